@@ -1,0 +1,44 @@
+"""Loudspeaker drivers in sealed and vented boxes, inside a vehicle's cabin.
+
+parts -> circuit -> response -> design and build -> figures and tables -> sliders -> notebooks
+"""
+
+from .air import Air
+from .parts.box import InfiniteBaffle, SealedBox, VentedBox
+from .parts.cabin import Cabin
+from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
+from .parts.filters import Delay, Gain, HighPass, Inverted, LowPass
+from .parts.loudspeaker import Loudspeaker
+from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, across, in_series, l_pad
+from .parts.port import Port
+from .response import Response, frequencies, solve
+
+__all__ = [
+    "Air",
+    "Branch",
+    "Cabin",
+    "Capacitor",
+    "Delay",
+    "Driver",
+    "Gain",
+    "HighPass",
+    "Inductor",
+    "InfiniteBaffle",
+    "Inverted",
+    "Loudspeaker",
+    "LowPass",
+    "Network",
+    "Port",
+    "Resistor",
+    "Response",
+    "SealedBox",
+    "VentedBox",
+    "across",
+    "equivalent_volume",
+    "frequencies",
+    "in_series",
+    "l_pad",
+    "reference_efficiency",
+    "solve",
+    "voltage_for_power",
+]

@@ -1,0 +1,232 @@
+"""How each part becomes circuit: one registration a part."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import singledispatch
+
+import numpy as np
+
+from ..parts.box import InfiniteBaffle, SealedBox, VentedBox
+from ..parts.network import Capacitor, Inductor, Resistor
+from ..quantity import common_shape, named_shapes
+from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+from .solver import address_of
+from .transfer import Rational, cabin_transfer, transfers
+
+# A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
+OPEN = 2.0**100
+
+ORDINALS = {2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Circuit:
+    """A loudspeaker as circuit: the one-port that the amplifier sees, and what acts before and after it.
+
+    Attributes
+    ----------
+    terminals : Series
+        The loudspeaker from its terminals on.
+    net_flow : tuple
+        Address of what takes up the sum of all outward flows.
+    source : Resistance
+        Between the source and the terminals.
+    voltage : float or array
+        r.m.s. EMF of the channel. [V]
+    before : tuple of Rational or Lag
+        Filters.
+    after : tuple of Rational or Lag
+        From the net volume flow to the pressure.
+    """
+
+    terminals: object
+    net_flow: tuple
+    source: object
+    voltage: object
+    before: tuple
+    after: tuple
+    shape: tuple
+
+    def mapped(self, function):
+        """Return a copy with `function` applied to every number."""
+        return Circuit(
+            terminals=self.terminals.mapped(function),
+            net_flow=self.net_flow,
+            source=self.source.mapped(function),
+            voltage=function(self.voltage),
+            before=tuple(t.mapped(function) for t in self.before),
+            after=tuple(t.mapped(function) for t in self.after),
+            shape=self.shape,
+        )
+
+
+def circuit(loudspeaker, voltage, distance, air):
+    """Build the circuit of a loudspeaker heard at `distance` in `air`."""
+    driver = loudspeaker.driver
+    load = acoustic(loudspeaker.box, driver, air)
+    terminals = through_network(loudspeaker.network, coil(driver, cone(driver, load)))
+    shapes = [("voltage", np.shape(voltage)), ("distance", np.shape(distance))]
+    return Circuit(
+        terminals=terminals,
+        net_flow=address_of(terminals, "box"),
+        source=Resistance("amplifier", "source resistance", loudspeaker.source_resistance),
+        voltage=voltage,
+        before=tuple(t for f in loudspeaker.filters for t in transfers(f)),
+        after=radiation(loudspeaker, distance, air),
+        shape=common_shape([*named_shapes(loudspeaker), *named_shapes(air), *shapes]),
+    )
+
+
+def radiation(loudspeaker, distance, air):
+    r"""Return what turns the net volume flow into pressure.
+
+    .. math:: p = s \rho U_0 / (\Omega r)
+    """
+    half_space = Rational("radiation", (air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
+    if loudspeaker.cabin is None:
+        return (half_space,)
+    return half_space, cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle)
+
+
+def cone(driver, load):
+    """Return the moving parts, with what their rear works on."""
+    return Series(
+        "cone",
+        (
+            Inertance("cone", "moving mass", driver.Mms),
+            Resistance("cone", "suspension loss", driver.Rms),
+            Compliance("cone", "suspension", driver.Cms),
+            Transformer("cone", "cone area", driver.Sd, load),
+        ),
+    )
+
+
+def coil(driver, moving):
+    """Return the voice coil, moved by and moving the rest."""
+    eddy = Parallel(
+        "eddy currents",
+        present(
+            # in a pair of its own, so that an inductance of zero is a plain short
+            Series("eddy-current path", (Inertance("coil", "eddy-current inductance", driver.L2),)),
+            Resistance("coil", "eddy-current resistance", driver.R2),
+            short=False,
+        ),
+    )
+    own = present(
+        Resistance("coil", "coil resistance", driver.Re),
+        Inertance("coil", "coil inductance", driver.Le),
+        SemiInductance("coil", "eddy-current impedance", driver.semi_inductance, driver.semi_exponent),
+    )
+    eddies = (eddy,) if np.any(driver.L2) else ()
+    return Series("coil", (*own, *eddies, Gyrator("coil", "force factor", driver.Bl, moving)))
+
+
+@singledispatch
+def acoustic(box, driver, air):
+    """Return what the rear of the cone works on; its piece at "box" takes up the net flow of all openings."""
+    raise TypeError(f"no circuit is known for {type(box).__name__}")
+
+
+@acoustic.register
+def _(box: InfiniteBaffle, driver, air):
+    return Series("box", ())  # no impedance at all
+
+
+@acoustic.register
+def _(box: SealedBox, driver, air):
+    Cab = compliance(box, air)
+    wc = 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * driver.Sd**2 / Cab)
+    return Parallel("inside", (chamber(box, wc, Cab), *leak(box, wc, Cab)))
+
+
+@acoustic.register
+def _(box: VentedBox, driver, air):
+    Cab = compliance(box, air)
+    Map = 1 / ((2 * np.pi * box.fb) ** 2 * Cab) if box.port is None else box.port.mass(air)
+    wb = 1 / np.sqrt(Map * Cab)
+    loss = present(Resistance("port", "port loss", 1 / (wb * Cab * box.Qp)))
+    port = Series("port", (Inertance("port", "air in the port", Map), *loss))
+    return Parallel("inside", (chamber(box, wb, Cab), port, *leak(box, wb, Cab)))
+
+
+def compliance(box, air):
+    """Acoustic compliance of the air in a box. [m3/Pa]"""
+    return box.filling * box.volume / air.stiffness
+
+
+def chamber(box, w0, Cab):
+    """Return the air of a box with its absorption."""
+    loss = present(Resistance("box", "absorption", 1 / (w0 * Cab * box.Qa)))
+    return Series("box", (Compliance("box", "air in the box", Cab), *loss))
+
+
+def leak(box, w0, Cab):
+    """Return the leak of a box, if it has one."""
+    resistance = box.Ql / (w0 * Cab) if box.leak_resistance is None else box.leak_resistance
+    return present(Resistance("leak", "leak", resistance), short=False)
+
+
+def through_network(network, load):
+    """Wrap a load into the ladder before it, branch by branch from the load outwards."""
+    named = list(named_components(network.branches if network else ()))
+    for branch, components in reversed(named):
+        elements = tuple(
+            e for name, component in components for e in component_elements(name, component, branch.placed)
+        )
+        if branch.placed == "in series":
+            load = Series("network", (*elements, load))
+        else:
+            load = Parallel("network", (load, Series("branch", elements)))
+    return load
+
+
+def named_components(branches):
+    """Yield every branch with its components named apart: "second capacitor across" and the like."""
+    seen = {}
+    for branch in branches:
+        components = []
+        for component in branch.components:
+            name = f"{type(component).__name__.lower()} {branch.placed}"
+            count = seen[name] = seen.get(name, 0) + 1
+            components.append((name if count == 1 else f"{ORDINALS.get(count, f'{count}th')} {name}", component))
+        yield branch, components
+
+
+def component_elements(name, component, placed):
+    """Return the elements of one component; what is left out across the line becomes an open branch."""
+    value, loss = _value_and_loss(component)
+    kind = {Resistor: Resistance, Inductor: Inertance, Capacitor: Compliance}[type(component)]
+    if placed == "in series":
+        return present(kind("network", name, value), *_loss_element(name, loss))
+    out = value == 0 if kind is Compliance else np.isinf(value)
+    loss = np.where(out, OPEN, loss)[()]
+    harmless = np.inf if kind is Compliance else 0.0
+    return present(kind("network", name, np.where(out, harmless, value)[()]), *_loss_element(name, loss))
+
+
+def _value_and_loss(component):
+    if isinstance(component, Resistor):
+        return component.resistance, 0.0
+    value = component.inductance if isinstance(component, Inductor) else component.capacitance
+    return value, component.resistance
+
+
+def _loss_element(name, loss):
+    return (Resistance("network", f"resistance of {name}", loss),)
+
+
+def present(*elements, short=True):
+    """Leave out the elements that no member of the family has.
+
+    In series (`short`) an absent element is a short: R = 0, L = 0, C = inf; across something else it is open:
+    R = inf.
+    """
+    return tuple(e for e in elements if not _absent(e, short))
+
+
+def _absent(element, short):
+    if isinstance(element, Series):
+        return False
+    none = 0.0 if short and not isinstance(element, Compliance) else np.inf
+    return bool(np.all(np.asarray(element.value) == none))

@@ -1,0 +1,208 @@
+"""The pieces of an analogous circuit: one-ports of named places.
+
+Impedance analogy: what stands across an element is voltage [V], force [N] or pressure [Pa]; what passes through it is
+current [A], velocity [m/s] or volume flow [m3/s].
+
+A solved one-port is a *pair*, the across and the through quantity up to a common factor. Keeping the pair instead of
+its quotient means that nothing is ever divided by an impedance or admittance that may vanish, as the admittance of a
+lossless vented box does at its tuning.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+from .dual import ONE, ZERO
+
+
+def node(cls):
+    """Turn a class into an immutable piece of circuit; two pieces are the same only if they are one object."""
+    return dataclass(frozen=True, slots=True, eq=False)(cls)
+
+
+class Element:
+    """A single element: it has one value, and its impedance is known for every s."""
+
+    __slots__ = ()
+    dissipates = False
+
+    def mapped(self, function):
+        """Return a copy with `function` applied to every number."""
+        return dataclasses.replace(self, value=function(self.value))
+
+
+@node
+class Resistance(Element):
+    """across = R through."""
+
+    place: str
+    name: str
+    value: object
+
+    dissipates = True
+
+    def impedance(self, s):
+        return s.constant(self.value)
+
+    def admittance(self, s):
+        return s.constant(1 / self.value)
+
+    def resistance(self, s):
+        return self.value
+
+
+@node
+class Inertance(Element):
+    """across = s M through: inductance [H], mass [kg] or acoustic mass [kg/m4]."""
+
+    place: str
+    name: str
+    value: object
+
+    def impedance(self, s):
+        return s.times(self.value)
+
+    def admittance(self, s):
+        return s.inverse.times(1 / self.value)
+
+
+@node
+class Compliance(Element):
+    """through = s C across: capacitance [F], compliance [m/N] or acoustic compliance [m3/Pa]."""
+
+    place: str
+    name: str
+    value: object
+
+    def impedance(self, s):
+        return s.inverse.times(1 / self.value)
+
+    def admittance(self, s):
+        return s.times(self.value)
+
+
+@node
+class SemiInductance(Element):
+    """across = K s**n through."""
+
+    place: str
+    name: str
+    value: object
+    exponent: object
+
+    dissipates = True
+
+    def mapped(self, function):
+        return dataclasses.replace(self, value=function(self.value), exponent=function(self.exponent))
+
+    def impedance(self, s):
+        return s.power(self.exponent).times(self.value)
+
+    def resistance(self, s):
+        return self.value * (s.value**self.exponent).real
+
+
+@node
+class Series:
+    """Members that share what passes through."""
+
+    place: str
+    members: tuple
+
+    def pair(self, s, pairs):
+        singles, inner = _sorted_members(self.members)
+        across, through = sum((m.impedance(s) for m in singles), ZERO), ONE
+        for member in inner:
+            inner_across, inner_through = member.pair(s, pairs)
+            across = across * inner_through + inner_across * through
+            through = through * inner_through
+        pairs[self] = across, through
+        return across, through
+
+    def factors(self, member, s, pairs):
+        """Dual factors that turn a member's own pair, or a single element's unit flow, into this pair's scale."""
+        if isinstance(member, Element):
+            return (pairs[self][1],)
+        return tuple(pairs[other][1] for other in _sorted_members(self.members)[1] if other is not member)
+
+    def mapped(self, function):
+        return dataclasses.replace(self, members=tuple(m.mapped(function) for m in self.members))
+
+
+@node
+class Parallel:
+    """Members that share what stands across."""
+
+    place: str
+    members: tuple
+
+    def pair(self, s, pairs):
+        singles, inner = _sorted_members(self.members)
+        across, through = ONE, sum((m.admittance(s) for m in singles), ZERO)
+        for member in inner:
+            inner_across, inner_through = member.pair(s, pairs)
+            through = through * inner_across + inner_through * across
+            across = across * inner_across
+        pairs[self] = across, through
+        return across, through
+
+    def factors(self, member, s, pairs):
+        """Dual factors that turn a member's own pair, or a single element's unit flow, into this pair's scale."""
+        if isinstance(member, Element):
+            return (pairs[self][0], member.admittance(s))
+        return tuple(pairs[other][0] for other in _sorted_members(self.members)[1] if other is not member)
+
+    def mapped(self, function):
+        return dataclasses.replace(self, members=tuple(m.mapped(function) for m in self.members))
+
+
+class Coupling:
+    """A change of domain: one load, seen through a ratio."""
+
+    __slots__ = ()
+
+    def factors(self, member, s, pairs):
+        return (s.constant(self.ratio),)
+
+    @property
+    def members(self):
+        return (self.load,)
+
+    def mapped(self, function):
+        return dataclasses.replace(self, ratio=function(self.ratio), load=self.load.mapped(function))
+
+
+@node
+class Transformer(Coupling):
+    """across = ratio x across of the load, through = through of the load / ratio: the cone's area [m2]."""
+
+    place: str
+    name: str
+    ratio: object
+    load: object
+
+    def pair(self, s, pairs):
+        across, through = self.load.pair(s, pairs)
+        pairs[self] = across.times(self.ratio**2), through
+        return pairs[self]
+
+
+@node
+class Gyrator(Coupling):
+    """across = ratio x through of the load, through = across of the load / ratio: the force factor [N/A]."""
+
+    place: str
+    name: str
+    ratio: object
+    load: object
+
+    def pair(self, s, pairs):
+        across, through = self.load.pair(s, pairs)
+        pairs[self] = through.times(self.ratio**2), across
+        return pairs[self]
+
+
+def _sorted_members(members):
+    singles = [m for m in members if isinstance(m, Element)]
+    return singles, [m for m in members if not isinstance(m, Element)]

@@ -1,0 +1,103 @@
+"""A circuit as plain sentences."""
+
+from __future__ import annotations
+
+from functools import singledispatch
+
+from ..air import Air
+from .build import circuit
+from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+
+# Units of resistance, inertance and compliance in the three domains that a circuit passes through.
+UNITS = {
+    "electrical": {Resistance: "ohm", Inertance: "H", Compliance: "F", SemiInductance: "ohm s^n"},
+    "mechanical": {Resistance: "N s/m", Inertance: "kg", Compliance: "m/N"},
+    "acoustic": {Resistance: "Pa s/m3", Inertance: "kg/m4", Compliance: "m3/Pa"},
+}
+
+
+def in_sentences(loudspeaker, air=Air()):
+    """Describe the circuit of a loudspeaker, a sentence for each connection.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        A single one.
+    air : Air
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver, InfiniteBaffle, Loudspeaker
+    >>> driver = Driver(Re=3.4, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
+    >>> print(in_sentences(Loudspeaker(driver=driver, box=InfiniteBaffle())))
+    The amplifier drives the coil.
+    The coil is one path: first coil resistance (3.4 ohm), then force factor (9.4 N/A).
+    The force factor turns current into force on the cone, and the cone's velocity into voltage.
+    The cone is one path: first moving mass (0.0532 kg), then suspension loss (2.34 N s/m), then suspension (0.000388 \
+m/N), then cone area (0.033 m2).
+    The cone area turns velocity into volume flow of the box, and the pressure of the box into force.
+    The box is open: nothing stands in the way.
+    """
+    if loudspeaker.shape:
+        raise ValueError(f"in_sentences is about one loudspeaker, got a family of shape {loudspeaker.shape}")
+    built = circuit(loudspeaker, 1.0, 1.0, air)
+    source = f", through its {built.source.value:.4g} ohm" if built.source.value else ""
+    opening = f"The amplifier drives the {built.terminals.place}{source}."
+    return "\n".join([opening, *tell(built.terminals, "electrical")])
+
+
+def label(node, domain):
+    """Name a piece, with its value if it has one."""
+    if isinstance(node, Element):
+        exponent = f", n = {node.exponent:.4g}" if isinstance(node, SemiInductance) else ""
+        return f"{node.name} ({node.value:.4g} {UNITS[domain][type(node)]}{exponent})"
+    if isinstance(node, Transformer):
+        return f"{node.name} ({node.ratio:.4g} m2)"
+    if isinstance(node, Gyrator):
+        return f"{node.name} ({node.ratio:.4g} N/A)"
+    return f"the {node.place}"
+
+
+@singledispatch
+def tell(node, domain):
+    """Yield the sentences about a piece and everything in it."""
+    yield from ()
+
+
+@tell.register
+def _(node: Series, domain):
+    if not node.members:
+        yield f"The {node.place} is open: nothing stands in the way."
+        return
+    yield f"The {node.place} is one path: first {', then '.join(label(m, domain) for m in node.members)}."
+    for member in node.members:
+        yield from tell(member, domain)
+
+
+@tell.register
+def _(node: Parallel, domain):
+    yield f"The {node.place} has paths side by side: {', and '.join(label(m, domain) for m in node.members)}."
+    for member in node.members:
+        yield from tell(member, domain)
+
+
+@tell.register
+def _(node: Gyrator, domain):
+    yield (
+        f"The {node.name} turns current into force on the {node.load.place}, "
+        f"and the {node.load.place}'s velocity into voltage."
+    )
+    yield from tell(node.load, "mechanical")
+
+
+@tell.register
+def _(node: Transformer, domain):
+    yield (
+        f"The {node.name} turns velocity into volume flow of the {node.load.place}, "
+        f"and the pressure of the {node.load.place} into force."
+    )
+    yield from tell(node.load, "acoustic")

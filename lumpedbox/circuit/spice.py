@@ -1,0 +1,229 @@
+"""A circuit as a SPICE netlist, for a second opinion by an independent solver."""
+
+from __future__ import annotations
+
+from functools import singledispatch
+
+import numpy as np
+
+from ..air import Air
+from ..parts.loudspeaker import Loudspeaker
+from .build import circuit
+from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+from .transfer import Lag, Rational
+
+HEAD = """\
+* {title}
+* Impedance analogy: voltages are also force [N] and pressure [Pa], currents velocity [m/s] and volume flow [m3/s].
+* A source V_NAME measures what passes through NAME; net "pressure" is the sound pressure at the listener."""
+
+# rshunt gives nets that only capacitors hold a path to ground at 0 Hz; at 1e20 ohm it changes no printed digit.
+CONTROL = """\
+.options rshunt=1e20 pivtol=1e-40
+.control
+set numdgt=16
+foreach point {points}
+  ac lin 1 $point $point
+  print frequency {vectors}
+end
+quit
+.endc
+.end
+"""
+
+
+def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
+    """Write a loudspeaker as a netlist that ngspice runs as it is (`ngspice -b file`).
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        A single one; of a family take `loudspeaker.member(index)`.
+    frequency : float or array, shape (nf,)
+        [Hz]
+    voltage, distance : float
+        [V], [m]
+    air : Air
+
+    Returns
+    -------
+    str
+        It prints, at each frequency, the complex pressure, the voltage at the terminals, and the flow through every
+        place and element.
+
+    Raises
+    ------
+    ValueError
+        If the loudspeaker is a family.
+    """
+    if not isinstance(loudspeaker, Loudspeaker):
+        raise TypeError(f"netlist.loudspeaker must be Loudspeaker, got {type(loudspeaker).__name__} {loudspeaker!r}")
+    if loudspeaker.shape:
+        raise ValueError(f"netlist is about one loudspeaker, got a family of shape {loudspeaker.shape}: take a member")
+    built = circuit(loudspeaker, voltage, distance, air)
+    writer = Writer()
+    write(built.terminals, "terminals", "0", (), writer)
+    writer.source(built)
+    writer.radiation(built)
+    vectors = ["v(pressure)", "v(terminals)", *(f"i({meter})" for meter in writer.meters.values())]
+    points = " ".join(repr(float(f)) for f in np.atleast_1d(frequency))
+    head = HEAD.format(title=loudspeaker.name or loudspeaker.driver.name or "a loudspeaker")
+    return "\n".join([head, *writer.lines, CONTROL.format(points=points, vectors=" ".join(vectors))])
+
+
+class Writer:
+    """Collects the lines of a netlist.
+
+    Attributes
+    ----------
+    lines : list of str
+    meters : dict
+        Address of each piece: name of the source that measures the flow through it.
+    """
+
+    def __init__(self):
+        self.lines = []
+        self.meters = {}
+        self._taken = {}
+
+    def name(self, words):
+        """Return words as a name that no other piece has."""
+        name = words.replace(" ", "_").replace("-", "_")
+        self._taken[name] = count = self._taken.get(name, 0) + 1
+        return name if count == 1 else f"{name}_{count}"
+
+    def source(self, built):
+        """Write the amplifier: its EMF, the filters before it and its resistance."""
+        self.lines.append(f"V_emf source 0 AC {float(built.voltage)!r}")
+        net = "source"
+        for transfer in built.before:
+            net = act(transfer, net, self)
+        resistance = float(built.source.value)
+        self.lines.append(f"E_amplifier amplifier 0 {net} 0 1")
+        self.lines.append(
+            f"R_source amplifier terminals {resistance!r}" if resistance else "V_wire amplifier terminals 0"
+        )
+
+    def radiation(self, built):
+        """Write the pressure as what the net volume flow finds across the air outside: s rho / (Omega r)."""
+        (density, _), cabin = built.after[0].numerator, built.after[1:]
+        self.lines.append(f"F_radiation 0 pressure {self.meters[built.net_flow]} 1")
+        self.lines.append(f"L_radiation pressure {'cabin' if cabin else '0'} {float(density)!r}")
+        for transfer in cabin:
+            self._cabin(float(density), transfer)
+
+    def _cabin(self, density, transfer):
+        """Write k (s^2 + a s + b) / (s + wl) - k s as a resistance and a leaky compliance in series."""
+        (_, a, b), (_, wl, _) = transfer.numerator, transfer.denominator
+        stiffness = density * (b - wl * (a - wl))
+        self.lines.append(f"R_cabin cabin cabin_air {float(density * (a - wl))!r}")
+        self.lines.append(f"C_cabin cabin_air 0 {float(1 / stiffness)!r}")
+        if wl:
+            self.lines.append(f"R_cabin_leak cabin_air 0 {float(stiffness / wl)!r}")
+
+
+def write(node, a, b, address, writer):
+    """Write a one-port between two nets, behind a source of 0 V that measures the flow through it."""
+    name = writer.name(node.name if isinstance(node, (Element, Transformer, Gyrator)) else node.place)
+    writer.meters[address] = f"V_{name}"
+    writer.lines.append(f"V_{name} {a} {name}_in 0")
+    body(node, name, f"{name}_in", b, address, writer)
+
+
+@singledispatch
+def body(node, name, a, b, address, writer):
+    """Write what stands between the meter of a piece and its far end."""
+    raise TypeError(f"no netlist is known for {type(node).__name__}")
+
+
+@body.register
+def _(node: Resistance, name, a, b, address, writer):
+    writer.lines.append(f"R_{name} {a} {b} {float(node.value)!r}")
+
+
+@body.register
+def _(node: Inertance, name, a, b, address, writer):
+    writer.lines.append(f"L_{name} {a} {b} {float(node.value)!r}")
+
+
+@body.register
+def _(node: Compliance, name, a, b, address, writer):
+    writer.lines.append(f"C_{name} {a} {b} {float(node.value)!r}")
+
+
+@body.register
+def _(node: SemiInductance, name, a, b, address, writer):
+    # without the floor under hertz, the operating point at 0 Hz aborts
+    k, n = float(node.value), float(node.exponent)
+    real, imaginary = float(k * np.cos(n * np.pi / 2)), float(k * np.sin(n * np.pi / 2))
+    omega = "(6.283185307179586*max(hertz,1e-6))"
+    writer.lines.append(f"R_{name} {a} {name}_mid R='{real!r}*{omega}^({n!r})'")
+    writer.lines.append(f"L_{name} {name}_mid {b} L='{imaginary!r}*{omega}^({n - 1!r})'")
+
+
+@body.register
+def _(node: Series, name, a, b, address, writer):
+    if not node.members:
+        writer.lines.append(f"V_{name}_open {a} {b} 0")
+    for index, member in enumerate(node.members):
+        end = b if index == len(node.members) - 1 else f"{name}_{index}"
+        write(member, a, end, (*address, index), writer)
+        a = end
+
+
+@body.register
+def _(node: Parallel, name, a, b, address, writer):
+    for index, member in enumerate(node.members):
+        write(member, a, b, (*address, index), writer)
+
+
+@body.register
+def _(node: Gyrator, name, a, b, address, writer):
+    load, ratio = (*address, 0), float(node.ratio)
+    write(node.load, f"{name}_load", "0", load, writer)
+    writer.lines.append(f"H_{name}_back {a} {b} {writer.meters[load]} {ratio!r}")
+    writer.lines.append(f"H_{name} {name}_load 0 {writer.meters[address]} {ratio!r}")
+
+
+@body.register
+def _(node: Transformer, name, a, b, address, writer):
+    ratio = float(node.ratio)
+    write(node.load, f"{name}_load", "0", (*address, 0), writer)
+    writer.lines.append(f"E_{name} {a} {b} {name}_load 0 {ratio!r}")
+    writer.lines.append(f"F_{name} 0 {name}_load {writer.meters[address]} {ratio!r}")
+
+
+@singledispatch
+def act(transfer, net, writer):
+    """Write a transfer that starts at a net, and return the net that it ends at."""
+    raise TypeError(f"no netlist is known for {type(transfer).__name__}")
+
+
+@act.register
+def _(transfer: Lag, net, writer):
+    name, time = writer.name(transfer.name), float(transfer.time)
+    if not time:
+        return net
+    writer.lines.append(f"T_{name} {net} 0 {name} 0 Z0=1 TD={time!r}")
+    writer.lines.append(f"R_{name} {name} 0 1")
+    return name
+
+
+@act.register
+def _(transfer: Rational, net, writer):
+    """State variables: capacitors that integrate, from the highest derivative down."""
+    name, order = writer.name(transfer.name), len(transfer.denominator) - 1
+    lead = transfer.denominator[0]
+    bottom = [float(c / lead) for c in transfer.denominator[1:]]
+    top = [0.0] * (order + 1 - len(transfer.numerator)) + [float(c / lead) for c in transfer.numerator]
+    states = [f"{name}_state_{k}" for k in range(order)]  # the highest derivative first
+    for state, before in zip(states[1:], states, strict=False):
+        writer.lines += [f"C_{state} {state} 0 1", f"G_{state} 0 {state} {before} 0 1"]
+    if states:
+        writer.lines += [f"C_{states[0]} {states[0]} 0 1", f"G_{states[0]} 0 {states[0]} {net} 0 1"]
+    for state, coefficient in zip(states, bottom, strict=True):
+        writer.lines.append(f"G_{state}_back {states[0]} 0 {state} 0 {coefficient!r}")
+    weights = [c - top[0] * d for c, d in zip(top[1:], bottom, strict=True)]
+    terms = [f"{top[0]!r}*v({net})", *(f"{w!r}*v({s})" for w, s in zip(weights, states, strict=True))]
+    writer.lines.append(f"B_{name} {name} 0 V={'+'.join(terms)}")
+    return name

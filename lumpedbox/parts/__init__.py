@@ -1,0 +1,1 @@
+"""What one can hold: frozen descriptions without a frequency in them."""

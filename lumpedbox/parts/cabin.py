@@ -1,0 +1,83 @@
+"""The inside of a vehicle, as simply as a low-frequency model allows."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..air import Air
+from ..quantity import OneOf, Part, part, quantity, ruled
+
+
+def side(which):
+    return quantity("m", f"inner {which}", 0.3, 30.0, slips=("mm", "cm", "inch"))
+
+
+@part
+class Cabin(Part):
+    r"""A vehicle's cabin, seen as what it adds to a source in half space.
+
+    Parameters
+    ----------
+    length, width, height : float or array
+        Inner dimensions. [m]
+    law : {"volume", "length"}
+        "volume": the cabin is one volume of air that is pressed together; "length": the rule of thumb that the
+        rise starts where half a wavelength fits the longest dimension.
+    volume : float or array, optional
+        Volume of air, if it is not length x width x height. [m3]
+    flex : float or array
+        How much softer the panels make the volume (1: rigid; 1.5 is common practice, no source). [1]
+    leak : float or array
+        Corner frequency below which air escapes; 0 for a cabin without leaks (15 is common practice, no source). [Hz]
+
+    Notes
+    -----
+    .. math:: p = p_{half}(r) \, G, \quad G = \frac{s^2 + \sqrt{2}\,\omega_c s + \omega_c^2}{s (s + \omega_l)}
+
+    with :math:`\omega_c = c\sqrt{\Omega r / V_{eff}}`, :math:`V_{eff} = flex \cdot V` ("volume") or
+    :math:`\omega_c = 2\pi c / 2 L` ("length"). Without leak :math:`|G|^2 = 1 + (\omega_c/\omega)^4`: the exact law of
+    a cavity far below the corner, 3 dB at it. Resonances of the cabin are left out, so it holds well below the first
+    one (c / 2 L) only in the mean.
+    """
+
+    length: float = side("length")
+    width: float = side("width")
+    height: float = side("height")
+    law: str = ruled(OneOf(("volume", "length")), "volume")
+    volume: float = quantity(
+        "m3", "volume of air in the cabin", 0.3, 200.0, default=None, slips=("litre", "cubic_foot")
+    )
+    flex: float = quantity("", "factor by which the panels soften the volume", 1.0, 5.0, default=1.5)
+    leak: float = quantity("Hz", "corner frequency of the leak", 0.0, 200.0, default=15.0)
+
+    @property
+    def air_volume(self):
+        """Volume of air in the cabin. [m3]"""
+        return self.length * self.width * self.height if self.volume is None else self.volume
+
+    @property
+    def longest(self):
+        """Longest inner dimension. [m]"""
+        return np.maximum(np.maximum(self.length, self.width), self.height)[()]
+
+    def length_corner(self, air=Air()):
+        r"""Corner frequency by the rule of thumb. [Hz]
+
+        .. math:: f_c = c / (2 L)
+        """
+        return air.sound_speed / (2 * self.longest)
+
+    def volume_corner(self, distance=1.0, air=Air(), solid_angle=2 * np.pi):
+        r"""Corner frequency by the volume, against the same source at `distance` in `solid_angle`. [Hz]
+
+        .. math:: f_c = \frac{c}{2\pi}\sqrt{\Omega r / V_{eff}}
+        """
+        return air.sound_speed / (2 * np.pi) * np.sqrt(solid_angle * distance / (self.flex * self.air_volume))
+
+    def corner(self, distance=1.0, air=Air(), solid_angle=2 * np.pi):
+        """Corner frequency by the cabin's own `law`. [Hz]"""
+        return self.length_corner(air) if self.law == "length" else self.volume_corner(distance, air, solid_angle)
+
+    def first_resonance(self, air=Air()):
+        """Lowest resonance of the air between two end walls. [Hz]"""
+        return self.length_corner(air)

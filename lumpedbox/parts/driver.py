@@ -1,0 +1,298 @@
+"""The moving-coil driver."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..air import Air
+from ..quantity import OneOf, Part, Quantity, Text, needed, part, quantity, ruled
+
+RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))
+ELECTRICAL_Q = Quantity(unit="", meaning="electrical Q at the free-air resonance", low=0.01, high=100.0)
+MECHANICAL_Q = Quantity(unit="", meaning="mechanical Q at the free-air resonance", low=0.01, high=1000.0)
+EQUIVALENT_VOLUME = Quantity(
+    unit="m3", meaning="volume of air as compliant as the suspension", low=1e-7, high=10.0, slips=("litre", "cm3")
+)
+WIRING = OneOf(words=("series", "parallel", "one alone"))
+
+
+@part
+class Driver(Part):
+    r"""A moving-coil driver, by what it is made of.
+
+    Data sheets give fs, Qes, Qms and Vas instead: see `Driver.from_thiele_small`.
+
+    Parameters
+    ----------
+    Re : float or array
+        Direct-current resistance of the voice coil. [ohm]
+    Bl : float or array
+        Force factor. [N/A]
+    Mms : float or array
+        Moving mass including its air load. [kg]
+    Cms : float or array
+        Compliance of the suspension. [m/N]
+    Rms : float or array
+        Mechanical resistance of the suspension. [N s/m]
+    Sd : float or array
+        Effective radiating area of the cone. [m2]
+    Le : float or array
+        Voice-coil inductance. [H]
+    L2, R2 : float or array
+        An inductance and a resistance that stand across each other, in series with Le: eddy currents. [H], [ohm]
+    semi_inductance : float or array
+        K of the eddy-current impedance K s**n in series with the rest. [ohm s^n]
+    semi_exponent : float or array
+        n of that impedance. [1]
+    xmax : float or array, optional
+        Linear travel, *one way*. [m]
+    power : float or array, optional
+        Rated power. [W]
+    rated_impedance : float or array, optional
+        Impedance that the maker rates the driver by. [ohm]
+    name : str
+        What to call it.
+
+    Notes
+    -----
+    The blocked impedance of the coil is
+
+    .. math:: Z_e = R_e + s L_e + (s L_2 \parallel R_2) + K s^n
+
+    and a positive velocity is outwards; + at the marked terminal moves the cone outwards.
+    Valid while the cone moves as one piece, about up to k a = 1.
+
+    References
+    ----------
+    R. H. Small, "Direct-radiator loudspeaker system analysis", JAES 20(5) (1972) 383-395 (from memory).
+    For the coil: J. Vanderkooy, JAES 37(3) (1989) 119-128; W. M. Leach, JAES 50(6) (2002) 442-450.
+
+    Examples
+    --------
+    >>> from lumpedbox.units import mm, gram, cm2
+    >>> d = Driver(Re=3.4, Bl=9.40429, Mms=53.2277 * gram, Cms=0.388478 * mm, Rms=2.34108, Sd=330 * cm2)
+    >>> round(d.fs, 2), round(d.Qes, 3), round(d.Qms, 2)
+    (35.0, 0.45, 5.0)
+    """
+
+    Re: float = quantity("ohm", "direct-current resistance of the voice coil", 0.01, 1e4)
+    Bl: float = quantity("N/A", "force factor", 0.01, 1e3)
+    Mms: float = quantity("kg", "moving mass with its air load", 1e-7, 5.0, slips=("gram",))
+    Cms: float = quantity("m/N", "compliance of the suspension", 1e-7, 0.1, slips=("mm_per_newton", "um_per_newton"))
+    Rms: float = quantity("N s/m", "mechanical resistance of the suspension", 1e-6, 1e3)
+    Sd: float = quantity("m2", "effective radiating area", 1e-6, 1.0, slips=("cm2", "mm2"))
+    Le: float = quantity("H", "voice-coil inductance", 0.0, 0.1, default=0.0, slips=("mH", "uH"))
+    L2: float = quantity("H", "inductance of the eddy-current branch", 0.0, 0.1, default=0.0, slips=("mH", "uH"))
+    R2: float = quantity("ohm", "resistance of the eddy-current branch", 1e-3, np.inf, default=np.inf)
+    semi_inductance: float = quantity("ohm s^n", "K of the eddy-current impedance K s^n", 0.0, 10.0, default=0.0)
+    semi_exponent: float = quantity("", "n of the eddy-current impedance K s^n", 0.0, 1.0, default=0.5)
+    xmax: float = quantity("m", "linear travel, one way", 1e-6, 0.1, default=None, slips=("mm",))
+    power: float = quantity("W", "rated power", 1e-3, 1e5, default=None)
+    rated_impedance: float = quantity("ohm", "rated impedance", 0.1, 1e4, default=None)
+    name: str = ruled(Text(), "")
+
+    @classmethod
+    def from_thiele_small(
+        cls,
+        *,
+        fs,
+        Qes,
+        Qms,
+        Vas,
+        Sd,
+        Re,
+        Le=0.0,
+        L2=0.0,
+        R2=np.inf,
+        semi_inductance=0.0,
+        semi_exponent=0.5,
+        xmax=None,
+        power=None,
+        rated_impedance=None,
+        name="",
+        air=Air(),
+    ):
+        r"""Make a driver from the small-signal parameters of a data sheet.
+
+        Parameters
+        ----------
+        fs : float or array
+            Resonance frequency in free air. [Hz]
+        Qes, Qms : float or array
+            Electrical and mechanical Q at that resonance. [1]
+        Vas : float or array
+            Volume of air as compliant as the suspension. [m3]
+        Sd : float or array
+            Effective radiating area. [m2]
+        Re : float or array
+            Direct-current resistance. [ohm]
+        air : Air
+            The air in which Vas holds; it only fixes Cms.
+
+        Returns
+        -------
+        Driver
+            The other arguments are those of `Driver`.
+
+        Raises
+        ------
+        ValueError
+            If a quantity is out of its range; the message names it, and the likely slip of unit.
+
+        Notes
+        -----
+        .. math:: C_{ms} = \frac{V_{as}}{\rho c^2 S_d^2}, \quad M_{ms} = \frac{1}{(2\pi f_s)^2 C_{ms}}, \quad
+                  R_{ms} = \frac{2\pi f_s M_{ms}}{Q_{ms}}, \quad Bl = \sqrt{\frac{2\pi f_s M_{ms} R_e}{Q_{es}}}
+
+        Examples
+        --------
+        >>> from lumpedbox.units import litre, cm2
+        >>> d = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
+        >>> round(d.Qts, 4)
+        0.4128
+        """
+        fs, Qes = RESONANCE.accept("Driver", "fs", fs), ELECTRICAL_Q.accept("Driver", "Qes", Qes)
+        Qms, Vas = MECHANICAL_Q.accept("Driver", "Qms", Qms), EQUIVALENT_VOLUME.accept("Driver", "Vas", Vas)
+        rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(cls)}
+        Sd, Re = rules["Sd"].accept("Driver", "Sd", Sd), rules["Re"].accept("Driver", "Re", Re)
+        ws = 2 * np.pi * fs
+        Cms = Vas / (air.stiffness * Sd**2)
+        Mms = 1 / (ws**2 * Cms)
+        Rms = ws * Mms / Qms
+        Bl = np.sqrt(ws * Mms * Re / Qes)
+        return cls(
+            Re=Re,
+            Bl=Bl,
+            Mms=Mms,
+            Cms=Cms,
+            Rms=Rms,
+            Sd=Sd,
+            Le=Le,
+            L2=L2,
+            R2=R2,
+            semi_inductance=semi_inductance,
+            semi_exponent=semi_exponent,
+            xmax=xmax,
+            power=power,
+            rated_impedance=rated_impedance,
+            name=name,
+        )
+
+    def with_two_coils(self, wiring):
+        """Return the driver with both of its two equal coils wired, where this one describes a single coil.
+
+        Parameters
+        ----------
+        wiring : {"series", "parallel", "one alone"}
+            How the coils are connected; "one alone" leaves the other open.
+
+        Returns
+        -------
+        Driver
+
+        Notes
+        -----
+        In series 2 Bl and 2 Re, in parallel Bl and Re / 2. The coils share one winding space and are taken as fully
+        coupled, so inductances (and R2, K) are four times one coil's in series and one coil's own in parallel.
+        Power and rated impedance are taken as one coil's.
+        """
+        wiring = WIRING.accept("Driver.with_two_coils", "wiring", wiring)
+        turns, resistance, power = {"series": (2, 2, 2), "parallel": (1, 0.5, 2), "one alone": (1, 1, 1)}[wiring]
+
+        def scaled(value, factor):
+            return None if value is None else value * factor
+
+        return dataclasses.replace(
+            self,
+            Re=self.Re * resistance,
+            Bl=self.Bl * turns,
+            Le=self.Le * turns**2,
+            L2=self.L2 * turns**2,
+            R2=self.R2 * turns**2,
+            semi_inductance=self.semi_inductance * turns**2,
+            power=scaled(self.power, power),
+            rated_impedance=scaled(self.rated_impedance, resistance),
+        )
+
+    @property
+    def fs(self):
+        r"""Resonance frequency in free air. [Hz]
+
+        .. math:: f_s = 1 / (2\pi\sqrt{M_{ms} C_{ms}})
+        """
+        return 1 / (2 * np.pi * np.sqrt(self.Mms * self.Cms))
+
+    @property
+    def Qes(self):
+        r"""Electrical Q at resonance. [1]
+
+        .. math:: Q_{es} = 2\pi f_s M_{ms} R_e / (Bl)^2
+        """
+        return 2 * np.pi * self.fs * self.Mms * self.Re / self.Bl**2
+
+    @property
+    def Qms(self):
+        r"""Mechanical Q at resonance. [1]
+
+        .. math:: Q_{ms} = 2\pi f_s M_{ms} / R_{ms}
+        """
+        return 2 * np.pi * self.fs * self.Mms / self.Rms
+
+    @property
+    def Qts(self):
+        """Total Q at resonance, driven by a source without resistance. [1]"""
+        return self.Qes * self.Qms / (self.Qes + self.Qms)
+
+    @property
+    def Vas(self):
+        """Volume of air as compliant as the suspension, in `Air()`. [m3]"""
+        return equivalent_volume(self)
+
+    @property
+    def eta0(self):
+        """Reference efficiency into half space, in `Air()`. [1]"""
+        return reference_efficiency(self)
+
+    @property
+    def Vd(self):
+        """Volume that the cone displaces within its linear travel, peak. [m3]"""
+        return self.Sd * needed(self, "xmax", "the displaced volume needs it")
+
+    @property
+    def radius(self):
+        """Radius of a disc of the same area. [m]"""
+        return np.sqrt(self.Sd / np.pi)
+
+    @property
+    def nominal_resistance(self):
+        """What "one watt" is reckoned into: the rated impedance if there is one, else Re. [ohm]"""
+        return self.Re if self.rated_impedance is None else self.rated_impedance
+
+
+def equivalent_volume(driver, air=Air()):
+    r"""Volume of air as compliant as the driver's suspension. [m3]
+
+    .. math:: V_{as} = \rho c^2 S_d^2 C_{ms}
+    """
+    return air.stiffness * driver.Sd**2 * driver.Cms
+
+
+def reference_efficiency(driver, air=Air()):
+    r"""Acoustic power into half space over Re times current squared, in the pass-band. [1]
+
+    .. math:: \eta_0 = \frac{\rho}{2\pi c}\frac{(Bl)^2 S_d^2}{R_e M_{ms}^2}
+
+    Valid where the cone is small against the wavelength.
+    """
+    motor = driver.Bl**2 * driver.Sd**2 / (driver.Re * driver.Mms**2)
+    return air.density / (2 * np.pi * air.sound_speed) * motor
+
+
+def voltage_for_power(driver, power):
+    r"""Return the r.m.s. voltage that puts `power` watts into the driver's `nominal_resistance`. [V]
+
+    .. math:: V = \sqrt{P R}
+    """
+    return np.sqrt(power * driver.nominal_resistance)

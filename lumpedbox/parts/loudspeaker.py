@@ -1,0 +1,49 @@
+"""One driver as installed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..quantity import Holds, Part, Position, Text, part, quantity, ruled
+from .box import InfiniteBaffle, SealedBox, VentedBox
+from .cabin import Cabin
+from .driver import Driver
+from .filters import Filter
+from .network import Network
+
+Box = (SealedBox, VentedBox, InfiniteBaffle)
+
+
+@part
+class Loudspeaker(Part):
+    """One driver in its box, with what comes before it and where it stands.
+
+    Parameters
+    ----------
+    driver : Driver
+    box : SealedBox, VentedBox or InfiniteBaffle
+    network : Network, optional
+        Passive parts between amplifier and driver.
+    filters : tuple of HighPass, LowPass, Gain, Inverted or Delay
+        What is done to the signal before the amplifier.
+    cabin : Cabin, optional
+        The vehicle around it; without one it radiates into `solid_angle`.
+    solid_angle : float or array
+        Of the space that it radiates into; half space by default. [sr]
+    source_resistance : float or array
+        Output resistance of the amplifier and of the cable, both wires. [ohm]
+    position : tuple of float, optional
+        Where the cone is: x, y, z. [m]
+    name : str
+        What to call it.
+    """
+
+    driver: Driver = ruled(Holds((Driver,)))
+    box: Part = ruled(Holds(Box))
+    network: Network = ruled(Holds((Network,), optional=True), None)
+    filters: tuple = ruled(Holds(Filter, several=True), ())
+    cabin: Cabin = ruled(Holds((Cabin,), optional=True), None)
+    solid_angle: float = quantity("sr", "solid angle that it radiates into", 0.1, 4 * np.pi, default=2 * np.pi)
+    source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
+    position: tuple = ruled(Position(), None)
+    name: str = ruled(Text(), "")

@@ -1,0 +1,154 @@
+"""Passive parts between amplifier and driver."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled
+
+
+@part
+class Resistor(Part):
+    """A resistor.
+
+    Parameters
+    ----------
+    resistance : float or array
+        Its resistance; 0 in series and `inf` across the line stand for "not fitted". [ohm]
+    """
+
+    resistance: float = quantity("ohm", "resistance", 0.0, np.inf)
+
+
+@part
+class Inductor(Part):
+    """A coil with the resistance of its wire.
+
+    Parameters
+    ----------
+    inductance : float or array
+        Its inductance; 0 in series and `inf` across the line stand for "not fitted". [H]
+    resistance : float or array
+        Resistance of the wire. [ohm]
+    """
+
+    inductance: float = quantity("H", "inductance", 0.0, np.inf)
+    resistance: float = quantity("ohm", "resistance of the wire", 0.0, 1e4, default=0.0)
+
+    def _check_together(self):
+        # A coil above a henry is a slip of the unit, but infinity is a coil left out of a family.
+        slip = Quantity(unit="H", meaning="inductance", low=0.0, high=1.0, slips=("mH", "uH"))
+        slip.accept("Inductor", "inductance", np.where(np.isinf(self.inductance), 0.0, self.inductance))
+
+
+@part
+class Capacitor(Part):
+    """A capacitor with its loss.
+
+    Parameters
+    ----------
+    capacitance : float or array
+        Its capacitance; `inf` in series and 0 across the line stand for "not fitted". [F]
+    resistance : float or array
+        Equivalent series resistance. [ohm]
+    """
+
+    capacitance: float = quantity("F", "capacitance", 0.0, np.inf)
+    resistance: float = quantity("ohm", "equivalent series resistance", 0.0, 1e4, default=0.0)
+
+    def _check_together(self):
+        slip = Quantity(unit="F", meaning="capacitance", low=0.0, high=0.1, slips=("uF",))
+        slip.accept("Capacitor", "capacitance", np.where(np.isinf(self.capacitance), 0.0, self.capacitance))
+
+
+@part
+class Branch(Part):
+    """Components one after another, placed in the line or across it.
+
+    Parameters
+    ----------
+    components : tuple of Resistor, Inductor or Capacitor
+        What the current of the branch passes through, in turn.
+    placed : {"in series", "across"}
+        In the line to the driver, or from the line to its return.
+    """
+
+    components: tuple = ruled(Holds((Resistor, Inductor, Capacitor), several=True))
+    placed: str = ruled(OneOf(("in series", "across")))
+
+    def _check_together(self):
+        if not self.components:
+            raise ValueError("Branch.components is empty: name at least one Resistor, Inductor or Capacitor")
+        if self.placed == "across" and all(np.any(shorts(component)) for component in self.components):
+            raise ValueError(f"Branch.components would short the line: {self.components}")
+
+
+def shorts(component):
+    """Whether a component lets everything through."""
+    if isinstance(component, Resistor):
+        return component.resistance == 0
+    value = component.inductance if isinstance(component, Inductor) else 1 / np.maximum(component.capacitance, 1e-30)
+    return (value == 0) & (component.resistance == 0)
+
+
+@part
+class Network(Part):
+    """A ladder of branches, in order from the amplifier to the driver.
+
+    Parameters
+    ----------
+    branches : tuple of Branch
+
+    Examples
+    --------
+    >>> from lumpedbox.units import uF, mH
+    >>> network = in_series(Capacitor(capacitance=10 * uF)) + across(Inductor(inductance=0.3 * mH))
+    >>> len(network.branches)
+    2
+    """
+
+    branches: tuple = ruled(Holds((Branch,), several=True))
+
+    def __add__(self, other):
+        """Join two networks, this one nearer to the amplifier."""
+        return Network(branches=self.branches + other.branches)
+
+
+def in_series(*components):
+    """Return a network of one branch in the line."""
+    return Network(branches=(Branch(components=components, placed="in series"),))
+
+
+def across(*components):
+    """Return a network of one branch across the line."""
+    return Network(branches=(Branch(components=components, placed="across"),))
+
+
+def l_pad(*, attenuation, impedance):
+    r"""Return the two resistors that lower a level and keep the impedance that the source sees.
+
+    Parameters
+    ----------
+    attenuation : float or array
+        By how much, positive. [dB]
+    impedance : float or array
+        Of the load, taken as a resistance. [ohm]
+
+    Notes
+    -----
+    .. math:: k = 10^{-A/20}, \quad R_s = Z (1 - k), \quad R_p = Z k / (1 - k)
+
+    Examples
+    --------
+    >>> pad = l_pad(attenuation=6, impedance=8)
+    >>> [round(b.components[0].resistance, 4) for b in pad.branches]
+    [3.9905, 8.0381]
+    """
+    attenuation = ATTENUATION.accept("l_pad", "attenuation", attenuation)
+    impedance = LOAD.accept("l_pad", "impedance", impedance)
+    k = 10 ** (-attenuation / 20)
+    return in_series(Resistor(resistance=impedance * (1 - k))) + across(Resistor(resistance=impedance * k / (1 - k)))
+
+
+ATTENUATION = Quantity(unit="dB", meaning="attenuation, positive", low=1e-3, high=80.0)
+LOAD = Quantity(unit="ohm", meaning="load impedance", low=0.1, high=1e4)

@@ -1,0 +1,168 @@
+"""The tuned opening of a vented box."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..air import Air
+from ..quantity import OneOf, Part, Whole, part, quantity, ruled
+
+FLANGED = 0.82167  # radii; exact plane-flange value (King 1936; Nomura et al. 1960; Norris & Sheng 1989, from memory)
+FREE = 0.6127  # radii; Levine & Schwinger's integral (1948) evaluated; their printed 0.6133 is a quadrature error
+# End correction of a pipe in a coaxial wall of finite size, over the plane-flange value and over (1 - ratio of
+# radii), as a polynomial in that ratio: our least-squares fit to a mode-matching solution that the tests carry.
+WALL = (1.0, -0.3537, -0.2435, -0.5551, 0.8360, -0.6317)
+
+
+def end_correction(end, radius, wall):
+    r"""Length that the air beyond one end adds to a port. [m]
+
+    Parameters
+    ----------
+    end : {"flush", "free"}
+        Flush with a flat wall, or standing free of it.
+    radius : float or array
+        Radius of the opening, or of a disc of its area. [m]
+    wall : float or array
+        Area of the wall around a flush end; `inf` for a large one. [m2]
+
+    Returns
+    -------
+    float or array
+
+    Notes
+    -----
+    0.8217 radii in a wide wall, 0.6127 radii free. A wall of equivalent radius b only a little larger than the
+    opening's a lessens it; the factor depends on a / b alone. Valid for radius much below a wavelength.
+
+    References
+    ----------
+    H. Levine, J. Schwinger, Phys. Rev. 73 (1948) 383-406; U. Ingard, JASA 25 (1953) 1037-1061 (from memory).
+    """
+    if end == "free":
+        return FREE * radius
+    ratio = radius * np.sqrt(np.pi / wall)
+    return FLANGED * radius * (1 - ratio) * sum(c * ratio**n for n, c in enumerate(WALL))
+
+
+@part
+class Port(Part):
+    r"""One or several equal openings, round or slot-shaped.
+
+    Parameters
+    ----------
+    length : float or array
+        Length of the tube itself, or thickness of the panel for a bare hole. [m]
+    diameter : float or array, optional
+        Inner diameter of a round port. [m]
+    width, height : float or array, optional
+        Inner width and height of a slot. [m]
+    count : int
+        Number of equal ports side by side.
+    inner_end, outer_end : {"flush", "free"}
+        Whether that end is flush with a wall or stands free.
+    inner_wall, outer_wall : float or array
+        Area of the wall around a flush end, for one port; the default is a wide wall. [m2]
+
+    Notes
+    -----
+    .. math:: M_{ap} = \rho L' / S, \quad L' = L + \Delta_{in} + \Delta_{out}
+
+    with the end corrections of `end_correction`. A slot is taken as a round port of equal area, ports side by side
+    as independent of each other. Valid while the port is short against the wavelength: see `first_pipe_resonance`.
+    """
+
+    length: float = quantity("m", "length of the port itself", 0.0, 3.0, slips=("mm", "cm", "inch"))
+    diameter: float = quantity("m", "inner diameter", 1e-3, 0.6, default=None, slips=("mm", "cm", "inch"))
+    width: float = quantity("m", "inner width of a slot", 1e-3, 2.0, default=None, slips=("mm", "cm", "inch"))
+    height: float = quantity("m", "inner height of a slot", 1e-3, 2.0, default=None, slips=("mm", "cm", "inch"))
+    count: int = ruled(Whole("number of equal ports", tuple(range(1, 33))), 1)
+    inner_end: str = ruled(OneOf(("free", "flush")), "free")
+    outer_end: str = ruled(OneOf(("flush", "free")), "flush")
+    inner_wall: float = quantity("m2", "area of the wall around the inner end", 1e-6, np.inf, default=np.inf)
+    outer_wall: float = quantity("m2", "area of the wall around the outer end", 1e-6, np.inf, default=np.inf)
+
+    def _check_together(self):
+        slot = (self.width is not None, self.height is not None)
+        if (self.diameter is not None) == any(slot) or any(slot) != all(slot):
+            raise ValueError(
+                "Port needs either a diameter (round) or both width and height (slot), got "
+                f"diameter={self.diameter}, width={self.width}, height={self.height}"
+            )
+        for end in ("inner_wall", "outer_wall"):
+            wall = getattr(self, end)
+            if np.any(wall <= self._single_area):
+                raise ValueError(
+                    f"Port.{end} must be larger than the opening of {np.max(self._single_area):.4g} m2, "
+                    f"got {np.min(wall):.4g} m2"
+                )
+
+    @property
+    def _single_area(self):
+        return self.width * self.height if self.diameter is None else np.pi * self.diameter**2 / 4
+
+    @property
+    def area(self):
+        """Area of all openings together. [m2]"""
+        return self.count * self._single_area
+
+    @property
+    def effective_length(self):
+        """Length with both end corrections. [m]"""
+        return self.length + self._end_corrections
+
+    @property
+    def _end_corrections(self):
+        radius = np.sqrt(self._single_area / np.pi)
+        inner = end_correction(self.inner_end, radius, self.inner_wall)
+        return inner + end_correction(self.outer_end, radius, self.outer_wall)
+
+    def mass(self, air=Air()):
+        """Acoustic mass of the air that moves. [kg/m4]"""
+        return air.density * self.effective_length / self.area
+
+    def first_pipe_resonance(self, air=Air()):
+        r"""Lowest frequency at which the port rings like an organ pipe open at both ends. [Hz]
+
+        .. math:: f = c / (2 L')
+        """
+        return air.sound_speed / (2 * self.effective_length)
+
+    def tuning(self, volume, air=Air()):
+        r"""Resonance frequency of this port on a box. [Hz]
+
+        .. math:: f_b = \frac{c}{2\pi}\sqrt{\frac{S}{V L'}}
+
+        Parameters
+        ----------
+        volume : float or array
+            Net volume of the box. [m3]
+        """
+        return air.sound_speed / (2 * np.pi) * np.sqrt(self.area / (volume * self.effective_length))
+
+    def tuned(self, fb, volume, air=Air()):
+        """Return this port with the length that tunes `volume` to `fb`.
+
+        Parameters
+        ----------
+        fb : float or array
+            Wanted resonance frequency of the box. [Hz]
+        volume : float or array
+            Net volume of the box. [m3]
+
+        Raises
+        ------
+        ValueError
+            If even a bare hole of this area tunes lower than `fb`.
+        """
+        wanted = (air.sound_speed / (2 * np.pi * fb)) ** 2 * self.area / volume
+        length = wanted - self._end_corrections
+        if np.any(length < 0):
+            highest = np.min(dataclasses.replace(self, length=0.0).tuning(volume, air))
+            raise ValueError(
+                f"no port of {np.min(self.area) * 1e4:.4g} cm2 tunes {np.max(volume) * 1e3:.4g} litres to "
+                f"{np.max(fb):.4g} Hz: even a hole without length gives {highest:.4g} Hz; enlarge the port"
+            )
+        return dataclasses.replace(self, length=length)

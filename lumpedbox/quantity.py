@@ -1,0 +1,319 @@
+"""Fields that know what they hold, and the base class of every part.
+
+A part is a frozen, keyword-only dataclass. Each of its fields carries a rule that says what may stand in it; the
+rule turns what the user gave into what is stored, or refuses it in words.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import numbers
+from dataclasses import MISSING, dataclass, field, fields
+
+import numpy as np
+
+from . import units
+
+
+def frozen(array):
+    array.flags.writeable = False
+    return array
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Quantity:
+    """A number, or an array of numbers (a family), with a unit, a meaning and a permitted range.
+
+    `slips` names the units (of `lumpedbox.units`) in which people give this quantity by mistake.
+    """
+
+    unit: str
+    meaning: str
+    low: float
+    high: float
+    slips: tuple = ()
+    optional: bool = False
+
+    def accept(self, owner, name, value):
+        """Return `value` as a float or as a read-only float array of its own."""
+        if value is None and self.optional:
+            return None
+        array = self._numbers(f"{owner}.{name}", value)
+        self._check_range(f"{owner}.{name}", array)
+        return float(array) if array.ndim == 0 else frozen(array)
+
+    def _numbers(self, who, value):
+        def refuse(what):
+            return TypeError(f"{who} must be a number or an array of numbers {self._in_words()}, got {what}")
+
+        if hasattr(value, "units"):
+            raise refuse(f"{value!r}, which carries a unit of its own: give its plain number in {self.unit or 'SI'}")
+        try:
+            given = np.asarray(value)
+        except ValueError:
+            raise refuse("lists of different lengths") from None
+        items = given.ravel().tolist() if given.dtype.kind == "O" else ()
+        mixed = np.asarray(value, dtype=object).ravel() if isinstance(value, (list, tuple)) else ()
+        if any(isinstance(item, (bool, np.bool_)) for item in mixed) or given.dtype.kind == "b":
+            raise refuse("True or False")
+        if given.dtype.kind not in "iuf" and not (items and all(isinstance(i, numbers.Real) for i in items)):
+            raise refuse(f"{type(value).__name__} {value!r}")
+        if given.size == 0:
+            raise refuse("an empty array")
+        return np.array(given, dtype=float)
+
+    def _check_range(self, who, array):
+        good = (array >= self.low) & (array <= self.high)
+        if good.all():
+            return
+        index = tuple(int(i) for i in np.argwhere(~good)[0])
+        value = float(array[index])
+        member = f" (member {index[0] if len(index) == 1 else index})" if index else ""
+        raise ValueError(
+            f"{who} must be between {self.low:g} and {self.high:g} {self._in_words()}, "
+            f"got {value:.6g}{member}{self._likely_slip(value)}"
+        )
+
+    def _in_words(self):
+        return f"{self.unit} ({self.meaning})" if self.unit else f"({self.meaning})"
+
+    def _likely_slip(self, value):
+        for name in self.slips:
+            factor = getattr(units, name)
+            meant = value + factor if name == "zero_celsius" else value * factor
+            if self.low <= meant <= self.high:
+                return f": did you mean {value:.6g} {'+' if name == 'zero_celsius' else '*'} {name}?"
+        return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A free name or remark."""
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, str):
+            raise TypeError(f"{owner}.{name} must be text, got {type(value).__name__} {value!r}")
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class OneOf:
+    """One word of a few."""
+
+    words: tuple
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, str):
+            raise TypeError(f"{owner}.{name} must be one of {', '.join(self.words)}, got {value!r}")
+        if value not in self.words:
+            import difflib
+
+            near = difflib.get_close_matches(value, self.words, n=1, cutoff=0.5)
+            hint = f": did you mean {near[0]!r}?" if near else ""
+            raise ValueError(f"{owner}.{name} must be one of {', '.join(self.words)}, got {value!r}{hint}")
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """A whole number within a range, or one of a few."""
+
+    meaning: str
+    allowed: tuple
+
+    def accept(self, owner, name, value):
+        if isinstance(value, (bool, np.bool_)) or not isinstance(value, numbers.Integral):
+            raise TypeError(f"{owner}.{name} must be a whole number ({self.meaning}), got {value!r}")
+        if value not in self.allowed:
+            raise ValueError(f"{owner}.{name} must be one of {self._choices()} ({self.meaning}), got {value}")
+        return int(value)
+
+    def _choices(self):
+        return ", ".join(map(str, self.allowed))
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """A part of given types: one, one or none, or a tuple of any number."""
+
+    types: tuple
+    optional: bool = False
+    several: bool = False
+
+    def accept(self, owner, name, value):
+        if value is None and self.optional:
+            return None
+        if self.several and isinstance(value, (list, tuple)):
+            for item in value:
+                self._check(owner, name, item)
+            return tuple(value)
+        self._check(owner, name, value)
+        return (value,) if self.several else value
+
+    def _check(self, owner, name, value):
+        if not isinstance(value, self.types):
+            kinds = " or ".join(kind.__name__ for kind in self.types)
+            hint = f": did you mean {value.__name__}(...)?" if isinstance(value, type) else ""
+            raise TypeError(f"{owner}.{name} must be {kinds}, got {type(value).__name__} {value!r}{hint}")
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """Three coordinates, or none."""
+
+    def accept(self, owner, name, value):
+        if value is None:
+            return None
+        axis = Quantity(unit="m", meaning="coordinate", low=-100.0, high=100.0, slips=("mm", "cm", "inch"))
+        if not isinstance(value, (tuple, list, np.ndarray)) or np.shape(value) != (3,):
+            raise TypeError(f"{owner}.{name} must be three coordinates (x, y, z) in m, got {value!r}")
+        return tuple(axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate(value))
+
+
+def ruled(rule, default=MISSING):
+    """Make a dataclass field that obeys `rule`."""
+    return field(default=default, metadata={"rule": rule})
+
+
+def quantity(unit, meaning, low, high, *, default=MISSING, slips=()):
+    """Make a dataclass field that holds a `Quantity`; a default of None makes it optional."""
+    rule = Quantity(unit=unit, meaning=meaning, low=low, high=high, slips=slips, optional=default is None)
+    return ruled(rule, default)
+
+
+def part(cls):
+    """Turn a class into a part: frozen, keyword-only, compared and printed by value."""
+    return dataclass(frozen=True, kw_only=True, slots=True, eq=False, repr=False)(cls)
+
+
+class Part:
+    """What every part can do: check itself, compare, print, be one member of a family."""
+
+    __slots__ = ()
+
+    def __post_init__(self):
+        owner = type(self).__name__
+        for spec in fields(self):
+            rule = spec.metadata["rule"]
+            object.__setattr__(self, spec.name, rule.accept(owner, spec.name, getattr(self, spec.name)))
+        common_shape(named_shapes(self))
+        self._check_together()
+
+    def _check_together(self):
+        """Refuse what no single field can: a subclass says how its fields depend on each other."""
+
+    @property
+    def shape(self):
+        """Shape of the family that this part stands for; () for a single one."""
+        return common_shape(named_shapes(self))
+
+    def member(self, index):
+        """Return one member of the family, with plain numbers.
+
+        Parameters
+        ----------
+        index : int or tuple of int
+            Position in an array of `shape`.
+        """
+        return _member(self, self.shape, index)
+
+    def _values(self):
+        return tuple(getattr(self, spec.name) for spec in fields(self))
+
+    def __eq__(self, other):
+        if type(other) is not type(self):
+            return NotImplemented
+        return _comparable(self._values()) == _comparable(other._values())
+
+    def __hash__(self):
+        return hash((type(self), _comparable(self._values())))
+
+    def __repr__(self):
+        shown = [
+            f"{spec.name}={_printed(getattr(self, spec.name))}"
+            for spec in fields(self)
+            if spec.default is MISSING or _comparable(getattr(self, spec.name)) != _comparable(spec.default)
+        ]
+        return f"{type(self).__name__}({', '.join(shown)})"
+
+
+def _comparable(value):
+    if isinstance(value, tuple):
+        return tuple(map(_comparable, value))
+    return (value.shape, tuple(value.ravel().tolist())) if isinstance(value, np.ndarray) else value
+
+
+def _printed(value):
+    if isinstance(value, np.ndarray):
+        if value.size > 6:
+            return f"<{' x '.join(map(str, value.shape))} values from {value.min():.6g} to {value.max():.6g}>"
+        return np.array2string(value, separator=", ", formatter={"float_kind": lambda x: f"{x:.6g}"})
+    return f"{value:.6g}" if isinstance(value, float) else repr(value)
+
+
+def _member(value, shape, index):
+    if isinstance(value, np.ndarray):
+        return float(np.broadcast_to(value, shape)[index])
+    if isinstance(value, tuple):
+        return tuple(_member(item, shape, index) for item in value)
+    if isinstance(value, Part):
+        changed = {spec.name: _member(getattr(value, spec.name), shape, index) for spec in fields(value)}
+        return dataclasses.replace(value, **changed)
+    return value
+
+
+def named_shapes(value, name=""):
+    """List (name, shape) of every array in a part and the parts that it holds."""
+    if isinstance(value, np.ndarray):
+        return [(name, value.shape)]
+    if isinstance(value, tuple):
+        return [pair for item in value for pair in named_shapes(item, name)]
+    if isinstance(value, Part):
+        owner = type(value).__name__
+        return [
+            pair for spec in fields(value) for pair in named_shapes(getattr(value, spec.name), f"{owner}.{spec.name}")
+        ]
+    return []
+
+
+def common_shape(shapes):
+    """Broadcast (name, shape) pairs together; refuse two that clash, naming both."""
+    common, sources = (), []
+    for name, shape in shapes:
+        try:
+            common = np.broadcast_shapes(common, shape)
+        except ValueError:
+            raise ValueError(_clash(name, shape, sources)) from None
+        sources.append((name, shape))
+    return common
+
+
+def _clash(name, shape, sources):
+    for other, other_shape in sources:
+        try:
+            np.broadcast_shapes(shape, other_shape)
+        except ValueError:
+            break
+    return (
+        f"{other} has shape {other_shape} and {name} has shape {shape}: these families do not combine; "
+        "give both the same length, or one an axis of its own (x[:, np.newaxis])"
+    )
+
+
+def missing(who, meaning, remedy):
+    """Build the error for a quantity that was asked for but cannot be known."""
+    return ValueError(f"{who} is missing ({meaning}): {remedy}")
+
+
+def needed(part_, name, remedy):
+    """Return a quantity of a part that may be None, or say what is missing."""
+    value = getattr(part_, name)
+    if value is None:
+        rule = next(spec.metadata["rule"] for spec in fields(part_) if spec.name == name)
+        raise missing(f"{type(part_).__name__}.{name}", rule.meaning, remedy)
+    return value
+
+
+def is_known(value):
+    return value is not None and not (isinstance(value, float) and math.isnan(value))

@@ -1,0 +1,518 @@
+"""What is heard, and what moves: one solve, every curve a property."""
+
+from __future__ import annotations
+
+import csv
+import warnings
+from dataclasses import dataclass
+
+import numpy as np
+
+from .air import Air
+from .circuit.build import circuit
+from .circuit.elements import Element
+from .circuit.solver import Solution, address_of, addresses, compute
+from .parts.driver import reference_efficiency
+from .parts.loudspeaker import Loudspeaker
+from .parts.network import Resistor
+from .quantity import Quantity, frozen, missing
+
+REFERENCE_PRESSURE = 20e-6  # Pa
+CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
+HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
+
+FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
+VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-9, high=1e4)
+DISTANCE = Quantity(unit="m", meaning="distance to the listener", low=0.01, high=1e3, slips=("cm", "mm"))
+DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
+
+
+def frequencies(low, high, per_octave=48):
+    """Return frequencies evenly spaced on a logarithmic scale, both ends included.
+
+    Parameters
+    ----------
+    low, high : float
+        First and last frequency. [Hz]
+    per_octave : float
+        At least so many per octave. [1]
+
+    Returns
+    -------
+    array, shape (nf,)
+        [Hz]
+
+    Raises
+    ------
+    ValueError
+        If the limits are out of order.
+
+    Examples
+    --------
+    >>> len(frequencies(20, 200))
+    161
+    """
+    low, high = FREQUENCY.accept("frequencies", "low", low), FREQUENCY.accept("frequencies", "high", high)
+    if not low < high:
+        raise ValueError(f"frequencies.low must be below high, got {low:g} Hz and {high:g} Hz")
+    return np.geomspace(low, high, int(np.ceil(per_octave * np.log2(high / low))) + 1)
+
+
+def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
+    """Solve a loudspeaker, or a family of them, over frequency.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        Any of its quantities may be an array: the result then has the family's shape before the frequency axis.
+    frequency : float or array, shape (nf,)
+        [Hz]
+    voltage : float or array
+        r.m.s. EMF of the channel. [V]
+    distance : float or array
+        From loudspeaker to listener. [m]
+    air : Air
+
+    Returns
+    -------
+    Response
+
+    Raises
+    ------
+    ValueError, TypeError
+        If an argument is not what it must be; the message names it.
+
+    Warns
+    -----
+    UserWarning
+        If the driver turns more than 5 % of its power into sound, more than the model allows for.
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver, Loudspeaker, SealedBox
+    >>> from lumpedbox.units import cm2, litre
+    >>> driver = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
+    >>> response = solve(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)), 100)
+    >>> [round(float(x), 1) for x in response.level]
+    [93.2]
+    """
+    if not isinstance(loudspeaker, Loudspeaker):
+        raise TypeError(f"solve.loudspeaker must be Loudspeaker, got {type(loudspeaker).__name__} {loudspeaker!r}")
+    if not isinstance(air, Air):
+        raise TypeError(f"solve.air must be Air, got {type(air).__name__} {air!r}")
+    frequency = _checked_frequency(frequency)
+    voltage, distance = VOLTAGE.accept("solve", "voltage", voltage), DISTANCE.accept("solve", "distance", distance)
+    if np.any(reference_efficiency(loudspeaker.driver, air) > HIGHEST_EFFICIENCY):
+        warnings.warn(EFFICIENCY_REMARK, stacklevel=2)
+    return Response(loudspeaker, frequency, voltage, distance, air)
+
+
+EFFICIENCY_REMARK = (
+    "The driver's reference efficiency is above 5 %: the load of the sound itself on the cone, "
+    "which the model leaves out, is no longer small."
+)
+
+
+def _checked_frequency(frequency):
+    array = np.atleast_1d(FREQUENCY.accept("solve", "frequency", frequency))
+    if array.ndim != 1:
+        raise ValueError(f"solve.frequency must be one-dimensional in Hz, got shape {array.shape}")
+    return frozen(array)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Aperture:
+    """An opening that sound leaves by.
+
+    Attributes
+    ----------
+    name : str
+        "cone", "port" or "leak".
+    flow : array, shape (..., nf)
+        *Outward* volume flow, r.m.s. phasor. [m3/s]
+    area : float, array or None
+        Its area, None where it is not known. [m2]
+    place : tuple or None
+        Coordinates, those of the loudspeaker. [m]
+    """
+
+    name: str
+    flow: np.ndarray
+    area: object
+    place: object
+
+
+class Response:
+    """A solved loudspeaker.
+
+    Voltages, pressures, currents, velocities and flows are r.m.s. phasors of time dependence exp(+j w t); excursion
+    and port speed are peak values. Every curve has shape (..., nf): the family's shape, then frequency.
+
+    Attributes
+    ----------
+    loudspeaker : Loudspeaker
+    frequency : array, shape (nf,)
+        [Hz]
+    voltage, distance : float or array
+        [V], [m]
+    air : Air
+    pressure : array, complex
+        Sound pressure at `distance`, without the travel time. [Pa]
+    cone_velocity : array, complex
+        Positive outwards. [m/s]
+    current : array, complex
+        Into the loudspeaker's terminals. [A]
+    impedance : array, complex
+        At the loudspeaker's terminals, network included. [ohm]
+    """
+
+    def __init__(self, loudspeaker, frequency, voltage, distance, air):
+        self.loudspeaker, self.frequency = loudspeaker, frequency
+        self.voltage, self.distance, self.air = voltage, distance, air
+        self._circuit = circuit(loudspeaker, voltage, distance, air)
+        wanted = {
+            "pressure": (Solution.pressure, complex),
+            "_delay": (Solution.delay, float),
+            "cone_velocity": (self._flow_at("cone"), complex),
+            "current": (Solution.current, complex),
+            "impedance": (Solution.impedance, complex),
+        }
+        if address_of(self._circuit.terminals, "port"):
+            wanted["_port_flow"] = (self._flow_at("port"), complex)
+        for name, array in self._computed(wanted).items():
+            setattr(self, name, array)
+
+    def _flow_at(self, place):
+        address = address_of(self._circuit.terminals, place)
+        return lambda solution: solution.through(address)
+
+    def _computed(self, wanted, s=None):
+        computed = compute(self._circuit, self._s if s is None else s, wanted)
+        return {name: frozen(array) for name, array in computed.items()}
+
+    @property
+    def _s(self):
+        return 2j * np.pi * self.frequency
+
+    @property
+    def shape(self):
+        """Shape of the family."""
+        return self._circuit.shape
+
+    @property
+    def angular_frequency(self):
+        """2 pi frequency. [rad/s]"""
+        return 2 * np.pi * self.frequency
+
+    @property
+    def level(self):
+        r"""Sound pressure level. [dB re 20 uPa]
+
+        .. math:: L = 20 \log_{10}(|p| / p_0)
+        """
+        return _level(self.pressure)
+
+    @property
+    def phase(self):
+        """Phase of the pressure against the source voltage, wrapped to -180 ... 180. [deg]"""
+        return np.degrees(np.arctan2(self.pressure.imag, self.pressure.real))
+
+    @property
+    def group_delay(self):
+        r"""Group delay of pressure over source voltage, without the travel time. [s]
+
+        .. math:: \tau = -d\varphi / d\omega
+
+        Exact: a derivative carried through the circuit, not a difference. `nan` where the level is 120 dB under its
+        maximum, where the phase means nothing.
+        """
+        size = np.abs(self.pressure)
+        return np.where(size < 1e-6 * size.max(axis=-1, keepdims=True), np.nan, self._delay)
+
+    @property
+    def excursion(self):
+        r"""Peak displacement of the cone. [m]
+
+        .. math:: x = \sqrt{2}\,|v| / \omega
+        """
+        return np.abs(self.cone_velocity) * (np.sqrt(2) / self.angular_frequency)
+
+    @property
+    def port_flow(self):
+        """Volume flow through the port *into* the box, r.m.s. phasor. [m3/s]
+
+        Below the tuning it nearly equals the outward flow of the cone. `apertures` has the outward flows.
+        """
+        if not hasattr(self, "_port_flow"):
+            box = type(self.loudspeaker.box).__name__
+            raise missing(f"{box}.port", "the port that port_flow is about", f"a {box} has none; use a VentedBox")
+        return self._port_flow
+
+    @property
+    def port_velocity(self):
+        r"""Peak speed of the air in the port. [m/s]
+
+        .. math:: u = \sqrt{2}\,|U_p| / S
+        """
+        flow = self.port_flow
+        return np.abs(flow) * (np.sqrt(2) / np.asarray(self.loudspeaker.box.opening_area))[..., np.newaxis]
+
+    @property
+    def apertures(self):
+        """Every opening that sound leaves by, as a tuple of `Aperture`."""
+        box, place = self.loudspeaker.box, self.loudspeaker.position
+        area = np.asarray(self.loudspeaker.driver.Sd)
+        found = [Aperture("cone", self.cone_velocity * area[..., np.newaxis], self.loudspeaker.driver.Sd, place)]
+        if hasattr(self, "_port_flow"):
+            known = box.port is not None or box.port_area is not None
+            found.append(Aperture("port", -self._port_flow, box.opening_area if known else None, place))
+        if address_of(self._circuit.terminals, "leak"):
+            flow = self._computed({"leak": (self._flow_at("leak"), complex)})["leak"]
+            found.append(Aperture("leak", -flow, None, place))
+        return tuple(found)
+
+    @property
+    def input_power(self):
+        """Real power that the source gives. [W]"""
+        return self._computed({"power": (Solution.input_power, float)})["power"]
+
+    @property
+    def dissipation(self):
+        r"""Where the real power goes: a dict of element name to power. [W]
+
+        .. math:: P = |flow|^2 R
+
+        Its values sum to `input_power`. No radiation load is in the circuit: `radiated_power` stands beside it.
+        """
+        wanted = {"source resistance": (Solution.source_loss, float)}
+        for address, element in addresses(self._circuit.terminals):
+            if isinstance(element, Element) and element.dissipates:
+                wanted[element.name] = (lambda solution, address=address: solution.power(address), float)
+        return self._computed(wanted)
+
+    @property
+    def radiated_power(self):
+        r"""Acoustic power of all openings together into the solid angle, without a cabin. [W]
+
+        .. math:: P = \rho \omega^2 |U_0|^2 / (\Omega c)
+        """
+        speaker = self.loudspeaker
+        flow = sum(aperture.flow for aperture in self.apertures)
+        density = np.asarray(self.air.density / (speaker.solid_angle * self.air.sound_speed))[..., np.newaxis]
+        return density * self.angular_frequency**2 * np.abs(flow) ** 2
+
+    @property
+    def validity_limit(self):
+        """Frequency up to which the model holds. [Hz]
+
+        The lower of k a = 1 of the cone and a sixth of a wavelength in the longest side of box or port.
+        """
+        wave = self.air.sound_speed
+        cone = wave / (2 * np.pi * self.loudspeaker.driver.radius)
+        with np.errstate(divide="ignore"):
+            return np.minimum(cone, np.divide(wave, 6 * np.asarray(self.loudspeaker.box.longest_path)))[()]
+
+    @property
+    def reference_level(self):
+        r"""Level that f3, f6 and f10 are counted from. [dB re 20 uPa]
+
+        Without a cabin the closed-form level of the pass-band, with reactances left out,
+
+        .. math:: p = \rho\, Bl\, S_d V / (\Omega r R M_{ms});
+
+        in a cabin the mean square over `CABIN_BAND`.
+        """
+        return self._band_level(CABIN_BAND) if self.loudspeaker.cabin else self._midband_level()
+
+    def _midband_level(self):
+        driver, speaker = self.loudspeaker.driver, self.loudspeaker
+        current = self.voltage * _passband_gain(speaker.filters) * _passband_admittance(speaker)
+        acceleration = current * driver.Bl / driver.Mms
+        return _level(self.air.density * driver.Sd * acceleration / (speaker.solid_angle * self.distance))
+
+    def _band_level(self, band):
+        points = 2j * np.pi * np.geomspace(*band, 33)
+        pressure = self._computed({"p": (Solution.pressure, complex)}, points)["p"]
+        return _level(np.sqrt(np.mean(np.abs(pressure) ** 2, axis=-1)))
+
+    @property
+    def f3(self):
+        """Lower frequency limit, 3 dB under the reference level. [Hz]"""
+        return self.cutoff(3.0)
+
+    @property
+    def f6(self):
+        """Lower frequency limit, 6 dB under the reference level. [Hz]"""
+        return self.cutoff(6.0)
+
+    @property
+    def f10(self):
+        """Lower frequency limit, 10 dB under the reference level. [Hz]"""
+        return self.cutoff(10.0)
+
+    def cutoff(self, drop):
+        """Return the highest frequency at which the level, rising, is `drop` dB under the reference level.
+
+        Parameters
+        ----------
+        drop : float
+            [dB]
+
+        Returns
+        -------
+        float or array
+            Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
+
+        Notes
+        -----
+        The frequencies of this response only bracket it; it is then solved for, to about 1e-9.
+        """
+        drop = DROP.accept("cutoff", "drop", drop)
+        target = np.asarray(self.reference_level - drop)[..., np.newaxis]
+        grid = np.broadcast_to(self.frequency, (*self.shape, len(self.frequency))).reshape(-1, len(self.frequency))
+        target = np.broadcast_to(target, (*self.shape, 1)).reshape(-1, 1)
+        low, high = self._bracket(self.level.reshape(grid.shape), target)
+        found = self._refined(low, high, target)
+        return found.reshape(self.shape)[()]
+
+    def _bracket(self, level, target):
+        """Return the two frequencies around the highest rising crossing, `nan` where there is none."""
+        rising = (level[:, :-1] < target) & (level[:, 1:] >= target)
+        if self.loudspeaker.cabin:
+            rising &= self.frequency[1:] <= CABIN_BAND[0]
+        last = rising.shape[1] - 1 - np.argmax(rising[:, ::-1], axis=1) if rising.size else np.zeros(len(level), int)
+        none = ~rising.any(axis=1)
+        low = np.where(none, np.nan, self.frequency[last])
+        return low, np.where(none, np.nan, self.frequency[np.minimum(last + 1, len(self.frequency) - 1)])
+
+    def _refined(self, low, high, target):
+        rows, none = np.arange(len(low)), np.isnan(low)
+        low, high = np.where(none, 1.0, low), np.where(none, 2.0, high)
+        for _ in range(3):
+            points = np.geomspace(low, high, 17, axis=1)
+            pressure = self._computed({"p": (Solution.pressure, complex)}, 2j * np.pi * points)["p"]
+            level = _level(pressure.reshape(points.shape)) - target
+            left = np.clip(np.argmax(level >= 0, axis=1), 1, 16) - 1
+            low, high = points[rows, left], points[rows, left + 1]
+        below, above = level[rows, left], level[rows, left + 1]
+        found = low * (high / low) ** (-below / (above - below))
+        return np.where(none, np.nan, found)
+
+    def cutoff_in_words(self, drop=3.0):
+        """Say where the response ends at the bottom, or why that cannot be said (for a single loudspeaker)."""
+        if self.shape:
+            raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
+        found, span = self.cutoff(drop), f"{self.frequency[0]:.4g} to {self.frequency[-1]:.4g} Hz"
+        if np.isfinite(found):
+            return f"{drop:g} dB under the reference level at {found:.4g} Hz."
+        if self.level.max() < self.reference_level - drop:
+            return f"From {span} the level never comes within {drop:g} dB of the reference level."
+        return f"From {span} the level never rises through {drop:g} dB under the reference level: look lower down."
+
+    def step_response(self, duration=0.1, bandwidth=2000.0):
+        r"""Return the pressure that follows a step of `voltage` volts, band-limited.
+
+        Parameters
+        ----------
+        duration : float
+            How long to follow it. [s]
+        bandwidth : float
+            The step's spectrum is faded out by a raised cosine that ends here. [Hz]
+
+        Returns
+        -------
+        time : array, shape (nt,)
+            From 0 to `duration`. [s]
+        pressure : array, shape (..., nt)
+            Instantaneous sound pressure. [Pa]
+
+        Notes
+        -----
+        The inverse Laplace integral along a line Re s > 0, so that a step that never dies out (a cabin without leak)
+        does not fold back:
+
+        .. math:: p(t) = \frac{e^{\sigma t}}{2\pi} \int P(\sigma + j\omega)\,e^{j\omega t} / (\sigma + j\omega)\,d\omega
+        """
+        duration = STEP_DURATION.accept("step_response", "duration", duration)
+        bandwidth = FREQUENCY.accept("step_response", "bandwidth", bandwidth)
+        period = 8 * duration
+        sigma = 12 / period
+        spectrum_frequency = np.arange(int(bandwidth * period) + 1) / period
+        s = sigma + 2j * np.pi * spectrum_frequency
+        spectrum = self._computed({"p": (Solution.pressure, complex)}, s)["p"] / s
+        spectrum = spectrum * np.cos(np.pi / 2 * spectrum_frequency / bandwidth) ** 2
+        points = 8 * len(spectrum_frequency)
+        time = np.arange(points) * period / points
+        pressure = np.fft.irfft(spectrum, points) * points / period * np.exp(sigma * time)
+        kept = time <= duration
+        return time[kept], pressure[..., kept]
+
+    @property
+    def remarks(self):
+        """What to keep in mind when reading these curves, as a tuple of sentences."""
+        found = [
+            f"The model holds up to about {np.min(self.validity_limit):.0f} Hz; above, the curves are only a sketch."
+        ]
+        if np.any(reference_efficiency(self.loudspeaker.driver, self.air) > HIGHEST_EFFICIENCY):
+            found.append(EFFICIENCY_REMARK)
+        if self.loudspeaker.driver.xmax is None:
+            found.append("Driver.xmax is not known: nothing is said about running out of travel.")
+        return tuple(found)
+
+    def columns(self):
+        """Return the curves as a dict of heading, with its unit, to array of shape (..., nf)."""
+        found = {
+            "frequency [Hz]": np.broadcast_to(self.frequency, self.level.shape),
+            "level [dB]": self.level,
+            "phase [deg]": self.phase,
+            "group delay [ms]": self.group_delay * 1e3,
+            "excursion [mm]": self.excursion * 1e3,
+            "impedance [ohm]": np.abs(self.impedance),
+            "impedance phase [deg]": np.degrees(np.angle(self.impedance)),
+        }
+        box = self.loudspeaker.box
+        if hasattr(self, "_port_flow") and (box.port is not None or box.port_area is not None):
+            found["port speed [m/s]"] = self.port_velocity
+        return found
+
+    def to_csv(self, path):
+        """Write the curves as a table, the unit in every heading; a family has its members one after another.
+
+        Parameters
+        ----------
+        path : str or path-like
+        """
+        columns = self.columns()
+        if self.shape:
+            members = np.arange(int(np.prod(self.shape))).reshape(*self.shape, 1)
+            columns = {"member": np.broadcast_to(members, self.level.shape), **columns}
+        with open(path, "w", newline="", encoding="utf-8") as file:
+            writer = csv.writer(file)
+            writer.writerow(columns)
+            writer.writerows(zip(*(column.ravel().tolist() for column in columns.values()), strict=True))
+
+
+STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
+
+
+def _level(pressure):
+    with np.errstate(divide="ignore"):
+        return 10 * np.log10(np.real(pressure) ** 2 + np.imag(pressure) ** 2) - 20 * np.log10(REFERENCE_PRESSURE)
+
+
+def _passband_gain(filters):
+    return np.prod([10 ** (np.asarray(getattr(f, "level", 0.0)) / 20) for f in filters], axis=0) if filters else 1.0
+
+
+def _passband_admittance(loudspeaker):
+    """Current through the coil per source volt with every reactance left out: coils short and capacitors too where
+    they stand in the line, open where they stand across it. [A/V]
+    """
+    voltage, source = 1.0, loudspeaker.source_resistance
+    for branch in loudspeaker.network.branches if loudspeaker.network else ():
+        resistance = sum(component.resistance for component in branch.components)
+        if branch.placed == "in series":
+            source = source + resistance
+        elif all(isinstance(component, Resistor) for component in branch.components):
+            voltage, source = voltage / (1 + source / resistance), source / (1 + source / resistance)
+    return voltage / (source + loudspeaker.driver.Re)

@@ -48,7 +48,7 @@ class Air(Part):
 
     Examples
     --------
-    >>> round(Air().density, 3), round(Air().sound_speed, 1)
+    >>> round(float(Air().density), 3), round(float(Air().sound_speed), 1)
     (1.199, 344.0)
     """
 
@@ -62,7 +62,7 @@ class Air(Part):
 
         .. math:: \rho = \frac{p M_a}{Z R T}\left[1 - x_v\left(1 - \frac{M_v}{M_a}\right)\right]
         """
-        return self.pressure * self._molar_mass / (self._compressibility * GAS_CONSTANT * self.temperature)
+        return (self.pressure * self._molar_mass / (self._compressibility * GAS_CONSTANT * self.temperature))[()]
 
     @property
     def sound_speed(self):

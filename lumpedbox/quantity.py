@@ -7,7 +7,6 @@ rule turns what the user gave into what is stored, or refuses it in words.
 from __future__ import annotations
 
 import dataclasses
-import math
 import numbers
 from dataclasses import MISSING, dataclass, field, fields
 
@@ -290,15 +289,15 @@ def common_shape(shapes):
 
 
 def _clash(name, shape, sources):
-    for other, other_shape in sources:
-        try:
-            np.broadcast_shapes(shape, other_shape)
-        except ValueError:
-            break
+    other, other_shape = next(source for source in sources if not _combine(source[1], shape))
     return (
         f"{other} has shape {other_shape} and {name} has shape {shape}: these families do not combine; "
         "give both the same length, or one an axis of its own (x[:, np.newaxis])"
     )
+
+
+def _combine(shape, other):
+    return all(a == b or 1 in (a, b) for a, b in zip(reversed(shape), reversed(other), strict=False))
 
 
 def missing(who, meaning, remedy):
@@ -313,7 +312,3 @@ def needed(part_, name, remedy):
         rule = next(spec.metadata["rule"] for spec in fields(part_) if spec.name == name)
         raise missing(f"{type(part_).__name__}.{name}", rule.meaning, remedy)
     return value
-
-
-def is_known(value):
-    return value is not None and not (isinstance(value, float) and math.isnan(value))

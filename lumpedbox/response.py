@@ -19,6 +19,7 @@ from .quantity import Quantity, frozen, missing
 
 REFERENCE_PRESSURE = 20e-6  # Pa
 CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
+HALF_POWER = 10 * np.log10(2)  # dB
 HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
 
 FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
@@ -94,7 +95,7 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     >>> driver = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
     >>> response = solve(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)), 100)
     >>> [round(float(x), 1) for x in response.level]
-    [93.2]
+    [92.8]
     """
     if not isinstance(loudspeaker, Loudspeaker):
         raise TypeError(f"solve.loudspeaker must be Loudspeaker, got {type(loudspeaker).__name__} {loudspeaker!r}")
@@ -337,8 +338,8 @@ class Response:
 
     @property
     def f3(self):
-        """Lower frequency limit, 3 dB under the reference level. [Hz]"""
-        return self.cutoff(3.0)
+        """Lower frequency limit at half power, 10 log10(2) = 3.01 dB under the reference level. [Hz]"""
+        return self.cutoff(HALF_POWER)
 
     @property
     def f6(self):

@@ -17,7 +17,7 @@ from .transfer import Rational, cabin_transfer, transfers
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
 
-ORDINALS = {2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
+ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +105,7 @@ def cone(driver, load):
 def coil(driver, moving):
     """Return the voice coil, moved by and moving the rest."""
     eddy = Parallel(
-        "eddy currents",
+        "eddy-current branch",
         present(
             # in a pair of its own, so that an inductance of zero is a plain short
             Series("eddy-current path", (Inertance("coil", "eddy-current inductance", driver.L2),)),
@@ -137,7 +137,8 @@ def _(box: InfiniteBaffle, driver, air):
 def _(box: SealedBox, driver, air):
     Cab = compliance(box, air)
     wc = 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * driver.Sd**2 / Cab)
-    return Parallel("inside", (chamber(box, wc, Cab), *leak(box, wc, Cab)))
+    leaks = leak(box, wc, Cab)
+    return Parallel("inside", (chamber(box, wc, Cab), *leaks)) if leaks else chamber(box, wc, Cab)
 
 
 @acoustic.register
@@ -170,15 +171,19 @@ def leak(box, w0, Cab):
 def through_network(network, load):
     """Wrap a load into the ladder before it, branch by branch from the load outwards."""
     named = list(named_components(network.branches if network else ()))
-    for branch, components in reversed(named):
-        elements = tuple(
-            e for name, component in components for e in component_elements(name, component, branch.placed)
-        )
+    for position, (branch, components) in reversed(list(enumerate(named, start=1))):
+        place = "network" if position == 1 else f"network from its {ordinal(position)} branch on"
+        elements = tuple(e for name, part in components for e in component_elements(name, part, branch.placed))
         if branch.placed == "in series":
-            load = Series("network", (*elements, load))
+            load = Series(place, (*elements, load))
         else:
-            load = Parallel("network", (load, Series("branch", elements)))
+            load = Parallel(place, (Series(f"{ordinal(position)} branch", elements), load))
     return load
+
+
+def ordinal(count):
+    """Say which of several."""
+    return ORDINALS.get(count, f"{count}th")
 
 
 def named_components(branches):
@@ -189,7 +194,7 @@ def named_components(branches):
         for component in branch.components:
             name = f"{type(component).__name__.lower()} {branch.placed}"
             count = seen[name] = seen.get(name, 0) + 1
-            components.append((name if count == 1 else f"{ORDINALS.get(count, f'{count}th')} {name}", component))
+            components.append((name if count == 1 else f"{ordinal(count)} {name}", component))
         yield branch, components
 
 

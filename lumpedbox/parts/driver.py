@@ -73,8 +73,8 @@ class Driver(Part):
     --------
     >>> from lumpedbox.units import mm, gram, cm2
     >>> d = Driver(Re=3.4, Bl=9.40429, Mms=53.2277 * gram, Cms=0.388478 * mm, Rms=2.34108, Sd=330 * cm2)
-    >>> round(d.fs, 2), round(d.Qes, 3), round(d.Qms, 2)
-    (35.0, 0.45, 5.0)
+    >>> print(f"{d.fs:.2f} Hz, {d.Qes:.3f}, {d.Qms:.2f}")
+    35.00 Hz, 0.450, 5.00
     """
 
     Re: float = quantity("ohm", "direct-current resistance of the voice coil", 0.01, 1e4)
@@ -150,7 +150,7 @@ class Driver(Part):
         --------
         >>> from lumpedbox.units import litre, cm2
         >>> d = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
-        >>> round(d.Qts, 4)
+        >>> print(f"{d.Qts:.4f}")
         0.4128
         """
         fs, Qes = RESONANCE.accept("Driver", "fs", fs), ELECTRICAL_Q.accept("Driver", "Qes", Qes)

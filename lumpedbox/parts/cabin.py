@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..air import Air
-from ..quantity import OneOf, Part, part, quantity, ruled
+from ..quantity import OneOf, Part, Text, part, quantity, ruled
 
 
 def side(which):
@@ -30,6 +30,9 @@ class Cabin(Part):
     leak : float or array
         Corner frequency below which air escapes; 0 for a cabin without leaks (15 is common practice, no source). [Hz]
 
+    name : str
+        What to call it.
+
     Notes
     -----
     .. math:: p = p_{half}(r) \, G, \quad G = \frac{s^2 + \sqrt{2}\,\omega_c s + \omega_c^2}{s (s + \omega_l)}
@@ -49,6 +52,7 @@ class Cabin(Part):
     )
     flex: float = quantity("", "factor by which the panels soften the volume", 1.0, 5.0, default=1.5)
     leak: float = quantity("Hz", "corner frequency of the leak", 0.0, 200.0, default=15.0)
+    name: str = ruled(Text(), "")
 
     @property
     def air_volume(self):

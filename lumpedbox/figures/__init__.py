@@ -1,0 +1,1 @@
+"""What one looks at: axes in, (axes, artists) out. Figures draw and compute nothing."""

@@ -1,0 +1,37 @@
+"""Levels of several responses in one picture."""
+
+from __future__ import annotations
+
+from .stack import Panel, stack
+
+
+def levels(responses, low_level=60.0, high_level=110.0):
+    """Draw the level of single responses over frequency.
+
+    Parameters
+    ----------
+    responses : dict
+        Name in the legend: Response; up to three, of single loudspeakers, over the same frequencies.
+    low_level, high_level : float
+        Limits of the level axis. [dB re 20 uPa]
+
+    Returns
+    -------
+    Stack
+    """
+    first = next(iter(responses.values()))
+    place = first.loudspeaker.cabin.name or "cabin" if first.loudspeaker.cabin else "half space"
+    title = f"{first.voltage:g} V r.m.s., {first.distance:g} m, {place}"
+    pens = dict(zip(responses, ("first", "second", "third"), strict=False))
+    drawn = stack(
+        [Panel("level", "level [dB re 20 µPa]", low_level, high_level)],
+        {name: (pen, name) for name, pen in pens.items()},
+        first.frequency[0],
+        first.frequency[-1],
+        title=title,
+        height=3.0,
+    )
+    for name in pens:
+        drawn.show(name, responses[name].frequency, {"level": responses[name].level})
+    drawn.figure.subplots_adjust(bottom=0.15, top=0.92)
+    return drawn

@@ -1,0 +1,141 @@
+"""Two or three stacked axes over one frequency axis, each with the same curves."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from .style import LIGHT, PENS, frequency_axis, new_figure, paint
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """One of the stacked axes.
+
+    Attributes
+    ----------
+    key : str
+        What it shows.
+    label : str
+        Quantity and unit, as written beside the axis.
+    low, high : float
+        Limits, in that unit.
+    factor : float
+        What an SI value is divided by to be in that unit.
+    """
+
+    key: str
+    label: str
+    low: float
+    high: float
+    factor: float = 1.0
+
+
+@dataclass(slots=True)
+class Stack:
+    """A figure of stacked panels and its curves.
+
+    Attributes
+    ----------
+    figure : matplotlib.figure.Figure
+    axes : dict
+        Panel key: axes.
+    lines : dict
+        (curve name, panel key): line.
+    title : matplotlib.text.Text
+        What is shown and under which conditions.
+    """
+
+    figure: object
+    panels: dict
+    axes: dict = field(default_factory=dict)
+    lines: dict = field(default_factory=dict)
+    title: object = None
+
+    def show(self, name, frequency, curves):
+        """Give a curve new values.
+
+        Parameters
+        ----------
+        name : str
+        frequency : array, shape (nf,)
+            [Hz]
+        curves : dict
+            Panel key: array of shape (nf,) in SI units (levels in dB), or None to show nothing.
+        """
+        for key in self.axes:
+            values = curves.get(key)
+            line = self.lines[name, key]
+            shown = np.full_like(frequency, np.nan) if values is None else values / self.panels[key].factor
+            line.set_data(frequency, shown)
+
+    def upright(self, name, frequency):
+        """Turn a curve into an upright line at one frequency [Hz] in every panel."""
+        for key, axes in self.axes.items():
+            self.lines[name, key].set_data([frequency, frequency], axes.get_ylim())
+
+    def _repr_png_(self):
+        buffer = io.BytesIO()
+        self.figure.savefig(buffer, format="png")
+        return buffer.getvalue(), {"width": self.figure.get_figwidth() * 100}
+
+    def values(self, name, key):
+        """Return a curve as drawn: frequency [Hz] and values in the panel's unit."""
+        return self.lines[name, key].get_data()
+
+
+def draw_panel(axes, panel, curves):
+    """Draw the limits, the label and the still empty curves of a panel.
+
+    Returns
+    -------
+    axes : matplotlib.axes.Axes
+    lines : dict
+        Curve name: line.
+    """
+    axes.set_ylim(panel.low, panel.high)
+    axes.set_ylabel(panel.label, fontsize=8)
+    axes.tick_params(labelsize=8)
+    lines = {}
+    for name, (pen_name, text) in curves.items():
+        pen = PENS[pen_name]
+        (lines[name],) = axes.plot([], [], color=pen.color, linestyle=pen.dash, linewidth=pen.width, label=text or "_")
+    return axes, lines
+
+
+def stack(panels, curves, low, high, *, title="", legend="", colours=LIGHT, height=4.9):
+    """Draw empty stacked panels.
+
+    Parameters
+    ----------
+    panels : sequence of Panel
+    curves : dict
+        Name of each curve: (name of its pen in `PENS`, text in the legend or "" for none).
+    low, high : float
+        Limits of the frequency axis. [Hz]
+    title : str
+        What is shown and under which conditions.
+    legend : str
+        Key of the panel whose upper right corner holds the legend; the first by default.
+    height : float
+        [inch]
+
+    Returns
+    -------
+    Stack
+    """
+    figure = new_figure(height=height)
+    all_axes = figure.subplots(len(panels), 1, squeeze=False)[:, 0]
+    drawn = Stack(figure, {panel.key: panel for panel in panels})
+    for panel, axes in zip(panels, all_axes, strict=True):
+        drawn.axes[panel.key], lines = draw_panel(axes, panel, curves)
+        frequency_axis(axes, low, high, labelled=axes is all_axes[-1])
+        drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
+    drawn.title = all_axes[0].set_title(title, fontsize=9, loc="left")
+    if any(text for _, text in curves.values()):
+        (drawn.axes[legend] if legend else all_axes[0]).legend(loc="upper right", fontsize=7.5, framealpha=1.0, ncols=2)
+    figure.subplots_adjust(left=0.09, right=0.985, top=0.945, bottom=0.095, hspace=0.14)
+    paint(figure, colours)
+    return drawn

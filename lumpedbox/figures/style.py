@@ -1,0 +1,78 @@
+"""Colours, dashes and axes that mean the same in every figure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import matplotlib as mpl
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """How a curve is drawn: its meaning is fixed in every notebook."""
+
+    color: str
+    dash: object
+    width: float = 1.8
+
+
+# The palette of M. Okabe and K. Ito, "Color universal design" (2008), which colour-blind readers can tell apart;
+# dashes differ too, so that the curves survive a grey print.
+PENS = {
+    "sealed": Pen("#0072B2", "-"),
+    "vented": Pen("#D55E00", (0, (6, 2))),
+    "first": Pen("#0072B2", "-"),
+    "second": Pen("#D55E00", (0, (6, 2))),
+    "third": Pen("#009E73", (0, (2, 1.5))),
+    "limit": Pen("#CC79A7", (0, (1, 1.2)), 1.3),
+    "validity": Pen("#888888", (0, (4, 1.5, 1, 1.5)), 1.2),
+    "start": Pen("#888888", "-", 0.9),
+}
+
+LIGHT = {"paper": "#ffffff", "ink": "#222222", "grid": "#d8d8d8"}
+DARK = {"paper": "#1b1b1b", "ink": "#e6e6e6", "grid": "#4a4a4a"}
+
+FREQUENCY_TICKS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
+
+
+def new_figure(width=8.2, height=4.9, dpi=200):
+    """Return a figure that draws on its own, without pyplot's global state. Size in inch."""
+    with mpl.rc_context({"font.size": 9}):
+        figure = Figure(figsize=(width, height), dpi=dpi)
+    FigureCanvasAgg(figure)
+    return figure
+
+
+def frequency_axis(axes, low, high, *, labelled=True):
+    """Make the x axis logarithmic, with limits that stay put and ticks that read 20 50 100 200."""
+    axes.set_xscale("log")
+    axes.set_xlim(low, high)
+    axes.xaxis.set_major_locator(FixedLocator([f for f in FREQUENCY_TICKS if low <= f <= high]))
+    axes.xaxis.set_minor_locator(NullLocator())
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: f"{f:g}" if labelled else ""))
+    axes.grid(True, linewidth=0.6)
+    if labelled:
+        axes.set_xlabel("frequency [Hz]", fontsize=8)
+    return axes
+
+
+def paint(figure, colours):
+    """Give a figure the colours of paper, ink and grid."""
+    figure.set_facecolor(colours["paper"])
+    for axes in figure.axes:
+        axes.set_facecolor(colours["paper"])
+        axes.tick_params(colors=colours["ink"], which="both")
+        axes.grid(True, color=colours["grid"], linewidth=0.6)
+        for item in (axes.xaxis.label, axes.yaxis.label, axes.title):
+            item.set_color(colours["ink"])
+        for spine in axes.spines.values():
+            spine.set_color(colours["ink"])
+        legend = axes.get_legend()
+        if legend:
+            legend.get_frame().set(facecolor=colours["paper"], edgecolor=colours["grid"])
+            for text in legend.get_texts():
+                text.set_color(colours["ink"])
+    return figure

@@ -1,0 +1,1 @@
+"""What one touches: the only users of ipywidgets."""

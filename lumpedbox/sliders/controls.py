@@ -1,0 +1,126 @@
+"""Sliders, choices and switches that hold SI values whatever they show."""
+
+from __future__ import annotations
+
+import math
+
+import ipywidgets
+
+from .systems import SYSTEMS
+
+
+class Slider:
+    """A slider for one quantity.
+
+    Parameters
+    ----------
+    name : str
+        By which the page knows it.
+    label : str
+        What is written over it; the unit is added.
+    kind : Kind
+    low, high, start, step : float
+        SI.
+    """
+
+    def __init__(self, name, label, kind, low, high, start, step):
+        self.name, self.label, self.kind = name, label, kind
+        self.low, self.high, self.start, self.step = low, high, start, step
+        self._si, self._converting, self._listener = start, False, None
+        self.widget = ipywidgets.FloatSlider(continuous_update=True, layout={"width": "300px"})
+        self.widget.add_class("lb-slider")
+        self.use(SYSTEMS[0])
+        self.widget.observe(self._moved, "value")
+
+    @property
+    def value(self):
+        """What the slider stands at. [SI]"""
+        return self._si
+
+    @value.setter
+    def value(self, si):
+        self.widget.value = self._shown.number(si)
+        self._si = si
+
+    def use(self, system):
+        """Show the numbers in another system of units; the quantity itself does not move."""
+        self._shown = shown = self.kind.shown(system)
+        widget, self._converting = self.widget, True
+        low, high = shown.number(self.low), shown.number(self.high)
+        widget.min, widget.max = min(low, widget.min), max(high, widget.max)
+        widget.value = shown.number(self._si)
+        widget.min, widget.max = low, high
+        widget.step = _rounded_step(shown.number(self.step))
+        widget.readout_format = f".{shown.decimals}f"
+        widget.description = f"{self.label} [{shown.unit}]" if shown.unit else self.label
+        self._converting = False
+
+    def text(self):
+        """Return the value with its unit, as shown."""
+        return self._shown.text(self._si)
+
+    def reset(self):
+        """Return to the start."""
+        self.value = self.start
+
+    def listen(self, listener):
+        """Call `listener` after each move."""
+        self._listener = listener
+
+    def _moved(self, change):
+        if not self._converting:
+            self._si = change["new"] * self._shown.size
+            if self._listener:
+                self._listener()
+
+
+def _rounded_step(step):
+    """Round to 1, 2 or 5 times a power of ten, so that the arrow keys move in round numbers."""
+    power = 10 ** math.floor(math.log10(step))
+    return min((1, 2, 5, 10), key=lambda digit: abs(math.log(digit * power / step))) * power
+
+
+class Choice:
+    """One of a few, by name.
+
+    Parameters
+    ----------
+    name, label : str
+    options : sequence of str
+    start : str
+    """
+
+    def __init__(self, name, label, options, start):
+        self.name, self.label, self.start, self._listener = name, label, start, None
+        self.widget = ipywidgets.Dropdown(description=label, options=list(options), value=start)
+        self.widget.layout.width = "300px"
+        self.widget.add_class("lb-slider")
+        self.widget.observe(self._changed, "value")
+
+    @property
+    def value(self):
+        """The chosen name."""
+        return self.widget.value
+
+    @value.setter
+    def value(self, chosen):
+        self.widget.value = chosen
+
+    def use(self, system):
+        """Nothing to convert."""
+
+    def text(self):
+        """Return the choice."""
+        return self.widget.value
+
+    def reset(self):
+        """Return to the start."""
+        self.widget.value = self.start
+
+    def listen(self, listener):
+        """Call `listener` after each change."""
+        self._listener = listener
+
+    def _changed(self, change):
+        if self._listener:
+            self._listener()

@@ -1,0 +1,193 @@
+"""The same driver in the same litres, once sealed and once vented."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..figures.stack import Panel, stack
+from ..files import demo_cabins, demo_drivers
+from ..parts.box import SealedBox, VentedBox
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.port import Port
+from ..response import frequencies, solve
+from ..units import cm2, litre
+from .controls import Choice, Slider
+from .page import Page
+from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
+
+GRID = frequencies(10, 400, per_octave=24)
+OPEN_AIR = "half space"
+CAUTION_SPEED = 17.0  # m/s, peak; from here on a port is likely to be heard (common practice, no source)
+
+
+def pair(values):
+    """Return the sealed and the vented loudspeaker that a set of values describes.
+
+    Parameters
+    ----------
+    values : dict
+        driver : Driver, volume [m3], fb [Hz], port_area [m2], Ql, cabin : Cabin or None.
+
+    Returns
+    -------
+    dict
+        "sealed" and "vented": Loudspeaker.
+    """
+    sealed = SealedBox(volume=values["volume"], Ql=values["Ql"])
+    vented = VentedBox(volume=values["volume"], fb=values["fb"], port_area=values["port_area"], Ql=values["Ql"])
+    return {
+        name: Loudspeaker(driver=values["driver"], box=box, cabin=values["cabin"])
+        for name, box in (("sealed", sealed), ("vented", vented))
+    }
+
+
+class Scene:
+    """Level, excursion and group delay of both boxes over one frequency axis."""
+
+    alternative_text = "Level, cone travel and group delay against frequency of a sealed and a vented box"
+
+    def __init__(self, drivers, cabins):
+        self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
+        curves = {
+            "sealed at the start": ("start", ""),
+            "vented at the start": ("start", "where you started"),
+            "xmax": ("limit", "linear travel of the driver"),
+            "validity": ("validity", "the model holds up to here"),
+            "sealed": ("sealed", "sealed"),
+            "vented": ("vented", "vented"),
+        }
+        self.stack = stack(_panels(SYSTEMS[0]), curves, GRID[0], GRID[-1], title=" ", legend="delay", height=5.0)
+        self.figure = self.stack.figure
+        moving = [line for (name, _), line in self.stack.lines.items() if "start" not in name]
+        self.moving = [*moving, self.stack.title]
+        self._start, self.responses = None, {}
+
+    def use(self, system):
+        """Change the axes to another system of units."""
+        for panel in _panels(system):
+            self.stack.panels[panel.key] = panel
+            self.stack.axes[panel.key].set_ylim(panel.low, panel.high)
+            self.stack.axes[panel.key].set_ylabel(panel.label, fontsize=8)
+        if self._start is not None:
+            self._show_start()
+
+    def parts(self, values):
+        """Return the loudspeakers that the controls stand for: {"sealed": ..., "vented": ...}."""
+        chosen = {"driver": self._drivers[values["driver"]], "cabin": self._cabins[values["cabin"]]}
+        return pair({**values, **chosen})
+
+    def update(self, values, system):
+        """Solve both boxes, move the curves and say what they amount to."""
+        self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
+        if self._start is None:
+            self._start = self.responses
+            self._show_start()
+        for name, response in self.responses.items():
+            self.stack.show(name, GRID, _curves(response))
+        xmax = self.responses["sealed"].loudspeaker.driver.xmax
+        self.stack.show("xmax", GRID, {"excursion": None if xmax is None else np.full_like(GRID, xmax)})
+        self.stack.upright("validity", min(np.min(r.validity_limit) for r in self.responses.values()))
+        self.stack.title.set_text(_conditions(values, system))
+        return " ".join(_sentences(self.responses, values, system))
+
+    def _show_start(self):
+        for name, response in self._start.items():
+            self.stack.show(f"{name} at the start", GRID, _curves(response))
+
+
+def _panels(system):
+    travel = TRAVEL.shown(system)
+    top = 20.0 if system == SYSTEMS[0] else 0.8
+    return (
+        Panel("level", "level [dB re 20 µPa]\nat 1 m", 65.0, 120.0),
+        Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, top, travel.size),
+        Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3),
+    )
+
+
+def _curves(response):
+    return {"level": response.level, "excursion": response.excursion, "delay": response.group_delay}
+
+
+def _conditions(values, system):
+    volume, voltage = VOLUME.shown(system).text(values["volume"]), VOLTAGE.shown(system).text(values["voltage"])
+    return f"{values['driver']} in {volume}: {voltage} r.m.s., 1 m, {values['cabin']}"
+
+
+def _sentences(responses, values, system):
+    sealed, vented = responses["sealed"], responses["vented"]
+    yield _louder(sealed, vented)
+    yield _reach(sealed, vented)
+    yield _travel(responses)
+    yield _port(vented, values, system)
+
+
+def level_at(response, frequency):
+    """Level at one frequency, solved there. [dB re 20 uPa]"""
+    return float(solve(response.loudspeaker, frequency, response.voltage).level[0])
+
+
+def _louder(sealed, vented):
+    at = 40.0
+    levels = level_at(sealed, at), level_at(vented, at)
+    difference = levels[1] - levels[0]
+    word = "louder" if difference >= 0 else "softer"
+    return (
+        f"At {at:.0f} Hz the vented box plays {abs(difference):.1f} dB {word} than the sealed one "
+        f"({levels[1]:.1f} against {levels[0]:.1f} dB)."
+    )
+
+
+def _reach(sealed, vented):
+    where = "of the level between 100 and 315 Hz" if sealed.loudspeaker.cabin else "of the level higher up"
+    reach = [f"{r.f3:.0f} Hz" if np.isfinite(r.f3) else f"below {GRID[0]:.0f} Hz" for r in (sealed, vented)]
+    return f"Half the power {where} is reached down to {reach[0]} sealed and {reach[1]} vented."
+
+
+def _travel(responses):
+    told = []
+    for name, response in responses.items():
+        over = np.flatnonzero(response.excursion > response.loudspeaker.driver.xmax)
+        told.append(f"below {GRID[over[-1]]:.0f} Hz {name}" if over.size else f"nowhere {name}")
+    return f"The cone passes its linear travel {told[0]}, {told[1]}."
+
+
+def _port(vented, values, system):
+    speed, length = SPEED.shown(system), LENGTH.shown(system)
+    fastest = float(np.max(vented.port_velocity))
+    loud = ", likely to be heard" if fastest > CAUTION_SPEED else ""
+    air = f"The air in the port reaches {speed.text(fastest)}{loud}."
+    diameter = np.sqrt(4 * values["port_area"] / np.pi)
+    try:
+        port = Port(length=0.0, diameter=diameter).tuned(values["fb"], values["volume"])
+    except ValueError:
+        return f"{air} No port of that area tunes this box so high: enlarge it or tune lower."
+    side = np.cbrt(values["volume"])
+    fits = "fits" if port.length < side - diameter else "does not fit without a bend"
+    return (
+        f"{air} A round port of that area is {length.text(port.length)} long, which {fits} in a cube "
+        f"of these litres ({length.text(side)} a side)."
+    )
+
+
+def sealed_or_vented(drivers=None, cabins=None):
+    """Return the page of sliders.
+
+    Parameters
+    ----------
+    drivers, cabins : dict, optional
+        Name: Driver, name: Cabin; the invented ones of the demonstration by default.
+    """
+    drivers = demo_drivers() if drivers is None else drivers
+    cabins = demo_cabins() if cabins is None else cabins
+    start = "200 mm bass" if "200 mm bass" in drivers else next(iter(drivers))
+    controls = [
+        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),
+        Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 36.0, 0.5),
+        Choice("driver", "Driver", drivers, start),
+        Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
+        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
+        Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
+    ]
+    return Page(controls, Scene(drivers, cabins), first=5)

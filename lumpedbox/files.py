@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import dataclasses
 import difflib
-import functools
 import re
 from pathlib import Path
 
@@ -13,9 +12,9 @@ from .parts.cabin import Cabin
 from .parts.driver import ELECTRICAL_Q, EQUIVALENT_VOLUME, MECHANICAL_Q, RESONANCE, Driver
 from .quantity import Quantity
 from .shipped import data_folder
+from .written import factor
 
 SMALL_SIGNAL = {"fs": RESONANCE, "Qes": ELECTRICAL_Q, "Qms": MECHANICAL_Q, "Vas": EQUIVALENT_VOLUME}
-PINT_UNITS = {"N/A": "newton/ampere", "N s/m": "newton*second/metre", "m3": "metre**3", "m2": "metre**2"}
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms", "Sd")
 SHEET = ("fs", "Qes", "Qms", "Vas", "Sd", "Re")
 
@@ -142,21 +141,10 @@ def _factor(unit, rule, heading, where):
         return 1.0
     if not unit:
         raise ValueError(f"{where}: heading {heading!r} has no unit: write it in brackets, as in [{rule.unit}]")
-    import pint
-
     try:
-        return _units().Quantity(1, _units().parse_units(unit)).to(PINT_UNITS.get(rule.unit, rule.unit)).magnitude
-    except pint.DimensionalityError:
-        raise ValueError(f"{where}: the unit of heading {heading!r} cannot be turned into {rule.unit}") from None
-    except (pint.PintError, ValueError, TypeError, AssertionError, AttributeError):
-        raise ValueError(f"{where}: the unit of heading {heading!r} is not known") from None
-
-
-@functools.cache
-def _units():
-    import pint
-
-    return pint.UnitRegistry()
+        return factor(unit, rule.unit)
+    except ValueError as error:
+        raise ValueError(f"{where}: in heading {heading!r}, {error}") from None
 
 
 def _check_headings(columns, where):

@@ -21,17 +21,15 @@ def levels(responses, low_level=60.0, high_level=110.0):
     """
     first = next(iter(responses.values()))
     place = first.loudspeaker.cabin.name or "cabin" if first.loudspeaker.cabin else "half space"
-    title = f"{first.voltage:g} V r.m.s., {first.distance:g} m, {place}"
+    conditions = f"{first.voltage:g} V r.m.s., {first.distance:g} m, {place}"
     pens = dict(zip(responses, ("first", "second", "third"), strict=False))
     drawn = stack(
-        [Panel("level", "level [dB re 20 µPa]", low_level, high_level)],
+        [Panel("level", f"level [dB re 20 µPa]\n{conditions}", low_level, high_level)],
         {name: (pen, name) for name, pen in pens.items()},
         first.frequency[0],
         first.frequency[-1],
-        title=title,
         height=3.0,
     )
     for name in pens:
         drawn.show(name, responses[name].frequency, {"level": responses[name].level})
-    drawn.figure.subplots_adjust(bottom=0.15, top=0.92)
     return drawn

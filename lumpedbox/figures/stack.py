@@ -44,15 +44,12 @@ class Stack:
         Panel key: axes.
     lines : dict
         (curve name, panel key): line.
-    title : matplotlib.text.Text
-        What is shown and under which conditions.
     """
 
     figure: object
     panels: dict
     axes: dict = field(default_factory=dict)
     lines: dict = field(default_factory=dict)
-    title: object = None
 
     def show(self, name, frequency, curves):
         """Give a curve new values.
@@ -105,7 +102,7 @@ def draw_panel(axes, panel, curves):
     return axes, lines
 
 
-def stack(panels, curves, low, high, *, title="", legend="", colours=LIGHT, height=4.9):
+def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
     """Draw empty stacked panels.
 
     Parameters
@@ -115,10 +112,6 @@ def stack(panels, curves, low, high, *, title="", legend="", colours=LIGHT, heig
         Name of each curve: (name of its pen in `PENS`, text in the legend or "" for none).
     low, high : float
         Limits of the frequency axis. [Hz]
-    title : str
-        What is shown and under which conditions.
-    legend : str
-        Key of the panel whose upper right corner holds the legend; the first by default.
     height : float
         [inch]
 
@@ -133,9 +126,11 @@ def stack(panels, curves, low, high, *, title="", legend="", colours=LIGHT, heig
         drawn.axes[panel.key], lines = draw_panel(axes, panel, curves)
         frequency_axis(axes, low, high, labelled=axes is all_axes[-1])
         drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
-    drawn.title = all_axes[0].set_title(title, fontsize=9, loc="left")
-    if any(text for _, text in curves.values()):
-        (drawn.axes[legend] if legend else all_axes[0]).legend(loc="upper right", fontsize=7.5, framealpha=1.0, ncols=2)
-    figure.subplots_adjust(left=0.09, right=0.985, top=0.945, bottom=0.095, hspace=0.14)
+    named = [line for (_, key), line in drawn.lines.items() if key == panels[0].key and line.get_label() != "_"]
+    figure.legend(
+        handles=named, loc="upper left", bbox_to_anchor=(0.082, 1.0), ncols=6, fontsize=8, frameon=False, borderpad=0.2
+    )
+    edge = 0.27 / height
+    figure.subplots_adjust(left=0.09, right=0.985, top=1 - edge, bottom=0.42 / height, hspace=0.14)
     paint(figure, colours)
     return drawn

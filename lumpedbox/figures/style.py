@@ -70,9 +70,7 @@ def paint(figure, colours):
             item.set_color(colours["ink"])
         for spine in axes.spines.values():
             spine.set_color(colours["ink"])
-        legend = axes.get_legend()
-        if legend:
-            legend.get_frame().set(facecolor=colours["paper"], edgecolor=colours["grid"])
-            for text in legend.get_texts():
-                text.set_color(colours["ink"])
+    for legend in figure.legends:
+        for text in legend.get_texts():
+            text.set_color(colours["ink"])
     return figure

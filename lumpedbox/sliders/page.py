@@ -20,22 +20,26 @@ class Page:
     controls : sequence of Slider or Choice
     scene : object
         What is shown. It has `figure`, `moving` (artists that change), `alternative_text`, and two methods:
-        `update(values, system)` takes the controls' SI values by name, changes the artists and returns the sentence;
+        `update(values, system)` takes the controls' SI values by name, changes the artists and returns the line over
+        the picture (what is shown, under which conditions) and the sentence under it;
         `use(system)` changes axes and labels to another system of units.
     first : int
         How many controls are on the first screen; the rest open on request.
+    helpers : sequence of object
+        What to fold away under the controls: each has a `title` and a `widget`.
     """
 
-    def __init__(self, controls, scene, first=None):
+    def __init__(self, controls, scene, first, helpers=()):
         self.controls, self.scene = {control.name: control for control in controls}, scene
         self.picture = LivePicture(scene.figure, scene.moving, scene.alternative_text)
         self.system = SYSTEMS[0]
-        self._says, self._wrong = ipywidgets.HTML(), ipywidgets.HTML()
+        self._over, self._says, self._wrong = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self._says.add_class("lb-says")
         self._busy = False
         for control in controls:
             control.listen(self.move)
-        self.widget = self._laid_out(list(controls), len(controls) if first is None else first)
+        self._left = self._laid_out(list(controls), first, helpers)
+        self.widget = self._beside_the_picture()
         scene.use(self.system)
         self.move(redraw=True)
 
@@ -43,6 +47,11 @@ class Page:
     def values(self):
         """What the controls stand at, by name, in SI units."""
         return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def conditions(self):
+        """What the page says over the picture, as plain text."""
+        return html.unescape(self._over.value)
 
     @property
     def sentence(self):
@@ -59,13 +68,14 @@ class Page:
         if self._busy:
             return
         try:
-            said = self.scene.update(self.values, self.system)
+            over, said = self.scene.update(self.values, self.system)
         except ValueError as error:
             self._complain(str(error))
         except Exception:
             self._complain("This should not have happened; please report it:\n" + traceback.format_exc())
         else:
-            self._says.value, self._wrong.value = html.escape(said, quote=False), ""
+            self._over.value, self._says.value = html.escape(over, quote=False), html.escape(said, quote=False)
+            self._wrong.value = ""
             self.picture.redraw() if redraw else self.picture.update()
 
     def _complain(self, text):
@@ -87,22 +97,39 @@ class Page:
         self._busy = False
         self.move()
 
-    def _laid_out(self, controls, first):
+    def sleep(self, why):
+        """Let no control move, and say why."""
+        self._set_asleep(True)
+        self._wrong.value = f'<div class="lb-wrong">{html.escape(why, quote=False)}</div>'
+
+    def wake(self):
+        """Let the controls move."""
+        self._set_asleep(False)
+        self._wrong.value = ""
+
+    def _set_asleep(self, asleep):
+        for control in self.controls.values():
+            control.widget.disabled = asleep
+
+    def _laid_out(self, controls, first, helpers):
+        """Return the left side: the first controls, more on request, the units, and the way back."""
         units = ipywidgets.Dropdown(description="Units", options=SYSTEMS, layout={"width": "300px"})
         units.add_class("lb-slider")
         units.observe(lambda change: self.use(change["new"]), "value")
         back = ipywidgets.Button(description="Back to start", layout={"width": "140px"})
         back.on_click(self.reset)
-        shown, more = controls[:first], controls[first:]
-        rows = [control.widget for control in shown]
-        if more:
-            folded = ipywidgets.Accordion([ipywidgets.VBox([c.widget for c in more])], titles=("More to change",))
-            rows.append(folded)
-        left = ipywidgets.VBox([*rows, units, back], layout={"flex": "0 0 auto", "width": "330px"})
+        folds = {"More to change": ipywidgets.VBox([control.widget for control in controls[first:]])}
+        folds |= {helper.title: helper.widget for helper in helpers}
+        more = ipywidgets.Accordion([fold for fold in folds.values() if fold.children])
+        more.titles = tuple(title for title, fold in folds.items() if fold.children)
+        rows = [control.widget for control in controls[:first]]
+        return ipywidgets.VBox([*rows, units, back, more], layout={"flex": "0 0 auto", "width": "330px"})
+
+    def _beside_the_picture(self):
         right = ipywidgets.VBox(
-            [self.picture.widget, self._says, self._wrong], layout={"flex": "1 1 0%", "min_width": "0"}
+            [self._over, self.picture.widget, self._says, self._wrong], layout={"flex": "1 1 0%", "min_width": "0"}
         )
-        return ipywidgets.VBox([ipywidgets.HBox([left, right]), Access()])
+        return ipywidgets.VBox([ipywidgets.HBox([self._left, right]), Access()])
 
     def _ipython_display_(self):
         from IPython.display import display

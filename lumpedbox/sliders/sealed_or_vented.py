@@ -12,6 +12,7 @@ from ..parts.port import Port
 from ..response import frequencies, solve
 from ..units import cm2, litre
 from .controls import Choice, Slider
+from .litres import Litres
 from .page import Page
 from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
 
@@ -51,15 +52,14 @@ class Scene:
         curves = {
             "sealed at the start": ("start", ""),
             "vented at the start": ("start", "where you started"),
-            "xmax": ("limit", "linear travel of the driver"),
-            "validity": ("validity", "the model holds up to here"),
+            "xmax": ("limit", "linear travel"),
+            "validity": ("validity", "the model holds to here"),
             "sealed": ("sealed", "sealed"),
             "vented": ("vented", "vented"),
         }
-        self.stack = stack(_panels(SYSTEMS[0]), curves, GRID[0], GRID[-1], title=" ", legend="delay", height=5.0)
+        self.stack = stack(_panels(SYSTEMS[0]), curves, GRID[0], GRID[-1], height=4.9)
         self.figure = self.stack.figure
-        moving = [line for (name, _), line in self.stack.lines.items() if "start" not in name]
-        self.moving = [*moving, self.stack.title]
+        self.moving = [line for (name, _), line in self.stack.lines.items() if "start" not in name]
         self._start, self.responses = None, {}
 
     def use(self, system):
@@ -77,7 +77,7 @@ class Scene:
         return pair({**values, **chosen})
 
     def update(self, values, system):
-        """Solve both boxes, move the curves and say what they amount to."""
+        """Solve both boxes, move the curves; return the conditions and what they amount to."""
         self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
         if self._start is None:
             self._start = self.responses
@@ -87,8 +87,7 @@ class Scene:
         xmax = self.responses["sealed"].loudspeaker.driver.xmax
         self.stack.show("xmax", GRID, {"excursion": None if xmax is None else np.full_like(GRID, xmax)})
         self.stack.upright("validity", min(np.min(r.validity_limit) for r in self.responses.values()))
-        self.stack.title.set_text(_conditions(values, system))
-        return " ".join(_sentences(self.responses, values, system))
+        return _conditions(values, system), " ".join(_sentences(self.responses, values, system))
 
     def _show_start(self):
         for name, response in self._start.items():
@@ -190,4 +189,4 @@ def sealed_or_vented(drivers=None, cabins=None):
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
         Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
     ]
-    return Page(controls, Scene(drivers, cabins), first=5)
+    return Page(controls, Scene(drivers, cabins), first=2, helpers=[Litres(controls[0])])

@@ -1,0 +1,1 @@
+"""What to cut: from a design to wood."""

@@ -1,0 +1,53 @@
+"""The litres inside a box."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..quantity import Quantity
+
+SIDE = Quantity(unit="m", meaning="outside dimension", low=0.02, high=5.0, slips=("mm", "cm", "inch"))
+BOARD = Quantity(unit="m", meaning="thickness of the board", low=0.0, high=0.1, slips=("mm", "inch"))
+TAKEN = Quantity(unit="m3", meaning="volume that something takes up inside", low=0.0, high=1.0, slips=("litre",))
+
+
+def net_volume(width, height, depth, board, driver=0.0, port=0.0):
+    """Volume of air inside a box with six square corners. [m3]
+
+    Parameters
+    ----------
+    width, height, depth : float or array
+        Outside dimensions. [m]
+    board : float or array
+        Thickness of the board, the same all round. [m]
+    driver, port : float or array
+        Volume that the driver and the port take up inside. [m3]
+
+    Returns
+    -------
+    float or array
+
+    Raises
+    ------
+    ValueError
+        If nothing is left inside; the message names what leaves no room.
+
+    Examples
+    --------
+    >>> from lumpedbox.units import litre, mm
+    >>> print(f"{net_volume(600 * mm, 400 * mm, 350 * mm, 18 * mm) / litre:.3f} litres")
+    64.463 litres
+    """
+    board = BOARD.accept("net_volume", "board", board)
+    sides = {"width": width, "height": height, "depth": depth}
+    inside = {name: SIDE.accept("net_volume", name, side) - 2 * board for name, side in sides.items()}
+    for name, length in inside.items():
+        if np.any(length <= 0):
+            raise ValueError(f"net_volume.{name} leaves no room between two boards of {board * 1e3:g} mm")
+    gross = inside["width"] * inside["height"] * inside["depth"]
+    taken = TAKEN.accept("net_volume", "driver", driver) + TAKEN.accept("net_volume", "port", port)
+    if np.any(gross <= taken):
+        raise ValueError(
+            f"driver and port take up {taken * 1e3:.3g} litres of a box of {gross * 1e3:.3g} litres inside"
+        )
+    return gross - taken

@@ -1,0 +1,77 @@
+"""From a tape measure to the litres inside."""
+
+from __future__ import annotations
+
+import html
+
+import ipywidgets
+
+from ..build.volume import net_volume
+from ..written import number_in
+from .systems import LENGTH, SYSTEMS, VOLUME
+
+
+class Litres:
+    """Finds the net volume of a box with six square corners, and hands it to a slider.
+
+    Parameters
+    ----------
+    volume : Slider
+        What the button moves.
+    """
+
+    title = "Litres from a tape measure"
+
+    def __init__(self, volume):
+        self.volume = volume
+        self.fields = {
+            "width": _field("Outside width", "450 mm"),
+            "height": _field("Outside height", "300 mm"),
+            "depth": _field("Outside depth", "250 mm"),
+            "board": _field("Board thickness", "18 mm"),
+            "driver": _field("Driver takes up", "1.5 L"),
+            "port": _field("Port takes up", "0 L"),
+        }
+        self.said = ipywidgets.HTML()
+        self.take = ipywidgets.Button(description="Use this volume", layout={"width": "150px"})
+        self.take.on_click(self.use)
+        for field in self.fields.values():
+            field.observe(self._tell, "value")
+        self.widget = ipywidgets.VBox([*self.fields.values(), self.said, self.take])
+        self._tell()
+
+    def litres(self):
+        """Return the net volume of what is typed. [m3]"""
+        kinds = {"driver": VOLUME, "port": VOLUME}
+        typed = {}
+        for name, field in self.fields.items():
+            try:
+                typed[name] = number_in(field.value, kinds.get(name, LENGTH).metric.unit)
+            except ValueError as error:
+                raise ValueError(f"{field.description}: {error}") from None
+        return net_volume(**typed)
+
+    def use(self, _button=None):
+        """Move the slider to the net volume."""
+        try:
+            volume = self.litres()
+        except ValueError:
+            return  # it is said already
+        if self.volume.low <= volume <= self.volume.high:
+            self.volume.value = volume
+
+    def _tell(self, _change=None):
+        try:
+            volume = self.litres()
+        except ValueError as error:
+            self.said.value = f'<div class="lb-wrong">{html.escape(str(error), quote=False)}</div>'
+            return
+        both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
+        outside = "" if self.volume.low <= volume <= self.volume.high else " The slider does not go there."
+        self.said.value = f"Net volume: {both}.{outside}"
+
+
+def _field(label, value):
+    return ipywidgets.Text(
+        description=label, value=value, style={"description_width": "120px"}, layout={"width": "290px"}
+    )

@@ -1,0 +1,119 @@
+"""Tables of drivers and cabins: every heading with its unit, every mistake named."""
+
+import numpy as np
+import pytest
+
+from lumpedbox.files import demo_cabins, demo_drivers, read_cabins, read_drivers
+from lumpedbox.shipped import data_folder
+from lumpedbox.units import cm2, cubic_foot, litre, mH, mm
+
+HEADINGS = "name,fs [Hz],Qes,Qms,Vas [L],Sd [cm^2],Re [ohm],Le [mH],xmax [mm]"
+ROW = "woofer,35,0.45,5,60,330,3.4,0.5,6"
+
+
+@pytest.fixture
+def table(tmp_path):
+    def write(text, encoding="utf-8"):
+        path = tmp_path / "mine.csv"
+        path.write_text(text, encoding=encoding)
+        return path
+
+    return write
+
+
+def test_a_table_in_its_own_units(table):
+    driver = read_drivers(table(f"# a remark\n{HEADINGS}\n{ROW}\n"))["woofer"]
+    assert driver.fs == pytest.approx(35, rel=1e-12)
+    assert driver.Vas == pytest.approx(60 * litre, rel=1e-12)
+    assert driver.Sd == pytest.approx(330 * cm2, rel=1e-12)
+    assert driver.Le == pytest.approx(0.5 * mH, rel=1e-12)
+    assert driver.xmax == pytest.approx(6 * mm, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell", "si"),
+    [
+        # International yard and pound agreement (1959): an inch is 25.4 mm, so a cubic foot 28.316846592 litres.
+        ("Vas [ft^3]", "2.5", 2.5 * 28.316846592e-3),
+        ("Vas [m^3]", "0.06", 0.06),
+        ("Vas [litre]", "60", 0.06),
+        ("Vas [cubic_foot]", "2.5", 2.5 * cubic_foot),
+        ("Vas [cm^3]", "60000", 0.06),
+    ],
+)
+def test_units_as_people_write_them(table, heading, cell, si):
+    text = f"{HEADINGS}\n{ROW}\n".replace("Vas [L]", heading).replace(",60,", f",{cell},")
+    assert read_drivers(table(text))["woofer"].Vas == pytest.approx(si, rel=1e-12)
+
+
+def test_a_driver_by_what_it_is_made_of(table):
+    text = "name,Re [ohm],Bl [N/A],Mms [g],Cms [mm/N],Rms [kg/s],Sd [cm^2]\nwoofer,3.4,9.4,53,0.39,2.3,330\n"
+    driver = read_drivers(table(text))["woofer"]
+    assert driver.Mms == pytest.approx(0.053)
+    assert driver.fs == pytest.approx(1 / (2 * np.pi * np.sqrt(0.053 * 0.39e-3)))
+
+
+def test_an_empty_cell_is_unknown(table):
+    assert read_drivers(table(f"{HEADINGS}\n{ROW.removesuffix('6')}\n"))["woofer"].xmax is None
+
+
+def test_spreadsheets_that_mark_their_encoding(table):
+    assert list(read_drivers(table(f"{HEADINGS}\n{ROW}\n", encoding="utf-8-sig"))) == ["woofer"]
+
+
+@pytest.mark.parametrize(
+    ("change", "to", "said"),
+    [
+        ("Vas [L]", "Vas [m^3]", "mine.csv, row 2, column 'Vas \\[m\\^3\\]', '60': .*did you mean 60 \\* litre"),
+        ("Vas [L]", "Vas [Hz]", "row 1: in heading 'Vas \\[Hz\\]', 'Hz' cannot be turned into m3"),
+        ("Vas [L]", "Vas", "row 1: heading 'Vas' has no unit: write it in brackets, as in \\[m3\\]"),
+        ("Vas [L]", "Vas [liters per wish]", "row 1: in heading .*, 'liters per wish' is not a unit that is known"),
+        ("Vas [L]", "Vass [L]", "row 1: heading 'Vass \\[L\\]' is not known: did you mean 'Vas'"),
+        ("Qes", "Qes [Hz]", "row 1: heading 'Qes \\[Hz\\]' has a unit, but electrical Q"),
+        ("Qms", "Qes", "'Qes' stands in two headings"),
+        ("name,", "what,", "heading 'what' is not known"),
+        (",60,", ',"60,5",', "row 2, column 'Vas \\[L\\]': '60,5' is not a number: did you mean 60.5"),
+        (",60,", ",sixty,", "row 2, column 'Vas \\[L\\]': 'sixty' is not a number"),
+        (",60,", ",,", "row 2 \\(woofer\\): Vas must be given"),
+        (",60,", ",nan,", "row 2, column 'Vas \\[L\\]', 'nan'"),
+        (",60,", ",-60,", "row 2, column 'Vas \\[L\\]', '-60'"),
+        (",60,", ",60,7,", "row 2: there are 10 cells under 9 headings"),
+        ("woofer,", ",", "row 2: the name is empty"),
+        (ROW, f"{ROW}\n{ROW}", "row 3: there is one named 'woofer' already"),
+    ],
+)
+def test_mistakes_are_named(table, change, to, said):
+    text = f"{HEADINGS}\n{ROW}\n"
+    assert change in text
+    with pytest.raises((ValueError, TypeError), match=said):
+        read_drivers(table(text.replace(change, to, 1)))
+
+
+def test_what_is_no_table(table):
+    with pytest.raises(ValueError, match=r"mine\.csv holds no table"):
+        read_drivers(table("# nothing\n"))
+    with pytest.raises(ValueError, match=r"mine\.csv is not a CSV table in UTF-8"):
+        read_drivers(table(f"{HEADINGS}\nwoofer µ,", encoding="latin-1"))
+
+
+def test_cabins(table):
+    cabin = read_cabins(table("name,length [ft],width [m],height [cm]\nvan,10,1.5,150\n"))["van"]
+    assert (cabin.length, cabin.width, cabin.height) == pytest.approx((3.048, 1.5, 1.5))
+    with pytest.raises(ValueError, match=r"row 2 \(van\): height must be given"):
+        read_cabins(table("name,length [m],width [m]\nvan,3,1.5\n"))
+
+
+def test_the_demonstration_says_that_it_is_invented():
+    for path in data_folder().glob("*.csv"):
+        assert "Invented" in path.read_text(encoding="utf-8").splitlines()[0], path.name
+
+
+def test_the_demonstration_is_plausible():
+    """Bounds are common practice, no source: efficiencies, force factors and moving masses that such drivers have."""
+    for name, driver in demo_drivers().items():
+        assert 0.001 < driver.eta0 < 0.02, name
+        assert 1.5 < driver.Bl < 15, name
+        assert 0.4 < driver.Mms / driver.Sd < 4, name
+    minibus, hatchback = demo_cabins().values()
+    assert minibus.length == 5.0
+    assert hatchback.air_volume < minibus.air_volume / 3

@@ -15,7 +15,7 @@ from .circuit.solver import Solution, address_of, addresses, compute
 from .parts.driver import reference_efficiency
 from .parts.loudspeaker import Loudspeaker
 from .parts.network import Resistor
-from .quantity import Quantity, frozen, missing
+from .quantity import Quantity, frozen, missing, needed
 
 REFERENCE_PRESSURE = 20e-6  # Pa
 CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
@@ -237,6 +237,15 @@ class Response:
         .. math:: x = \sqrt{2}\,|v| / \omega
         """
         return np.abs(self.cone_velocity) * (np.sqrt(2) / self.angular_frequency)
+
+    @property
+    def level_within_travel(self):
+        r"""Highest level of a steady tone that keeps the cone within its linear travel. [dB re 20 uPa]
+
+        .. math:: L + 20 \log_{10}(x_{max} / x)
+        """
+        xmax = needed(self.loudspeaker.driver, "xmax", "the level within the linear travel needs it")
+        return self.level + 20 * np.log10(np.asarray(xmax)[..., np.newaxis] / self.excursion)
 
     @property
     def port_flow(self):

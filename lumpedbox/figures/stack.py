@@ -68,6 +68,13 @@ class Stack:
             shown = np.full_like(frequency, np.nan) if values is None else values / self.panels[key].factor
             line.set_data(frequency, shown)
 
+    def change(self, panels):
+        """Change the units and limits of the panels to those of others with the same keys."""
+        for panel in panels:
+            self.panels[panel.key] = panel
+            self.axes[panel.key].set_ylim(panel.low, panel.high)
+            self.axes[panel.key].set_ylabel(panel.label)
+
     def upright(self, name, frequency):
         """Turn a curve into an upright line at one frequency [Hz] in every panel."""
         for key, axes in self.axes.items():
@@ -131,6 +138,6 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
         handles=named, loc="upper left", bbox_to_anchor=(0.082, 1.0), ncols=6, fontsize=8, frameon=False, borderpad=0.2
     )
     edge = 0.27 / height
-    figure.subplots_adjust(left=0.09, right=0.985, top=1 - edge, bottom=0.42 / height, hspace=0.14)
+    figure.subplots_adjust(left=0.09, right=0.972, top=1 - edge, bottom=0.42 / height, hspace=0.14)
     paint(figure, colours)
     return drawn

@@ -43,10 +43,13 @@ class LivePicture:
     def update(self):
         """Draw what has moved, and show it."""
         canvas = self.figure.canvas
+        if self._background is None:
+            return self.redraw()
         canvas.restore_region(self._background)
         for artist in sorted(self._moving, key=lambda artist: artist.get_zorder()):
             self.figure.draw_artist(artist)
         self.widget.value = self.png()
+        return None
 
     def pixels(self):
         """Return the picture as an array of shape (height, width, 4)."""

@@ -15,9 +15,9 @@ from .controls import Choice, Slider
 from .litres import Litres
 from .page import Page
 from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
+from .words import OPEN_AIR
 
 GRID = frequencies(10, 400, per_octave=24)
-OPEN_AIR = "half space"
 CAUTION_SPEED = 17.0  # m/s, peak; from here on a port is likely to be heard (common practice, no source)
 
 
@@ -53,6 +53,7 @@ class Scene:
             "sealed at the start": ("start", ""),
             "vented at the start": ("start", "where you started"),
             "xmax": ("limit", "linear travel"),
+            "port": ("port", "port heard"),
             "validity": ("validity", "the model holds to here"),
             "sealed": ("sealed", "sealed"),
             "vented": ("vented", "vented"),
@@ -64,10 +65,7 @@ class Scene:
 
     def use(self, system):
         """Change the axes to another system of units."""
-        for panel in _panels(system):
-            self.stack.panels[panel.key] = panel
-            self.stack.axes[panel.key].set_ylim(panel.low, panel.high)
-            self.stack.axes[panel.key].set_ylabel(panel.label, fontsize=8)
+        self.stack.change(_panels(system))
         if self._start is not None:
             self._show_start()
 
@@ -86,6 +84,7 @@ class Scene:
             self.stack.show(name, GRID, _curves(response))
         xmax = self.responses["sealed"].loudspeaker.driver.xmax
         self.stack.show("xmax", GRID, {"excursion": None if xmax is None else np.full_like(GRID, xmax)})
+        self.stack.show("port", GRID, {"level": level_until_port_is_heard(self.responses["vented"])})
         self.stack.upright("validity", min(np.min(r.validity_limit) for r in self.responses.values()))
         return _conditions(values, system), " ".join(_sentences(self.responses, values, system))
 
@@ -106,6 +105,11 @@ def _panels(system):
 
 def _curves(response):
     return {"level": response.level, "excursion": response.excursion, "delay": response.group_delay}
+
+
+def level_until_port_is_heard(response):
+    """Level of a steady tone at which the air in the port reaches `CAUTION_SPEED`. [dB re 20 uPa]"""
+    return response.level + 20 * np.log10(CAUTION_SPEED / response.port_velocity)
 
 
 def _conditions(values, system):

@@ -18,7 +18,7 @@ def test_runs(path):
     client = nbclient.NotebookClient(notebook, timeout=120, resources={"metadata": {"path": str(path.parent)}})
     client.execute()
     outputs = [output for cell in notebook.cells if cell.cell_type == "code" for output in cell.outputs]
-    assert outputs
+    assert outputs or all(cell.cell_type == "markdown" for cell in notebook.cells)
     assert [o for o in outputs if o.output_type == "error"] == []
     said = [o.text for o in outputs if o.output_type == "stream" and o.name == "stderr"]
     assert [text for text in said if "[IPKernelApp]" not in text] == []

@@ -1,0 +1,149 @@
+"""Exercises mark themselves: right in both systems; twice, half, inverse and the wrong unit are not."""
+
+import numpy as np
+import pytest
+
+from lumpedbox.sliders.exercises import TRIES, Exercise, Misconception, Sheet, generator
+from lumpedbox.sliders.sheets import decibel_sheet, sealed_or_vented_sheet, small_woofer_sheet
+from lumpedbox.sliders.systems import SYSTEMS, VOLUME
+from lumpedbox.units import litre
+
+SHEETS = (decibel_sheet, small_woofer_sheet, sealed_or_vented_sheet)
+NAMES = ("Ada", "Björn", "Chi", "Dana", "Esi", "Femi", "Gül", "Hana", "Ilse", "Jun")
+
+
+def rows():
+    return [pytest.param(make, i, id=f"{make.__name__}-{i}") for make in SHEETS for i in range(len(make().rows))]
+
+
+def toy():
+    return Sheet(
+        [
+            Exercise(
+                draw=lambda random: {"volume": float(random.integers(10, 40)) * litre},
+                ask=lambda given, system: f"Half of {VOLUME.shown(system).text(given['volume'])}?",
+                answer=lambda given: given["volume"] / 2,
+                kind=VOLUME,
+                misconceptions=(
+                    Misconception("it was doubled", lambda given: 2 * given["volume"], "Halve it."),
+                    Misconception("nothing was done", lambda given: given["volume"], "Do something."),
+                ),
+            )
+        ]
+    ).rows[0]
+
+
+@pytest.fixture
+def row():
+    return toy()
+
+
+def attempt(row, text):
+    row.typed.value = text
+    row.check.click()
+    return row.said.value
+
+
+def test_the_same_name_gives_the_same_numbers():
+    draws = {name: generator(name, 1).random() for name in NAMES}
+    assert len(set(draws.values())) == len(NAMES)
+    assert generator("  ada  ", 1).random() == draws["Ada"]
+    assert generator("Ada", 2).random() != draws["Ada"]
+
+
+def test_right_in_either_system(row):
+    half = row.given["volume"] / 2
+    assert attempt(row, f"{half / litre:.3f} L") == "Right."
+    assert attempt(row, f"{half / 0.028316846592:.5f} ft^3") == "Right."
+    assert attempt(row, f"{half / 16.387064e-6:.1f} cubic_inch") == "Right."
+
+
+def test_named_misconceptions_have_their_own_hints(row):
+    volume = row.given["volume"] / litre
+    assert "it was doubled. Halve it." in attempt(row, f"{2 * volume} L")
+    assert "nothing was done. Do something." in attempt(row, f"{volume} L")
+
+
+def test_the_answer_is_not_shown_before_three_tries(row):
+    answer = row.exercise.solution(row.given, SYSTEMS[0])
+    for tries in range(1, TRIES + 1):
+        assert row.show.disabled
+        row.tell()
+        assert answer not in row.said.value
+        said = attempt(row, "999 L")
+        assert answer not in said
+        assert row.tries == tries
+    assert not row.show.disabled
+    row.show.click()
+    assert answer in row.said.value
+
+
+@pytest.mark.parametrize("text", ["", "many", "7", "7 Hz", "7,5 L", "7 wishes"])
+def test_what_cannot_be_read_is_no_try(row, text):
+    said = attempt(row, text)
+    assert said
+    assert not said.startswith(("Right", "Not yet"))
+    assert row.tries == 0
+
+
+def test_a_new_name_gives_new_numbers_and_new_tries():
+    sheet = sealed_or_vented_sheet()
+    sheet.name.value = "Ada"
+    attempt(sheet.rows[0], "1 Hz")
+    asked = sheet.rows[0].question.value
+    sheet.units.value = SYSTEMS[1]
+    assert sheet.rows[0].tries == 1
+    assert "cubic feet" in sheet.rows[0].question.value
+    sheet.name.value = "Björn"
+    assert sheet.rows[0].tries == 0
+    assert sheet.rows[0].question.value != asked
+
+
+@pytest.mark.parametrize(("make", "index"), rows())
+def test_every_exercise(make, index):
+    """Right in both systems; factor two, inverse and wrong unit are not; the hints are told apart."""
+    for name in NAMES:
+        sheet = make()
+        sheet.name.value = name
+        row = sheet.rows[index]
+        exercise, given = row.exercise, row.given
+        answer, unit = exercise.answer(given), exercise.kind.metric.unit
+        size = exercise.kind.metric.size
+        for system in SYSTEMS:
+            shown = exercise.kind.shown(system)
+            assert exercise.mark(given, f"{shown.number(answer):.6g} {shown.unit}")[0] is True
+        for wrong in (2 * answer, answer / 2, size**2 / answer):
+            assert exercise.mark(given, f"{wrong / size:.6g} {unit}")[0] is False
+        assert exercise.mark(given, f"{answer / size:.6g} kg")[0] is None
+        hints = [exercise.mark(given, f"{m.wrong(given) / size:.6g} {unit}")[1] for m in exercise.misconceptions]
+        assert len(exercise.misconceptions) == 2
+        assert all(m.hint in hint for m, hint in zip(exercise.misconceptions, hints, strict=True))
+        assert f"{exercise.kind.metric.number(answer):.3g}" not in " ".join(m.hint for m in exercise.misconceptions)
+
+
+def test_answers_by_formulas_of_their_own():
+    """The library's answers against the textbook, for the numbers of one name."""
+    power, meter = (row for row in named(decibel_sheet, "Ada"))
+    assert power.exercise.answer(power.given) == pytest.approx(10 * np.log10(power.given["times"]))
+    assert meter.exercise.answer(meter.given) < meter.given["level"]
+    reach, octave = named(small_woofer_sheet, "Ada")
+    # Source: p = rho (2 pi f)^2 Sd x / (sqrt2 2 pi r), L. L. Beranek, "Acoustics" (1954), from memory.
+    from lumpedbox import Air
+
+    given = reach.given
+    acceleration = (2 * np.pi * given["frequency"]) ** 2 * given["travel"] / np.sqrt(2)
+    pressure = Air().density * given["area"] * acceleration / (2 * np.pi)
+    assert reach.exercise.answer(given) == pytest.approx(20 * np.log10(pressure / 20e-6), abs=1e-6)
+    assert octave.exercise.answer(octave.given) == pytest.approx(4 * octave.given["travel"])
+    resonance, port = named(sealed_or_vented_sheet, "Ada")
+    given = resonance.given
+    assert resonance.exercise.answer(given) == pytest.approx(given["fs"] * np.sqrt(1 + given["Vas"] / given["volume"]))
+    given, radius = port.given, port.given["diameter"] / 2
+    wanted = (Air().sound_speed / (2 * np.pi * given["fb"])) ** 2 * np.pi * radius**2 / given["volume"]
+    assert port.exercise.answer(given) == pytest.approx(wanted - (0.8217 + 0.6127) * radius, rel=1e-3)
+
+
+def named(make, name):
+    sheet = make()
+    sheet.name.value = name
+    return sheet.rows

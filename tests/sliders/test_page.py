@@ -1,0 +1,219 @@
+"""The mechanism that every page of sliders uses."""
+
+import re
+
+import numpy as np
+import pytest
+
+from lumpedbox import solve
+from lumpedbox.files import demo_drivers
+from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.decibels import decibels
+from lumpedbox.sliders.litres import Litres
+from lumpedbox.sliders.predict import Guess
+from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.small_woofers import small_woofers
+from lumpedbox.sliders.systems import SYSTEMS, VOLUME
+from lumpedbox.units import cubic_foot, foot, inch, litre
+
+METRIC, CUSTOMARY = SYSTEMS
+
+
+@pytest.fixture(params=[sealed_or_vented, small_woofers, decibels], ids=lambda make: make.__name__)
+def page(request):
+    return request.param()
+
+
+@pytest.fixture
+def boxes():
+    return sealed_or_vented()
+
+
+def in_full(page):
+    """Draw the whole figure at once, as if nothing had been kept."""
+    moving = page.picture._moving
+    for artist in moving:
+        artist.set_animated(False)
+    page.scene.figure.canvas.draw()
+    pixels = page.picture.pixels()
+    for artist in moving:
+        artist.set_animated(True)
+    return pixels
+
+
+def test_moving_draws_what_a_full_redraw_draws(page):
+    for control in page.controls.values():
+        if isinstance(control, Slider):
+            control.value = 0.4 * control.low + 0.6 * control.high
+    moved = page.picture.pixels()
+    assert np.count_nonzero(moved != in_full(page)) == 0
+
+
+def test_the_start_stays_as_a_reference(boxes):
+    _, at_start = boxes.scene.stack.values("sealed", "level")
+    kept = np.array(at_start)
+    boxes.controls["volume"].value = 60 * litre
+    _, reference = boxes.scene.stack.values("sealed at the start", "level")
+    assert np.array_equal(reference, kept)
+
+
+def test_back_to_start(page):
+    first, sentence = page.picture.pixels(), page.sentence
+    for control in page.controls.values():
+        if isinstance(control, Slider):
+            control.value = control.high
+    assert page.sentence != sentence
+    page.reset()
+    assert page.sentence == sentence
+    assert np.array_equal(page.picture.pixels(), first)
+
+
+def test_limits_stay_put(page):
+    before = [axes.get_ylim() for axes in page.scene.figure.axes]
+    for control in page.controls.values():
+        if isinstance(control, Slider):
+            control.value = control.high
+    assert [axes.get_ylim() for axes in page.scene.figure.axes] == before
+
+
+def test_the_sentence_is_computed_anew(boxes):
+    """Its numbers are those of the loudspeakers that the page hands out, solved at other points than drawn."""
+    boxes.controls["fb"].value = 30.0
+    boxes.controls["voltage"].value = 8.0
+    at_40 = {name: float(solve(speaker, 40, 8.0).level[0]) for name, speaker in boxes.scene.parts(boxes.values).items()}
+    numbers = [float(n) for n in re.findall(r"\d+\.\d", boxes.sentence)]
+    assert numbers[:3] == pytest.approx(
+        [abs(at_40["vented"] - at_40["sealed"]), at_40["vented"], at_40["sealed"]], abs=0.051
+    )
+    assert ("louder" in boxes.sentence) == (at_40["vented"] > at_40["sealed"])
+
+
+def test_the_sentence_on_small_woofers():
+    """Its two gaps: from the responses, and from the volumes moved (20 log of their ratio, whatever the frequency)."""
+    page = small_woofers()
+    page.controls["look"].value = 50.0
+    drivers = demo_drivers()
+    tired, small = drivers["200 mm step well, tired"], drivers["130 mm step well"]
+    gap = 20 * np.log10(tired.Vd / small.Vd)
+    assert f"{gap:.1f} dB less" in page.sentence
+    assert f"moves {small.Vd * 1e6:.0f} cm³" in page.sentence
+
+
+def test_units_convert_numbers_and_not_only_labels(boxes):
+    boxes.controls["volume"].value = 2 * cubic_foot
+    boxes.use(CUSTOMARY)
+    slider = boxes.controls["volume"].widget
+    assert "cubic feet" in slider.description
+    assert slider.value == pytest.approx(2.0)
+    assert slider.max == pytest.approx(80 * litre / cubic_foot)
+    assert boxes.values["volume"] == pytest.approx(2 * cubic_foot)
+    axes = boxes.scene.stack.axes["excursion"]
+    assert "inches" in axes.get_ylabel()
+    frequency, shown = boxes.scene.stack.values("sealed", "excursion")
+    response = solve(boxes.scene.parts(boxes.values)["sealed"], frequency, boxes.values["voltage"])
+    assert shown == pytest.approx(response.excursion / inch)
+    vented = solve(boxes.scene.parts(boxes.values)["vented"], frequency, boxes.values["voltage"])
+    assert f"reaches {np.max(vented.port_velocity) / foot:.0f} feet/s" in boxes.sentence
+    slider.value = 1.0
+    assert boxes.values["volume"] == pytest.approx(cubic_foot)
+    boxes.use(METRIC)
+    assert boxes.controls["volume"].widget.value == pytest.approx(cubic_foot / litre)
+    assert "litres" in slider.description
+
+
+def test_switching_units_there_and_back_changes_nothing(page):
+    before, values = page.picture.pixels(), page.values
+    page.use(CUSTOMARY)
+    page.use(METRIC)
+    assert page.values == values
+    assert np.array_equal(page.picture.pixels(), before)
+
+
+def test_a_failing_move_says_so_and_keeps_the_picture(boxes, monkeypatch):
+    before, sentence = boxes.picture.pixels(), boxes.sentence
+
+    def refuse(values, system):
+        raise ValueError("VentedBox.fb must be lower")
+
+    monkeypatch.setattr(boxes.scene, "update", refuse, raising=False)
+    boxes.controls["fb"].value = 25.0
+    assert boxes.message == "VentedBox.fb must be lower"
+    assert boxes.sentence == sentence
+    assert np.array_equal(boxes.picture.pixels(), before)
+    monkeypatch.undo()
+    boxes.controls["fb"].value = 26.0
+    assert boxes.message == ""
+
+
+def test_an_unexpected_failure_is_shown_too(boxes, monkeypatch):
+    monkeypatch.setattr(boxes.scene, "update", lambda values, system: 1 / 0)
+    boxes.controls["fb"].value = 25.0
+    assert "ZeroDivisionError" in boxes.message
+
+
+def test_a_port_that_cannot_be_built_is_said(boxes):
+    boxes.controls["port_area"].value = 10e-4
+    boxes.controls["volume"].value = 80 * litre
+    boxes.controls["fb"].value = 80.0
+    assert "No port of that area tunes this box so high" in boxes.sentence
+
+
+def test_first_screen_is_small(page):
+    shown = [c for c in page.widget.children[0].children[0].children if type(c).__name__ == "FloatSlider"]
+    assert 1 <= len(shown) <= 2
+
+
+def test_the_values_can_be_taken_out_as_parts(boxes):
+    boxes.controls["volume"].value = 33 * litre
+    assert boxes.scene.parts(boxes.values)["vented"].box.volume == pytest.approx(33 * litre)
+
+
+def test_the_sliders_wake_after_a_guess(boxes):
+    guess = Guess("Which?", ("this", "that"), boxes, "Look there.")
+    assert all(control.widget.disabled for control in boxes.controls.values())
+    assert boxes.message
+    guess.mark.click()
+    assert boxes.controls["fb"].widget.disabled or guess.options.value is not None
+    guess.options.value = "that"
+    guess.mark.click()
+    assert not any(control.widget.disabled for control in boxes.controls.values())
+    assert "You guessed: that. Look there." in guess.said.value
+    assert boxes.message == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [
+        # Source: a box of 600 x 400 x 350 mm outside with 18 mm walls holds 64.46294 litres (worked by hand:
+        # 564 x 364 x 314 mm).
+        ({"width": "600 mm", "height": "400 mm", "depth": "350 mm", "board": "18 mm"}, 64.462944),
+        ({"width": "60 cm", "height": "0.4 m", "depth": "35 cm", "board": "1.8 cm"}, 64.462944),
+        ({"width": "24 in", "height": "16 in", "depth": "14 in", "board": "0.75 in"}, 22.5 * 14.5 * 12.5 * 0.016387064),
+    ],
+)
+def test_litres_from_a_tape_measure(boxes, typed, expected):
+    helper = Litres(boxes.controls["volume"])
+    for name, text in {**typed, "driver": "0 L", "port": "0 L"}.items():
+        helper.fields[name].value = text
+    assert helper.litres() / litre == pytest.approx(expected, rel=1e-9)
+    helper.use()
+    assert boxes.values["volume"] == pytest.approx(expected * litre)
+    assert VOLUME.customary.text(expected * litre) in helper.said.value
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("width", "600", "Outside width: Write the unit too"),
+        ("width", "600 kg", "Outside width: 'kg' cannot be turned into mm"),
+        ("depth", "30 mm", "net_volume.depth leaves no room between two boards of 18 mm"),
+        ("driver", "900 L", "driver and port take up"),
+        ("board", "", "Board thickness: '' is not a number"),
+    ],
+)
+def test_litres_says_what_is_wrong(boxes, name, text, said):
+    helper, before = Litres(boxes.controls["volume"]), boxes.values["volume"]
+    helper.fields[name].value = text
+    assert said in helper.said.value.replace("&#x27;", "'")
+    helper.use()
+    assert boxes.values["volume"] == before

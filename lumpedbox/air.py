@@ -17,6 +17,21 @@ WATER_VIBRATIONS = (2295.0, 5261.0, 5404.0)
 ARGON = 0.0093
 
 
+def water_virial(temperature):
+    """Second virial coefficient of water vapour [m3/mol] and its first two derivatives with temperature [K].
+
+    References
+    ----------
+    A. H. Harvey, E. W. Lemmon, "Correlation for the second virial coefficient of water", J. Phys. Chem. Ref. Data
+    33 (2004) 369-376 (from memory; the tests hold the sound speed of humid air to CoolProp).
+    """
+    ratio = temperature / 100
+    terms = ((0.34404e-3, -0.5), (-0.75826e-3, -0.8), (-24.219e-3, -3.35), (-3978.2e-3, -8.3))
+    value = sum(a * ratio**n for a, n in terms)
+    first = sum(a * n * ratio ** (n - 1) for a, n in terms) / 100
+    return value, first, sum(a * n * (n - 1) * ratio ** (n - 2) for a, n in terms) / 100**2
+
+
 @part
 class Air(Part):
     r"""Humid air.
@@ -32,14 +47,15 @@ class Air(Part):
 
     Notes
     -----
-    The density is the CIPM-2007 equation of state. The sound speed follows from the *same* equation of state,
-    because a gas whose pressure departs from the ideal law also carries sound a little faster or slower:
+    The density is the CIPM-2007 equation of state. A gas whose pressure departs from the ideal law also carries sound
+    a little faster or slower:
 
     .. math:: c^2 = \gamma_0 \frac{R T}{M} \left[1 + \frac{2 p}{R T}
               \left(B + (\gamma_0 - 1) T B' + \frac{(\gamma_0 - 1)^2}{2 \gamma_0} T^2 B''\right)\right]
 
-    with the second virial coefficient B from CIPM-2007 and :math:`\gamma_0` from rigid rotors and harmonic
-    vibrations. Checked from -20 to 60 degrees Celsius against CoolProp, within 0 to 30 against Cramer.
+    with the second virial coefficient B from CIPM-2007 (dry air, and air with vapour) and from Harvey and Lemmon
+    (vapour alone, since CIPM-2007 takes it as linear), and :math:`\gamma_0` from rigid rotors and harmonic vibrations.
+    Checked from -20 to 60 degrees Celsius against CoolProp, within 0 to 30 against Cramer.
 
     References
     ----------
@@ -91,19 +107,28 @@ class Air(Part):
 
     @property
     def _compressibility(self):
-        ratio, water = self.pressure / self.temperature, self._water_fraction
-        return 1 + ratio * self._virial[0] / GAS_CONSTANT + ratio**2 * (1.83e-11 - 0.765e-8 * water**2)
+        celsius, water = self.temperature - 273.15, self._water_fraction
+        ratio, (dry, mixed) = self.pressure / self.temperature, self._dry_and_mixed(celsius)
+        wet = 1.9898e-4 - 2.376e-6 * celsius
+        return 1 - ratio * (dry[0] + mixed[0] * water + wet * water**2) + ratio**2 * (1.83e-11 - 0.765e-8 * water**2)
+
+    @staticmethod
+    def _dry_and_mixed(celsius):
+        """Terms of CIPM-2007 for dry air, and for its meeting with vapour, each with its first two derivatives."""
+        dry = (
+            1.58123e-6 - 2.9331e-8 * celsius + 1.1043e-10 * celsius**2,
+            -2.9331e-8 + 2.2086e-10 * celsius,
+            2.2086e-10,
+        )
+        return dry, (5.707e-6 - 2.051e-8 * celsius, -2.051e-8, 0.0)
 
     @property
     def _virial(self):
         """Second virial coefficient [m3/mol] and its first two derivatives with temperature."""
-        celsius, x = self.temperature - 273.15, self._water_fraction
-        a0, a1, a2, b0, b1, c0, c1 = 1.58123e-6, -2.9331e-8, 1.1043e-10, 5.707e-6, -2.051e-8, 1.9898e-4, -2.376e-6
-        value = a0 + a1 * celsius + a2 * celsius**2 + (b0 + b1 * celsius) * x + (c0 + c1 * celsius) * x**2
-        return (
-            -GAS_CONSTANT * value,
-            -GAS_CONSTANT * (a1 + 2 * a2 * celsius + b1 * x + c1 * x**2),
-            -GAS_CONSTANT * 2 * a2,
+        x, (dry, mixed) = self._water_fraction, self._dry_and_mixed(self.temperature - 273.15)
+        return tuple(
+            w * x**2 - GAS_CONSTANT * (d + m * x)
+            for d, m, w in zip(dry, mixed, water_virial(self.temperature), strict=True)
         )
 
     @property

@@ -43,13 +43,13 @@ class Resistance(Element):
     dissipates = True
 
     def impedance(self, s):
-        return s.constant(self.value)
+        return s.constant(s.rows(self.value))
 
     def admittance(self, s):
-        return s.constant(1 / self.value)
+        return s.constant(1 / s.rows(self.value))
 
     def resistance(self, s):
-        return self.value
+        return s.rows(self.value)
 
 
 @node
@@ -61,10 +61,10 @@ class Inertance(Element):
     value: object
 
     def impedance(self, s):
-        return s.times(self.value)
+        return s.times(s.rows(self.value))
 
     def admittance(self, s):
-        return s.inverse.times(1 / self.value)
+        return s.inverse.times(1 / s.rows(self.value))
 
 
 @node
@@ -76,10 +76,10 @@ class Compliance(Element):
     value: object
 
     def impedance(self, s):
-        return s.inverse.times(1 / self.value)
+        return s.inverse.times(1 / s.rows(self.value))
 
     def admittance(self, s):
-        return s.times(self.value)
+        return s.times(s.rows(self.value))
 
 
 @node
@@ -97,10 +97,10 @@ class SemiInductance(Element):
         return dataclasses.replace(self, value=function(self.value), exponent=function(self.exponent))
 
     def impedance(self, s):
-        return s.power(self.exponent).times(self.value)
+        return s.power(s.rows(self.exponent)).times(s.rows(self.value))
 
     def resistance(self, s):
-        return self.value * (s.value**self.exponent).real
+        return s.rows(self.value) * (s.value ** s.rows(self.exponent)).real
 
 
 @node
@@ -163,7 +163,7 @@ class Coupling:
     __slots__ = ()
 
     def factors(self, member, s, pairs):
-        return (s.constant(self.ratio),)
+        return (s.constant(s.rows(self.ratio)),)
 
     @property
     def members(self):
@@ -184,7 +184,7 @@ class Transformer(Coupling):
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)
-        pairs[self] = across.times(self.ratio**2), through
+        pairs[self] = across.times(s.rows(self.ratio) ** 2), through
         return pairs[self]
 
 
@@ -199,7 +199,7 @@ class Gyrator(Coupling):
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)
-        pairs[self] = through.times(self.ratio**2), across
+        pairs[self] = through.times(s.rows(self.ratio) ** 2), across
         return pairs[self]
 
 

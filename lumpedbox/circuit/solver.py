@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from .dual import ONE, Frequency, Scratch
+from .dual import ONE, ZERO, Frequency, Slice
 from .elements import Element
 
-SLICE = 8000  # points at a time: small enough to stay in the processor's cache, large enough to keep it busy
+POINTS = 12000  # points at a time: few enough for the processor's cache, enough to keep it busy
 
 
 def addresses(node, here=()):
@@ -30,17 +30,17 @@ class Solution:
     def __init__(self, circuit, s):
         self.circuit, self.s, self._pairs = circuit, s, {}
         across, through = circuit.terminals.pair(s, self._pairs)
-        self._total = across + through * circuit.source.impedance(s)
+        source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
+        self._total = across + through * source
         self._before = [t.top_and_bottom(s) for t in circuit.before]
         self._after = [t.top_and_bottom(s) for t in circuit.after]
-        tops, bottoms = [top for top, _ in self._before], [bottom for _, bottom in self._before]
-        self._source = _product(circuit.voltage, tops) / _product(1.0, bottoms)
-        self._scale = self._source / self._total.value
+        self._source = self._ratio(np.asarray(s.rows(circuit.voltage), dtype=complex), self._before)
+        self._scale = s.slice.apply(np.divide, self._source, self._total.value)
 
     def impedance(self):
         """Across over through at the terminals. [ohm]"""
         across, through = self._pairs[self.circuit.terminals]
-        return across.value / through.value
+        return self.s.slice.apply(np.divide, across.value, through.value)
 
     def current(self):
         """Through the source and the terminals. [A]"""
@@ -52,25 +52,23 @@ class Solution:
 
     def source_loss(self):
         """Real power lost in the source's own resistance. [W]"""
-        return abs(self.current()) ** 2 * self.circuit.source.value
+        return abs(self.current()) ** 2 * self.s.rows(self.circuit.source.value)
 
     def pressure(self):
         """Sound pressure at the listener. [Pa]"""
-        tops, bottoms = [top for top, _ in self._after], [bottom for _, bottom in self._after]
-        return _product(self._scale, [self._net_flow, *tops]) / _product(1.0, bottoms)
+        return self._ratio(self._scale, [(self._net_flow, ONE), *self._after])
 
     def delay(self):
         r"""Group delay of pressure over source voltage. [s]
 
         .. math:: \tau = -\mathrm{Re}\left(\frac{1}{H}\frac{dH}{ds}\right)
         """
-        transfers = [*self._before, *self._after]
-        down = sum(_relative_slope(bottom) for _, bottom in transfers) + _relative_slope(self._total)
-        return down - sum(_relative_slope(top) for top, _ in transfers) - _relative_slope(self._net_flow)
+        transfers = [(self._net_flow, self._total), *self._before, *self._after]
+        return sum(self._relative_slope(bottom) - self._relative_slope(top) for top, bottom in transfers)
 
     def through(self, address):
         """Return what passes through the piece at an address."""
-        return _product(self._scale, self._through(address))
+        return self._ratio(self._scale, [(factor, ONE) for factor in self._through(address)])
 
     def power(self, address):
         """Return the real power that the element at an address turns into heat. [W]"""
@@ -90,20 +88,23 @@ class Solution:
             parent, node = node, node.members[index]
             factors += parent.factors(node, self.s, self._pairs)
         own = [] if isinstance(node, Element) else [self._pairs[node][1]]
-        return [f for f in (*factors, *own) if f is not ONE]
+        return [*factors, *own]
 
     @property
     def _net_flow(self):
         """Volume flow of all openings together: what the air in the box takes up. [m3/s]"""
         return math.prod(self._through(self.circuit.net_flow), start=ONE)
 
+    def _ratio(self, number, transfers):
+        """Multiply a number by the top and divide it by the bottom of each transfer."""
+        apply = self.s.slice.apply
+        for top, bottom in transfers:
+            number = number if top is ONE else apply(np.multiply, number, top.value)
+            number = number if bottom is ONE else apply(np.divide, number, bottom.value)
+        return number
 
-def _product(number, duals):
-    return math.prod((d.value for d in duals), start=number)
-
-
-def _relative_slope(dual):
-    return 0.0 if dual.slope is None else (dual.slope / dual.value).real
+    def _relative_slope(self, dual):
+        return 0.0 if dual.slope is None else self.s.slice.apply(np.divide, dual.slope, dual.value).real
 
 
 def compute(circuit, s, wanted):
@@ -122,25 +123,31 @@ def compute(circuit, s, wanted):
     dict
         Name: array of shape `circuit.shape` + (nf,).
     """
-    members = math.prod(circuit.shape)
+    members, s = math.prod(circuit.shape), np.atleast_2d(s)
     nf = s.shape[-1]
-    columns = circuit.mapped(lambda value: _column(value, circuit.shape))
+    columns = circuit.mapped(lambda value: _column(value, circuit.shape)) if circuit.shape else circuit
     results = {name: np.empty((members, nf), dtype=kind) for name, (_, kind) in wanted.items()}
-    rows = max(1, SLICE // nf)
-    width = nf if rows > 1 else SLICE
-    scratch = Scratch((rows, width))
+    rows, width = max(1, POINTS // nf), min(nf, POINTS)
     with np.errstate(all="ignore"):
-        for first in range(0, members, rows):
-            chosen = slice(first, min(first + rows, members))
-            part = columns.mapped(lambda value, chosen=chosen: value[chosen] if np.ndim(value) else value)
-            for left in range(0, nf, width):
-                here = (chosen, slice(left, left + width))
-                points = np.array(np.broadcast_to(s, (members, nf))[here])
-                scratch = scratch.renewed(points.shape)
-                solution = Solution(part, Frequency(points, scratch))
+        for left in range(0, nf, width):
+            block = s[:, left : left + width]
+            for here, frequency in _slices(block, members, rows):
+                solution = Solution(columns, frequency)
                 for name, (quantity, _) in wanted.items():
-                    results[name][here] = quantity(solution)
+                    results[name][here, left : left + width] = quantity(solution)
     return {name: array.reshape((*circuit.shape, nf)) for name, array in results.items()}
+
+
+def _slices(s, members, rows):
+    """Yield the members to solve at a time, and s for them."""
+    frequency = None
+    for first in range(0, members, rows):
+        here = slice(first, min(first + rows, members))
+        shape = (here.stop - first, s.shape[-1])
+        if frequency is None or len(s) > 1 or frequency.slice.shape != shape:
+            frequency = Frequency(s if len(s) == 1 else s[here], Slice(here, shape))
+        frequency.slice.move_to(here)
+        yield here, frequency
 
 
 def _column(value, shape):

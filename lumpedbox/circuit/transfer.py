@@ -8,6 +8,7 @@ from functools import singledispatch
 import numpy as np
 
 from ..parts import filters
+from .dual import ONE, ZERO
 from .elements import node
 
 
@@ -43,13 +44,14 @@ class Lag:
 
     def top_and_bottom(self, s):
         """Return exp(-s time), and one."""
-        return s.delayed(self.time), s.constant(1.0)
+        return s.delayed(s.rows(self.time)), ONE
 
 
 def _horner(coefficients, s):
-    result = s.constant(coefficients[0])
-    for coefficient in coefficients[1:]:
-        result = result * s + s.constant(coefficient)
+    result = ZERO
+    for coefficient in coefficients:
+        value = s.rows(coefficient)
+        result = result * s + (s.constant(value) if np.any(value) else ZERO)
     return result
 
 

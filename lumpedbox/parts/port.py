@@ -13,7 +13,7 @@ FLANGED = 0.82167  # radii; exact plane-flange value (King 1936; Nomura et al. 1
 FREE = 0.6127  # radii; Levine & Schwinger's integral (1948) evaluated; their printed 0.6133 is a quadrature error
 # End correction of a pipe in a coaxial wall of finite size, over the plane-flange value and over (1 - ratio of
 # radii), as a polynomial in that ratio: our least-squares fit to a mode-matching solution that the tests carry.
-WALL = (1.0, -0.3537, -0.2435, -0.5551, 0.8360, -0.6317)
+WALL = (1.0, -0.3391, -0.5017, 0.9098, -2.7566, 3.3256, -1.6045)
 
 
 def end_correction(end, radius, wall):

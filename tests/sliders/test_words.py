@@ -1,0 +1,104 @@
+"""Labels, options and defaults that a user sees stand in `tests/words.csv`, with their origin in the trade or "ours"."""
+
+import argparse
+import csv
+import re
+from pathlib import Path
+
+import pytest
+
+from lumpedbox.serve import parser
+from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.decibels import decibels
+from lumpedbox.sliders.exercises import Sheet
+from lumpedbox.sliders.predict import Guess
+from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.small_woofers import small_woofers
+from lumpedbox.sliders.systems import SYSTEMS
+
+LISTED = Path(__file__).resolve().parents[1] / "words.csv"
+
+
+def rows():
+    with open(LISTED, newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+def widgets_in(widget):
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from widgets_in(child)
+
+
+def words_of_widget(widget):
+    """Yield (kind, words) of one widget: what is written on it, and what can be chosen."""
+    if getattr(widget, "description", ""):
+        yield "label", re.sub(r" \[.*\]$", "", widget.description)
+    if getattr(widget, "placeholder", "").strip("\u200b"):
+        yield "label", widget.placeholder
+    for title in getattr(widget, "titles", ()):
+        yield "label", title
+
+
+def words_of_page(page):
+    for widget in widgets_in(page.widget):
+        yield from words_of_widget(widget)
+    drivers, cabins = page_data(page)
+    for control in page.controls.values():
+        if isinstance(control, Slider):
+            yield "default", f"{control.label} = {control.kind.metric.text(control.start)}"
+        else:
+            yield "default", f"{control.label} = {control.start}"
+            yield from (("option", option) for option in control.widget.options if option not in drivers | cabins)
+    for axes in page.scene.figure.axes:
+        yield "label", " ".join(axes.get_ylabel().split())
+        yield "label", axes.get_xlabel()
+    for legend in page.scene.figure.legends:
+        yield from (("label", text.get_text()) for text in legend.get_texts())
+
+
+def page_data(page):
+    scene = page.scene
+    return set(getattr(scene, "_drivers", ())), set(getattr(scene, "_cabins", ())) - {"half space"}
+
+
+def words_of_command():
+    for action in parser()._actions:
+        yield from (("option", option) for option in action.option_strings)
+        if action.default not in (None, argparse.SUPPRESS) and isinstance(action.default, (int, bool)):
+            yield "default", f"{action.option_strings[-1]} = {action.default}"
+
+
+def everything():
+    pages = [make() for make in (sealed_or_vented, small_woofers, decibels)]
+    found = {word for page in pages for word in words_of_page(page)}
+    found |= {("option", system) for system in SYSTEMS}
+    guess = Guess("", ("",), pages[0], "")
+    found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
+    sheet = Sheet(())
+    found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}
+    from lumpedbox.sliders.sheets import decibel_sheet
+
+    found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
+    found |= set(words_of_command())
+    return {(kind, word) for kind, word in found if word}
+
+
+@pytest.fixture(scope="module")
+def seen():
+    return everything()
+
+
+def test_every_word_is_listed(seen):
+    listed = {(row["kind"], row["words"]) for row in rows()}
+    assert seen - listed == set(), "words that a user sees and tests/words.csv does not list"
+
+
+def test_nothing_listed_is_gone(seen):
+    listed = {(row["kind"], row["words"]) for row in rows()}
+    assert listed - seen == set(), "words in tests/words.csv that no user sees any more"
+
+
+def test_every_word_says_where_it_is_from():
+    for row in rows():
+        assert row["from"] == "ours" or len(row["from"]) > 10, row

@@ -20,7 +20,12 @@ def frozen(array):
     return array
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+def rule(cls):
+    """Turn a class into a rule: it only needs to be made, and that quickly, since there is one for every field."""
+    return dataclass(slots=True, eq=False, repr=False)(cls)
+
+
+@rule
 class Quantity:
     """A number, or an array of numbers (a family), with a unit, a meaning and a permitted range.
 
@@ -86,7 +91,6 @@ class Quantity:
         return ""
 
 
-@dataclass(frozen=True, slots=True)
 class Text:
     """A free name or remark."""
 
@@ -96,7 +100,7 @@ class Text:
         return value
 
 
-@dataclass(frozen=True, slots=True)
+@rule
 class OneOf:
     """One word of a few."""
 
@@ -114,7 +118,7 @@ class OneOf:
         return value
 
 
-@dataclass(frozen=True, slots=True)
+@rule
 class Whole:
     """A whole number within a range, or one of a few."""
 
@@ -132,7 +136,7 @@ class Whole:
         return ", ".join(map(str, self.allowed))
 
 
-@dataclass(frozen=True, slots=True)
+@rule
 class Holds:
     """A part of given types: one, one or none, or a tuple of any number."""
 
@@ -157,7 +161,6 @@ class Holds:
             raise TypeError(f"{owner}.{name} must be {kinds}, got {type(value).__name__} {value!r}{hint}")
 
 
-@dataclass(frozen=True, slots=True)
 class Position:
     """Three coordinates, or none."""
 

@@ -19,6 +19,7 @@ from .quantity import Quantity, frozen, missing, needed
 
 REFERENCE_PRESSURE = 20e-6  # Pa
 CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
+DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
 HALF_POWER = 10 * np.log10(2)  # dB
 HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
 
@@ -161,8 +162,6 @@ class Response:
         Sound pressure at `distance`, without the travel time. [Pa]
     cone_velocity : array, complex
         Positive outwards. [m/s]
-    current : array, complex
-        Into the loudspeaker's terminals. [A]
     impedance : array, complex
         At the loudspeaker's terminals, network included. [ohm]
     """
@@ -175,7 +174,6 @@ class Response:
             "pressure": (Solution.pressure, complex),
             "_delay": (Solution.delay, float),
             "cone_velocity": (self._flow_at("cone"), complex),
-            "current": (Solution.current, complex),
             "impedance": (Solution.impedance, complex),
         }
         if address_of(self._circuit.terminals, "port"):
@@ -227,8 +225,8 @@ class Response:
         Exact: a derivative carried through the circuit, not a difference. `nan` where the level is 120 dB under its
         maximum, where the phase means nothing.
         """
-        size = np.abs(self.pressure)
-        return np.where(size < 1e-6 * size.max(axis=-1, keepdims=True), np.nan, self._delay)
+        square = self.pressure.real**2 + self.pressure.imag**2
+        return np.where(square < 1e-12 * square.max(axis=-1, keepdims=True), np.nan, self._delay)
 
     @property
     def excursion(self):
@@ -280,6 +278,11 @@ class Response:
             flow = self._computed({"leak": (self._flow_at("leak"), complex)})["leak"]
             found.append(Aperture("leak", -flow, None, place))
         return tuple(found)
+
+    @property
+    def current(self):
+        """Current into the loudspeaker's terminals, r.m.s. phasor. [A]"""
+        return self._computed({"current": (Solution.current, complex)})["current"]
 
     @property
     def input_power(self):
@@ -507,7 +510,8 @@ STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, hi
 
 def _level(pressure):
     with np.errstate(divide="ignore"):
-        return 10 * np.log10(np.real(pressure) ** 2 + np.imag(pressure) ** 2) - 20 * np.log10(REFERENCE_PRESSURE)
+        # the natural logarithm: numpy's log10 takes nearly twice as long
+        return DECIBEL * np.log((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
 
 
 def _passband_gain(filters):

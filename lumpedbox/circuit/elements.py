@@ -13,12 +13,12 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
-from .dual import ONE, ZERO
+from .dual import ONE, ZERO, steady
 
 
 def node(cls):
-    """Turn a class into an immutable piece of circuit; two pieces are the same only if they are one object."""
-    return dataclass(frozen=True, slots=True, eq=False)(cls)
+    """Turn a class into a piece of circuit; two pieces are the same only if they are one object."""
+    return dataclass(slots=True, eq=False, repr=False)(cls)
 
 
 class Element:
@@ -43,10 +43,10 @@ class Resistance(Element):
     dissipates = True
 
     def impedance(self, s):
-        return s.constant(s.rows(self.value))
+        return steady(s.rows(self.value))
 
     def admittance(self, s):
-        return s.constant(1 / s.rows(self.value))
+        return steady(1 / s.rows(self.value))
 
     def resistance(self, s):
         return s.rows(self.value)
@@ -163,7 +163,7 @@ class Coupling:
     __slots__ = ()
 
     def factors(self, member, s, pairs):
-        return (s.constant(s.rows(self.ratio)),)
+        return (steady(s.rows(self.ratio)),)
 
     @property
     def members(self):

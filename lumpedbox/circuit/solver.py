@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from .dual import ONE, ZERO, Frequency, Slice
+from .dual import ONE, ZERO, Frequency
 from .elements import Element
 
-POINTS = 12000  # points at a time: few enough for the processor's cache, enough to keep it busy
+POINTS = 8000  # at a time: few enough for the processor's cache (125 kB an array), enough to keep it busy
 
 
 def addresses(node, here=()):
@@ -32,15 +32,17 @@ class Solution:
         across, through = circuit.terminals.pair(s, self._pairs)
         source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
         self._total = across + through * source
+        # what the air in the box takes up: the volume flow of all openings together [m3/s]
+        self._net_flow = math.prod(self._through(circuit.net_flow), start=ONE)
         self._before = [t.top_and_bottom(s) for t in circuit.before]
         self._after = [t.top_and_bottom(s) for t in circuit.after]
-        self._source = self._ratio(np.asarray(s.rows(circuit.voltage), dtype=complex), self._before)
-        self._scale = s.slice.apply(np.divide, self._source, self._total.value)
+        self._source = _through_transfers(s.rows(circuit.voltage), self._before)
+        self._scale = self._source / self._total.value
 
     def impedance(self):
         """Across over through at the terminals. [ohm]"""
         across, through = self._pairs[self.circuit.terminals]
-        return self.s.slice.apply(np.divide, across.value, through.value)
+        return across.value / through.value
 
     def current(self):
         """Through the source and the terminals. [A]"""
@@ -56,7 +58,7 @@ class Solution:
 
     def pressure(self):
         """Sound pressure at the listener. [Pa]"""
-        return self._ratio(self._scale, [(self._net_flow, ONE), *self._after])
+        return _through_transfers(self._scale * self._net_flow.value, self._after)
 
     def delay(self):
         r"""Group delay of pressure over source voltage. [s]
@@ -64,11 +66,11 @@ class Solution:
         .. math:: \tau = -\mathrm{Re}\left(\frac{1}{H}\frac{dH}{ds}\right)
         """
         transfers = [(self._net_flow, self._total), *self._before, *self._after]
-        return sum(self._relative_slope(bottom) - self._relative_slope(top) for top, bottom in transfers)
+        return sum(bottom.relative_slope() - top.relative_slope() for top, bottom in transfers)
 
     def through(self, address):
         """Return what passes through the piece at an address."""
-        return self._ratio(self._scale, [(factor, ONE) for factor in self._through(address)])
+        return math.prod((factor.value for factor in self._through(address)), start=self._scale)
 
     def power(self, address):
         """Return the real power that the element at an address turns into heat. [W]"""
@@ -88,23 +90,15 @@ class Solution:
             parent, node = node, node.members[index]
             factors += parent.factors(node, self.s, self._pairs)
         own = [] if isinstance(node, Element) else [self._pairs[node][1]]
-        return [*factors, *own]
+        return [factor for factor in (*factors, *own) if factor is not ONE]
 
-    @property
-    def _net_flow(self):
-        """Volume flow of all openings together: what the air in the box takes up. [m3/s]"""
-        return math.prod(self._through(self.circuit.net_flow), start=ONE)
 
-    def _ratio(self, number, transfers):
-        """Multiply a number by the top and divide it by the bottom of each transfer."""
-        apply = self.s.slice.apply
-        for top, bottom in transfers:
-            number = number if top is ONE else apply(np.multiply, number, top.value)
-            number = number if bottom is ONE else apply(np.divide, number, bottom.value)
-        return number
-
-    def _relative_slope(self, dual):
-        return 0.0 if dual.slope is None else self.s.slice.apply(np.divide, dual.slope, dual.value).real
+def _through_transfers(signal, transfers):
+    """Multiply a signal by the top and divide it by the bottom of each transfer."""
+    for top, bottom in transfers:
+        signal = signal if top is ONE else signal * top.value
+        signal = signal if bottom is ONE else signal / bottom.value
+    return signal
 
 
 def compute(circuit, s, wanted):
@@ -140,13 +134,11 @@ def compute(circuit, s, wanted):
 
 def _slices(s, members, rows):
     """Yield the members to solve at a time, and s for them."""
-    frequency = None
+    shared = Frequency(s, slice(None)) if len(s) == 1 else None
     for first in range(0, members, rows):
         here = slice(first, min(first + rows, members))
-        shape = (here.stop - first, s.shape[-1])
-        if frequency is None or len(s) > 1 or frequency.slice.shape != shape:
-            frequency = Frequency(s if len(s) == 1 else s[here], Slice(here, shape))
-        frequency.slice.move_to(here)
+        frequency = shared or Frequency(s[here], here)
+        frequency.members = here
         yield here, frequency
 
 

@@ -8,7 +8,7 @@ from functools import singledispatch
 import numpy as np
 
 from ..parts import filters
-from .dual import ONE, ZERO
+from .dual import ONE, ZERO, steady
 from .elements import node
 
 
@@ -51,7 +51,7 @@ def _horner(coefficients, s):
     result = ZERO
     for coefficient in coefficients:
         value = s.rows(coefficient)
-        result = result * s + (s.constant(value) if np.any(value) else ZERO)
+        result = result * s + (steady(value) if np.any(value) else ZERO)
     return result
 
 

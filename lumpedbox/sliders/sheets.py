@@ -21,7 +21,12 @@ def _one_of(random, values):
 
 def decibel_sheet():
     """Return the exercises of the lesson on decibels."""
-    more_power = Exercise(
+    return Sheet((more_power(), meter()))
+
+
+def more_power():
+    """Ask for decibels from a ratio of powers."""
+    return Exercise(
         draw=lambda random: {"times": _one_of(random, (2, 3, 4, 5, 6, 8, 12, 15, 20))},
         ask=lambda given, system: (
             f"An amplifier gives way to one of {given['times']:.0f} times the power. "
@@ -43,7 +48,11 @@ def decibel_sheet():
         ),
         tolerance=0.1,
     )
-    meter = Exercise(
+
+
+def meter():
+    """Ask for what a meter set to A reads of a low tone."""
+    return Exercise(
         draw=lambda random: {
             "level": random.integers(80, 111) * 1.0,
             "frequency": _one_of(random, (31.5, 40, 50, 63, 80)),
@@ -68,7 +77,6 @@ def decibel_sheet():
         ),
         tolerance=0.5,
     )
-    return Sheet((more_power, meter))
 
 
 def _reach(given, frequency):
@@ -78,18 +86,23 @@ def _reach(given, frequency):
     return float(solve(speaker, frequency).level_within_travel[0])
 
 
+def _cone(random):
+    return {
+        "area": _one_of(random, (54, 88, 137, 214, 346)) * cm2,
+        "travel": _one_of(random, (2, 3, 4, 5, 6)) * mm,
+        "frequency": _one_of(random, (40, 50, 63, 80)),
+    }
+
+
 def small_woofer_sheet():
     """Return the exercises of the lesson on small woofers."""
+    return Sheet((reach(), octave_lower()))
 
-    def draw(random):
-        return {
-            "area": _one_of(random, (54, 88, 137, 214, 346)) * cm2,
-            "travel": _one_of(random, (2, 3, 4, 5, 6)) * mm,
-            "frequency": _one_of(random, (40, 50, 63, 80)),
-        }
 
-    reach = Exercise(
-        draw=draw,
+def reach():
+    """Ask for the highest level that a cone reaches within its travel."""
+    return Exercise(
+        draw=_cone,
         ask=lambda given, system: (
             f"A cone of {AREA.shown(system).text(given['area'])} has {TRAVEL.shown(system).text(given['travel'])} "
             f"of linear travel, one way. How loud can it play a steady {given['frequency']:.0f} Hz "
@@ -111,8 +124,12 @@ def small_woofer_sheet():
         ),
         tolerance=0.4,
     )
-    octave = Exercise(
-        draw=draw,
+
+
+def octave_lower():
+    """Ask for the travel that the same level takes an octave lower."""
+    return Exercise(
+        draw=_cone,
         ask=lambda given, system: (
             f"A cone moves {TRAVEL.shown(system).text(given['travel'])} at {given['frequency']:.0f} Hz. "
             f"How far must it move to play {given['frequency'] / 2:g} Hz as loud?"
@@ -134,12 +151,16 @@ def small_woofer_sheet():
             ),
         ),
     )
-    return Sheet((reach, octave))
 
 
 def sealed_or_vented_sheet():
     """Return the exercises of the lesson on sealed and vented boxes."""
-    resonance = Exercise(
+    return Sheet((sealed_resonance(), port_length()))
+
+
+def sealed_resonance():
+    """Ask for the resonance of a driver in a sealed box."""
+    return Exercise(
         draw=lambda random: {
             "fs": _one_of(random, (28, 32, 36, 40, 45)),
             "Vas": _one_of(random, (24, 30, 36, 45, 60)) * litre,
@@ -164,7 +185,11 @@ def sealed_or_vented_sheet():
             ),
         ),
     )
-    port = Exercise(
+
+
+def port_length():
+    """Ask for the length of a port."""
+    return Exercise(
         draw=lambda random: {
             "diameter": _one_of(random, (50, 60, 68, 75)) * mm,
             "volume": _one_of(random, (15, 20, 25, 30)) * litre,
@@ -190,7 +215,6 @@ def sealed_or_vented_sheet():
             ),
         ),
     )
-    return Sheet((resonance, port))
 
 
 def _sealed_resonance(given):

@@ -1,5 +1,6 @@
 """Every notebook runs from top to bottom, and is stored without outputs."""
 
+import itertools
 import json
 
 import nbclient
@@ -37,5 +38,5 @@ def test_is_stored_clean(path):
 def test_says_before_it_does(path):
     """Before each code cell stands a sentence."""
     cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
-    for before, cell in zip(cells, cells[1:], strict=False):
+    for before, cell in itertools.pairwise(cells):
         assert cell["cell_type"] == "markdown" or before["cell_type"] == "markdown"

@@ -1,4 +1,4 @@
-"""Labels, options and defaults that a user sees stand in `tests/words.csv`, with their origin in the trade or "ours"."""
+"""Labels, options and defaults that a user sees stand in `tests/words.csv`, with where the trade has them or "ours"."""
 
 import argparse
 import csv

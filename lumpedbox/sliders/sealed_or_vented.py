@@ -143,7 +143,8 @@ def _louder(sealed, vented):
 
 def _reach(sealed, vented):
     where = "of the level between 100 and 315 Hz" if sealed.loudspeaker.cabin else "of the level higher up"
-    reach = [f"{r.f3:.0f} Hz" if np.isfinite(r.f3) else f"below {GRID[0]:.0f} Hz" for r in (sealed, vented)]
+    f3 = [response.f3 for response in (sealed, vented)]
+    reach = [f"{f:.0f} Hz" if np.isfinite(f) else f"below {GRID[0]:.0f} Hz" for f in f3]
     return f"Half the power {where} is reached down to {reach[0]} sealed and {reach[1]} vented."
 
 

@@ -27,9 +27,9 @@ def water_virial(temperature):
     """
     ratio = temperature / 100
     terms = ((0.34404e-3, -0.5), (-0.75826e-3, -0.8), (-24.219e-3, -3.35), (-3978.2e-3, -8.3))
-    value = sum(a * ratio**n for a, n in terms)
-    first = sum(a * n * ratio ** (n - 1) for a, n in terms) / 100
-    return value, first, sum(a * n * (n - 1) * ratio ** (n - 2) for a, n in terms) / 100**2
+    value = sum(a * np.power(ratio, n) for a, n in terms)
+    first = sum(a * n * np.power(ratio, n - 1) for a, n in terms) / 100
+    return value, first, sum(a * n * (n - 1) * np.power(ratio, n - 2) for a, n in terms) / 100**2
 
 
 @part
@@ -85,20 +85,20 @@ class Air(Part):
         """Speed of sound at low frequencies. [m/s]"""
         g, t = self._ideal_heat_ratio, self.temperature
         b, first, second = self._virial
-        real_gas = b + (g - 1) * t * first + (g - 1) ** 2 / (2 * g) * t**2 * second
+        real_gas = b + (g - 1) * t * first + np.square(g - 1) / (2 * g) * np.square(t) * second
         ideal = g * GAS_CONSTANT * t / self._molar_mass
         return np.sqrt(ideal * (1 + 2 * self.pressure / (GAS_CONSTANT * t) * real_gas))[()]
 
     @property
     def stiffness(self):
         """Density times sound speed squared, the adiabatic bulk modulus. [Pa]"""
-        return self.density * self.sound_speed**2
+        return self.density * np.square(self.sound_speed)
 
     @property
     def _water_fraction(self):
         t, celsius = self.temperature, self.temperature - 273.15
-        saturation = np.exp(1.2378847e-5 * t**2 - 1.9121316e-2 * t + 33.93711047 - 6.3431645e3 / t)
-        enhancement = 1.00062 + 3.14e-8 * self.pressure + 5.6e-7 * celsius**2
+        saturation = np.exp(1.2378847e-5 * np.square(t) - 1.9121316e-2 * t + 33.93711047 - 6.3431645e3 / t)
+        enhancement = 1.00062 + 3.14e-8 * self.pressure + 5.6e-7 * np.square(celsius)
         return self.humidity * enhancement * saturation / self.pressure
 
     @property
@@ -110,13 +110,14 @@ class Air(Part):
         celsius, water = self.temperature - 273.15, self._water_fraction
         ratio, (dry, mixed) = self.pressure / self.temperature, self._dry_and_mixed(celsius)
         wet = 1.9898e-4 - 2.376e-6 * celsius
-        return 1 - ratio * (dry[0] + mixed[0] * water + wet * water**2) + ratio**2 * (1.83e-11 - 0.765e-8 * water**2)
+        second, third = dry[0] + mixed[0] * water + wet * np.square(water), 1.83e-11 - 0.765e-8 * np.square(water)
+        return 1 - ratio * second + np.square(ratio) * third
 
     @staticmethod
     def _dry_and_mixed(celsius):
         """Terms of CIPM-2007 for dry air, and for its meeting with vapour, each with its first two derivatives."""
         dry = (
-            1.58123e-6 - 2.9331e-8 * celsius + 1.1043e-10 * celsius**2,
+            1.58123e-6 - 2.9331e-8 * celsius + 1.1043e-10 * np.square(celsius),
             -2.9331e-8 + 2.2086e-10 * celsius,
             2.2086e-10,
         )
@@ -127,7 +128,7 @@ class Air(Part):
         """Second virial coefficient [m3/mol] and its first two derivatives with temperature."""
         x, (dry, mixed) = self._water_fraction, self._dry_and_mixed(self.temperature - 273.15)
         return tuple(
-            w * x**2 - GAS_CONSTANT * (d + m * x)
+            w * np.square(x) - GAS_CONSTANT * (d + m * x)
             for d, m, w in zip(dry, mixed, water_virial(self.temperature), strict=True)
         )
 
@@ -141,4 +142,4 @@ class Air(Part):
     def _vibration(self, temperatures):
         """Heat capacity of harmonic vibrations, in units of R (Einstein's function)."""
         ratios = [t / self.temperature for t in temperatures]
-        return sum(x**2 * np.exp(x) / np.expm1(x) ** 2 for x in ratios)
+        return sum(np.square(x / np.expm1(x)) * np.exp(x) for x in ratios)

@@ -59,7 +59,7 @@ class Quantity:
             raise refuse("lists of different lengths") from None
         items = given.ravel().tolist() if given.dtype.kind == "O" else ()
         mixed = np.asarray(value, dtype=object).ravel() if isinstance(value, (list, tuple)) else ()
-        if any(isinstance(item, (bool, np.bool_)) for item in mixed) or given.dtype.kind == "b":
+        if any(isinstance(item, (bool, np.bool_)) for item in (*mixed, *items)) or given.dtype.kind == "b":
             raise refuse("True or False")
         if given.dtype.kind not in "iuf" and not (items and all(isinstance(i, numbers.Real) for i in items)):
             raise refuse(f"{type(value).__name__} {value!r}")
@@ -168,9 +168,11 @@ class Position:
         if value is None:
             return None
         axis = Quantity(unit="m", meaning="coordinate", low=-100.0, high=100.0, slips=("mm", "cm", "inch"))
-        if not isinstance(value, (tuple, list, np.ndarray)) or np.shape(value) != (3,):
-            raise TypeError(f"{owner}.{name} must be three coordinates (x, y, z) in m, got {value!r}")
-        return tuple(axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate(value))
+        try:
+            x, y, z = value if isinstance(value, (tuple, list, np.ndarray)) else ()
+        except (TypeError, ValueError):
+            raise TypeError(f"{owner}.{name} must be three coordinates (x, y, z) in m, got {value!r}") from None
+        return tuple(axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate((x, y, z)))
 
 
 def ruled(rule, default=MISSING):

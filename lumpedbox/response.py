@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 import warnings
 from dataclasses import dataclass
 
@@ -408,11 +409,12 @@ class Response:
             left = np.clip(np.argmax(level >= 0, axis=1), 1, 16) - 1
             low, high = points[rows, left], points[rows, left + 1]
         below, above = level[rows, left], level[rows, left + 1]
-        found = low * (high / low) ** (-below / (above - below))
+        with np.errstate(all="ignore"):  # a row without a crossing has nothing to find
+            found = low * (high / low) ** (-below / (above - below))
         return np.where(none, np.nan, found)
 
     def cutoff_in_words(self, drop=3.0):
-        """Say where the response ends at the bottom, or why that cannot be said (for a single loudspeaker)."""
+        """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
         if self.shape:
             raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
         found, span = self.cutoff(drop), f"{self.frequency[0]:.4g} to {self.frequency[-1]:.4g} Hz"
@@ -515,7 +517,7 @@ def _level(pressure):
 
 
 def _passband_gain(filters):
-    return np.prod([10 ** (np.asarray(getattr(f, "level", 0.0)) / 20) for f in filters], axis=0) if filters else 1.0
+    return math.prod(np.power(10.0, np.asarray(getattr(f, "level", 0.0)) / 20) for f in filters)
 
 
 def _passband_admittance(loudspeaker):

@@ -5,6 +5,8 @@ from __future__ import annotations
 import functools
 import re
 
+from .units import cm2, hertz, litre, metre, mH, mm, ohm, watt
+
 # What is written over a number here, in words that pint knows.
 WRITTEN = {
     "litres": "litre",
@@ -19,6 +21,19 @@ WRITTEN = {
     "m3": "metre**3",
     "m2": "metre**2",
     "": "dimensionless",
+}
+
+# Units of our own tables with their size in SI, so that a page need not wait for pint to load. A test holds them to it.
+COMMON = {
+    ("Hz", "Hz"): hertz,
+    ("L", "m3"): litre,
+    ("cm^2", "m2"): cm2,
+    ("ohm", "ohm"): ohm,
+    ("mH", "H"): mH,
+    ("mm", "m"): mm,
+    ("m", "m"): metre,
+    ("W", "W"): watt,
+    ("L", "litres"): 1.0,
 }
 
 
@@ -43,6 +58,8 @@ def factor(unit, si_unit):
     ValueError
         If the unit is not known, or measures something else.
     """
+    if unit == si_unit or (unit, si_unit) in COMMON:
+        return COMMON.get((unit, si_unit), 1.0)
     import pint
 
     try:
@@ -54,7 +71,7 @@ def factor(unit, si_unit):
         raise ValueError(f"{unit!r} is not a unit that is known") from None
 
 
-def number_in(text, unit):
+def number_in(text, unit, size):
     """Read a number with its unit, in SI units.
 
     Parameters
@@ -63,6 +80,8 @@ def number_in(text, unit):
         Such as "38 L".
     unit : str
         A unit of what is asked for; "dB" and plain numbers may stand without one.
+    size : float
+        That unit in SI.
 
     Raises
     ------
@@ -82,9 +101,8 @@ def number_in(text, unit):
         return number
     if unit and not written:
         raise ValueError(f"Write the unit too, as in {number:g} {unit}.")
-    si = float(registry().Quantity(1.0, _in_words(unit)).to_base_units().magnitude)
     try:
-        return number * factor(written, unit) * si
+        return number * factor(written, unit) * size
     except ValueError as error:
         raise ValueError(f"{error}.") from None
 

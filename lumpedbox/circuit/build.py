@@ -136,7 +136,7 @@ def _(box: InfiniteBaffle, driver, air):
 @acoustic.register
 def _(box: SealedBox, driver, air):
     Cab = compliance(box, air)
-    wc = 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * driver.Sd**2 / Cab)
+    wc = 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * np.square(driver.Sd) / Cab)
     leaks = leak(box, wc, Cab)
     return Parallel("inside", (chamber(box, wc, Cab), *leaks)) if leaks else chamber(box, wc, Cab)
 
@@ -144,7 +144,7 @@ def _(box: SealedBox, driver, air):
 @acoustic.register
 def _(box: VentedBox, driver, air):
     Cab = compliance(box, air)
-    Map = 1 / ((2 * np.pi * box.fb) ** 2 * Cab) if box.port is None else box.port.mass(air)
+    Map = 1 / (np.square(2 * np.pi * box.fb) * Cab) if box.port is None else box.port.mass(air)
     wb = 1 / np.sqrt(Map * Cab)
     loss = present(Resistance("port", "port loss", 1 / (wb * Cab * box.Qp)))
     port = Series("port", (Inertance("port", "air in the port", Map), *loss))

@@ -71,7 +71,7 @@ class Frequency(Dual):
     def __init__(self, value, members):
         super().__init__(value, np.asarray(1.0, dtype=complex))
         inverse = 1 / value
-        self.inverse, self.members = Dual(inverse, -(inverse**2)), members
+        self.inverse, self.members = Dual(inverse, -np.square(inverse)), members
 
     def rows(self, value):
         """Return the part of a family's column of values that is being solved, or a single value."""
@@ -79,7 +79,7 @@ class Frequency(Dual):
 
     def power(self, exponent):
         """Return s**exponent."""
-        value = self.value**exponent
+        value = np.power(self.value, exponent)
         return Dual(value, exponent * value * self.inverse.value)
 
     def delayed(self, time):

@@ -13,6 +13,8 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
+import numpy as np
+
 from .dual import ONE, ZERO, steady
 
 
@@ -100,7 +102,7 @@ class SemiInductance(Element):
         return s.power(s.rows(self.exponent)).times(s.rows(self.value))
 
     def resistance(self, s):
-        return s.rows(self.value) * (s.value ** s.rows(self.exponent)).real
+        return s.rows(self.value) * np.power(s.value, s.rows(self.exponent)).real
 
 
 @node
@@ -184,7 +186,7 @@ class Transformer(Coupling):
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)
-        pairs[self] = across.times(s.rows(self.ratio) ** 2), through
+        pairs[self] = across.times(np.square(s.rows(self.ratio))), through
         return pairs[self]
 
 
@@ -199,7 +201,7 @@ class Gyrator(Coupling):
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)
-        pairs[self] = through.times(s.rows(self.ratio) ** 2), across
+        pairs[self] = through.times(np.square(s.rows(self.ratio))), across
         return pairs[self]
 
 

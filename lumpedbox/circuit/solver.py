@@ -74,8 +74,9 @@ class Solution:
 
     def power(self, address):
         """Return the real power that the element at an address turns into heat. [W]"""
-        element = self._node(address)
-        return abs(self.through(address)) ** 2 * np.real(element.resistance(self.s))
+        flow, resistance = abs(self.through(address)), np.real(self._node(address).resistance(self.s))
+        # nothing passes through the infinite resistance of a leak that this member does not have
+        return np.where(flow == 0, 0.0, flow**2 * resistance)
 
     def _node(self, address):
         node = self.circuit.terminals

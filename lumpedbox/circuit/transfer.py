@@ -63,7 +63,7 @@ def transfers(filter_):
 
 @transfers.register
 def _(filter_: filters.Gain):
-    return (Rational("gain", (10 ** (filter_.level / 20),), (1.0,)),)
+    return (Rational("gain", (np.power(10.0, filter_.level / 20),), (1.0,)),)
 
 
 @transfers.register
@@ -78,26 +78,26 @@ def _(filter_: filters.Delay):
 
 @transfers.register
 def _(filter_: filters.HighPass):
-    return tuple(Rational("high-pass", (t**n, *(0.0,) * n), bottom) for n, t, bottom in _sections(filter_))
+    return tuple(Rational("high-pass", (bottom[0], *(0.0,) * n), bottom) for n, bottom in _sections(filter_))
 
 
 @transfers.register
 def _(filter_: filters.LowPass):
-    return tuple(Rational("low-pass", (1.0,), bottom) for _, _, bottom in _sections(filter_))
+    return tuple(Rational("low-pass", (1.0,), bottom) for _, bottom in _sections(filter_))
 
 
 def _sections(filter_):
-    """Yield order, time constant and denominator of each section of a high-pass or low-pass filter."""
+    """Yield order and denominator of each section of a high-pass or low-pass filter."""
     t = 1 / (2 * np.pi * filter_.frequency)
     qs, singles = filters.sections(filter_.order, filter_.family)
     for q in qs:
-        yield 2, t, (t**2, t / q, 1.0)
+        yield 2, (np.square(t), t / q, 1.0)
     for _ in range(singles):
-        yield 1, t, (t, 1.0)
+        yield 1, (t, 1.0)
 
 
 def cabin_transfer(cabin, distance, air, solid_angle):
     """Return what a cabin adds to a source in half space (see `Cabin`)."""
     wc = 2 * np.pi * cabin.corner(distance, air, solid_angle)
     wl = 2 * np.pi * cabin.leak
-    return Rational("cabin", (1.0, np.sqrt(2) * wc, wc**2), (1.0, wl, 0.0))
+    return Rational("cabin", (1.0, np.sqrt(2) * wc, np.square(wc)), (1.0, wl, 0.0))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import matplotlib as mpl
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
@@ -42,8 +41,7 @@ FREQUENCY_TICKS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
 def new_figure(width=8.2, height=4.9, dpi=200):
     """Return a figure that draws on its own, without pyplot's global state. Size in inch."""
-    with mpl.rc_context({"font.size": 9}):
-        figure = Figure(figsize=(width, height), dpi=dpi)
+    figure = Figure(figsize=(width, height), dpi=dpi)
     FigureCanvasAgg(figure)
     return figure
 

@@ -79,7 +79,7 @@ class Cabin(Part):
         return air.sound_speed / (2 * np.pi) * np.sqrt(solid_angle * distance / (self.flex * self.air_volume))
 
     def corner(self, distance=1.0, air=Air(), solid_angle=2 * np.pi):
-        """Corner frequency by the cabin's own `law`. [Hz]"""
+        """Corner frequency by the cabin's own `law`, for a source at `distance` in `solid_angle`. [Hz]"""
         return self.length_corner(air) if self.law == "length" else self.volume_corner(distance, air, solid_angle)
 
     def first_resonance(self, air=Air()):

@@ -158,8 +158,8 @@ class Driver(Part):
         rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(cls)}
         Sd, Re = rules["Sd"].accept("Driver", "Sd", Sd), rules["Re"].accept("Driver", "Re", Re)
         ws = 2 * np.pi * fs
-        Cms = Vas / (air.stiffness * Sd**2)
-        Mms = 1 / (ws**2 * Cms)
+        Cms = Vas / (air.stiffness * np.square(Sd))
+        Mms = 1 / (np.square(ws) * Cms)
         Rms = ws * Mms / Qms
         Bl = np.sqrt(ws * Mms * Re / Qes)
         return cls(
@@ -230,7 +230,7 @@ class Driver(Part):
 
         .. math:: Q_{es} = 2\pi f_s M_{ms} R_e / (Bl)^2
         """
-        return 2 * np.pi * self.fs * self.Mms * self.Re / self.Bl**2
+        return 2 * np.pi * self.fs * self.Mms * self.Re / np.square(self.Bl)
 
     @property
     def Qms(self):
@@ -276,7 +276,7 @@ def equivalent_volume(driver, air=Air()):
 
     .. math:: V_{as} = \rho c^2 S_d^2 C_{ms}
     """
-    return air.stiffness * driver.Sd**2 * driver.Cms
+    return air.stiffness * np.square(driver.Sd) * driver.Cms
 
 
 def reference_efficiency(driver, air=Air()):
@@ -286,7 +286,7 @@ def reference_efficiency(driver, air=Air()):
 
     Valid where the cone is small against the wavelength.
     """
-    motor = driver.Bl**2 * driver.Sd**2 / (driver.Re * driver.Mms**2)
+    motor = np.square(driver.Bl * driver.Sd / driver.Mms) / driver.Re
     return air.density / (2 * np.pi * air.sound_speed) * motor
 
 

@@ -115,12 +115,12 @@ class Network(Part):
 
 
 def in_series(*components):
-    """Return a network of one branch in the line."""
+    """Return a network of one branch in the line, made of `components` one after another."""
     return Network(branches=(Branch(components=components, placed="in series"),))
 
 
 def across(*components):
-    """Return a network of one branch across the line."""
+    """Return a network of one branch across the line, made of `components` one after another."""
     return Network(branches=(Branch(components=components, placed="across"),))
 
 
@@ -146,7 +146,7 @@ def l_pad(*, attenuation, impedance):
     """
     attenuation = ATTENUATION.accept("l_pad", "attenuation", attenuation)
     impedance = LOAD.accept("l_pad", "impedance", impedance)
-    k = 10 ** (-attenuation / 20)
+    k = np.power(10.0, -attenuation / 20)
     return in_series(Resistor(resistance=impedance * (1 - k))) + across(Resistor(resistance=impedance * k / (1 - k)))
 
 

@@ -44,7 +44,7 @@ def end_correction(end, radius, wall):
     if end == "free":
         return FREE * radius
     ratio = radius * np.sqrt(np.pi / wall)
-    return FLANGED * radius * (1 - ratio) * sum(c * ratio**n for n, c in enumerate(WALL))
+    return FLANGED * radius * (1 - ratio) * sum(c * np.power(ratio, n) for n, c in enumerate(WALL))
 
 
 @part
@@ -101,7 +101,7 @@ class Port(Part):
 
     @property
     def _single_area(self):
-        return self.width * self.height if self.diameter is None else np.pi * self.diameter**2 / 4
+        return self.width * self.height if self.diameter is None else np.pi * np.square(self.diameter) / 4
 
     @property
     def area(self):
@@ -157,7 +157,7 @@ class Port(Part):
         ValueError
             If even a bare hole of this area tunes lower than `fb`.
         """
-        wanted = (air.sound_speed / (2 * np.pi * fb)) ** 2 * self.area / volume
+        wanted = np.square(air.sound_speed / (2 * np.pi * fb)) * self.area / volume
         length = wanted - self._end_corrections
         if np.any(length < 0):
             highest = np.min(dataclasses.replace(self, length=0.0).tuning(volume, air))

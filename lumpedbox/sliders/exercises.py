@@ -63,9 +63,8 @@ class Exercise:
 
     def mark(self, given, text):
         """Return (right, what to say) about an answer as typed."""
-        shown = self.kind.metric.unit
         try:
-            value = number_in(text, shown)
+            value = number_in(text, self.kind.metric.unit, self.kind.metric.size)
         except ValueError as error:
             return None, str(error)
         if self._near(value, self.answer(given)):

@@ -46,7 +46,8 @@ class Litres:
         typed = {}
         for name, field in self.fields.items():
             try:
-                typed[name] = number_in(field.value, kinds.get(name, LENGTH).metric.unit)
+                shown = kinds.get(name, LENGTH).metric
+                typed[name] = number_in(field.value, shown.unit, shown.size)
             except ValueError as error:
                 raise ValueError(f"{field.description}: {error}") from None
         return net_volume(**typed)

@@ -77,7 +77,7 @@ class LivePicture:
         fades = {
             tuple(np.round(255 * (paper + share * (ink - paper)))) for ink in inks for share in np.linspace(0, 1, 9)
         }
-        still = self._image().quantize(256 - len(fades), dither=Image.Dither.NONE).getpalette()
+        still = self._image().reduce(2).quantize(256 - len(fades), dither=Image.Dither.NONE).getpalette()
         # colours next to the paper's own would be taken for it: the nearest colour is looked up in coarse steps
         apart = [c for c in np.reshape(still, (-1, 3)) if np.max(np.abs(c - 255 * paper)) > 8]
         palette = Image.new("P", (1, 1))

@@ -117,3 +117,14 @@ def test_the_demonstration_is_plausible():
     minibus, hatchback = demo_cabins().values()
     assert minibus.length == 5.0
     assert hatchback.air_volume < minibus.air_volume / 3
+
+
+def test_common_units_are_those_of_pint():
+    import pint
+
+    from lumpedbox.written import COMMON, WRITTEN
+
+    registry = pint.UnitRegistry()
+    for (unit, si), size in COMMON.items():
+        given = registry.Quantity(1.0, registry.parse_units(WRITTEN.get(unit, unit)))
+        assert given.to(WRITTEN.get(si, si)).magnitude == pytest.approx(size, rel=1e-15), unit

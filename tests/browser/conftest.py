@@ -1,0 +1,211 @@
+"""A server with every lesson, a browser, and visitors that note what goes wrong on their pages."""
+
+import importlib.util
+import json
+import os
+import shutil
+import time
+from pathlib import Path
+from urllib.parse import quote
+
+import nbformat
+import pytest
+from playwright.sync_api import TimeoutError, sync_playwright
+
+ROOT = Path(__file__).resolve().parents[2]
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PATIENCE = 30  # s, for what takes 2 to 5 on an idle machine
+
+ALL_CELLS_ANSWERED = """() => {
+  const cells = [...document.querySelectorAll("[cell-index]")];
+  return cells.length && cells.every((cell) => cell.querySelector(".jp-Cell-outputArea"));
+}"""
+
+A_CELL_BEGAN = """() => [...document.querySelectorAll(".jp-InputPrompt")]
+  .some((prompt) => /\\[(\\*|\\d+)\\]/.test(prompt.textContent))"""
+
+# a lesson of no content whose parts are known
+TRIAL = [
+    "# A trial\n\n[Without its code](/voila/render/trial.ipynb)\n\nAn equation: $f = 1 / T$",
+    """import io
+import ipywidgets
+import matplotlib.figure
+figure = matplotlib.figure.Figure(figsize=(4, 3))
+line, = figure.subplots().plot([0, 1], [0, 1])
+picture, slider = ipywidgets.Image(), ipywidgets.FloatSlider(description="Slope", max=1)""",
+    """def draw(change=None):
+    line.set_ydata([0, slider.value])
+    file = io.BytesIO()
+    figure.savefig(file)
+    picture.value = file.getvalue()
+
+slider.observe(draw, "value")
+draw()
+ipywidgets.VBox([slider, picture])""",
+]
+
+
+def served_module():
+    path = ROOT / "tests" / "package" / "served.py"
+    spec = importlib.util.spec_from_file_location(path.stem, path)
+    loaded = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(loaded)
+    return loaded
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    """Path of Chromium; without it the test is skipped, but fails in continuous integration."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    if found is None and os.environ.get("CI") == "true":
+        pytest.fail("chromium is not installed, and continuous integration must run it")
+    if found is None:
+        pytest.skip("chromium is not installed")
+    return found
+
+
+@pytest.fixture(scope="module")
+def running(chromium, tmp_path_factory):
+    """The command, serving all lessons, the trial and a broken one; when it stops nothing is left."""
+    place = tmp_path_factory.mktemp("served")
+    shutil.copytree(ROOT / "notebooks", place / "lessons", ignore=shutil.ignore_patterns(".*"))
+    write(place / "lessons" / "trial.ipynb", TRIAL)
+    write(
+        place / "lessons" / "broken.ipynb",
+        ["# Broken", "1 / 0", "__import__('ipywidgets').FloatSlider(description='Slope')"],
+    )
+    with served_module().Served(place, "--notebooks", place / "lessons") as running:
+        yield running
+        assert running.stop() == (0, [])
+
+
+def write(path, texts):
+    kinds = nbformat.v4.new_markdown_cell, nbformat.v4.new_code_cell
+    cells = [kinds[not text.startswith("#")](text) for text in texts]
+    python = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
+    nbformat.write(nbformat.v4.new_notebook(cells=cells, metadata=python), path)
+
+
+@pytest.fixture(scope="module")
+def browser(chromium):
+    """A browser window. For one module only: while it lives, nothing else in this process can run an event loop."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
+        window = browser.new_context(viewport={"width": 1366, "height": 768})
+        window.set_default_timeout(PATIENCE * 1000)
+        yield window
+        browser.close()
+
+
+class Visitor:
+    """Someone who visits pages of the server, one after the other."""
+
+    def __init__(self, browser, running, colours):
+        self.running = running
+        self.wrong, self.reached = [], set()
+        self.page = browser.new_page()
+        self.page.emulate_media(color_scheme=colours)
+        self.watch(self.page)
+
+    def watch(self, page):
+        """Note what goes wrong on a page, and what it asks for."""
+        page.on("console", lambda message: message.type == "error" and self.wrong.append(message.text))
+        page.on("pageerror", lambda error: self.wrong.append(str(error)))
+        page.on("request", lambda request: self.reached.add(request.url))
+
+    def open(self, path):
+        """Open a page of the server."""
+        self.page.goto(f"{self.running.base}{path}?token={self.running.token}")
+
+    def open_live(self, name):
+        """Open a lesson as a live page, and wait until each of its cells has given what it gives."""
+        self.open(f"/voila/render/{quote(name)}")
+        self.page.wait_for_function(ALL_CELLS_ANSWERED)
+        assert self.page.locator("#rendered_cells").is_visible()
+
+    def open_code(self, name):
+        """Open a lesson as a notebook, run all of it, save it, and return it as saved."""
+        saved = self.running.folder / name
+        self.open(f"/doc/tree/{quote(name)}")
+        self.page.locator(".jp-Notebook .jp-Cell").first.wait_for()
+        if not is_run(saved):
+            self.page.locator('.jp-Notebook-ExecutionIndicator[data-status="idle"]').wait_for()
+            self.until(self._begins, "no cell began")
+            self.until(lambda: self._saves(saved), "not every cell was run")
+        return nbformat.read(saved, 4)
+
+    def leave(self):
+        """Leave the page, end the kernels of the notebooks, and close the page."""
+        self.page.goto("about:blank")
+        _, sessions = self.running.ask("/api/sessions")
+        for session in json.loads(sessions):
+            self.running.ask(f"/api/sessions/{session['id']}", "DELETE")
+        self.page.close()
+
+    @property
+    def outside(self):
+        """The addresses that were reached outside the server."""
+        ours = (
+            self.running.base,
+            self.running.base.replace("http", "ws"),
+            "blob:" + self.running.base,
+            "data:",
+            "about:",
+        )
+        return {url for url in self.reached if not url.startswith(ours)}
+
+    @property
+    def kernel(self):
+        """The number of the live page's kernel."""
+        return json.loads(self.page.locator("#jupyter-config-data").text_content())["kernelId"]
+
+    def until(self, done, otherwise):
+        """Wait until something is so."""
+        end = time.monotonic() + PATIENCE
+        while not done():
+            assert time.monotonic() < end, otherwise
+            self.page.wait_for_timeout(200)
+
+    def _begins(self):
+        """Run all cells; a click that comes before the kernel is lost, and must be repeated."""
+        self.page.get_by_role("menuitem", name="Run", exact=True).click()
+        self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+        try:
+            self.page.wait_for_function(A_CELL_BEGAN, timeout=1000)
+        except TimeoutError:
+            return False
+        return True
+
+    def _saves(self, path):
+        """Save the notebook, and return whether all of its code has been run by now."""
+        self.page.keyboard.press("Control+s")
+        self.page.wait_for_timeout(500)
+        return is_run(path)
+
+
+def is_run(path):
+    """Return whether all code of a saved notebook has been run."""
+    cells = nbformat.read(path, 4).cells
+    return all(cell.execution_count for cell in cells if cell.cell_type == "code" and cell.source.strip())
+
+
+@pytest.fixture
+def visit(browser, running):
+    """Function that brings a visitor whose screen is light or dark."""
+    visitors = []
+
+    def visit(colours="light"):
+        visitors.append(Visitor(browser, running, colours))
+        return visitors[-1]
+
+    yield visit
+    for visitor in visitors:
+        visitor.leave()

@@ -1,0 +1,125 @@
+"""Every lesson in a real browser: as a live page and as a notebook, with nothing wrong and nobody else reached."""
+
+import re
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
+EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
+WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
+WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
+HREFS = "links => links.map(link => link.href)"
+BROKEN_IMAGES = "images => images.filter(image => image.complete && !image.naturalWidth).map(image => image.alt)"
+
+# how light the ink of an element is, and the ground behind it
+SHADES = """element => {
+  const shade = (colour) => colour.match(/[0-9.]+/g).slice(0, 3).reduce((sum, part) => sum + Number(part), 0) / 765;
+  let ground = element;
+  while (/rgba\\(.*, 0\\)/.test(getComputedStyle(ground).backgroundColor)) ground = ground.parentElement;
+  return [shade(getComputedStyle(element).color), shade(getComputedStyle(ground).backgroundColor)];
+}"""
+
+
+def moves(page, slider, figure):
+    """Press an arrow key on a slider; return whether the figure then changes."""
+    figure.scroll_into_view_if_needed()
+    before = figure.screenshot()
+    slider.press("ArrowRight")
+    for _ in range(50):
+        if figure.screenshot() != before:
+            return True
+        page.wait_for_timeout(100)
+    return False
+
+
+def is_legible(page, dark):
+    """Return whether the texts of the live page stand out from a ground that is light, or dark."""
+    texts = page.get_by_role("heading", level=1), page.locator(".widget-label").first, page.locator(".way a").first
+    shades = [text.evaluate(SHADES) for text in texts]
+    return all(abs(ink - ground) > 0.4 and (ink > ground) is dark for ink, ground in shades)
+
+
+@EVERY_LESSON
+def test_live_page(visit, lesson):
+    visitor = visit()
+    visitor.open_live(lesson)
+    page, text = visitor.page, visitor.page.locator("#rendered_cells")
+    assert page.locator(WRONG).count() == 0
+    assert not re.search(WORDS_OF_FAILURE, text.inner_text())
+    assert page.title() == page.get_by_role("heading", level=1).inner_text().removesuffix("¶")
+    assert page.locator(".jp-InputArea-editor").count() == 0
+    assert page.locator(".busy").is_hidden()
+    assert page.locator("img").evaluate_all(BROKEN_IMAGES) == []
+    links = [unquote(urlsplit(href).path) for href in text.locator("a[href*='.ipynb']").evaluate_all(HREFS)]
+    assert all((visitor.running.folder / link.removeprefix("/voila/render/")).is_file() for link in links)
+    code = page.get_by_role("link", name="See this page with its code")
+    assert code.get_attribute("href") == f"/doc/tree/{lesson}"
+    assert visitor.outside == set()
+    assert visitor.wrong == []
+
+
+@EVERY_LESSON
+def test_notebook(visit, lesson):
+    visitor = visit()
+    notebook = visitor.open_code(lesson)
+    outputs = [output for cell in notebook.cells if cell.cell_type == "code" for output in cell.outputs]
+    assert [output for output in outputs if output.output_type == "error" or output.get("name") == "stderr"] == []
+    assert [output for output in outputs if "application/vnd.jupyter.widget-view+json" in output.get("data", {})] == []
+    assert visitor.page.locator(WRONG).count() == 0
+    first = visitor.page.locator(".jp-MarkdownCell").first
+    first.locator(f'a[href="/voila/render/{lesson}"]').wait_for()
+    assert visitor.outside == set()
+    assert visitor.wrong == []
+
+
+def test_a_live_page_moves_and_the_views_lead_to_each_other(visit, running):
+    visitor = visit("light")
+    visitor.open_live("trial.ipynb")
+    page, kernel = visitor.page, visitor.kernel
+    assert is_legible(page, dark=False)
+    assert page.get_by_role("link", name="Without its code").count() == 0  # it would lead to where one is
+    slider = page.locator(".widget-slider").filter(has_text="Slope").get_by_role("slider")
+    assert moves(page, slider, page.locator(".widget-image"))
+    assert running.ask(f"/api/kernels/{kernel}")[0] == 200
+    assert visitor.wrong == []
+
+    page.get_by_role("link", name="See this page with its code").click()
+    page.wait_for_url("**/doc/tree/trial.ipynb")
+    visitor.until(lambda: running.ask(f"/api/kernels/{kernel}")[0] == 404, "leaving a page did not end its kernel")
+    with page.expect_popup() as popup:
+        page.get_by_role("link", name="Without its code").click()
+    popup.value.wait_for_url("**/voila/render/trial.ipynb")
+    popup.value.close()
+
+
+def test_a_slider_of_a_lesson_has_a_name_and_moves_the_picture(visit):
+    visitor = visit()
+    visitor.open_live("sealed_or_vented.ipynb")
+    page = visitor.page
+    page.get_by_role("radio").first.check()
+    page.get_by_role("button", name="Mark my guess").click()
+    slider = page.get_by_role("slider", name="Net volume [litres]")
+    assert moves(page, slider, page.locator(".widget-image").last)
+    assert visitor.wrong == []
+
+
+def test_what_goes_wrong_in_a_cell_is_shown_and_the_colours_are_those_of_a_dark_screen(visit):
+    visitor = visit("dark")
+    visitor.open_live("broken.ipynb")
+    assert "ZeroDivisionError" in visitor.page.locator(WRONG).inner_text()
+    visitor.page.locator(".widget-label").wait_for()
+    assert is_legible(visitor.page, dark=True)
+
+
+def test_all_lessons(visit):
+    visitor = visit()
+    visitor.open("/voila/tree")
+    links = visitor.page.get_by_role("link").evaluate_all("links => links.map(link => link.getAttribute('href'))")
+    assert {f"/voila/render/{lesson}" for lesson in LESSONS} <= set(links)
+    assert {f"/doc/tree/{lesson}" for lesson in LESSONS} <= set(links)
+    assert visitor.outside == set()
+    assert visitor.wrong == []

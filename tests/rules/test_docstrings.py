@@ -1,0 +1,188 @@
+"""Every public name says what it is, in which unit, and what each argument means, in numpydoc's order."""
+
+import dataclasses
+import importlib
+import inspect
+import pkgutil
+import re
+
+import lumpedbox
+from lumpedbox.quantity import Part, Quantity
+
+ORDER = ("Parameters", "Attributes", "Returns", "Yields", "Raises", "Warns", "Notes", "References", "Examples")
+SECTION = re.compile(r"^(\w[\w ]*)\n-{3,}$", re.MULTILINE)
+UNIT = re.compile(r"\[([^\[\]]+)\]")
+UNITS = {
+    *("1", "Hz", "rad/s", "s", "ms", "m", "m2", "m3", "cm3", "kg", "kg/m3", "kg/m4", "m/s", "m3/s", "N/A", "m/N"),
+    *("N s/m", "Pa", "Pa s/m3", "K", "V", "A", "A/V", "W", "ohm", "ohm s^n", "H", "F", "sr", "dB", "dB re 20 uPa"),
+    *("deg", "N", "m3/Pa", "m3/mol"),
+}
+# Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.
+FOR_USERS = re.compile(r"lumpedbox\.(limits|design|build|hearing|tables)(\.|$)")
+ALSO = ("circuit.spice.netlist", "circuit.sentences.in_sentences", "parts.port.end_correction")
+# Arguments that carry the name of the class that they take, and need no more words.
+NAMESAKES = {"air", "driver", "loudspeaker", "box"}
+# What returns no quantity, and so has no unit.
+NO_QUANTITY = {
+    "Response.shape": "a shape",
+    "Response.apertures": "parts, described by their class",
+    "Response.remarks": "sentences",
+    "Response.cutoff_in_words": "a sentence",
+    "Response.columns": "several units, each in its heading",
+    "Response.to_csv": "nothing",
+    "Driver.from_thiele_small": "a part",
+    "Driver.with_two_coils": "a part",
+    "Port.tuned": "a part",
+    "in_series": "a part",
+    "across": "a part",
+    "l_pad": "a part",
+    "solve": "a response",
+    "netlist": "text",
+    "in_sentences": "text",
+}
+
+
+def modules():
+    for info in pkgutil.walk_packages(lumpedbox.__path__, "lumpedbox."):
+        if not re.search(r"\.(sliders|figures|serve|_shipped)\b", info.name):
+            yield importlib.import_module(info.name)
+
+
+def public():
+    """Return name: object of what is meant for users, with the public members of every class."""
+    found = {name: getattr(lumpedbox, name) for name in lumpedbox.__all__}
+    for module in modules():
+        if FOR_USERS.match(module.__name__):
+            own = {n: o for n, o in vars(module).items() if getattr(o, "__module__", None) == module.__name__}
+            found |= {name: item for name, item in own.items() if not name.startswith("_") and callable(item)}
+    for path in ALSO:
+        module, _, name = path.rpartition(".")
+        found[name] = getattr(importlib.import_module(f"lumpedbox.{module}"), name)
+    for name, item in list(found.items()):
+        if inspect.isclass(item):
+            found |= {f"{name}.{key}": member for key, member in vars(item).items() if is_member(key, member)}
+    return found
+
+
+def is_member(name, member):
+    made = isinstance(member, (property, classmethod)) or inspect.isfunction(member)
+    return made and not name.startswith("_")
+
+
+def function_of(item):
+    return item.fget if isinstance(item, property) else getattr(item, "__func__", item)
+
+
+def docstring(item):
+    return inspect.cleandoc(function_of(item).__doc__ or "")
+
+
+def sections(text):
+    """Return the parts of a docstring by heading, the text before the first under ""."""
+    pieces = SECTION.split(text)
+    return {"": pieces[0], **dict(zip(pieces[1::2], pieces[2::2], strict=True))}
+
+
+def entries(text):
+    """Return name: description of a Parameters section; "L2, R2 : float" makes two."""
+    found = {}
+    for head, body in re.findall(r"^(\w[\w, ]*?)(?: : .*)?\n((?:    .*\n?|\n)+)", text + "\n", re.MULTILINE):
+        found |= {name.strip(): body for name in head.split(",")}
+    return found
+
+
+def documented(text):
+    """Return the names that a docstring says something about."""
+    parts = sections(text)
+    listed = {**entries(parts.get("Parameters", "")), **entries(parts.get("Attributes", ""))}
+    in_passing = set(re.findall(r"`(\w+)`", parts[""]))
+    bare = set(re.findall(r"^(\w+) : \w+", parts.get("Parameters", ""), re.MULTILINE))
+    return set(listed) | in_passing | bare | NAMESAKES
+
+
+def arguments(item):
+    return [name for name in inspect.signature(function_of(item)).parameters if name not in ("self", "cls")]
+
+
+def test_everything_public_has_a_docstring():
+    assert [name for name, item in public().items() if not docstring(item)] == []
+
+
+def test_sections_stand_in_numpydoc_order():
+    wrong = []
+    for module in modules():
+        for name, item in vars(module).items():
+            if getattr(item, "__module__", None) != module.__name__:
+                continue
+            members = vars(item).items() if inspect.isclass(item) else ()
+            for full, thing in [(name, item), *((f"{name}.{key}", m) for key, m in members if is_member(key, m))]:
+                found = SECTION.findall(docstring(thing))
+                if any(head not in ORDER for head in found) or found != sorted(found, key=ORDER.index):
+                    wrong.append(f"{module.__name__}.{full}: {found}")
+    assert wrong == []
+
+
+def test_every_quantity_says_its_unit():
+    silent = []
+    for name, item in public().items():
+        if inspect.isclass(item) or name in NO_QUANTITY:
+            continue
+        parts = sections(docstring(item))
+        if not UNIT.search(parts[""] + parts.get("Returns", "")):
+            silent.append(name)
+    assert silent == []
+
+
+def test_the_list_of_what_has_no_unit_is_not_stale():
+    assert [name for name in NO_QUANTITY if name not in public()] == []
+
+
+def test_units_are_written_as_everywhere_else():
+    strange = {f"{n}: {u}" for n, item in public().items() for u in UNIT.findall(prose(docstring(item)))} - {""}
+    assert sorted(line for line in strange if line.split(": ", 1)[1] not in UNITS) == []
+
+
+def prose(text):
+    """Leave out equations and examples, where brackets mean something else."""
+    text = text.partition("Examples\n---")[0]
+    return re.sub(r"\.\. math::.*?(?=\n\s*\n|\Z)", "", text, flags=re.DOTALL)
+
+
+def test_every_argument_is_documented():
+    silent = []
+    for name, item in public().items():
+        if inspect.isclass(item) or isinstance(item, property):
+            continue
+        text = docstring(item)
+        known = documented(text)
+        borrowed = re.search(r"other arguments are those of `(\w+)`", text)
+        if borrowed:
+            known |= documented(docstring(public()[borrowed[1]]))
+        silent += [f"{name}: {argument}" for argument in arguments(item) if argument not in known]
+    assert silent == []
+
+
+def test_every_field_of_a_part_is_documented_with_the_unit_that_its_rule_demands():
+    wrong = []
+    for name, item in public().items():
+        if not (inspect.isclass(item) and issubclass(item, Part)):
+            continue
+        listed = entries(sections(docstring(item)).get("Parameters", ""))
+        bare = re.findall(r"^(\w+) : ", sections(docstring(item)).get("Parameters", ""), re.MULTILINE)
+        for spec in dataclasses.fields(item):
+            rule = spec.metadata["rule"]
+            unit = f"[{rule.unit or 1}]" if isinstance(rule, Quantity) else ""
+            if (spec.name not in listed and spec.name not in bare) or unit not in listed.get(spec.name, unit):
+                wrong.append(f"{name}.{spec.name} {unit}")
+    assert wrong == []
+
+
+def test_every_field_of_a_part_has_a_rule_with_a_meaning():
+    meaningless = [
+        f"{name}.{spec.name}"
+        for name, item in public().items()
+        if inspect.isclass(item) and issubclass(item, Part)
+        for spec in dataclasses.fields(item)
+        if "rule" not in spec.metadata or not getattr(spec.metadata["rule"], "meaning", "none needed")
+    ]
+    assert meaningless == []

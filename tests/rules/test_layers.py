@@ -1,0 +1,176 @@
+"""Each layer imports only from layers to its left, and the physics imports nothing heavy."""
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ROOT / "lumpedbox"
+
+# From left to right; a new module or folder takes a place here.
+LAYERS = (
+    "units",
+    "quantity",
+    "air",
+    "parts",
+    "circuit",
+    "response",
+    "limits",
+    "design",
+    "build",
+    "hearing",
+    "written",
+    "shipped",
+    "files",
+    "tables",
+    "figures",
+    "sliders",
+    "serve",
+)
+PHYSICS = LAYERS[: LAYERS.index("written")]
+
+# Which layer may use which package; numpy is for all, the standard library too.
+USERS = {
+    "scipy": PHYSICS,
+    "pint": ("written",),
+    "pandas": ("tables",),
+    "matplotlib": ("figures", "sliders"),
+    "PIL": ("figures", "sliders"),
+    "ipywidgets": ("sliders",),
+    "anywidget": ("sliders",),
+    "IPython": ("sliders",),
+    "traitlets": ("sliders", "serve"),
+    "platformdirs": ("serve",),
+    "jupyter_server": ("serve",),
+    "voila": ("serve",),
+}
+
+SOLVES = """
+import sys, tempfile
+
+class Blocked:
+    def find_spec(self, name, path=None, target=None):
+        if name.partition(".")[0] not in {"lumpedbox", "numpy", "scipy", *sys.stdlib_module_names}:
+            raise ModuleNotFoundError(name)
+
+sys.meta_path.insert(0, Blocked())
+try:
+    import matplotlib
+except ModuleNotFoundError:
+    pass
+else:
+    raise SystemExit("the finder blocks nothing")
+import lumpedbox as lb
+from lumpedbox.circuit.sentences import in_sentences
+from lumpedbox.circuit.spice import netlist
+
+driver = lb.Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, Le=5e-4)
+speaker = lb.Loudspeaker(
+    driver=driver,
+    box=lb.VentedBox(volume=0.05, fb=32, port_area=0.008, Ql=7),
+    network=lb.in_series(lb.Inductor(inductance=1e-3)) + lb.across(lb.Capacitor(capacitance=1e-4, resistance=0.1)),
+    filters=(lb.HighPass(frequency=25), lb.Delay(time=1e-3)),
+    cabin=lb.Cabin(length=2, width=1.4, height=1.1),
+)
+response = lb.solve(speaker, lb.frequencies(10, 500))
+for name in ("level", "phase", "group_delay", "excursion", "port_velocity", "f3", "dissipation", "apertures"):
+    getattr(response, name)
+response.step_response()
+with tempfile.TemporaryDirectory() as folder:
+    response.to_csv(folder + "/curves.csv")
+in_sentences(speaker)
+netlist(speaker, [20, 40])
+print("solved")
+"""
+
+
+def sources():
+    return sorted(path for path in PACKAGE.rglob("*.py") if "_shipped" not in path.parts)
+
+
+def layer_of(path):
+    """Return the layer of a file; the top of the package, which only gathers names, is its own."""
+    first = path.relative_to(PACKAGE).parts[0]
+    return first.removesuffix(".py")
+
+
+def imported(path):
+    """Yield what a file imports, at the top or inside functions: layers of ours as ".layer", packages by name."""
+    here = ("lumpedbox", *path.relative_to(PACKAGE).with_suffix("").parts)
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names = [alias.name.split(".") for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            base = list(here[: len(here) - node.level]) if node.level else []
+            base += node.module.split(".") if node.module else []
+            names = [base] if len(base) > 1 or base[0] != "lumpedbox" else [[*base, alias.name] for alias in node.names]
+        else:
+            continue
+        for name in names:
+            yield "." + name[1] if name[0] == "lumpedbox" and len(name) > 1 else name[0]
+
+
+def test_every_module_has_a_layer():
+    unplaced = [str(path) for path in sources() if layer_of(path) not in (*LAYERS, "__init__")]
+    assert unplaced == []
+
+
+def test_layers_import_only_from_their_left():
+    upward = []
+    for path in sources():
+        if layer_of(path) == "__init__":
+            continue
+        allowed = LAYERS[: LAYERS.index(layer_of(path)) + 1]
+        ours = [name[1:] for name in imported(path) if name[0] == "."]
+        upward += [f"{path.relative_to(ROOT)} imports {name}" for name in ours if name not in allowed]
+    assert upward == []
+
+
+def test_imports_of_ours_are_relative_and_seen_by_this_test():
+    seen = [name for path in sources() for name in imported(path)]
+    assert "lumpedbox" not in seen
+    assert {".quantity", ".parts", ".circuit", "numpy"} <= set(seen)
+
+
+def test_packages_are_used_only_where_they_belong():
+    known = {"numpy", *USERS, *sys.stdlib_module_names}
+    misplaced = []
+    for path in sources():
+        for name in imported(path):
+            if name[0] == ".":
+                continue
+            if name not in known or layer_of(path) not in USERS.get(name, (*LAYERS, "__init__")):
+                misplaced.append(f"{path.relative_to(ROOT)} imports {name}")
+    assert misplaced == []
+
+
+def test_figures_do_not_touch_the_global_state_of_pyplot():
+    touching = re.compile(r"^\s*(from|import) .*\b(pyplot|pylab)\b", re.MULTILINE)
+    assert [str(path) for path in sources() if touching.search(path.read_text(encoding="utf-8"))] == []
+
+
+def test_the_top_of_the_package_holds_the_public_names_and_nothing_else():
+    tree = ast.parse((PACKAGE / "__init__.py").read_text(encoding="utf-8"))
+    docstring, *statements = tree.body
+    assert isinstance(docstring, ast.Expr)
+    *imports, names = statements
+    assert all(isinstance(node, ast.ImportFrom) for node in imports)
+    listed = [element.value for element in names.value.elts]
+    assert listed == sorted(alias.name for node in imports for alias in node.names)
+
+
+def fresh(code):
+    return subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+
+
+def test_importing_the_library_loads_nothing_heavy():
+    heavy = "{'scipy', 'matplotlib', 'pandas', 'pint', 'ipywidgets', 'PIL', 'IPython', 'anywidget'}"
+    done = fresh(f"import sys, lumpedbox; print(sorted({heavy} & set(sys.modules)))")
+    assert (done.stdout.strip(), done.stderr) == ("[]", "")
+
+
+def test_solving_needs_numpy_only():
+    done = fresh(SOLVES + "\nassert 'scipy' not in sys.modules")
+    assert (done.stdout.strip(), done.stderr) == ("solved", "")

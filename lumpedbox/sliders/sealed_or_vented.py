@@ -123,6 +123,8 @@ def _sentences(responses, values, system):
     yield _reach(sealed, vented)
     yield _travel(responses)
     yield _port(vented, values, system)
+    if sealed.loudspeaker.cabin:
+        yield _corners(sealed)
 
 
 def level_at(response, frequency):
@@ -148,7 +150,17 @@ def _reach(sealed, vented):
     return f"Half the power {where} is reached down to {reach[0]} sealed and {reach[1]} vented."
 
 
+def _corners(response):
+    cabin = response.loudspeaker.cabin
+    return (
+        f"The cabin lifts what lies below {cabin.volume_corner(response.distance):.0f} Hz if one goes by its volume, "
+        f"below {cabin.length_corner():.0f} Hz by the rule of thumb of its length."
+    )
+
+
 def _travel(responses):
+    if responses["sealed"].loudspeaker.driver.xmax is None:
+        return "The driver's linear travel is not known: nothing is said about running out of it."
     told = []
     for name, response in responses.items():
         over = np.flatnonzero(response.excursion > response.loudspeaker.driver.xmax)

@@ -1,12 +1,13 @@
 """The mechanism that every page of sliders uses."""
 
+import dataclasses
 import re
 
 import numpy as np
 import pytest
 
-from lumpedbox import solve
-from lumpedbox.files import demo_drivers
+from lumpedbox import Air, solve
+from lumpedbox.files import demo_cabins, demo_drivers
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.litres import Litres
@@ -217,3 +218,22 @@ def test_litres_says_what_is_wrong(boxes, name, text, said):
     assert said in helper.said.value.replace("&#x27;", "'")
     helper.use()
     assert boxes.values["volume"] == before
+
+
+def test_both_corners_of_a_cabin_are_shown(boxes):
+    """By volume c / 2 pi sqrt(2 pi r / flex V), by length c / 2 L, for the invented cabins at 1 m in 20 C air."""
+    for name, cabin in demo_cabins().items():
+        boxes.controls["cabin"].value = name
+        by_volume = (
+            Air().sound_speed / (2 * np.pi) * np.sqrt(2 * np.pi / (1.5 * cabin.length * cabin.width * cabin.height))
+        )
+        assert f"below {by_volume:.0f} Hz if one goes by its volume" in boxes.sentence
+        assert f"below {Air().sound_speed / (2 * cabin.length):.0f} Hz by the rule of thumb" in boxes.sentence
+
+
+def test_a_driver_without_linear_travel(boxes):
+    driver = dataclasses.replace(demo_drivers()["200 mm bass"], xmax=None)
+    assert "linear travel is not known" in sealed_or_vented({"mine": driver}).sentence
+    page = small_woofers({"mine": driver})
+    assert "nothing is said about running out of it" in page.sentence
+    assert page.message == ""

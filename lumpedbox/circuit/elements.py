@@ -23,10 +23,14 @@ def node(cls):
     return dataclass(slots=True, eq=False, repr=False)(cls)
 
 
+@node
 class Element:
     """A single element: it has one value, and its impedance is known for every s."""
 
-    __slots__ = ()
+    place: str
+    name: str
+    value: object
+
     dissipates = False
 
     def mapped(self, function):
@@ -34,14 +38,10 @@ class Element:
         return dataclasses.replace(self, value=function(self.value))
 
 
-@node
 class Resistance(Element):
     """across = R through."""
 
-    place: str
-    name: str
-    value: object
-
+    __slots__ = ()
     dissipates = True
 
     def impedance(self, s):
@@ -54,13 +54,10 @@ class Resistance(Element):
         return s.rows(self.value)
 
 
-@node
 class Inertance(Element):
     """across = s M through: inductance [H], mass [kg] or acoustic mass [kg/m4]."""
 
-    place: str
-    name: str
-    value: object
+    __slots__ = ()
 
     def impedance(self, s):
         return s.times(s.rows(self.value))
@@ -69,13 +66,10 @@ class Inertance(Element):
         return s.inverse.times(1 / s.rows(self.value))
 
 
-@node
 class Compliance(Element):
     """through = s C across: capacitance [F], compliance [m/N] or acoustic compliance [m3/Pa]."""
 
-    place: str
-    name: str
-    value: object
+    __slots__ = ()
 
     def impedance(self, s):
         return s.inverse.times(1 / s.rows(self.value))
@@ -88,9 +82,6 @@ class Compliance(Element):
 class SemiInductance(Element):
     """across = K s**n through."""
 
-    place: str
-    name: str
-    value: object
     exponent: object
 
     dissipates = True
@@ -106,11 +97,20 @@ class SemiInductance(Element):
 
 
 @node
-class Series:
-    """Members that share what passes through."""
+class Connection:
+    """Several members between two ends."""
 
     place: str
     members: tuple
+
+    def mapped(self, function):
+        return dataclasses.replace(self, members=tuple(m.mapped(function) for m in self.members))
+
+
+class Series(Connection):
+    """Members that share what passes through."""
+
+    __slots__ = ()
 
     def pair(self, s, pairs):
         singles, inner = _sorted_members(self.members)
@@ -128,16 +128,11 @@ class Series:
             return (pairs[self][1],)
         return tuple(pairs[other][1] for other in _sorted_members(self.members)[1] if other is not member)
 
-    def mapped(self, function):
-        return dataclasses.replace(self, members=tuple(m.mapped(function) for m in self.members))
 
-
-@node
-class Parallel:
+class Parallel(Connection):
     """Members that share what stands across."""
 
-    place: str
-    members: tuple
+    __slots__ = ()
 
     def pair(self, s, pairs):
         singles, inner = _sorted_members(self.members)
@@ -155,14 +150,15 @@ class Parallel:
             return (pairs[self][0], member.admittance(s))
         return tuple(pairs[other][0] for other in _sorted_members(self.members)[1] if other is not member)
 
-    def mapped(self, function):
-        return dataclasses.replace(self, members=tuple(m.mapped(function) for m in self.members))
 
-
+@node
 class Coupling:
     """A change of domain: one load, seen through a ratio."""
 
-    __slots__ = ()
+    place: str
+    name: str
+    ratio: object
+    load: object
 
     def factors(self, member, s, pairs):
         return (steady(s.rows(self.ratio)),)
@@ -175,14 +171,10 @@ class Coupling:
         return dataclasses.replace(self, ratio=function(self.ratio), load=self.load.mapped(function))
 
 
-@node
 class Transformer(Coupling):
     """across = ratio x across of the load, through = through of the load / ratio: the cone's area [m2]."""
 
-    place: str
-    name: str
-    ratio: object
-    load: object
+    __slots__ = ()
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)
@@ -190,14 +182,10 @@ class Transformer(Coupling):
         return pairs[self]
 
 
-@node
 class Gyrator(Coupling):
     """across = ratio x through of the load, through = across of the load / ratio: the force factor [N/A]."""
 
-    place: str
-    name: str
-    ratio: object
-    load: object
+    __slots__ = ()
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)

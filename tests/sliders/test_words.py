@@ -2,11 +2,13 @@
 
 import argparse
 import csv
+import html
 import re
 from pathlib import Path
 
 import pytest
 
+import lumpedbox.serve
 from lumpedbox.serve import parser
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.decibels import decibels
@@ -62,6 +64,14 @@ def page_data(page):
     return set(getattr(scene, "_drivers", ())), set(getattr(scene, "_cabins", ())) - {"half space"}
 
 
+def words_of_templates():
+    """What stands on the pages around a lesson."""
+    folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
+    for template in ("index.html.j2", "tree.html"):
+        for words in re.findall(r">([^<>{}]*[a-z][^<>{}]*)<", (folder / template).read_text(encoding="utf-8")):
+            yield "label", html.unescape(words.strip())
+
+
 def words_of_command():
     for action in parser()._actions:
         yield from (("option", option) for option in action.option_strings)
@@ -80,7 +90,7 @@ def everything():
     from lumpedbox.sliders.sheets import decibel_sheet
 
     found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
-    found |= set(words_of_command())
+    found |= set(words_of_command()) | set(words_of_templates())
     return {(kind, word) for kind, word in found if word}
 
 

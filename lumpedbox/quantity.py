@@ -49,7 +49,8 @@ class Quantity:
 
     def _numbers(self, who, value):
         def refuse(what):
-            return TypeError(f"{who} must be a number or an array of numbers {self._in_words()}, got {what}")
+            unit = f" in {self.unit}" if self.unit else ""
+            return TypeError(f"{who} must be a number or an array of numbers{unit} ({self.meaning}), got {what}")
 
         if hasattr(value, "units"):
             raise refuse(f"{value!r}, which carries a unit of its own: give its plain number in {self.unit or 'SI'}")

@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 
 from ..air import Air
-from ..quantity import OneOf, Part, Quantity, Text, needed, part, quantity, ruled
+from ..quantity import OneOf, Part, Quantity, Text, common_shape, needed, part, quantity, ruled
 
 RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))
 ELECTRICAL_Q = Quantity(unit="", meaning="electrical Q at the free-air resonance", low=0.01, high=100.0)
@@ -157,6 +157,8 @@ class Driver(Part):
         Qms, Vas = MECHANICAL_Q.accept("Driver", "Qms", Qms), EQUIVALENT_VOLUME.accept("Driver", "Vas", Vas)
         rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(cls)}
         Sd, Re = rules["Sd"].accept("Driver", "Sd", Sd), rules["Re"].accept("Driver", "Re", Re)
+        given = {"fs": fs, "Qes": Qes, "Qms": Qms, "Vas": Vas, "Sd": Sd, "Re": Re}
+        common_shape([(f"Driver.{name}", np.shape(value)) for name, value in given.items()])
         ws = 2 * np.pi * fs
         Cms = Vas / (air.stiffness * np.square(Sd))
         Mms = 1 / (np.square(ws) * Cms)

@@ -14,7 +14,7 @@ from lumpedbox import Driver, HighPass, Loudspeaker, Port, SealedBox, VentedBox,
 from lumpedbox.parts.network import Resistor
 from lumpedbox.quantity import common_shape
 
-WHO = r"SealedBox\.volume must be a number or an array of numbers m3 \(net internal volume\), got "
+WHO = r"SealedBox\.volume must be a number or an array of numbers in m3 \(net internal volume\), got "
 
 
 @pytest.fixture
@@ -274,3 +274,8 @@ def test_arguments_have_names_and_no_other():
         SealedBox(volume=0.03, ql=7)
     with pytest.raises(TypeError, match="unexpected keyword argument 'qms'"):
         Driver.from_thiele_small(fs=35, Qes=0.45, qms=5, Vas=0.06, Sd=0.033, Re=3.4)
+
+
+def test_a_data_sheet_with_clashing_lengths_is_refused_by_name():
+    with pytest.raises(ValueError, match=r"^Driver\.fs has shape \(2,\) and Driver\.Vas has shape \(3,\)"):
+        Driver.from_thiele_small(fs=[30, 35], Qes=0.4, Qms=5, Vas=[0.04, 0.05, 0.06], Sd=0.033, Re=3.4)

@@ -34,7 +34,6 @@ PENS = {
 }
 
 LIGHT = {"paper": "#ffffff", "ink": "#222222", "grid": "#d8d8d8"}
-DARK = {"paper": "#1b1b1b", "ink": "#e6e6e6", "grid": "#4a4a4a"}
 
 FREQUENCY_TICKS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 

@@ -90,7 +90,7 @@ def test_no_file_names_a_folder_of_a_machine():
     assert found == []
 
 
-@pytest.mark.parametrize("text", ["open('/tmp/x')", "cd /home/someone/lumpedbox", '"/work/main/a.py"'])
+@pytest.mark.parametrize("text", ["open('/tmp/x')", "cd /home/someone/lumpedbox", "open('/home/a.py')"])
 def test_a_folder_of_a_machine_would_be_found(text):
     assert MACHINE_PATH.search(text)
 

@@ -298,6 +298,16 @@ def test_a_cutoff_in_words(sealed):
     assert response.cutoff_in_words(10) == f"10 dB under the reference level at {response.f10:.4g} Hz."
 
 
+def test_of_two_crossings_the_higher_one_counts():
+    """A box far too large for its driver: a hump at the tuning, a dip, and only then the pass-band."""
+    driver = Driver.from_thiele_small(fs=35, Qes=0.5, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
+    response = solve(Loudspeaker(driver=driver, box=VentedBox(volume=200 * litre, fb=15)), frequencies(5, 500))
+    over = response.level >= response.reference_level - 10 * np.log10(2)
+    rising = response.frequency[1:][over[1:] & ~over[:-1]]
+    assert len(rising) == 2
+    assert response.f3 == pytest.approx(rising[1], rel=2 ** (1 / 48) - 1)
+
+
 def test_a_single_frequency_has_no_cutoff(sealed):
     assert np.isnan(solve(sealed, 50).f3)
 

@@ -253,13 +253,20 @@ def test_a_member_that_lacks_what_others_have_is_as_if_nobody_had_it():
         assert not np.array_equal(solve(family, frequency).pressure[1], solve(bare, frequency).pressure)
 
 
+def awkward(random, low, high, members):
+    """Draw numbers, first those whose second power is not, to the last digit, what they are times themselves."""
+    drawn = random.uniform(low, high, 50_000).tolist()
+    odd = [x for x in drawn if x**2 != x * x or (2 * np.pi * x) ** 2 != (2 * np.pi * x) * (2 * np.pi * x)]
+    return np.array((odd + drawn)[:members])
+
+
 def test_element_values_of_a_family_are_those_of_its_members_made_one_by_one():
     """A power of a plain number and one of an array may differ in the last digit, in one of a thousand."""
-    members = 700
+    members = 150
     random = np.random.default_rng(12)
     ranges = {"fs": (20, 60), "Qes": (0.3, 1), "Qms": (2, 10), "Vas": (0.005, 0.05), "Sd": (0.01, 0.05), "Re": (2, 8)}
-    sheets = {name: random.uniform(low, high, members) for name, (low, high) in ranges.items()}
-    volume, fb, level = (random.uniform(low, high, members) for low, high in ((0.01, 0.1), (20, 60), (-6, 6)))
+    sheets = {name: awkward(random, low, high, members) for name, (low, high) in ranges.items()}
+    volume, fb, level = (awkward(random, low, high, members) for low, high in ((0.01, 0.1), (20, 60), (-6, 6)))
 
     def values(pick):
         driver = Driver.from_thiele_small(**{name: pick(value) for name, value in sheets.items()})

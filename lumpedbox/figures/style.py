@@ -29,11 +29,12 @@ PENS = {
     "limit": Pen("#CC79A7", (0, (1, 1.2)), 1.3),
     "port": Pen("#009E73", (0, (3, 1.2, 1, 1.2)), 1.3),
     "validity": Pen("#888888", (0, (4, 1.5, 1, 1.5)), 1.2),
-    "look": Pen("#444444", (0, (1, 1.2)), 1.0),
+    "look": Pen("#777777", (0, (1, 1.2)), 1.2),
     "start": Pen("#888888", "-", 0.9),
 }
 
 LIGHT = {"paper": "#ffffff", "ink": "#222222", "grid": "#d8d8d8"}
+DARK = {"paper": "#151515", "ink": "#e6e6e6", "grid": "#3c3c3c"}
 
 FREQUENCY_TICKS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
@@ -68,7 +69,7 @@ def paint(figure, colours):
         for item in (axes.xaxis.label, axes.yaxis.label, axes.title):
             item.set_color(colours["ink"])
         for spine in axes.spines.values():
-            spine.set_color(colours["ink"])
+            spine.set(color=colours["ink"], zorder=1.8)  # under the curves, so that it can stay while they move
     for legend in figure.legends:
         for text in legend.get_texts():
             text.set_color(colours["ink"])

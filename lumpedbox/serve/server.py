@@ -83,8 +83,12 @@ def _settle(private, run):
 
 def _this_python():
     """Return a kernel that is the interpreter running now, whatever kernels are registered on this computer."""
-    start = ["-Xfrozen_modules=off", "-m", "ipykernel_launcher", "--log-level=ERROR", "-f", "{connection_file}"]
-    return {"argv": [sys.executable, *start], "display_name": "Python 3", "language": "python"}
+    start = ["-Xfrozen_modules=off", "-m", "ipykernel_launcher", "--log-level=ERROR", "--ext=lumpedbox.serve.early"]
+    return {
+        "argv": [sys.executable, *start, "-f", "{connection_file}"],
+        "display_name": "Python 3",
+        "language": "python",
+    }
 
 
 def _settings(folder, port, live):

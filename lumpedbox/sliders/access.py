@@ -1,10 +1,11 @@
-"""What ipywidgets' sliders lack for who cannot see them or does not use a mouse."""
+"""What ipywidgets lack: names for who cannot see a slider, keys for who uses no mouse, and news of the screen."""
 
 from __future__ import annotations
 
 import anywidget
+import traitlets
 
-SCRIPT = """
+SCRIPT = r"""
 function name(root) {
   for (const box of root.querySelectorAll(".widget-slider")) {
     const label = box.querySelector(".widget-label"), handle = box.querySelector(".noUi-handle");
@@ -13,13 +14,34 @@ function name(root) {
     handle.setAttribute("data-lm-suppress-shortcuts", "true");
   }
 }
+function screen(element) {
+  let ground = element;
+  while (ground.parentElement && /rgba\(.*, 0\)|transparent/.test(getComputedStyle(ground).backgroundColor))
+    ground = ground.parentElement;
+  const [red, green, blue] = getComputedStyle(ground).backgroundColor.match(/[0-9.]+/g).map(Number);
+  return { density: Math.min(Math.max(devicePixelRatio, 1), 3), dark: red + green + blue < 384 };
+}
 export default {
-  render({ el }) {
+  render({ model, el }) {
     const page = document.body;
+    const look = () => {
+      const now = screen(el), last = model.get("screen");
+      if (!el.isConnected || (now.density === last.density && now.dark === last.dark)) return;
+      model.set("screen", now);
+      model.save_changes();
+    };
+    requestAnimationFrame(look);
+    addEventListener("resize", look);
+    const colours = matchMedia("(prefers-color-scheme: dark)");
+    colours.addEventListener("change", look);
     const watch = new MutationObserver(() => name(page));
     watch.observe(page, { childList: true, subtree: true, characterData: true });
     name(page);
-    return () => watch.disconnect();
+    return () => {
+      watch.disconnect();
+      removeEventListener("resize", look);
+      colours.removeEventListener("change", look);
+    };
   },
 };
 """
@@ -34,7 +56,14 @@ STYLE = """
 
 
 class Access(anywidget.AnyWidget):
-    """Names every slider by its label, and keeps the notebook's one-letter commands off while one is in use."""
+    """Names every slider by its label, and keeps the notebook's one-letter commands off while one is in use.
+
+    Attributes
+    ----------
+    screen : dict
+        {"density": device pixels per pixel of the page, "dark": whether the ground under the sliders is dark}.
+    """
 
     _esm = SCRIPT
     _css = STYLE
+    screen = traitlets.Dict({"density": 2.0, "dark": False}).tag(sync=True)

@@ -18,11 +18,8 @@ class Page:
     Parameters
     ----------
     controls : sequence of Slider or Choice
-    scene : object
-        What is shown. It has `figure`, `moving` (artists that change), `alternative_text`, and two methods:
-        `update(values, system)` takes the controls' SI values by name, changes the artists and returns the line over
-        the picture (what is shown, under which conditions) and the sentence under it;
-        `use(system)` changes axes and labels to another system of units.
+    scene : Scene
+        What is shown.
     first : int
         How many controls are on the first screen; the rest open on request.
     helpers : sequence of object
@@ -68,7 +65,10 @@ class Page:
         if self._busy:
             return
         try:
-            over, said = self.scene.update(self.values, self.system)
+            self.scene.move(self.values)
+            self.picture.redraw() if redraw else self.picture.update()  # before the words, since it is waited for
+            over = self.scene.conditions(self.values, self.system)
+            said = " ".join(self.scene.sentences(self.values, self.system))
         except ValueError as error:
             self._complain(str(error))
         except Exception:
@@ -76,7 +76,6 @@ class Page:
         else:
             self._over.value, self._says.value = html.escape(over, quote=False), html.escape(said, quote=False)
             self._wrong.value = ""
-            self.picture.redraw() if redraw else self.picture.update()
 
     def _complain(self, text):
         self._wrong.value = f'<div class="lb-wrong">{html.escape(text, quote=False)}</div>'
@@ -129,7 +128,9 @@ class Page:
         right = ipywidgets.VBox(
             [self._over, self.picture.widget, self._says, self._wrong], layout={"flex": "1 1 0%", "min_width": "0"}
         )
-        return ipywidgets.VBox([ipywidgets.HBox([self._left, right]), Access()])
+        access = Access()
+        access.observe(lambda change: self.picture.suit(change["new"]), "screen")
+        return ipywidgets.VBox([ipywidgets.HBox([self._left, right]), access])
 
     def _ipython_display_(self):
         from IPython.display import display

@@ -9,12 +9,14 @@ import numpy as np
 from matplotlib.colors import to_rgb
 from PIL import Image
 
+from ..figures.style import DARK, LIGHT, paint
+
 
 class LivePicture:
     """Shows a matplotlib figure as an image and redraws only the artists that move.
 
-    Everything that does not move is drawn once and kept. Lines, and what is drawn over them, are put back over that
-    background: exactly what a full redraw gives, at a fraction of its time.
+    Everything that does not move is drawn once and kept. The lines are put back over that background: exactly what a
+    full redraw gives, at a fraction of its time, so long as nothing else is drawn over them.
 
     Parameters
     ----------
@@ -28,12 +30,18 @@ class LivePicture:
 
     def __init__(self, figure, moving, alternative_text):
         self.figure = figure
-        self._moving = [*moving, *_drawn_over(figure, moving)]
+        self._moving = sorted(moving, key=lambda artist: artist.get_zorder())
         for artist in self._moving:
             artist.set_animated(True)
         self._background = None
         self.widget = ipywidgets.Image(format="png", layout={"width": "100%", "max_width": "820px"})
         self.widget.alt = alternative_text
+
+    def suit(self, screen):
+        """Draw for the screen that it is seen on: {"density": device pixels per pixel of a page, "dark": bool}."""
+        self.figure.set_dpi(100 * screen["density"])
+        paint(self.figure, DARK if screen["dark"] else LIGHT)
+        self.redraw()
 
     def redraw(self):
         """Draw everything anew: the first time, and when limits, labels or colours have changed."""
@@ -49,7 +57,7 @@ class LivePicture:
         if self._background is None:
             return self.redraw()
         canvas.restore_region(self._background)
-        for artist in sorted(self._moving, key=lambda artist: artist.get_zorder()):
+        for artist in self._moving:
             self.figure.draw_artist(artist)
         self.widget.value = self.png()
         return None
@@ -71,22 +79,14 @@ class LivePicture:
         return Image.frombuffer("RGBA", size, pixels, "raw", "RGBA", 0, 1).convert("RGB")
 
     def _colours(self):
-        """Return a palette of what stands still, and of every moving colour as it fades into the paper."""
+        """Return a palette of the paper, and of every colour of the figure as it fades into it."""
         paper = np.array(to_rgb(self.figure.get_facecolor()))
-        inks = [np.array(to_rgb(a.get_color())) for a in self._moving if hasattr(a, "get_color")]
-        fades = {
-            tuple(np.round(255 * (paper + share * (ink - paper)))) for ink in inks for share in np.linspace(0, 1, 9)
+        inks = {
+            to_rgb(artist.get_color()) for artist in self.figure.findobj(lambda artist: hasattr(artist, "get_color"))
         }
-        still = self._image().reduce(2).quantize(256 - len(fades), dither=Image.Dither.NONE).getpalette()
+        fades = [paper + share * (np.array(ink) - paper) for ink in sorted(inks) for share in np.arange(1, 17) / 16]
         # colours next to the paper's own would be taken for it: the nearest colour is looked up in coarse steps
-        apart = [c for c in np.reshape(still, (-1, 3)) if np.max(np.abs(c - 255 * paper)) > 8]
+        apart = [colour for colour in fades if np.max(np.abs(colour - paper)) > 0.04]
         palette = Image.new("P", (1, 1))
-        palette.putpalette([int(value) for colour in (*sorted(fades), *apart) for value in colour])
+        palette.putpalette([int(value) for value in np.round(255 * np.array([paper, *apart])).ravel()])
         return palette
-
-
-def _drawn_over(figure, moving):
-    """What a full redraw draws after the moving artists: frames, legends and texts of their axes."""
-    lowest = min(artist.get_zorder() for artist in moving)
-    fixed = [a for axes in figure.axes for a in axes.get_children() if a.get_zorder() > lowest and a is not axes.patch]
-    return [a for a in fixed if a not in moving and a.get_visible()]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..figures.stack import Panel, stack
+from ..figures.stack import Panel
 from ..files import demo_cabins, demo_drivers
 from ..parts.box import SealedBox, VentedBox
 from ..parts.loudspeaker import Loudspeaker
@@ -14,6 +14,7 @@ from ..units import cm2, litre
 from .controls import Choice, Slider
 from .litres import Litres
 from .page import Page
+from .scene import Scene
 from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
 from .words import OPEN_AIR
 
@@ -42,65 +43,64 @@ def pair(values):
     }
 
 
-class Scene:
+class SealedOrVented(Scene):
     """Level, excursion and group delay of both boxes over one frequency axis."""
 
     alternative_text = "Level, cone travel and group delay against frequency of a sealed and a vented box"
+    grid = GRID
 
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
-        curves = {
-            "sealed at the start": ("start", ""),
-            "vented at the start": ("start", "where you started"),
+        self.responses = {}
+        pens = {
             "xmax": ("limit", "linear travel"),
             "port": ("port", "port heard"),
             "validity": ("validity", "the model holds to here"),
             "sealed": ("sealed", "sealed"),
             "vented": ("vented", "vented"),
         }
-        self.stack = stack(_panels(SYSTEMS[0]), curves, GRID[0], GRID[-1], height=4.9)
-        self.figure = self.stack.figure
-        self.moving = [line for (name, _), line in self.stack.lines.items() if "start" not in name]
-        self._start, self.responses = None, {}
+        super().__init__(pens, kept=("sealed", "vented"))
 
-    def use(self, system):
-        """Change the axes to another system of units."""
-        self.stack.change(_panels(system))
-        if self._start is not None:
-            self._show_start()
+    def panels(self, system):
+        """Return the three panels in a system of units."""
+        travel = TRAVEL.shown(system)
+        top = 20.0 if system == SYSTEMS[0] else 0.8
+        return (
+            Panel("level", "level [dB re 20 µPa]\nat 1 m", 65.0, 120.0),
+            Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, top, travel.size),
+            Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3),
+        )
 
     def parts(self, values):
         """Return the loudspeakers that the controls stand for: {"sealed": ..., "vented": ...}."""
         chosen = {"driver": self._drivers[values["driver"]], "cabin": self._cabins[values["cabin"]]}
         return pair({**values, **chosen})
 
-    def update(self, values, system):
-        """Solve both boxes, move the curves; return the conditions and what they amount to."""
+    def curves(self, values):
+        """Solve both boxes."""
         self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
-        if self._start is None:
-            self._start = self.responses
-            self._show_start()
-        for name, response in self.responses.items():
-            self.stack.show(name, GRID, _curves(response))
         xmax = self.responses["sealed"].loudspeaker.driver.xmax
-        self.stack.show("xmax", GRID, {"excursion": None if xmax is None else np.full_like(GRID, xmax)})
-        self.stack.show("port", GRID, {"level": level_until_port_is_heard(self.responses["vented"])})
-        self.stack.upright("validity", min(np.min(r.validity_limit) for r in self.responses.values()))
-        return _conditions(values, system), " ".join(_sentences(self.responses, values, system))
+        return {
+            **{name: _curves(response) for name, response in self.responses.items()},
+            "xmax": {"excursion": None if xmax is None else np.full_like(GRID, xmax)},
+            "port": {"level": level_until_port_is_heard(self.responses["vented"])},
+            "validity": min(np.min(response.validity_limit) for response in self.responses.values()),
+        }
 
-    def _show_start(self):
-        for name, response in self._start.items():
-            self.stack.show(f"{name} at the start", GRID, _curves(response))
+    def conditions(self, values, system):
+        """Say what is shown, and under which conditions."""
+        volume, voltage = VOLUME.shown(system).text(values["volume"]), VOLTAGE.shown(system).text(values["voltage"])
+        return f"{values['driver']} in {volume}: {voltage} r.m.s., 1 m, {values['cabin']}"
 
-
-def _panels(system):
-    travel = TRAVEL.shown(system)
-    top = 20.0 if system == SYSTEMS[0] else 0.8
-    return (
-        Panel("level", "level [dB re 20 µPa]\nat 1 m", 65.0, 120.0),
-        Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, top, travel.size),
-        Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3),
-    )
+    def sentences(self, values, system):
+        """Say what the curves amount to."""
+        sealed, vented = self.responses["sealed"], self.responses["vented"]
+        yield _louder(sealed, vented)
+        yield _reach(sealed, vented)
+        yield _travel(self.responses)
+        yield _port(vented, values, system)
+        if sealed.loudspeaker.cabin:
+            yield _corners(sealed)
 
 
 def _curves(response):
@@ -110,21 +110,6 @@ def _curves(response):
 def level_until_port_is_heard(response):
     """Level of a steady tone at which the air in the port reaches `CAUTION_SPEED`. [dB re 20 uPa]"""
     return response.level + 20 * np.log10(CAUTION_SPEED / response.port_velocity)
-
-
-def _conditions(values, system):
-    volume, voltage = VOLUME.shown(system).text(values["volume"]), VOLTAGE.shown(system).text(values["voltage"])
-    return f"{values['driver']} in {volume}: {voltage} r.m.s., 1 m, {values['cabin']}"
-
-
-def _sentences(responses, values, system):
-    sealed, vented = responses["sealed"], responses["vented"]
-    yield _louder(sealed, vented)
-    yield _reach(sealed, vented)
-    yield _travel(responses)
-    yield _port(vented, values, system)
-    if sealed.loudspeaker.cabin:
-        yield _corners(sealed)
 
 
 def level_at(response, frequency):
@@ -206,4 +191,4 @@ def sealed_or_vented(drivers=None, cabins=None):
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
         Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
     ]
-    return Page(controls, Scene(drivers, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0])])

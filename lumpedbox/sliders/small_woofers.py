@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..figures.stack import Panel, stack
+from ..figures.stack import Panel
 from ..files import demo_cabins, demo_drivers
 from ..parts.box import InfiniteBaffle
 from ..parts.loudspeaker import Loudspeaker
@@ -12,6 +12,7 @@ from ..response import frequencies, solve
 from ..units import cm3
 from .controls import Choice, Slider
 from .page import Page
+from .scene import Scene
 from .systems import FREQUENCY, SYSTEMS, TRAVEL, VOLTAGE
 from .words import OPEN_AIR, softer
 
@@ -20,26 +21,27 @@ NAMES = ("first", "second", "third")
 START = ("200 mm step well, tired", "165 mm panel", "130 mm step well")
 
 
-class Scene:
+class SmallWoofers(Scene):
     """Level, highest level within the linear travel, and travel, of three drivers over one frequency axis."""
 
     alternative_text = "Level, highest level within the linear travel, and cone travel of three drivers"
+    grid = GRID
 
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
-        curves = {f"{name} at the start": ("start", "where you started" if name == "first" else "") for name in NAMES}
-        curves |= {name: (name, f"{name} driver") for name in NAMES}
-        curves["look"] = ("look", "where you look")
-        self.stack = stack(_panels(SYSTEMS[0]), curves, GRID[0], GRID[-1])
-        self.figure = self.stack.figure
-        self.moving = [line for (name, _), line in self.stack.lines.items() if "start" not in name]
-        self._start, self.responses = None, {}
+        self.responses = {}
+        pens = {**{name: (name, f"{name} driver") for name in NAMES}, "look": ("look", "where you look")}
+        super().__init__(pens, kept=NAMES)
 
-    def use(self, system):
-        """Change the axes to another system of units."""
-        self.stack.change(_panels(system))
-        if self._start is not None:
-            self._show_start()
+    def panels(self, system):
+        """Return the three panels in a system of units."""
+        travel = TRAVEL.shown(system)
+        top = 10.0 if system == SYSTEMS[0] else 0.4
+        return (
+            Panel("level", "level at 1 m\n[dB re 20 µPa]", 50.0, 110.0),
+            Panel("reach", "highest level within\nlinear travel [dB]", 50.0, 110.0),
+            Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, top, travel.size),
+        )
 
     def parts(self, values):
         """Return the loudspeakers that the controls stand for: {"first": ..., "second": ..., "third": ...}."""
@@ -48,31 +50,26 @@ class Scene:
             name: Loudspeaker(driver=self._drivers[values[name]], box=InfiniteBaffle(), cabin=cabin) for name in NAMES
         }
 
-    def update(self, values, system):
-        """Solve the three drivers, move the curves; return the conditions and what they amount to."""
-        speakers = self.parts(values)
-        self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in speakers.items()}
-        if self._start is None:
-            self._start = self.responses
-            self._show_start()
-        for name, response in self.responses.items():
-            self.stack.show(name, GRID, curves_of(response))
-        self.stack.upright("look", values["look"])
-        return _conditions(values), " ".join(_sentences(speakers, values))
+    def curves(self, values):
+        """Solve the three drivers."""
+        self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
+        return {name: curves_of(response) for name, response in self.responses.items()} | {"look": values["look"]}
 
-    def _show_start(self):
-        for name, response in self._start.items():
-            self.stack.show(f"{name} at the start", GRID, curves_of(response))
+    def conditions(self, values, system):
+        """Say what is shown, and under which conditions."""
+        drivers = "; ".join(f"{name}: {values[name]}" for name in NAMES)
+        return f"{drivers}. {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, large panel, {values['cabin']}"
 
-
-def _panels(system):
-    travel = TRAVEL.shown(system)
-    top = 10.0 if system == SYSTEMS[0] else 0.4
-    return (
-        Panel("level", "level at 1 m\n[dB re 20 µPa]", 50.0, 110.0),
-        Panel("reach", "highest level within\nlinear travel [dB]", 50.0, 110.0),
-        Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, top, travel.size),
-    )
+    def sentences(self, values, system):
+        """Say what the curves amount to."""
+        at = [solve(response.loudspeaker, values["look"], values["voltage"]) for response in self.responses.values()]
+        names = values["first"], values["third"]
+        yield _softer(at[0], at[2], *names)
+        if at[0].loudspeaker.driver.xmax is None or at[2].loudspeaker.driver.xmax is None:
+            yield "One of the two has no linear travel on its data sheet: nothing is said about running out of it."
+        else:
+            yield _within_travel(at[0], at[2], names[0])
+            yield _runs_out(self.responses["third"])
 
 
 def curves_of(response):
@@ -82,36 +79,28 @@ def curves_of(response):
     return {"level": response.level, "reach": reach, "excursion": response.excursion}
 
 
-def _conditions(values):
-    drivers = "; ".join(f"{name}: {values[name]}" for name in NAMES)
-    return f"{drivers}. {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, large panel, {values['cabin']}"
-
-
-def _sentences(speakers, values):
-    at = {name: solve(speaker, values["look"], values["voltage"]) for name, speaker in speakers.items()}
-    largest, smallest = at["first"], at["third"]
-    first, third = values["first"], values["third"]
-    difference = float(largest.level[0] - smallest.level[0])
-    yield (
-        f"At {values['look']:.0f} Hz the {third} plays {smallest.level[0]:.1f} dB: "
-        f"{softer(difference)} the {first} ({largest.level[0]:.1f} dB)."
+def _softer(largest, smallest, first, third):
+    levels = largest.level[0], smallest.level[0]
+    return (
+        f"At {largest.frequency[0]:.0f} Hz the {third} plays {levels[1]:.1f} dB: "
+        f"{softer(float(levels[0] - levels[1]))} the {first} ({levels[0]:.1f} dB)."
     )
-    if largest.loudspeaker.driver.xmax is None or smallest.loudspeaker.driver.xmax is None:
-        yield "One of the two has no linear travel on its data sheet: nothing is said about running out of it."
-        return
+
+
+def _within_travel(largest, smallest, first):
     gap = float(largest.level_within_travel[0] - smallest.level_within_travel[0])
     moved = [response.loudspeaker.driver.Vd / cm3 for response in (smallest, largest)]
-    yield (
+    return (
         f"Held within its linear travel it reaches {smallest.level_within_travel[0]:.1f} dB there, "
         f"{softer(gap)} the {first}: it moves {moved[0]:.0f} cm³ of air at most, against {moved[1]:.0f} cm³."
     )
-    response = solve(speakers["third"], GRID, values["voltage"])
+
+
+def _runs_out(response):
     over = np.flatnonzero(response.excursion > response.loudspeaker.driver.xmax)
-    yield (
-        f"At this voltage it runs out of travel below {GRID[over[-1]]:.0f} Hz."
-        if over.size
-        else f"At this voltage it stays within its travel down to {GRID[0]:.0f} Hz."
-    )
+    if over.size:
+        return f"At this voltage it runs out of travel below {GRID[over[-1]]:.0f} Hz."
+    return f"At this voltage it stays within its travel down to {GRID[0]:.0f} Hz."
 
 
 def small_woofers(drivers=None, cabins=None):
@@ -134,4 +123,4 @@ def small_woofers(drivers=None, cabins=None):
         ),
         Choice("cabin", "Where they play", (OPEN_AIR, *cabins), OPEN_AIR),
     ]
-    return Page(controls, Scene(drivers, cabins), first=2)
+    return Page(controls, SmallWoofers(drivers, cabins), first=2)

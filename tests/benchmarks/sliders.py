@@ -2,8 +2,8 @@
 
 Measured in one run, one after the other in headless Chromium:
 
-* from an arrow key to the changed picture, of a lesson's page and of the same figure drawn anew by
-  `ipywidgets.interact`;
+* from an arrow key to the changed picture, of a lesson's page and of the same figure, in as many pixels, drawn anew
+  by `ipywidgets.interact`;
 * how long after the last of twenty moves in a second the right picture stands;
 * from opening a page to its live slider, against a bare page of one slider.
 """
@@ -28,26 +28,30 @@ NOTEBOOKS = {
     "interact": [
         "import ipywidgets\n"
         "from lumpedbox.files import demo_drivers\n"
-        "from lumpedbox.sliders.sealed_or_vented import Scene, sealed_or_vented\n"
+        "from lumpedbox.sliders.sealed_or_vented import SealedOrVented, sealed_or_vented\n"
         "page = sealed_or_vented()\n"
         "def draw(volume):\n"
-        "    scene = Scene(demo_drivers(), {})\n"
+        "    scene = SealedOrVented(demo_drivers(), {})\n"
+        "    scene.figure.set_dpi(100)\n"
         "    scene.use('metric')\n"
-        "    scene.update({**page.values, 'volume': volume / 1000}, 'metric')\n"
+        "    scene.move({**page.values, 'volume': volume / 1000})\n"
         "    return scene.stack\n"
         "ipywidgets.interact(draw, volume=ipywidgets.FloatSlider(20, min=6, max=80, step=0.5))"
     ],
     "bare": ["import ipywidgets\nipywidgets.FloatSlider(description='bare')"],
 }
+# the message to oneself is answered right after the frame that shows the picture has been painted
 ANSWER = """(key) => new Promise((done) => {
+  const painted = new MessageChannel();
   const picture = () => [...document.querySelectorAll("img")].map((image) => image.src).join();
   const before = picture(), start = performance.now();
   const look = () => {
     const images = [...document.querySelectorAll("img")];
     if (picture() !== before && images.length && images.every((image) => image.complete && image.naturalWidth))
-      requestAnimationFrame(() => done(performance.now() - start));
+      painted.port2.postMessage("");
     else requestAnimationFrame(look);
   };
+  painted.port1.onmessage = () => done(performance.now() - start);
   const handle = document.querySelector(".noUi-handle");
   handle.dispatchEvent(new KeyboardEvent("keydown", { key: key, bubbles: true, cancelable: true }));
   requestAnimationFrame(look);
@@ -146,6 +150,7 @@ def is_right(page):
     """Whether the picture is what a page of our own draws for the value that the slider stands at."""
     value = float(page.locator(".widget-readout").first.inner_text())
     ours = sealed_or_vented()
+    ours.picture.suit({"density": 1, "dark": False})
     ours.controls["volume"].widget.value = value
     return base64.b64decode(page.evaluate(BYTES)) == ours.picture.widget.value
 

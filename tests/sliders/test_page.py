@@ -1,12 +1,16 @@
 """The mechanism that every page of sliders uses."""
 
 import dataclasses
+import io
 import re
 
 import numpy as np
 import pytest
+from matplotlib.colors import to_rgb
+from PIL import Image
 
 from lumpedbox import Air, solve
+from lumpedbox.figures.style import DARK, LIGHT, PENS
 from lumpedbox.files import demo_cabins, demo_drivers
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.decibels import decibels
@@ -48,6 +52,36 @@ def test_moving_draws_what_a_full_redraw_draws(page):
             control.value = 0.4 * control.low + 0.6 * control.high
     moved = page.picture.pixels()
     assert np.count_nonzero(moved != in_full(page)) == 0
+
+
+@pytest.mark.parametrize("density", [1, 1.25, 2, 3])
+@pytest.mark.parametrize("dark", [False, True])
+def test_the_picture_suits_the_screen(page, density, dark):
+    """A pixel of the picture for each pixel of the screen, at 820 pixels of the page; ink and paper as around it."""
+    page.picture.suit({"density": density, "dark": dark})
+    next(iter(page.controls.values())).widget.value += 3
+    shown = Image.open(io.BytesIO(page.picture.widget.value)).convert("RGB")
+    assert shown.width == 820 * density
+    drawn = page.picture.pixels()
+    assert np.count_nonzero(drawn != in_full(page)) == 0
+    difference = np.abs(np.asarray(shown, int) - drawn[..., :3]).max(axis=-1)
+    assert np.mean(difference > 40) < 0.005, "the few colours of the file are those of the drawing"
+    (paper_count, paper) = max(shown.getcolors(256))
+    assert paper == ((21, 21, 21) if dark else (255, 255, 255))
+    assert paper_count > 0.7 * shown.width * shown.height
+
+
+def test_every_curve_stands_out_from_both_papers():
+    """A contrast of at least 3:1 (W3C, Web Content Accessibility Guidelines 2.1, 1.4.11, from memory)."""
+
+    def luminance(colour):
+        linear = [part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in to_rgb(colour)]
+        return np.dot([0.2126, 0.7152, 0.0722], linear)
+
+    for name, pen in PENS.items():
+        for colours in (LIGHT, DARK):
+            darker, lighter = sorted([luminance(pen.color), luminance(colours["paper"])])
+            assert (lighter + 0.05) / (darker + 0.05) >= 3.0, (name, colours["paper"])
 
 
 def test_the_start_stays_as_a_reference(boxes):
@@ -133,10 +167,10 @@ def test_switching_units_there_and_back_changes_nothing(page):
 def test_a_failing_move_says_so_and_keeps_the_picture(boxes, monkeypatch):
     before, sentence = boxes.picture.pixels(), boxes.sentence
 
-    def refuse(values, system):
+    def refuse(values):
         raise ValueError("VentedBox.fb must be lower")
 
-    monkeypatch.setattr(boxes.scene, "update", refuse, raising=False)
+    monkeypatch.setattr(boxes.scene, "move", refuse, raising=False)
     boxes.controls["fb"].value = 25.0
     assert boxes.message == "VentedBox.fb must be lower"
     assert boxes.sentence == sentence
@@ -147,7 +181,7 @@ def test_a_failing_move_says_so_and_keeps_the_picture(boxes, monkeypatch):
 
 
 def test_an_unexpected_failure_is_shown_too(boxes, monkeypatch):
-    monkeypatch.setattr(boxes.scene, "update", lambda values, system: 1 / 0)
+    monkeypatch.setattr(boxes.scene, "move", lambda values: 1 / 0)
     boxes.controls["fb"].value = 25.0
     assert "ZeroDivisionError" in boxes.message
 

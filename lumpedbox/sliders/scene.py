@@ -1,0 +1,57 @@
+"""What the scenes of all pages share: stacked curves over frequency, of which the first stay as a thin reference."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..figures.stack import stack
+from .systems import SYSTEMS
+
+REFERENCE = " at the start"
+
+
+class Scene:
+    """Curves over one frequency axis, and what they amount to in words.
+
+    A subclass has `grid` [Hz], `height` [inch], `alternative_text` and four methods. `panels(system)` returns the panels
+    in a system of units; `curves(values)` what each curve shows for the controls' SI values: a mapping of panel keys
+    to values on the grid, or one frequency [Hz] for an upright line; `conditions(values, system)` the line over the
+    picture; `sentences(values, system)` the sentences under it.
+
+    Parameters
+    ----------
+    pens : dict
+        Name of each curve: (name of its pen, text in the legend or "" for none).
+    kept : sequence of str
+        The curves whose start stays as a thin reference.
+    """
+
+    height = 4.9
+
+    def __init__(self, pens, kept):
+        texts = [""] * (len(kept) - 1) + ["where you started"]
+        references = {name + REFERENCE: ("start", text) for name, text in zip(kept, texts, strict=True)}
+        self.stack = stack(self.panels(SYSTEMS[0]), references | pens, self.grid[0], self.grid[-1], height=self.height)
+        self.figure = self.stack.figure
+        self.moving = [line for (name, _), line in self.stack.lines.items() if name not in references]
+        self._kept, self._start = kept, {}
+
+    def use(self, system):
+        """Change the axes to another system of units."""
+        self.stack.change(self.panels(system))
+        self._show(self._start)
+
+    def move(self, values):
+        """Move the curves to what the controls stand at. [SI]"""
+        curves = self.curves(values)
+        if not self._start:
+            self._start = {name + REFERENCE: curves[name] for name in self._kept}
+            self._show(self._start)
+        self._show(curves)
+
+    def _show(self, curves):
+        for name, shown in curves.items():
+            if np.isscalar(shown):
+                self.stack.upright(name, shown)
+            else:
+                self.stack.show(name, self.grid, shown)

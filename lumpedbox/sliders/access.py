@@ -6,13 +6,32 @@ import anywidget
 import traitlets
 
 SCRIPT = r"""
-function name(root) {
+function attend(root) {
   for (const box of root.querySelectorAll(".widget-slider")) {
     const label = box.querySelector(".widget-label"), handle = box.querySelector(".noUi-handle");
     if (!label || !handle) continue;
     if (handle.getAttribute("aria-label") !== label.textContent) handle.setAttribute("aria-label", label.textContent);
     handle.setAttribute("data-lm-suppress-shortcuts", "true");
+    ease(box.querySelector(".noUi-target"));
   }
+}
+// Values that are typed or converted stay as they are: a slider rounds to its step only while it is moved by hand.
+function ease(slider) {
+  if (!slider?.noUiSlider || slider.noUiSlider.eased) return;
+  const control = slider.noUiSlider, change = control.updateOptions;
+  let step = control.options.step, byHand = 1;
+  const set = (now) => {
+    if (now !== byHand) change({ step: now ? step : step / 1e5 }, false);
+    byHand = now;
+  };
+  control.updateOptions = (options, tell) => {
+    step = options.step ?? step;
+    change({ ...options, step: byHand ? step : step / 1e5 }, tell);
+  };
+  control.eased = true;
+  for (const kind of ["pointerdown", "keydown"]) slider.addEventListener(kind, () => set(1), true);
+  for (const kind of ["pointerup", "keyup", "blur"]) addEventListener(kind, () => slider.isConnected && set(0), true);
+  set(0);
 }
 function screen(element) {
   let ground = element;
@@ -34,9 +53,9 @@ export default {
     addEventListener("resize", look);
     const colours = matchMedia("(prefers-color-scheme: dark)");
     colours.addEventListener("change", look);
-    const watch = new MutationObserver(() => name(page));
+    const watch = new MutationObserver(() => attend(page));
     watch.observe(page, { childList: true, subtree: true, characterData: true });
-    name(page);
+    attend(page);
     return () => {
       watch.disconnect();
       removeEventListener("resize", look);
@@ -50,7 +69,8 @@ STYLE = """
 .lb-slider.widget-hbox, .lb-slider.jupyter-widgets { flex-wrap: wrap; height: auto; }
 .lb-slider > .widget-label { width: 100% !important; text-align: left; height: 20px; line-height: 20px; }
 .lb-slider > .slider-container { flex: 1 1 auto; }
-.lb-says { font-size: 15px; line-height: 1.45; max-width: 820px; }
+.lb-says { max-width: 820px; }
+.lb-says .widget-html-content { font-size: 15px; line-height: 1.4; }
 .lb-wrong { border-left: 4px solid #D55E00; padding: 4px 8px; white-space: pre-wrap; }
 """
 

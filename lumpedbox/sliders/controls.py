@@ -45,13 +45,16 @@ class Slider:
     def use(self, system):
         """Show the numbers in another system of units; the quantity itself does not move."""
         self._shown = shown = self.kind.shown(system)
+        start, low, high = map(shown.number, (self.start, self.low, self.high))
+        step = _rounded_step(shown.number(self.step))
+        low = start - round((start - low) / step) * step  # whole steps lead to the start
         widget, self._converting = self.widget, True
-        low, high = shown.number(self.low), shown.number(self.high)
+        # one by one, in this order: the front end clips each value to the range, and rounds it to the step, that it has
+        widget.readout_format = f".{shown.decimals}f"
         widget.min, widget.max = min(low, widget.min), max(high, widget.max)
+        widget.step = step
         widget.value = shown.number(self._si)
         widget.min, widget.max = low, high
-        widget.step = _rounded_step(shown.number(self.step))
-        widget.readout_format = f".{shown.decimals}f"
         widget.description = f"{self.label} [{shown.unit}]" if shown.unit else self.label
         self._converting = False
 

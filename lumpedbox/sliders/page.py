@@ -9,6 +9,7 @@ import ipywidgets
 
 from .access import Access
 from .picture import LivePicture
+from .predict import Guess
 from .systems import SYSTEMS
 
 
@@ -32,7 +33,7 @@ class Page:
         self.system = SYSTEMS[0]
         self._over, self._says, self._wrong = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self._says.add_class("lb-says")
-        self._busy = False
+        self._busy = self._asleep = False
         for control in controls:
             control.listen(self.move)
         self._left = self._laid_out(list(controls), first, helpers)
@@ -68,7 +69,7 @@ class Page:
             self.scene.move(self.values)
             self.picture.redraw() if redraw else self.picture.update()  # before the words, since it is waited for
             over = self.scene.conditions(self.values, self.system)
-            said = " ".join(self.scene.sentences(self.values, self.system))
+            said = "" if self._asleep else " ".join(self.scene.sentences(self.values, self.system))
         except ValueError as error:
             self._complain(str(error))
         except Exception:
@@ -96,19 +97,37 @@ class Page:
         self._busy = False
         self.move()
 
-    def sleep(self, why):
-        """Let no control move, and say why."""
-        self._set_asleep(True)
-        self._wrong.value = f'<div class="lb-wrong">{html.escape(why, quote=False)}</div>'
+    def ask(self, question, options, look):
+        """Ask for a guess; only when it is marked do the curves appear and the sliders move.
+
+        Parameters
+        ----------
+        question : str
+        options : sequence of str
+            What may be guessed.
+        look : str
+            Where to look then.
+
+        Returns
+        -------
+        Page
+            This page.
+        """
+        guess = Guess(question, options, look, then=self.wake)
+        self._left.children = (guess.widget, *self._left.children)
+        self._sleep(True)
+        return self
 
     def wake(self):
-        """Let the controls move."""
-        self._set_asleep(False)
-        self._wrong.value = ""
+        """Show the curves and let the controls move."""
+        self._sleep(False)
 
-    def _set_asleep(self, asleep):
+    def _sleep(self, asleep):
+        self._asleep = asleep
         for control in self.controls.values():
             control.widget.disabled = asleep
+        self.picture.cover(asleep)
+        self.move()
 
     def _laid_out(self, controls, first, helpers):
         """Return the left side: the first controls, more on request, the units, and the way back."""

@@ -43,6 +43,12 @@ class LivePicture:
         paint(self.figure, DARK if screen["dark"] else LIGHT)
         self.redraw()
 
+    def cover(self, covered):
+        """Show the axes without any curve, or all curves again."""
+        for line in (line for axes in self.figure.axes for line in axes.lines):
+            line.set_visible(not covered)
+        self.redraw()
+
     def redraw(self):
         """Draw everything anew: the first time, and when limits, labels or colours have changed."""
         canvas = self.figure.canvas

@@ -1,4 +1,4 @@
-"""A guess before the sliders wake."""
+"""A guess before the curves appear."""
 
 from __future__ import annotations
 
@@ -8,41 +8,38 @@ import ipywidgets
 
 
 class Guess:
-    """Asks for a guess; only then do the sliders of a page move.
+    """Asks for a guess, and goes on when it is marked.
 
     Parameters
     ----------
     question : str
     options : sequence of str
         What may be guessed.
-    page : Page
-        Whose sliders sleep until then.
     look : str
-        Where to look once they are awake.
+        Where to look once it is marked.
+    then : callable
+        What to do once it is marked.
     """
 
-    def __init__(self, question, options, page, look):
-        self.page, self.look = page, look
+    def __init__(self, question, options, look, then):
+        self.look, self.then = look, then
         self.options = ipywidgets.RadioButtons(options=list(options), value=None, layout={"width": "auto"})
         self.mark = ipywidgets.Button(description="Mark my guess", disabled=True)
-        self.said = ipywidgets.HTML()
+        self.said = ipywidgets.HTML(
+            f"<b>Predict.</b> {html.escape(question, quote=False)} The curves and the sliders wake when "
+            "you have marked your guess."
+        )
+        self.said.add_class("lb-says")
         self.options.observe(self._chosen, "value")
         self.mark.on_click(self._marked)
-        asked = ipywidgets.HTML(f"<b>Predict.</b> {html.escape(question, quote=False)}")
-        self.widget = ipywidgets.VBox([asked, self.options, self.mark, self.said])
-        page.sleep("Mark your guess first: the sliders wake then.")
+        self.widget = ipywidgets.VBox([self.said, self.options, self.mark])
 
     def _chosen(self, _change):
         self.mark.disabled = self.options.value is None
 
     def _marked(self, _button=None):
-        self.options.disabled = self.mark.disabled = True
+        self.widget.children = [self.said]
         self.said.value = (
             f"You guessed: {html.escape(self.options.value, quote=False)}. {html.escape(self.look, quote=False)}"
         )
-        self.page.wake()
-
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)
+        self.then()

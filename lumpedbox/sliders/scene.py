@@ -13,7 +13,7 @@ REFERENCE = " at the start"
 class Scene:
     """Curves over one frequency axis, and what they amount to in words.
 
-    A subclass has `grid` [Hz], `height` [inch], `alternative_text` and four methods. `panels(system)` returns the panels
+    A subclass has `grid` [Hz], `height` [inch], `alternative_text` and four methods. `panels(system)` returns them
     in a system of units; `curves(values)` what each curve shows for the controls' SI values: a mapping of panel keys
     to values on the grid, or one frequency [Hz] for an upright line; `conditions(values, system)` the line over the
     picture; `sentences(values, system)` the sentences under it.
@@ -26,7 +26,7 @@ class Scene:
         The curves whose start stays as a thin reference.
     """
 
-    height = 4.9
+    height = 4.3
 
     def __init__(self, pens, kept):
         texts = [""] * (len(kept) - 1) + ["where you started"]

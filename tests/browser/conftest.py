@@ -22,6 +22,7 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+SCREEN = {"width": 1366, "height": 768 - 130}  # less what the browser's own bars take
 PATIENCE = 30  # s, for what takes 2 to 5 on an idle machine
 
 ALL_CELLS_ANSWERED = """() => {
@@ -40,7 +41,7 @@ import ipywidgets
 import matplotlib.figure
 figure = matplotlib.figure.Figure(figsize=(4, 3))
 line, = figure.subplots().plot([0, 1], [0, 1])
-picture, slider = ipywidgets.Image(), ipywidgets.FloatSlider(description="Slope", max=1)""",
+picture, slider = ipywidgets.Image(width=400), ipywidgets.FloatSlider(description="Slope", max=1)""",
     """def draw(change=None):
     line.set_ydata([0, slider.value])
     file = io.BytesIO()
@@ -99,7 +100,7 @@ def browser(chromium):
     """A browser window. For one module only: while it lives, nothing else in this process can run an event loop."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
-        window = browser.new_context(viewport={"width": 1366, "height": 768})
+        window = browser.new_context(viewport=SCREEN)
         window.set_default_timeout(PATIENCE * 1000)
         yield window
         browser.close()

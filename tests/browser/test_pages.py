@@ -12,8 +12,22 @@ LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "n
 EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
 WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
+FIRST_SLIDER = {
+    "sealed_or_vented.ipynb": "Net volume [litres]",
+    "small_woofers.ipynb": "Frequency to look at [Hz]",
+    "decibels.ipynb": "Power, multiplied by [times]",
+}
 HREFS = "links => links.map(link => link.href)"
 BROKEN_IMAGES = "images => images.filter(image => image.complete && !image.naturalWidth).map(image => image.alt)"
+
+# whether the figure has a pixel for each of the screen's, and a corner as dark as the page
+FIGURE_SUITS = """density => {
+  const figure = [...document.querySelectorAll(".widget-image")].at(-1), canvas = document.createElement("canvas");
+  if (!figure?.complete || figure.naturalWidth !== density * figure.clientWidth) return false;
+  const context = canvas.getContext("2d");
+  context.drawImage(figure, 0, 0);
+  return context.getImageData(0, 0, 1, 1).data[0] < 50;
+}"""
 
 # how light the ink of an element is, and the ground behind it
 SHADES = """element => {
@@ -43,6 +57,26 @@ def is_legible(page, dark):
     return all(abs(ink - ground) > 0.4 and (ink > ground) is dark for ink, ground in shades)
 
 
+def wake(page):
+    """Mark a guess, so that the curves and sliders wake; return the figure."""
+    page.get_by_role("radio").first.check()
+    page.get_by_role("button", name="Mark my guess").click()
+    page.locator(".widget-readout[contenteditable=true]").first.wait_for()
+    return page.locator(".widget-image").last
+
+
+def fits(page):
+    """Return whether the sliders and the figure lie inside the window."""
+    boxes = [box.bounding_box() for box in (*page.get_by_role("slider").all()[:2], page.locator(".widget-image").last)]
+    size = page.viewport_size
+    return all(
+        min(box["x"], box["y"]) >= 0
+        and box["x"] + box["width"] <= size["width"]
+        and box["y"] + box["height"] <= size["height"]
+        for box in boxes
+    )
+
+
 @EVERY_LESSON
 def test_live_page(visit, lesson):
     visitor = visit()
@@ -58,6 +92,11 @@ def test_live_page(visit, lesson):
     assert all((visitor.running.folder / link.removeprefix("/voila/render/")).is_file() for link in links)
     code = page.get_by_role("link", name="See this page with its code")
     assert code.get_attribute("href") == f"/doc/tree/{lesson}"
+    if lesson in FIRST_SLIDER:
+        assert fits(page), "sliders and figure do not stand on the first screen"
+        figure = wake(page)
+        assert moves(page, page.get_by_role("slider", name=FIRST_SLIDER[lesson]), figure)
+        assert figure.evaluate("image => image.naturalWidth === image.clientWidth * devicePixelRatio")
     assert visitor.outside == set()
     assert visitor.wrong == []
 
@@ -72,6 +111,17 @@ def test_notebook(visit, lesson):
     assert visitor.page.locator(WRONG).count() == 0
     first = visitor.page.locator(".jp-MarkdownCell").first
     first.locator(f'a[href="/voila/render/{lesson}"]').wait_for()
+    if lesson in FIRST_SLIDER:
+        figure, slider = wake(visitor.page), visitor.page.get_by_role("slider", name=FIRST_SLIDER[lesson])
+        figure.evaluate("image => image.scrollIntoView({block: 'center'})")
+        assert fits(visitor.page)
+        assert moves(visitor.page, slider, figure)
+        for command in "abddxmy":  # of the notebook: they must rest while a slider is in use
+            slider.press(command)
+        assert [visitor.page.locator(f".jp-Notebook .jp-{kind}Cell").count() for kind in ("Code", "Markdown")] == [
+            sum(cell.cell_type == kind for cell in notebook.cells) for kind in ("code", "markdown")
+        ]
+    assert visitor.page.locator(".jp-LogConsoleStatusItem").is_hidden()
     assert visitor.outside == set()
     assert visitor.wrong == []
 
@@ -96,15 +146,45 @@ def test_a_live_page_moves_and_the_views_lead_to_each_other(visit, running):
     popup.value.close()
 
 
-def test_a_slider_of_a_lesson_has_a_name_and_moves_the_picture(visit):
+def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(visit):
     visitor = visit()
     visitor.open_live("sealed_or_vented.ipynb")
     page = visitor.page
-    page.get_by_role("radio").first.check()
-    page.get_by_role("button", name="Mark my guess").click()
-    slider = page.get_by_role("slider", name="Net volume [litres]")
-    assert moves(page, slider, page.locator(".widget-image").last)
+    wake(page)
+    number = page.locator(".widget-readout").first
+
+    def types(text):
+        number.click()
+        page.keyboard.press("Control+a")
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+
+    types("33.3")
+    page.get_by_text("200 mm bass in 33.3 litres").wait_for()
+    page.get_by_label("Units").first.select_option("US customary")
+    page.get_by_text("200 mm bass in 1.176 cubic feet").wait_for()  # 33.3 / 28.316847
+    page.get_by_label("Units").first.select_option("metric")
+    page.get_by_text("200 mm bass in 33.3 litres").wait_for()
+    page.get_by_role("slider").first.press("ArrowRight")
+    page.get_by_text("200 mm bass in 34.0 litres").wait_for()
+    types("1000")
+    page.get_by_text("200 mm bass in 80.0 litres").wait_for()
+    types("many")
+    page.wait_for_timeout(300)
+    assert number.inner_text() == "80.0"
+    page.get_by_role("button", name="Back to start").click()
+    page.get_by_text("200 mm bass in 20.0 litres").wait_for()
     assert visitor.wrong == []
+
+
+@pytest.mark.parametrize("density", [1, 2])
+def test_the_figure_is_as_sharp_and_as_dark_as_the_screen(visit, density):
+    visitor = visit("dark")
+    screen = visitor.page.context.new_cdp_session(visitor.page)
+    size = {"width": 1366, "height": 638, "mobile": False}
+    screen.send("Emulation.setDeviceMetricsOverride", {**size, "deviceScaleFactor": density})
+    visitor.open_live("decibels.ipynb")
+    visitor.page.wait_for_function(FIGURE_SUITS, arg=density)
 
 
 def test_what_goes_wrong_in_a_cell_is_shown_and_the_colours_are_those_of_a_dark_screen(visit):

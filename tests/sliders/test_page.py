@@ -15,7 +15,6 @@ from lumpedbox.files import demo_cabins, demo_drivers
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.litres import Litres
-from lumpedbox.sliders.predict import Guess
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
@@ -203,17 +202,32 @@ def test_the_values_can_be_taken_out_as_parts(boxes):
     assert boxes.scene.parts(boxes.values)["vented"].box.volume == pytest.approx(33 * litre)
 
 
-def test_the_sliders_wake_after_a_guess(boxes):
-    guess = Guess("Which?", ("this", "that"), boxes, "Look there.")
+def guess_of(page):
+    """The guess that a page asks for, by its radio buttons and its button."""
+    asked = page.widget.children[0].children[0].children[0]
+    return asked.children
+
+
+def test_curves_and_sliders_wake_after_a_guess(boxes):
+    curves, said = boxes.picture.pixels(), boxes.sentence
+    assert boxes.ask("Which is <louder>?", ("this", "that"), "Look there.") is boxes
+    covered = boxes.picture.pixels()
+    asked, options, mark = guess_of(boxes)
+    assert "Which is &lt;louder&gt;?" in asked.value
     assert all(control.widget.disabled for control in boxes.controls.values())
-    assert boxes.message
-    guess.mark.click()
-    assert boxes.controls["fb"].widget.disabled or guess.options.value is not None
-    guess.options.value = "that"
-    guess.mark.click()
+    assert boxes.sentence == ""
+    boxes.use(CUSTOMARY)
+    boxes.use(METRIC)
+    assert np.array_equal(boxes.picture.pixels(), covered), "changing units gives the answer away"
+    assert {tuple(colour) for colour in covered.reshape(-1, 4)} < {tuple(colour) for colour in curves.reshape(-1, 4)}
+    assert mark.disabled
+    options.value = "that"
+    mark.click()
+    assert "You guessed: that. Look there." in asked.value
+    assert guess_of(boxes) == (asked,)
     assert not any(control.widget.disabled for control in boxes.controls.values())
-    assert "You guessed: that. Look there." in guess.said.value
-    assert boxes.message == ""
+    assert np.array_equal(boxes.picture.pixels(), curves)
+    assert boxes.sentence == said
 
 
 @pytest.mark.parametrize(

@@ -83,7 +83,7 @@ def everything():
     pages = [make() for make in (sealed_or_vented, small_woofers, decibels)]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}
-    guess = Guess("", ("",), pages[0], "")
+    guess = Guess("", ("",), "", then=None)
     found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
     sheet = Sheet(())
     found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}

@@ -126,11 +126,21 @@ def _column(heading, rules, where):
     match = re.fullmatch(r"\s*([^\[\]]+?)\s*(?:\[([^\]]*)\])?\s*", heading)
     name = match[1].replace(" ", "_") if match else heading
     if name not in rules:
-        near = difflib.get_close_matches(name, rules, n=1, cutoff=0.4)
-        hint = f"did you mean {near[0]!r}?" if near else f"known are {', '.join(rules)}"
-        raise ValueError(f"{where}: heading {heading!r} is not known: {hint}")
+        raise ValueError(f"{where}: heading {heading!r} is not known: {_likely_heading(heading, name, rules)}")
     rule = rules[name]
     return Column(heading, name, rule, _factor(match[2], rule, heading, where) if isinstance(rule, Quantity) else 1.0)
+
+
+def _likely_heading(heading, name, rules):
+    separator = next((sign for sign in (";", "\t") if sign in heading), None)
+    if separator:
+        return f"separate the cells by commas, not by {separator!r}"
+    in_brackets = re.fullmatch(r"(\S+)\s*\((.*)\)", heading.strip())
+    if in_brackets and in_brackets[1] in rules:
+        return f"did you mean '{in_brackets[1]} [{in_brackets[2]}]'?"
+    alike = {known.lower(): known for known in rules}
+    near = difflib.get_close_matches(name.lower(), alike, n=1, cutoff=0.4)
+    return f"did you mean {alike[near[0]]!r}?" if near else f"known are {', '.join(rules)}"
 
 
 def _factor(unit, rule, heading, where):

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from .quantity import Quantity
+
+FREQUENCY = Quantity(unit="Hz", meaning="frequency of the tone", low=1e-3, high=1e6)
 # Pole frequencies of IEC 61672-1 [Hz].
 LOWEST, LOW, MIDDLE, HIGH = 20.598997, 107.65265, 737.86223, 12194.217
 A_AT_1_KHZ, C_AT_1_KHZ = -2.000, -0.062  # dB, so that both read 0 dB at 1 kHz; as the standard prints them
@@ -35,7 +38,7 @@ def a_weighting(frequency):
     >>> print(f"{a_weighting(40.0):.1f} dB")
     -34.5 dB
     """
-    f2 = np.square(frequency)
+    f2 = np.square(FREQUENCY.accept("a_weighting", "frequency", frequency))
     roots = np.sqrt((f2 + LOW**2) * (f2 + MIDDLE**2))
     return 20 * np.log10(HIGH**2 * f2**2 / ((f2 + LOWEST**2) * roots * (f2 + HIGH**2))) - A_AT_1_KHZ
 
@@ -60,5 +63,5 @@ def c_weighting(frequency):
     ----------
     IEC 61672-1:2013, annex E (from memory).
     """
-    f2 = np.square(frequency)
+    f2 = np.square(FREQUENCY.accept("c_weighting", "frequency", frequency))
     return 20 * np.log10(HIGH**2 * f2 / ((f2 + LOWEST**2) * (f2 + HIGH**2))) - C_AT_1_KHZ

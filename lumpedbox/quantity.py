@@ -47,6 +47,13 @@ class Quantity:
         self._check_range(f"{owner}.{name}", array)
         return float(array) if array.ndim == 0 else frozen(array)
 
+    def single(self, owner, name, value):
+        """Return `value` as a float; a family has no place here."""
+        accepted = self.accept(owner, name, value)
+        if np.ndim(accepted):
+            raise TypeError(f"{owner}.{name} must be a single number ({self.meaning}), got {np.size(accepted)} of them")
+        return accepted
+
     def _numbers(self, who, value):
         def refuse(what):
             unit = f" in {self.unit}" if self.unit else ""
@@ -66,6 +73,8 @@ class Quantity:
             raise refuse(f"{type(value).__name__} {value!r}")
         if given.size == 0:
             raise refuse("an empty array")
+        if np.ma.is_masked(value):
+            raise refuse("a masked array: leave out the masked members")
         return np.array(given, dtype=float)
 
     def _check_range(self, who, array):
@@ -94,6 +103,9 @@ class Quantity:
 
 class Text:
     """A free name or remark."""
+
+    def single(self, owner, name, value):
+        return self.accept(owner, name, value)
 
     def accept(self, owner, name, value):
         if not isinstance(value, str):

@@ -27,6 +27,7 @@ HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is f
 FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-9, high=1e4)
 DISTANCE = Quantity(unit="m", meaning="distance to the listener", low=0.01, high=1e3, slips=("cm", "mm"))
+PER_OCTAVE = Quantity(unit="", meaning="points in an octave", low=0.01, high=1e4)
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
 
 
@@ -47,15 +48,16 @@ def frequencies(low, high, per_octave=48):
 
     Raises
     ------
-    ValueError
-        If the limits are out of order.
+    ValueError, TypeError
+        If the limits are out of order, or an argument is not a single number in its range.
 
     Examples
     --------
     >>> len(frequencies(20, 200))
     161
     """
-    low, high = FREQUENCY.accept("frequencies", "low", low), FREQUENCY.accept("frequencies", "high", high)
+    low, high = FREQUENCY.single("frequencies", "low", low), FREQUENCY.single("frequencies", "high", high)
+    per_octave = PER_OCTAVE.single("frequencies", "per_octave", per_octave)
     if not low < high:
         raise ValueError(f"frequencies.low must be below high, got {low:g} Hz and {high:g} Hz")
     return np.geomspace(low, high, int(np.ceil(per_octave * np.log2(high / low))) + 1)
@@ -381,28 +383,31 @@ class Response:
         -----
         The frequencies of this response only bracket it; it is then solved for, to about 1e-8.
         """
-        drop = DROP.accept("cutoff", "drop", drop)
+        drop = DROP.single("cutoff", "drop", drop)
         target = np.asarray(self.reference_level - drop)[..., np.newaxis]
-        grid = np.broadcast_to(self.frequency, (*self.shape, len(self.frequency))).reshape(-1, len(self.frequency))
         target = np.broadcast_to(target, (*self.shape, 1)).reshape(-1, 1)
-        low, high = self._bracket(self.level.reshape(grid.shape), target)
+        level = np.broadcast_to(self.level, (*self.shape, len(self.frequency))).reshape(len(target), -1)
+        low, high = self._bracket(level, target)
         found = self._refined(low, high, target)
         return found.reshape(self.shape)[()]
 
     def _bracket(self, level, target):
         """Return the two frequencies around the highest rising crossing, `nan` where there is none."""
+        order = np.argsort(self.frequency)
+        frequency, level = self.frequency[order], level[:, order]
         rising = (level[:, :-1] < target) & (level[:, 1:] >= target)
         if self.loudspeaker.cabin:
-            rising &= self.frequency[1:] <= CABIN_BAND[0]
+            rising &= frequency[1:] <= CABIN_BAND[0]
         last = rising.shape[1] - 1 - np.argmax(rising[:, ::-1], axis=1) if rising.size else np.zeros(len(level), int)
         none = ~rising.any(axis=1)
-        low = np.where(none, np.nan, self.frequency[last])
-        return low, np.where(none, np.nan, self.frequency[np.minimum(last + 1, len(self.frequency) - 1)])
+        low = np.where(none, np.nan, frequency[last])
+        return low, np.where(none, np.nan, frequency[np.minimum(last + 1, len(frequency) - 1)])
 
     def _refined(self, low, high, target):
         rows, none = np.arange(len(low)), np.isnan(low)
         low, high = np.where(none, 1.0, low), np.where(none, 2.0, high)
-        widest = np.max(self.frequency[1:] / self.frequency[:-1], initial=1.01)
+        frequency = np.sort(self.frequency)
+        widest = np.max(frequency[1:] / frequency[:-1], initial=1.01)
         # each turn narrows sixteenfold; from 2e-4 on a straight line in log f errs by some 1e-9
         for _ in range(max(1, int(np.ceil(np.log(np.log(widest) / 2e-4) / np.log(16))))):
             points = np.geomspace(low, high, 17, axis=1)
@@ -419,7 +424,7 @@ class Response:
         """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
         if self.shape:
             raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
-        found, span = self.cutoff(drop), f"{self.frequency[0]:.4g} to {self.frequency[-1]:.4g} Hz"
+        found, span = self.cutoff(drop), f"{self.frequency.min():.4g} to {self.frequency.max():.4g} Hz"
         if np.isfinite(found):
             return f"{drop:g} dB under the reference level at {found:.4g} Hz."
         if self.level.max() < self.reference_level - drop:
@@ -450,8 +455,8 @@ class Response:
 
         .. math:: p(t) = \frac{e^{\sigma t}}{2\pi} \int P(\sigma + j\omega)\,e^{j\omega t} / (\sigma + j\omega)\,d\omega
         """
-        duration = STEP_DURATION.accept("step_response", "duration", duration)
-        bandwidth = FREQUENCY.accept("step_response", "bandwidth", bandwidth)
+        duration = STEP_DURATION.single("step_response", "duration", duration)
+        bandwidth = FREQUENCY.single("step_response", "bandwidth", bandwidth)
         period = 8 * duration
         sigma = 12 / period
         spectrum_frequency = np.arange(int(bandwidth * period) + 1) / period

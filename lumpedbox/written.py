@@ -21,7 +21,21 @@ WRITTEN = {
     "m3": "metre**3",
     "m2": "metre**2",
     "": "dimensionless",
+    '"': "inch",
+    "in.": "inch",
+    "'": "foot",
+    "cu ft": "foot**3",
+    "cu. ft": "foot**3",
+    "cu in": "inch**3",
+    "sq in": "inch**2",
+    "ft3": "foot**3",
+    "in3": "inch**3",
+    "in2": "inch**2",
+    "cm2": "cm**2",
+    "cm3": "cm**3",
 }
+NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
 # Units of our own tables with their size in SI, so that a page need not wait for pint to load. A test holds them to it.
 COMMON = {
@@ -62,12 +76,16 @@ def factor(unit, si_unit):
         return COMMON.get((unit, si_unit), 1.0)
     import pint
 
+    if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
+        raise ValueError(f"{unit!r} is a speed of turning, not a frequency: divide by the turn first")
     try:
         given = registry().Quantity(1.0, registry().parse_units(_in_words(unit)))
         return float(given.to(_in_words(si_unit)).magnitude)
     except pint.DimensionalityError:
         raise ValueError(f"{unit!r} cannot be turned into {si_unit or 'a plain number'}") from None
     except (pint.PintError, ValueError, TypeError, AssertionError, AttributeError, ZeroDivisionError):
+        if unit != unit.lower():
+            return factor(unit.lower(), si_unit)
         raise ValueError(f"{unit!r} is not a unit that is known") from None
 
 
@@ -77,7 +95,7 @@ def number_in(text, unit, size):
     Parameters
     ----------
     text : str
-        Such as "38 L".
+        Such as "38 L" or "17 3/4 in".
     unit : str
         A unit of what is asked for; "dB" and plain numbers may stand without one.
     size : float
@@ -91,21 +109,27 @@ def number_in(text, unit, size):
     text = text.strip().replace("−", "-")
     if re.match(r"[-+]?\d+,\d", text):
         raise ValueError(f"{text!r} is not a number: write a point for the comma.")
-    match = re.fullmatch(r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*(.*)", text)
+    match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", text)
     if not match:
         raise ValueError(f"{text!r} is not a number.")
-    number, written = float(match[1]), match[2]
+    number, written = _number(match), (match["unit"] or "").strip()
     if unit == "dB":
-        if written.lower() not in ("", "db"):
+        if written.lower() not in ("", "db", "db(a)", "dba"):
             raise ValueError(f"The answer is in dB, not in {written}.")
         return number
-    if unit and not written:
+    if unit and not written and number:
         raise ValueError(f"Write the unit too, as in {number:g} {unit}.")
     try:
-        return number * factor(written, unit) * size
+        return number * factor(written or unit, unit) * size
     except ValueError as error:
         raise ValueError(f"{error}.") from None
 
 
+def _number(match):
+    if match["number"]:
+        return float(match["number"])
+    return int(match["whole"] or 0) + int(match["over"]) / int(match["under"])
+
+
 def _in_words(unit):
-    return WRITTEN.get(unit, unit)
+    return WRITTEN.get(unit) or WRITTEN.get(unit.lower(), unit)

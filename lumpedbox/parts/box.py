@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from ..quantity import Holds, Part, missing, part, quantity, ruled
-from .port import Port
+from .port import NET_VOLUME, TUNING, Port
 
 LOSS = "Q of the losses {}, at the box's own resonance"
-
-
-def volume_field():
-    return quantity("m3", "net internal volume", 1e-4, 10.0, slips=("litre", "cubic_foot", "cm3"))
 
 
 def loss_field(kind):
@@ -66,7 +64,7 @@ class SealedBox(Part):
     :math:`\omega_c = \omega_s\sqrt{1 + C_{ms} S_d^2 / C_{ab}}`, with :math:`C_{ab}` after filling.
     """
 
-    volume: float = volume_field()
+    volume: float = ruled(NET_VOLUME)
     Ql: float = loss_field("by leakage")
     Qa: float = loss_field("by absorption")
     filling: float = filling_field()
@@ -110,8 +108,8 @@ class VentedBox(Part):
     R. H. Small, "Vented-box loudspeaker systems", Part I, JAES 21(5) (1973) 363-372 (from memory).
     """
 
-    volume: float = volume_field()
-    fb: float = quantity("Hz", "tuning of the box as built", 1.0, 1000.0, default=None)
+    volume: float = ruled(NET_VOLUME)
+    fb: float = ruled(dataclasses.replace(TUNING, optional=True), None)
     port: Port = ruled(Holds((Port,), optional=True), None)
     port_area: float = quantity("m2", "area of the port", 1e-6, 1.0, default=None, slips=("cm2", "mm2"))
     Ql: float = loss_field("by leakage")

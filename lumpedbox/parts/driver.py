@@ -15,6 +15,7 @@ MECHANICAL_Q = Quantity(unit="", meaning="mechanical Q at the free-air resonance
 EQUIVALENT_VOLUME = Quantity(
     unit="m3", meaning="volume of air as compliant as the suspension", low=1e-7, high=10.0, slips=("litre", "cm3")
 )
+POWER = Quantity(unit="W", meaning="power", low=0.0, high=1e6)
 WIRING = OneOf(words=("series", "parallel", "one alone"))
 
 
@@ -182,6 +183,116 @@ class Driver(Part):
             name=name,
         )
 
+    @classmethod
+    def from_data_sheet(
+        cls,
+        *,
+        fs=None,
+        Qts=None,
+        Qes=None,
+        Qms=None,
+        Vas=None,
+        Sd=None,
+        diameter=None,
+        Re=None,
+        Bl=None,
+        Mms=None,
+        Mmd=None,
+        Cms=None,
+        Rms=None,
+        sensitivity_2V83=None,
+        sensitivity_1W=None,
+        Le=None,
+        xmax=None,
+        xmax_counted=None,
+        rated_impedance=None,
+        power=None,
+        power_counted=None,
+        name="",
+        air=Air(),
+    ):
+        r"""Make a driver from whatever its data sheet prints, and say what follows, what is assumed, what contradicts.
+
+        Parameters
+        ----------
+        fs : float, optional
+            Resonance frequency in free air. [Hz]
+        Qts, Qes, Qms : float, optional
+            Total, electrical and mechanical Q at that resonance. [1]
+        Vas : float, optional
+            Volume of air as compliant as the suspension. [m3]
+        Sd, diameter : float, optional
+            Effective area, effective diameter (from the middle of the surround to the middle). [m2], [m]
+        Re, Bl, Mms, Cms, Rms : float, optional
+            As for `Driver`. [ohm], [N/A], [kg], [m/N], [N s/m]
+        Mmd : float, optional
+            Moving mass without the air that moves along, in a large panel :math:`\frac{16}{3}\rho a^3`. [kg]
+        sensitivity_2V83, sensitivity_1W : float, optional
+            Level at 1 m in half space for 2.83 V, and for 1 W into the rated impedance (into Re without one). [dB]
+        Le, rated_impedance : float, optional
+            As for `Driver`. [H], [ohm]
+        xmax : float, optional
+            Linear travel, counted as `xmax_counted` says. [m]
+        xmax_counted : {"one way", "peak to peak"}, optional
+            Where the sheet does not tell, it is taken as one way and asked about.
+        power : float, optional
+            Printed power, counted as `power_counted` says. [W]
+        power_counted : {"r.m.s.", "maximum"}, optional
+            Where the sheet does not tell, it is taken as r.m.s. and asked about; a maximum is not used.
+        name : str
+        air : Air
+            The air in which Vas, Mmd and the sensitivity hold.
+
+        Returns
+        -------
+        DataSheet
+            A pair: `driver`, and `report` with `given`, `implied`, `assumed`, `contradictory` (the likeliest mistake
+            first; the driver agrees with the rest) and `questions`.
+
+        Raises
+        ------
+        ValueError
+            If a value is out of its range, or if what is given does not settle a driver: the message names a smallest
+            addition that would.
+
+        Notes
+        -----
+        The logarithms of all printed quantities are smooth functions of those of Re, Bl, Mms, Cms, Rms and Sd. The
+        driver is the least-squares solution of what is printed; it is settled where the Jacobian has rank 6. A
+        contradiction is a value without which the others agree markedly better.
+
+        Examples
+        --------
+        >>> from lumpedbox.units import litre, cm2
+        >>> driver, report = Driver.from_data_sheet(
+        ...     fs=35, Qts=0.41, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4, sensitivity_2V83=88.3, rated_impedance=4
+        ... )
+        >>> print(report.contradictory[0])
+        sensitivity_2V83 is printed as 88.3 dB, the rest implies 93.34 dB (-5.0 dB)
+        """
+        from .data_sheet import driver_from_sheet
+
+        printed = {
+            "fs": fs,
+            "Qts": Qts,
+            "Qes": Qes,
+            "Qms": Qms,
+            "Vas": Vas,
+            "Sd": Sd,
+            "diameter": diameter,
+            "Re": Re,
+            "Bl": Bl,
+            "Mms": Mms,
+            "Mmd": Mmd,
+            "Cms": Cms,
+            "Rms": Rms,
+            "sensitivity_2V83": sensitivity_2V83,
+            "sensitivity_1W": sensitivity_1W,
+        }
+        beside = {"Le": Le, "xmax": xmax, "rated_impedance": rated_impedance, "power": power, "name": name}
+        counted = {"xmax_counted": xmax_counted, "power_counted": power_counted}
+        return driver_from_sheet(printed, beside, counted, air)
+
     def with_two_coils(self, wiring):
         """Return the driver with both of its two equal coils wired, where this one describes a single coil.
 
@@ -297,4 +408,16 @@ def voltage_for_power(driver, power):
 
     .. math:: V = \sqrt{P R}
     """
+    power = POWER.accept("voltage_for_power", "power", power)
     return np.sqrt(power * driver.nominal_resistance)
+
+
+def passband_level(driver, voltage, air=Air()):
+    r"""Level at 1 m in half space in the driver's pass-band. [dB re 20 uPa]
+
+    .. math:: p = \frac{\rho\,Bl\,S_d\,V}{2\pi M_{ms} R_e}
+
+    Valid where the coil is still a resistance and the cone small against the wavelength.
+    """
+    pressure = air.density * driver.Bl * driver.Sd * voltage / (2 * np.pi * driver.Mms * driver.Re)
+    return 20 * np.log10(pressure / 20e-6)

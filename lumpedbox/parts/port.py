@@ -7,7 +7,12 @@ import dataclasses
 import numpy as np
 
 from ..air import Air
-from ..quantity import OneOf, Part, Whole, part, quantity, ruled
+from ..quantity import OneOf, Part, Quantity, Whole, part, quantity, ruled
+
+NET_VOLUME = Quantity(
+    unit="m3", meaning="net internal volume", low=1e-4, high=10.0, slips=("litre", "cubic_foot", "cm3")
+)
+TUNING = Quantity(unit="Hz", meaning="tuning of the box as built", low=1.0, high=1000.0)
 
 FLANGED = 0.82167  # radii; exact plane-flange value (King 1936; Nomura et al. 1960; Norris & Sheng 1989, from memory)
 FREE = 0.6127  # radii; Levine & Schwinger's integral (1948) evaluated; their printed 0.6133 is a quadrature error
@@ -140,7 +145,23 @@ class Port(Part):
         volume : float or array
             Net volume of the box. [m3]
         """
+        volume = NET_VOLUME.accept("Port", "volume", volume)
         return air.sound_speed / (2 * np.pi) * np.sqrt(self.area / (volume * self.effective_length))
+
+    def length_for(self, fb, volume, air=Air()):
+        r"""Length that this port must have to tune a box; negative where even a bare hole tunes it lower. [m]
+
+        .. math:: L = \left(\frac{c}{2\pi f_b}\right)^2\frac{S}{V} - \Delta_{in} - \Delta_{out}
+
+        Parameters
+        ----------
+        fb : float or array
+            Wanted resonance frequency of the box. [Hz]
+        volume : float or array
+            Net volume of the box. [m3]
+        """
+        fb, volume = TUNING.accept("Port", "fb", fb), NET_VOLUME.accept("Port", "volume", volume)
+        return np.square(air.sound_speed / (2 * np.pi * fb)) * self.area / volume - self._end_corrections
 
     def tuned(self, fb, volume, air=Air()):
         """Return this port with the length that tunes `volume` to `fb`.
@@ -155,10 +176,9 @@ class Port(Part):
         Raises
         ------
         ValueError
-            If even a bare hole of this area tunes lower than `fb`.
+            If even a bare hole of this area tunes lower than `fb`, or if the port would be longer than a port may be.
         """
-        wanted = np.square(air.sound_speed / (2 * np.pi * fb)) * self.area / volume
-        length = wanted - self._end_corrections
+        length = self.length_for(fb, volume, air)
         if np.any(length < 0):
             highest = np.min(dataclasses.replace(self, length=0.0).tuning(volume, air))
             raise ValueError(

@@ -6,12 +6,13 @@ import anywidget
 import traitlets
 
 SCRIPT = r"""
-function attend(root) {
+function attend(root, tell) {
   for (const box of root.querySelectorAll(".widget-slider")) {
     const label = box.querySelector(".widget-label"), handle = box.querySelector(".noUi-handle");
     if (!label || !handle) continue;
     if (handle.getAttribute("aria-label") !== label.textContent) handle.setAttribute("aria-label", label.textContent);
     handle.setAttribute("data-lm-suppress-shortcuts", "true");
+    listen(box, tell);
     ease(box.querySelector(".noUi-target"));
   }
 }
@@ -33,6 +34,31 @@ function ease(slider) {
   for (const kind of ["pointerup", "keyup", "blur"]) addEventListener(kind, () => slider.isConnected && set(0), true);
   set(0);
 }
+// What is typed and cannot be taken as it stands is said; ipywidgets takes the nearest value, or puts the old one back.
+function refusal(text, { range }) {
+  if (/^[-+]?\d+,\d+$/.test(text)) return `"${text}" is not a number: write a point for the comma.`;
+  const value = text ? Number(text) : NaN;
+  if (Number.isNaN(value)) return `"${text}" is not a number.`;
+  const [low, high] = [range.min, range.max].map((end) => Number(end.toPrecision(4)));
+  return value < range.min || value > range.max ? `${text} is outside ${low} to ${high}: the nearest is taken.` : "";
+}
+function listen(box, tell) {
+  const number = box.querySelector(".widget-readout"), slider = box.querySelector(".noUi-target");
+  if (!number || !slider?.noUiSlider || number.heard) return;
+  number.heard = true;
+  let before = number.textContent;
+  const typed = () => {
+    const text = number.textContent.trim();
+    if (text === before) return;
+    const wrong = refusal(text, slider.noUiSlider.options);
+    if (wrong.includes("not a number")) number.textContent = "";
+    tell(wrong && `${box.querySelector(".widget-label").textContent}: ${wrong}`);
+    setTimeout(() => (before = number.textContent.trim()));
+  };
+  number.addEventListener("focus", () => (before = number.textContent.trim()));
+  number.addEventListener("keydown", (event) => event.key === "Enter" && typed(), true);
+  number.addEventListener("blur", typed, true);
+}
 function screen(element) {
   let ground = element;
   while (ground.parentElement && /rgba\(.*, 0\)|transparent/.test(getComputedStyle(ground).backgroundColor))
@@ -43,6 +69,11 @@ function screen(element) {
 export default {
   render({ model, el }) {
     const page = document.body;
+    el.setAttribute("role", "status");
+    const tell = (wrong) => {
+      el.textContent = wrong;
+      el.classList.toggle("lb-wrong", Boolean(wrong));
+    };
     const look = () => {
       const now = screen(el), last = model.get("screen");
       if (!el.isConnected || (now.density === last.density && now.dark === last.dark)) return;
@@ -53,9 +84,9 @@ export default {
     addEventListener("resize", look);
     const colours = matchMedia("(prefers-color-scheme: dark)");
     colours.addEventListener("change", look);
-    const watch = new MutationObserver(() => attend(page));
+    const watch = new MutationObserver(() => attend(page, tell));
     watch.observe(page, { childList: true, subtree: true, characterData: true });
-    attend(page);
+    attend(page, tell);
     return () => {
       watch.disconnect();
       removeEventListener("resize", look);

@@ -27,7 +27,7 @@ class Slider:
         self.name, self.label, self.kind = name, label, kind
         self.low, self.high, self.start, self.step = low, high, start, step
         self._si, self._converting, self._listener = start, False, None
-        self.widget = ipywidgets.FloatSlider(continuous_update=True, layout={"width": "300px"})
+        self.widget = ipywidgets.FloatSlider(continuous_update=True, layout={"width": "auto"})
         self.widget.add_class("lb-slider")
         self.use(SYSTEMS[0])
         self.widget.observe(self._moved, "value")
@@ -96,7 +96,7 @@ class Choice:
     def __init__(self, name, label, options, start):
         self.name, self.label, self.start, self._listener = name, label, start, None
         self.widget = ipywidgets.Dropdown(description=label, options=list(options), value=start)
-        self.widget.layout.width = "300px"
+        self.widget.layout.width = "auto"
         self.widget.add_class("lb-slider")
         self.widget.observe(self._changed, "value")
 

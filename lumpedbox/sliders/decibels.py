@@ -39,16 +39,21 @@ class Meters(Scene):
 
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
-        return f"A tone of {values['level']:.0f} dB, given {values['times']:.0f} times the power"
+        given = f", given {values['times']:.0f} times the power" if values["times"] > 1 else ""
+        return f"A tone of {values['level']:.0f} dB{given}"
 
     def sentences(self, values, system):
         """Say what the curves amount to."""
         times, look, level = values["times"], values["look"], _raised(values)
         weighted = level + float(a_weighting(look))
+        if times > 1:
+            more = f"{10 * np.log10(times):.1f} dB more and {np.sqrt(times):.2f} times the pressure"
+            yield f"{times:.0f} times the power is {more}: the tone now has {level:.1f} dB."
+        else:
+            yield f"The tone has {level:.1f} dB."
         yield (
-            f"{times:.0f} times the power is {10 * np.log10(times):.1f} dB more and {np.sqrt(times):.2f} times the "
-            f"pressure: the tone now has {level:.1f} dB. At {look:.0f} Hz a meter set to A reads {weighted:.1f} dB(A), "
-            f"{abs(level - weighted):.1f} dB {'below' if weighted < level else 'above'} what really presses on the ear."
+            f"At {look:.0f} Hz a meter set to A reads {weighted:.1f} dB(A), {abs(level - weighted):.1f} dB "
+            f"{'below' if weighted < level else 'above'} what really presses on the ear."
         )
 
 

@@ -48,6 +48,8 @@ class Litres:
             try:
                 shown = kinds.get(name, LENGTH).metric
                 typed[name] = number_in(field.value, shown.unit, shown.size)
+                if typed[name] < 0:
+                    raise ValueError(f"{field.value!r} is less than nothing.")
             except ValueError as error:
                 raise ValueError(f"{field.description}: {error}") from None
         return net_volume(**typed)
@@ -58,8 +60,7 @@ class Litres:
             volume = self.litres()
         except ValueError:
             return  # it is said already
-        if self.volume.low <= volume <= self.volume.high:
-            self.volume.value = volume
+        self.volume.value = min(max(volume, self.volume.low), self.volume.high)
 
     def _tell(self, _change=None):
         try:
@@ -68,7 +69,8 @@ class Litres:
             self.said.value = f'<div class="lb-wrong">{html.escape(str(error), quote=False)}</div>'
             return
         both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
-        outside = "" if self.volume.low <= volume <= self.volume.high else " The slider does not go there."
+        inside = self.volume.low <= volume <= self.volume.high
+        outside = "" if inside else " The slider does not go so far: the button takes it to its end."
         self.said.value = f"Net volume: {both}.{outside}"
 
 

@@ -131,7 +131,7 @@ class Page:
 
     def _laid_out(self, controls, first, helpers):
         """Return the left side: the first controls, more on request, the units, and the way back."""
-        units = ipywidgets.Dropdown(description="Units", options=SYSTEMS, layout={"width": "300px"})
+        units = ipywidgets.Dropdown(description="Units", options=SYSTEMS, layout={"width": "auto"})
         units.add_class("lb-slider")
         units.observe(lambda change: self.use(change["new"]), "value")
         back = ipywidgets.Button(description="Back to start", layout={"width": "140px"})
@@ -141,15 +141,17 @@ class Page:
         more = ipywidgets.Accordion([fold for fold in folds.values() if fold.children])
         more.titles = tuple(title for title, fold in folds.items() if fold.children)
         rows = [control.widget for control in controls[:first]]
-        return ipywidgets.VBox([*rows, units, back, more], layout={"flex": "0 0 auto", "width": "330px"})
+        if self.scene.panels(SYSTEMS[0]) != self.scene.panels(SYSTEMS[1]):
+            rows.append(units)
+        access = Access()
+        access.observe(lambda change: self.picture.suit(change["new"]), "screen")
+        return ipywidgets.VBox([*rows, access, back, more], layout={"flex": "0 0 auto", "width": "330px"})
 
     def _beside_the_picture(self):
         right = ipywidgets.VBox(
             [self._over, self.picture.widget, self._says, self._wrong], layout={"flex": "1 1 0%", "min_width": "0"}
         )
-        access = Access()
-        access.observe(lambda change: self.picture.suit(change["new"]), "screen")
-        return ipywidgets.VBox([ipywidgets.HBox([self._left, right]), access])
+        return ipywidgets.VBox([ipywidgets.HBox([self._left, right])])
 
     def _ipython_display_(self):
         from IPython.display import display

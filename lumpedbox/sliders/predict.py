@@ -25,9 +25,9 @@ class Guess:
         self.look, self.then = look, then
         self.options = ipywidgets.RadioButtons(options=list(options), value=None, layout={"width": "auto"})
         self.mark = ipywidgets.Button(description="Mark my guess", disabled=True)
+        self._question = html.escape(question, quote=False)
         self.said = ipywidgets.HTML(
-            f"<b>Predict.</b> {html.escape(question, quote=False)} The curves and the sliders wake when "
-            "you have marked your guess."
+            f"<b>Predict.</b> {self._question} The curves and the sliders wake when you have marked your guess."
         )
         self.said.add_class("lb-says")
         self.options.observe(self._chosen, "value")
@@ -39,7 +39,6 @@ class Guess:
 
     def _marked(self, _button=None):
         self.widget.children = [self.said]
-        self.said.value = (
-            f"You guessed: {html.escape(self.options.value, quote=False)}. {html.escape(self.look, quote=False)}"
-        )
+        guess, look = html.escape(self.options.value, quote=False), html.escape(self.look, quote=False)
+        self.said.value = f"{self._question} <b>You guessed: {guess}.</b> {look}"
         self.then()

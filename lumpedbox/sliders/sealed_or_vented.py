@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from ..figures.stack import Panel
@@ -16,7 +18,7 @@ from .litres import Litres
 from .page import Page
 from .scene import Scene
 from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
-from .words import OPEN_AIR
+from .words import OPEN_AIR, spans
 
 GRID = frequencies(10, 400, per_octave=24)
 CAUTION_SPEED = 17.0  # m/s, peak; from here on a port is likely to be heard (common practice, no source)
@@ -36,11 +38,25 @@ def pair(values):
         "sealed" and "vented": Loudspeaker.
     """
     sealed = SealedBox(volume=values["volume"], Ql=values["Ql"])
-    vented = VentedBox(volume=values["volume"], fb=values["fb"], port_area=values["port_area"], Ql=values["Ql"])
+    port = round_port(values)
+    tuned = {"port": port} if port else {"fb": values["fb"], "port_area": values["port_area"]}
+    vented = VentedBox(volume=values["volume"], Ql=values["Ql"], **tuned)
     return {
         name: Loudspeaker(driver=values["driver"], box=box, cabin=values["cabin"])
         for name, box in (("sealed", sealed), ("vented", vented))
     }
+
+
+def round_port(values):
+    """Return the round port of the wanted area that tunes the box, or None where there is none of up to 3 m."""
+    hole = bare_hole(values)
+    length = hole.length_for(values["fb"], values["volume"])
+    return dataclasses.replace(hole, length=length) if 0 <= length <= 3 else None
+
+
+def bare_hole(values):
+    """Return a round hole of the wanted area."""
+    return Port(length=0.0, diameter=np.sqrt(4 * values["port_area"] / np.pi))
 
 
 class SealedOrVented(Scene):
@@ -132,7 +148,7 @@ def _reach(sealed, vented):
     where = "of the level between 100 and 315 Hz" if sealed.loudspeaker.cabin else "of the level higher up"
     f3 = [response.f3 for response in (sealed, vented)]
     reach = [f"{f:.0f} Hz" if np.isfinite(f) else f"below {GRID[0]:.0f} Hz" for f in f3]
-    return f"Half the power {where} is reached down to {reach[0]} sealed and {reach[1]} vented."
+    return f"Going down, half of the power {where} is left at {reach[0]} sealed and at {reach[1]} vented."
 
 
 def _corners(response):
@@ -146,11 +162,9 @@ def _corners(response):
 def _travel(responses):
     if responses["sealed"].loudspeaker.driver.xmax is None:
         return "The driver's linear travel is not known: nothing is said about running out of it."
-    told = []
-    for name, response in responses.items():
-        over = np.flatnonzero(response.excursion > response.loudspeaker.driver.xmax)
-        told.append(f"below {GRID[over[-1]]:.0f} Hz {name}" if over.size else f"nowhere {name}")
-    return f"The cone passes its linear travel {told[0]}, {told[1]}."
+    xmax = responses["sealed"].loudspeaker.driver.xmax
+    sealed, vented = (spans(GRID, response.excursion > xmax) for response in responses.values())
+    return f"The cone passes its linear travel {sealed} in the sealed box, {vented} in the vented one."
 
 
 def _port(vented, values, system):
@@ -158,17 +172,19 @@ def _port(vented, values, system):
     fastest = float(np.max(vented.port_velocity))
     loud = ", likely to be heard" if fastest > CAUTION_SPEED else ""
     air = f"The air in the port reaches {speed.text(fastest)}{loud}."
-    diameter = np.sqrt(4 * values["port_area"] / np.pi)
-    try:
-        port = Port(length=0.0, diameter=diameter).tuned(values["fb"], values["volume"])
-    except ValueError:
+    hole, side = bare_hole(values), np.cbrt(values["volume"])
+    needed = hole.length_for(values["fb"], values["volume"])
+    if needed < 0:
         return f"{air} No port of that area tunes this box so high: enlarge it or tune lower."
-    side = np.cbrt(values["volume"])
-    fits = "fits" if port.length < side - diameter else "does not fit without a bend"
-    return (
-        f"{air} A round port of that area is {length.text(port.length)} long, which {fits} in a cube "
-        f"of these litres ({length.text(side)} a side)."
-    )
+    taken, bend = needed * values["port_area"], needed > side - hole.diameter
+    if taken > values["volume"] / 4:
+        box = VOLUME.shown(system)
+        fits = f"takes up {box.text(taken)} beside the {box.text(values['volume'])}: make it smaller or tune higher"
+    else:
+        fits = (
+            f"{'does not fit without a bend' if bend else 'fits'} in a cube of this volume ({length.text(side)} a side)"
+        )
+    return f"{air} A round port of that area is {length.text(needed)} long, which {fits}."
 
 
 def sealed_or_vented(drivers=None, cabins=None):

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from ..figures.stack import Panel
 from ..files import demo_cabins, demo_drivers
 from ..parts.box import InfiniteBaffle
 from ..parts.loudspeaker import Loudspeaker
 from ..response import frequencies, solve
-from ..units import cm3
 from .controls import Choice, Slider
 from .page import Page
 from .scene import Scene
-from .systems import FREQUENCY, SYSTEMS, TRAVEL, VOLTAGE
-from .words import OPEN_AIR, softer
+from .systems import AIR_MOVED, FREQUENCY, SYSTEMS, TRAVEL, VOLTAGE
+from .words import OPEN_AIR, softer, spans
 
 GRID = frequencies(20, 500, per_octave=24)
 NAMES = ("first", "second", "third")
@@ -36,10 +33,10 @@ class SmallWoofers(Scene):
     def panels(self, system):
         """Return the three panels in a system of units."""
         travel = TRAVEL.shown(system)
-        top = 10.0 if system == SYSTEMS[0] else 0.4
+        top = 15.0 if system == SYSTEMS[0] else 0.6
         return (
-            Panel("level", "level at 1 m\n[dB re 20 µPa]", 50.0, 110.0),
-            Panel("reach", "highest level within\nlinear travel [dB]", 50.0, 110.0),
+            Panel("level", "level at 1 m\n[dB re 20 µPa]", 50.0, 120.0),
+            Panel("reach", "highest level within\nlinear travel [dB]", 50.0, 120.0),
             Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, top, travel.size),
         )
 
@@ -68,7 +65,7 @@ class SmallWoofers(Scene):
         if at[0].loudspeaker.driver.xmax is None or at[2].loudspeaker.driver.xmax is None:
             yield "One of the two has no linear travel on its data sheet: nothing is said about running out of it."
         else:
-            yield _within_travel(at[0], at[2], names[0])
+            yield _within_travel(at[0], at[2], names[0], AIR_MOVED.shown(system))
             yield _runs_out(self.responses["third"])
 
 
@@ -87,19 +84,19 @@ def _softer(largest, smallest, first, third):
     )
 
 
-def _within_travel(largest, smallest, first):
+def _within_travel(largest, smallest, first, unit):
     gap = float(largest.level_within_travel[0] - smallest.level_within_travel[0])
-    moved = [response.loudspeaker.driver.Vd / cm3 for response in (smallest, largest)]
+    moved = [unit.text(response.loudspeaker.driver.Vd) for response in (smallest, largest)]
     return (
         f"Held within its linear travel it reaches {smallest.level_within_travel[0]:.1f} dB there, "
-        f"{softer(gap)} the {first}: it moves {moved[0]:.0f} cm³ of air at most, against {moved[1]:.0f} cm³."
+        f"{softer(gap)} the {first}: it moves {moved[0]} of air at most, against {moved[1]}."
     )
 
 
 def _runs_out(response):
-    over = np.flatnonzero(response.excursion > response.loudspeaker.driver.xmax)
-    if over.size:
-        return f"At this voltage it runs out of travel below {GRID[over[-1]]:.0f} Hz."
+    over = response.excursion > response.loudspeaker.driver.xmax
+    if over.any():
+        return f"At this voltage it runs out of travel {spans(GRID, over)}."
     return f"At this voltage it stays within its travel down to {GRID[0]:.0f} Hz."
 
 

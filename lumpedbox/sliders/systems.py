@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..units import cm2, cubic_foot, foot, inch, litre, mm, ms, square_inch
+from ..units import cm2, cm3, cubic_foot, foot, inch, litre, mm, ms, square_inch
 
 SYSTEMS = ("metric", "US customary")
 
@@ -46,6 +46,7 @@ def same(unit, size=1.0, decimals=1):
 
 
 VOLUME = Kind(Shown("litres", litre, 1), Shown("cubic feet", cubic_foot, 3))
+AIR_MOVED = Kind(Shown("cm³", cm3, 0), Shown("cubic inches", inch**3, 1))
 AREA = Kind(Shown("cm²", cm2, 1), Shown("square inches", square_inch, 2))
 TRAVEL = Kind(Shown("mm", mm, 1), Shown("inches", inch, 3))
 LENGTH = Kind(Shown("mm", mm, 0), Shown("inches", inch, 2))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 OPEN_AIR = "half space"
 
 # How differences of level sound in the middle of the range; ten decibels for half as loud is S. S. Stevens'
@@ -16,7 +18,31 @@ HEARD = (
 
 def softer(difference):
     """Say how much softer something is than something else, by a difference of level [dB]."""
+    if abs(difference) < 0.05:
+        return "as loud as"
     if difference < 0:
         return f"{-difference:.1f} dB more than"
     words = next((words for bound, words in HEARD if difference < bound), "much less than half as loud as")
     return f"{difference:.1f} dB less, {words}"
+
+
+def spans(frequency, true):
+    """Say where along a frequency axis something is so.
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    true : array of bool, shape (nf,)
+
+    Returns
+    -------
+    str
+        Such as "below 34 Hz and from 50 to 65 Hz", or "nowhere".
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], true, [0]))))
+    told = []
+    for first, after in edges.reshape(-1, 2):
+        low, high = f"{frequency[first]:.0f}", f"{frequency[after - 1]:.0f}"
+        told.append(f"below {high} Hz" if first == 0 else f"from {low} to {high} Hz")
+    return " and ".join(told) or "nowhere"

@@ -128,3 +128,20 @@ def test_common_units_are_those_of_pint():
     for (unit, si), size in COMMON.items():
         given = registry.Quantity(1.0, registry.parse_units(WRITTEN.get(unit, unit)))
         assert given.to(WRITTEN.get(si, si)).magnitude == pytest.approx(size, rel=1e-15), unit
+
+
+@pytest.mark.parametrize(
+    ("heading", "said"),
+    [
+        ("FS [Hz]", "heading 'FS [Hz]' is not known: did you mean 'fs'?"),
+        ("fs (Hz)", "heading 'fs (Hz)' is not known: did you mean 'fs [Hz]'?"),
+        ("fs [rad/s]", "in heading 'fs [rad/s]', 'rad/s' is a speed of turning, not a frequency"),
+        ("fs [rpm]", "in heading 'fs [rpm]', 'rpm' is a speed of turning, not a frequency"),
+        ("fs [Hz];Qes", "separate the cells by commas, not by ';'"),
+    ],
+)
+def test_a_heading_that_is_nearly_right(table, heading, said):
+    text = f"{HEADINGS}\n{ROW}\n".replace("fs [Hz]", heading)
+    with pytest.raises(ValueError, match=r"^mine\.csv, row 1") as error:
+        read_drivers(table(text))
+    assert said in str(error.value)

@@ -15,7 +15,7 @@ from lumpedbox.files import demo_cabins, demo_drivers
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.litres import Litres
-from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
 from lumpedbox.units import cubic_foot, foot, inch, litre
@@ -192,6 +192,48 @@ def test_a_port_that_cannot_be_built_is_said(boxes):
     assert "No port of that area tunes this box so high" in boxes.sentence
 
 
+@pytest.mark.parametrize(
+    ("volume", "fb", "area", "said"),
+    [
+        # lengths by Helmholtz's formula in the test below; a bare hole of 50 cm2 tunes 80 litres to 60 Hz or so
+        (80, 80.0, 50, "enlarge it or tune lower"),
+        (6, 28.0, 50, "make it smaller or tune higher"),
+        (6, 80.0, 150, "make it smaller or tune higher"),
+        (20, 36.0, 50, "does not fit without a bend"),
+        (60, 36.0, 50, "fits in a cube"),
+    ],
+)
+def test_advice_on_the_port(boxes, volume, fb, area, said):
+    boxes.controls["volume"].value = volume * litre
+    boxes.controls["port_area"].value = area * 1e-4
+    boxes.controls["fb"].value = fb
+    assert said in boxes.sentence
+    corrections = (0.6127 + 0.82167) * np.sqrt(area * 1e-4 / np.pi)
+    length = (Air().sound_speed / (2 * np.pi * fb)) ** 2 * area * 1e-4 / (volume * litre) - corrections
+    assert ("enlarge" in said) == (length < 0)
+    assert length < 0 or f"is {1000 * length:.0f} mm long" in boxes.sentence
+
+
+def test_a_long_port_ends_the_model_early(boxes):
+    """A sixth of a wavelength in the longest of box and port."""
+    boxes.controls["volume"].value = 10 * litre
+    length = round_port(boxes.values).length
+    assert length > np.cbrt(10 * litre)
+    (shown, _), _ = boxes.scene.stack.values("validity", "level")
+    assert shown == pytest.approx(Air().sound_speed / (6 * length), rel=1e-6)
+
+
+def test_where_the_cone_passes_its_travel(boxes):
+    """Twice: around the tuning the vented cone is quiet."""
+    boxes.controls["fb"].value, boxes.controls["voltage"].value = 40.0, 25.0
+    vented = boxes.scene.responses["vented"]
+    over = vented.excursion > vented.loudspeaker.driver.xmax
+    edges = vented.frequency[:-1][over[:-1] != over[1:]]
+    assert len(edges) == 3
+    assert f"below {edges[0]:.0f} Hz and from " in boxes.sentence
+    assert f" to {edges[2]:.0f} Hz in the vented one" in boxes.sentence
+
+
 def test_first_screen_is_small(page):
     shown = [c for c in page.widget.children[0].children[0].children if type(c).__name__ == "FloatSlider"]
     assert 1 <= len(shown) <= 2
@@ -223,7 +265,7 @@ def test_curves_and_sliders_wake_after_a_guess(boxes):
     assert mark.disabled
     options.value = "that"
     mark.click()
-    assert "You guessed: that. Look there." in asked.value
+    assert "<b>You guessed: that.</b> Look there." in asked.value
     assert guess_of(boxes) == (asked,)
     assert not any(control.widget.disabled for control in boxes.controls.values())
     assert np.array_equal(boxes.picture.pixels(), curves)
@@ -237,12 +279,16 @@ def test_curves_and_sliders_wake_after_a_guess(boxes):
         # 564 x 364 x 314 mm).
         ({"width": "600 mm", "height": "400 mm", "depth": "350 mm", "board": "18 mm"}, 64.462944),
         ({"width": "60 cm", "height": "0.4 m", "depth": "35 cm", "board": "1.8 cm"}, 64.462944),
+        (
+            {"width": '24"', "height": "16 IN", "depth": "13 2/2 in", "board": "3/4 in", "port": "0"},
+            22.5 * 14.5 * 12.5 * 0.016387064,
+        ),
         ({"width": "24 in", "height": "16 in", "depth": "14 in", "board": "0.75 in"}, 22.5 * 14.5 * 12.5 * 0.016387064),
     ],
 )
 def test_litres_from_a_tape_measure(boxes, typed, expected):
     helper = Litres(boxes.controls["volume"])
-    for name, text in {**typed, "driver": "0 L", "port": "0 L"}.items():
+    for name, text in {"driver": "0 L", "port": "0 L", **typed}.items():
         helper.fields[name].value = text
     assert helper.litres() / litre == pytest.approx(expected, rel=1e-9)
     helper.use()
@@ -254,6 +300,7 @@ def test_litres_from_a_tape_measure(boxes, typed, expected):
     ("name", "text", "said"),
     [
         ("width", "600", "Outside width: Write the unit too"),
+        ("width", "-600 mm", "Outside width: '-600 mm' is less than nothing"),
         ("width", "600 kg", "Outside width: 'kg' cannot be turned into mm"),
         ("depth", "30 mm", "net_volume.depth leaves no room between two boards of 18 mm"),
         ("driver", "900 L", "driver and port take up"),

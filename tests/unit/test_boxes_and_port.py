@@ -268,3 +268,25 @@ def test_a_driver_of_a_family_in_a_family_of_boxes(driver):
     assert found.shape == (3, 2, len(FREQUENCY))
     one = level(drivers.member(1), SealedBox(volume=0.04, Ql=7))
     assert np.array_equal(found[2, 1], one)
+
+
+@pytest.mark.parametrize(
+    ("fb", "volume", "said"),
+    [
+        (-36, 0.02, r"Port\.fb must be between 1 and 1000 Hz"),
+        (36, -0.02, r"Port\.volume must be between 0\.0001 and 10 m3"),
+        (36, 20, r"Port\.volume .* got 20: did you mean 20 \* litre\?"),
+        ("36", 0.02, r"Port\.fb must be a number"),
+    ],
+)
+def test_a_port_is_tuned_to_what_can_be(fb, volume, said):
+    with pytest.raises((ValueError, TypeError), match=said):
+        Port(length=0.0, diameter=0.05).tuned(fb, volume)
+
+
+def test_the_length_that_tunes_a_box():
+    """There and back; negative where a bare hole tunes lower already."""
+    port = Port(length=0.0, diameter=0.08)
+    length = port.length_for([30.0, 40.0], 0.03)
+    assert Port(length=length, diameter=0.08).tuning(0.03) == pytest.approx([30.0, 40.0], rel=1e-12)
+    assert port.length_for(200.0, 0.03) < 0

@@ -67,6 +67,31 @@ def test_one_frequency_counts_as_an_array_of_one(sealed):
     assert np.array_equal(solve(sealed, 50).level, solve(sealed, [50]).level)
 
 
+@pytest.mark.parametrize("value", [0, -3, np.nan, np.inf, "a", [1, 2], None])
+def test_so_many_an_octave_is_one_positive_number(value):
+    with pytest.raises((ValueError, TypeError), match=r"frequencies\.per_octave must be"):
+        frequencies(20, 200, value)
+
+
+@pytest.mark.parametrize("name", ["low", "high"])
+def test_the_ends_are_single_numbers(name):
+    with pytest.raises(TypeError, match=rf"frequencies\.{name} must be a single number .* got 2 of them"):
+        frequencies(**{"low": 20, "high": 200, name: [20, 30]})
+
+
+def test_masked_members_are_refused(sealed):
+    with pytest.raises(TypeError, match=r"solve\.frequency must be .* a masked array: leave out the masked members"):
+        solve(sealed, np.ma.array([20.0, 40.0], mask=[False, True]))
+
+
+def test_a_cutoff_does_not_ask_for_order(sealed):
+    up = frequencies(10, 400)
+    assert solve(sealed, up[::-1]).f3 == solve(sealed, up).f3
+    assert "4e+02" not in solve(sealed, up[::-1]).cutoff_in_words(90)
+    with pytest.raises(TypeError, match=r"cutoff\.drop must be a single number"):
+        solve(sealed, up).cutoff([3, 6])
+
+
 def test_frequencies_may_stand_in_any_order(sealed):
     assert np.array_equal(solve(sealed, [20, 50, 30]).level, solve(sealed, [50, 20, 30]).level[[1, 0, 2]])
 

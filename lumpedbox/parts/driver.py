@@ -247,7 +247,7 @@ class Driver(Part):
         -------
         DataSheet
             A pair: `driver`, and `report` with `given`, `implied`, `assumed`, `contradictory` (the likeliest mistake
-            first; the driver agrees with the rest) and `questions`.
+            first; the driver agrees with the rest) and `questions`. Levels in [dB], all else in SI units.
 
         Raises
         ------

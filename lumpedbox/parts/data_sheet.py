@@ -53,7 +53,7 @@ COUNTED = {
 }
 OWNER = "Driver.from_data_sheet"
 HANGS = "hangs on a small difference between printed values: take it as a guess."
-WEAKLY = 0.2  # singular value of the Jacobian below which what is asked for hangs on a small difference
+WEAKLY = 0.2  # singular value of the Jacobian; below it 1 % in print is 5 % or more in what follows
 TYPICAL = {"Re": 3.4, "Bl": 5.0, "Mms": 0.015, "Cms": 5e-4, "Rms": 1.2, "Sd": 0.0137}  # where a search begins
 
 

@@ -151,7 +151,7 @@ class Page:
         right = ipywidgets.VBox(
             [self._over, self.picture.widget, self._says, self._wrong], layout={"flex": "1 1 0%", "min_width": "0"}
         )
-        return ipywidgets.VBox([ipywidgets.HBox([self._left, right])])
+        return ipywidgets.HBox([self._left, right])
 
     def _ipython_display_(self):
         from IPython.display import display

@@ -179,6 +179,7 @@ def test_a_weak_point_is_said():
     driver, report = Driver.from_data_sheet(**{name: whole[name] for name in names})
     assert driver.Sd == pytest.approx(0.033, rel=1e-6)
     assert any(line.startswith("Sd hangs on a small difference") for line in report.assumed)
+    assert not any("hangs on" in line for line in Driver.from_data_sheet(**SHEET).report.assumed)
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ parts -> circuit -> response -> design and build -> figures and tables -> slider
 """
 
 from .air import Air
+from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, SealedBox, VentedBox
 from .parts.cabin import Cabin
 from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
@@ -11,16 +12,19 @@ from .parts.filters import Delay, Gain, HighPass, Inverted, LowPass
 from .parts.loudspeaker import Loudspeaker
 from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, across, in_series, l_pad
 from .parts.port import Port
+from .parts.spread import Spread
 from .response import Response, frequencies, solve
 
 __all__ = [
     "Air",
+    "Amplifier",
     "Branch",
     "Cabin",
     "Capacitor",
     "Delay",
     "Driver",
     "Gain",
+    "HeadUnit",
     "HighPass",
     "Inductor",
     "InfiniteBaffle",
@@ -32,6 +36,7 @@ __all__ = [
     "Resistor",
     "Response",
     "SealedBox",
+    "Spread",
     "VentedBox",
     "across",
     "equivalent_volume",

@@ -5,45 +5,51 @@ from __future__ import annotations
 import csv
 import dataclasses
 import difflib
+import functools
 import re
+import warnings
 from pathlib import Path
 
+from .parts.amplifier import Amplifier, HeadUnit
 from .parts.cabin import Cabin
-from .parts.driver import ELECTRICAL_Q, EQUIVALENT_VOLUME, MECHANICAL_Q, RESONANCE, Driver
-from .quantity import Quantity
+from .parts.data_sheet import COUNTED, PRINTED, SHOWN_BESIDE
+from .parts.driver import Driver
+from .parts.stand_in import KIND, SIZE, sheet_or_stand_in
+from .quantity import Quantity, Text, Whole
 from .shipped import data_folder
 from .written import factor
-
-SMALL_SIGNAL = {"fs": RESONANCE, "Qes": ELECTRICAL_Q, "Qms": MECHANICAL_Q, "Vas": EQUIVALENT_VOLUME}
-MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms", "Sd")
-SHEET = ("fs", "Qes", "Qms", "Vas", "Sd", "Re")
 
 
 def rules_of(kind):
     """Return name: rule of every field of a part that a table can hold."""
-    rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
-    # the unit of a semi-inductance, ohm s^n, depends on another column
-    return {name: rule for name, rule in rules.items() if not name.startswith("semi_")}
+    return {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
 
 
-DRIVER_RULES = {**SMALL_SIGNAL, **rules_of(Driver)}
-CABIN_RULES = rules_of(Cabin)
+BESIDE = {name: rule for name, rule in rules_of(Driver).items() if name in SHOWN_BESIDE}
+DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED | BESIDE | COUNTED
 
 
 def demo_drivers():
-    """Return the invented drivers of the demonstration, by name."""
-    return read_drivers(data_folder() / "drivers.csv")
+    """Return the invented drivers of the demonstration, by name; `demo_sheets` tells which sheets are doubtful."""
+    return {name: sheet.driver for name, sheet in demo_sheets().items()}
+
+
+@functools.cache
+def _demo_sheets():
+    return read_sheets(data_folder() / "drivers.csv")
+
+
+def demo_sheets():
+    """Return the invented data sheets of the demonstration, by name; some contradict themselves on purpose."""
+    return dict(_demo_sheets())
 
 
 def read_drivers(path):
-    """Read a table of drivers.
+    """Read a table of drivers: see `read_sheets`.
 
     Parameters
     ----------
     path : str or path-like
-        A CSV file in UTF-8. Lines that begin with # are remarks. Headings are those of `Driver.from_thiele_small` or
-        `Driver`, each with its unit in brackets (`Vas [L]`, `Sd [cm^2]`, `xmax [mm]`); any unit that pint reads will
-        do. An empty cell is a quantity that is not known.
 
     Returns
     -------
@@ -54,38 +60,85 @@ def read_drivers(path):
     ------
     ValueError
         The message names file, row, column, value and the likely slip.
+
+    Warns
+    -----
+    UserWarning
+        If a row contradicts itself; the driver then agrees with the rest of it.
     """
-    return _read(path, DRIVER_RULES, _driver)
+    sheets = read_sheets(path)
+    for name, sheet in sheets.items():
+        if sheet.report.contradictory:
+            said = "; ".join(map(str, sheet.report.contradictory))
+            warnings.warn(f"{Path(path).name} ({name}): {said}", stacklevel=2)
+    return {name: sheet.driver for name, sheet in sheets.items()}
 
 
-def demo_cabins():
-    """Return the invented cabins of the demonstration, by name."""
-    return read_cabins(data_folder() / "cabins.csv")
-
-
-def read_cabins(path):
-    """Read a table of cabins.
+def read_sheets(path):
+    """Read a table of drivers, a data sheet a row.
 
     Parameters
     ----------
     path : str or path-like
-        As for `read_drivers`, with the headings of `Cabin` (`length [m]`, `leak [Hz]`).
+        A CSV file in UTF-8. Lines that begin with # are remarks. Headings are the names of what
+        `Driver.from_data_sheet` takes, each with its unit in brackets (`Vas [L]`, `Sd [cm^2]`, `xmax [mm]`); any unit
+        that pint reads will do. An empty cell is a quantity that is not known. A row with `size [mm]` and `kind`, and
+        none of the numbers of the driver itself, is a stand-in (`Driver.typical`).
 
     Returns
     -------
     dict
-        Name: Cabin, in the order of the table.
+        Name: DataSheet, with `driver` and `report`, in the order of the table; the name of a stand-in says so.
 
     Raises
     ------
     ValueError
         The message names file, row, column, value and the likely slip.
     """
-    return _read(path, CABIN_RULES, _cabin)
+    sheets = _read(path, DRIVER_RULES, _sheet)
+    return {sheet.driver.name: sheet for sheet in sheets.values()}
+
+
+def demo_cabins():
+    """Return the invented cabins of the demonstration, by name."""
+    return read_parts(data_folder() / "cabins.csv", Cabin)
+
+
+def demo_amplifiers():
+    """Return the invented amplifiers of the demonstration, by name."""
+    return read_parts(data_folder() / "amplifiers.csv", Amplifier)
+
+
+def demo_head_units():
+    """Return the invented head units of the demonstration, by name."""
+    return read_parts(data_folder() / "head_units.csv", HeadUnit)
+
+
+def read_parts(path, kind):
+    """Read a table of cabins, amplifiers or head units.
+
+    Parameters
+    ----------
+    path : str or path-like
+        As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`).
+    kind : type
+        `Cabin`, `Amplifier` or `HeadUnit`.
+
+    Returns
+    -------
+    dict
+        Name: part, in the order of the table.
+
+    Raises
+    ------
+    ValueError
+        The message names file, row, column, value and the likely slip.
+    """
+    return _read(path, rules_of(kind), functools.partial(_part, kind))
 
 
 def _read(path, rules, build):
-    """Read a table into parts by name: one row, one part."""
+    """Read a table into what `build` makes of each row, by name."""
     path = Path(path)
     (number, headings), *rows = _rows(path)
     columns = [_column(heading, rules, f"{path.name}, row {number}") for heading in headings]
@@ -93,10 +146,10 @@ def _read(path, rules, build):
     parts = {}
     for number, row in rows:
         where = f"{path.name}, row {number}"
-        part = build(_known(columns, row, where), where)
-        if part.name in parts:
-            raise ValueError(f"{where}: there is one named {part.name!r} already")
-        parts[part.name] = part
+        known = _known(columns, row, where)
+        if known["name"] in parts:
+            raise ValueError(f"{where}: there is one named {known['name']!r} already")
+        parts[known["name"]] = build(known, where)
     return parts
 
 
@@ -177,30 +230,25 @@ def _known(columns, row, where):
     return known
 
 
-def _driver(known, where):
-    if set(MADE_OF) <= set(known):
-        return Driver(**{name: value for name, value in known.items() if name not in SMALL_SIGNAL})
-    _demand(SHEET, known, where)
-    given = {name: value for name, value in known.items() if name in SHEET or name not in MADE_OF}
+def _sheet(known, where):
     try:
-        return Driver.from_thiele_small(**given)
+        return sheet_or_stand_in(known)
     except ValueError as error:
-        raise ValueError(f"{where} ({known['name']}): fs, Vas and Sd do not go together: {error}") from None
+        raise ValueError(f"{where} ({known['name']}): {error}") from None
 
 
-def _cabin(known, where):
-    _demand(("length", "width", "height"), known, where)
-    return Cabin(**known)
-
-
-def _demand(names, known, where):
-    absent = [name for name in names if name not in known]
+def _part(kind, known, where):
+    needed = [spec.name for spec in dataclasses.fields(kind) if spec.default is dataclasses.MISSING]
+    absent = [name for name in needed if name not in known]
     if absent:
         raise ValueError(f"{where} ({known['name']}): {', '.join(absent)} must be given")
+    return kind(**known)
 
 
 def _value(column, cell, where):
     where = f"{where}, column {column.heading!r}"
+    if isinstance(column.rule, Whole) and re.fullmatch(r"\d+", cell):
+        cell = int(cell)
     if not isinstance(column.rule, Quantity):
         return column.rule.accept(where, column.name, cell)
     try:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import math
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from .circuit.solver import Solution, address_of, addresses, compute
 from .parts.driver import reference_efficiency
 from .parts.loudspeaker import Loudspeaker
 from .parts.network import Resistor
-from .quantity import Quantity, frozen, missing, needed
+from .quantity import OneOf, Quantity, frozen, missing, needed
 
 REFERENCE_PRESSURE = 20e-6  # Pa
 CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
@@ -28,6 +28,8 @@ FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-9, high=1e4)
 DISTANCE = Quantity(unit="m", meaning="distance to the listener", low=0.01, high=1e3, slips=("cm", "mm"))
 PER_OCTAVE = Quantity(unit="", meaning="points in an octave", low=0.01, high=1e4)
+SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
+MEMBERS = 200  # of a spread, drawn for a band
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
 
 
@@ -172,6 +174,7 @@ class Response:
     def __init__(self, loudspeaker, frequency, voltage, distance, air):
         self.loudspeaker, self.frequency = loudspeaker, frequency
         self.voltage, self.distance, self.air = voltage, distance, air
+        self._families = {}
         self._circuit = circuit(loudspeaker, voltage, distance, air)
         wanted = {
             "pressure": (Solution.pressure, complex),
@@ -469,6 +472,44 @@ class Response:
         kept = time <= duration
         return time[kept], pressure[..., kept]
 
+    def band(self, curve, share=0.8, seed=1):
+        """Return the edges between which a curve lies for most drivers of this one's spread.
+
+        Parameters
+        ----------
+        curve : str
+            A curve or number of this response: "level", "excursion", "f3" ...; of a complex one, its magnitude.
+        share : float
+            Of the drivers inside; as many lie below as above. [1]
+        seed : int
+            Of the `MEMBERS` drivers that are drawn.
+
+        Returns
+        -------
+        array, shape (2, ..., nf)
+            Lower and upper edge, in the unit of the curve. `nan` counts as neither.
+
+        Raises
+        ------
+        ValueError
+            If the driver has no spread, or there is no such curve.
+        """
+        share = SHARE.single("band", "share", share)
+        values = getattr(self._drawn(seed), CURVE.accept("band", "curve", curve))
+        values = np.abs(values) if np.iscomplexobj(values) else values
+        edges = [50 * (1 - share), 50 * (1 + share)]
+        with warnings.catch_warnings():
+            warnings.filterwarnings("ignore", message="All-NaN slice", category=RuntimeWarning)
+            return np.nanpercentile(values, edges, axis=0)
+
+    def _drawn(self, seed):
+        """Return the response of a family of drivers that this one's spread allows; solved when first needed."""
+        if seed not in self._families:
+            driver = self.loudspeaker.driver.members(MEMBERS, seed, axes=len(self.shape))
+            speaker = replace(self.loudspeaker, driver=driver)
+            self._families[seed] = Response(speaker, self.frequency, self.voltage, self.distance, self.air)
+        return self._families[seed]
+
     @property
     def remarks(self):
         """What to keep in mind when reading these curves, as a tuple of sentences."""
@@ -477,6 +518,8 @@ class Response:
         ]
         if np.any(reference_efficiency(self.loudspeaker.driver, self.air) > HIGHEST_EFFICIENCY):
             found.append(EFFICIENCY_REMARK)
+        if self.loudspeaker.driver.spread is not None:
+            found.append("The driver is one of many: `band` shows between which values most of them lie.")
         if self.loudspeaker.driver.xmax is None:
             found.append("Driver.xmax is not known: nothing is said about running out of travel.")
         return tuple(found)
@@ -514,6 +557,13 @@ class Response:
             writer.writerows(zip(*(column.ravel().tolist() for column in columns.values()), strict=True))
 
 
+CURVE = OneOf(
+    words=(
+        *("level", "excursion", "group_delay", "impedance", "level_within_travel", "port_velocity", "port_flow"),
+        *("pressure", "cone_velocity", "current", "input_power", "radiated_power", "reference_level"),
+        *("f3", "f6", "f10"),
+    )
+)
 STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
 
 

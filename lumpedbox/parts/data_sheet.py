@@ -46,7 +46,11 @@ SHOWN = {  # as data sheets print it
     "Cms": ("mm/N", mm_per_newton),
     "Le": ("mH", mH),
     "xmax": ("mm", mm),
+    "depth": ("mm", mm),
+    "cutout": ("mm", mm),
+    "displacement": ("litres", litre),
 }
+SHOWN_BESIDE = ("Le", "L2", "R2", "xmax", "rated_impedance", "power", "depth", "cutout", "displacement")
 COUNTED = {
     "xmax_counted": OneOf(words=("one way", "peak to peak")),
     "power_counted": OneOf(words=("r.m.s.", "maximum")),
@@ -152,6 +156,11 @@ def quantities(driver, air, nominal):
     }
 
 
+def quantities_in_si(driver, air, nominal=None):
+    """Return all that a data sheet can print of a driver, by name. [SI, dB]"""
+    return {name: _value(name, value) for name, value in quantities(driver, air, nominal).items()}
+
+
 class Fit:
     """Drivers that agree best with some printed values."""
 
@@ -160,14 +169,15 @@ class Fit:
         self.targets = {name: _logarithm(name, value) for name, value in printed.items()}
 
     def logarithms(self, x, names):
-        """Return the logarithms of some printed quantities at the candidate of logarithms `x`."""
+        """Return the logarithms of some printed quantities at the candidates of logarithms `x`, one a column."""
         values = quantities(Candidate(x), self.air, self.nominal)
-        return np.array([np.log(np.maximum(values[name], 1e-30)) for name in names])
+        return np.log(np.maximum(np.array([values[name] for name in names]), 1e-30))
 
     def jacobian(self, x, names, step=1e-6):
         """Return the derivatives of those logarithms by the logarithms of what the driver is made of."""
-        columns = [self.logarithms(x + d, names) - self.logarithms(x - d, names) for d in step * np.eye(len(x))]
-        return np.stack(columns, axis=-1) / (2 * step)
+        steps = step * np.eye(len(x))
+        beside = self.logarithms(np.hstack([x[:, np.newaxis] + steps, x[:, np.newaxis] - steps]), names)
+        return (beside[:, : len(x)] - beside[:, len(x) :]) / (2 * step)
 
     def solve(self, names, start):
         """Return the candidate that agrees best with the printed values of those names (Gauss and Newton's way)."""
@@ -197,7 +207,7 @@ def driver_from_sheet(printed, beside, counted, air):
     printed : dict
         Name (of `PRINTED`): value or None. [SI, dB]
     beside : dict
-        Le, xmax, rated_impedance, power, name.
+        Other fields of `Driver`, among them Le, xmax, rated_impedance, power: value or None.
     counted : dict
         xmax_counted, power_counted.
     air : Air
@@ -207,21 +217,48 @@ def driver_from_sheet(printed, beside, counted, air):
     DataSheet
     """
     given = {name: PRINTED[name].single(OWNER, name, value) for name, value in printed.items() if value is not None}
-    rest = {name: RULES[name].single(OWNER, name, value) for name, value in beside.items() if value is not None}
-    sheet = dict.fromkeys(beside) | rest | {n: w and COUNTED[n].accept(OWNER, n, w) for n, w in counted.items()}
+    sheet, rest = beside_the_parameters(beside, counted)
     made_of, implied, contradictory, weak = read_sheet(given, air=air, rated_impedance=sheet["rated_impedance"])
+    check_possible(made_of, given)
     report = Report(
-        given=given | {name: value for name, value in rest.items() if name != "name"},
+        given=given | {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None},
         implied={name: value for name, value in implied.items() if name not in given},
         assumed=(*assumptions(sheet), *(f"{name} {HANGS}" for name in weak)),
         contradictory=contradictory,
-        questions=tuple(questions_about(sheet, made_of)),
+        questions=tuple(questions_about(sheet, made_of["Re"])),
     )
-    if sheet["xmax_counted"] == "peak to peak":
-        rest["xmax"] /= 2
-    if sheet["power_counted"] == "maximum":
-        rest.pop("power", None)
     return DataSheet(Driver(**made_of, **rest), report)
+
+
+def beside_the_parameters(beside, counted):
+    """Check what a sheet prints beside the small-signal parameters.
+
+    Returns
+    -------
+    sheet : dict
+        Name: what is printed, or None.
+    fields : dict
+        Name: value for `Driver`: travel one way, power that the coil stands for long.
+    """
+    printed = {name: RULES[name].single(OWNER, name, value) for name, value in beside.items() if value is not None}
+    sheet = dict.fromkeys(beside) | printed | {n: w and COUNTED[n].accept(OWNER, n, w) for n, w in counted.items()}
+    fields = dict(printed)
+    if "xmax" in fields and sheet["xmax_counted"] == "peak to peak":
+        fields["xmax"] /= 2
+    if sheet["power_counted"] == "maximum":
+        fields.pop("power", None)
+    return sheet, fields
+
+
+def check_possible(made_of, given):
+    """Refuse printed values that go together to no driver, without blaming one that was not printed."""
+    for name, value in made_of.items():
+        rule = RULES[name]
+        if not rule.low <= value <= rule.high:
+            raise ValueError(
+                f"{OWNER}: {', '.join(given)} do not go together: {name} would be {_text(name, value)}, "
+                f"not between {_text(name, rule.low)} and {_text(name, rule.high)}: is one of them in a wrong unit?"
+            )
 
 
 def read_sheet(printed, *, air, rated_impedance):
@@ -250,10 +287,12 @@ def read_sheet(printed, *, air, rated_impedance):
     start = np.log([TYPICAL[name] for name in MADE_OF])
     check_sufficient(fit, names, start)
     x, suspects = without_contradictions(fit, names, fit.solve(names, start))
-    values = quantities(Candidate(x), air, rated_impedance)
-    implied = {name: _value(name, value) for name, value in values.items()}
-    contradictory = tuple(Contradiction(name, printed[name], implied[name]) for name in suspects)
     kept = [name for name in names if name not in suspects]
+    first_hand = [name for name in kept if name not in SECOND_HAND]
+    if _rank(fit.jacobian(x, first_hand)) == len(MADE_OF):
+        x = fit.solve(first_hand, x)  # what was worked out from them, and rounded, adds nothing
+    implied = quantities_in_si(Candidate(x), air, rated_impedance)
+    contradictory = tuple(Contradiction(name, printed[name], implied[name]) for name in suspects)
     return dict(zip(MADE_OF, np.exp(x), strict=True)), implied, contradictory, weak_points(fit, kept, x)
 
 
@@ -263,9 +302,8 @@ def check_sufficient(fit, names, x):
         return
     additions = smallest_additions(fit, names, x)
     choices = " or ".join(" and ".join(addition) for addition in additions[:3])
-    raise ValueError(
-        f"{OWNER}: {', '.join(names) if names else 'nothing'} given does not settle a driver: add {choices}"
-    )
+    given = f"what is given ({', '.join(names)})" if names else "nothing given"
+    raise ValueError(f"{OWNER}: {given} does not settle a driver: add {choices}")
 
 
 def smallest_additions(fit, names, x):
@@ -329,17 +367,17 @@ def weak_points(fit, names, x):
     return tuple(name for name, *shares in zip(MADE_OF, *weak, strict=True) if any(abs(s) > 0.3 for s in shares))
 
 
-def questions_about(sheet, driver):
+def questions_about(sheet, Re):
     """Return what to find out on a sheet: the usual traps that its numbers do not settle.
 
     Parameters
     ----------
     sheet : dict
         xmax_counted, power_counted (or None), power, xmax, rated_impedance.
-    driver : dict
-        What the driver is made of.
+    Re : float
+        [ohm]
     """
-    Re, rated = driver["Re"], sheet["rated_impedance"]
+    rated = sheet["rated_impedance"]
     if sheet["xmax"] is not None and sheet["xmax_counted"] is None:
         yield (f"Is xmax {1e3 * sheet['xmax']:.3g} mm one way, or peak to peak? Taken as one way.")
     if sheet["power"] is not None and sheet["power_counted"] is None:

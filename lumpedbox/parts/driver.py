@@ -7,7 +7,8 @@ import dataclasses
 import numpy as np
 
 from ..air import Air
-from ..quantity import OneOf, Part, Quantity, Text, common_shape, needed, part, quantity, ruled
+from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, missing, needed, part, quantity, ruled
+from .spread import Spread
 
 RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))
 ELECTRICAL_Q = Quantity(unit="", meaning="electrical Q at the free-air resonance", low=0.01, high=100.0)
@@ -16,6 +17,7 @@ EQUIVALENT_VOLUME = Quantity(
     unit="m3", meaning="volume of air as compliant as the suspension", low=1e-7, high=10.0, slips=("litre", "cm3")
 )
 POWER = Quantity(unit="W", meaning="power", low=0.0, high=1e6)
+LENGTH_SLIPS = ("mm", "cm", "inch")
 WIRING = OneOf(words=("series", "parallel", "one alone"))
 
 
@@ -53,6 +55,14 @@ class Driver(Part):
         Rated power. [W]
     rated_impedance : float or array, optional
         Impedance that the maker rates the driver by. [ohm]
+    depth : float or array, optional
+        How far it reaches behind the panel. [m]
+    cutout : float or array, optional
+        Diameter of the hole that it needs in the panel; of an oval, the longer one. [m]
+    displacement : float or array, optional
+        Volume that it takes up in a box. [m3]
+    spread : Spread, optional
+        How far such drivers differ; `members` draws some, and `Response.band` shows what that does to a curve.
     name : str
         What to call it.
 
@@ -92,6 +102,12 @@ class Driver(Part):
     xmax: float = quantity("m", "linear travel, one way", 1e-6, 0.1, default=None, slips=("mm",))
     power: float = quantity("W", "rated power", 1e-3, 1e5, default=None)
     rated_impedance: float = quantity("ohm", "rated impedance", 0.1, 1e4, default=None)
+    depth: float = quantity("m", "depth behind the panel", 1e-3, 1.0, default=None, slips=LENGTH_SLIPS)
+    cutout: float = quantity("m", "diameter of the hole in the panel", 5e-3, 1.0, default=None, slips=LENGTH_SLIPS)
+    displacement: float = quantity(
+        "m3", "volume that it takes up in a box", 0.0, 0.1, default=None, slips=("litre", "cm3")
+    )
+    spread: Spread | None = ruled(Holds((Spread,), optional=True), None)
     name: str = ruled(Text(), "")
 
     @classmethod
@@ -112,6 +128,9 @@ class Driver(Part):
         xmax=None,
         power=None,
         rated_impedance=None,
+        depth=None,
+        cutout=None,
+        displacement=None,
         name="",
         air=Air(),
     ):
@@ -180,6 +199,9 @@ class Driver(Part):
             xmax=xmax,
             power=power,
             rated_impedance=rated_impedance,
+            depth=depth,
+            cutout=cutout,
+            displacement=displacement,
             name=name,
         )
 
@@ -203,11 +225,16 @@ class Driver(Part):
         sensitivity_2V83=None,
         sensitivity_1W=None,
         Le=None,
+        L2=None,
+        R2=None,
         xmax=None,
         xmax_counted=None,
         rated_impedance=None,
         power=None,
         power_counted=None,
+        depth=None,
+        cutout=None,
+        displacement=None,
         name="",
         air=Air(),
     ):
@@ -229,8 +256,8 @@ class Driver(Part):
             Moving mass without the air that moves along, in a large panel :math:`\frac{16}{3}\rho a^3`. [kg]
         sensitivity_2V83, sensitivity_1W : float, optional
             Level at 1 m in half space for 2.83 V, and for 1 W into the rated impedance (into Re without one). [dB]
-        Le, rated_impedance : float, optional
-            As for `Driver`. [H], [ohm]
+        Le, L2, R2, rated_impedance : float, optional
+            As for `Driver`. [H], [H], [ohm], [ohm]
         xmax : float, optional
             Linear travel, counted as `xmax_counted` says. [m]
         xmax_counted : {"one way", "peak to peak"}, optional
@@ -239,6 +266,8 @@ class Driver(Part):
             Printed power, counted as `power_counted` says. [W]
         power_counted : {"r.m.s.", "maximum"}, optional
             Where the sheet does not tell, it is taken as r.m.s. and asked about; a maximum is not used.
+        depth, cutout, displacement : float, optional
+            As for `Driver`. [m], [m], [m3]
         name : str
         air : Air
             The air in which Vas, Mmd and the sensitivity hold.
@@ -289,9 +318,96 @@ class Driver(Part):
             "sensitivity_2V83": sensitivity_2V83,
             "sensitivity_1W": sensitivity_1W,
         }
-        beside = {"Le": Le, "xmax": xmax, "rated_impedance": rated_impedance, "power": power, "name": name}
+        beside = {
+            "Le": Le,
+            "L2": L2,
+            "R2": R2,
+            "xmax": xmax,
+            "rated_impedance": rated_impedance,
+            "power": power,
+            "depth": depth,
+            "cutout": cutout,
+            "displacement": displacement,
+            "name": name,
+        }
         counted = {"xmax_counted": xmax_counted, "power_counted": power_counted}
         return driver_from_sheet(printed, beside, counted, air)
+
+    @classmethod
+    def typical(cls, *, size, kind, name=""):
+        """Make a stand-in for a driver of which nothing is known but its size and kind.
+
+        Parameters
+        ----------
+        size : float
+            Nominal size: of a cone, the basket's; of a tweeter, the dome's; of an oval, the root of width times
+            length. [m]
+        kind : {"tweeter", "full range", "woofer", "bass"}
+            What it is built for.
+        name : str
+            ", stand-in" is added, so that it is labelled wherever it shows.
+
+        Returns
+        -------
+        Driver
+            Of 4 ohm, with a `spread`.
+
+        Raises
+        ------
+        ValueError, TypeError
+            If there is no such kind, or the size is unusual for it.
+
+        Notes
+        -----
+        Values and spread are common practice, no source; see `lumpedbox.parts.stand_in`.
+
+        Examples
+        --------
+        >>> driver = Driver.typical(size=0.165, kind="woofer")
+        >>> print(f"{driver.name}: {driver.fs:.0f} Hz, {1e4 * driver.Sd:.0f} cm2")
+        165 mm woofer, stand-in: 58 Hz, 142 cm2
+        """
+        from .stand_in import stand_in
+
+        return stand_in(size, kind, name)
+
+    def members(self, count, seed=1, axes=None):
+        r"""Draw drivers as they come, each quantity by itself, from this one's `spread`.
+
+        Parameters
+        ----------
+        count : int
+            How many.
+        seed : int
+            The same seed draws the same drivers.
+        axes : int, optional
+            How many axes follow the first: as many as this driver has, or what it is to be combined with.
+
+        Returns
+        -------
+        Driver
+            A family of shape (count, ...).
+
+        Raises
+        ------
+        ValueError
+            If the driver has no spread.
+
+        Notes
+        -----
+        .. math:: q = q_0\, e^{\sigma z}, \qquad z \sim N(0, 1)
+
+        for each of Re, Bl, Mms, Cms, Rms, Sd, Le and xmax: fs, Q and Vas follow from them.
+        """
+        if self.spread is None:
+            raise missing("Driver.spread", "how far such drivers differ", "only a driver with a spread has members")
+        after = (1,) * (len(self.shape) if axes is None else axes)
+        drawn = {
+            name: getattr(self, name) * factor.reshape(-1, *after)
+            for name, factor in self.spread.factors(count, seed).items()
+            if getattr(self, name) is not None
+        }
+        return dataclasses.replace(self, **drawn, spread=None)
 
     def with_two_coils(self, wiring):
         """Return the driver with both of its two equal coils wired, where this one describes a single coil.

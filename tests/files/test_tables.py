@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from lumpedbox.files import demo_cabins, demo_drivers, read_cabins, read_drivers
+from lumpedbox import Cabin
+from lumpedbox.files import demo_cabins, demo_drivers, read_drivers, read_parts
 from lumpedbox.shipped import data_folder
 from lumpedbox.units import cm2, cubic_foot, litre, mH, mm
 
@@ -74,7 +75,7 @@ def test_spreadsheets_that_mark_their_encoding(table):
         ("name,", "what,", "heading 'what' is not known"),
         (",60,", ',"60,5",', "row 2, column 'Vas \\[L\\]': '60,5' is not a number: did you mean 60.5"),
         (",60,", ",sixty,", "row 2, column 'Vas \\[L\\]': 'sixty' is not a number"),
-        (",60,", ",,", "row 2 \\(woofer\\): Vas must be given"),
+        (",60,", ",,", "row 2 \\(woofer\\): .*\\(fs, Qes, Qms, Sd, Re\\) does not settle a driver: add Vas or"),
         (",60,", ",nan,", "row 2, column 'Vas \\[L\\]', 'nan'"),
         (",60,", ",-60,", "row 2, column 'Vas \\[L\\]', '-60'"),
         (",60,", ",60,7,", "row 2: there are 10 cells under 9 headings"),
@@ -97,10 +98,10 @@ def test_what_is_no_table(table):
 
 
 def test_cabins(table):
-    cabin = read_cabins(table("name,length [ft],width [m],height [cm]\nvan,10,1.5,150\n"))["van"]
+    cabin = read_parts(table("name,length [ft],width [m],height [cm]\nvan,10,1.5,150\n"), Cabin)["van"]
     assert (cabin.length, cabin.width, cabin.height) == pytest.approx((3.048, 1.5, 1.5))
     with pytest.raises(ValueError, match=r"row 2 \(van\): height must be given"):
-        read_cabins(table("name,length [m],width [m]\nvan,3,1.5\n"))
+        read_parts(table("name,length [m],width [m]\nvan,3,1.5\n"), Cabin)
 
 
 def test_the_demonstration_says_that_it_is_invented():
@@ -111,9 +112,10 @@ def test_the_demonstration_says_that_it_is_invented():
 def test_the_demonstration_is_plausible():
     """Bounds are common practice, no source: efficiencies, force factors and moving masses that such drivers have."""
     for name, driver in demo_drivers().items():
-        assert 0.001 < driver.eta0 < 0.02, name
+        assert 0.001 < driver.eta0 < 0.03, name
         assert 1.5 < driver.Bl < 15, name
         assert 0.4 < driver.Mms / driver.Sd < 4, name
+        assert 0.4 < 2 * driver.radius / (driver.cutout or 2 * driver.radius) < 1.05, name
     minibus, hatchback = demo_cabins().values()
     assert minibus.length == 5.0
     assert hatchback.air_volume < minibus.air_volume / 3

@@ -11,12 +11,14 @@ from hypothesis import strategies as st
 import lumpedbox
 from lumpedbox import (
     Air,
+    Amplifier,
     Branch,
     Cabin,
     Capacitor,
     Delay,
     Driver,
     Gain,
+    HeadUnit,
     HighPass,
     Inductor,
     InfiniteBaffle,
@@ -27,6 +29,7 @@ from lumpedbox import (
     Port,
     Resistor,
     SealedBox,
+    Spread,
     VentedBox,
     frequencies,
     l_pad,
@@ -40,12 +43,14 @@ LOUDSPEAKER = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03))
 # A good one of every part; what is wrong takes the place of one field at a time.
 GOOD = (
     Air(),
+    Amplifier(power=75, rated_impedance=4, minimum_load=2),
     Branch(components=(Resistor(resistance=1),), placed="in series"),
     Cabin(length=2, width=1.4, height=1.1),
     Capacitor(capacitance=1e-5),
     Delay(time=1e-3),
     DRIVER,
     Gain(level=3),
+    HeadUnit(voltage=9.1),
     HighPass(frequency=80),
     Inductor(inductance=1e-3),
     InfiniteBaffle(),
@@ -56,6 +61,7 @@ GOOD = (
     Port(length=0.1, diameter=0.1),
     Resistor(resistance=1),
     SealedBox(volume=0.03),
+    Spread(Mms=0.1),
     VentedBox(volume=0.05, fb=30),
 )
 FIELDS = [(part, spec) for part in GOOD for spec in dataclasses.fields(part)]

@@ -1,0 +1,104 @@
+"""What drives a loudspeaker: an amplifier, or the head unit's own outputs."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..quantity import Part, Text, Whole, part, quantity, ruled
+
+CHANNELS = Whole(meaning="number of channels", allowed=tuple(range(1, 17)))
+
+
+@part
+class Amplifier(Part):
+    """An amplifier, by one of its equal channels.
+
+    Parameters
+    ----------
+    power : float or array
+        Continuous power of one channel into `rated_impedance`. [W]
+    rated_impedance : float or array
+        The impedance at which that power is given. [ohm]
+    minimum_load : float or array
+        The lowest impedance that a channel may be loaded with. [ohm]
+    output_resistance : float or array
+        [ohm]
+    channels : int
+    name : str
+
+    Examples
+    --------
+    >>> amplifier = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=4)
+    >>> print(f"{amplifier.voltage:.1f} V, bridged {amplifier.bridged().voltage:.1f} V")
+    17.3 V, bridged 34.6 V
+    """
+
+    power: float = quantity("W", "continuous power of one channel", 0.01, 1e5)
+    rated_impedance: float = quantity("ohm", "impedance at which the power is given", 0.1, 1e3)
+    minimum_load: float = quantity("ohm", "lowest impedance that a channel may be loaded with", 0.1, 1e3)
+    output_resistance: float = quantity("ohm", "output resistance", 0.0, 100.0, default=0.0)
+    channels: int = ruled(CHANNELS, 1)
+    name: str = ruled(Text(), "")
+
+    @property
+    def voltage(self):
+        r"""Highest r.m.s. voltage of a steady tone. [V]
+
+        .. math:: V = \sqrt{P R}
+        """
+        return np.sqrt(self.power * self.rated_impedance)
+
+    def bridged(self):
+        """Return the amplifier with its channels bridged in pairs.
+
+        Returns
+        -------
+        Amplifier
+            Of twice the voltage; minimum load and output resistance double too, and so, with the same current,
+            does the power, into twice the impedance.
+
+        Raises
+        ------
+        ValueError
+            If the channels do not pair off.
+        """
+        if self.channels % 2:
+            raise ValueError(f"Amplifier.bridged needs an even number of channels, got {self.channels}")
+        return dataclasses.replace(
+            self,
+            power=2 * self.power,
+            rated_impedance=2 * self.rated_impedance,
+            minimum_load=2 * self.minimum_load,
+            output_resistance=2 * self.output_resistance,
+            channels=self.channels // 2,
+        )
+
+
+@part
+class HeadUnit(Part):
+    """The vehicle's own source of sound, by its outputs.
+
+    Parameters
+    ----------
+    voltage : float or array
+        Highest r.m.s. voltage of one loudspeaker output. [V]
+    line_voltage : float or array, optional
+        Highest r.m.s. voltage of its line outputs, if it has any. [V]
+    minimum_load : float or array
+        The lowest impedance that a loudspeaker output may be loaded with. [ohm]
+    channels : int
+        Loudspeaker outputs.
+    name : str
+
+    Notes
+    -----
+    Its loudspeaker outputs are bridged across the battery: 14.4 V give some 9.1 V r.m.s. (common practice, no source).
+    """
+
+    voltage: float = quantity("V", "highest r.m.s. voltage of a loudspeaker output", 0.1, 100.0)
+    line_voltage: float = quantity("V", "highest r.m.s. voltage of a line output", 0.01, 20.0, default=None)
+    minimum_load: float = quantity("ohm", "lowest impedance that an output may be loaded with", 0.1, 1e3, default=4.0)
+    channels: int = ruled(CHANNELS, 4)
+    name: str = ruled(Text(), "")

@@ -1,0 +1,135 @@
+"""Drivers to reckon with where there is no data sheet: what is typical of a size and kind, and how far they differ."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..air import Air
+from ..quantity import OneOf, Quantity
+from ..units import gram, mH, mm
+from .data_sheet import COUNTED, PRINTED, SHOWN_BESIDE, DataSheet, Report, beside_the_parameters, quantities_in_si
+from .driver import LENGTH_SLIPS, Driver
+from .spread import Spread
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Kind:
+    """What is typical of a kind of driver at one size, and over which sizes it is made.
+
+    Attributes
+    ----------
+    low, high, size : float
+        Smallest and largest nominal size, and the one at which the rest holds. [m]
+    share : float
+        Effective diameter over nominal size. [1]
+    fs, Qes, Qms : float
+        [Hz], [1]
+    Mms, Le, xmax : float
+        [kg], [H], [m]
+    """
+
+    low: float
+    high: float
+    size: float
+    share: float
+    fs: float
+    Qes: float
+    Qms: float
+    Mms: float
+    Le: float
+    xmax: float
+
+
+# Common practice, no source: what data sheets of ordinary drivers for vehicles look like.
+KINDS = {
+    "tweeter": Kind(12 * mm, 40 * mm, 25 * mm, 1.10, 1300, 1.6, 3.0, 0.35 * gram, 0.03 * mH, 0.3 * mm),
+    "full range": Kind(45 * mm, 135 * mm, 100 * mm, 0.82, 110, 0.85, 3.5, 3.6 * gram, 0.15 * mH, 2.0 * mm),
+    "woofer": Kind(95 * mm, 320 * mm, 165 * mm, 0.815, 58, 0.60, 4.5, 14 * gram, 0.30 * mH, 4.0 * mm),
+    "bass": Kind(150 * mm, 470 * mm, 250 * mm, 0.84, 30, 0.50, 6.0, 110 * gram, 1.0 * mH, 8.0 * mm),
+}
+SPREAD = Spread(Re=0.07, Bl=0.15, Mms=0.2, Cms=0.3, Rms=0.35, Sd=0.05, Le=0.4, xmax=0.3)  # common practice, no source
+RATED, RESISTANCE = 4.0, 3.4  # ohm; the usual ones in vehicles
+KIND = OneOf(words=tuple(KINDS))
+OWNER = "Driver.typical"
+SIZE = Quantity(unit="m", meaning="nominal size", low=5 * mm, high=1.0, slips=LENGTH_SLIPS)
+ASSUMED = "All of it but the size: a stand-in, typical of its kind (common practice, no source)."
+
+
+def stand_in(size, kind, name):
+    r"""Make a stand-in: see `Driver.typical`.
+
+    Parameters
+    ----------
+    size : float
+        [m]
+    kind, name : str
+
+    Returns
+    -------
+    Driver
+
+    Notes
+    -----
+    From the size at which a kind is known, areas grow as its square, the moving mass as its power 2.5, travel in
+    proportion, and the resonance falls in proportion (common practice, no source).
+    """
+    known = KINDS[KIND.accept(OWNER, "kind", kind)]
+    rule = Quantity(unit="m", meaning=f"nominal size of a {kind}", low=known.low, high=known.high, slips=LENGTH_SLIPS)
+    size = rule.single(OWNER, "size", size)
+    grown = size / known.size
+    Mms, ws = known.Mms * grown**2.5, 2 * np.pi * known.fs / grown
+    return Driver(
+        Re=RESISTANCE,
+        Bl=np.sqrt(ws * Mms * RESISTANCE / known.Qes),
+        Mms=Mms,
+        Cms=1 / (ws**2 * Mms),
+        Rms=ws * Mms / known.Qms,
+        Sd=np.pi / 4 * (known.share * size) ** 2,
+        Le=known.Le,
+        xmax=known.xmax * grown,
+        rated_impedance=RATED,
+        spread=SPREAD,
+        name=f"{name or f'{size / mm:.0f} mm {kind}'}, stand-in",
+    )
+
+
+def sheet_or_stand_in(known):
+    """Make a driver of all that is known of it: of its data sheet, or a stand-in where it has none.
+
+    Parameters
+    ----------
+    known : dict
+        Name: value of anything that `Driver.from_data_sheet` takes, and of size [m] and kind. [SI, dB]
+
+    Returns
+    -------
+    DataSheet
+
+    Raises
+    ------
+    ValueError, TypeError
+        If that does not settle a driver, and is not a stand-in either.
+    """
+    printed = {name: value for name, value in known.items() if name not in ("size", "kind")}
+    if printed.keys() & PRINTED.keys():
+        return Driver.from_data_sheet(**printed)
+    absent = [name for name in ("size", "kind") if name not in known]
+    if absent:
+        raise ValueError(
+            f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
+        )
+    beside = {name: printed.get(name) for name in SHOWN_BESIDE}
+    sheet, fields = beside_the_parameters(beside, {name: printed.get(name) for name in COUNTED})
+    driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=known.get("name", "")), fields)
+    given = {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None}
+    return DataSheet(driver, Report(given, quantities_in_si(driver, Air()), (ASSUMED,), (), ()))
+
+
+def wound_for(driver, fields):
+    """Return a stand-in with what is known of it, its coil wound for the rated impedance if that is known."""
+    turns = np.sqrt(fields.get("rated_impedance", RATED) / RATED)
+    spread = dataclasses.replace(driver.spread, **{name: 0.0 for name in ("Le", "xmax") if name in fields})
+    wound = {"Re": driver.Re * turns**2, "Bl": driver.Bl * turns, "Le": driver.Le * turns**2, "spread": spread}
+    return dataclasses.replace(driver, **wound | fields)

@@ -247,8 +247,10 @@ def _part(kind, known, where):
 
 def _value(column, cell, where):
     where = f"{where}, column {column.heading!r}"
-    if isinstance(column.rule, Whole) and re.fullmatch(r"\d+", cell):
-        cell = int(cell)
+    if isinstance(column.rule, Whole):
+        if not re.fullmatch(r"\d{1,9}", cell):
+            raise ValueError(f"{where}: {cell!r} is not a whole number")
+        return column.rule.accept(where, column.name, int(cell))
     if not isinstance(column.rule, Quantity):
         return column.rule.accept(where, column.name, cell)
     try:

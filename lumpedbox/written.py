@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import re
 
@@ -18,6 +19,8 @@ WRITTEN = {
     "volts": "volt",
     "N/A": "newton/ampere",
     "N s/m": "newton*second/metre",
+    "Ns/m": "newton*second/metre",
+    "Tm": "tesla*metre",
     "m3": "metre**3",
     "m2": "metre**2",
     "": "dimensionless",
@@ -83,9 +86,10 @@ def factor(unit, si_unit):
         return float(given.to(_in_words(si_unit)).magnitude)
     except pint.DimensionalityError:
         raise ValueError(f"{unit!r} cannot be turned into {si_unit or 'a plain number'}") from None
-    except (pint.PintError, ValueError, TypeError, AssertionError, AttributeError, ZeroDivisionError):
+    except Exception:  # pint stumbles in many ways over what is no unit
         if unit != unit.lower():
-            return factor(unit.lower(), si_unit)
+            with contextlib.suppress(ValueError):
+                return factor(unit.lower(), si_unit)
         raise ValueError(f"{unit!r} is not a unit that is known") from None
 
 

@@ -22,6 +22,23 @@ def pytest_addoption(parser):
     )
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """Keep the tests of a file, and of some folders, on one worker; planted faults go where there is room."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByPlace(LoadScopeScheduling):
+        def _split_scope(self, nodeid):
+            file = nodeid.partition("::")[0]
+            folder = Path(file).parent.name
+            if folder == "faults":
+                return nodeid
+            return folder if folder in ("reference", "package", "browser") else file
+
+    config.option.loadscopereorder = False  # else the browser, which takes longest, would come late
+    return ByPlace(config, log)
+
+
 def pytest_configure(config):
     config.pluginmanager.register(module(Path(__file__).parent / "agreement.py").Agreements(), "agreements")
 

@@ -31,5 +31,8 @@ def levels(responses, low_level=60.0, high_level=110.0):
         height=3.0,
     )
     for name in pens:
-        drawn.show(name, responses[name].frequency, {"level": responses[name].level})
+        response = responses[name]
+        drawn.show(name, response.frequency, {"level": response.level})
+        if response.loudspeaker.driver.spread is not None:
+            drawn.shade(name, response.frequency, {"level": response.band("level")})
     return drawn

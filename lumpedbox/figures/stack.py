@@ -6,8 +6,12 @@ import io
 from dataclasses import dataclass, field
 
 import numpy as np
+from matplotlib.patches import Polygon
 
 from .style import LIGHT, PENS, frequency_axis, new_figure, paint
+
+SHADE = 3 / 16  # opacity of a band
+NOTHING = np.full((1, 2), np.nan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +46,15 @@ class Stack:
     figure : matplotlib.figure.Figure
     axes : dict
         Panel key: axes.
-    lines : dict
-        (curve name, panel key): line.
+    lines, bands : dict
+        (curve name, panel key): line, and the shading around it.
     """
 
     figure: object
     panels: dict
     axes: dict = field(default_factory=dict)
     lines: dict = field(default_factory=dict)
+    bands: dict = field(default_factory=dict)
 
     def show(self, name, frequency, curves):
         """Give a curve new values.
@@ -67,6 +72,24 @@ class Stack:
             line = self.lines[name, key]
             shown = np.full_like(frequency, np.nan) if values is None else values / self.panels[key].factor
             line.set_data(frequency, shown)
+
+    def shade(self, name, frequency, edges):
+        """Shade a band around a curve.
+
+        Parameters
+        ----------
+        name : str
+        frequency : array, shape (nf,)
+            [Hz]
+        edges : dict
+            Panel key: array of shape (2, nf) in SI units (levels in dB); what is absent is not shaded.
+        """
+        for key in self.axes:
+            outline = NOTHING
+            if key in edges:
+                low, high = np.asarray(edges[key]) / self.panels[key].factor
+                outline = np.column_stack([np.append(frequency, frequency[::-1]), np.append(low, high[::-1])])
+            self.bands[name, key].set_xy(outline[np.isfinite(outline[:, 1])] if len(outline) > 1 else outline)
 
     def change(self, panels):
         """Change the units and limits of the panels to those of others with the same keys."""
@@ -96,17 +119,26 @@ def draw_panel(axes, panel, curves):
     Returns
     -------
     axes : matplotlib.axes.Axes
-    lines : dict
-        Curve name: line.
+    lines, bands : dict
+        Curve name: line, and the shading around it.
     """
     axes.set_ylim(panel.low, panel.high)
     axes.set_ylabel(panel.label, fontsize=8)
     axes.tick_params(labelsize=8)
-    lines = {}
+    lines, bands = {}, {}
     for name, (pen_name, text) in curves.items():
         pen = PENS[pen_name]
-        (lines[name],) = axes.plot([], [], color=pen.color, linestyle=pen.dash, linewidth=pen.width, label=text or "_")
-    return axes, lines
+        (lines[name],) = axes.plot(
+            [],
+            [],
+            color=pen.color,
+            linestyle=pen.dash,
+            linewidth=pen.width,
+            label=text or "_",
+            zorder=1.85 if pen_name == "start" else 2,  # under the bands, which move
+        )
+        bands[name] = axes.add_patch(Polygon(NOTHING, facecolor=pen.color, alpha=SHADE, linewidth=0, zorder=1.9))
+    return axes, lines, bands
 
 
 def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
@@ -130,9 +162,10 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
     all_axes = figure.subplots(len(panels), 1, squeeze=False)[:, 0]
     drawn = Stack(figure, {panel.key: panel for panel in panels})
     for panel, axes in zip(panels, all_axes, strict=True):
-        drawn.axes[panel.key], lines = draw_panel(axes, panel, curves)
+        drawn.axes[panel.key], lines, bands = draw_panel(axes, panel, curves)
         frequency_axis(axes, low, high, labelled=axes is all_axes[-1])
         drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
+        drawn.bands.update({(name, panel.key): band for name, band in bands.items()})
     named = [line for (_, key), line in drawn.lines.items() if key == panels[0].key and line.get_label() != "_"]
     figure.legend(
         handles=named, loc="upper left", bbox_to_anchor=(0.082, 1.0), ncols=6, fontsize=8, frameon=False, borderpad=0.2

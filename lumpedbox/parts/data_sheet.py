@@ -51,6 +51,7 @@ SHOWN = {  # as data sheets print it
     "displacement": ("litres", litre),
 }
 SHOWN_BESIDE = ("Le", "L2", "R2", "xmax", "rated_impedance", "power", "depth", "cutout", "displacement")
+IN_WORDS = {"sensitivity_2V83": "sensitivity at 2.83 V", "sensitivity_1W": "sensitivity at 1 W"}
 COUNTED = {
     "xmax_counted": OneOf(words=("one way", "peak to peak")),
     "power_counted": OneOf(words=("r.m.s.", "maximum")),
@@ -82,7 +83,8 @@ class Contradiction:
         else:
             by = f"{100 * (self.printed / self.implied - 1):+.0f} %"
         printed, implied = _text(self.name, self.printed), _text(self.name, self.implied)
-        return f"{self.name} is printed as {printed}, the rest implies {implied} ({by})"
+        name = IN_WORDS.get(self.name, self.name)
+        return f"{name} is printed as {printed}, the rest implies {implied} ({by})"
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -171,7 +173,8 @@ class Fit:
     def logarithms(self, x, names):
         """Return the logarithms of some printed quantities at the candidates of logarithms `x`, one a column."""
         values = quantities(Candidate(x), self.air, self.nominal)
-        return np.log(np.maximum(np.array([values[name] for name in names]), 1e-30))
+        asked = np.array([values[name] for name in names]).reshape(len(names), *x.shape[1:])
+        return np.log(np.maximum(asked, 1e-30))
 
     def jacobian(self, x, names, step=1e-6):
         """Return the derivatives of those logarithms by the logarithms of what the driver is made of."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import itertools
 import json
-import os
 import re
 from urllib.parse import quote
+
+from ..whole import write
 
 PRIVATE = ".lumpedbox"  # beside the copies, hidden: what was shipped, and what the server keeps
 
@@ -48,17 +49,6 @@ def first_lesson(source):
     if not names:
         raise FileNotFoundError(f"there is no notebook in {source}")
     return "start.ipynb" if "start.ipynb" in names else names[0]
-
-
-def write(path, content):
-    """Write bytes so that a reader sees the old file or the new one, never a part."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        unfinished.write_bytes(content)
-        os.replace(unfinished, path)
-    finally:
-        unfinished.unlink(missing_ok=True)
 
 
 def _shipped(source):

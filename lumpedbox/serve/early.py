@@ -1,4 +1,4 @@
-"""An extension of the kernel: imports what every lesson draws with, while the server still waits for the kernel."""
+"""An extension of the kernel: makes ready what every lesson needs, while the server still waits for the kernel."""
 
 from __future__ import annotations
 
@@ -7,5 +7,10 @@ import threading
 
 
 def load_ipython_extension(_shell):
-    """Begin the imports; a cell that needs one of them waits for it."""
-    threading.Thread(target=importlib.import_module, args=("lumpedbox.sliders.page",), daemon=True).start()
+    """Begin to make ready; a cell that needs a part of it waits for it."""
+    threading.Thread(target=_make_ready, daemon=True).start()
+
+
+def _make_ready():
+    importlib.import_module("lumpedbox.sliders.page")
+    importlib.import_module("lumpedbox.files").demo_drivers()

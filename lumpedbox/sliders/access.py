@@ -15,22 +15,33 @@ function attend(root, tell) {
     listen(box, tell);
     ease(box.querySelector(".noUi-target"));
   }
+  for (const chooser of root.querySelectorAll(".jupyter-widgets select"))
+    chooser.setAttribute("data-lm-suppress-shortcuts", "true");
 }
 // Values that are typed or converted stay as they are: a slider rounds to its step only while it is moved by hand.
+// And what it was told it does not tell back, a hair off: the kernel may by then count in another unit.
 function ease(slider) {
   if (!slider?.noUiSlider || slider.noUiSlider.eased) return;
-  const control = slider.noUiSlider, change = control.updateOptions;
-  let step = control.options.step, byHand = 1;
+  const control = slider.noUiSlider, change = control.updateOptions, put = control.set;
+  let step = control.options.step, byHand = 1, told = Number(control.get());
+  const asTold = (value) => (Math.abs(value - told) <= 1e-9 * (Math.abs(value) + Math.abs(told)) ? told : value);
   const set = (now) => {
-    if (now !== byHand) change({ step: now ? step : step / 1e5 }, false);
+    if (now !== byHand) change({ step: now ? step : 0 }, false);
     byHand = now;
   };
   control.updateOptions = (options, tell) => {
     step = options.step ?? step;
-    change({ ...options, step: byHand ? step : step / 1e5 }, tell);
+    told = Number(options.start ?? told);
+    change({ ...options, step: byHand ? step : 0 }, tell);
+  };
+  control.set = (value, ...rest) => {
+    told = Number(value);
+    put(value, ...rest);
   };
   control.eased = true;
-  for (const kind of ["pointerdown", "keydown"]) slider.addEventListener(kind, () => set(1), true);
+  change({ format: { from: Number, to: asTold } }, false);
+  slider.addEventListener("pointerdown", () => set(1), true);
+  slider.addEventListener("keydown", (event) => /^(Arrow|Page|Home|End)/.test(event.key) && set(1), true);
   for (const kind of ["pointerup", "keyup", "blur"]) addEventListener(kind, () => slider.isConnected && set(0), true);
   set(0);
 }
@@ -102,7 +113,14 @@ STYLE = """
 .lb-slider > .slider-container { flex: 1 1 auto; }
 .lb-says { max-width: 820px; }
 .lb-says .widget-html-content { font-size: 15px; line-height: 1.4; }
-.lb-wrong { border-left: 4px solid #D55E00; padding: 4px 8px; white-space: pre-wrap; }
+.lb-wrong { border-left: 4px solid #D55E00; padding: 4px 8px; white-space: pre-wrap; line-height: 1.4; }
+.lb-form, .lb-form .jupyter-widgets:not(.lb-beside), .lb-form .lm-Widget:not(.lb-beside) { overflow: visible; }
+.jp-Cell .lm-Widget:has(.lb-form) { overflow: visible; }
+.lb-beside { position: sticky; top: 0; align-self: flex-start; max-height: 100vh; }
+.lb-form .widget-html-content, .lb-note .widget-html-content { line-height: 1.4; }
+.lb-form td { white-space: nowrap; padding: 0 14px 0 0; vertical-align: top; }
+.lb-form ul { margin: 0 0 6px; padding-left: 18px; }
+.lb-columns { display: flex; gap: 20px; }
 """
 
 

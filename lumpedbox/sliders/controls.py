@@ -42,6 +42,10 @@ class Slider:
         self.widget.value = self._shown.number(si)
         self._si = si
 
+    def nearest(self, si):
+        """Return the nearest value that the slider reaches. [SI]"""
+        return min(max(si, self.low), self.high)
+
     def use(self, system):
         """Show the numbers in another system of units; the quantity itself does not move."""
         self._shown = shown = self.kind.shown(system)
@@ -61,10 +65,6 @@ class Slider:
     def text(self):
         """Return the value with its unit, as shown."""
         return self._shown.text(self._si)
-
-    def reset(self):
-        """Return to the start."""
-        self.value = self.start
 
     def listen(self, listener):
         """Call `listener` after each move."""
@@ -115,10 +115,6 @@ class Choice:
     def text(self):
         """Return the choice."""
         return self.widget.value
-
-    def reset(self):
-        """Return to the start."""
-        self.widget.value = self.start
 
     def listen(self, listener):
         """Call `listener` after each change."""

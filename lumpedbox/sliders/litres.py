@@ -60,7 +60,7 @@ class Litres:
             volume = self.litres()
         except ValueError:
             return  # it is said already
-        self.volume.value = min(max(volume, self.volume.low), self.volume.high)
+        self.volume.value = self.volume.nearest(volume)
 
     def _tell(self, _change=None):
         try:

@@ -8,6 +8,7 @@ import traceback
 import ipywidgets
 
 from .access import Access
+from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .predict import Guess
 from .systems import SYSTEMS
@@ -25,9 +26,11 @@ class Page:
         How many controls are on the first screen; the rest open on request.
     helpers : sequence of object
         What to fold away under the controls: each has a `title` and a `widget`.
+    roles : dict, optional
+        Name of a control: its role, for what is kept from page to page, where that is not the name itself.
     """
 
-    def __init__(self, controls, scene, first, helpers=()):
+    def __init__(self, controls, scene, first, helpers=(), roles=None):
         self.controls, self.scene = {control.name: control for control in controls}, scene
         self.picture = LivePicture(scene.figure, scene.moving, scene.alternative_text)
         self.system = SYSTEMS[0]
@@ -36,7 +39,8 @@ class Page:
         self._busy = self._asleep = False
         for control in controls:
             control.listen(self.move)
-        self._left = self._laid_out(list(controls), first, helpers)
+        self.keeping = Keeping(by_role(self.controls, roles or {}), self.put)
+        self._left = self._laid_out(list(controls), first, (*helpers, self.keeping))
         self.widget = self._beside_the_picture()
         scene.use(self.system)
         self.move(redraw=True)
@@ -69,7 +73,7 @@ class Page:
             self.scene.move(self.values)
             self.picture.redraw() if redraw else self.picture.update()  # before the words, since it is waited for
             over = self.scene.conditions(self.values, self.system)
-            said = "" if self._asleep else " ".join(self.scene.sentences(self.values, self.system))
+            said = "" if self._asleep else self.scene.said(self.values, self.system)
         except ValueError as error:
             self._complain(str(error))
         except Exception:
@@ -77,6 +81,16 @@ class Page:
         else:
             self._over.value, self._says.value = html.escape(over, quote=False), html.escape(said, quote=False)
             self._wrong.value = ""
+
+    def put(self, places):
+        """Put several controls to new places at once: name: value. [SI]"""
+        self._busy = True
+        try:
+            for name, value in places.items():
+                self.controls[name].value = value
+        finally:
+            self._busy = False
+        self.move()
 
     def _complain(self, text):
         self._wrong.value = f'<div class="lb-wrong">{html.escape(text, quote=False)}</div>'
@@ -91,11 +105,7 @@ class Page:
 
     def reset(self, _button=None):
         """Put every control back to where it started."""
-        self._busy = True
-        for control in self.controls.values():
-            control.reset()
-        self._busy = False
-        self.move()
+        self.put({name: control.start for name, control in self.controls.items()})
 
     def ask(self, question, options, look):
         """Ask for a guess; only when it is marked do the curves appear and the sliders move.
@@ -126,6 +136,7 @@ class Page:
         self._asleep = asleep
         for control in self.controls.values():
             control.widget.disabled = asleep
+        self.keeping.rest(asleep)
         self.picture.cover(asleep)
         self.move()
 
@@ -148,9 +159,8 @@ class Page:
         return ipywidgets.VBox([*rows, access, back, more], layout={"flex": "0 0 auto", "width": "330px"})
 
     def _beside_the_picture(self):
-        right = ipywidgets.VBox(
-            [self._over, self.picture.widget, self._says, self._wrong], layout={"flex": "1 1 0%", "min_width": "0"}
-        )
+        rows = [self._over, self.picture.widget, self._says, self._wrong, self.keeping.wrong]
+        right = ipywidgets.VBox(rows, layout={"flex": "1 1 0%", "min_width": "0"})
         return ipywidgets.HBox([self._left, right])
 
     def _ipython_display_(self):

@@ -45,8 +45,8 @@ class LivePicture:
 
     def cover(self, covered):
         """Show the axes without any curve, or all curves again."""
-        for line in (line for axes in self.figure.axes for line in axes.lines):
-            line.set_visible(not covered)
+        for artist in (artist for axes in self.figure.axes for artist in (*axes.lines, *axes.patches)):
+            artist.set_visible(not covered)
         self.redraw()
 
     def redraw(self):

@@ -8,6 +8,14 @@ from ..figures.stack import stack
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
+CURVES = {  # what a panel shows of a response, by the panel's key
+    "level": "level",
+    "reach": "level_within_travel",
+    "excursion": "excursion",
+    "delay": "group_delay",
+    "impedance": "impedance",
+}
+STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 
 
 class Scene:
@@ -16,7 +24,8 @@ class Scene:
     A subclass has `grid` [Hz], `height` [inch], `alternative_text` and four methods. `panels(system)` returns them
     in a system of units; `curves(values)` what each curve shows for the controls' SI values: a mapping of panel keys
     to values on the grid, or one frequency [Hz] for an upright line; `conditions(values, system)` the line over the
-    picture; `sentences(values, system)` the sentences under it.
+    picture; `sentences(values, system)` the sentences under it. `responses` holds by name of their curve the
+    responses that are shown: a driver with a spread gets a band.
 
     Parameters
     ----------
@@ -33,7 +42,9 @@ class Scene:
         references = {name + REFERENCE: ("start", text) for name, text in zip(kept, texts, strict=True)}
         self.stack = stack(self.panels(SYSTEMS[0]), references | pens, self.grid[0], self.grid[-1], height=self.height)
         self.figure = self.stack.figure
-        self.moving = [line for (name, _), line in self.stack.lines.items() if name not in references]
+        self.responses = {}
+        drawn = (*self.stack.lines.items(), *self.stack.bands.items())
+        self.moving = [artist for (name, _), artist in drawn if name not in references]
         self._kept, self._start = kept, {}
 
     def use(self, system):
@@ -48,6 +59,20 @@ class Scene:
             self._start = {name + REFERENCE: curves[name] for name in self._kept}
             self._show(self._start)
         self._show(curves)
+        for name, response in self.responses.items():
+            self.stack.shade(name, self.grid, self._bands(response))
+
+    def said(self, values, system):
+        """Return the sentences under the picture, and what a band means where there is one."""
+        bands = any(response.loudspeaker.driver.spread is not None for response in self.responses.values())
+        return " ".join([*self.sentences(values, system), *([STAND_IN] if bands else [])])
+
+    def _bands(self, response):
+        """Return the edges of the bands around a response's curves, by panel."""
+        if response.loudspeaker.driver.spread is None:
+            return {}
+        shown = [key for key in self.stack.axes if key in CURVES]
+        return {key: response.band(CURVES[key]) for key in shown}
 
     def _show(self, curves):
         for name, shown in curves.items():

@@ -7,7 +7,6 @@ import dataclasses
 import numpy as np
 
 from ..figures.stack import Panel
-from ..files import demo_cabins, demo_drivers
 from ..parts.box import SealedBox, VentedBox
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.port import Port
@@ -15,10 +14,12 @@ from ..response import frequencies, solve
 from ..units import cm2, litre
 from .controls import Choice, Slider
 from .litres import Litres
+from .offered import offered
 from .page import Page
+from .panels import curves_of, level_and_travel, travel_limit
 from .scene import Scene
-from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
-from .words import OPEN_AIR, spans
+from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME
+from .words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
 
 GRID = frequencies(10, 400, per_octave=24)
 CAUTION_SPEED = 17.0  # m/s, peak; from here on a port is likely to be heard (common practice, no source)
@@ -79,13 +80,8 @@ class SealedOrVented(Scene):
 
     def panels(self, system):
         """Return the three panels in a system of units."""
-        travel = TRAVEL.shown(system)
-        top = 20.0 if system == SYSTEMS[0] else 0.8
-        return (
-            Panel("level", "level [dB re 20 µPa]\nat 1 m", 65.0, 120.0),
-            Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, top, travel.size),
-            Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3),
-        )
+        delay = Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3)
+        return (*level_and_travel(system, levels=(65.0, 120.0), travels=(20.0, 0.8)), delay)
 
     def parts(self, values):
         """Return the loudspeakers that the controls stand for: {"sealed": ..., "vented": ...}."""
@@ -95,10 +91,10 @@ class SealedOrVented(Scene):
     def curves(self, values):
         """Solve both boxes."""
         self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
-        xmax = self.responses["sealed"].loudspeaker.driver.xmax
+        driver = self._drivers[values["driver"]]
         return {
-            **{name: _curves(response) for name, response in self.responses.items()},
-            "xmax": {"excursion": None if xmax is None else np.full_like(GRID, xmax)},
+            **{name: curves_of(r) | {"delay": r.group_delay} for name, r in self.responses.items()},
+            "xmax": {"excursion": travel_limit(driver, GRID)},
             "port": {"level": level_until_port_is_heard(self.responses["vented"])},
             "validity": min(np.min(response.validity_limit) for response in self.responses.values()),
         }
@@ -116,11 +112,7 @@ class SealedOrVented(Scene):
         yield _travel(self.responses)
         yield _port(vented, values, system)
         if sealed.loudspeaker.cabin:
-            yield _corners(sealed)
-
-
-def _curves(response):
-    return {"level": response.level, "excursion": response.excursion, "delay": response.group_delay}
+            yield corners(sealed)
 
 
 def level_until_port_is_heard(response):
@@ -145,23 +137,13 @@ def _louder(sealed, vented):
 
 
 def _reach(sealed, vented):
-    where = "of the level between 100 and 315 Hz" if sealed.loudspeaker.cabin else "of the level higher up"
-    f3 = [response.f3 for response in (sealed, vented)]
-    reach = [f"{f:.0f} Hz" if np.isfinite(f) else f"below {GRID[0]:.0f} Hz" for f in f3]
-    return f"Going down, half of the power {where} is left at {reach[0]} sealed and at {reach[1]} vented."
-
-
-def _corners(response):
-    cabin = response.loudspeaker.cabin
-    return (
-        f"The cabin lifts what lies below {cabin.volume_corner(response.distance):.0f} Hz if one goes by its volume, "
-        f"below {cabin.length_corner():.0f} Hz by the rule of thumb of its length."
-    )
+    reach = [half_power(response) for response in (sealed, vented)]
+    return f"Going down, {half_of_what(sealed)} is left at {reach[0]} sealed and at {reach[1]} vented."
 
 
 def _travel(responses):
     if responses["sealed"].loudspeaker.driver.xmax is None:
-        return "The driver's linear travel is not known: nothing is said about running out of it."
+        return NO_TRAVEL_KNOWN
     xmax = responses["sealed"].loudspeaker.driver.xmax
     sealed, vented = (spans(GRID, response.excursion > xmax) for response in responses.values())
     return f"The cone passes its linear travel {sealed} in the sealed box, {vented} in the vented one."
@@ -193,10 +175,10 @@ def sealed_or_vented(drivers=None, cabins=None):
     Parameters
     ----------
     drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; the invented ones of the demonstration by default.
+        Name: Driver, name: Cabin; one's own and the invented ones of the demonstration by default.
     """
-    drivers = demo_drivers() if drivers is None else drivers
-    cabins = demo_cabins() if cabins is None else cabins
+    drivers = offered().drivers if drivers is None else drivers
+    cabins = offered().cabins if cabins is None else cabins
     start = "200 mm bass" if "200 mm bass" in drivers else next(iter(drivers))
     controls = [
         Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),

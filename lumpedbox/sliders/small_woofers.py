@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from ..figures.stack import Panel
-from ..files import demo_cabins, demo_drivers
 from ..parts.box import InfiniteBaffle
 from ..parts.loudspeaker import Loudspeaker
 from ..response import frequencies, solve
 from .controls import Choice, Slider
+from .offered import offered
 from .page import Page
+from .panels import curves_of, reach_of
 from .scene import Scene
 from .systems import AIR_MOVED, FREQUENCY, SYSTEMS, TRAVEL, VOLTAGE
-from .words import OPEN_AIR, softer, spans
+from .words import OPEN_AIR, runs_out, softer
 
 GRID = frequencies(20, 500, per_octave=24)
 NAMES = ("first", "second", "third")
@@ -50,7 +51,8 @@ class SmallWoofers(Scene):
     def curves(self, values):
         """Solve the three drivers."""
         self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
-        return {name: curves_of(response) for name, response in self.responses.items()} | {"look": values["look"]}
+        curves = {name: curves_of(r) | {"reach": reach_of(r)} for name, r in self.responses.items()}
+        return curves | {"look": values["look"]}
 
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
@@ -66,14 +68,7 @@ class SmallWoofers(Scene):
             yield "One of the two has no linear travel on its data sheet: nothing is said about running out of it."
         else:
             yield _within_travel(at[0], at[2], names[0], AIR_MOVED.shown(system))
-            yield _runs_out(self.responses["third"])
-
-
-def curves_of(response):
-    """Return what the panels show of a response, by panel; a driver without xmax has no level within its travel."""
-    known = response.loudspeaker.driver.xmax is not None
-    reach = response.level_within_travel if known else None
-    return {"level": response.level, "reach": reach, "excursion": response.excursion}
+            yield runs_out(self.responses["third"])
 
 
 def _softer(largest, smallest, first, third):
@@ -93,23 +88,16 @@ def _within_travel(largest, smallest, first, unit):
     )
 
 
-def _runs_out(response):
-    over = response.excursion > response.loudspeaker.driver.xmax
-    if over.any():
-        return f"At this voltage it runs out of travel {spans(GRID, over)}."
-    return f"At this voltage it stays within its travel down to {GRID[0]:.0f} Hz."
-
-
 def small_woofers(drivers=None, cabins=None):
     """Return the page of sliders.
 
     Parameters
     ----------
     drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; the invented ones of the demonstration by default.
+        Name: Driver, name: Cabin; one's own and the invented ones of the demonstration by default.
     """
-    drivers = demo_drivers() if drivers is None else drivers
-    cabins = demo_cabins() if cabins is None else cabins
+    drivers = offered().drivers if drivers is None else drivers
+    cabins = offered().cabins if cabins is None else cabins
     starts = START if set(START) <= set(drivers) else tuple(list(drivers) * 3)[:3]
     controls = [
         Slider("look", "Frequency to look at", FREQUENCY, 20.0, 300.0, 40.0, 1.0),
@@ -120,4 +108,4 @@ def small_woofers(drivers=None, cabins=None):
         ),
         Choice("cabin", "Where they play", (OPEN_AIR, *cabins), OPEN_AIR),
     ]
-    return Page(controls, SmallWoofers(drivers, cabins), first=2)
+    return Page(controls, SmallWoofers(drivers, cabins), first=2, roles={"third": "driver"})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..units import cm2, cm3, cubic_foot, foot, inch, litre, mm, ms, square_inch
+from ..units import cm2, cm3, cubic_foot, foot, gram, inch, litre, mm, mm_per_newton, ms, square_inch
 
 SYSTEMS = ("metric", "US customary")
 
@@ -56,3 +56,9 @@ DELAY = same("ms", ms, 1)
 VOLTAGE = same("volts", decimals=2)
 LEVEL = same("dB", decimals=1)
 PLAIN = same("", decimals=1)
+FACTOR = same("times", decimals=2)
+RESISTANCE = same("ohm", decimals=1)
+FORCE_FACTOR = same("N/A", decimals=1)
+MASS = same("g", gram, 1)
+COMPLIANCE = same("mm/N", mm_per_newton, 3)
+QUALITY = same("", decimals=2)

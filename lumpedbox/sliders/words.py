@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 OPEN_AIR = "half space"
+NO_TRAVEL_KNOWN = "The driver's linear travel is not known: nothing is said about running out of it."
 
 # How differences of level sound in the middle of the range; ten decibels for half as loud is S. S. Stevens'
 # rule of the sone (1955, from memory). At low frequencies a decibel counts for more.
@@ -46,3 +47,34 @@ def spans(frequency, true):
         low, high = f"{frequency[first]:.0f}", f"{frequency[after - 1]:.0f}"
         told.append(f"below {high} Hz" if first == 0 else f"from {low} to {high} Hz")
     return " and ".join(told) or "nowhere"
+
+
+def runs_out(response):
+    """Say where the cone passes its linear travel, if that is known."""
+    xmax = response.loudspeaker.driver.xmax
+    if xmax is None:
+        return NO_TRAVEL_KNOWN
+    over = response.excursion > xmax
+    if over.any():
+        return f"At this voltage it runs out of travel {spans(response.frequency, over)}."
+    return f"At this voltage it stays within its travel down to {response.frequency[0]:.0f} Hz."
+
+
+def half_power(response):
+    """Say at which frequency half of the power is left, going down."""
+    return f"{response.f3:.0f} Hz" if np.isfinite(response.f3) else f"below {response.frequency[0]:.0f} Hz"
+
+
+def half_of_what(response):
+    """Say of which level that is the half."""
+    between = "between 100 and 315 Hz" if response.loudspeaker.cabin else "higher up"
+    return f"half of the power of the level {between}"
+
+
+def corners(response):
+    """Say below which frequencies the cabin lifts the level."""
+    cabin = response.loudspeaker.cabin
+    return (
+        f"The cabin lifts what lies below {cabin.volume_corner(response.distance):.0f} Hz if one goes by its volume, "
+        f"below {cabin.length_corner():.0f} Hz by the rule of thumb of its length."
+    )

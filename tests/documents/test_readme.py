@@ -26,7 +26,7 @@ def test_two_commands_of_one_line_each():
     start, test = blocks("bash")[:2]
     assert start.count("\n") == test.count("\n") == 1
     assert start.rstrip().endswith("lumpedbox")
-    assert test.rstrip().endswith("pytest")
+    assert "-m pytest" in test
 
 
 def test_every_notebook_is_listed():

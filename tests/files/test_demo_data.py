@@ -65,7 +65,7 @@ def test_the_doubtful_sheets_are_caught_and_only_those():
 
 
 def test_a_table_with_contradictions_is_read_and_told():
-    with pytest.warns(UserWarning, match=r"drivers\.csv \(.*\): \w+ is printed as") as told:
+    with pytest.warns(UserWarning, match=r"drivers\.csv \(.*\): .* is printed as") as told:
         drivers = read_drivers(data_folder() / "drivers.csv")
     assert len(told) == len(DOUBTFUL)
     assert list(drivers) == list(demo_drivers())

@@ -25,7 +25,7 @@ class Served:
         self.folder, self.home = place / "copies", place / "home"
         self.home.mkdir(parents=True, exist_ok=True)
         self._said = place / "said.txt"
-        command = [
+        self._command = [
             str(python),
             "-m",
             "lumpedbox.serve",
@@ -34,13 +34,18 @@ class Served:
             "--no-browser",
             *map(str, options),
         ]
+        self._surroundings = self._environment(environment)
+        self.start()
+
+    def start(self):
+        """Start the command, for the first time or once more after a stop."""
         with self._said.open("w") as said:
             self.process = psutil.Popen(
-                list(map(str, command)),
+                self._command,
                 stdout=said,
                 stderr=subprocess.STDOUT,
-                cwd=place,
-                env=self._environment(environment),
+                cwd=self._said.parent,
+                env=self._surroundings,
             )
         self.address = self._wait_for_address()
         self.base, self.token = re.match(r"(http://127\.0\.0\.1:\d+)/.*\?token=(\w+)", self.address).groups()

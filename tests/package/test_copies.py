@@ -7,7 +7,6 @@ from pathlib import Path
 import nbformat
 import pytest
 
-from lumpedbox.serve import copies
 from lumpedbox.serve.copies import bring_up_to_date, first_lesson
 
 LINK = "[Without code](/voila/render/a_lesson.ipynb)"
@@ -207,7 +206,7 @@ def test_an_interrupted_write_leaves_the_old_file_and_nothing_else(folders, ship
     def interrupted(*_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(copies.os, "replace", interrupted)
+    monkeypatch.setattr(os, "replace", interrupted)
     with pytest.raises(KeyboardInterrupt):
         ship("# two")
     assert texts(folders[1] / "a_lesson.ipynb") == ["# one"]

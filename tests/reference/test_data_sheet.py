@@ -52,9 +52,13 @@ def logarithms(x):
     return np.array([v * np.log(10) / 20 if n.startswith("sens") else np.log(v) for n, v in values.items()])
 
 
-def rank(names, x):
+def slopes_at(x):
+    """Derivatives of the logarithms of all that can be printed by those of what the driver is made of."""
+    return np.stack([(logarithms(x + d) - logarithms(x - d)) / 2e-5 for d in 1e-5 * np.eye(6)], axis=-1)
+
+
+def rank(names, slopes):
     """How many of the six things that make a driver those printed quantities settle."""
-    slopes = np.stack([(logarithms(x + d) - logarithms(x - d)) / 2e-5 for d in 1e-5 * np.eye(6)], axis=-1)
     return np.linalg.matrix_rank(slopes[[NAMES.index(name) for name in names]], tol=1e-5)
 
 
@@ -76,9 +80,9 @@ def read(sheet):
 def test_a_random_part_of_a_sheet_settles_a_driver_or_says_what_would(seed, agreement):
     random = np.random.default_rng(seed)
     driver = random_driver(random)
-    whole, x = printed(**driver), np.log(list(driver.values()))
+    whole, slopes = printed(**driver), slopes_at(np.log(list(driver.values())))
     names = tuple(random.permutation(NAMES)[: random.integers(1, 12)])
-    if rank(names, x) == 6:
+    if rank(names, slopes) == 6:
         found, report = read({name: whole[name] for name in names})
         off = max(abs(getattr(found, name) / value - 1) for name, value in driver.items())
         agreement("driver from a random part of its data sheet", "Small 1972, derived", off, 1e-6)
@@ -91,9 +95,9 @@ def test_a_random_part_of_a_sheet_settles_a_driver_or_says_what_would(seed, agre
         read({name: whole[name] for name in names})
     addition = tuple(str(error.value).partition(": add ")[2].partition(" or ")[0].split(" and "))
     assert set(addition).isdisjoint(names)
-    assert rank((*names, *addition), x) == 6
+    assert rank((*names, *addition), slopes) == 6
     for fewer in itertools.combinations([n for n in NAMES if n not in names], len(addition) - 1):
-        assert rank((*names, *fewer), x) < 6, "a smaller addition would have done"
+        assert rank((*names, *fewer), slopes) < 6, "a smaller addition would have done"
     read({name: whole[name] for name in (*names, *addition)})
 
 

@@ -1,5 +1,6 @@
 """Formulas that are independent of the code under test."""
 
+import contextlib
 from types import SimpleNamespace
 
 import numpy as np
@@ -43,3 +44,17 @@ def textbook(driver, frequency, voltage, volume=None, fb=None, Ql=np.inf):
 @pytest.fixture(scope="session")
 def closed_form():
     return textbook
+
+
+@pytest.fixture(scope="module", autouse=True)
+def nothing_kept(tmp_path_factory):
+    """A folder in which nothing is kept, so that every page offers what it offers to a newcomer."""
+    with contextlib.chdir(tmp_path_factory.mktemp("nothing_kept")):
+        yield
+
+
+@pytest.fixture
+def place(tmp_path, monkeypatch):
+    """A folder of one's own for one test, with what it keeps."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path / "my_parts.toml"

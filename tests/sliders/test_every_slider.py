@@ -4,16 +4,26 @@ For each slider stands one number, read off the moved figure at a stated frequen
 A slider without one fails.
 """
 
+import dataclasses
+
 import numpy as np
 import pytest
 
-from lumpedbox.files import demo_drivers
+from lumpedbox.files import demo_drivers, demo_sheets
+from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.sealed_or_vented import CAUTION_SPEED, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 
-PAGES = {"sealed_or_vented": sealed_or_vented, "small_woofers": small_woofers, "decibels": decibels}
+PAGES = {
+    "closed_box": closed_box,
+    "data_sheet": data_sheet,
+    "sealed_or_vented": sealed_or_vented,
+    "small_woofers": small_woofers,
+    "decibels": decibels,
+}
 
 
 @pytest.fixture(scope="module")
@@ -69,6 +79,41 @@ def reading(curve, weighting):
     return check
 
 
+def closed(quantity, near):
+    """Filling of factor k is a box k times as large (Small 1972): the closed form knows no filling."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "sealed", "level" if quantity == "level" else "excursion", near)
+        values = page.values
+        seems = {"volume": values["volume"] * values["filling"], "Ql": values["Ql"]}
+        exact = closed_form(demo_drivers()[values["driver"]], frequency, values["voltage"], **seems)
+        return shown, exact.level if quantity == "level" else 1000 * exact.excursion
+
+    return check
+
+
+def in_a_panel(near, **parts):
+    """The driver of the sheet with one quantity multiplied as the slider of that name says, in a large panel."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "volts", "level", near)
+        driver = demo_sheets()[page.values["sheet"]].driver
+        other = {name: getattr(driver, name) * page.values[slider] for name, slider in parts.items()}
+        return shown, closed_form(dataclasses.replace(driver, **other), frequency, 2.83).level
+
+    return check
+
+
+def rewound(page, closed_form):
+    """Wound for k times the ohms, every impedance of the coil grows by k: at 2.83 V it plays 10 lg k softer throughout,
+    and at 1 W as loud as ever."""
+    frequency, shown = read(page, "volts", "level", 63.0)
+    driver = demo_sheets()[page.values["sheet"]].driver
+    before = closed_form(driver, frequency, 2.83).level
+    assert read(page, "watt", "level", 63.0)[1] == pytest.approx(before + 10 * np.log10(4 / 2.83**2))  # of 4 ohm
+    return shown, before - 10 * np.log10(page.values["coil"])
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
     ("sealed_or_vented", "volume"): (0.0345, boxed_level("sealed", 40.0)),
@@ -76,6 +121,15 @@ CHECKS = {
     ("sealed_or_vented", "voltage"): (4.0, boxed_level("vented", 100.0)),
     ("sealed_or_vented", "port_area"): (31e-4, port_limit),
     ("sealed_or_vented", "Ql"): (15.0, boxed_level("vented", 36.0)),
+    ("closed_box", "volume"): (0.0345, closed("level", 40.0)),
+    ("closed_box", "filling"): (1.3, closed("level", 40.0)),
+    ("closed_box", "voltage"): (4.0, closed("excursion", 20.0)),
+    ("closed_box", "Ql"): (15.0, closed("level", 36.0)),
+    ("data_sheet", "mass"): (1.6, in_a_panel(200.0, Mms="mass")),
+    ("data_sheet", "coil"): (0.5, rewound),
+    ("data_sheet", "motor"): (1.4, in_a_panel(100.0, Bl="motor")),
+    ("data_sheet", "compliance"): (1.8, in_a_panel(20.0, Cms="compliance")),
+    ("data_sheet", "area"): (1.5, in_a_panel(40.0, Sd="area")),
     ("small_woofers", "look"): (63.0, upright),
     ("small_woofers", "voltage"): (6.5, open_level),
     # IEC 61672-1: A-weighting at 20 Hz is -50.39 dB (analytic, as in the standard's annex; from memory).

@@ -1,14 +1,22 @@
 """Exercises mark themselves: right in both systems; twice, half, inverse and the wrong unit are not."""
 
+import re
+
 import numpy as np
 import pytest
 
 from lumpedbox.sliders.exercises import TRIES, Exercise, Misconception, Sheet, generator
-from lumpedbox.sliders.sheets import decibel_sheet, sealed_or_vented_sheet, small_woofer_sheet
+from lumpedbox.sliders.sheets import (
+    closed_box_sheet,
+    data_sheet_sheet,
+    decibel_sheet,
+    sealed_or_vented_sheet,
+    small_woofer_sheet,
+)
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
 from lumpedbox.units import litre
 
-SHEETS = (decibel_sheet, small_woofer_sheet, sealed_or_vented_sheet)
+SHEETS = (decibel_sheet, small_woofer_sheet, sealed_or_vented_sheet, closed_box_sheet, data_sheet_sheet)
 NAMES = ("Ada", "Björn", "Chi", "Dana", "Esi", "Femi", "Gül", "Hana", "Ilse", "Jun")
 
 
@@ -141,6 +149,54 @@ def test_answers_by_formulas_of_their_own():
     given, radius = port.given, port.given["diameter"] / 2
     wanted = (Air().sound_speed / (2 * np.pi * given["fb"])) ** 2 * np.pi * radius**2 / given["volume"]
     assert port.exercise.answer(given) == pytest.approx(wanted - (0.8217 + 0.6127) * radius, rel=1e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_closed_boxes(name):
+    """The answers put back into a box that is solved."""
+    from lumpedbox import Driver, Loudspeaker, SealedBox, solve
+
+    def phase_lead(fs, Qes, Vas, at, **box):
+        """Phase of the pressure where it should lead by 90 degrees: at fc, whatever the Q."""
+        driver = Driver.from_thiele_small(fs=fs, Qes=Qes, Qms=1e3, Vas=Vas, Sd=0.02, Re=3.4)
+        response = solve(Loudspeaker(driver=driver, box=SealedBox(**box)), at)
+        return response.phase[0], response.level[0] - response.reference_level
+
+    volume, filled, vas = (row for row in named(closed_box_sheet, name))
+    given, V = volume.given, volume.exercise.answer(volume.given)
+    fc, Qes = 40 * np.sqrt(1 + given["Vas"] / V), 1 / (1 / given["Qts"] - 1e-3)
+    phase, level = phase_lead(40, Qes, given["Vas"], fc, volume=V)
+    assert phase == pytest.approx(90, abs=1e-6)
+    assert level == pytest.approx(20 * np.log10(given["Qtc"]), abs=1e-6)  # at fc, |G| is Qtc (Small 1972, from memory)
+    given = filled.given
+    box = {"volume": given["volume"], "filling": given["filling"]}
+    at_fc = phase_lead(given["fs"], 0.5, given["Vas"], filled.exercise.answer(given), **box)
+    assert at_fc[0] == pytest.approx(90, abs=1e-6)
+    given = vas.given
+    at_fc = phase_lead(given["fs"], 0.5, vas.exercise.answer(given), given["fc"], volume=given["volume"])
+    assert at_fc[0] == pytest.approx(90, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_data_sheets(name):
+    """By hand from what the questions print."""
+    from lumpedbox import Air
+
+    total_q, one_watt, rewound, vas = named(data_sheet_sheet, name)
+    Qes, Qms = numbers(total_q, r"Qes = ([\d.]+) and Qms = ([\d.]+)\.")
+    assert total_q.exercise.answer(total_q.given) == pytest.approx(1 / (1 / Qes + 1 / Qms), rel=0.002)
+    level, ohms = numbers(one_watt, r"prints ([\d.]+) dB at 1 m for 2.83 V, and a rated impedance of ([\d.]+) ohm")
+    assert one_watt.exercise.answer(one_watt.given) == pytest.approx(level - 10 * np.log10(8.0089 / ohms), abs=1e-4)
+    before, level, after = numbers(rewound, r"of ([\d.]+) ohm, is said to play ([\d.]+) dB .* for ([\d.]+) ohm\. What")
+    assert rewound.exercise.answer(rewound.given) == pytest.approx(level + 10 * np.log10(before / after), abs=1e-6)
+    Cms, Sd = numbers(vas, r"by ([\d.]+) mm/N, its cone has ([\d.]+) cm")
+    exact = Air().density * Air().sound_speed ** 2 * (Sd * 1e-4) ** 2 * Cms * 1e-3
+    assert vas.exercise.answer(vas.given) == pytest.approx(exact, rel=0.005)
+
+
+def numbers(row, pattern):
+    """The numbers that a question prints."""
+    return [float(number) for number in re.search(pattern, row.question.value).groups()]
 
 
 def named(make, name):

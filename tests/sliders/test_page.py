@@ -12,7 +12,9 @@ from PIL import Image
 from lumpedbox import Air, solve
 from lumpedbox.figures.style import DARK, LIGHT, PENS
 from lumpedbox.files import demo_cabins, demo_drivers
+from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.litres import Litres
 from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
@@ -23,7 +25,10 @@ from lumpedbox.units import cubic_foot, foot, inch, litre
 METRIC, CUSTOMARY = SYSTEMS
 
 
-@pytest.fixture(params=[sealed_or_vented, small_woofers, decibels], ids=lambda make: make.__name__)
+PAGES = (closed_box, data_sheet, sealed_or_vented, small_woofers, decibels)
+
+
+@pytest.fixture(params=PAGES, ids=lambda make: make.__name__)
 def page(request):
     return request.param()
 

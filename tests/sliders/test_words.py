@@ -10,9 +10,13 @@ import pytest
 
 import lumpedbox.serve
 from lumpedbox.serve import parser
+from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.exercises import Sheet
+from lumpedbox.sliders.keeping import NONE
+from lumpedbox.sliders.my_parts import FORMS, my_parts
 from lumpedbox.sliders.predict import Guess
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
@@ -61,7 +65,16 @@ def words_of_page(page):
 
 def page_data(page):
     scene = page.scene
-    return set(getattr(scene, "_drivers", ())), set(getattr(scene, "_cabins", ())) - {"half space"}
+    drivers = {name for kind in ("_drivers", "_sheets") for name in getattr(scene, kind, ())}
+    return drivers, set(getattr(scene, "_cabins", ())) - {"half space"}
+
+
+def words_of_forms():
+    for widget in widgets_in(my_parts().widget):
+        yield from words_of_widget(widget)
+    for _, entries in FORMS.values():
+        yield from (("option", written) for entry in entries for written, _ in entry.options)
+    yield "option", NONE
 
 
 def words_of_templates():
@@ -80,7 +93,7 @@ def words_of_command():
 
 
 def everything():
-    pages = [make() for make in (sealed_or_vented, small_woofers, decibels)]
+    pages = [make() for make in (closed_box, data_sheet, sealed_or_vented, small_woofers, decibels)]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}
     guess = Guess("", ("",), "", then=None)
@@ -90,7 +103,7 @@ def everything():
     from lumpedbox.sliders.sheets import decibel_sheet
 
     found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
-    found |= set(words_of_command()) | set(words_of_templates())
+    found |= set(words_of_command()) | set(words_of_templates()) | set(words_of_forms())
     return {(kind, word) for kind, word in found if word}
 
 

@@ -1,0 +1,355 @@
+"""The reader's own parts and choices, in a plain file that a person can read, edit and copy to another machine."""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import functools
+import re
+import tomllib
+from pathlib import Path
+
+from .files import DRIVER_RULES, rules_of
+from .parts.amplifier import Amplifier, HeadUnit
+from .parts.box import SealedBox, VentedBox
+from .parts.cabin import Cabin
+from .parts.data_sheet import OWNER, SHOWN
+from .parts.stand_in import sheet_or_stand_in
+from .quantity import Quantity, Text, Whole
+from .toml_text import with_table, without_table
+from .units import cm2, litre, mm
+from .whole import write
+from .written import NUMBER, number_in
+
+FILE = "my_parts.toml"
+HEADING = (
+    "My parts: what I typed on the pages of lumpedbox. Values carry their units; lines that begin with # are remarks.",
+    "Edit it with any text editor, or copy it beside the lessons on another machine.",
+)
+
+
+def _without_name(kind):
+    return {key: rule for key, rule in rules_of(kind).items() if key != "name"}
+
+
+_BOX = {"tuning" if key == "fb" else key: rule for key, rule in rules_of(VentedBox).items()}
+BOX_RULES = {key: _BOX[key] for key in ("volume", "tuning", "port_area", "Ql", "filling")}
+VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
+# What may stand in the table of a part of each kind.
+KINDS = {
+    "driver": {key: rule for key, rule in DRIVER_RULES.items() if key != "name"},
+    "box": BOX_RULES,
+    "amplifier": _without_name(Amplifier),
+    "head_unit": _without_name(HeadUnit),
+    "cabin": _without_name(Cabin),
+}
+CHOICES = {"driver": Text(), "cabin": Text(), "voltage": VOLTAGE} | BOX_RULES  # by role
+# As they are shown; the volume of a cabin is the only one that has a unit of its own.
+UNITS = SHOWN | {"size": ("mm", mm), "volume": ("litres", litre), "port_area": ("cm²", cm2)}
+CABIN_UNITS = {"volume": ("m3", 1.0)}
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Kept:
+    """What is kept.
+
+    Attributes
+    ----------
+    typed : dict
+        Kind: {name: {key: text or number as typed}}.
+    parts : dict
+        Kind: {name: part}, of those that are complete; a driver comes as a `DataSheet`.
+    unfinished : dict
+        (kind, name): what is still missing, of those that are not.
+    choices : dict
+        Role: value, of the last choices kept on any page. [SI]
+    """
+
+    typed: dict
+    parts: dict
+    unfinished: dict
+    choices: dict
+
+
+def unit_of(kind, key, rule):
+    """Return the unit in which a quantity is shown, and its size in SI units."""
+    known = UNITS | CABIN_UNITS if kind == "cabin" else UNITS
+    return known.get(key, (rule.unit, 1.0)) if isinstance(rule, Quantity) else ("", 1.0)
+
+
+def in_words(kind, key, value, digits=10):
+    """Return an SI value as text with the unit in which it is shown."""
+    if isinstance(value, str):
+        return value
+    unit, size = unit_of(kind, key, (KINDS | {"choices": CHOICES})[kind][key])
+    return f"{value / size:.{digits}g} {unit}".rstrip()
+
+
+def value_of(kind, key, rule, typed):
+    """Read one value as typed.
+
+    Parameters
+    ----------
+    kind, key : str
+    rule : Quantity, Whole, OneOf or Text
+    typed : str or number
+        A plain number will do where the quantity has no unit.
+
+    Returns
+    -------
+    float, int or str
+        [SI]
+
+    Raises
+    ------
+    ValueError
+        In words for the one who typed it.
+    """
+    if not isinstance(typed, (str, int, float)) or isinstance(typed, bool):
+        raise ValueError(f"write {key} as text, with its unit")
+    unit, size = unit_of(kind, key, rule)
+    try:
+        if isinstance(rule, (Quantity, Whole)):
+            return _number(kind, key, rule, typed, unit, size)
+        return rule.accept(kind, key, typed)
+    except TypeError as error:
+        raise ValueError(str(error)) from None
+
+
+def _number(kind, key, rule, typed, unit, size):
+    if unit not in ("", "dB") and not isinstance(typed, str):
+        raise ValueError(f'write the unit too, as in {key} = "{typed:g} {unit}"')
+    number = number_in(typed, unit, size) if isinstance(typed, str) else float(typed)
+    if isinstance(rule, Whole):
+        return rule.accept(kind, key, int(number) if number.is_integer() else number)
+    if not rule.low <= number <= rule.high:
+        bounds = f"between {rule.low / size:.5g} and {rule.high / size:.5g} {unit}".rstrip()
+        raise ValueError(f"{key} must be {bounds} ({rule.meaning}){_meant(rule, typed, unit, size)}")
+    return number
+
+
+def _meant(rule, typed, unit, size):
+    """Return what was likely meant: the same number in the usual unit."""
+    digits = re.match(NUMBER, str(typed).strip())
+    if digits and unit and rule.low <= float(digits[0]) * size <= rule.high:
+        return f": did you mean {digits[0]} {unit}?"
+    return ""
+
+
+def known_of(kind, typed):
+    """Return key: value of the filled entries of a part. [SI]
+
+    Raises
+    ------
+    ValueError
+        The message names the key, the value and the likely slip.
+    """
+    rules, known = (KINDS | {"choices": CHOICES})[kind], {}
+    for key, value in typed.items():
+        if key not in rules:
+            raise ValueError(f"{key!r} is not known{near(key, rules)}")
+        if value != "":
+            try:
+                known[key] = value_of(kind, key, rules[key], value)
+            except ValueError as error:
+                raise ValueError(f"{key} = {value!r}: {error}") from None
+    return known
+
+
+def near(word, known):
+    """Return a question for the nearest spelling, or what is known."""
+    alike = {name.lower(): name for name in known}
+    found = difflib.get_close_matches(word.lower(), alike, n=1, cutoff=0.5)
+    return f": did you mean {alike[found[0]]!r}?" if found else f": known are {', '.join(known)}"
+
+
+def part_of(kind, name, known):
+    """Make a part of what is known of it.
+
+    Returns
+    -------
+    DataSheet, SealedBox, VentedBox, Amplifier, HeadUnit or Cabin
+
+    Raises
+    ------
+    ValueError
+        If that does not make one yet: the message says what is missing.
+    """
+    try:
+        if kind == "driver":
+            return sheet_or_stand_in({**known, "name": name})
+        return _box(known) if kind == "box" else _plain(kind, name, known)
+    except TypeError as error:
+        raise ValueError(str(error)) from None
+    except ValueError as error:
+        raise ValueError(str(error).removeprefix(f"{OWNER}: ")) from None
+
+
+def _box(known):
+    _demand(("volume",), known)
+    same = {key: known[key] for key in ("volume", "Ql", "filling") if key in known}
+    if "tuning" in known:
+        return VentedBox(fb=known["tuning"], port_area=known.get("port_area"), **same)
+    if "port_area" in known:
+        raise ValueError("a port has a tuning: add tuning")
+    return SealedBox(**same)
+
+
+def _plain(kind, name, known):
+    part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
+    _demand([spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING], known)
+    return part(name=name, **known)
+
+
+def _demand(keys, known):
+    absent = [key for key in keys if key not in known]
+    if absent:
+        raise ValueError(f"add {' and '.join(absent)}")
+
+
+def read(path=FILE):
+    """Read all that is kept.
+
+    Parameters
+    ----------
+    path : str or path-like
+        The file of the current folder by default.
+
+    Returns
+    -------
+    Kept
+        Empty where there is no file; not to be changed.
+
+    Raises
+    ------
+    ValueError
+        If it cannot be read, or holds what cannot be meant: the message names file, table, key, value and the likely
+        slip.
+    """
+    return _read(_text(path), Path(path).name)
+
+
+@functools.lru_cache(maxsize=4)
+def _read(text, where):
+    return _understood(_tables(text, where), where)
+
+
+def _text(path):
+    """Return the text of the file; a heading only where there is no file."""
+    path = Path(path)
+    try:
+        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
+    except FileNotFoundError:
+        return "".join(f"# {line}\n" for line in HEADING)
+    except UnicodeDecodeError as error:
+        raise ValueError(f"{path.name} is not text in UTF-8: {error}") from None
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be read: {error.strerror}") from None
+
+
+def _tables(text, where):
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ValueError(f"{where} is not written as TOML: {error}") from None
+
+
+def _understood(tables, where):
+    kinds = (*KINDS, "choices")
+    for kind, table in tables.items():
+        if kind not in kinds:
+            raise ValueError(f"{where}: {kind!r} is not known{near(kind, kinds)}")
+        _check_table(f"{where}, [{kind}]", table)
+    typed = {kind: tables.get(kind, {}) for kind in KINDS}
+    parts, unfinished = {kind: {} for kind in KINDS}, {}
+    for kind, named in typed.items():
+        for name, table in named.items():
+            known = _known_in(f'{where}, [{kind}."{name}"]', kind, table)
+            try:
+                parts[kind][name] = part_of(kind, name, known)
+            except ValueError as error:
+                unfinished[kind, name] = str(error)
+    choices = _known_in(f"{where}, [choices]", "choices", tables.get("choices", {}))
+    return Kept(typed, parts, unfinished, choices)
+
+
+def _known_in(where, kind, table):
+    _check_table(where, table)
+    try:
+        return known_of(kind, table)
+    except ValueError as error:
+        raise ValueError(f"{where}: {error}") from None
+
+
+def _check_table(where, table):
+    if not isinstance(table, dict):
+        raise ValueError(f'{where} must be a table, such as [driver."165 mm"] with a line for each value')
+
+
+def keep(kind, name, typed, path=FILE):
+    """Keep one part, or put it in the place of the one of that name.
+
+    Parameters
+    ----------
+    kind : str
+        One of `KINDS`.
+    name : str
+    typed : dict
+        Key: text or number as typed; empty ones are left out.
+    path : str or path-like
+
+    Raises
+    ------
+    ValueError
+        If a value cannot be read, or if the file cannot be read or written: it is left as it is then.
+    """
+    name = " ".join(name.split())
+    if not name:
+        raise ValueError("give it a name first")
+    filled = {key: value for key, value in typed.items() if value != ""}
+    known_of(kind, filled)
+    _change(path, kind, name, filled)
+
+
+def forget(kind, name, path=FILE):
+    """Take one part out of the file."""
+    _change(path, kind, name, None)
+
+
+def keep_choices(values, path=FILE):
+    """Keep the choices made on a page, by role; those of other roles stay as they are. [SI]"""
+    filled = {key: in_words("choices", key, value) for key, value in values.items()}
+    known_of("choices", filled)
+    _change(path, "choices", None, filled)
+
+
+def _change(path, kind, name, filled):
+    """Change one table of the file, and write it once it is certain that nothing else changes."""
+    where, text = Path(path).name, _text(path)
+    _read(text, where)
+    tables = _tables(text, where)
+    keys = [kind] if name is None else [kind, name]
+    after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    if not _is(after, _wanted(tables, kind, name, filled)):
+        raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
+    try:
+        write(Path(path), after.encode())
+    except OSError as error:
+        raise ValueError(f"{where} cannot be written: {error.strerror}") from None
+
+
+def _wanted(tables, kind, name, filled):
+    """Return what the tables should be after a change."""
+    if name is None:
+        return tables | {kind: tables.get(kind, {}) | filled}
+    named = {key: table for key, table in tables.get(kind, {}).items() if key != name}
+    return tables | {kind: named if filled is None else named | {name: filled}}
+
+
+def _is(text, wanted):
+    """Return whether a text holds the wanted tables; an empty one may be left out."""
+    try:
+        found = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return False
+    return all(found.get(kind, {}) == wanted.get(kind, {}) for kind in found | wanted)

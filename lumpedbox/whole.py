@@ -1,0 +1,41 @@
+"""Files that are written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import time
+from pathlib import Path
+
+ABANDONED = 60.0  # s, after which an unfinished file is what a killed writer left
+
+
+def write(path, content):
+    """Write bytes so that a reader sees the old file or the new one, never a part, whenever the writer may be killed.
+
+    Parameters
+    ----------
+    path : Path
+        Its folder is made where there is none; a link is followed.
+    content : bytes
+    """
+    path = Path(os.path.realpath(path))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = path.with_name(f".{path.name}.{os.getpid()}.unfinished")
+    try:
+        with open(unfinished, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())  # else the new name may reach the disk before the content does
+        os.replace(unfinished, path)
+    finally:
+        unfinished.unlink(missing_ok=True)
+    _sweep(path)
+
+
+def _sweep(path):
+    """Remove what killed writers left beside a file, as far as that can be done."""
+    for left in path.parent.glob(f".{path.name}.*.unfinished"):
+        with contextlib.suppress(OSError):
+            if time.time() - left.stat().st_mtime > ABANDONED:
+                left.unlink()

@@ -1,0 +1,111 @@
+"""In a real browser: what is kept on one page is offered on the next, also after the server was stopped."""
+
+import re
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+SHEET = {
+    "Name": "door <woofer>",
+    "Rated impedance": "4 ohm",
+    "Resonance fs": "45 Hz",
+    "Coil resistance Re": "3.4 ohm",
+    "Mechanical Qms": "4.5",
+    "Electrical Qes": "0.6",
+    "Vas": "0.7 ft^3",
+    "Cone area Sd": "150 cm^2",
+    "Linear travel xmax": "4 mm",
+}
+
+
+@pytest.fixture
+def kept(running):
+    """The file in which things are kept; gone again afterwards, for the other tests of this module."""
+    path = running.folder / "my_parts.toml"
+    yield path
+    path.unlink(missing_ok=True)
+
+
+def type_in(page, sheet):
+    for label, text in sheet.items():
+        page.get_by_label(label, exact=True).first.fill(text)
+        page.keyboard.press("Tab")
+
+
+def press(page, name):
+    page.get_by_role("button", name=name, exact=True).first.click()
+
+
+def open_awake(visitor, name):
+    """Open a live page, mark its guess, and open its fold for keeping."""
+    visitor.open_live(name)
+    page = visitor.page
+    page.get_by_role("radio").first.check()
+    press(page, "Mark my guess")
+    page.locator(".widget-readout[contenteditable=true]").first.wait_for()
+    page.get_by_text("Keep for other pages", exact=True).click()
+    return page
+
+
+def test_a_driver_is_kept_and_chosen_on_one_page_and_taken_up_on_the_next_after_a_restart(visit, running, kept):
+    visitor = visit()
+    visitor.open_live("my_parts.ipynb")
+    page = visitor.page
+    type_in(page, SHEET)
+    page.get_by_text(re.compile(r"0\.700 cubic feet")).wait_for()
+    press(page, "Keep")
+    page.get_by_text("The other pages offer it as door <woofer>.").wait_for()
+    assert str(kept) in page.locator("#rendered_cells").inner_text()
+    assert 'Vas = "0.7 ft^3"' in kept.read_text(encoding="utf-8")
+
+    page = open_awake(visitor, "sealed_or_vented.ipynb")
+    page.get_by_text("More to change", exact=True).click()
+    page.get_by_label("Driver", exact=True).select_option("door <woofer>")
+    page.get_by_text("door <woofer> in 20.0 litres").wait_for()
+    page.get_by_text("Keep for other pages", exact=True).click()
+    press(page, "Keep these choices")
+    page.get_by_text("Kept.").wait_for()
+    page.get_by_label("Keep this box as").fill("wheel arch")
+    press(page, "Keep this box")
+    page.get_by_text("Kept the box wheel arch.").wait_for()
+    page.get_by_role("button", name="Back to start").click()
+    page.get_by_text("200 mm bass in 20.0 litres").wait_for()
+    page.get_by_label("Take up a kept box").select_option("wheel arch")
+    page.get_by_text("wheel arch: Net volume 20.0 litres").wait_for()
+    assert page.get_by_label("Take up a kept box").input_value() == "choose one"
+
+    page.goto("about:blank")
+    assert running.stop() == (0, [])
+    running.start()
+    page = open_awake(visitor, "small_woofers.ipynb")
+    press(page, "Take up what was kept")
+    page.get_by_text("third: door <woofer>").wait_for()
+    page.get_by_text(re.compile(r"10\.00 volts r\.m\.s\., 1 m")).wait_for()
+    assert visitor.wrong == []
+
+
+def test_a_broken_file_is_told_beside_the_sliders_and_left_alone(visit, kept):
+    broken = '# mine\n[driver."door"]\nfs = "45 Herz"\n'
+    kept.write_text(broken, encoding="utf-8")
+    visitor = visit()
+    page = open_awake(visitor, "sealed_or_vented.ipynb")
+    page.get_by_text("my_parts.toml, [driver.\"door\"]: fs = '45 Herz'").first.wait_for()
+    before = page.locator(".lb-wrong").count()
+    press(page, "Keep these choices")
+    page.wait_for_function("count => document.querySelectorAll('.lb-wrong').length > count", arg=before)
+    assert kept.read_text(encoding="utf-8") == broken
+    assert visitor.wrong == []
+
+
+def test_letters_typed_into_the_form_are_no_commands_of_the_notebook(visit, kept):
+    visitor = visit()
+    notebook = visitor.open_code("my_parts.ipynb")
+    page = visitor.page
+    name = page.get_by_label("Name", exact=True).first
+    name.press_sequentially("abddxmy")
+    page.get_by_label("Kind", exact=True).press("b")
+    assert page.get_by_label("Kind", exact=True).input_value() == "bass"
+    assert page.locator(".jp-Notebook .jp-Cell").count() == len(notebook.cells)
+    assert name.input_value() == "abddxmy"
+    assert visitor.wrong == []

@@ -1,0 +1,73 @@
+"""A stand-in is drawn with the band that its spread makes, on every panel, and says that it is one."""
+
+import numpy as np
+import pytest
+
+from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, solve
+from lumpedbox.figures.levels import levels
+from lumpedbox.files import demo_drivers
+from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.small_woofers import GRID, small_woofers
+
+STAND_IN = "165 mm rear panel, stand-in"
+
+
+@pytest.fixture
+def page():
+    page = small_woofers()
+    page.controls["third"].value = STAND_IN
+    return page
+
+
+def outline(page, curve, panel):
+    """The lower and the upper edge of a band as drawn."""
+    drawn = page.scene.stack.bands[curve, panel].get_xy()[:-1]  # the last point closes the outline
+    return drawn[: len(GRID), 1], drawn[len(GRID) :, 1][::-1]
+
+
+def test_the_band_drawn_is_four_of_five_members_solved_one_by_one(page):
+    driver = demo_drivers()[STAND_IN]
+    members = [driver.members(200).member(i) for i in range(200)]
+    responses = [solve(Loudspeaker(driver=member, box=InfiniteBaffle()), GRID) for member in members]
+    for panel, curve in (("level", "level"), ("reach", "level_within_travel"), ("excursion", "excursion")):
+        drawn = outline(page, "third", panel)
+        scale = 1e3 if panel == "excursion" else 1.0  # mm
+        solved = scale * np.percentile([getattr(response, curve) for response in responses], [10, 90], axis=0)
+        assert np.array(drawn) == pytest.approx(solved, abs=1e-9)
+
+
+def test_it_says_so_wherever_it_shows(page):
+    assert "stand-in" in page.conditions
+    assert "A stand-in is drawn with a band" in page.sentence
+    page.reset()
+    assert "stand-in" not in page.conditions + page.sentence
+    assert np.isnan(page.scene.stack.bands["third", "level"].get_xy()).all()
+
+
+def test_the_incremental_picture_is_that_of_a_full_redraw(page):
+    page.controls["voltage"].value = 5.0
+    moved = page.picture.pixels()
+    for artist in page.scene.moving:
+        artist.set_animated(False)
+    page.scene.figure.canvas.draw()
+    assert np.count_nonzero(moved != page.picture.pixels()) == 0
+
+
+def test_a_guess_covers_bands_too():
+    page = sealed_or_vented()
+    page.controls["driver"].value = STAND_IN
+    seen = page.picture.pixels()
+    page.ask("?", ("a", "b"), "")
+    covered = page.picture.pixels()
+    page.controls["driver"].value = "200 mm bass"
+    assert np.all(page.picture.pixels() == covered)
+    page.controls["driver"].value = STAND_IN
+    page.wake()
+    assert np.all(page.picture.pixels() == seen)
+
+
+def test_a_picture_of_a_few_lines_has_the_band_too():
+    driver = Driver.typical(size=0.165, kind="woofer")
+    response = solve(Loudspeaker(driver=driver, box=InfiniteBaffle()), GRID)
+    drawn = levels({driver.name: response}).bands[driver.name, "level"].get_xy()[:-1, 1]
+    assert drawn == pytest.approx(np.concatenate([response.band("level")[0], response.band("level")[1][::-1]]))

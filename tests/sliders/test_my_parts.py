@@ -1,0 +1,234 @@
+"""The form: what is typed, what it says of it, and what it keeps."""
+
+import html
+import re
+
+import pytest
+
+from lumpedbox.files import demo_drivers
+from lumpedbox.kept import KINDS, in_words, read
+from lumpedbox.sliders.keeping import NONE
+from lumpedbox.sliders.my_parts import FORMS, INTRODUCTION, my_parts
+from lumpedbox.units import inch, litre
+
+# The invented 165 mm panel driver; its sensitivity is 3 dB too low on purpose.
+SHEET = {
+    "rated_impedance": "4 ohm",
+    "fs": "58 Hz",
+    "Re": "3.4 ohm",
+    "Qms": "4.5",
+    "Qes": "0.6",
+    "Vas": "0.53 ft^3",
+    "Sd": "137 cm²",
+    "xmax": "8 mm",
+    "sensitivity_2V83": "89.6 dB",
+}
+
+
+@pytest.fixture
+def page(place):
+    return my_parts()
+
+
+@pytest.fixture
+def form(page):
+    return page.forms["driver"]
+
+
+def typing(form, values):
+    for key, text in values.items():
+        form.fields[key].value = text
+
+
+def said(widget):
+    return html.unescape(re.sub(r"<[^>]+>", " ", widget.value))
+
+
+def test_the_forms_have_every_key_of_the_file_once():
+    for kind, (_, entries) in FORMS.items():
+        assert sorted(entry.key for entry in entries) == sorted(KINDS[kind])
+
+
+def test_every_example_can_be_read(page):
+    """What stands in an empty field as an example is taken when it is typed, each of two."""
+    for form in page.forms.values():
+        for key, field in form.fields.items():
+            examples = re.sub(", if .*", "", getattr(field, "placeholder", "")).split(" or ")
+            for example in filter(None, examples):
+                field.value = example
+                assert form.labels[key] in form.report.value, (form.kind, key, example)
+                assert "lb-wrong" not in form.report.value, (form.kind, key, example)
+                field.value = ""
+
+
+def test_an_empty_form_says_what_to_do(page):
+    assert all(form.report.value == INTRODUCTION for form in page.forms.values())
+
+
+def test_what_is_printed_what_follows_and_what_disagrees(form):
+    typing(form, SHEET)
+    report = said(form.report)
+    assert re.search(r"Vas\s+15\.01 litres\s+0\.530 cubic feet", report)
+    assert re.search(r"Cone area Sd\s+137 cm²\s+21\.24 square inches", report)
+    # Source: Qts = Qes Qms / (Qes + Qms), Small 1972 (from memory)
+    assert re.search(rf"Total Qts\s+{0.6 * 4.5 / 5.1:.4f}", report)
+    assert "Sensitivity at 2.83 V is printed as 89.6 dB, the rest implies 92.6" in report
+    assert "Is xmax 8 mm one way, or peak to peak?" in report
+    assert "Le is not given" in report
+    form.fields["xmax_counted"].value = "peak to peak"
+    assert "peak to peak?" not in said(form.report)
+
+
+def test_what_cannot_be_read_is_said_by_its_label_and_not_kept(form, place):
+    typing(form, {**SHEET, "fs": "58", "Vas": "15,5 L", "Sd": "137 wishes", "Qms": "<b>"})
+    report = said(form.report)
+    assert "Resonance fs: Write the unit too, as in 58 Hz." in report
+    assert "Vas: '15,5 L' is not a number: write a point for the comma." in report
+    assert "Cone area Sd: 'wishes' is not a unit that is known." in report
+    assert "<b>'" not in form.report.value
+    assert "&lt;b&gt;" in form.report.value
+    form.name.value = "mine"
+    form.keep.click()
+    assert "Write the unit too" in said(form.said)
+    assert not place.exists()
+
+
+def test_it_says_what_to_add(form):
+    typing(form, {key: text for key, text in SHEET.items() if key not in ("Vas", "sensitivity_2V83")})
+    report = said(form.report)
+    assert "Not complete yet: add one of these" in report
+    assert re.search(r"these\s+Vas\s", report)
+    form.empty.click()
+    form.fields["size"].value = "165 mm"
+    assert "for a stand-in, its kind" in said(form.report)
+    form.fields["kind"].value = "woofer"
+    assert "a stand-in, typical of its kind" in said(form.report)
+
+
+def test_keep_open_change_and_forget(page, form):
+    form.keep.click()
+    assert said(form.said).strip() == "give it a name first"
+    typing(form, SHEET)
+    form.name.value = "  door   woofer "
+    form.keep.click()
+    assert said(form.said) == "Kept. The other pages offer it as door woofer."
+    assert read().typed["driver"] == {"door woofer": SHEET}
+    form.empty.click()
+    assert form.typed == {}
+    assert form.kept.options == (NONE, "door woofer")
+    form.kept.value = "door woofer"
+    assert (form.name.value, form.typed, form.kept.value) == ("door woofer", SHEET, NONE)
+    typing(form, {"fs": "60 Hz", "xmax": ""})
+    form.keep.click()
+    changed = {key: text for key, text in SHEET.items() if key != "xmax"} | {"fs": "60 Hz"}
+    assert read().typed["driver"] == {"door woofer": changed}
+    form.forget.click()
+    assert read().typed["driver"] == {}
+    assert form.typed == changed  # so that it can be kept again
+    assert form.kept.options == (NONE,)
+    form.forget.click()
+    assert "nothing is kept under the name" in said(form.said)
+
+
+def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
+    name = next(iter(demo_drivers()))
+    typing(form, SHEET)
+    form.name.value = name
+    form.keep.click()
+    assert said(form.said) == f"Kept. The other pages offer it as {name} (mine)."
+    form.empty.click()
+    typing(form, {"fs": "58 Hz"})
+    form.name.value = "half"
+    form.keep.click()
+    assert said(form.said) == "Kept. The other pages offer it once it is complete."
+    assert read().typed["driver"]["half"] == {"fs": "58 Hz"}
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "expected"),
+    [
+        ("box", {"volume": "20 L"}, "A sealed box of 20.0 litres or 0.706 cubic feet"),
+        ("box", {"volume": "20 L", "tuning": "36 Hz"}, "Without a port area nothing can be said"),
+        # by Helmholtz's formula: (c / 2 pi f)^2 A / V less the two end corrections, 0.8217 and 0.6127 radii
+        ("box", {"volume": "20 L", "tuning": "36 Hz", "port_area": "50 cm^2"}, "521 mm or 20.51 inches long"),
+        ("box", {"volume": "80 L", "tuning": "80 Hz", "port_area": "10 cm^2"}, "enlarge it or tune lower"),
+        ("box", {"port_area": "50 cm^2"}, "add Net volume"),
+        # the root of 75 W times 4 ohm
+        (
+            "amplifier",
+            {"power": "75 W", "rated_impedance": "4 ohm", "minimum_load": "2 ohm", "channels": "2"},
+            "17.32 volts r.m.s. at most",
+        ),
+        ("amplifier", {"power": "75 W"}, "add into a load of, Lowest load"),
+        ("head_unit", {"voltage": "8 V", "minimum_load": "4 ohm"}, "16 W into 4 ohm"),
+        ("cabin", {"length": "2 m", "width": "1.5 m", "height": "1 m"}, "It holds 3.00 m³ of air, 105.944 cubic feet"),
+        ("cabin", {"length": "2 m", "width": "1.5 m"}, "add Inner height"),
+    ],
+)
+def test_what_follows_from_other_parts(page, kind, typed, expected):
+    form = page.forms[kind]
+    typing(form, typed)
+    assert expected in re.sub(r"\s+", " ", said(form.report))
+
+
+@pytest.mark.parametrize("kind", FORMS)
+def test_every_form_keeps_and_opens(page, kind):
+    form = page.forms[kind]
+    values = {
+        "driver": SHEET,
+        "box": {"volume": "20 L"},
+        "amplifier": {"power": "75 W", "rated_impedance": "4 ohm", "minimum_load": "2 ohm"},
+        "head_unit": {"voltage": "9 V"},
+        "cabin": {"length": "3 m", "width": "1.5 m", "height": "4 ft", "law": "length"},
+    }[kind]
+    typing(form, values)
+    form.name.value = 'it\'s <i>"mine"</i>'
+    form.keep.click()
+    assert said(form.said) == f"Kept. The other pages offer it as {form.name.value}."
+    assert "<i>" not in form.said.value
+    again = my_parts().forms[kind]
+    again.kept.value = form.name.value
+    assert again.typed == values
+    assert list(read().parts[kind]) == [form.name.value]
+
+
+def test_a_broken_file_is_told_and_left_alone(page, form, place):
+    place.write_text("[boks.x]\n")
+    typing(form, SHEET)
+    form.name.value = "mine"
+    form.keep.click()
+    assert "'boks' is not known: did you mean 'box'?" in said(form.said)
+    assert "'boks' is not known: did you mean 'box'?" in said(page.wrong)
+    assert form.typed == SHEET
+    assert place.read_text() == "[boks.x]\n"
+    assert "boks" in said(my_parts().wrong)
+    place.unlink()
+    form.keep.click()
+    assert page.wrong.value == ""
+    assert list(read().parts["driver"]) == ["mine"]
+
+
+def test_what_was_written_by_hand_is_opened(page, place):
+    place.write_text(
+        '[cabin.van]\nlength = "3 m"\nwidth = "1.5 m"\nheight = "1 m"\nlaw = ""\nleak = "0 Hz"\nflex = 2\n'
+    )
+    form = my_parts().forms["cabin"]
+    form.kept.value = "van"
+    assert form.typed["law"] == "volume"
+    assert (form.typed["leak"], form.typed["flex"]) == ("0 Hz", "2")
+
+
+def test_an_unexpected_failure_is_shown(form, monkeypatch):
+    monkeypatch.setattr(form, "_printed", lambda known: 1 / 0)
+    typing(form, {"fs": "58 Hz"})
+    assert "please report it: ZeroDivisionError" in said(form.report)
+
+
+def test_it_says_where_the_file_is(page, place):
+    assert str(place) in said(page.where)
+
+
+def test_the_units_that_are_shown_are_those_of_the_values():
+    assert in_words("driver", "Vas", 15 * litre) == "15 litres"
+    assert in_words("driver", "size", 6.5 * inch) == "165.1 mm"
+    assert in_words("cabin", "volume", 14.0) == "14 m3"

@@ -1,0 +1,192 @@
+"""What a page offers, and what is kept on one page and taken up on the next."""
+
+import pytest
+
+from lumpedbox import VentedBox
+from lumpedbox.files import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
+from lumpedbox.kept import keep, keep_choices, read
+from lumpedbox.sliders.closed_box import closed_box
+from lumpedbox.sliders.data_sheet import data_sheet
+from lumpedbox.sliders.decibels import decibels
+from lumpedbox.sliders.keeping import NONE
+from lumpedbox.sliders.offered import offered
+from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.small_woofers import small_woofers
+from lumpedbox.sliders.words import OPEN_AIR
+from lumpedbox.units import cm2, litre
+
+SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2", "Re": "3.4 ohm", "xmax": "6 mm"}
+CABIN = {"length": "3 m", "width": "1.5 m", "height": "1.2 m"}
+SAID = '<div class="lb-wrong">'
+
+
+def test_without_a_file_the_invented_parts_are_offered(place):
+    offer = offered()
+    assert (offer.drivers, offer.cabins) == (demo_drivers(), demo_cabins())
+    assert (offer.amplifiers, offer.head_units) == (demo_amplifiers(), demo_head_units())
+    assert (offer.boxes, offer.choices, offer.wrong) == ({}, {}, "")
+
+
+def test_ones_own_come_first_and_one_of_a_name_that_is_taken_is_marked(place):
+    taken = next(iter(demo_drivers()))
+    for name in ("mine", taken, f"{taken} (mine)"):
+        keep("driver", name, SHEET)
+    keep("cabin", OPEN_AIR, CABIN)
+    offer = offered()
+    assert list(offer.drivers) == ["mine", f"{taken} (mine)", f"{taken} (mine) (mine)", *demo_drivers()]
+    assert offer.drivers[taken] == demo_drivers()[taken]
+    assert offer.drivers[f"{taken} (mine)"].fs == pytest.approx(40)
+    assert list(offer.cabins) == [f"{OPEN_AIR} (mine)", *demo_cabins()]
+
+
+def test_a_stand_in_is_offered_as_one_and_what_is_not_complete_is_not(place):
+    keep("driver", "rear", {"kind": "woofer", "size": "165 mm"})
+    keep("driver", "half", {"fs": "40 Hz"})
+    assert list(offered().drivers) == ["rear, stand-in", *demo_drivers()]
+
+
+def test_a_kept_driver_is_heard_on_a_page(place, closed_form):
+    keep("driver", "mine", SHEET)
+    page = small_woofers()
+    page.controls["third"].value = "mine"
+    frequency, level = page.scene.stack.values("third", "level")
+    exact = closed_form(offered().drivers["mine"], frequency, page.values["voltage"]).level
+    assert level == pytest.approx(exact, abs=0.02)
+
+
+def test_a_broken_file_is_told_beside_the_sliders_until_it_is_mended(place):
+    place.write_text('[driver.mine]\nfs = "40"\n')
+    page = sealed_or_vented()
+    assert tuple(page.controls["driver"].widget.options) == tuple(demo_drivers())
+    told = page.keeping.wrong.value
+    assert told.startswith(SAID)
+    assert "my_parts.toml, [driver.\"mine\"]: fs = '40': Write the unit too, as in 40 Hz." in told
+    assert page.message == ""
+    page.controls["volume"].value = 30 * litre
+    page.keeping.keep.click()
+    assert page.keeping.wrong.value == told
+    assert place.read_text() == '[driver.mine]\nfs = "40"\n'
+    place.write_text('[driver.mine]\nfs = "40 Hz"\n')
+    page.keeping.keep.click()
+    assert page.keeping.wrong.value == ""
+    assert read().choices["volume"] == pytest.approx(30 * litre)
+
+
+def test_a_choice_kept_on_one_page_is_taken_up_on_the_next(place):
+    keep("driver", "mine", SHEET)
+    keep("cabin", "van", CABIN)
+    first = sealed_or_vented()
+    first.put({"driver": "mine", "cabin": "van", "voltage": 7.3, "volume": 33.3 * litre})
+    first.keeping.keep.click()
+    assert "Kept" in first.keeping.said.value
+    second = small_woofers()
+    second.keeping.take.click()
+    assert second.values["third"] == "mine"
+    assert second.values["cabin"] == "van"
+    assert second.values["voltage"] == pytest.approx(7.3)
+    assert second.values["first"] == second.controls["first"].start
+    assert "Third driver mine" in second.keeping.said.value
+    assert "mine" in second.conditions
+    second.put({"third": "165 mm panel"})
+    second.keeping.keep.click()
+    again = sealed_or_vented()
+    again.keeping.take.click()
+    assert again.values["driver"] == "165 mm panel"
+    assert again.values["volume"] == pytest.approx(33.3 * litre)  # the other page has none
+
+
+@pytest.mark.parametrize(("make", "name"), [(closed_box, "driver"), (data_sheet, "sheet"), (small_woofers, "third")])
+def test_every_page_with_a_driver_offers_and_takes_up_ones_own(place, make, name):
+    keep("driver", "mine", SHEET)
+    keep_choices({"driver": "mine"})
+    page = make()
+    page.keeping.take.click()
+    assert page.values[name] == "mine"
+    assert page.message == ""
+    assert "mine" in page.conditions
+
+
+def test_what_a_page_does_not_reach_or_offer_is_said(place):
+    keep_choices({"driver": "gone <b>", "volume": 2000 * litre, "voltage": 5.0})
+    page = sealed_or_vented()
+    page.keeping.take.click()
+    said = page.keeping.said.value
+    assert page.values["volume"] == pytest.approx(80 * litre)
+    assert page.values["voltage"] == 5.0
+    assert page.values["driver"] == page.controls["driver"].start
+    assert "Net volume: the slider goes to 80.0 litres only." in said
+    assert "Driver: gone &lt;b&gt; is not offered here" in said
+
+
+def test_nothing_kept_is_said(place):
+    page = sealed_or_vented()
+    before = page.values
+    page.keeping.take.click()
+    assert page.keeping.said.value == "Nothing is kept yet."
+    assert page.values == before
+    assert not place.exists()
+
+
+def test_a_box_is_kept_and_taken_up(place):
+    page = sealed_or_vented()
+    page.put({"volume": 25 * litre, "fb": 33.0, "port_area": 60 * cm2, "Ql": 9.0})
+    page.keeping.keep_box.click()
+    assert page.keeping.said.value == f"{SAID}give it a name first</div>"
+    page.keeping.name.value = "wheel arch"
+    page.keeping.keep_box.click()
+    kept = offered().boxes["wheel arch"]
+    assert type(kept) is VentedBox
+    assert (kept.volume, kept.fb, kept.port_area, kept.Ql) == pytest.approx((25 * litre, 33, 60 * cm2, 9))
+    page.reset()
+    page.keeping.boxes.value = "wheel arch"
+    assert page.values["volume"] == pytest.approx(25 * litre)
+    assert page.values["fb"] == pytest.approx(33.0)
+    assert page.values["port_area"] == pytest.approx(60 * cm2)
+    assert page.keeping.boxes.value == NONE
+
+
+def test_a_sealed_box_leaves_tuning_and_leakage_as_they_are(place):
+    keep("box", "sealed", {"volume": "15 L"})
+    page = sealed_or_vented()
+    page.keeping.boxes.value = "sealed"
+    assert page.values["volume"] == pytest.approx(15 * litre)
+    assert (page.values["fb"], page.values["Ql"]) == (page.controls["fb"].start, page.controls["Ql"].start)
+
+
+def test_the_voltage_of_an_amplifier(place):
+    keep("amplifier", "mine", {"power": "25 W", "rated_impedance": "4 ohm", "minimum_load": "2 ohm"})
+    page = sealed_or_vented()
+    sources = page.keeping.sources
+    assert sources.options == (NONE, "mine", *demo_amplifiers(), *demo_head_units())
+    sources.value = "mine"
+    assert page.values["voltage"] == pytest.approx(10.0)  # the root of 25 W times 4 ohm
+    sources.value = next(iter(demo_head_units()))
+    assert page.values["voltage"] == pytest.approx(9.1)
+
+
+def titles_of(page):
+    return [title for widget in page.widget.children[0].children for title in getattr(widget, "titles", ())]
+
+
+def test_a_page_without_such_choices_has_no_fold(place):
+    page = decibels()
+    page.keeping._look()
+    assert page.keeping.title not in titles_of(page)
+    assert page.keeping.title in titles_of(sealed_or_vented())
+
+
+def test_the_fold_rests_until_the_guess_is_marked(place):
+    page = sealed_or_vented().ask("Which?", ("this", "that"), "There.")
+    assert page.keeping.keep.disabled
+    assert page.keeping.boxes.disabled
+    page.wake()
+    assert not page.keeping.keep.disabled
+
+
+def test_moving_several_controls_draws_once(place, monkeypatch):
+    page = sealed_or_vented()
+    keep_choices({"volume": 30 * litre, "voltage": 5.0, "tuning": 40.0})
+    drawn = []
+    monkeypatch.setattr(page.picture, "update", lambda: drawn.append(1))
+    page.keeping.take.click()
+    assert drawn == [1]

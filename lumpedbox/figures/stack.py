@@ -90,6 +90,7 @@ class Stack:
                 low, high = np.asarray(edges[key]) / self.panels[key].factor
                 outline = np.column_stack([np.append(frequency, frequency[::-1]), np.append(low, high[::-1])])
             self.bands[name, key].set_xy(outline[np.isfinite(outline[:, 1])] if len(outline) > 1 else outline)
+            self.bands[name, key].set_animated(len(outline) > 1)  # what is not shown need not be drawn again
 
     def change(self, panels):
         """Change the units and limits of the panels to those of others with the same keys."""

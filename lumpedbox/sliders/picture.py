@@ -64,7 +64,8 @@ class LivePicture:
             return self.redraw()
         canvas.restore_region(self._background)
         for artist in self._moving:
-            self.figure.draw_artist(artist)
+            if artist.get_animated():
+                self.figure.draw_artist(artist)
         self.widget.value = self.png()
         return None
 

@@ -62,7 +62,8 @@ def runs_out(response):
 
 def half_power(response):
     """Say at which frequency half of the power is left, going down."""
-    return f"{response.f3:.0f} Hz" if np.isfinite(response.f3) else f"below {response.frequency[0]:.0f} Hz"
+    f3 = response.f3
+    return f"{f3:.0f} Hz" if np.isfinite(f3) else f"below {response.frequency[0]:.0f} Hz"
 
 
 def half_of_what(response):

@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 import nbformat
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import TimeoutError, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = [

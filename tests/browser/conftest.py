@@ -112,7 +112,7 @@ class Visitor:
 
     def __init__(self, browser, running, colours):
         self.running = running
-        self.wrong, self.reached = [], set()
+        self.wrong, self.reached, self.rested = [], set(), 0
         self.page = browser.new_page()
         self.page.emulate_media(color_scheme=colours)
         self.watch(self.page)
@@ -187,9 +187,14 @@ class Visitor:
         return True
 
     def _saves(self, path):
-        """Save the notebook, and return whether all of its code has been run by now."""
+        """Save the notebook, and return whether all of its code has been run; if it rests for long, run it again."""
         self.page.keyboard.press("Control+s")
         self.page.wait_for_timeout(500)
+        rests = self.page.locator('.jp-Notebook-ExecutionIndicator[data-status="idle"]').count()
+        self.rested = self.rested + 1 if rests else 0
+        if self.rested > 8 and not is_run(path):  # on a busy machine a part of the cells may have been lost, too
+            self._begins()
+            self.rested = 0
         return is_run(path)
 
 

@@ -8,7 +8,7 @@ from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, SealedBox, VentedBox
 from .parts.cabin import Cabin
 from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
-from .parts.filters import Delay, Gain, HighPass, Inverted, LowPass
+from .parts.filters import AllPass, Delay, Gain, HighPass, Inverted, LowPass, Peak, Shelf
 from .parts.loudspeaker import Loudspeaker
 from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, across, in_series, l_pad
 from .parts.port import Port
@@ -17,6 +17,7 @@ from .response import Response, frequencies, solve
 
 __all__ = [
     "Air",
+    "AllPass",
     "Amplifier",
     "Branch",
     "Cabin",
@@ -32,10 +33,12 @@ __all__ = [
     "Loudspeaker",
     "LowPass",
     "Network",
+    "Peak",
     "Port",
     "Resistor",
     "Response",
     "SealedBox",
+    "Shelf",
     "Spread",
     "VentedBox",
     "across",

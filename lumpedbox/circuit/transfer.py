@@ -78,22 +78,58 @@ def _(filter_: filters.Delay):
 
 @transfers.register
 def _(filter_: filters.HighPass):
-    return tuple(Rational("high-pass", (bottom[0], *(0.0,) * n), bottom) for n, bottom in _sections(filter_))
+    return tuple(
+        _section("high-pass", n, filter_.frequency / w0, q, (1.0, 0.0, 0.0)[: n + 1]) for n, w0, q in _of(filter_)
+    )
 
 
 @transfers.register
 def _(filter_: filters.LowPass):
-    return tuple(Rational("low-pass", (1.0,), bottom) for _, bottom in _sections(filter_))
+    return tuple(_section("low-pass", n, filter_.frequency * w0, q, (1.0,)) for n, w0, q in _of(filter_))
 
 
-def _sections(filter_):
-    """Yield order and denominator of each section of a high-pass or low-pass filter."""
-    t = 1 / (2 * np.pi * filter_.frequency)
-    qs, singles = filters.sections(filter_.order, filter_.family)
-    for q in qs:
-        yield 2, (np.square(t), t / q, 1.0)
-    for _ in range(singles):
-        yield 1, (t, 1.0)
+@transfers.register
+def _(filter_: filters.Shelf):
+    A = np.power(10.0, filter_.level / 40)
+    root = np.sqrt(A)
+    top, bottom = (1.0, root / filter_.Q, A), (1.0, 1 / (root * filter_.Q), 1 / A)
+    if filter_.side == "above":
+        top, bottom = top[::-1], bottom[::-1]
+    return (_scaled("shelf", filter_.frequency, top, bottom),)
+
+
+@transfers.register
+def _(filter_: filters.Peak):
+    A = np.power(10.0, filter_.level / 40)
+    top, bottom = (1.0, A / filter_.Q, 1.0), (1.0, 1 / (A * filter_.Q), 1.0)
+    return (_scaled("peak", filter_.frequency, top, bottom),)
+
+
+@transfers.register
+def _(filter_: filters.AllPass):
+    top, bottom = ((-1.0, 1.0), (1.0, 1.0))
+    if filter_.order == 2:
+        top, bottom = (1.0, -1 / filter_.Q, 1.0), (1.0, 1 / filter_.Q, 1.0)
+    return (_scaled("all-pass", filter_.frequency, top, bottom),)
+
+
+def _of(filter_):
+    return filters.sections(filter_.order, filter_.family)
+
+
+def _section(name, order, frequency, q, top):
+    return _scaled(name, frequency, top, (1.0, 1.0) if order == 1 else (1.0, 1 / q, 1.0))
+
+
+def _scaled(name, frequency, top, bottom):
+    """Return a ratio of polynomials in s over 2 pi frequency."""
+    t = 1 / (2 * np.pi * frequency)
+
+    def scaled(coefficients):
+        powers = range(len(coefficients) - 1, -1, -1)
+        return tuple(c * t**n if n else c for c, n in zip(coefficients, powers, strict=True))
+
+    return Rational(name, scaled(top), scaled(bottom))
 
 
 def cabin_transfer(cabin, distance, air, solid_angle):

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import functools
+from math import factorial
+
 import numpy as np
 
 from ..quantity import OneOf, Part, Whole, part, quantity, ruled
 
-ORDERS = (1, 2, 4)
-FAMILIES = ("Butterworth", "Linkwitz-Riley")
+ORDERS = (1, 2, 3, 4)
+FAMILIES = ("Butterworth", "Bessel", "Linkwitz-Riley")
 
 
 def corner_field():
@@ -18,30 +21,59 @@ def order_field():
     return ruled(Whole("order of the filter", ORDERS), 2)
 
 
-def sections(order, family):
-    r"""Return the Q of each second-order section and how many first-order ones there are.
+def q_field(meaning):
+    return quantity("", meaning, 0.05, 50.0, default=float(np.sqrt(0.5)))
 
-    Butterworth poles stand evenly on a circle; a Linkwitz-Riley filter is a Butterworth of half the order, twice.
 
-    .. math:: Q_k = 1 / (2 \cos\theta_k)
+@functools.cache
+def poles(order, family):
+    r"""Return the poles of a low-pass filter whose corner is at 1 rad/s.
+
+    Butterworth poles stand evenly on the unit circle; Bessel's are the roots of the reverse Bessel polynomial, moved
+    so that the corner is 3 dB down too; a Linkwitz-Riley filter is a Butterworth of half the order, twice.
+
+    .. math:: \theta_n(s) = \sum_{k=0}^{n} \frac{(2n-k)!}{2^{n-k}\,k!\,(n-k)!}\,s^k
     """
     if family == "Linkwitz-Riley":
-        qs, singles = sections(order // 2, "Butterworth")
-        return (*qs, *qs, *(0.5 for _ in range(singles))), 0
-    angles = [np.pi * (2 * k + 1 + order % 2) / (2 * order) for k in range(order // 2)]
-    return tuple(float(1 / (2 * np.cos(a))) for a in angles), order % 2
+        return poles(order // 2, "Butterworth") * 2
+    if family == "Butterworth":
+        return tuple(np.exp(1j * np.pi * (2 * np.arange(order) + order + 1) / (2 * order)))
+    n = order
+    reverse = [factorial(2 * n - k) / (2 ** (n - k) * factorial(k) * factorial(n - k)) for k in range(n, -1, -1)]
+    return tuple(np.roots(reverse) / half_power(np.array(reverse)))
+
+
+def half_power(polynomial):
+    """Angular frequency at which 1 / polynomial, of steady gain 1, has half its power. [rad/s]"""
+    jw = 1j ** np.arange(len(polynomial) - 1, -1, -1)
+    magnitude = np.real(np.convolve(polynomial * jw, np.conj(polynomial * jw)))
+    magnitude[-1] -= 2 * polynomial[-1] ** 2
+    found = np.roots(magnitude)
+    return float(min(w.real for w in found if w.real > 0 and abs(w.imag) < 1e-9 * abs(w)))
+
+
+def sections(order, family):
+    r"""Return (order, corner, Q) of each section of a low-pass filter whose corner is at 1 rad/s.
+
+    Q of a section of first order means nothing. Two poles p and their mirror make
+
+    .. math:: \omega_0 = |p|, \quad Q = |p| / (-2\,\mathrm{Re}\,p)
+    """
+    found = poles(order, family)
+    pairs = [(2, abs(p), abs(p) / (-2 * p.real)) for p in found if p.imag > 1e-9]
+    return (*pairs, *((1, abs(p), None) for p in found if abs(p.imag) <= 1e-9))
 
 
 @part
 class HighPass(Part):
-    """A high-pass filter of order 1, 2 or 4.
+    """A high-pass filter of order 1 to 4.
 
     Parameters
     ----------
     frequency : float or array
-        Corner frequency: -3 dB (Butterworth) or -6 dB (Linkwitz-Riley). [Hz]
-    order : {1, 2, 4}
-    family : {"Butterworth", "Linkwitz-Riley"}
+        Corner frequency: -3 dB (Butterworth, Bessel) or -6 dB (Linkwitz-Riley). [Hz]
+    order : {1, 2, 3, 4}
+    family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
         Linkwitz-Riley filters have even orders.
     """
 
@@ -55,14 +87,14 @@ class HighPass(Part):
 
 @part
 class LowPass(Part):
-    """A low-pass filter of order 1, 2 or 4.
+    """A low-pass filter of order 1 to 4.
 
     Parameters
     ----------
     frequency : float or array
-        Corner frequency: -3 dB (Butterworth) or -6 dB (Linkwitz-Riley). [Hz]
-    order : {1, 2, 4}
-    family : {"Butterworth", "Linkwitz-Riley"}
+        Corner frequency: -3 dB (Butterworth, Bessel) or -6 dB (Linkwitz-Riley). [Hz]
+    order : {1, 2, 3, 4}
+    family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
         Linkwitz-Riley filters have even orders.
     """
 
@@ -80,6 +112,86 @@ def check_family(filter_):
             f"{type(filter_).__name__}.order must be even for a Linkwitz-Riley filter "
             f"(two equal Butterworth filters in a row), got {filter_.order}"
         )
+
+
+@part
+class Shelf(Part):
+    r"""Lifts or lowers all that lies below a frequency, or all that lies above it.
+
+    Parameters
+    ----------
+    frequency : float or array
+        Where half of the change, in dB, is reached. [Hz]
+    level : float or array
+        Change of level far on the changed side; positive is louder. [dB]
+    side : {"below", "above"}
+        Of the frequency, which side is changed.
+    Q : float or array
+        Steepness; above 0.71 the level overshoots. [1]
+
+    Notes
+    -----
+    With :math:`A = 10^{level/40}` and s counted from the frequency, below:
+
+    .. math:: H = \frac{s^2 + \sqrt{A}\,s/Q + A}{s^2 + s/(\sqrt{A}\,Q) + 1/A}
+
+    and above the same with 1/s for s.
+
+    References
+    ----------
+    R. Bristow-Johnson, "Cookbook formulae for audio equalizer biquad filter coefficients", W3C note (2021), from
+    memory.
+    """
+
+    frequency: float = corner_field()
+    level: float = quantity("dB", "change of level", -60.0, 60.0)
+    side: str = ruled(OneOf(("below", "above")), "below")
+    Q: float = q_field("steepness of the shelf")
+
+
+@part
+class Peak(Part):
+    r"""Lifts or lowers a band.
+
+    Parameters
+    ----------
+    frequency : float or array
+        Middle of the band. [Hz]
+    level : float or array
+        Change of level there; positive is louder. [dB]
+    Q : float or array
+        Frequency over the width between the two points of half the change in dB. [1]
+
+    Notes
+    -----
+    .. math:: H = \frac{s^2 + s A/Q + 1}{s^2 + s/(A Q) + 1}, \quad A = 10^{level/40}
+    """
+
+    frequency: float = corner_field()
+    level: float = quantity("dB", "change of level", -60.0, 60.0)
+    Q: float = q_field("frequency over width of the band")
+
+
+@part
+class AllPass(Part):
+    r"""Turns the phase and leaves the level.
+
+    Parameters
+    ----------
+    frequency : float or array
+        Where the phase is turned by 90 (order 1) or 180 degrees (order 2). [Hz]
+    order : {1, 2}
+    Q : float or array
+        Of an all-pass of order 2: how quickly it turns. [1]
+
+    Notes
+    -----
+    .. math:: H = \frac{1 - s}{1 + s} \quad\text{or}\quad \frac{s^2 - s/Q + 1}{s^2 + s/Q + 1}
+    """
+
+    frequency: float = corner_field()
+    order: int = ruled(Whole("order of the all-pass", (1, 2)), 1)
+    Q: float = q_field("Q of the all-pass")
 
 
 @part
@@ -113,4 +225,4 @@ class Delay(Part):
     time: float = quantity("s", "delay", 0.0, 1.0, slips=("ms",))
 
 
-Filter = (HighPass, LowPass, Gain, Inverted, Delay)
+Filter = (HighPass, LowPass, Shelf, Peak, AllPass, Gain, Inverted, Delay)

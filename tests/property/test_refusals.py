@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 import lumpedbox
 from lumpedbox import (
     Air,
+    AllPass,
     Amplifier,
     Branch,
     Cabin,
@@ -26,9 +27,11 @@ from lumpedbox import (
     Loudspeaker,
     LowPass,
     Network,
+    Peak,
     Port,
     Resistor,
     SealedBox,
+    Shelf,
     Spread,
     VentedBox,
     frequencies,
@@ -43,6 +46,7 @@ LOUDSPEAKER = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03))
 # A good one of every part; what is wrong takes the place of one field at a time.
 GOOD = (
     Air(),
+    AllPass(frequency=300),
     Amplifier(power=75, rated_impedance=4, minimum_load=2),
     Branch(components=(Resistor(resistance=1),), placed="in series"),
     Cabin(length=2, width=1.4, height=1.1),
@@ -58,9 +62,11 @@ GOOD = (
     LOUDSPEAKER,
     LowPass(frequency=80),
     Network(branches=()),
+    Peak(frequency=300, level=3),
     Port(length=0.1, diameter=0.1),
     Resistor(resistance=1),
     SealedBox(volume=0.03),
+    Shelf(frequency=300, level=3),
     Spread(Mms=0.1),
     VentedBox(volume=0.05, fb=30),
 )

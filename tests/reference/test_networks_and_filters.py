@@ -11,6 +11,7 @@ import pytest
 from scipy import signal
 
 from lumpedbox import (
+    AllPass,
     Capacitor,
     Driver,
     HighPass,
@@ -18,6 +19,8 @@ from lumpedbox import (
     InfiniteBaffle,
     Loudspeaker,
     LowPass,
+    Peak,
+    Shelf,
     across,
     frequencies,
     in_series,
@@ -145,7 +148,10 @@ def filtered(air, *filters):
 @pytest.mark.parametrize(("arm", "kind"), [("LP", LowPass), ("HP", HighPass)])
 @pytest.mark.parametrize(
     ("family", "order"),
-    [("Butterworth", 1), ("Butterworth", 2), ("Butterworth", 4), ("Linkwitz-Riley", 2), ("Linkwitz-Riley", 4)],
+    [
+        *((family, n) for family in ("Butterworth", "Bessel") for n in (1, 2, 3, 4)),
+        *(("Linkwitz-Riley", n) for n in (2, 4)),
+    ],
 )
 def test_filter(family, order, arm, kind, reference_air, agreement):
     ours = filtered(reference_air, kind(frequency=CORNER, order=order, family=family))
@@ -165,6 +171,7 @@ def test_families_of_corners(reference_air, agreement):
 SUMS = [
     ("Butterworth", 1, -3.0103, 0.0, 0.0),
     ("Butterworth", 2, -3.0103, -300.0, 3.0103),
+    ("Butterworth", 3, -3.0103, 0.0, 0.0),
     ("Butterworth", 4, -3.0103, 3.0103, -300.0),
     ("Linkwitz-Riley", 2, -6.0206, -300.0, 0.0),
     ("Linkwitz-Riley", 4, -6.0206, 0.0, -300.0),
@@ -188,7 +195,14 @@ def test_sums_at_the_corner(family, order, arm, same, inverted, reference_air):
 
 
 @pytest.mark.parametrize(
-    ("family", "order", "sign"), [("Butterworth", 1, 1), ("Linkwitz-Riley", 2, -1), ("Linkwitz-Riley", 4, 1)]
+    ("family", "order", "sign"),
+    [
+        ("Butterworth", 1, 1),
+        ("Butterworth", 3, 1),
+        ("Butterworth", 3, -1),
+        ("Linkwitz-Riley", 2, -1),
+        ("Linkwitz-Riley", 4, 1),
+    ],
 )
 def test_all_pass_sums(family, order, sign, reference_air, agreement):
     low, high = (
@@ -196,6 +210,49 @@ def test_all_pass_sums(family, order, sign, reference_air, agreement):
     )
     reached = np.max(abs(abs(low + sign * high) - 1))
     agreement("sum of all-pass crossovers at any frequency", "Linkwitz 1976, derived", reached, 1e-9)
+
+
+# Phase of the high-pass over the low-pass, the same at every frequency, in degrees. Quoted (derived).
+PHASES = [
+    ("Butterworth", 1, 90),
+    ("Butterworth", 2, 180),
+    ("Butterworth", 3, -90),
+    ("Butterworth", 4, 0),
+    ("Linkwitz-Riley", 2, 180),
+    ("Linkwitz-Riley", 4, 0),
+]
+
+
+@pytest.mark.parametrize(("family", "order", "phase"), PHASES)
+def test_arms_keep_their_phase(family, order, phase, reference_air, agreement):
+    low, high = (
+        filtered(reference_air, kind(frequency=CORNER, order=order, family=family)) for kind in (LowPass, HighPass)
+    )
+    turned = high / low / abs(high / low) * np.exp(-1j * np.radians(phase))
+    reached = np.max(abs(turned - 1))
+    agreement("phase between the arms of a crossover", "Linkwitz 1976, derived", reached, 1e-9)
+
+
+def analogue_of(top, bottom, corner):
+    return signal.freqs(top, bottom, FREQUENCY / corner)[1]
+
+
+@pytest.mark.parametrize("level", [6.0, -9.0])
+def test_shelf_peak_and_all_pass(level, reference_air, agreement):
+    """R. Bristow-Johnson's analogue prototypes (W3C note 2021, from memory), run by scipy.signal.freqs."""
+    A, Q = 10 ** (level / 40), 0.9
+    low = np.array([1, np.sqrt(A) / Q, A]) * A, np.array([A, np.sqrt(A) / Q, 1])
+    high = np.array([A, np.sqrt(A) / Q, 1]) * A, np.array([1, np.sqrt(A) / Q, A])
+    cases = [
+        (Shelf(frequency=CORNER, level=level, Q=Q), low),
+        (Shelf(frequency=CORNER, level=level, side="above", Q=Q), high),
+        (Peak(frequency=CORNER, level=level, Q=Q), ([1, A / Q, 1], [1, 1 / (A * Q), 1])),
+        (AllPass(frequency=CORNER), ([-1, 1], [1, 1])),
+        (AllPass(frequency=CORNER, order=2, Q=Q), ([1, -1 / Q, 1], [1, 1 / Q, 1])),
+    ]
+    for part, (top, bottom) in cases:
+        reached = np.max(abs(filtered(reference_air, part) / analogue_of(top, bottom, CORNER) - 1))
+        agreement("filters before the amplifier", "scipy.signal", reached, 1e-9)
 
 
 def test_zobel_and_resonance_conjugate(reference_air):

@@ -12,6 +12,7 @@ import pytest
 
 from lumpedbox import (
     Air,
+    AllPass,
     Cabin,
     Capacitor,
     Delay,
@@ -23,9 +24,11 @@ from lumpedbox import (
     Inverted,
     Loudspeaker,
     LowPass,
+    Peak,
     Port,
     Resistor,
     SealedBox,
+    Shelf,
     VentedBox,
     across,
     frequencies,
@@ -70,6 +73,14 @@ FILTERS = {
     "low-pass of order 4": (LowPass(frequency=200.0, order=4),),
     "Linkwitz-Riley band": tuple(
         kind(frequency=f, order=4, family="Linkwitz-Riley") for kind, f in ((HighPass, 30.0), (LowPass, 300.0))
+    ),
+    "Bessel of order 3": (HighPass(frequency=40.0, order=3, family="Bessel"),),
+    "shelf, peak, all-pass": (
+        Shelf(frequency=60.0, level=5.0),
+        Shelf(frequency=200.0, level=-4.0, side="above", Q=1.2),
+        Peak(frequency=90.0, level=-6.0, Q=3.0),
+        AllPass(frequency=50.0),
+        AllPass(frequency=150.0, order=2, Q=0.9),
     ),
     "gain, polarity, delay": (Gain(level=-3.0), Inverted(), Delay(time=1.7e-3)),
 }

@@ -7,6 +7,7 @@ import pytest
 import scipy.signal
 
 from lumpedbox import (
+    AllPass,
     Branch,
     Capacitor,
     Delay,
@@ -18,8 +19,10 @@ from lumpedbox import (
     Loudspeaker,
     LowPass,
     Network,
+    Peak,
     Resistor,
     SealedBox,
+    Shelf,
     across,
     in_series,
     l_pad,
@@ -218,10 +221,31 @@ def test_linkwitz_riley_pairs_sum_flat(bare):
 def test_linkwitz_riley_filters_have_even_orders():
     with pytest.raises(ValueError, match=r"^HighPass\.order must be even for a Linkwitz-Riley filter .*, got 1$"):
         HighPass(frequency=80, order=1, family="Linkwitz-Riley")
-    with pytest.raises(ValueError, match=r"^LowPass\.order must be one of 1, 2, 4 \(order of the filter\), got 3$"):
-        LowPass(frequency=80, order=3)
+    with pytest.raises(ValueError, match=r"^LowPass\.order must be one of 1, 2, 3, 4 \(order of the filter\), got 5$"):
+        LowPass(frequency=80, order=5)
     with pytest.raises(ValueError, match=r"^HighPass\.family must be one of .* did you mean 'Butterworth'\?$"):
         HighPass(frequency=80, family="butterworth")
+
+
+def test_a_shelf_and_a_peak_reach_their_level_and_leave_the_rest(bare):
+    far = {"frequency": np.array([1e-2, 300.0, 1e6])}
+
+    def levels(part):
+        return 20 * np.log10(abs(with_filters(bare, part, **far)))
+
+    assert levels(Shelf(frequency=300, level=6)) == pytest.approx([6, 3, 0], abs=1e-6)
+    assert levels(Shelf(frequency=300, level=-8, side="above")) == pytest.approx([0, -4, -8], abs=1e-6)
+    assert levels(Peak(frequency=300, level=5, Q=2)) == pytest.approx([0, 5, 0], abs=1e-6)
+
+
+def test_an_all_pass_turns_only_the_phase(bare):
+    at = {"frequency": np.array([20.0, 300.0, 5000.0])}
+    first = with_filters(bare, AllPass(frequency=300), **at)
+    second = with_filters(bare, AllPass(frequency=300, order=2, Q=2), **at)
+    assert abs(first) == pytest.approx(np.ones(3), rel=1e-12)
+    assert abs(second) == pytest.approx(np.ones(3), rel=1e-12)
+    assert np.degrees(np.angle(first[1])) == pytest.approx(-90)
+    assert abs(np.degrees(np.angle(second[1]))) == pytest.approx(180)
 
 
 def test_gain_polarity_and_delay(bare):

@@ -7,6 +7,7 @@ import pytest
 import lumpedbox
 from lumpedbox import (
     Air,
+    AllPass,
     Cabin,
     Capacitor,
     Delay,
@@ -15,14 +16,18 @@ from lumpedbox import (
     Inductor,
     Loudspeaker,
     LowPass,
+    Peak,
     Port,
     SealedBox,
+    Shelf,
     VentedBox,
     solve,
 )
 from lumpedbox.quantity import Part, Quantity
 
 REST = {
+    Peak: {"level": 3},
+    Shelf: {"level": 3},
     Driver: {"Re": 3.4, "Bl": 9.4, "Mms": 0.053, "Cms": 0.39e-3, "Rms": 2.3, "Sd": 0.033},
     SealedBox: {"volume": 0.03},
     VentedBox: {"volume": 0.05, "fb": 32},
@@ -73,6 +78,9 @@ SLIPS = [
         "0 and 0.1 m3 (volume that it takes up in a box), got 1.4: did you mean 1.4 * litre?",
     ),
     (HighPass, "frequency", 0.08, "0.1 and 100000 Hz (corner frequency), got 0.08: did you mean 0.08 * kHz?"),
+    (AllPass, "frequency", 0.08, "0.1 and 100000 Hz (corner frequency), got 0.08: did you mean 0.08 * kHz?"),
+    (Peak, "frequency", 0.08, "0.1 and 100000 Hz (corner frequency), got 0.08: did you mean 0.08 * kHz?"),
+    (Shelf, "frequency", 0.08, "0.1 and 100000 Hz (corner frequency), got 0.08: did you mean 0.08 * kHz?"),
     (LowPass, "frequency", 0.08, "0.1 and 100000 Hz (corner frequency), got 0.08: did you mean 0.08 * kHz?"),
     (Inductor, "inductance", 1.5, "0 and 1 H (inductance), got 1.5: did you mean 1.5 * mH?"),
     (Port, "length", 200, "0 and 3 m (length of the port itself), got 200: did you mean 200 * mm?"),

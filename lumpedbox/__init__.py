@@ -13,7 +13,8 @@ from .parts.loudspeaker import Loudspeaker
 from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, across, in_series, l_pad
 from .parts.port import Port
 from .parts.spread import Spread
-from .response import Response, frequencies, solve
+from .parts.system import Channel, System
+from .response import Response, SystemResponse, frequencies, solve
 
 __all__ = [
     "Air",
@@ -22,6 +23,7 @@ __all__ = [
     "Branch",
     "Cabin",
     "Capacitor",
+    "Channel",
     "Delay",
     "Driver",
     "Gain",
@@ -40,6 +42,8 @@ __all__ = [
     "SealedBox",
     "Shelf",
     "Spread",
+    "System",
+    "SystemResponse",
     "VentedBox",
     "across",
     "equivalent_volume",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import singledispatch
 
 import numpy as np
@@ -12,7 +12,7 @@ from ..parts.network import Capacitor, Inductor, Resistor
 from ..quantity import common_shape, named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 from .solver import address_of
-from .transfer import Rational, cabin_transfer, transfers
+from .transfer import Piston, Rational, cabin_transfer, transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
@@ -26,10 +26,12 @@ class Circuit:
 
     Attributes
     ----------
-    terminals : Series
-        The loudspeaker from its terminals on.
+    terminals : Series or Parallel
+        All that the channel drives.
+    own : tuple
+        Address of the loudspeaker, from its own terminals on.
     net_flow : tuple
-        Address of what takes up the sum of all outward flows.
+        Address of what takes up the sum of all its outward flows.
     source : Resistance
         Between the source and the terminals.
     voltage : float or array
@@ -41,6 +43,7 @@ class Circuit:
     """
 
     terminals: object
+    own: tuple
     net_flow: tuple
     source: object
     voltage: object
@@ -52,6 +55,7 @@ class Circuit:
         """Return a copy with `function` applied to every number."""
         return Circuit(
             terminals=self.terminals.mapped(function),
+            own=self.own,
             net_flow=self.net_flow,
             source=self.source.mapped(function),
             voltage=function(self.voltage),
@@ -62,31 +66,67 @@ class Circuit:
 
 
 def circuit(loudspeaker, voltage, distance, air):
-    """Build the circuit of a loudspeaker heard at `distance` in `air`."""
-    driver = loudspeaker.driver
-    load = acoustic(loudspeaker.box, driver, air)
-    terminals = through_network(loudspeaker.network, coil(driver, cone(driver, load)))
+    """Build the circuit of a loudspeaker on a channel of its own, heard at `distance` in `air`."""
+    source = Resistance("amplifier", "source resistance", loudspeaker.source_resistance)
+    return _heard(loudspeaker, branch(loudspeaker, air), (), source, loudspeaker.filters, voltage, distance, air)
+
+
+def shared_circuit(channel, index, voltage, distance, air):
+    """Build the circuit of one of the loudspeakers on a channel, with all the others on it."""
+    branches = [wired(speaker, air) for speaker in channel.loudspeakers]
+    connected = {"parallel": Parallel, "series": Series}[channel.wiring]("channel", tuple(branches))
+    source = Resistance("amplifier", "source resistance", channel.source_resistance)
+    own = (index, len(branches[index].members) - 1)
+    speaker = channel.loudspeakers[index]
+    built = _heard(speaker, connected, own, source, channel.filters, voltage, distance, air)
+    return replace(built, shape=common_shape([("loudspeaker", built.shape), *named_shapes(channel)]))
+
+
+def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air):
     shapes = [("voltage", np.shape(voltage)), ("distance", np.shape(distance))]
     return Circuit(
         terminals=terminals,
-        net_flow=address_of(terminals, "box"),
-        source=Resistance("amplifier", "source resistance", loudspeaker.source_resistance),
+        own=own,
+        net_flow=address_of(terminals, "box", own),
+        source=source,
         voltage=voltage,
-        before=tuple(t for f in loudspeaker.filters for t in transfers(f)),
+        before=tuple(t for f in before for t in transfers(f)),
         after=radiation(loudspeaker, distance, air),
         shape=common_shape([*named_shapes(loudspeaker), *named_shapes(air), *shapes]),
     )
 
 
+def branch(loudspeaker, air):
+    """Return a loudspeaker from its terminals on."""
+    driver = loudspeaker.driver
+    return through_network(loudspeaker.network, coil(driver, cone(driver, acoustic(loudspeaker.box, driver, air))))
+
+
+def wired(loudspeaker, air):
+    """Return a loudspeaker behind a wire of its own; the loudspeaker is the last member."""
+    wire = present(Resistance("wire", "resistance of its wire", loudspeaker.source_resistance))
+    return Series("branch", (*wire, branch(loudspeaker, air)))
+
+
 def radiation(loudspeaker, distance, air):
     r"""Return what turns the net volume flow into pressure.
 
-    .. math:: p = s \rho U_0 / (\Omega r)
+    .. math:: p = \pm s \rho U_0 / (\Omega r)
     """
-    half_space = Rational("radiation", (air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
+    sign = -1.0 if loudspeaker.polarity == "reversed" else 1.0
+    half_space = Rational("radiation", (sign * air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
+    turned = present_piston(loudspeaker, air)
     if loudspeaker.cabin is None:
-        return (half_space,)
-    return half_space, cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle)
+        return half_space, *turned
+    return half_space, cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle), *turned
+
+
+def present_piston(loudspeaker, air):
+    """Return the directivity of the cone, where the listener is off its axis."""
+    if not np.any(loudspeaker.angle):
+        return ()
+    reach = loudspeaker.driver.radius * np.sin(np.radians(loudspeaker.angle)) / air.sound_speed
+    return (Piston("rigid piston off axis", reach),)
 
 
 def cone(driver, load):

@@ -36,8 +36,8 @@ class Dual:
         return self * steady(constant)
 
     def relative_slope(self):
-        """Return the real part of slope over value."""
-        return 0.0 if self.slope is None else (self.slope / self.value).real
+        """Return slope over value."""
+        return 0.0 if self.slope is None else self.slope / self.value
 
 
 def _sum(left, right):

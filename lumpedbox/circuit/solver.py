@@ -19,9 +19,17 @@ def addresses(node, here=()):
         yield from addresses(member, (*here, index))
 
 
-def address_of(terminals, place):
-    """Return the address of the first piece with that place, or None."""
-    return next((address for address, node in addresses(terminals) if node.place == place), None)
+def node_at(terminals, address):
+    """Return the piece at an address."""
+    for index in address:
+        terminals = terminals.members[index]
+    return terminals
+
+
+def address_of(terminals, place, own=()):
+    """Return the address of the first piece with that place, of those that hang at the address `own`, or None."""
+    inside = addresses(node_at(terminals, own), own)
+    return next((address for address, node in inside if node.place == place), None)
 
 
 class Solution:
@@ -40,16 +48,23 @@ class Solution:
         self._scale = self._source / self._total.value
 
     def impedance(self):
-        """Across over through at the terminals. [ohm]"""
+        """Across over through at the loudspeaker's own terminals. [ohm]"""
+        across, through = self._pairs[node_at(self.circuit.terminals, self.circuit.own)]
+        return across.value / through.value
+
+    def channel_impedance(self):
+        """Across over through of all that the channel drives. [ohm]"""
         across, through = self._pairs[self.circuit.terminals]
         return across.value / through.value
 
     def current(self):
-        """Through the source and the terminals. [A]"""
-        return self.through(())
+        """Through the loudspeaker's own terminals. [A]"""
+        return self.through(self.circuit.own)
 
     def input_power(self):
-        """Real power that the source gives. [W]"""
+        """Real power that the source gives, or on a shared channel what the loudspeaker takes of it. [W]"""
+        if self.circuit.own:
+            return abs(self.current()) ** 2 * self.impedance().real
         return (np.conj(self._source) * self.current()).real
 
     def source_loss(self):
@@ -60,13 +75,13 @@ class Solution:
         """Sound pressure at the listener. [Pa]"""
         return _through_transfers(self._scale * self._net_flow.value, self._after)
 
-    def delay(self):
-        r"""Group delay of pressure over source voltage. [s]
+    def slope(self):
+        r"""Logarithmic derivative of pressure over source voltage, whose real part is minus the group delay. [s]
 
-        .. math:: \tau = -\mathrm{Re}\left(\frac{1}{H}\frac{dH}{ds}\right)
+        .. math:: \frac{1}{H}\frac{dH}{ds}, \quad \tau = -\mathrm{Re}\left(\frac{1}{H}\frac{dH}{ds}\right)
         """
         transfers = [(self._net_flow, self._total), *self._before, *self._after]
-        return sum(bottom.relative_slope() - top.relative_slope() for top, bottom in transfers)
+        return sum(top.relative_slope() - bottom.relative_slope() for top, bottom in transfers)
 
     def through(self, address):
         """Return what passes through the piece at an address."""
@@ -79,10 +94,7 @@ class Solution:
         return np.where(flow == 0, 0.0, flow**2 * resistance)
 
     def _node(self, address):
-        node = self.circuit.terminals
-        for index in address:
-            node = node.members[index]
-        return node
+        return node_at(self.circuit.terminals, address)
 
     def _through(self, address):
         """Return the Duals whose product is the flow at an address, up to the common scale."""

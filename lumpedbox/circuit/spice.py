@@ -8,7 +8,7 @@ import numpy as np
 
 from ..air import Air
 from ..parts.loudspeaker import Loudspeaker
-from .build import circuit
+from .build import circuit, shared_circuit
 from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 from .transfer import Lag, Rational
 
@@ -32,7 +32,7 @@ quit
 """
 
 
-def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
+def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), channel=None):
     """Write a loudspeaker as a netlist that ngspice runs as it is (`ngspice -b file`).
 
     Parameters
@@ -44,6 +44,8 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     voltage, distance : float
         [V], [m]
     air : Air
+    channel : Channel, optional
+        The channel that the loudspeaker shares with others, if it does: all of it is written.
 
     Returns
     -------
@@ -54,13 +56,20 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     Raises
     ------
     ValueError
-        If the loudspeaker is a family.
+        If the loudspeaker is a family, is heard off its axis, or does not hang on the channel.
     """
     if not isinstance(loudspeaker, Loudspeaker):
         raise TypeError(f"netlist.loudspeaker must be Loudspeaker, got {type(loudspeaker).__name__} {loudspeaker!r}")
     if loudspeaker.shape:
         raise ValueError(f"netlist is about one loudspeaker, got a family of shape {loudspeaker.shape}: take a member")
-    built = circuit(loudspeaker, voltage, distance, air)
+    if loudspeaker.angle:
+        raise ValueError(f"netlist is about a loudspeaker on its axis, got an angle of {loudspeaker.angle:g} deg")
+    if channel is None:
+        built = circuit(loudspeaker, voltage, distance, air)
+    elif loudspeaker in channel.loudspeakers:
+        built = shared_circuit(channel, channel.loudspeakers.index(loudspeaker), voltage, distance, air)
+    else:
+        raise ValueError("netlist.loudspeaker does not hang on netlist.channel")
     writer = Writer()
     write(built.terminals, "terminals", "0", (), writer)
     writer.source(built)
@@ -106,8 +115,9 @@ class Writer:
 
     def radiation(self, built):
         """Write the pressure as what the net volume flow finds across the air outside: s rho / (Omega r)."""
-        (density, _), cabin = built.after[0].numerator, built.after[1:]
-        self.lines.append(f"F_radiation 0 pressure {self.meters[built.net_flow]} 1")
+        (signed, _), cabin = built.after[0].numerator, built.after[1:]
+        density, sign = abs(signed), -1 if signed < 0 else 1
+        self.lines.append(f"F_radiation 0 pressure {self.meters[built.net_flow]} {sign}")
         self.lines.append(f"L_radiation pressure {'cabin' if cabin else '0'} {float(density)!r}")
         for transfer in cabin:
             self._cabin(float(density), transfer)

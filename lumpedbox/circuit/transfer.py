@@ -8,7 +8,7 @@ from functools import singledispatch
 import numpy as np
 
 from ..parts import filters
-from .dual import ONE, ZERO, steady
+from .dual import ONE, ZERO, Dual, steady
 from .elements import node
 
 
@@ -45,6 +45,28 @@ class Lag:
     def top_and_bottom(self, s):
         """Return exp(-s time), and one."""
         return s.delayed(s.rows(self.time)), ONE
+
+
+@node
+class Piston:
+    r"""Sound of a rigid piston in a large panel off its axis, over that on it.
+
+    .. math:: 2 J_1(x) / x = 2 I_1(z) / z, \quad z = s\,\frac{a \sin\theta}{c} = j x
+    """
+
+    name: str
+    reach: object
+
+    def mapped(self, function):
+        return dataclasses.replace(self, reach=function(self.reach))
+
+    def top_and_bottom(self, s):
+        """Return the ratio as a function of s, and one."""
+        from scipy.special import iv
+
+        reach = s.rows(self.reach)
+        z = s.value * np.where(reach, reach, 1e-12)
+        return Dual(2 * iv(1, z) / z, 2 * iv(2, z) / z * reach), ONE
 
 
 def _horner(coefficients, s):

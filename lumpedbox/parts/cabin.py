@@ -29,7 +29,8 @@ class Cabin(Part):
         How much softer the panels make the volume (1: rigid; 1.5 is common practice, no source). [1]
     leak : float or array
         Corner frequency below which air escapes; 0 for a cabin without leaks (15 is common practice, no source). [Hz]
-
+    reverberation_time : float or array
+        How long sound takes to fall by 60 dB (0.08 in a small car is common practice, no source). [s]
     name : str
         What to call it.
 
@@ -52,7 +53,18 @@ class Cabin(Part):
     )
     flex: float = quantity("", "factor by which the panels soften the volume", 1.0, 5.0, default=1.5)
     leak: float = quantity("Hz", "corner frequency of the leak", 0.0, 200.0, default=15.0)
+    reverberation_time: float = quantity("s", "reverberation time", 0.01, 5.0, default=0.08, slips=("ms",))
     name: str = ruled(Text(), "")
+
+    @property
+    def modal_limit(self):
+        r"""Frequency above which resonances crowd, and phases between places mean nothing. [Hz]
+
+        .. math:: f_x = 2000 \sqrt{T_{60} / V}
+
+        M. R. Schroeder's frequency (1962, from memory), T60 in s, V in m3.
+        """
+        return 2000 * np.sqrt(self.reverberation_time / self.air_volume)
 
     @property
     def air_volume(self):

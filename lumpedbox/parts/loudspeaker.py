@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..quantity import Holds, Part, Position, Text, part, quantity, ruled
+from ..quantity import Holds, OneOf, Part, Position, Text, part, quantity, ruled
 from .box import InfiniteBaffle, SealedBox, VentedBox
 from .cabin import Cabin
 from .driver import Driver
@@ -34,6 +34,10 @@ class Loudspeaker(Part):
         Output resistance of the amplifier and of the cable, both wires. [ohm]
     position : tuple of float, optional
         Where the cone is: x, y, z. [m]
+    angle : float or array
+        Between its axis and the listener; off axis the cone radiates as a rigid piston in a large panel does. [deg]
+    polarity : {"as marked", "reversed"}
+        How its terminals are connected.
     name : str
         What to call it.
     """
@@ -46,4 +50,6 @@ class Loudspeaker(Part):
     solid_angle: float = quantity("sr", "solid angle that it radiates into", 0.1, 4 * np.pi, default=2 * np.pi)
     source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
     position: tuple = ruled(Position(), None)
+    angle: float = quantity("deg", "angle between its axis and the listener", 0.0, 90.0, default=0.0)
+    polarity: str = ruled(OneOf(("as marked", "reversed")), "as marked")
     name: str = ruled(Text(), "")

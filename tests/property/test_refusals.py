@@ -16,6 +16,7 @@ from lumpedbox import (
     Branch,
     Cabin,
     Capacitor,
+    Channel,
     Delay,
     Driver,
     Gain,
@@ -33,6 +34,7 @@ from lumpedbox import (
     SealedBox,
     Shelf,
     Spread,
+    System,
     VentedBox,
     frequencies,
     l_pad,
@@ -51,6 +53,7 @@ GOOD = (
     Branch(components=(Resistor(resistance=1),), placed="in series"),
     Cabin(length=2, width=1.4, height=1.1),
     Capacitor(capacitance=1e-5),
+    Channel(loudspeakers=LOUDSPEAKER),
     Delay(time=1e-3),
     DRIVER,
     Gain(level=3),
@@ -68,6 +71,7 @@ GOOD = (
     SealedBox(volume=0.03),
     Shelf(frequency=300, level=3),
     Spread(Mms=0.1),
+    System(channels=LOUDSPEAKER),
     VentedBox(volume=0.05, fb=30),
 )
 FIELDS = [(part, spec) for part in GOOD for spec in dataclasses.fields(part)]

@@ -4,6 +4,7 @@ The netlist is written from the same circuit that lumpedbox solves, so this hold
 what the other files here are for.
 """
 
+import dataclasses
 import re
 import subprocess
 
@@ -15,6 +16,7 @@ from lumpedbox import (
     AllPass,
     Cabin,
     Capacitor,
+    Channel,
     Delay,
     Driver,
     Gain,
@@ -29,6 +31,7 @@ from lumpedbox import (
     Resistor,
     SealedBox,
     Shelf,
+    System,
     VentedBox,
     across,
     frequencies,
@@ -122,15 +125,17 @@ def cases():
             source_resistance=0.2,
         ),
     )
+    whole = {"driver": coil, "box": box, "network": LADDER, "cabin": CABINS["cabin with leak"]}
+    yield "everything but filters", Loudspeaker(**whole, source_resistance=0.2)
 
 
 CASES = dict(cases())
 
 
-def run(ngspice, loudspeaker, folder):
+def run(ngspice, loudspeaker, folder, channel=None):
     """Run the netlist of a loudspeaker; return what it prints, a dict of vector name to complex array."""
     file = folder / "loudspeaker.cir"
-    file.write_text(netlist(loudspeaker, FREQUENCY, VOLTAGE, DISTANCE, AIR), encoding="utf-8")
+    file.write_text(netlist(loudspeaker, FREQUENCY, VOLTAGE, DISTANCE, AIR, channel), encoding="utf-8")
     # -n: no start-up file of the user's
     done = subprocess.run([ngspice, "-n", "-b", str(file)], capture_output=True, text=True, timeout=60, check=False)
     found = {}
@@ -175,6 +180,31 @@ def test_circuit(name, ngspice, tmp_path, agreement):
     agreement(WHAT, SOURCE, decibels(response.impedance, impedance), 1e-6, "dB")
     for ours, theirs in named_flows(response, printed):
         agreement(WHAT, SOURCE, decibels(ours, theirs), 1e-6, "dB")
+
+
+@pytest.mark.parametrize("wiring", ["parallel", "series"])
+def test_shared_channel(wiring, ngspice, tmp_path, agreement):
+    """Three loudspeakers with networks and wires of their own on one channel, whole, and each one's pressure."""
+    everything = CASES["everything but filters"]
+    speakers = (
+        everything,
+        dataclasses.replace(everything, network=None, box=InfiniteBaffle(), polarity="reversed"),
+        Loudspeaker(
+            driver=Driver.from_thiele_small(**{**PLAIN, "Re": 7.0}),
+            box=SealedBox(volume=0.02, Ql=7),
+            network=LADDER,
+            source_resistance=0.1,
+        ),
+    )
+    channel = Channel(
+        loudspeakers=speakers, wiring=wiring, filters=FILTERS["Linkwitz-Riley band"], source_resistance=0.3
+    )
+    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
+    for speaker, response in zip(speakers, together.responses, strict=True):
+        printed = run(ngspice, speaker, tmp_path, channel)
+        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-6, "dB")
+        load = printed["v(terminals)"] / terminal_current(printed)
+        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
 
 
 def terminal_current(printed):

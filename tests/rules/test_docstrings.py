@@ -25,6 +25,9 @@ NAMESAKES = {"air", "driver", "loudspeaker", "box"}
 # What returns no quantity, and so has no unit.
 NO_QUANTITY = {
     "Response.shape": "a shape",
+    "System.wired": "parts",
+    "System.loudspeakers": "parts",
+    "SystemResponse.warnings": "sentences",
     "Response.apertures": "parts, described by their class",
     "Response.remarks": "sentences",
     "Response.cutoff_in_words": "a sentence",

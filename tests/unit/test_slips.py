@@ -48,6 +48,7 @@ SLIPS = [
     (Cabin, "height", 110, "0.3 and 30 m (inner height), got 110: did you mean 110 * cm?"),
     (Cabin, "volume", 3000, "0.3 and 200 m3 (volume of air in the cabin), got 3000: did you mean 3000 * litre?"),
     (Cabin, "volume", 250, "0.3 and 200 m3 (volume of air in the cabin), got 250: did you mean 250 * cubic_foot?"),
+    (Cabin, "reverberation_time", 80, "0.01 and 5 s (reverberation time), got 80: did you mean 80 * ms?"),
     (Capacitor, "capacitance", 47, "0 and 0.1 F (capacitance), got 47: did you mean 47 * uF?"),
     (Delay, "time", 5, "0 and 1 s (delay), got 5: did you mean 5 * ms?"),
     (Driver, "Mms", 53, "1e-07 and 5 kg (moving mass with its air load), got 53: did you mean 53 * gram?"),

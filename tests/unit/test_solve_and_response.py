@@ -121,7 +121,7 @@ def test_voltage_and_distance_are_positive(sealed, name, value):
 
 
 def test_parts_in_the_wrong_place(sealed):
-    with pytest.raises(TypeError, match=r"^solve\.loudspeaker must be Loudspeaker, got Driver Driver\("):
+    with pytest.raises(TypeError, match=r"^solve\.loudspeaker must be Loudspeaker or System, got Driver Driver\("):
         solve(sealed.driver, 50)
     with pytest.raises(TypeError, match=r"^solve\.air must be Air, got float 1\.2$"):
         solve(sealed, 50, air=1.2)

@@ -9,14 +9,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .air import Air
-from .circuit.build import circuit
-from .circuit.elements import Element
-from .circuit.solver import Solution, address_of, addresses, compute
-from .parts.driver import reference_efficiency
-from .parts.loudspeaker import Loudspeaker
-from .parts.network import Resistor
-from .quantity import OneOf, Quantity, frozen, missing, needed
+from ..circuit.build import circuit, shared_circuit
+from ..circuit.elements import Element
+from ..circuit.solver import Solution, address_of, addresses, compute, node_at
+from ..parts.driver import reference_efficiency
+from ..parts.network import Resistor
+from ..quantity import OneOf, Quantity, frozen, missing, needed
+from .asked import FREQUENCY
 
 REFERENCE_PRESSURE = 20e-6  # Pa
 CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
@@ -24,107 +23,15 @@ DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
 HALF_POWER = 10 * np.log10(2)  # dB
 HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
 
-FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
-VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-9, high=1e4)
-DISTANCE = Quantity(unit="m", meaning="distance to the listener", low=0.01, high=1e3, slips=("cm", "mm"))
-PER_OCTAVE = Quantity(unit="", meaning="points in an octave", low=0.01, high=1e4)
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
 MEMBERS = 200  # of a spread, drawn for a band
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
-
-
-def frequencies(low, high, per_octave=48):
-    """Return frequencies evenly spaced on a logarithmic scale, both ends included.
-
-    Parameters
-    ----------
-    low, high : float
-        First and last frequency. [Hz]
-    per_octave : float
-        At least so many per octave. [1]
-
-    Returns
-    -------
-    array, shape (nf,)
-        [Hz]
-
-    Raises
-    ------
-    ValueError, TypeError
-        If the limits are out of order, or an argument is not a single number in its range.
-
-    Examples
-    --------
-    >>> len(frequencies(20, 200))
-    161
-    """
-    low, high = FREQUENCY.single("frequencies", "low", low), FREQUENCY.single("frequencies", "high", high)
-    per_octave = PER_OCTAVE.single("frequencies", "per_octave", per_octave)
-    if not low < high:
-        raise ValueError(f"frequencies.low must be below high, got {low:g} Hz and {high:g} Hz")
-    return np.geomspace(low, high, int(np.ceil(per_octave * np.log2(high / low))) + 1)
-
-
-def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
-    """Solve a loudspeaker, or a family of them, over frequency.
-
-    Parameters
-    ----------
-    loudspeaker : Loudspeaker
-        Any of its quantities may be an array: the result then has the family's shape before the frequency axis.
-    frequency : float or array, shape (nf,)
-        [Hz]
-    voltage : float or array
-        r.m.s. EMF of the channel. [V]
-    distance : float or array
-        From loudspeaker to listener. [m]
-    air : Air
-
-    Returns
-    -------
-    Response
-
-    Raises
-    ------
-    ValueError, TypeError
-        If an argument is not what it must be; the message names it.
-
-    Warns
-    -----
-    UserWarning
-        If the driver turns more than 5 % of its power into sound, more than the model allows for.
-
-    Examples
-    --------
-    >>> from lumpedbox import Driver, Loudspeaker, SealedBox
-    >>> from lumpedbox.units import cm2, litre
-    >>> driver = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
-    >>> response = solve(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)), 100)
-    >>> [round(float(x), 1) for x in response.level]
-    [92.8]
-    """
-    if not isinstance(loudspeaker, Loudspeaker):
-        raise TypeError(f"solve.loudspeaker must be Loudspeaker, got {type(loudspeaker).__name__} {loudspeaker!r}")
-    if not isinstance(air, Air):
-        raise TypeError(f"solve.air must be Air, got {type(air).__name__} {air!r}")
-    frequency = _checked_frequency(frequency)
-    voltage, distance = VOLTAGE.accept("solve", "voltage", voltage), DISTANCE.accept("solve", "distance", distance)
-    if np.any(reference_efficiency(loudspeaker.driver, air) > HIGHEST_EFFICIENCY):
-        warnings.warn(EFFICIENCY_REMARK, stacklevel=2)
-    return Response(loudspeaker, frequency, voltage, distance, air)
 
 
 EFFICIENCY_REMARK = (
     "The driver's reference efficiency is above 5 %: the load of the sound itself on the cone, "
     "which the model leaves out, is no longer small."
 )
-
-
-def _checked_frequency(frequency):
-    array = np.atleast_1d(FREQUENCY.accept("solve", "frequency", frequency))
-    if array.ndim != 1:
-        raise ValueError(f"solve.frequency must be one-dimensional in Hz, got shape {array.shape}")
-    return frozen(array)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -169,27 +76,36 @@ class Response:
         Positive outwards. [m/s]
     impedance : array, complex
         At the loudspeaker's terminals, network included. [ohm]
+    channel : Channel or None
+        The channel that it shares with others, if it does.
     """
 
-    def __init__(self, loudspeaker, frequency, voltage, distance, air):
+    def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None):
         self.loudspeaker, self.frequency = loudspeaker, frequency
         self.voltage, self.distance, self.air = voltage, distance, air
+        self.channel, self._index = shared or (None, None)
         self._families = {}
-        self._circuit = circuit(loudspeaker, voltage, distance, air)
+        if shared:
+            self._circuit = shared_circuit(*shared, voltage, distance, air)
+        else:
+            self._circuit = circuit(loudspeaker, voltage, distance, air)
         wanted = {
             "pressure": (Solution.pressure, complex),
-            "_delay": (Solution.delay, float),
+            "_slope": (Solution.slope, complex),
             "cone_velocity": (self._flow_at("cone"), complex),
             "impedance": (Solution.impedance, complex),
         }
-        if address_of(self._circuit.terminals, "port"):
+        if self._address("port"):
             wanted["_port_flow"] = (self._flow_at("port"), complex)
         for name, array in self._computed(wanted).items():
             setattr(self, name, array)
 
     def _flow_at(self, place):
-        address = address_of(self._circuit.terminals, place)
+        address = self._address(place)
         return lambda solution: solution.through(address)
+
+    def _address(self, place):
+        return address_of(self._circuit.terminals, place, self._circuit.own)
 
     def _computed(self, wanted, s=None):
         computed = compute(self._circuit, self._s if s is None else s, wanted)
@@ -232,7 +148,7 @@ class Response:
         maximum, where the phase means nothing.
         """
         square = self.pressure.real**2 + self.pressure.imag**2
-        return np.where(square < 1e-12 * square.max(axis=-1, keepdims=True), np.nan, self._delay)
+        return np.where(square < 1e-12 * square.max(axis=-1, keepdims=True), np.nan, -self._slope.real)
 
     @property
     def excursion(self):
@@ -280,7 +196,7 @@ class Response:
         if hasattr(self, "_port_flow"):
             known = box.port is not None or box.port_area is not None
             found.append(Aperture("port", -self._port_flow, box.opening_area if known else None, place))
-        if address_of(self._circuit.terminals, "leak"):
+        if self._address("leak"):
             flow = self._computed({"leak": (self._flow_at("leak"), complex)})["leak"]
             found.append(Aperture("leak", -flow, None, place))
         return tuple(found)
@@ -292,7 +208,7 @@ class Response:
 
     @property
     def input_power(self):
-        """Real power that the source gives. [W]"""
+        """Real power that the source gives; on a shared channel, what this loudspeaker takes of it. [W]"""
         return self._computed({"power": (Solution.input_power, float)})["power"]
 
     @property
@@ -303,8 +219,9 @@ class Response:
 
         Its values sum to `input_power`. No radiation load is in the circuit: `radiated_power` stands beside it.
         """
-        wanted = {"source resistance": (Solution.source_loss, float)}
-        for address, element in addresses(self._circuit.terminals):
+        wanted = {} if self.channel else {"source resistance": (Solution.source_loss, float)}
+        own = node_at(self._circuit.terminals, self._circuit.own)
+        for address, element in addresses(own, self._circuit.own):
             if isinstance(element, Element) and element.dissipates:
                 wanted[element.name] = (lambda solution, address=address: solution.power(address), float)
         return self._computed(wanted)
@@ -345,7 +262,8 @@ class Response:
 
     def _midband_level(self):
         driver, speaker = self.loudspeaker.driver, self.loudspeaker
-        current = self.voltage * _passband_gain(speaker.filters) * _passband_admittance(speaker)
+        filters = self.channel.filters if self.channel else speaker.filters
+        current = self.voltage * _passband_gain(filters) * _passband_admittance(speaker)
         acceleration = current * driver.Bl / driver.Mms
         return _level(self.air.density * driver.Sd * acceleration / (speaker.solid_angle * self.distance))
 
@@ -507,7 +425,8 @@ class Response:
         if seed not in self._families:
             driver = self.loudspeaker.driver.members(MEMBERS, seed, axes=len(self.shape))
             speaker = replace(self.loudspeaker, driver=driver)
-            self._families[seed] = Response(speaker, self.frequency, self.voltage, self.distance, self.air)
+            shared = self.channel and (swapped(self.channel, self._index, speaker), self._index)
+            self._families[seed] = Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared)
         return self._families[seed]
 
     @property
@@ -571,6 +490,13 @@ def _level(pressure):
     with np.errstate(divide="ignore"):
         # the natural logarithm: numpy's log10 takes nearly twice as long
         return DECIBEL * np.log((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
+
+
+def swapped(channel, index, speaker):
+    """Return a channel with another loudspeaker in one place."""
+    speakers = list(channel.loudspeakers)
+    speakers[index] = speaker
+    return replace(channel, loudspeakers=speakers)
 
 
 def _passband_gain(filters):

@@ -1,0 +1,91 @@
+"""Several loudspeakers that are heard together, and how they share the channels of an amplifier."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..quantity import Holds, OneOf, Part, Position, Text, part, quantity, ruled
+from .amplifier import Amplifier
+from .filters import Filter
+from .loudspeaker import Loudspeaker
+
+WIRINGS = ("parallel", "series")
+
+
+@part
+class Channel(Part):
+    """One channel of an amplifier, and what hangs on it.
+
+    Parameters
+    ----------
+    loudspeakers : tuple of Loudspeaker
+        Each with its own network behind the common wire. On a shared channel the filters are the channel's.
+    wiring : {"parallel", "series"}
+        How several share the channel.
+    filters : tuple of HighPass, LowPass, Shelf, Peak, AllPass, Gain, Inverted or Delay
+        What is done to the signal before the amplifier.
+    source_resistance : float or array
+        Output resistance of the amplifier and of the common cable, both wires. [ohm]
+    amplifier : Amplifier, optional
+        To hold the load against its minimum.
+    name : str
+        What to call it.
+    """
+
+    loudspeakers: tuple = ruled(Holds((Loudspeaker,), several=True))
+    wiring: str = ruled(OneOf(WIRINGS), "parallel")
+    filters: tuple = ruled(Holds(Filter, several=True), ())
+    source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
+    amplifier: Amplifier = ruled(Holds((Amplifier,), optional=True), None)
+    name: str = ruled(Text(), "")
+
+    def _check_together(self):
+        if not self.loudspeakers:
+            raise ValueError("Channel.loudspeakers is empty: name at least one Loudspeaker")
+        if len(self.loudspeakers) > 1 and any(speaker.filters for speaker in self.loudspeakers):
+            raise ValueError(
+                "Channel.loudspeakers share one channel, so their filters are the channel's: give them as "
+                "Channel.filters, or give each loudspeaker a channel of its own"
+            )
+
+
+@part
+class System(Part):
+    """Loudspeakers that are heard together.
+
+    Parameters
+    ----------
+    channels : tuple of Channel or Loudspeaker
+        A loudspeaker stands for a channel of its own.
+    ear : tuple of float, optional
+        Where the listener is: x, y, z. With it, and a `position` of each loudspeaker, distances follow. [m]
+    name : str
+        What to call it.
+    """
+
+    channels: tuple = ruled(Holds((Channel, Loudspeaker), several=True))
+    ear: tuple = ruled(Position(), None)
+    name: str = ruled(Text(), "")
+
+    def _check_together(self):
+        if not self.channels:
+            raise ValueError("System.channels is empty: name at least one Channel or Loudspeaker")
+        absent = [speaker.name or "one of them" for speaker in self.loudspeakers if speaker.position is None]
+        if self.ear is not None and absent:
+            raise ValueError(f"System.ear is given, but Loudspeaker.position is missing ({', '.join(absent)})")
+
+    @property
+    def wired(self):
+        """The channels, with a channel around every loudspeaker that stands for one."""
+        return tuple(c if isinstance(c, Channel) else Channel(loudspeakers=(c,)) for c in self.channels)
+
+    @property
+    def loudspeakers(self):
+        """All loudspeakers, channel by channel."""
+        return tuple(speaker for channel in self.wired for speaker in channel.loudspeakers)
+
+    def distance_to(self, loudspeaker, otherwise):
+        """Distance of a loudspeaker from the ear, or `otherwise` where that is not known. [m]"""
+        if self.ear is None:
+            return otherwise
+        return float(np.linalg.norm(np.subtract(loudspeaker.position, self.ear)))

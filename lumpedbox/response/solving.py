@@ -1,0 +1,69 @@
+"""The one function that solves."""
+
+from __future__ import annotations
+
+import warnings
+
+import numpy as np
+
+from ..air import Air
+from ..parts.driver import reference_efficiency
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.system import System
+from .asked import DISTANCE, VOLTAGE, checked_frequency
+from .single import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY, Response
+from .together import SystemResponse
+
+
+def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
+    """Solve a loudspeaker, a system of several, or a family of either, over frequency.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker or System
+        Any of its quantities may be an array: the result then has the family's shape before the frequency axis.
+    frequency : float or array, shape (nf,)
+        [Hz]
+    voltage : float or array
+        r.m.s. EMF of the channel. [V]
+    distance : float or array
+        From loudspeaker to listener; in a system with an `ear` its own positions count instead. [m]
+    air : Air
+
+    Returns
+    -------
+    Response or SystemResponse
+
+    Raises
+    ------
+    ValueError, TypeError
+        If an argument is not what it must be; the message names it.
+
+    Warns
+    -----
+    UserWarning
+        If the driver turns more than 5 % of its power into sound, more than the model allows for.
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver, Loudspeaker, SealedBox
+    >>> from lumpedbox.units import cm2, litre
+    >>> driver = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
+    >>> response = solve(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)), 100)
+    >>> [round(float(x), 1) for x in response.level]
+    [92.8]
+    """
+    if not isinstance(loudspeaker, (Loudspeaker, System)):
+        raise TypeError(
+            f"solve.loudspeaker must be Loudspeaker or System, got {type(loudspeaker).__name__} {loudspeaker!r}"
+        )
+    if not isinstance(air, Air):
+        raise TypeError(f"solve.air must be Air, got {type(air).__name__} {air!r}")
+    frequency = checked_frequency(frequency)
+    voltage, distance = VOLTAGE.accept("solve", "voltage", voltage), DISTANCE.accept("solve", "distance", distance)
+    speakers = loudspeaker.loudspeakers if isinstance(loudspeaker, System) else (loudspeaker,)
+    if any(np.any(reference_efficiency(speaker.driver, air) > HIGHEST_EFFICIENCY) for speaker in speakers):
+        warnings.warn(EFFICIENCY_REMARK, stacklevel=2)
+    if isinstance(loudspeaker, System):
+        return SystemResponse(loudspeaker, frequency, voltage, distance, air)
+    return Response(loudspeaker, frequency, voltage, distance, air)

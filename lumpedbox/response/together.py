@@ -1,0 +1,151 @@
+"""Several loudspeakers heard together."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..circuit.solver import Solution
+from .single import DECIBEL, REFERENCE_PRESSURE, Response
+
+
+class SystemResponse:
+    """A solved system.
+
+    Every curve has shape (..., nf): the family's shape, then frequency. Phasors are r.m.s., of time dependence
+    exp(+j w t).
+
+    Attributes
+    ----------
+    system : System
+    frequency : array, shape (nf,)
+        [Hz]
+    voltage : float or array
+        EMF of every channel, before its filters and gains. [V]
+    air : Air
+    responses : tuple of Response
+        Each loudspeaker as it plays in the system, in the order of `system.loudspeakers`.
+    distances : tuple
+        Of each loudspeaker from the ear. [m]
+    """
+
+    def __init__(self, system, frequency, voltage, distance, air):
+        self.system, self.frequency, self.voltage, self.air = system, frequency, voltage, air
+        self.distances = tuple(system.distance_to(speaker, distance) for speaker in system.loudspeakers)
+        distances = iter(self.distances)
+        self.responses = tuple(
+            Response(speaker, frequency, voltage, next(distances), air, (channel, index))
+            for channel in system.wired
+            for index, speaker in enumerate(channel.loudspeakers)
+        )
+
+    @property
+    def angular_frequency(self):
+        """2 pi frequency. [rad/s]"""
+        return 2 * np.pi * self.frequency
+
+    @property
+    def delays(self):
+        """How much later each loudspeaker's sound arrives than the nearest one's, by its way alone. [s]"""
+        nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
+        return tuple((distance - nearest) / self.air.sound_speed for distance in self.distances)
+
+    @property
+    def pressures(self):
+        r"""Sound pressure of each loudspeaker at the ear. [Pa]
+
+        .. math:: p_i\, e^{-j\omega (r_i - r_{min}) / c}
+        """
+        return tuple(
+            response.pressure * np.exp(-1j * self.angular_frequency * np.asarray(delay)[..., np.newaxis])
+            for response, delay in zip(self.responses, self.delays, strict=True)
+        )
+
+    @property
+    def pressure(self):
+        """Sound pressure of all together at the ear. [Pa]"""
+        return sum(self.pressures)
+
+    @property
+    def level(self):
+        r"""Sound pressure level of all together. [dB re 20 uPa]
+
+        In a cabin the phases between loudspeakers lose their meaning where its resonances crowd: around
+        `modal_limit` the complex sum goes over into the sum of powers, by a raised cosine in the logarithm of
+        frequency from :math:`f_x/\sqrt 2` to :math:`f_x \sqrt 2`.
+        """
+        powers = sum(np.abs(pressure) ** 2 for pressure in self.pressures)
+        coherent = self._coherence
+        square = coherent * np.abs(self.pressure) ** 2 + (1 - coherent) * powers
+        with np.errstate(divide="ignore"):
+            return DECIBEL * np.log(square / REFERENCE_PRESSURE**2)
+
+    @property
+    def levels(self):
+        """Sound pressure level of each loudspeaker alone, all of them connected. [dB re 20 uPa]"""
+        return tuple(response.level for response in self.responses)
+
+    @property
+    def modal_limit(self):
+        """Lowest frequency at which the resonances of a cabin crowd; `inf` in half space. [Hz]"""
+        limits = [speaker.cabin.modal_limit for speaker in self.system.loudspeakers if speaker.cabin]
+        return np.min(np.broadcast_arrays(*limits), axis=0)[()] if limits else np.inf
+
+    @property
+    def _coherence(self):
+        with np.errstate(divide="ignore"):  # in half space the limit is infinite
+            octaves = np.log2(self.frequency / np.asarray(self.modal_limit)[..., np.newaxis])
+        return 0.5 - 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
+
+    @property
+    def shares(self):
+        r"""What each loudspeaker adds to the pressure at the ear, negative where it works against the rest. [1]
+
+        .. math:: \mathrm{Re}(p_i / p), \quad \sum_i = 1
+        """
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return tuple((pressure / self.pressure).real for pressure in self.pressures)
+
+    @property
+    def cancellation(self):
+        r"""By how much the sum is under what all would give in phase. [dB]
+
+        .. math:: 20 \log_{10}(\sum |p_i| / |\sum p_i|)
+        """
+        with np.errstate(divide="ignore"):
+            return 20 * np.log10(sum(map(np.abs, self.pressures)) / np.abs(self.pressure))
+
+    @property
+    def group_delay(self):
+        r"""Group delay of the complex sum over source voltage, counted from the nearest loudspeaker's travel time. [s]
+
+        .. math:: \tau = -\mathrm{Re}\frac{\sum p_i H_i'/H_i}{\sum p_i}
+        """
+        parts = zip(self.pressures, self.responses, self.delays, strict=True)
+        slopes = [p * (response._slope - np.asarray(delay)[..., np.newaxis]) for p, response, delay in parts]
+        return -(sum(slopes) / self.pressure).real
+
+    @property
+    def channel_impedances(self):
+        """What each channel is loaded with, without its own source resistance, in the order of `system.wired`. [ohm]"""
+        return tuple(self._of_channel(i, Solution.channel_impedance) for i in range(len(self.system.wired)))
+
+    def _of_channel(self, index, quantity):
+        first = sum(len(channel.loudspeakers) for channel in self.system.wired[:index])
+        return self.responses[first]._computed({"wanted": (quantity, complex)})["wanted"]
+
+    @property
+    def powers(self):
+        """Real power that each loudspeaker takes, in the order of `system.loudspeakers`. [W]"""
+        return tuple(response.input_power for response in self.responses)
+
+    @property
+    def warnings(self):
+        """What an amplifier would not stand, as a tuple of sentences."""
+        found = []
+        for channel, impedance in zip(self.system.wired, self.channel_impedances, strict=True):
+            least, amplifier = float(np.min(np.abs(impedance))), channel.amplifier
+            if amplifier is not None and least < np.max(amplifier.minimum_load):
+                who, asked = amplifier.name or "its amplifier", f"{np.max(amplifier.minimum_load):g} ohm"
+                loaded = f"{channel.name or 'A channel'} is loaded with {least:.2g} ohm at its lowest"
+                found.append(f"{loaded}; {who} asks for {asked} at least.")
+        return tuple(found)

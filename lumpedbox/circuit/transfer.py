@@ -146,10 +146,10 @@ def _section(name, order, frequency, q, top):
 def _scaled(name, frequency, top, bottom):
     """Return a ratio of polynomials in s over 2 pi frequency."""
     t = 1 / (2 * np.pi * frequency)
+    powers = (np.square(t), t, 1.0)
 
     def scaled(coefficients):
-        powers = range(len(coefficients) - 1, -1, -1)
-        return tuple(c * t**n if n else c for c, n in zip(coefficients, powers, strict=True))
+        return tuple(c * power for c, power in zip(coefficients, powers[3 - len(coefficients) :], strict=True))
 
     return Rational(name, scaled(top), scaled(bottom))
 

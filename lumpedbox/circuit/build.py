@@ -78,7 +78,8 @@ def shared_circuit(channel, index, voltage, distance, air):
     source = Resistance("amplifier", "source resistance", channel.source_resistance)
     own = (index, len(branches[index].members) - 1)
     speaker = channel.loudspeakers[index]
-    built = _heard(speaker, connected, own, source, channel.filters, voltage, distance, air)
+    filters = (*channel.filters, *speaker.filters)
+    built = _heard(speaker, connected, own, source, filters, voltage, distance, air)
     return replace(built, shape=common_shape([("loudspeaker", built.shape), *named_shapes(channel)]))
 
 

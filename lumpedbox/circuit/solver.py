@@ -87,6 +87,11 @@ class Solution:
         """Return what passes through the piece at an address."""
         return math.prod((factor.value for factor in self._through(address)), start=self._scale)
 
+    def across(self, address):
+        """Return what stands across the piece at an address, no single element."""
+        across, through = self._pairs[self._node(address)]
+        return self.through(address) * across.value / through.value
+
     def power(self, address):
         """Return the real power that the element at an address turns into heat. [W]"""
         flow, resistance = abs(self.through(address)), np.real(self._node(address).resistance(self.s))

@@ -230,7 +230,16 @@ def driver_from_sheet(printed, beside, counted, air):
         contradictory=contradictory,
         questions=tuple(questions_about(sheet, made_of["Re"])),
     )
-    return DataSheet(Driver(**made_of, **rest), report)
+    return DataSheet(Driver(**made_of, **rest, sensitivity=printed_at_2V83(given, made_of["Re"], sheet)), report)
+
+
+def printed_at_2V83(given, Re, sheet):
+    """Return the printed sensitivity at 2.83 V, or None. [dB]"""
+    if "sensitivity_2V83" in given:
+        return given["sensitivity_2V83"]
+    nominal = Re if sheet["rated_impedance"] is None else sheet["rated_impedance"]
+    at_one_watt = given.get("sensitivity_1W")
+    return None if at_one_watt is None else at_one_watt + 20 * np.log10(2.83) - 10 * np.log10(nominal)
 
 
 def beside_the_parameters(beside, counted):

@@ -55,6 +55,8 @@ class Driver(Part):
         Rated power. [W]
     rated_impedance : float or array, optional
         Impedance that the maker rates the driver by. [ohm]
+    sensitivity : float or array, optional
+        Printed level at 1 m in half space for 2.83 V. [dB]
     depth : float or array, optional
         How far it reaches behind the panel. [m]
     cutout : float or array, optional
@@ -102,6 +104,7 @@ class Driver(Part):
     xmax: float = quantity("m", "linear travel, one way", 1e-6, 0.1, default=None, slips=("mm",))
     power: float = quantity("W", "rated power", 1e-3, 1e5, default=None)
     rated_impedance: float = quantity("ohm", "rated impedance", 0.1, 1e4, default=None)
+    sensitivity: float = quantity("dB", "printed level at 1 m for 2.83 V", 50.0, 130.0, default=None)
     depth: float = quantity("m", "depth behind the panel", 1e-3, 1.0, default=None, slips=LENGTH_SLIPS)
     cutout: float = quantity("m", "diameter of the hole in the panel", 5e-3, 1.0, default=None, slips=LENGTH_SLIPS)
     displacement: float = quantity(

@@ -12,6 +12,7 @@ import numpy as np
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.elements import Element
 from ..circuit.solver import Solution, address_of, addresses, compute, node_at
+from ..circuit.transfer import Piston
 from ..parts.driver import reference_efficiency
 from ..parts.network import Resistor
 from ..quantity import OneOf, Quantity, frozen, missing, needed
@@ -168,6 +169,44 @@ class Response:
         return self.level + 20 * np.log10(np.asarray(xmax)[..., np.newaxis] / self.excursion)
 
     @property
+    def driver_voltage(self):
+        """Voltage across the driver itself, behind its network, r.m.s. phasor. [V]"""
+        return self._computed({"voltage": (self._across("coil"), complex)})["voltage"]
+
+    def _across(self, place):
+        address = self._address(place)
+        return lambda solution: solution.across(address)
+
+    @property
+    def treble_level(self):
+        r"""Level, with the printed sensitivity in the place of the model above the model's limit. [dB re 20 uPa]
+
+        .. math:: L = L_{2.83 V} + 20 \log_{10}\frac{|V|}{2.83\,r}
+
+        with the voltage across the driver itself, off axis less what a rigid piston loses. The two are joined in dB
+        by a raised cosine over the octave around `validity_limit`. A driver without a printed sensitivity keeps the
+        model's level.
+        """
+        driver, speaker = self.loudspeaker.driver, self.loudspeaker
+        if driver.sensitivity is None:
+            return self.level
+        octaves = np.log2(self.frequency / np.asarray(self.validity_limit)[..., np.newaxis])
+        printed = 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
+        spread = 20 * np.log10(2 * np.pi / (speaker.solid_angle * self.distance))
+        flat = np.asarray(driver.sensitivity + spread)[..., np.newaxis] + self._voltage_and_angle()
+        return (1 - printed) * self.level + printed * flat
+
+    def _voltage_and_angle(self):
+        """Return what the voltage across the driver, and the angle, do to a printed sensitivity. [dB]"""
+        with np.errstate(divide="ignore"):
+            level = 20 * np.log10(np.abs(self.driver_voltage) / 2.83)
+        for transfer in self._circuit.after:
+            if isinstance(transfer, Piston):
+                x = self.angular_frequency * np.asarray(transfer.reach)[..., np.newaxis]
+                level = level + 20 * np.log10(np.abs(piston(x)))
+        return level
+
+    @property
     def port_flow(self):
         """Volume flow through the port *into* the box, r.m.s. phasor. [m3/s]
 
@@ -262,7 +301,7 @@ class Response:
 
     def _midband_level(self):
         driver, speaker = self.loudspeaker.driver, self.loudspeaker
-        filters = self.channel.filters if self.channel else speaker.filters
+        filters = (*(self.channel.filters if self.channel else ()), *speaker.filters)
         current = self.voltage * _passband_gain(filters) * _passband_admittance(speaker)
         acceleration = current * driver.Bl / driver.Mms
         return _level(self.air.density * driver.Sd * acceleration / (speaker.solid_angle * self.distance))
@@ -490,6 +529,13 @@ def _level(pressure):
     with np.errstate(divide="ignore"):
         # the natural logarithm: numpy's log10 takes nearly twice as long
         return DECIBEL * np.log((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
+
+
+def piston(x):
+    """Directivity of a rigid piston, 2 J1(x) / x. [1]"""
+    from scipy.special import j1
+
+    return np.where(x, 2 * j1(x) / np.where(x, x, 1.0), 1.0)
 
 
 def swapped(channel, index, speaker):

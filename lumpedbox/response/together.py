@@ -73,9 +73,20 @@ class SystemResponse:
         `modal_limit` the complex sum goes over into the sum of powers, by a raised cosine in the logarithm of
         frequency from :math:`f_x/\sqrt 2` to :math:`f_x \sqrt 2`.
         """
-        powers = sum(np.abs(pressure) ** 2 for pressure in self.pressures)
-        coherent = self._coherence
-        square = coherent * np.abs(self.pressure) ** 2 + (1 - coherent) * powers
+        return self._level_of(self.pressures)
+
+    @property
+    def treble_level(self):
+        """Level of all together, with the printed sensitivities above the models' limits. [dB re 20 uPa]
+
+        Each loudspeaker keeps the phase of its model: see `Response.treble_level`.
+        """
+        pairs = zip(self.pressures, self.responses, strict=True)
+        return self._level_of([p * np.power(10.0, (r.treble_level - r.level) / 20) for p, r in pairs])
+
+    def _level_of(self, pressures):
+        coherent, powers = self._coherence, sum(np.abs(pressure) ** 2 for pressure in pressures)
+        square = coherent * np.abs(sum(pressures)) ** 2 + (1 - coherent) * powers
         with np.errstate(divide="ignore"):
             return DECIBEL * np.log(square / REFERENCE_PRESSURE**2)
 

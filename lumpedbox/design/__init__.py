@@ -1,0 +1,1 @@
+"""What to choose: networks, levels, alignments."""

@@ -1,0 +1,257 @@
+"""How loud several loudspeakers are against each other, and the pad or gain that matches them."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..parts.filters import Gain
+from ..parts.network import Network, l_pad
+from ..parts.system import System
+from ..quantity import OneOf, Quantity
+from ..response import frequencies, solve
+
+BANDS = ((40, 80), (80, 160), (160, 315), (315, 800), (800, 2000), (2000, 8000))  # Hz; ours
+LOW_BAND, HIGH_BAND = (100, 315), (800, 8000)  # Hz; what is body and what is brightness: ours
+CROSSOVER = Quantity(unit="Hz", meaning="frequency between the two", low=10.0, high=2e4, slips=("kHz",))
+TILT = Quantity(unit="dB", meaning="rise of the level in an octave", low=-6.0, high=6.0)
+BY = OneOf(words=("pad", "gain"))
+BESIDE = np.sqrt(2.0), 2 * np.sqrt(2.0)  # an octave on either side, half an octave off: ours
+NOTHING = 1e-9  # dB
+GRID = frequencies(40, 8000, per_octave=24)
+
+
+def band_level(frequency, level, low, high):
+    r"""Level of the mean square over a band, every octave counting alike. [dB]
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        Evenly spaced on a logarithmic scale. [Hz]
+    level : array, shape (..., nf)
+        [dB]
+    low, high : float
+        Edges of the band. [Hz]
+
+    Notes
+    -----
+    .. math:: L = 10 \log_{10} \frac{1}{\ln(f_2/f_1)} \int_{f_1}^{f_2} 10^{L(f)/10}\, d\ln f
+    """
+    inside = (frequency >= low * (1 - 1e-9)) & (frequency <= high * (1 + 1e-9))
+    return 10 * np.log10(np.mean(np.power(10.0, level[..., inside] / 10), axis=-1))
+
+
+def band_levels(loudspeaker, voltage=2.83, distance=1.0, air=Air()):
+    """Return the levels of a loudspeaker or system in the bands from body to brightness.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker or System
+    voltage, distance : float
+        As for `solve`. [V], [m]
+    air : Air
+
+    Returns
+    -------
+    dict
+        (low, high) in Hz: level. [dB]
+    """
+    level = solve(loudspeaker, GRID, voltage, distance, air).treble_level
+    return {band: band_level(GRID, level, *band) for band in BANDS}
+
+
+def thinness(loudspeaker, voltage=2.83, distance=1.0, air=Air()):
+    """By how much 800 to 8000 Hz stand above 100 to 315 Hz: what sounds thin has much of it. [dB]
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker or System
+    voltage, distance : float
+        As for `solve`. [V], [m]
+    air : Air
+    """
+    level = solve(loudspeaker, GRID, voltage, distance, air).treble_level
+    return band_level(GRID, level, *HIGH_BAND) - band_level(GRID, level, *LOW_BAND)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What matches one loudspeaker to another.
+
+    Attributes
+    ----------
+    gain : float
+        What the adjusted loudspeaker lacks; negative where it is too loud. [dB]
+    pad : Network or None
+        The two resistors that take it away, next to the driver; None where nothing is too loud, or a gain was asked
+        for.
+    system : System
+        With the pad, or the gain, in place.
+    error : float
+        Largest distance of the sum from the wanted line, over two octaves on either side of the crossover, or over
+        the band. [dB]
+    """
+
+    gain: float
+    pad: Network | None
+    system: System
+    error: float
+
+
+def matched(
+    system, *, adjusted, against, crossover=None, band=None, tilt=0.0, by="pad", voltage=2.83, distance=1.0, air=Air()
+):
+    """Match the level of one loudspeaker of a system to another's, as both are installed.
+
+    Parameters
+    ----------
+    system : System
+        Its loudspeakers have names.
+    adjusted, against : str
+        Name of the loudspeaker to adjust, and of the one that it is matched to.
+    crossover : float, optional
+        Frequency between the two: they are compared over an octave on either side of it, half an octave off, the
+        smaller one above. [Hz]
+    band : tuple of float, optional
+        Low and high edge of a band in which both are compared instead. [Hz]
+    tilt : float
+        Wanted rise of the level from octave to octave; a little negative is usual (common practice, no source). [dB]
+    by : {"pad", "gain"}
+        Resistors before the driver, or a gain of the channel, which must then be its own.
+    voltage, distance : float
+        As for `solve`. [V], [m]
+    air : Air
+
+    Returns
+    -------
+    Match
+
+    Raises
+    ------
+    ValueError
+        If there is no such loudspeaker, if not exactly one of crossover and band is given, or if a gain is asked for
+        on a shared channel.
+
+    Notes
+    -----
+    The attenuation of the pad is solved for, since a driver's impedance is no resistance: applied, the two stand at
+    the wanted levels, and a second run asks for nothing.
+    """
+    tilt, by = TILT.single("matched", "tilt", tilt), BY.accept("matched", "by", by)
+    names = [speaker.name for speaker in system.loudspeakers]
+    own, other = (system.loudspeakers[_index(names, name)] for name in (adjusted, against))
+    own_band, other_band = _bands(own, other, crossover, band)
+    wanted = tilt * np.log2(own_band[0] / other_band[0])
+    asked = {"voltage": voltage, "distance": distance, "air": air}
+
+    def lacks(tried):
+        own_level = _level(tried, names.index(adjusted), own_band, **asked)
+        return float(_level(tried, names.index(against), other_band, **asked) + wanted - own_level)
+
+    gain, pad = lacks(system), None
+    if by == "gain":
+        system = with_gain(system, adjusted, gain)
+    elif gain < -NOTHING:
+        pad = _pad(system, own, gain, lacks)
+        system = with_network(system, adjusted, pad)
+    edges = (crossover / 4, crossover * 4) if band is None else band
+    return Match(gain, pad, system, _error(system, edges, tilt, **asked))
+
+
+def with_network(system, name, network):
+    """Return a system with a network added between one loudspeaker's own network and its driver.
+
+    Parameters
+    ----------
+    system : System
+    name : str
+        Of the loudspeaker.
+    network : Network
+
+    Returns
+    -------
+    System
+    """
+
+    def changed(speaker):
+        if speaker.name != name:
+            return speaker
+        return dataclasses.replace(speaker, network=speaker.network + network if speaker.network else network)
+
+    channels = [
+        dataclasses.replace(channel, loudspeakers=tuple(map(changed, channel.loudspeakers))) for channel in system.wired
+    ]
+    return dataclasses.replace(system, channels=channels)
+
+
+def with_gain(system, name, level):
+    """Return a system with the channel of one loudspeaker turned up or down.
+
+    Parameters
+    ----------
+    system : System
+    name : str
+        Of the loudspeaker; it must have the channel to itself.
+    level : float
+        [dB]
+
+    Returns
+    -------
+    System
+    """
+
+    def changed(channel):
+        if name not in [speaker.name for speaker in channel.loudspeakers]:
+            return channel
+        if len(channel.loudspeakers) > 1:
+            raise ValueError(f"{name!r} shares its channel, whose gain turns all that hangs on it: use a pad")
+        return dataclasses.replace(channel, filters=(*channel.filters, Gain(level=level)))
+
+    return dataclasses.replace(system, channels=tuple(map(changed, system.wired)))
+
+
+def _index(names, name):
+    if names.count(name) != 1:
+        raise ValueError(f"matched: {names.count(name) or 'no'} loudspeaker is named {name!r}, of {names}")
+    return names.index(name)
+
+
+def _bands(own, other, crossover, band):
+    """Return the band in which each of the two counts."""
+    if (crossover is None) == (band is None):
+        raise ValueError("matched needs either crossover [Hz] or band (low, high) [Hz]")
+    if band is not None:
+        low, high = (CROSSOVER.single("matched", f"band[{i}]", edge) for i, edge in enumerate(band))
+        return (low, high), (low, high)
+    crossover = CROSSOVER.single("matched", "crossover", crossover)
+    above, below = [crossover * x for x in BESIDE], [crossover / x for x in BESIDE[::-1]]
+    return (above, below) if own.driver.radius < other.driver.radius else (below, above)
+
+
+def _level(system, index, band, **asked):
+    """Level of one loudspeaker in a band, all of them connected. [dB]"""
+    frequency = frequencies(*band, per_octave=24)
+    return band_level(frequency, solve(system, frequency, **asked).responses[index].treble_level, *band)
+
+
+def _pad(system, speaker, gain, lacks):
+    """Return the pad next to a loudspeaker's driver that leaves nothing to be wished for."""
+    from scipy.optimize import brentq
+
+    def pad(attenuation):
+        return l_pad(attenuation=attenuation, impedance=speaker.driver.nominal_resistance)
+
+    def left(attenuation):
+        return lacks(with_network(system, speaker.name, pad(attenuation)))
+
+    return pad(brentq(left, 1e-3, min(60.0, 3 - 2 * gain), xtol=1e-11, rtol=1e-13))
+
+
+def _error(system, edges, tilt, **asked):
+    """Largest distance of the sum from the line of the wanted tilt through its middle. [dB]"""
+    frequency = frequencies(*edges, per_octave=12)
+    off = solve(system, frequency, **asked).treble_level - tilt * np.log2(frequency / frequency[0])
+    return float(off.max() - off.min()) / 2

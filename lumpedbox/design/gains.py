@@ -1,0 +1,129 @@
+"""From the source's volts to the amplifier's: gains, and a sheet to set them by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..quantity import OneOf, Quantity, Text
+
+POWER = Quantity(unit="W", meaning="power to set", low=1e-3, high=1e5)
+LOAD = Quantity(unit="ohm", meaning="impedance at which the power is meant", low=0.1, high=1e3)
+TEST = Quantity(unit="Hz", meaning="frequency of the test tone", low=10.0, high=2e4, slips=("kHz",))
+RATIO = Quantity(unit="", meaning="output over input voltage of the converter", low=1e-3, high=1e3)
+OUTPUT = OneOf(words=("line", "loudspeaker"))
+BEFORE = (
+    "Before you begin: drivers disconnected, tone controls flat, source at the highest volume that is still clean. A "
+    "multimeter shows r.m.s. only near mains frequency: it is good for tones up to some 400 Hz unless its sheet says "
+    "more. Start with every gain at its lowest, and turn up slowly."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One line of a setting sheet.
+
+    Attributes
+    ----------
+    output : str
+        Which output of the amplifier.
+    frequency : float
+        Of the test tone. [Hz]
+    voltage : float
+        What a meter must read at that output, r.m.s. [V]
+    """
+
+    output: str
+    frequency: float
+    voltage: float
+
+    def __str__(self):
+        return f"{self.output}: {self.voltage:.2f} V a.c. at {self.frequency:g} Hz"
+
+
+def setting(*, output, power, impedance, frequency):
+    r"""Return what to read at an output so that it gives a wanted power.
+
+    Parameters
+    ----------
+    output : str
+        Its name.
+    power : float
+        [W]
+    impedance : float
+        Of the load that the power is meant for, which stays disconnected. [ohm]
+    frequency : float
+        Of the test tone: inside the band that the output plays. [Hz]
+
+    Returns
+    -------
+    Setting
+
+    Notes
+    -----
+    .. math:: V = \sqrt{P R}
+
+    Examples
+    --------
+    >>> print(setting(output="panels, left", power=50, impedance=4, frequency=100))
+    panels, left: 14.14 V a.c. at 100 Hz
+    """
+    output = Text().accept("setting", "output", output)
+    power, impedance = POWER.single("setting", "power", power), LOAD.single("setting", "impedance", impedance)
+    return Setting(output, TEST.single("setting", "frequency", frequency), float(np.sqrt(power * impedance)))
+
+
+def setting_sheet(settings):
+    """Return a sheet to set an amplifier by, as text: what to do first, then the readings in order.
+
+    Parameters
+    ----------
+    settings : sequence of Setting
+
+    Returns
+    -------
+    str
+    """
+    return "\n".join([BEFORE, *(f"{number}. {entry}" for number, entry in enumerate(settings, start=1))])
+
+
+def input_voltage(head_unit, *, output, converter=1.0):
+    """Highest r.m.s. voltage that a head unit brings to the amplifier's input. [V]
+
+    Parameters
+    ----------
+    head_unit : HeadUnit
+    output : {"line", "loudspeaker"}
+        Which of its outputs is used.
+    converter : float
+        Output over input voltage of what stands between: a converter from loudspeaker to line level has less than
+        one. [1]
+
+    Raises
+    ------
+    ValueError
+        If it has no line output.
+    """
+    converter = RATIO.single("input_voltage", "converter", converter)
+    if OUTPUT.accept("input_voltage", "output", output) == "loudspeaker":
+        return head_unit.voltage * converter
+    if head_unit.line_voltage is None:
+        raise ValueError("HeadUnit.line_voltage is missing: it has no line output, so use its loudspeaker outputs")
+    return head_unit.line_voltage * converter
+
+
+def gain_needed(amplifier, voltage):
+    r"""Gain at which the highest input voltage drives an amplifier to its highest output voltage. [dB]
+
+    Parameters
+    ----------
+    amplifier : Amplifier
+    voltage : float
+        Highest r.m.s. voltage at its input, see `input_voltage`. [V]
+
+    Notes
+    -----
+    .. math:: 20 \log_{10}(V_{out} / V_{in})
+    """
+    return 20 * np.log10(amplifier.voltage / voltage)

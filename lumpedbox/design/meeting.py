@@ -1,0 +1,199 @@
+"""Where a bass box hands over to the panels: slopes, corner, polarity and delay for the best sum at the ear."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..circuit.dual import Frequency
+from ..circuit.transfer import transfers
+from ..parts.filters import Delay, HighPass, Inverted, LowPass
+from ..parts.system import System
+from ..quantity import Quantity
+from ..response import frequencies, solve
+
+BAND = Quantity(unit="Hz", meaning="edge of the band that the sum is judged in", low=5.0, high=2000.0)
+CORNERS = tuple(float(corner) for corner in np.round(np.geomspace(50, 160, 12)))  # Hz; ours
+DELAYS = tuple(float(delay) for delay in np.linspace(0, 10e-3, 41))  # s; ours
+SLOPES = ((2, "Linkwitz-Riley"), (4, "Linkwitz-Riley"), (2, "Butterworth"), (3, "Butterworth"), (4, "Butterworth"))
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """A way to hand over.
+
+    Attributes
+    ----------
+    corner : float
+        Of both filters. [Hz]
+    order : int
+    family : str
+    reversed : bool
+        Whether the bass box is connected the other way round.
+    bass_delay, panel_delay : float
+        One of them is zero. [s]
+    error : float
+        r.m.s. distance of the sum from its best straight line over octaves, in the band. [dB]
+    system : System
+        With all that in place.
+    """
+
+    corner: float
+    order: int
+    family: str
+    reversed: bool
+    bass_delay: float
+    panel_delay: float
+    error: float
+    system: System
+
+    def __str__(self):
+        who, time = ("panels", self.panel_delay) if self.panel_delay else ("bass box", self.bass_delay)
+        late = f", the {who} {1e3 * time:.2f} ms late" if time else ""
+        turned = ", the bass box reversed" if self.reversed else ""
+        return f"{self.family} of order {self.order} at {self.corner:g} Hz{turned}{late}: {self.error:.2f} dB r.m.s."
+
+
+def transfer(filters, frequency):
+    """What filters do to a signal, one after another. [1]
+
+    Parameters
+    ----------
+    filters : sequence of Filter
+    frequency : array, shape (nf,)
+        [Hz]
+
+    Returns
+    -------
+    array, complex, shape (nf,)
+    """
+    s = Frequency(2j * np.pi * np.atleast_2d(frequency), slice(None))
+    result = np.ones(len(frequency), dtype=complex)
+    for part in (piece for filter_ in filters for piece in transfers(filter_)):
+        top, bottom = part.top_and_bottom(s)
+        result = result * np.ravel(top.value / bottom.value)
+    return result
+
+
+def meetings(
+    system,
+    *,
+    bass,
+    panels,
+    band=(40.0, 200.0),
+    corners=CORNERS,
+    slopes=SLOPES,
+    delays=DELAYS,
+    best=5,
+    voltage=2.83,
+    distance=1.0,
+    air=Air(),
+):
+    """Search the ways to hand over from a bass box to the panels, the best sum at the ear first.
+
+    Parameters
+    ----------
+    system : System
+        As installed: places, cabin, levels; without the filters that are searched.
+    bass, panels : str or tuple of str
+        Names of the channels on either side; what is in neither plays along as it is.
+    band : tuple of float
+        Where the sum is judged: low and high edge. [Hz]
+    corners : sequence of float
+        Corner frequencies to try. [Hz]
+    slopes : sequence of (int, str)
+        Orders and families to try, alike on both sides.
+    delays : sequence of float
+        To try on either side. [s]
+    best : int
+        How many to return.
+    voltage, distance : float
+        As for `solve`. [V], [m]
+    air : Air
+
+    Returns
+    -------
+    tuple of Meeting
+
+    Raises
+    ------
+    ValueError
+        If there is no channel of a name.
+
+    Notes
+    -----
+    Everything is linear, so each side is solved once, and the filters are multiplied to it. The sum of pressures is
+    judged as it is heard at low frequencies, with its phases, by its distance from a straight line over octaves: a
+    gentle tilt is no fault.
+    """
+    low, high = (BAND.single("meetings", f"band[{i}]", edge) for i, edge in enumerate(band))
+    frequency = frequencies(low, high, per_octave=24)
+    sides = _sides(system, bass, panels)
+    below, above, rest = _pressures(system, sides, frequency, voltage, distance, air)
+    turns = np.exp(-2j * np.pi * frequency * np.array(_both_ways(delays))[:, np.newaxis])
+    tried = []
+    for corner, (order, family), sign in itertools.product(corners, slopes, (1, -1)):
+        pair = [kind(frequency=corner, order=order, family=family) for kind in (LowPass, HighPass)]
+        down, up = (transfer([filter_], frequency) for filter_ in pair)
+        levels = 20 * np.log10(np.abs(rest + sign * below * down * turns + above * up))
+        errors = _off_the_line(levels)
+        best_delay = int(np.argmin(errors))
+        tried.append((float(errors[best_delay]), corner, order, family, sign < 0, _both_ways(delays)[best_delay]))
+    tried.sort(key=lambda entry: entry[0])
+    return tuple(_meeting(system, sides, *entry) for entry in tried[:best])
+
+
+def _sides(system, bass, panels):
+    """Return the indices of the channels on either side."""
+    names = [channel.name for channel in system.wired]
+    found = []
+    for wanted in (bass, panels):
+        wanted = (wanted,) if isinstance(wanted, str) else tuple(wanted)
+        unknown = [name for name in wanted if name not in names]
+        if unknown:
+            raise ValueError(f"meetings: no channel is named {unknown[0]!r}; there are {names}")
+        found.append([index for index, name in enumerate(names) if name in wanted])
+    return found
+
+
+def _pressures(system, sides, frequency, voltage, distance, air):
+    """Return the pressure at the ear of the bass, of the panels, and of the rest. [Pa]"""
+    response = solve(system, frequency, voltage, distance, air)
+    of_channels, pressures = [], list(response.pressures)
+    for channel in system.wired:
+        count = len(channel.loudspeakers)
+        of_channels.append(sum(pressures[:count]))
+        pressures = pressures[count:]
+    below, above = (sum(of_channels[index] for index in side) for side in sides)
+    return below, above, sum(of_channels) - below - above
+
+
+def _both_ways(delays):
+    """Return delays of the bass, and, negative, of the panels."""
+    return sorted({*delays, *(-delay for delay in delays)}, key=abs)
+
+
+def _off_the_line(levels):
+    """r.m.s. distance of rows of levels from their best straight lines. [dB]"""
+    x = np.linspace(-1, 1, levels.shape[-1])
+    slope = levels @ x / (x @ x)
+    off = levels - levels.mean(axis=-1, keepdims=True) - slope[:, np.newaxis] * x
+    return np.sqrt(np.mean(off**2, axis=-1))
+
+
+def _meeting(system, sides, error, corner, order, family, turned, delay):
+    filters = {
+        LowPass: (*((Inverted(),) if turned else ()), *((Delay(time=delay),) if delay > 0 else ())),
+        HighPass: (Delay(time=-delay),) if delay < 0 else (),
+    }
+    channels = list(system.wired)
+    for side, (kind, more) in zip(sides, filters.items(), strict=True):
+        for index in side:
+            added = (kind(frequency=corner, order=order, family=family), *more)
+            channels[index] = dataclasses.replace(channels[index], filters=(*channels[index].filters, *added))
+    whole = dataclasses.replace(system, channels=tuple(channels))
+    return Meeting(corner, order, family, turned, max(delay, 0.0), max(-delay, 0.0), error, whole)

@@ -1,0 +1,84 @@
+"""What an ohmmeter tells about a pair of wires."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from math import inf
+
+from ..quantity import Quantity
+
+READING = Quantity(unit="ohm", meaning="reading of the ohmmeter", low=0.01, high=1e6)
+AS_FAR_AS = 0.25  # of the expected value; meters, leads and coils differ by so much (common practice, no source)
+
+
+@dataclass(frozen=True, slots=True)
+class Wiring:
+    """A way in which drivers may hang on a pair of wires.
+
+    Attributes
+    ----------
+    words : str
+        Such as "165 mm panel in parallel with 100 mm roof".
+    resistance : float
+        What an ohmmeter would read. [ohm]
+    off : float
+        Reading over that, less one. [1]
+    """
+
+    words: str
+    resistance: float
+    off: float
+
+
+def likely_wirings(reading, resistances, at_most=4):
+    r"""Return the ways of wiring that a reading fits, the likeliest first.
+
+    Parameters
+    ----------
+    reading : float
+        With the amplifier disconnected; subtract what the leads read when they touch. [ohm]
+    resistances : dict
+        Name of each driver that may hang there: Re, or `inf` if it stands behind a capacitor. [ohm]
+    at_most : int
+        How many drivers to think of at once.
+
+    Returns
+    -------
+    tuple of Wiring
+        Empty if nothing fits to within a quarter.
+
+    Raises
+    ------
+    ValueError
+        If the reading is out of its range.
+
+    Notes
+    -----
+    .. math:: R = \sum R_i \quad\text{or}\quad 1/R = \sum 1/R_i
+
+    and two equal pairs, each in series, in parallel. A meter of direct current does not see what stands behind a
+    capacitor.
+    """
+    reading = READING.single("likely_wirings", "reading", reading)
+    guesses = [
+        Wiring(words, resistance, reading / resistance - 1)
+        for count in range(1, min(at_most, len(resistances)) + 1)
+        for names in itertools.combinations(resistances, count)
+        for words, resistance in _ways(names, [resistances[name] for name in names])
+    ]
+    fitting = [guess for guess in guesses if abs(guess.off) <= AS_FAR_AS]
+    return tuple(sorted(fitting, key=lambda guess: (round(abs(guess.off), 2), len(guess.words))))
+
+
+def _ways(names, values):
+    if len(names) == 1:
+        yield f"{names[0]} alone", values[0]
+        return
+    yield " in series with ".join(names), sum(values)
+    conductance = sum(1 / value for value in values)
+    yield " in parallel with ".join(names), 1 / conductance if conductance else inf
+    if len(names) == 4:
+        pairs = (values[0] + values[1], values[2] + values[3])
+        words = f"({names[0]} in series with {names[1]}) in parallel with ({names[2]} in series with {names[3]})"
+        yield words, 1 / (1 / pairs[0] + 1 / pairs[1])

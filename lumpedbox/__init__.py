@@ -8,7 +8,7 @@ from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, SealedBox, VentedBox
 from .parts.cabin import Cabin
 from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
-from .parts.filters import AllPass, Delay, Gain, HighPass, Inverted, LowPass, Peak, Shelf
+from .parts.filters import AllPass, Delay, Gain, HighPass, Inverted, LevelTable, LowPass, Peak, Shelf
 from .parts.loudspeaker import Loudspeaker
 from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, across, in_series, l_pad
 from .parts.port import Port
@@ -32,6 +32,7 @@ __all__ = [
     "Inductor",
     "InfiniteBaffle",
     "Inverted",
+    "LevelTable",
     "Loudspeaker",
     "LowPass",
     "Network",

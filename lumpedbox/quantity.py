@@ -7,6 +7,7 @@ rule turns what the user gave into what is stored, or refuses it in words.
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import numbers
 from dataclasses import MISSING, dataclass, field, fields
 
@@ -186,6 +187,29 @@ class Position:
         except (TypeError, ValueError):
             raise TypeError(f"{owner}.{name} must be three coordinates (x, y, z) in m, got {value!r}") from None
         return tuple(axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate((x, y, z)))
+
+
+class LevelPoints:
+    """Two or more pairs of frequency and level, in rising frequency."""
+
+    frequency = Quantity(unit="Hz", meaning="frequency of a point", low=1e-3, high=1e6, slips=("kHz",))
+    level = Quantity(unit="dB", meaning="level of a point", low=-120.0, high=60.0)
+
+    def accept(self, owner, name, value):
+        who = f"{owner}.{name}"
+        try:
+            pairs = [tuple(pair) for pair in value]
+        except TypeError:
+            pairs = []
+        if len(pairs) < 2 or any(len(pair) != 2 for pair in pairs):
+            raise TypeError(f"{who} must be two or more pairs (frequency in Hz, level in dB), got {value!r}")
+        points = tuple(
+            (self.frequency.single(who, f"[{i}] frequency", f), self.level.single(who, f"[{i}] level", level))
+            for i, (f, level) in enumerate(pairs)
+        )
+        if any(f >= after for (f, _), (after, _) in itertools.pairwise(points)):
+            raise ValueError(f"{who} must be in rising frequency, got {[f for f, _ in points]} Hz")
+        return points
 
 
 def ruled(rule, default=MISSING):

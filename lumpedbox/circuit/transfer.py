@@ -69,6 +69,45 @@ class Piston:
         return Dual(2 * iv(1, z) / z, 2 * iv(2, z) / z * reach), ONE
 
 
+@node
+class Tabled:
+    """A measured change of level, with the phase that goes with it: see `LevelTable`. On the imaginary axis only."""
+
+    name: str
+    points: tuple
+
+    def mapped(self, function):
+        return self
+
+    def top_and_bottom(self, s):
+        """Return the change as a function of s, and one."""
+        frequency, level = np.array(self.points).T
+        w = s.value.imag
+        x = np.log(w / (2 * np.pi))
+        nepers = np.log(10) / 20 * np.interp(x, np.log(frequency), level)
+        slopes = np.concatenate([[0.0], np.diff(level) / np.diff(np.log(frequency)), [0.0]]) * np.log(10) / 20
+        phase, slope = np.zeros_like(w), np.zeros_like(w)
+        for corner, bend in zip(2 * np.pi * frequency, np.diff(slopes), strict=True):
+            phase, slope = phase + bend * _bode(w / corner), slope + bend * _bode_slope(w / corner) / corner
+        steepness = slopes[np.searchsorted(np.log(frequency), x)] / w
+        value = np.exp(nepers + 1j * phase)
+        return Dual(value, value * (slope - 1j * steepness)), ONE
+
+
+def _bode(x):
+    """Phase of a level that rises by 20 dB a decade from x = 1 on. [rad]"""
+    from scipy.special import spence
+
+    below = np.minimum(x, 1 / x)
+    phase = (spence(1 - below) - spence(1 + below)) / np.pi
+    return np.where(x < 1, phase, np.pi / 2 - phase)
+
+
+def _bode_slope(x):
+    """Derivative of that phase by x. [rad]"""
+    return np.log(np.abs((1 + x) / np.where(np.abs(1 - x) < 1e-9, 1e-9, 1 - x))) / (np.pi * x)
+
+
 def _horner(coefficients, s):
     result = ZERO
     for coefficient in coefficients:
@@ -86,6 +125,11 @@ def transfers(filter_):
 @transfers.register
 def _(filter_: filters.Gain):
     return (Rational("gain", (np.power(10.0, filter_.level / 20),), (1.0,)),)
+
+
+@transfers.register
+def _(filter_: filters.LevelTable):
+    return (Tabled("measured change of level", filter_.points),)
 
 
 @transfers.register

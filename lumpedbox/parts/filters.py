@@ -7,7 +7,7 @@ from math import factorial
 
 import numpy as np
 
-from ..quantity import OneOf, Part, Whole, part, quantity, ruled
+from ..quantity import LevelPoints, OneOf, Part, Whole, part, quantity, ruled
 
 ORDERS = (1, 2, 3, 4)
 FAMILIES = ("Butterworth", "Bessel", "Linkwitz-Riley")
@@ -195,6 +195,33 @@ class AllPass(Part):
 
 
 @part
+class LevelTable(Part):
+    r"""What something does to the level, as measured: a source at a setting of its volume, say.
+
+    Parameters
+    ----------
+    points : tuple of (float, float)
+        Frequency and level, in rising frequency; straight lines between them on a logarithmic axis, and the end
+        levels beyond. [Hz], [dB]
+
+    Notes
+    -----
+    Minimum phase is assumed. A level that rises by n times 20 dB a decade from :math:`\omega_0` on has the phase
+
+    .. math:: \varphi = n\,F(\omega/\omega_0), \quad F(x) = \frac{2}{\pi} \sum_{k\,odd} \frac{x^k}{k^2}
+              \;\; (x < 1), \quad F(x) = \frac{\pi}{2} - F(1/x)
+
+    and straight lines are a sum of such rises.
+
+    References
+    ----------
+    H. W. Bode, "Network analysis and feedback amplifier design" (1945), chapter XV, from memory.
+    """
+
+    points: tuple = ruled(LevelPoints())
+
+
+@part
 class Gain(Part):
     """A change of level.
 
@@ -225,4 +252,4 @@ class Delay(Part):
     time: float = quantity("s", "delay", 0.0, 1.0, slips=("ms",))
 
 
-Filter = (HighPass, LowPass, Shelf, Peak, AllPass, Gain, Inverted, Delay)
+Filter = (HighPass, LowPass, Shelf, Peak, AllPass, LevelTable, Gain, Inverted, Delay)

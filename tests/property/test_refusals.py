@@ -25,6 +25,7 @@ from lumpedbox import (
     Inductor,
     InfiniteBaffle,
     Inverted,
+    LevelTable,
     Loudspeaker,
     LowPass,
     Network,
@@ -40,7 +41,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
-from lumpedbox.quantity import Holds, OneOf, Part, Position, Quantity, Text, Whole
+from lumpedbox.quantity import Holds, LevelPoints, OneOf, Part, Position, Quantity, Text, Whole
 
 DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033)
 LOUDSPEAKER = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03))
@@ -62,6 +63,7 @@ GOOD = (
     Inductor(inductance=1e-3),
     InfiniteBaffle(),
     Inverted(),
+    LevelTable(points=((20, -3), (100, 0))),
     LOUDSPEAKER,
     LowPass(frequency=80),
     Network(branches=()),
@@ -118,6 +120,8 @@ def wrong_values(rule):
         return st.one_of(
             st.floats(), st.text(max_size=4), st.lists(st.floats(-9, 9), max_size=5).filter(lambda x: len(x) != 3)
         )
+    if isinstance(rule, LevelPoints):
+        return st.one_of(none, st.floats(), st.text(max_size=4), st.just(((20, 0),)), st.just(((20, 0), (10, 0))))
     assert isinstance(rule, Holds)
     others = [part for part in GOOD if not isinstance(part, rule.types)]
     alone = st.one_of(none, st.sampled_from([*others, *rule.types]), st.floats(), st.text())

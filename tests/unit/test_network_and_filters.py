@@ -16,6 +16,7 @@ from lumpedbox import (
     Inductor,
     InfiniteBaffle,
     Inverted,
+    LevelTable,
     Loudspeaker,
     LowPass,
     Network,
@@ -236,6 +237,30 @@ def test_a_shelf_and_a_peak_reach_their_level_and_leave_the_rest(bare):
     assert levels(Shelf(frequency=300, level=6)) == pytest.approx([6, 3, 0], abs=1e-6)
     assert levels(Shelf(frequency=300, level=-8, side="above")) == pytest.approx([0, -4, -8], abs=1e-6)
     assert levels(Peak(frequency=300, level=5, Q=2)) == pytest.approx([0, 5, 0], abs=1e-6)
+
+
+def test_a_measured_change_of_level_has_minimum_phase(bare):
+    """A fine table of a Butterworth high-pass, which is minimum phase, brings back its phase and delay (scipy)."""
+    points = np.geomspace(0.05, 1e5, 2000)
+    b, a = scipy.signal.butter(2, 2 * np.pi * 80, btype="high", analog=True)
+    level = 20 * np.log10(abs(scipy.signal.freqs(b, a, 2 * np.pi * points)[1]))
+    table = LevelTable(points=tuple(zip(np.maximum(points, 0), np.maximum(level, -119), strict=True)))
+    f = {"frequency": np.array([40.0, 80.0, 300.0, 2000.0])}
+    exact = with_filters(bare, HighPass(frequency=80), **f)
+    # the table ends at -119 dB, at 0.085 Hz: of the phase at 40 Hz, 2 (2 / pi) 0.085 / 40 = 0.0027 are missing
+    assert with_filters(bare, table, **f) == pytest.approx(exact, rel=3e-3)
+    delays = [
+        solve(dataclasses.replace(bare, filters=(part,)), f["frequency"]).group_delay
+        for part in (table, HighPass(frequency=80))
+    ]
+    assert delays[0] == pytest.approx(delays[1], rel=5e-3, abs=1e-6)
+
+
+def test_a_table_of_one_level_is_a_gain(bare):
+    table = LevelTable(points=((20, -6), (2000, -6)))
+    assert with_filters(bare, table) == pytest.approx(with_filters(bare, Gain(level=-6)), rel=1e-12)
+    with pytest.raises(ValueError, match=r"LevelTable\.points must be in rising frequency"):
+        LevelTable(points=((200, 0), (20, 0)))
 
 
 def test_an_all_pass_turns_only_the_phase(bare):

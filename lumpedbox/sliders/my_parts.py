@@ -97,6 +97,7 @@ CABIN = (
     Entry("law", "The lift begins by", options=(("its volume", "volume"), ("its length", "length"))),
     Entry("flex", "Softening by panels", "1.5"),
     Entry("leak", "Air leaks below", "15 Hz"),
+    Entry("reverberation_time", "Reverberation time", "0.08 s"),
 )
 FORMS = {
     "driver": ("A driver", DRIVER),

@@ -1,0 +1,251 @@
+"""Passive crossover networks: by the book into a resistance, and fitted to the driver as it is."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..parts.filters import FAMILIES, ORDERS, HighPass, LowPass, poles
+from ..parts.network import LOAD, Capacitor, Inductor, Network, Resistor, across, in_series
+from ..quantity import OneOf, Quantity, Whole
+from ..response import frequencies, solve
+from .meeting import transfer
+
+ARM = OneOf(words=("low-pass", "high-pass"))
+CORNER = Quantity(unit="Hz", meaning="corner frequency", low=10.0, high=4e4, slips=("kHz",))
+FARTHEST = np.log(20.0)  # a component may become so many times larger or smaller than the textbook's
+KINDS = {"low-pass": LowPass, "high-pass": HighPass}
+
+
+def ladder(*, arm, family, order, frequency, load):
+    r"""Return the network of the textbook: a source without resistance, a ladder, and a resistance as load.
+
+    Parameters
+    ----------
+    arm : {"low-pass", "high-pass"}
+        Which side of the crossover.
+    family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
+        As for `LowPass`.
+    order : {1, 2, 3, 4}
+        Number of components.
+    frequency : float
+        Corner, as for `LowPass`. [Hz]
+    load : float
+        The resistance that it works into. [ohm]
+
+    Returns
+    -------
+    Network
+
+    Notes
+    -----
+    With D(s) the denominator of the filter, the elements are, from the load on, the quotients g of the continued
+    fraction of its even over its odd part, or of the odd over the even, whichever has the higher power:
+
+    .. math:: \frac{D_{high}}{D_{low}} = g_1 s + \cfrac{1}{g_2 s + \cfrac{1}{\dots}}
+
+    Coils stand in the line with :math:`L = g R/\omega_0`, capacitors across it with :math:`C = g/(R\omega_0)`; a
+    high-pass has 1/g, and coils and capacitors change places.
+
+    Examples
+    --------
+    >>> network = ladder(arm="high-pass", family="Butterworth", order=1, frequency=2500, load=8)
+    >>> print(f"{network.branches[0].components[0].capacitance * 1e6:.4f} uF")
+    7.9577 uF
+    """
+    arm, family = ARM.accept("ladder", "arm", arm), OneOf(FAMILIES).accept("ladder", "family", family)
+    order = Whole("order of the filter", ORDERS).accept("ladder", "order", order)
+    KINDS[arm](frequency=1000.0, order=order, family=family)  # refuses what no filter can be
+    w0 = 2 * np.pi * CORNER.single("ladder", "frequency", frequency)
+    load = LOAD.single("ladder", "load", load)
+    network = Network(branches=())
+    for position, g in enumerate(quotients(order, family)):
+        in_line = (position + order) % 2 == 1  # the element next to the source stands in the line
+        network = _element(arm, g, in_line, w0, load) + network
+    return network
+
+
+def quotients(order, family):
+    """Return the elements of a low-pass ladder for 1 ohm and 1 rad/s, from the load on. [1]
+
+    Parameters
+    ----------
+    order : int
+        Of the filter.
+    family : str
+        Of the filter.
+    """
+    denominator = np.real(np.poly(poles(order, family)))
+    denominator = denominator / denominator[-1]
+    high, low = denominator.copy(), denominator.copy()
+    high[1::2], low[0::2] = 0.0, 0.0
+    high, low, found = high, low[1:], []
+    for _ in range(order):
+        found.append(high[0] / low[0])
+        rest = high - found[-1] * np.append(low, 0.0)
+        high, low = low, rest[2:] if len(rest) > 2 else np.array([0.0])
+    return tuple(float(g) for g in found)
+
+
+def _element(arm, g, in_line, w0, load):
+    """Return one element of a ladder as a network."""
+    g, coil = (g, in_line) if arm == "low-pass" else (1 / g, not in_line)
+    part = Inductor(inductance=g * load / w0) if coil else Capacitor(capacitance=g / (load * w0))
+    return in_series(part) if in_line else across(part)
+
+
+def zobel(driver):
+    r"""Return what makes the impedance of a driver's coil a resistance, across its terminals.
+
+    Parameters
+    ----------
+    driver : Driver
+        With an inductance, and no other coil terms.
+
+    Returns
+    -------
+    Network
+
+    Notes
+    -----
+    .. math:: R = R_e, \quad C = L_e / R_e^2
+
+    Exact for Re and Le alone: the resonance stays.
+    """
+    return across(Capacitor(capacitance=driver.Le / driver.Re**2, resistance=driver.Re))
+
+
+def resonance_conjugate(driver):
+    r"""Return what makes the impedance of a driver's resonance a resistance, across its terminals.
+
+    Parameters
+    ----------
+    driver : Driver
+        In free air or a large panel; for a box take the driver that its Q and resonance make.
+
+    Returns
+    -------
+    Network
+
+    Notes
+    -----
+    .. math:: R = R_e (1 + Q_{es}/Q_{ms}), \quad C = 1 / (\omega_s Q_{es} R_e), \quad L = Q_{es} R_e / \omega_s
+    """
+    ws, Re = 2 * np.pi * driver.fs, driver.Re
+    return across(
+        Capacitor(capacitance=1 / (ws * driver.Qes * Re)),
+        Inductor(inductance=driver.Qes * Re / ws, resistance=Re * (1 + driver.Qes / driver.Qms)),
+    )
+
+
+def notch(*, frequency, Q, resistance):
+    r"""Return a series resonance across the line, which takes a narrow band out behind a source with resistance.
+
+    Parameters
+    ----------
+    frequency : float
+        Of the band. [Hz]
+    Q : float
+        Its sharpness: reactance over resistance. [1]
+    resistance : float
+        What is left across the line at that frequency. [ohm]
+
+    Returns
+    -------
+    Network
+
+    Notes
+    -----
+    .. math:: L = \frac{Q R}{2\pi f}, \quad C = \frac{1}{2\pi f Q R}
+    """
+    w = 2 * np.pi * CORNER.single("notch", "frequency", frequency)
+    Q = Quantity(unit="", meaning="sharpness", low=0.05, high=100.0).single("notch", "Q", Q)
+    R = LOAD.single("notch", "resistance", resistance)
+    return across(Capacitor(capacitance=1 / (w * Q * R)), Inductor(inductance=Q * R / w), Resistor(resistance=R))
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A network fitted to a driver, beside the textbook's.
+
+    Attributes
+    ----------
+    network, textbook : Network
+    error, textbook_error : float
+        r.m.s. distance of the level from what is wanted, over two octaves on either side. [dB]
+    """
+
+    network: Network
+    textbook: Network
+    error: float
+    textbook_error: float
+
+
+def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air()):
+    r"""Fit a ladder to a driver as it is, so that its sound follows the filter.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        As installed, without the network.
+    arm : {"low-pass", "high-pass"}
+        Which side of the crossover.
+    family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
+        Of the filter that the *sound* shall follow.
+    order : {1, 2, 3, 4}
+        Of that filter, and of the ladder.
+    frequency : float
+        Its corner. [Hz]
+    distance : float
+        [m]
+    air : Air
+
+    Returns
+    -------
+    Fitted
+        Never worse than the textbook's network into the driver's rated impedance.
+
+    Notes
+    -----
+    Wanted is the driver's pass-band level plus that of the filter; found by least squares over the logarithms of the
+    components' values (scipy.optimize), from the textbook's on.
+    """
+    from scipy.optimize import least_squares
+
+    load = float(loudspeaker.driver.nominal_resistance)
+    textbook = ladder(arm=arm, family=family, order=order, frequency=frequency, load=load)
+    grid = frequencies(frequency / 4, frequency * 4, per_octave=12)
+    wanted = 20 * np.log10(np.abs(transfer([KINDS[arm](frequency=frequency, order=order, family=family)], grid)))
+
+    def off(network):
+        response = solve(dataclasses.replace(loudspeaker, network=network), grid, distance=distance, air=air)
+        plain = solve(dataclasses.replace(loudspeaker, network=None), grid[:1], distance=distance, air=air)
+        return response.level - plain.reference_level - wanted
+
+    start = np.log(_values(textbook))
+    bounds = start - FARTHEST, start + FARTHEST
+    found = least_squares(lambda x: off(_with_values(textbook, np.exp(x))), start, bounds=bounds, max_nfev=200)
+    network = _with_values(textbook, np.exp(found.x))
+    errors = [float(np.sqrt(np.mean(off(tried) ** 2))) for tried in (network, textbook)]
+    if errors[0] > errors[1]:
+        network, errors[0] = textbook, errors[1]
+    return Fitted(network, textbook, *errors)
+
+
+def _values(network):
+    """Return the value of every coil and capacitor of a ladder. [H, F]"""
+    parts = [branch.components[0] for branch in network.branches]
+    return np.array([p.inductance if isinstance(p, Inductor) else p.capacitance for p in parts])
+
+
+def _with_values(network, values):
+    """Return the ladder with other values."""
+    branches = []
+    for branch, value in zip(network.branches, values, strict=True):
+        name = "inductance" if isinstance(branch.components[0], Inductor) else "capacitance"
+        part = dataclasses.replace(branch.components[0], **{name: float(value)})
+        branches.append(dataclasses.replace(branch, components=(part,)))
+    return Network(branches=tuple(branches))

@@ -1,0 +1,129 @@
+"""What the components of a network must stand, and how steep a single capacitor really is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..circuit.build import named_components
+from ..circuit.solver import Solution, addresses
+from ..parts.network import Capacitor, Resistor
+from ..quantity import Quantity
+from ..response import solve
+
+MARGIN = 2.0  # common practice, no source
+PROGRAMME = 0.25  # mean power of music over that of a steady tone of the same peak: common practice, no source
+SHARE = Quantity(unit="", meaning="mean power of the programme over a steady tone's", low=0.001, high=1.0)
+MOUNT = "Mount resistors away from insulation, wood and cable: at that power they are hot enough to burn."
+HOT = 5.0  # W; from here on a resistor wants air around it (common practice, no source)
+
+
+@dataclass(frozen=True, slots=True)
+class Rating:
+    """What one component meets, at the frequency where it meets most.
+
+    Attributes
+    ----------
+    name : str
+        Such as "capacitor in series".
+    quantity : str
+        "power", "voltage" or "current".
+    most : float
+        Largest value with a steady tone: mean power, or r.m.s. [W], [V], [A]
+    frequency : float
+        Where that is. [Hz]
+    rated : float
+        What to buy: the power of a resistor with `PROGRAMME` and `MARGIN`, the peak voltage of a capacitor and the
+        r.m.s. current of a coil with `MARGIN`. [W], [V], [A]
+    """
+
+    name: str
+    quantity: str
+    most: float
+    frequency: float
+    rated: float
+
+    def __str__(self):
+        unit = {"power": "W", "voltage": "V r.m.s.", "current": "A r.m.s."}[self.quantity]
+        of_what = {"power": "W", "voltage": "V", "current": "A"}[self.quantity]
+        hot = f" {MOUNT}" if self.quantity == "power" and self.rated > HOT else ""
+        return f"{self.name}: {self.most:.3g} {unit} at {self.frequency:.0f} Hz, take {self.rated:.3g} {of_what}.{hot}"
+
+
+def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
+    r"""Return what each component of a loudspeaker's network must stand.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        With a network, of single values.
+    frequency : array, shape (nf,)
+        Over which the loudspeaker is driven. [Hz]
+    voltage : float
+        r.m.s. EMF at the rated level. [V]
+    programme : float
+        Mean power of what is played over that of a steady tone; 1 for a steady tone. [1]
+    air : Air
+
+    Returns
+    -------
+    tuple of Rating
+        In order from the amplifier to the driver.
+
+    Notes
+    -----
+    .. math:: P = |I|^2 R, \quad V_C = |I| \, |R + 1/(j\omega C)|
+
+    at the frequency where it is most.
+    """
+    programme = SHARE.single("ratings", "programme", programme)
+    response = solve(loudspeaker, frequency, voltage, air=air)
+    flows = _flows(response)
+    branches = named_components(loudspeaker.network.branches if loudspeaker.network else ())
+    parts = [(name, part) for _, components in branches for name, part in components]
+    return tuple(_rating(name, part, response, np.abs(flows[name]), programme) for name, part in parts if name in flows)
+
+
+def _flows(response):
+    """Return the current through every component, by name. [A]"""
+    circuit = response._circuit
+    wanted = {
+        element.name: (lambda solution, address=address: Solution.through(solution, address), complex)
+        for address, element in addresses(circuit.terminals)
+        if element.place == "network" and hasattr(element, "value")
+    }
+    return response._computed(wanted)
+
+
+def _rating(name, part, response, current, programme):
+    w = response.angular_frequency
+    if isinstance(part, Resistor):
+        kind, met, factor = "power", current**2 * part.resistance, programme * MARGIN
+    elif isinstance(part, Capacitor):
+        kind, met = "voltage", current * np.abs(part.resistance + 1 / (1j * w * part.capacitance))
+        factor = np.sqrt(2) * MARGIN
+    else:
+        kind, met, factor = "current", current, MARGIN
+    most = int(np.argmax(met))
+    return Rating(name, kind, float(met[most]), float(response.frequency[most]), float(met[most] * factor))
+
+
+def slope(response, low, high):
+    """Mean slope of a level between two frequencies. [dB]
+
+    Parameters
+    ----------
+    response : Response or SystemResponse
+        Of a single loudspeaker or system, over frequencies that hold both.
+    low, high : float
+        [Hz]
+
+    Returns
+    -------
+    float
+        In an octave; 6 is what the textbook gives a single capacitor. [dB]
+    """
+    levels = np.interp(np.log([low, high]), np.log(response.frequency), response.level)
+    return float((levels[1] - levels[0]) / np.log2(high / low))

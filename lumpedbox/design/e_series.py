@@ -8,6 +8,7 @@ import numpy as np
 
 from ..parts.network import Branch, Capacitor, Inductor, Network, Resistor
 from ..quantity import OneOf, Quantity
+from ..response import solve
 
 # IEC 60063, from memory. E24 is no rounding of a geometric series: 2.7 to 4.7 and 8.2 stand where it says.
 E24 = (
@@ -115,3 +116,23 @@ def rounded(network, series="E24", pairs=False):
         Branch(components=tuple(map(component, branch.components)), placed=branch.placed) for branch in network.branches
     ]
     return Network(branches=tuple(branches))
+
+
+def cost_of_rounding(loudspeaker, frequency, *, series="E24", pairs=False):
+    """Largest change of level that values which one can buy make, either way. [dB]
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        A single one, with a network.
+    frequency : array, shape (nf,)
+        Where the level counts. [Hz]
+    series : {"E12", "E24"}
+        Which preferred numbers.
+    pairs : bool
+        Whether each value may be made of two.
+    """
+    if loudspeaker.network is None:
+        raise ValueError("cost_of_rounding needs Loudspeaker.network, which is None: there is nothing to round")
+    bought = dataclasses.replace(loudspeaker, network=rounded(loudspeaker.network, series, pairs))
+    return float(np.max(np.abs(solve(bought, frequency).level - solve(loudspeaker, frequency).level)))

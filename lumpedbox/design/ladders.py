@@ -17,6 +17,7 @@ from .meeting import transfer
 ARM = OneOf(words=("low-pass", "high-pass"))
 CORNER = Quantity(unit="Hz", meaning="corner frequency", low=10.0, high=4e4, slips=("kHz",))
 FARTHEST = np.log(20.0)  # a component may become so many times larger or smaller than the textbook's
+GONE = np.log(12.0)  # so much smaller or larger it does next to nothing
 KINDS = {"low-pass": LowPass, "high-pass": HighPass}
 
 
@@ -97,13 +98,15 @@ def _element(arm, g, in_line, w0, load):
     return in_series(part) if in_line else across(part)
 
 
-def zobel(driver):
+def zobel(driver, *, loss=0.0):
     r"""Return what makes the impedance of a driver's coil a resistance, across its terminals.
 
     Parameters
     ----------
     driver : Driver
-        With an inductance, and no other coil terms.
+        A single one, with an inductance; other coil terms are not made up for.
+    loss : float
+        Resistance that the capacitor has already; the resistor is so much smaller. [ohm]
 
     Returns
     -------
@@ -115,16 +118,20 @@ def zobel(driver):
 
     Exact for Re and Le alone: the resonance stays.
     """
-    return across(Capacitor(capacitance=driver.Le / driver.Re**2, resistance=driver.Re))
+    _single("zobel", driver)
+    capacitor = Capacitor(capacitance=driver.Le / driver.Re**2, resistance=loss)
+    return across(capacitor, _remaining("zobel", driver.Re, loss))
 
 
-def resonance_conjugate(driver):
+def resonance_conjugate(driver, *, loss=0.0):
     r"""Return what makes the impedance of a driver's resonance a resistance, across its terminals.
 
     Parameters
     ----------
     driver : Driver
-        In free air or a large panel; for a box take the driver that its Q and resonance make.
+        A single one, in free air or a large panel; for a box take the driver that its Q and resonance make.
+    loss : float
+        Resistance that the coil's wire has already; the resistor is so much smaller. [ohm]
 
     Returns
     -------
@@ -134,14 +141,16 @@ def resonance_conjugate(driver):
     -----
     .. math:: R = R_e (1 + Q_{es}/Q_{ms}), \quad C = 1 / (\omega_s Q_{es} R_e), \quad L = Q_{es} R_e / \omega_s
     """
+    _single("resonance_conjugate", driver)
     ws, Re = 2 * np.pi * driver.fs, driver.Re
     return across(
         Capacitor(capacitance=1 / (ws * driver.Qes * Re)),
-        Inductor(inductance=driver.Qes * Re / ws, resistance=Re * (1 + driver.Qes / driver.Qms)),
+        Inductor(inductance=driver.Qes * Re / ws, resistance=loss),
+        _remaining("resonance_conjugate", Re * (1 + driver.Qes / driver.Qms), loss),
     )
 
 
-def notch(*, frequency, Q, resistance):
+def notch(*, frequency, Q, resistance, loss=0.0):
     r"""Return a series resonance across the line, which takes a narrow band out behind a source with resistance.
 
     Parameters
@@ -152,6 +161,8 @@ def notch(*, frequency, Q, resistance):
         Its sharpness: reactance over resistance. [1]
     resistance : float
         What is left across the line at that frequency. [ohm]
+    loss : float
+        Resistance that the coil's wire has already; the resistor is so much smaller. [ohm]
 
     Returns
     -------
@@ -164,7 +175,19 @@ def notch(*, frequency, Q, resistance):
     w = 2 * np.pi * CORNER.single("notch", "frequency", frequency)
     Q = Quantity(unit="", meaning="sharpness", low=0.05, high=100.0).single("notch", "Q", Q)
     R = LOAD.single("notch", "resistance", resistance)
-    return across(Capacitor(capacitance=1 / (w * Q * R)), Inductor(inductance=Q * R / w), Resistor(resistance=R))
+    coil = Inductor(inductance=Q * R / w, resistance=loss)
+    return across(Capacitor(capacitance=1 / (w * Q * R)), coil, _remaining("notch", R, loss))
+
+
+def _remaining(who, wanted, loss):
+    """Return the resistor that is needed beside a loss."""
+    limit = Quantity(unit="ohm", meaning="loss, part of the resistance that is needed", low=0.0, high=float(wanted))
+    return Resistor(resistance=float(wanted) - limit.single(who, "loss", loss))
+
+
+def _single(who, part):
+    if part.shape:
+        raise ValueError(f"{who} is about one {type(part).__name__}, got a family of shape {part.shape}: take a member")
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +197,7 @@ class Fitted:
     Attributes
     ----------
     network, textbook : Network
+        With what stood before the driver already.
     error, textbook_error : float
         r.m.s. distance of the level from what is wanted, over two octaves on either side. [dB]
     """
@@ -190,7 +214,7 @@ def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air(
     Parameters
     ----------
     loudspeaker : Loudspeaker
-        As installed, without the network.
+        A single one, as installed. A network that it has already, such as a pad, stays between ladder and driver.
     arm : {"low-pass", "high-pass"}
         Which side of the crossover.
     family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
@@ -210,29 +234,50 @@ def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air(
 
     Notes
     -----
-    Wanted is the driver's pass-band level plus that of the filter; found by least squares over the logarithms of the
-    components' values (scipy.optimize), from the textbook's on.
+    Wanted is the level of the driver's pass-band, without a cabin, plus that of the filter; found by least squares
+    over the logarithms of the components' values (scipy.optimize), from the textbook's on. Where the driver itself
+    falls, as a cone does above its coil's corner, a component may do best next to nothing: that is tried too.
     """
     from scipy.optimize import least_squares
 
+    _single("fitted", loudspeaker)
     load = float(loudspeaker.driver.nominal_resistance)
     textbook = ladder(arm=arm, family=family, order=order, frequency=frequency, load=load)
     grid = frequencies(frequency / 4, frequency * 4, per_octave=12)
-    wanted = 20 * np.log10(np.abs(transfer([KINDS[arm](frequency=frequency, order=order, family=family)], grid)))
+    # a cabin's reference band lies far below a tweeter
+    plain = solve(dataclasses.replace(loudspeaker, cabin=None), grid[:1], distance=distance, air=air).reference_level
+    filter_ = KINDS[arm](frequency=frequency, order=order, family=family)
+    wanted = plain + 20 * np.log10(np.abs(transfer([filter_], grid)))
 
     def off(network):
-        response = solve(dataclasses.replace(loudspeaker, network=network), grid, distance=distance, air=air)
-        plain = solve(dataclasses.replace(loudspeaker, network=None), grid[:1], distance=distance, air=air)
-        return response.level - plain.reference_level - wanted
+        return solve(_behind(network, loudspeaker), grid, distance=distance, air=air).level - wanted
+
+    def error(network):
+        return float(np.sqrt(np.mean(off(network) ** 2)))
 
     start = np.log(_values(textbook))
     bounds = start - FARTHEST, start + FARTHEST
-    found = least_squares(lambda x: off(_with_values(textbook, np.exp(x))), start, bounds=bounds, max_nfev=200)
-    network = _with_values(textbook, np.exp(found.x))
-    errors = [float(np.sqrt(np.mean(off(tried) ** 2))) for tried in (network, textbook)]
-    if errors[0] > errors[1]:
-        network, errors[0] = textbook, errors[1]
-    return Fitted(network, textbook, *errors)
+    tried = [
+        least_squares(lambda x: off(_with_values(textbook, np.exp(x))), first, bounds=bounds, max_nfev=100)
+        for first in _starts(start, arm)
+    ]
+    found = [_with_values(textbook, np.exp(one.x)) for one in tried]
+    network = min((textbook, *found), key=error)
+    whole, by_the_book = (_behind(one, loudspeaker).network for one in (network, textbook))
+    return Fitted(whole, by_the_book, error(network), error(textbook))
+
+
+def _starts(textbook, arm):
+    """Return logarithms to search from: the textbook's, and with one and two components by the driver nearly gone."""
+    out = -1.0 if arm == "low-pass" else 1.0  # small ones do nothing in a low-pass, large ones in a high-pass
+    positions = np.arange(len(textbook), 0, -1)  # counted from the driver
+    return [textbook + out * GONE * (positions <= count) for count in range(min(len(textbook), 2) + 1)]
+
+
+def _behind(network, loudspeaker):
+    """Return a loudspeaker with a network put before what it has."""
+    own = loudspeaker.network
+    return dataclasses.replace(loudspeaker, network=network + own if own else network)
 
 
 def _values(network):

@@ -50,6 +50,7 @@ NO_QUANTITY = {
     "rounded": "a network",
     "fitted": "networks, described by their class",
     "ratings": "what each component meets, described by its class",
+    "one_capacitor": "several numbers, described by their class",
     "matched": "parts and numbers, described by their class",
     "meetings": "parts and numbers, described by their class",
     "with_network": "a part",

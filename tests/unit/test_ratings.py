@@ -15,7 +15,7 @@ from lumpedbox import (
     in_series,
     solve,
 )
-from lumpedbox.design.ladders import ladder
+from lumpedbox.design.ladders import ladder, resonance_conjugate, zobel
 from lumpedbox.design.ratings import MARGIN, PROGRAMME, ratings, slope
 from lumpedbox.files import demo_drivers
 
@@ -79,3 +79,13 @@ def test_one_capacitor_is_six_decibels_an_octave_into_a_resistance_only():
     above = single.level - bare.level - textbook
     assert np.max(above) > 5, "near the resonance it stands far above the textbook's line"
     assert slope(single, 625, 1250) > 12
+
+
+def test_the_resistors_that_flatten_are_among_them():
+    """They take what the driver would: of 14 V behind nothing, V^2 / R at the frequency where the rest is a short."""
+    driver = demo_drivers()["165 mm panel"]
+    network = zobel(driver) + resonance_conjugate(driver)
+    found = ratings(Loudspeaker(driver=driver, box=InfiniteBaffle(), network=network), frequencies(20, 2e5, 48), 14.0)
+    watts = [one.most for one in found if one.quantity == "power"]
+    Re = driver.Re
+    assert watts == pytest.approx([14.0**2 / Re, 14.0**2 / (Re * (1 + driver.Qes / driver.Qms))], rel=2e-3)

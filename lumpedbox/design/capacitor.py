@@ -1,0 +1,107 @@
+"""What one capacitor before a small driver really does."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..parts.network import Capacitor, in_series
+from ..quantity import Quantity
+from ..response import frequencies, solve
+from .ratings import slope
+
+CAPACITANCE = Quantity(unit="F", meaning="capacitance", low=1e-8, high=0.01, slips=("uF",))
+OCTAVES = 3  # on either side of the corner: where it is looked at
+
+
+@dataclass(frozen=True, slots=True)
+class OneCapacitor:
+    """A driver behind a capacitor, against the textbook's 6 dB in an octave.
+
+    Attributes
+    ----------
+    corner : float
+        Where the textbook, with the rated impedance as a resistance, is 3 dB down. [Hz]
+    slope : float
+        What the capacitor takes away in the octave below that; the textbook has 4. [dB]
+    excess : float
+        By how much the level stands above the textbook's, at most. [dB]
+    excess_at : float
+        Where. [Hz]
+    travel, travel_without : float
+        Largest peak excursion, with the capacitor and without. [m]
+    power, power_without : float
+        Largest power in the voice coil, with the capacitor and without. [W]
+    """
+
+    corner: float
+    slope: float
+    excess: float
+    excess_at: float
+    travel: float
+    travel_without: float
+    power: float
+    power_without: float
+
+    def __str__(self):
+        return (
+            f"The textbook's corner is {self.corner:.0f} Hz. At {self.excess_at:.0f} Hz the sound stands "
+            f"{self.excess:.1f} dB above what it says; in the octave below the corner it falls by {self.slope:.1f} dB. "
+            f"Travel {self.travel * 1e3:.2g} mm, of {self.travel_without * 1e3:.2g} mm without; in the coil "
+            f"{self.power:.3g} W, of {self.power_without:.3g} W."
+        )
+
+
+def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
+    r"""Compare a driver behind one capacitor with the textbook, and with the driver alone.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        A single one, without that capacitor; a network that it has stays between capacitor and driver.
+    capacitance : float
+        [F]
+    voltage : float
+        r.m.s. EMF of a steady tone. [V]
+    air : Air
+
+    Returns
+    -------
+    OneCapacitor
+
+    Notes
+    -----
+    The textbook takes the rated impedance R for a resistance:
+
+    .. math:: H = \frac{j\omega R C}{1 + j\omega R C}, \quad f_c = \frac{1}{2\pi R C}
+
+    At its resonance a driver's impedance is several times that, and the capacitor takes little away. Looked at over
+    `OCTAVES` octaves on either side of the corner, or down to half the driver's resonance if that is lower.
+    """
+    capacitance = CAPACITANCE.single("one_capacitor", "capacitance", capacitance)
+    if loudspeaker.shape:
+        raise ValueError(f"one_capacitor is about one Loudspeaker, got a family of shape {loudspeaker.shape}")
+    corner = 1 / (2 * np.pi * capacitance * float(loudspeaker.driver.nominal_resistance))
+    low = min(corner / 2**OCTAVES, float(loudspeaker.driver.fs) / 2)
+    grid = frequencies(low, corner * 2**OCTAVES, per_octave=48)
+    added = in_series(Capacitor(capacitance=capacitance))
+    network = added + loudspeaker.network if loudspeaker.network else added
+    behind, alone = (
+        solve(speaker, grid, voltage, air=air)
+        for speaker in (dataclasses.replace(loudspeaker, network=network), loudspeaker)
+    )
+    above = behind.level - alone.level + 10 * np.log10(1 + (corner / grid) ** 2)
+    most = int(np.argmax(above))
+    return OneCapacitor(
+        corner=float(corner),
+        slope=slope(behind, corner / 2, corner) - slope(alone, corner / 2, corner),
+        excess=float(above[most]),
+        excess_at=float(grid[most]),
+        travel=float(behind.excursion.max()),
+        travel_without=float(alone.excursion.max()),
+        power=float(behind.dissipation["coil resistance"].max()),
+        power_without=float(alone.dissipation["coil resistance"].max()),
+    )

@@ -1,0 +1,170 @@
+"""The network before a driver, drawn from the same object that is solved."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..circuit.build import named_components
+from ..parts.network import Capacitor, Inductor, Resistor
+from .style import LIGHT
+
+# What stands between 0 and 1 along the wire: polylines of (along, aside).
+TURN = np.linspace(np.pi, 0, 13)
+TURNS = [(0.275 + 0.15 * n + 0.075 * np.cos(a), 0.13 * np.sin(a)) for n in range(4) for a in TURN]
+SYMBOLS = {
+    Resistor: (
+        ((0, 0), (0.2, 0)),
+        ((0.2, -0.1), (0.8, -0.1), (0.8, 0.1), (0.2, 0.1), (0.2, -0.1)),
+        ((0.8, 0), (1, 0)),
+    ),
+    Inductor: (((0, 0), (0.2, 0), *TURNS, (1, 0)),),
+    Capacitor: (((0, 0), (0.45, 0)), ((0.45, -0.2), (0.45, 0.2)), ((0.55, -0.2), (0.55, 0.2)), ((0.55, 0), (1, 0))),
+}
+# A magnet and a cone, aside of a wire.
+SPEAKER = (
+    ((0, 0), (0.3, 0)),
+    ((0.3, -0.12), (0.7, -0.12), (0.7, 0.12), (0.3, 0.12), (0.3, -0.12)),
+    ((0.3, 0.12), (0.1, 0.42), (0.9, 0.42), (0.7, 0.12)),
+    ((0.7, 0), (1, 0)),
+)
+STEP = 1.5  # from one branch to the next
+RIGHT, DOWN = np.array([[1, 0], [0, 1]]), np.array([[0, -1], [1, 0]])  # rows: along, aside
+
+
+def schematic(axes, loudspeaker, colours=LIGHT):
+    """Draw the network of a loudspeaker and its driver, amplifier to the left.
+
+    Parameters
+    ----------
+    axes : matplotlib.axes.Axes
+    loudspeaker : Loudspeaker
+        A single one. Components that are not fitted are not drawn.
+    colours : dict
+        Of ink and paper.
+
+    Returns
+    -------
+    axes : matplotlib.axes.Axes
+    artists : dict
+        Name of each component, as in `ratings`, and "driver": its lines and its text.
+    """
+    if loudspeaker.shape:
+        raise ValueError(
+            f"schematic is about one loudspeaker, got a family of shape {loudspeaker.shape}: take a member"
+        )
+    branches = fitted_branches(loudspeaker.network)
+    across = [len(components) for branch, components in branches if branch.placed == "across"]
+    pen = Pencil(axes, colours["ink"], depth=max([1, *across]))
+    artists = {}
+    for branch, components in branches:
+        draw = pen.in_line if branch.placed == "in series" else pen.across
+        artists.update(draw(components))
+    artists["driver"] = pen.driver(loudspeaker)
+    pen.finish()
+    return axes, artists
+
+
+def fitted_branches(network):
+    """Return (branch, named components) of what is fitted, in order from the amplifier."""
+    found = []
+    for branch, components in named_components(network.branches if network else ()):
+        if branch.placed == "in series":
+            components = [(name, part) for name, part in components if not absent(part, short=True)]
+        elif any(absent(part, short=False) for _, part in components):
+            continue
+        found += [(branch, components)] if components else []
+    return found
+
+
+def absent(part, short):
+    """Whether a component is a plain wire (`short`), or lets nothing through."""
+    if isinstance(part, Resistor):
+        return part.resistance == (0.0 if short else np.inf)
+    if isinstance(part, Inductor):
+        return (part.inductance, part.resistance) == (0.0, 0.0) if short else np.isinf(part.inductance)
+    return (part.capacitance, part.resistance) == (np.inf, 0.0) if short else part.capacitance == 0.0
+
+
+def value_in_words(part):
+    """Return the value of a component with its unit, and its loss."""
+    if isinstance(part, Resistor):
+        return f"{part.resistance:.3g} Ω"
+    coil = isinstance(part, Inductor)
+    value = f"{part.inductance * 1e3:.3g} mH" if coil else f"{part.capacitance * 1e6:.3g} µF"
+    return f"{value}\n{part.resistance:.2g} Ω" if part.resistance else value
+
+
+class Pencil:
+    """Draws from the amplifier to the driver; the return is the line at height 0."""
+
+    def __init__(self, axes, ink, depth):
+        self.axes, self.ink, self.depth, self.x = axes, ink, float(depth), 0.0
+        self.path([(0.0, self.depth), (0.4, self.depth)])
+        for height, sign in ((self.depth, "+"), (0.0, "−")):
+            self.dot(0.0, height, filled=False)
+            self.text(-0.15, height, f"amplifier {sign}", "right", "center")
+        self.x = 0.4
+
+    def in_line(self, components):
+        """Draw components one after another in the line."""
+        drawn = {}
+        for name, part in components:
+            lines = self.symbol(SYMBOLS[type(part)], (self.x, self.depth), RIGHT)
+            text = self.text(self.x + 0.5, self.depth + 0.28, value_in_words(part), "center", "bottom")
+            drawn[name], self.x = (*lines, text), self.x + 1
+        self.wire(0.3)
+        return drawn
+
+    def across(self, components):
+        """Draw components one under another, from the line to its return."""
+        drawn, y = {}, self.depth
+        self.wire(0.2)
+        self.dot(self.x, self.depth)
+        self.dot(self.x, 0.0)
+        for name, part in components:
+            lines = self.symbol(SYMBOLS[type(part)], (self.x, y), DOWN)
+            text = self.text(self.x + 0.28, y - 0.5, value_in_words(part), "left", "center")
+            drawn[name], y = (*lines, text), y - 1
+        if y:
+            self.path([(self.x, y), (self.x, 0.0)])
+        self.wire(STEP - 0.2)
+        return drawn
+
+    def driver(self, loudspeaker):
+        """Draw the driver at the end of the line, with the sign of the terminal that is up."""
+        middle = self.depth / 2 + 0.5
+        self.path([(self.x, self.depth), (self.x, middle)])
+        lines = self.symbol(SPEAKER, (self.x, middle), DOWN)
+        self.path([(self.x, middle - 1), (self.x, 0.0)])
+        sign = "+" if loudspeaker.polarity == "as marked" else "−"
+        self.text(self.x - 0.2, middle - 0.12, sign, "right", "center")
+        name = loudspeaker.driver.name or loudspeaker.name or "driver"
+        return (*lines, self.text(self.x + 0.55, middle - 0.5, name, "left", "center"))
+
+    def finish(self):
+        """Draw the return, and show the whole with nothing around it."""
+        self.path([(0.0, 0.0), (self.x, 0.0)])
+        self.axes.set_xlim(-1.6, self.x + 2.6)
+        self.axes.set_ylim(-0.4, self.depth + 0.9)
+        self.axes.set_aspect("equal")
+        self.axes.set_axis_off()
+
+    def symbol(self, polylines, start, turned):
+        """Draw polylines of (along, aside) from a point on, to the right or down."""
+        return [self.path(np.array(polyline) @ turned + start) for polyline in polylines]
+
+    def wire(self, length):
+        """Draw the line a little further."""
+        self.path([(self.x, self.depth), (self.x + length, self.depth)])
+        self.x += length
+
+    def path(self, points):
+        x, y = zip(*points, strict=True)
+        return self.axes.plot(x, y, color=self.ink, linewidth=1.3, solid_capstyle="round")[0]
+
+    def dot(self, x, y, filled=True):
+        face = self.ink if filled else "none"
+        self.axes.plot([x], [y], "o", color=self.ink, markerfacecolor=face, markersize=3.5 if filled else 5)
+
+    def text(self, x, y, words, horizontal, vertical):
+        return self.axes.text(x, y, words, color=self.ink, fontsize=8, ha=horizontal, va=vertical)

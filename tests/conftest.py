@@ -40,6 +40,8 @@ def pytest_xdist_make_scheduler(config, log):
 
 
 def pytest_configure(config):
+    if config.getoption("--write-agreement") and config.getoption("numprocesses", None):
+        raise pytest.UsageError("--write-agreement needs all reference tests in one process: leave -n out")
     config.pluginmanager.register(module(Path(__file__).parent / "agreement.py").Agreements(), "agreements")
 
 

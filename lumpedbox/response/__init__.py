@@ -1,8 +1,8 @@
 """What is heard, and what moves: one solve, every curve a property."""
 
 from .asked import frequencies
-from .single import Response
+from .single import EFFICIENCY_REMARK, Response
 from .solving import solve
 from .together import SystemResponse
 
-__all__ = ["Response", "SystemResponse", "frequencies", "solve"]
+__all__ = ["EFFICIENCY_REMARK", "Response", "SystemResponse", "frequencies", "solve"]

@@ -16,6 +16,7 @@ FIRST_SLIDER = {
     "closed_box.ipynb": "Net volume [litres]",
     "data_sheet.ipynb": "Moving mass [times the sheet's]",
     "sealed_or_vented.ipynb": "Net volume [litres]",
+    "loud_tweeter.ipynb": "Pad before the tweeter [dB]",
     "small_woofers.ipynb": "Frequency to look at [Hz]",
     "decibels.ipynb": "Power, multiplied by [times]",
 }

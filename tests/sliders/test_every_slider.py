@@ -8,12 +8,15 @@ import dataclasses
 
 import numpy as np
 import pytest
+from scipy.special import j1
 
+from lumpedbox import Air
 from lumpedbox.files import demo_drivers, demo_sheets
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
+from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.sealed_or_vented import CAUTION_SPEED, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 
@@ -23,6 +26,7 @@ PAGES = {
     "sealed_or_vented": sealed_or_vented,
     "small_woofers": small_woofers,
     "decibels": decibels,
+    "loud_tweeter": loud_tweeter,
 }
 
 
@@ -114,6 +118,45 @@ def rewound(page, closed_form):
     return shown, before - 10 * np.log10(page.values["coil"])
 
 
+def behind_a_capacitor(page, frequency):
+    """Voltage across the tweeter and its impedance, by the divider of capacitor, pad and driver."""
+    values, driver = page.values, demo_drivers()[page.values["tweeter"]]
+    k, s = 10 ** (values["lift"] / 20), 2j * np.pi * frequency
+    driver = dataclasses.replace(driver, Mms=driver.Mms / k, Rms=driver.Rms / k, Cms=driver.Cms * k)
+    moving = s * driver.Mms + driver.Rms + 1 / (s * driver.Cms)
+    impedance = driver.Re + s * driver.Le + driver.Bl**2 / moving
+    left = 10 ** (-values["pad"] / 20)
+    loaded, series = impedance, 0.0
+    if left < 1:
+        series, shunt = 4 * (1 - left), 4 * left / (1 - left)  # of a pad for 4 ohm
+        loaded = impedance * shunt / (impedance + shunt)
+    whole = 1 / (s * values["capacitor"]) + series + loaded
+    return driver, values["voltage"] * loaded / whole
+
+
+def tweeter_as_modelled(page, closed_form):
+    frequency, shown = read(page, "tweeter", "level", 1000.0)
+    driver, volts = behind_a_capacitor(page, frequency)
+    return shown, closed_form(driver, frequency, abs(volts)).level
+
+
+def tweeter_as_printed(page, closed_form):
+    """Above the model's limit the printed level, by the voltage that is left across the tweeter."""
+    frequency, shown = read(page, "tweeter", "level", 8000.0)
+    driver, volts = behind_a_capacitor(page, frequency)
+    return shown, driver.sensitivity + page.values["lift"] + 20 * np.log10(abs(volts) / 2.83)
+
+
+def woofer_off_axis(page, closed_form):
+    """A rigid piston loses 2 J1(x) / x, x = k a sin(angle) (L. L. Beranek, "Acoustics", 1954, from memory)."""
+    frequency, shown = read(page, "woofer", "level", 2000.0)
+    driver = demo_drivers()[page.values["woofer"]]
+    reach = np.sqrt(driver.Sd / np.pi) * np.sin(np.radians(page.values["angle"]))
+    x = 2 * np.pi * frequency / Air().sound_speed * reach
+    lost = 20 * np.log10(abs(2 * j1(x) / x)) if x else 0.0
+    return shown, driver.sensitivity + 20 * np.log10(page.values["voltage"] / 2.83) + lost
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
     ("sealed_or_vented", "volume"): (0.0345, boxed_level("sealed", 40.0)),
@@ -132,6 +175,11 @@ CHECKS = {
     ("data_sheet", "area"): (1.5, in_a_panel(40.0, Sd="area")),
     ("small_woofers", "look"): (63.0, upright),
     ("small_woofers", "voltage"): (6.5, open_level),
+    ("loud_tweeter", "pad"): (6.5, tweeter_as_modelled),
+    ("loud_tweeter", "capacitor"): (5e-6, tweeter_as_modelled),
+    ("loud_tweeter", "lift"): (3.5, tweeter_as_printed),
+    ("loud_tweeter", "angle"): (25.0, woofer_off_axis),
+    ("loud_tweeter", "voltage"): (7.5, tweeter_as_printed),
     # IEC 61672-1: A-weighting at 20 Hz is -50.39 dB (analytic, as in the standard's annex; from memory).
     ("decibels", "times"): (20.0, reading("A", -50.39)),
     ("decibels", "look"): (250.0, upright),

@@ -10,13 +10,21 @@ from lumpedbox.sliders.sheets import (
     closed_box_sheet,
     data_sheet_sheet,
     decibel_sheet,
+    loud_tweeter_sheet,
     sealed_or_vented_sheet,
     small_woofer_sheet,
 )
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
 from lumpedbox.units import litre
 
-SHEETS = (decibel_sheet, small_woofer_sheet, sealed_or_vented_sheet, closed_box_sheet, data_sheet_sheet)
+SHEETS = (
+    decibel_sheet,
+    small_woofer_sheet,
+    sealed_or_vented_sheet,
+    closed_box_sheet,
+    data_sheet_sheet,
+    loud_tweeter_sheet,
+)
 NAMES = ("Ada", "Björn", "Chi", "Dana", "Esi", "Femi", "Gül", "Hana", "Ilse", "Jun")
 
 
@@ -192,6 +200,21 @@ def test_answers_on_data_sheets(name):
     Cms, Sd = numbers(vas, r"by ([\d.]+) mm/N, its cone has ([\d.]+) cm")
     exact = Air().density * Air().sound_speed ** 2 * (Sd * 1e-4) ** 2 * Cms * 1e-3
     assert vas.exercise.answer(vas.given) == pytest.approx(exact, rel=0.005)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_a_loud_tweeter(name):
+    """By hand from what the questions print."""
+    across, corner, one_watt = named(loud_tweeter_sheet, name)
+    load, attenuation = numbers(across, r"of ([\d.]+) ohm is ([\d.]+) dB too loud")
+    Rp = across.exercise.answer(across.given)
+    both = Rp * load / (Rp + load)
+    assert both / load == pytest.approx(10 ** (-attenuation / 20))  # the rest, in series, makes up the whole load
+    (frequency,) = numbers(corner, r"3 dB down at ([\d.]+) Hz")
+    reactance = 1 / (2 * np.pi * frequency * corner.exercise.answer(corner.given))
+    assert reactance == pytest.approx(4.0)  # at the corner it equals the resistance
+    (level,) = numbers(one_watt, r"printed with ([\d.]+) dB")
+    assert one_watt.exercise.answer(one_watt.given) == pytest.approx(level - 10 * np.log10(2.83**2 / 4), abs=1e-6)
 
 
 def numbers(row, pattern):

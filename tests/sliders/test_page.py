@@ -17,6 +17,7 @@ from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.litres import Litres
+from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
@@ -25,7 +26,7 @@ from lumpedbox.units import cubic_foot, foot, inch, litre
 METRIC, CUSTOMARY = SYSTEMS
 
 
-PAGES = (closed_box, data_sheet, sealed_or_vented, small_woofers, decibels)
+PAGES = (closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)
 
 
 @pytest.fixture(params=PAGES, ids=lambda make: make.__name__)

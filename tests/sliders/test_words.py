@@ -16,6 +16,7 @@ from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.exercises import Sheet
 from lumpedbox.sliders.keeping import NONE
+from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.my_parts import FORMS, my_parts
 from lumpedbox.sliders.predict import Guess
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
@@ -93,7 +94,7 @@ def words_of_command():
 
 
 def everything():
-    pages = [make() for make in (closed_box, data_sheet, sealed_or_vented, small_woofers, decibels)]
+    pages = [make() for make in (closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}
     guess = Guess("", ("",), "", then=None)

@@ -3,7 +3,15 @@
 from .closed_box import closed_box_sheet
 from .data_sheet import data_sheet_sheet
 from .decibels import decibel_sheet
+from .loud_tweeter import loud_tweeter_sheet
 from .sealed_or_vented import sealed_or_vented_sheet
 from .small_woofers import small_woofer_sheet
 
-__all__ = ["closed_box_sheet", "data_sheet_sheet", "decibel_sheet", "sealed_or_vented_sheet", "small_woofer_sheet"]
+__all__ = [
+    "closed_box_sheet",
+    "data_sheet_sheet",
+    "decibel_sheet",
+    "loud_tweeter_sheet",
+    "sealed_or_vented_sheet",
+    "small_woofer_sheet",
+]

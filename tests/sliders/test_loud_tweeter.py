@@ -1,0 +1,151 @@
+"""What the page on a loud tweeter says and draws, against closed forms."""
+
+import re
+
+import numpy as np
+import pytest
+
+from lumpedbox import Driver, solve
+from lumpedbox.design.level_matching import matched, thinness
+from lumpedbox.files import demo_drivers
+from lumpedbox.sliders.loud_tweeter import loud_tweeter, louder, resistors
+
+
+@pytest.fixture
+def page():
+    return loud_tweeter()
+
+
+def said(page, pattern):
+    return [float(number) for number in re.search(pattern, page.sentence).groups()]
+
+
+def drawn(page, curve, panel, *near):
+    return np.array([np.interp(f, *page.scene.stack.values(curve, panel)) for f in near])
+
+
+def impedance_of(driver, s):
+    return driver.Re + s * driver.Le + driver.Bl**2 / (s * driver.Mms + driver.Rms + 1 / (s * driver.Cms))
+
+
+@pytest.mark.parametrize("pad", [0.0, 7.0])
+def test_the_load_of_the_channel(page, pad):
+    """Two impedances in parallel, each by its textbook formula (Small 1972, from memory)."""
+    page.controls["pad"].value, page.controls["lift"].value = pad, 0.0
+    frequency, shown = page.scene.stack.values("sum", "impedance")
+    s, k = 2j * np.pi * frequency, 10 ** (-pad / 20)
+    tweeter = impedance_of(demo_drivers()["25 mm pillar tweeter"], s)
+    if pad:
+        tweeter = 4 * (1 - k) + 1 / (1 / tweeter + (1 - k) / (4 * k))
+    branches = 1 / impedance_of(demo_drivers()["165 mm panel"], s) + 1 / (tweeter + 1 / (s * 10e-6))
+    assert shown == pytest.approx(abs(1 / branches), rel=1e-9)
+    least, at = said(page, r"lowest impedance is ([\d.]+) ohm, at (\d+) Hz")
+    assert least == pytest.approx(abs(1 / branches).min(), abs=0.0051)
+    assert at == pytest.approx(frequency[abs(branches).argmax()], abs=0.51)
+
+
+def test_the_load_is_held_against_the_amplifier(page):
+    """Its lowest load in data/amplifiers.csv: 2 ohm. A woofer of 2 ohm is too much for it."""
+    assert np.all(page.scene.stack.values("limit", "impedance")[1] == 2.0)
+    page.controls["woofer"].value = "165 mm panel of 2 ohm"
+    assert said(page, r"lowest impedance is ([\d.]+) ohm")[0] < 2.0
+    assert "asks for 2 ohm at least" in page.sentence
+
+
+def test_the_levels_add_with_their_phases(page):
+    """Reversed and as marked: the squares of the two sums are twice the squares of the two alone."""
+    power = {}
+    for polarity in ("as marked", "reversed"):
+        page.controls["polarity"].value = polarity
+        power[polarity] = 10 ** (page.scene.stack.values("sum", "level")[1] / 10)
+    alone = sum(10 ** (page.scene.stack.values(name, "level")[1] / 10) for name in ("woofer", "tweeter"))
+    assert power["as marked"] + power["reversed"] == pytest.approx(2 * alone, rel=1e-9)
+
+
+def test_the_sentence_is_computed_anew(page):
+    """Its numbers are those of the system that the page hands out, solved at other points than drawn."""
+    page.controls["pad"].value, page.controls["capacitor"].value, page.controls["angle"].value = 2.0, 15e-6, 20.0
+    system = page.scene.parts(page.values)
+
+    def mean(index, low, high):
+        level = solve(system, np.geomspace(low, high, 2000)).responses[index].treble_level
+        return 10 * np.log10(np.mean(10 ** (level / 10)))
+
+    gap = mean(1, 4242.64, 8485.28) - mean(0, 1060.66, 2121.32)
+    assert said(page, r"the tweeter stands ([\d.]+) dB above")[0] == pytest.approx(gap, abs=0.06)
+    now, before = said(page, r"stand ([-+][\d.]+) dB against 100 to 315 Hz; ([-+][\d.]+) dB without a pad")
+    without = page.scene.parts(page.values | {"pad": 0.0})
+    assert now == pytest.approx(thinness(system), abs=0.051)
+    assert before == pytest.approx(thinness(without), abs=0.051)
+    corner = 1 / (2 * np.pi * 15e-6 * 4)
+    assert f"3 dB down at {corner:.0f} Hz" in page.sentence
+
+
+@pytest.mark.parametrize(("capacitor", "volts"), [(10e-6, 2.83), (25e-6, 12.0)])
+def test_the_pad_that_is_said_cures_it(page, capacitor, volts):
+    """The printed values are those of the formula to half a step of E24; the watts of the resistors follow by hand."""
+    page.controls["capacitor"].value, page.controls["voltage"].value = capacitor, volts
+    attenuation, series, series_watts, across, across_watts = said(
+        page,
+        r"A pad of ([\d.]+) dB .*buy ([\d.]+) ohm in series \(([\d.]+) W or more\) and ([\d.]+) ohm across the tweeter "
+        r"\(([\d.]+) W or more\)",
+    )
+    left = 10 ** (-attenuation / 20)
+    assert series == pytest.approx(4 * (1 - left), rel=0.06)
+    assert across == pytest.approx(4 * left / (1 - left), rel=0.07)
+    s = 2j * np.pi * np.geomspace(100, 10000, 4000)
+    tweeter = impedance_of(louder(demo_drivers()["25 mm pillar tweeter"], 8.0), s)
+    loaded = 1 / (1 / tweeter + 1 / across)
+    current = volts / abs(1 / (s * capacitor) + series + loaded)
+    # a quarter of a steady tone's power, twice as a margin: common practice, no source
+    assert series_watts == pytest.approx(0.5 * np.max(current**2 * series), rel=0.05)
+    assert across_watts == pytest.approx(0.5 * np.max((current * abs(loaded)) ** 2 / across), rel=0.05)
+    match = page.scene.cure(page.values)
+    again = matched(match.system, adjusted="tweeter", against="woofer", crossover=3000.0)
+    assert again.gain == pytest.approx(0.0, abs=1e-6)
+    assert resistors(match.pad)[0] == pytest.approx(4 * (1 - left), rel=0.02)
+
+
+def test_a_pad_takes_more_at_the_resonance_than_its_decibels(page):
+    """What the lesson asks to guess: 4 dB take about 10 at 1000 Hz. Divider by hand: the pad's resistor across the
+    tweeter bridges the peak of its impedance, and the capacitor works again."""
+    before = drawn(page, "tweeter", "level", 1000.0, 8000.0)
+    page.controls["pad"].value = 4.0
+    taken = before - drawn(page, "tweeter", "level", 1000.0, 8000.0)
+    driver = louder(demo_drivers()["25 mm pillar tweeter"], 8.0)
+    s, k = 2j * np.pi * np.array([1000.0, 8000.0]), 10 ** (-4 / 20)
+    z = impedance_of(driver, s)
+    loaded = 1 / (1 / z + (1 - k) / (4 * k))
+    capacitor = 1 / (s * 10e-6)
+    exact = 20 * np.log10(abs(z / (z + capacitor)) / abs(loaded / (loaded + 4 * (1 - k) + capacitor)))
+    assert taken == pytest.approx(exact, abs=0.05)
+    assert taken[0] == pytest.approx(10.5, abs=0.5)
+    assert taken[1] < 5
+
+
+def test_one_that_is_not_too_loud_needs_no_pad(page):
+    page.controls["lift"].value = 0.0
+    assert "none is needed" in page.sentence
+    assert "buy" not in page.sentence
+
+
+@pytest.mark.parametrize("level", [0.0, 5.0])
+def test_louder(level):
+    """Above resonance p = rho Bl Sd V / (2 pi Mms Re) (Small 1972, from memory); fs and Qms stay."""
+    driver = demo_drivers()["25 mm pillar tweeter"]
+    changed = louder(driver, level)
+    assert changed.fs == pytest.approx(driver.fs)
+    assert changed.Qms == pytest.approx(driver.Qms)
+    assert 20 * np.log10(driver.Mms / changed.Mms) == pytest.approx(level)
+    assert changed.sensitivity == pytest.approx(driver.sensitivity + level)
+
+
+def test_what_is_offered(page):
+    """Tweeters by their resonance; nothing without a printed sensitivity, and no stand-in."""
+    drivers = demo_drivers()
+    tweeters, woofers = (page.controls[name].widget.options for name in ("tweeter", "woofer"))
+    assert all(drivers[name].fs > 1000 for name in tweeters)
+    assert all(drivers[name].fs < 400 for name in woofers)
+    assert all(drivers[name].sensitivity is not None for name in (*tweeters, *woofers))
+    assert "200 mm step well, tired" not in woofers
+    assert isinstance(drivers["200 mm step well, tired"], Driver)

@@ -200,7 +200,10 @@ class Visitor:
         return True
 
     def _saves(self, path):
-        """Save the notebook, and return whether all of its code has been run by now."""
+        """Once the notebook rests, save it; return whether all of its code has been run by now."""
+        self.page.wait_for_timeout(500)
+        if not self.page.locator('.jp-Notebook-ExecutionIndicator[data-status="idle"]').count():
+            return False
         self.page.keyboard.press("Control+s")
         self.page.wait_for_timeout(500)
         return is_run(path)

@@ -95,8 +95,13 @@ def read_sheets(path):
     ValueError
         The message names file, row, column, value and the likely slip.
     """
-    sheets = _read(path, DRIVER_RULES, _sheet)
-    return {sheet.driver.name: sheet for sheet in sheets.values()}
+    sheets = {}
+    for sheet in _read(path, DRIVER_RULES, _sheet).values():
+        name = sheet.driver.name  # of a stand-in, longer than in its row
+        if name in sheets:
+            raise ValueError(f"{Path(path).name}: two rows would be named {name!r}: call one of them otherwise")
+        sheets[name] = sheet
+    return sheets
 
 
 def demo_cabins():

@@ -54,6 +54,12 @@ def test_a_driver_by_what_it_is_made_of(table):
     assert driver.fs == pytest.approx(1 / (2 * np.pi * np.sqrt(0.053 * 0.39e-3)))
 
 
+def test_a_stand_in_may_not_take_the_name_of_another_row(table):
+    rows = '"roof, stand-in",35,0.45,5,60,330,3.4,,\nroof,,,,,,,100,full range'
+    with pytest.raises(ValueError, match=r"^mine\.csv: two rows would be named 'roof, stand-in'"):
+        read_drivers(table(f"name,fs [Hz],Qes,Qms,Vas [L],Sd [cm^2],Re [ohm],size [mm],kind\n{rows}\n"))
+
+
 def test_an_empty_cell_is_unknown(table):
     assert read_drivers(table(f"{HEADINGS}\n{ROW.removesuffix('6')}\n"))["woofer"].xmax is None
 

@@ -130,8 +130,7 @@ def meetings(
     judged as it is heard at low frequencies, with its phases, by its distance from a straight line over octaves: a
     gentle tilt is no fault.
     """
-    low, high = (BAND.single("meetings", f"band[{i}]", edge) for i, edge in enumerate(band))
-    frequency = frequencies(low, high, per_octave=24)
+    frequency = _judged("meetings", band)
     sides = _sides(system, bass, panels)
     below, above, rest = _pressures(system, sides, frequency, voltage, distance, air)
     turns = np.exp(-2j * np.pi * frequency * np.array(_both_ways(delays))[:, np.newaxis])
@@ -145,6 +144,34 @@ def meetings(
         tried.append((float(errors[best_delay]), corner, order, family, sign < 0, _both_ways(delays)[best_delay]))
     tried.sort(key=lambda entry: entry[0])
     return tuple(_meeting(system, sides, *entry) for entry in tried[:best])
+
+
+def unevenness(system, *, band=(40.0, 200.0), voltage=2.83, distance=1.0, air=Air()):
+    """Return how far the sum at the ear is from its best straight line over octaves, r.m.s. [dB]
+
+    What `meetings` judges by, for a system as it stands.
+
+    Parameters
+    ----------
+    system : System
+    band : tuple of float
+        Where the sum is judged: low and high edge. [Hz]
+    voltage, distance : float
+        As for `solve`. [V], [m]
+    air : Air
+
+    Returns
+    -------
+    float
+    """
+    pressure = solve(system, _judged("unevenness", band), voltage, distance, air).pressure
+    return float(_off_the_line(20 * np.log10(np.abs(pressure))[np.newaxis])[0])
+
+
+def _judged(who, band):
+    """Return the frequencies that a sum is judged at. [Hz]"""
+    low, high = (BAND.single(who, f"band[{i}]", edge) for i, edge in enumerate(band))
+    return frequencies(low, high, per_octave=24)
 
 
 def _sides(system, bass, panels):

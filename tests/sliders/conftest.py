@@ -35,6 +35,7 @@ def textbook(driver, frequency, voltage, volume=None, fb=None, Ql=np.inf):
         net, port = inside * s * compliance, inside * through_port
     pressure = s * rho * net / (2 * np.pi)
     return SimpleNamespace(
+        pressure=pressure,
         level=20 * np.log10(abs(pressure) / 20e-6),
         excursion=np.sqrt(2) * abs(velocity / s),
         port_flow=np.sqrt(2) * abs(port),

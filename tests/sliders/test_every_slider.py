@@ -11,7 +11,8 @@ import pytest
 from scipy.special import j1
 
 from lumpedbox import Air
-from lumpedbox.files import demo_drivers, demo_sheets
+from lumpedbox.files import demo_cabins, demo_drivers, demo_sheets
+from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.data_sheet import data_sheet
@@ -21,6 +22,7 @@ from lumpedbox.sliders.sealed_or_vented import CAUTION_SPEED, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 
 PAGES = {
+    "bass_meets_panels": bass_meets_panels,
     "closed_box": closed_box,
     "data_sheet": data_sheet,
     "sealed_or_vented": sealed_or_vented,
@@ -157,8 +159,57 @@ def woofer_off_axis(page, closed_form):
     return shown, driver.sensitivity + 20 * np.log10(page.values["voltage"] / 2.83) + lost
 
 
+def cavity(cabin, frequency, distance):
+    """What a cabin adds to a source in half space (derived): far below the corner p = rho c^2 U / (s V) of a closed
+    cavity, less what leaks; far above it nothing."""
+    s, c = 2j * np.pi * frequency, Air().sound_speed
+    volume = cabin.flex * cabin.length * cabin.width * cabin.height
+    corner = c * np.sqrt(2 * np.pi * distance / volume)
+    return (s**2 + np.sqrt(2) * corner * s + corner**2) / (s * (s + 2 * np.pi * cabin.leak))
+
+
+def at_the_ear(page, closed_form, frequency):
+    """Pressures of the bass box and of two panels: textbook drivers, Butterworth filters of order 2 twice (Linkwitz
+    1976, from memory), 1/r, and the ways and delays as angles."""
+    values, s = page.values, 2j * np.pi * frequency
+    x, cabin = s / (2 * np.pi * values["corner"]), demo_cabins()[values["cabin"]]
+    low, drivers = 1 / (x**2 + np.sqrt(2) * x + 1) ** 2, demo_drivers()
+    bass = closed_form(drivers[values["bass"]], frequency, 2.83, volume=values["volume"], Ql=7.0).pressure
+    panels = 2 * closed_form(drivers[values["panels"]], frequency, 2.83).pressure
+    sources = (
+        (bass * low * 10 ** (values["level"] / 20), values["bass_way"], max(-values["delay"], 0)),
+        (panels * low * x**4, values["panels_way"], max(values["delay"], 0)),
+    )
+    return [
+        pressure * cavity(cabin, frequency, way) / way * np.exp(-s * (way / Air().sound_speed + delay))
+        for pressure, way, delay in sources
+    ]
+
+
+def together_at(near):
+    """Level of both; below 144 Hz, where the minibus leaves the phases their meaning."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "sum", "level", near)
+        return shown, 20 * np.log10(abs(sum(at_the_ear(page, closed_form, frequency))) / 20e-6)
+
+    return check
+
+
+def cancelled(page, closed_form):
+    frequency, shown = read(page, "sum", "cancelled", 70.0)
+    bass, panels = at_the_ear(page, closed_form, frequency)
+    return shown, 20 * np.log10((abs(bass) + abs(panels)) / abs(bass + panels))
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
+    ("bass_meets_panels", "corner"): (97.0, together_at(90.0)),
+    ("bass_meets_panels", "delay"): (-3e-3, cancelled),
+    ("bass_meets_panels", "level"): (3.5, together_at(70.0)),
+    ("bass_meets_panels", "bass_way"): (1.85, together_at(80.0)),
+    ("bass_meets_panels", "panels_way"): (2.15, together_at(100.0)),
+    ("bass_meets_panels", "volume"): (0.0545, together_at(40.0)),
     ("sealed_or_vented", "volume"): (0.0345, boxed_level("sealed", 40.0)),
     ("sealed_or_vented", "fb"): (47.0, boxed_level("vented", 45.0)),
     ("sealed_or_vented", "voltage"): (4.0, boxed_level("vented", 100.0)),

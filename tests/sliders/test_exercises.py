@@ -7,6 +7,7 @@ import pytest
 
 from lumpedbox.sliders.exercises import TRIES, Exercise, Misconception, Sheet, generator
 from lumpedbox.sliders.sheets import (
+    bass_meets_panels_sheet,
     closed_box_sheet,
     data_sheet_sheet,
     decibel_sheet,
@@ -24,6 +25,7 @@ SHEETS = (
     closed_box_sheet,
     data_sheet_sheet,
     loud_tweeter_sheet,
+    bass_meets_panels_sheet,
 )
 NAMES = ("Ada", "Björn", "Chi", "Dana", "Esi", "Femi", "Gül", "Hana", "Ilse", "Jun")
 
@@ -215,6 +217,21 @@ def test_answers_on_a_loud_tweeter(name):
     assert reactance == pytest.approx(4.0)  # at the corner it equals the resistance
     (level,) = numbers(one_watt, r"printed with ([\d.]+) dB")
     assert one_watt.exercise.answer(one_watt.given) == pytest.approx(level - 10 * np.log10(2.83**2 / 4), abs=1e-6)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_a_bass_box_and_panels(name):
+    """By hand from what the questions print."""
+    from lumpedbox import Air
+
+    later, both, half = named(bass_meets_panels_sheet, name)
+    far, near = numbers(later, r"bass box is ([\d.]+) m from the ear, the panels are ([\d.]+) m from it")
+    assert later.exercise.answer(later.given) == pytest.approx((far - near) / Air().sound_speed)
+    level, apart = numbers(both, r"play ([\d.]+) dB each, ([\d.]+) degrees apart")
+    two = 20 * np.log10(2 * np.cos(np.radians(apart / 2)))
+    assert both.exercise.answer(both.given) == pytest.approx(level + two, abs=1e-6)
+    (corner,) = numbers(half, r"corner of ([\d.]+) Hz")
+    assert half.exercise.answer(half.given) == pytest.approx(1 / (2 * corner))
 
 
 def numbers(row, pattern):

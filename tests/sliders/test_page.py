@@ -12,6 +12,7 @@ from PIL import Image
 from lumpedbox import Air, solve
 from lumpedbox.figures.style import DARK, LIGHT, PENS
 from lumpedbox.files import demo_cabins, demo_drivers
+from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.data_sheet import data_sheet
@@ -26,7 +27,7 @@ from lumpedbox.units import cubic_foot, foot, inch, litre
 METRIC, CUSTOMARY = SYSTEMS
 
 
-PAGES = (closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)
+PAGES = (bass_meets_panels, closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)
 
 
 @pytest.fixture(params=PAGES, ids=lambda make: make.__name__)

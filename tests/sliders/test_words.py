@@ -10,6 +10,7 @@ import pytest
 
 import lumpedbox.serve
 from lumpedbox.serve import parser
+from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.data_sheet import data_sheet
@@ -94,7 +95,8 @@ def words_of_command():
 
 
 def everything():
-    pages = [make() for make in (closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)]
+    lessons = (bass_meets_panels, closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)
+    pages = [make() for make in lessons]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}
     guess = Guess("", ("",), "", then=None)

@@ -1,5 +1,6 @@
 """The exercises of each lesson."""
 
+from .bass_meets_panels import bass_meets_panels_sheet
 from .closed_box import closed_box_sheet
 from .data_sheet import data_sheet_sheet
 from .decibels import decibel_sheet
@@ -8,6 +9,7 @@ from .sealed_or_vented import sealed_or_vented_sheet
 from .small_woofers import small_woofer_sheet
 
 __all__ = [
+    "bass_meets_panels_sheet",
     "closed_box_sheet",
     "data_sheet_sheet",
     "decibel_sheet",

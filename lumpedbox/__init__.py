@@ -10,7 +10,7 @@ from .parts.cabin import Cabin
 from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
 from .parts.filters import AllPass, Delay, Gain, HighPass, Inverted, LevelTable, LowPass, Peak, Shelf
 from .parts.loudspeaker import Loudspeaker
-from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, across, in_series, l_pad
+from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, SideBySide, across, in_series, l_pad
 from .parts.port import Port
 from .parts.spread import Spread
 from .parts.system import Channel, System
@@ -42,6 +42,7 @@ __all__ = [
     "Response",
     "SealedBox",
     "Shelf",
+    "SideBySide",
     "Spread",
     "System",
     "SystemResponse",

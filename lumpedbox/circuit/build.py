@@ -8,7 +8,7 @@ from functools import singledispatch
 import numpy as np
 
 from ..parts.box import InfiniteBaffle, SealedBox, VentedBox
-from ..parts.network import Capacitor, Inductor, Resistor
+from ..parts.network import Capacitor, Inductor, Resistor, SideBySide
 from ..quantity import common_shape, named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 from .solver import address_of
@@ -100,7 +100,10 @@ def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air):
 def branch(loudspeaker, air):
     """Return a loudspeaker from its terminals on."""
     driver = loudspeaker.driver
-    return through_network(loudspeaker.network, coil(driver, cone(driver, acoustic(loudspeaker.box, driver, air))))
+    moved = coil(driver, cone(driver, acoustic(loudspeaker.box, driver, air)))
+    if driver.built_in_capacitance is not None:
+        moved = Series("driver", (Compliance("driver", "built-in capacitor", driver.built_in_capacitance), moved))
+    return through_network(loudspeaker.network, moved)
 
 
 def wired(loudspeaker, air):
@@ -211,10 +214,10 @@ def leak(box, w0, Cab):
 
 def through_network(network, load):
     """Wrap a load into the ladder before it, branch by branch from the load outwards."""
-    named = list(named_components(network.branches if network else ()))
+    named = list(named_components(network))
     for position, (branch, components) in reversed(list(enumerate(named, start=1))):
         place = "network" if position == 1 else f"network from its {ordinal(position)} branch on"
-        elements = tuple(e for name, part in components for e in component_elements(name, part, branch.placed))
+        elements = tuple(e for name, part in components for e in present_elements(name, part, branch.placed))
         if branch.placed == "in series":
             load = Series(place, (*elements, load))
         else:
@@ -227,16 +230,41 @@ def ordinal(count):
     return ORDINALS.get(count, f"{count}th")
 
 
-def named_components(branches):
-    """Yield every branch with its components named apart: "second capacitor across" and the like."""
+def named_components(network):
+    """Yield every branch with its components named apart: "second capacitor across" and the like.
+
+    What stands side by side is a tuple of named components in the place of a component.
+    """
     seen = {}
-    for branch in branches:
+
+    def named(component, placed):
+        name = f"{type(component).__name__.lower()} {placed}"
+        count = seen[name] = seen.get(name, 0) + 1
+        return name if count == 1 else f"{ordinal(count)} {name}", component
+
+    for branch in network.branches if network else ():
         components = []
         for component in branch.components:
-            name = f"{type(component).__name__.lower()} {branch.placed}"
-            count = seen[name] = seen.get(name, 0) + 1
-            components.append((name if count == 1 else f"{ordinal(count)} {name}", component))
+            if isinstance(component, SideBySide):
+                legs = tuple(named(leg, f"side by side {branch.placed}") for leg in component.components)
+                components.append(("bundle", legs))
+            else:
+                components.append(named(component, branch.placed))
         yield branch, components
+
+
+def flat(components):
+    """Yield named components one by one, those that stand side by side too."""
+    for name, component in components:
+        yield from component if isinstance(component, tuple) else ((name, component),)
+
+
+def present_elements(name, component, placed):
+    """Return the elements of one component, or of what stands side by side."""
+    if not isinstance(component, tuple):
+        return component_elements(name, component, placed)
+    legs = [component_elements(inner, leg, "across") for inner, leg in component]
+    return (Parallel(name, tuple(leg[0] if len(leg) == 1 else Series("leg", leg) for leg in legs)),)
 
 
 def component_elements(name, component, placed):

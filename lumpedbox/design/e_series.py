@@ -6,7 +6,7 @@ import dataclasses
 
 import numpy as np
 
-from ..parts.network import Branch, Capacitor, Inductor, Network, Resistor
+from ..parts.network import Branch, Capacitor, Inductor, Network, Resistor, SideBySide
 from ..quantity import OneOf, Quantity
 from ..response import solve
 
@@ -108,6 +108,8 @@ def rounded(network, series="E24", pairs=False):
         return sum(pair(value, series)) if pairs else nearest(value, series)
 
     def component(part):
+        if isinstance(part, SideBySide):
+            return SideBySide(components=tuple(map(component, part.components)))
         name = {Resistor: "resistance", Inductor: "inductance", Capacitor: "capacitance"}[type(part)]
         value = getattr(part, name)
         return part if value in (0.0, np.inf) else dataclasses.replace(part, **{name: bought(value)})

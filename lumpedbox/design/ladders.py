@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..air import Air
+from ..circuit.build import named_components
 from ..parts.filters import FAMILIES, ORDERS, HighPass, LowPass, poles
-from ..parts.network import LOAD, Capacitor, Inductor, Network, Resistor, across, in_series
+from ..parts.network import LOAD, Capacitor, Inductor, Network, Resistor, SideBySide, across, in_series
 from ..quantity import OneOf, Quantity, Whole
 from ..response import frequencies, solve
 from .meeting import transfer
@@ -17,6 +18,7 @@ from .meeting import transfer
 ARM = OneOf(words=("low-pass", "high-pass"))
 CORNER = Quantity(unit="Hz", meaning="corner frequency", low=10.0, high=4e4, slips=("kHz",))
 FARTHEST = np.log(20.0)  # a component may become so many times larger or smaller than the textbook's
+IDLE = 0.25  # dB: ours
 GONE = np.log(12.0)  # so much smaller or larger it does next to nothing
 KINDS = {"low-pass": LowPass, "high-pass": HighPass}
 
@@ -150,6 +152,37 @@ def resonance_conjugate(driver, *, loss=0.0):
     )
 
 
+SHARPNESS = Quantity(unit="", meaning="sharpness", low=0.05, high=100.0)
+
+
+def trap(*, frequency, Q, resistance):
+    r"""Return a parallel resonance in the line, which takes a band out even before a source without resistance.
+
+    Parameters
+    ----------
+    frequency : float
+        Of the band. [Hz]
+    Q : float
+        Its sharpness: resistance over reactance. [1]
+    resistance : float
+        What stands in the line at that frequency. [ohm]
+
+    Returns
+    -------
+    Network
+
+    Notes
+    -----
+    .. math:: L = \frac{R}{2\pi f\, Q}, \quad C = \frac{Q}{2\pi f R}
+
+    Before a load of R0 ohm it takes :math:`20 \log_{10}(1 + R/R_0)` dB away there.
+    """
+    w = 2 * np.pi * CORNER.single("trap", "frequency", frequency)
+    Q, R = SHARPNESS.single("trap", "Q", Q), LOAD.single("trap", "resistance", resistance)
+    coil, capacitor = Inductor(inductance=R / (Q * w)), Capacitor(capacitance=Q / (w * R))
+    return in_series(SideBySide(components=(Resistor(resistance=R), coil, capacitor)))
+
+
 def notch(*, frequency, Q, resistance, loss=0.0):
     r"""Return a series resonance across the line, which takes a narrow band out behind a source with resistance.
 
@@ -173,7 +206,7 @@ def notch(*, frequency, Q, resistance, loss=0.0):
     .. math:: L = \frac{Q R}{2\pi f}, \quad C = \frac{1}{2\pi f Q R}
     """
     w = 2 * np.pi * CORNER.single("notch", "frequency", frequency)
-    Q = Quantity(unit="", meaning="sharpness", low=0.05, high=100.0).single("notch", "Q", Q)
+    Q = SHARPNESS.single("notch", "Q", Q)
     R = LOAD.single("notch", "resistance", resistance)
     coil = Inductor(inductance=Q * R / w, resistance=loss)
     return across(Capacitor(capacitance=1 / (w * Q * R)), coil, _remaining("notch", R, loss))
@@ -200,12 +233,15 @@ class Fitted:
         With what stood before the driver already.
     error, textbook_error : float
         r.m.s. distance of the level from what is wanted, over two octaves on either side. [dB]
+    idle : tuple of str
+        Components of the network that do next to nothing, as named in `ratings`: leave them out.
     """
 
     network: Network
     textbook: Network
     error: float
     textbook_error: float
+    idle: tuple
 
 
 def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air()):
@@ -264,7 +300,15 @@ def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air(
     found = [_with_values(textbook, np.exp(one.x)) for one in tried]
     network = min((textbook, *found), key=error)
     whole, by_the_book = (_behind(one, loudspeaker).network for one in (network, textbook))
-    return Fitted(whole, by_the_book, error(network), error(textbook))
+    return Fitted(whole, by_the_book, error(network), error(textbook), _idle(network, off))
+
+
+def _idle(network, off):
+    """Return the names of the components of a ladder without which the level is the same to within `IDLE` dB."""
+    whole, branches = off(network), network.branches
+    names = [name for _, ((name, _),) in named_components(network)]
+    without = [Network(branches=branches[:index] + branches[index + 1 :]) for index in range(len(branches))]
+    return tuple(name for name, left in zip(names, without, strict=True) if np.max(np.abs(off(left) - whole)) < IDLE)
 
 
 def _starts(textbook, arm):

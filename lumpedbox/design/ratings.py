@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..air import Air
-from ..circuit.build import named_components
-from ..circuit.solver import Solution, addresses
+from ..circuit.build import flat, named_components
 from ..parts.network import Capacitor, Resistor
 from ..quantity import Quantity
 from ..response import solve
@@ -80,21 +79,9 @@ def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
     """
     programme = SHARE.single("ratings", "programme", programme)
     response = solve(loudspeaker, frequency, voltage, air=air)
-    flows = _flows(response)
-    branches = named_components(loudspeaker.network.branches if loudspeaker.network else ())
-    parts = [(name, part) for _, components in branches for name, part in components]
+    flows = response.component_currents
+    parts = [named for _, components in named_components(loudspeaker.network) for named in flat(components)]
     return tuple(_rating(name, part, response, np.abs(flows[name]), programme) for name, part in parts if name in flows)
-
-
-def _flows(response):
-    """Return the current through every component, by name. [A]"""
-    circuit = response._circuit
-    wanted = {
-        element.name: (lambda solution, address=address: Solution.through(solution, address), complex)
-        for address, element in addresses(circuit.terminals)
-        if element.place == "network" and hasattr(element, "value")
-    }
-    return response._computed(wanted)
 
 
 def _rating(name, part, response, current, programme):

@@ -28,6 +28,7 @@ SPEAKER = (
     ((0.7, 0), (1, 0)),
 )
 STEP = 1.5  # from one branch to the next
+LEG = 0.8  # from one to the next of what stands side by side
 RIGHT, DOWN = np.array([[1, 0], [0, 1]]), np.array([[0, -1], [1, 0]])  # rows: along, aside
 
 
@@ -67,7 +68,8 @@ def schematic(axes, loudspeaker, colours=LIGHT):
 def fitted_branches(network):
     """Return (branch, named components) of what is fitted, in order from the amplifier."""
     found = []
-    for branch, components in named_components(network.branches if network else ()):
+    for branch, components in named_components(network):
+        components = [(name, legs_left(part) if isinstance(part, tuple) else part) for name, part in components]
         if branch.placed == "in series":
             components = [(name, part) for name, part in components if not absent(part, short=True)]
         elif any(absent(part, short=False) for _, part in components):
@@ -76,8 +78,15 @@ def fitted_branches(network):
     return found
 
 
+def legs_left(legs):
+    """Return what lets anything through of what stands side by side."""
+    return tuple((name, part) for name, part in legs if not absent(part, short=False))
+
+
 def absent(part, short):
     """Whether a component is a plain wire (`short`), or lets nothing through."""
+    if isinstance(part, tuple):
+        return any(absent(leg, short) for _, leg in part) if short else not part
     if isinstance(part, Resistor):
         return part.resistance == (0.0 if short else np.inf)
     if isinstance(part, Inductor):
@@ -99,6 +108,7 @@ class Pencil:
 
     def __init__(self, axes, ink, depth):
         self.axes, self.ink, self.depth, self.x = axes, ink, float(depth), 0.0
+        self.top = self.depth  # of what is drawn above the line
         self.path([(0.0, self.depth), (0.4, self.depth)])
         for height, sign in ((self.depth, "+"), (0.0, "−")):
             self.dot(0.0, height, filled=False)
@@ -109,9 +119,16 @@ class Pencil:
         """Draw components one after another in the line."""
         drawn = {}
         for name, part in components:
-            lines = self.symbol(SYMBOLS[type(part)], (self.x, self.depth), RIGHT)
-            text = self.text(self.x + 0.5, self.depth + 0.28, value_in_words(part), "center", "bottom")
-            drawn[name], self.x = (*lines, text), self.x + 1
+            legs = part if isinstance(part, tuple) else ((name, part),)
+            for rank, (leg, one) in enumerate(legs):
+                height = self.depth + LEG * rank
+                lines = self.symbol(SYMBOLS[type(one)], (self.x, height), RIGHT)
+                text = self.text(self.x + 0.5, height + 0.28, value_in_words(one), "center", "bottom")
+                drawn[leg] = (*lines, text)
+            top = self.depth + LEG * (len(legs) - 1)
+            for end in (self.x, self.x + 1) if top > self.depth else ():
+                self.path([(end, self.depth), (end, top)])
+            self.x, self.top = self.x + 1, max(self.top, top)
         self.wire(0.3)
         return drawn
 
@@ -121,13 +138,19 @@ class Pencil:
         self.wire(0.2)
         self.dot(self.x, self.depth)
         self.dot(self.x, 0.0)
+        widest = 1
         for name, part in components:
-            lines = self.symbol(SYMBOLS[type(part)], (self.x, y), DOWN)
-            text = self.text(self.x + 0.28, y - 0.5, value_in_words(part), "left", "center")
-            drawn[name], y = (*lines, text), y - 1
+            legs = part if isinstance(part, tuple) else ((name, part),)
+            for rank, (leg, one) in enumerate(legs):
+                x = self.x + STEP * rank
+                lines = self.symbol(SYMBOLS[type(one)], (x, y), DOWN)
+                drawn[leg] = (*lines, self.text(x + 0.28, y - 0.5, value_in_words(one), "left", "center"))
+            for end in (y, y - 1) if len(legs) > 1 else ():
+                self.path([(self.x, end), (self.x + STEP * (len(legs) - 1), end)])
+            y, widest = y - 1, max(widest, len(legs))
         if y:
             self.path([(self.x, y), (self.x, 0.0)])
-        self.wire(STEP - 0.2)
+        self.wire(STEP * widest - 0.2)
         return drawn
 
     def driver(self, loudspeaker):
@@ -145,7 +168,7 @@ class Pencil:
         """Draw the return, and show the whole with nothing around it."""
         self.path([(0.0, 0.0), (self.x, 0.0)])
         self.axes.set_xlim(-1.6, self.x + 2.6)
-        self.axes.set_ylim(-0.4, self.depth + 0.9)
+        self.axes.set_ylim(-0.4, self.top + 0.9)
         self.axes.set_aspect("equal")
         self.axes.set_axis_off()
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..quantity import OneOf, Quantity
-from ..units import cm2, gram, litre, mH, mm, mm_per_newton
+from ..units import cm2, gram, litre, mH, mm, mm_per_newton, uF
 from .driver import ELECTRICAL_Q, EQUIVALENT_VOLUME, MECHANICAL_Q, RESONANCE, Driver, passband_level
 
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms", "Sd")
@@ -45,12 +45,16 @@ SHOWN = {  # as data sheets print it
     "Mmd": ("g", gram),
     "Cms": ("mm/N", mm_per_newton),
     "Le": ("mH", mH),
+    "built_in_capacitance": ("µF", uF),
     "xmax": ("mm", mm),
     "depth": ("mm", mm),
     "cutout": ("mm", mm),
     "displacement": ("litres", litre),
 }
-SHOWN_BESIDE = ("Le", "L2", "R2", "xmax", "rated_impedance", "power", "depth", "cutout", "displacement")
+SHOWN_BESIDE = (
+    *("Le", "L2", "R2", "built_in_capacitance", "xmax", "rated_impedance", "power"),
+    *("depth", "cutout", "displacement"),
+)
 IN_WORDS = {"sensitivity_2V83": "sensitivity at 2.83 V", "sensitivity_1W": "sensitivity at 1 W"}
 COUNTED = {
     "xmax_counted": OneOf(words=("one way", "peak to peak")),

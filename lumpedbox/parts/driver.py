@@ -49,6 +49,8 @@ class Driver(Part):
         K of the eddy-current impedance K s**n in series with the rest. [ohm s^n]
     semi_exponent : float or array
         n of that impedance. [1]
+    built_in_capacitance : float or array, optional
+        Of the capacitor that some tweeters carry in line with their coil; the other values are without it. [F]
     xmax : float or array, optional
         Linear travel, *one way*. [m]
     power : float or array, optional
@@ -101,6 +103,9 @@ class Driver(Part):
     R2: float = quantity("ohm", "resistance of the eddy-current branch", 1e-3, np.inf, default=np.inf)
     semi_inductance: float = quantity("ohm s^n", "K of the eddy-current impedance K s^n", 0.0, 10.0, default=0.0)
     semi_exponent: float = quantity("", "n of the eddy-current impedance K s^n", 0.0, 1.0, default=0.5)
+    built_in_capacitance: float = quantity(
+        "F", "capacitance of a built-in capacitor", 1e-8, 0.01, default=None, slips=("uF",)
+    )
     xmax: float = quantity("m", "linear travel, one way", 1e-6, 0.1, default=None, slips=("mm",))
     power: float = quantity("W", "rated power", 1e-3, 1e5, default=None)
     rated_impedance: float = quantity("ohm", "rated impedance", 0.1, 1e4, default=None)
@@ -128,6 +133,7 @@ class Driver(Part):
         R2=np.inf,
         semi_inductance=0.0,
         semi_exponent=0.5,
+        built_in_capacitance=None,
         xmax=None,
         power=None,
         rated_impedance=None,
@@ -199,6 +205,7 @@ class Driver(Part):
             R2=R2,
             semi_inductance=semi_inductance,
             semi_exponent=semi_exponent,
+            built_in_capacitance=built_in_capacitance,
             xmax=xmax,
             power=power,
             rated_impedance=rated_impedance,
@@ -230,6 +237,7 @@ class Driver(Part):
         Le=None,
         L2=None,
         R2=None,
+        built_in_capacitance=None,
         xmax=None,
         xmax_counted=None,
         rated_impedance=None,
@@ -259,8 +267,8 @@ class Driver(Part):
             Moving mass without the air that moves along, in a large panel :math:`\frac{16}{3}\rho a^3`. [kg]
         sensitivity_2V83, sensitivity_1W : float, optional
             Level at 1 m in half space for 2.83 V, and for 1 W into the rated impedance (into Re without one). [dB]
-        Le, L2, R2, rated_impedance : float, optional
-            As for `Driver`. [H], [H], [ohm], [ohm]
+        Le, L2, R2, built_in_capacitance, rated_impedance : float, optional
+            As for `Driver`. [H], [H], [ohm], [F], [ohm]
         xmax : float, optional
             Linear travel, counted as `xmax_counted` says. [m]
         xmax_counted : {"one way", "peak to peak"}, optional
@@ -325,6 +333,7 @@ class Driver(Part):
             "Le": Le,
             "L2": L2,
             "R2": R2,
+            "built_in_capacitance": built_in_capacitance,
             "xmax": xmax,
             "rated_impedance": rated_impedance,
             "power": power,

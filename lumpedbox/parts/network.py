@@ -62,18 +62,42 @@ class Capacitor(Part):
 
 
 @part
+class SideBySide(Part):
+    """Components side by side, between which the current of a branch divides: a trap.
+
+    Parameters
+    ----------
+    components : tuple of Resistor, Inductor or Capacitor
+        Two or more.
+
+    Examples
+    --------
+    >>> from lumpedbox.units import uF, mH
+    >>> trap = SideBySide(components=(Inductor(inductance=0.5 * mH), Capacitor(capacitance=20 * uF)))
+    >>> in_series(trap).branches[0].placed
+    'in series'
+    """
+
+    components: tuple = ruled(Holds((Resistor, Inductor, Capacitor), several=True))
+
+    def _check_together(self):
+        if len(self.components) < 2:
+            raise ValueError(f"SideBySide.components needs two or more, got {len(self.components)}")
+
+
+@part
 class Branch(Part):
     """Components one after another, placed in the line or across it.
 
     Parameters
     ----------
-    components : tuple of Resistor, Inductor or Capacitor
+    components : tuple of Resistor, Inductor, Capacitor or SideBySide
         What the current of the branch passes through, in turn.
     placed : {"in series", "across"}
         In the line to the driver, or from the line to its return.
     """
 
-    components: tuple = ruled(Holds((Resistor, Inductor, Capacitor), several=True))
+    components: tuple = ruled(Holds((Resistor, Inductor, Capacitor, SideBySide), several=True))
     placed: str = ruled(OneOf(("in series", "across")))
 
     def _check_together(self):
@@ -85,6 +109,8 @@ class Branch(Part):
 
 def shorts(component):
     """Whether a component lets everything through."""
+    if isinstance(component, SideBySide):
+        return np.any([np.any(shorts(part)) for part in component.components])
     if isinstance(component, Resistor):
         return component.resistance == 0
     value = component.inductance if isinstance(component, Inductor) else 1 / np.maximum(component.capacitance, 1e-30)

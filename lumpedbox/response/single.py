@@ -14,7 +14,7 @@ from ..circuit.elements import Element
 from ..circuit.solver import Solution, address_of, addresses, compute, node_at
 from ..circuit.transfer import Piston
 from ..parts.driver import reference_efficiency
-from ..parts.network import Resistor
+from ..parts.network import Resistor, SideBySide
 from ..quantity import OneOf, Quantity, frozen, missing, needed
 from .asked import FREQUENCY
 
@@ -244,6 +244,20 @@ class Response:
     def current(self):
         """Current into the loudspeaker's terminals, r.m.s. phasor. [A]"""
         return self._computed({"current": (Solution.current, complex)})["current"]
+
+    @property
+    def component_currents(self):
+        """Current through every component of the loudspeaker's network, r.m.s. phasors: a dict by name. [A]
+
+        Names are such as "capacitor in series" and "second coil across", those of `circuit.build.named_components`.
+        """
+        own = node_at(self._circuit.terminals, self._circuit.own)
+        wanted = {
+            element.name: (lambda solution, address=address: solution.through(address), complex)
+            for address, element in addresses(own, self._circuit.own)
+            if isinstance(element, Element) and element.place == "network"
+        }
+        return self._computed(wanted)
 
     @property
     def input_power(self):
@@ -555,9 +569,22 @@ def _passband_admittance(loudspeaker):
     """
     voltage, source = 1.0, loudspeaker.source_resistance
     for branch in loudspeaker.network.branches if loudspeaker.network else ():
-        resistance = sum(component.resistance for component in branch.components)
+        resistance = sum(_resistance_left(component) for component in branch.components)
         if branch.placed == "in series":
             source = source + resistance
-        elif all(isinstance(component, Resistor) for component in branch.components):
+        elif all(_resistors_only(component) for component in branch.components):
             voltage, source = voltage / (1 + source / resistance), source / (1 + source / resistance)
     return voltage / (source + loudspeaker.driver.Re)
+
+
+def _resistance_left(component):
+    """Return the resistance of a component without its reactance. [ohm]"""
+    if not isinstance(component, SideBySide):
+        return component.resistance
+    with np.errstate(divide="ignore"):
+        return 1 / sum(np.divide(1.0, _resistance_left(part)) for part in component.components)
+
+
+def _resistors_only(component):
+    parts = component.components if isinstance(component, SideBySide) else (component,)
+    return all(isinstance(part, Resistor) for part in parts)

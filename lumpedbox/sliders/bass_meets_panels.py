@@ -16,12 +16,11 @@ from ..parts.system import Channel, System
 from ..response import frequencies, solve
 from ..units import foot, litre, ms
 from .controls import Choice, Slider
-from .loud_tweeter import AS_MARKED, REVERSED
 from .offered import offered
 from .page import Page
 from .scene import Scene
 from .systems import DELAY, FREQUENCY, LEVEL, VOLUME, Kind, Shown
-from .words import OPEN_AIR
+from .words import AS_MARKED, OPEN_AIR, REVERSED
 
 GRID = frequencies(20, 400, per_octave=48)
 VOLTS = 2.83

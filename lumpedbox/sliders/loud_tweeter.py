@@ -23,13 +23,13 @@ from .offered import offered
 from .page import Page
 from .scene import Scene
 from .systems import LEVEL, VOLTAGE, same
+from .words import AS_MARKED, REVERSED
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 TWEETER_FROM = 400.0  # Hz; a driver that resonates above is offered as a tweeter, one below as a woofer: ours
 CAPACITANCE = same("µF", uF, 1)
 ANGLE = same("degrees", decimals=0)
-AS_MARKED, REVERSED = "as marked", "reversed"
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
 
 

@@ -68,6 +68,7 @@ DRIVER = (
     Entry("displacement", "Driver takes up", "0.5 L"),
     Entry("L2", "Eddy currents L2", "0.4 mH"),
     Entry("R2", "Eddy currents R2", "6 ohm"),
+    Entry("built_in_capacitance", "Built-in capacitor", "4.7 µF, if any"),
 )
 BOX = (
     Entry("volume", "Net volume", "20 L or 0.7 ft^3"),

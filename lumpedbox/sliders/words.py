@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 OPEN_AIR = "half space"
+AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
 NO_TRAVEL_KNOWN = "The driver's linear travel is not known: nothing is said about running out of it."
 
 # How differences of level sound in the middle of the range; ten decibels for half as loud is S. S. Stevens'

@@ -14,7 +14,7 @@ from scipy import signal
 
 from lumpedbox import Capacitor, Driver, Inductor, InfiniteBaffle, Loudspeaker, SealedBox, frequencies, l_pad, solve
 from lumpedbox.design.e_series import SERIES, nearest, pair, rounded
-from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, zobel
+from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, trap, zobel
 from lumpedbox.files import demo_drivers
 from lumpedbox.parts.driver import passband_level
 
@@ -84,6 +84,16 @@ def test_a_notch_is_its_resistance_at_its_frequency():
     assert w * part[1].inductance == pytest.approx(6.0)
     assert 1 / (w * part[0].capacitance) == pytest.approx(6.0)
     assert part[2].resistance == 2.0
+
+
+def test_a_trap_takes_what_its_resistance_takes_before_a_resistance(agreement):
+    """Derived: the parallel resonance is R at its frequency, and R / (1 + j Q (x - 1/x)) beside it, x = f/f0."""
+    resistor = Driver(Re=8.0, Bl=0.01, Mms=5.0, Cms=1e-3, Rms=1.0, Sd=0.01)  # moves so little that only its coil counts
+    x = np.array([0.5, 0.9, 1.0, 1.3, 2.0])
+    network = trap(frequency=900.0, Q=3.0, resistance=16.0)
+    impedance = solve(Loudspeaker(driver=resistor, box=InfiniteBaffle(), network=network), 900.0 * x).impedance
+    expected = 8.0 + 16.0 / (1 + 3j * (x - 1 / x))
+    agreement("trap in the line", "derived", np.max(abs(impedance / expected - 1)), 1e-6)
 
 
 @pytest.mark.parametrize("series", ["E12", "E24"])

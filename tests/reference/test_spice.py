@@ -31,6 +31,7 @@ from lumpedbox import (
     Resistor,
     SealedBox,
     Shelf,
+    SideBySide,
     System,
     VentedBox,
     across,
@@ -67,6 +68,14 @@ LADDER = (
     + across(Capacitor(capacitance=1e-4))
     + in_series(Capacitor(capacitance=1e-3))
     + across(Inductor(inductance=2e-2), Capacitor(capacitance=5e-5), Resistor(resistance=4.0))
+)
+SIDE_BY_SIDE = in_series(
+    SideBySide(
+        components=(Resistor(resistance=8.0), Inductor(inductance=3e-3, resistance=0.2), Capacitor(capacitance=1e-4))
+    )
+) + across(
+    SideBySide(components=(Resistor(resistance=20.0), Inductor(inductance=5e-3))),
+    SideBySide(components=(Capacitor(capacitance=2e-4, resistance=0.1), Capacitor(capacitance=4e-4))),
 )
 FILTERS = {
     "high-pass of order 1": (HighPass(frequency=40.0, order=1),),
@@ -107,9 +116,11 @@ def cases():
     yield "vented by a port, all", Loudspeaker(driver=coil, box=VentedBox(volume=0.04, port=PORT, Ql=7, Qa=30, Qp=40))
     yield "source resistance", Loudspeaker(driver=coil, box=closed, source_resistance=0.5)
     yield "full space", Loudspeaker(driver=plain, box=closed, solid_angle=4 * np.pi)
-    for n, network in {"ladder": LADDER, "L-pad": l_pad(attenuation=6, impedance=4.0)}.items():
+    for n, network in {"ladder": LADDER, "traps": SIDE_BY_SIDE, "L-pad": l_pad(attenuation=6, impedance=4.0)}.items():
         yield n, Loudspeaker(driver=coil, box=closed, network=network, source_resistance=0.2)
         yield f"{n}, vented", Loudspeaker(driver=coil, box=VentedBox(volume=0.04, port=PORT, Ql=7), network=network)
+    tweeter = dataclasses.replace(coil, built_in_capacitance=2e-4)
+    yield "built-in capacitor", Loudspeaker(driver=tweeter, box=closed, network=SIDE_BY_SIDE, source_resistance=0.2)
     yield from ((n, Loudspeaker(driver=plain, box=closed, filters=f)) for n, f in FILTERS.items())
     yield from ((n, Loudspeaker(driver=plain, box=closed, cabin=c)) for n, c in CABINS.items())
     everything = tuple(filter_ for chain in FILTERS.values() for filter_ in chain)

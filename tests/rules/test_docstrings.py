@@ -47,6 +47,7 @@ NO_QUANTITY = {
     "zobel": "a network",
     "resonance_conjugate": "a network",
     "notch": "a network",
+    "trap": "a network",
     "rounded": "a network",
     "fitted": "networks, described by their class",
     "ratings": "what each component meets, described by its class",

@@ -12,6 +12,7 @@ from lumpedbox import (
     Inductor,
     InfiniteBaffle,
     Loudspeaker,
+    Network,
     Resistor,
     frequencies,
     l_pad,
@@ -142,6 +143,19 @@ def test_one_capacitor_before_a_tweeter():
     assert found.excess > 6
     assert found.travel < found.travel_without
     assert "above what it says" in str(found)
+
+
+def test_a_fit_names_the_components_that_do_nothing():
+    """A 165 mm cone falls by itself above 2000 Hz: leaving them out changes the level by under a quarter of a dB."""
+    speaker = Loudspeaker(driver=demo_drivers()["165 mm panel"], box=InfiniteBaffle())
+    found = fitted(speaker, arm="low-pass", family="Linkwitz-Riley", order=4, frequency=2000.0)
+    assert found.idle == ("second capacitor across",)
+    grid, branches = frequencies(500, 8000, 12), found.network.branches
+    whole, left = (
+        solve(dataclasses.replace(speaker, network=Network(branches=kept)), grid).level
+        for kept in (branches, branches[:-1])
+    )
+    assert np.max(np.abs(whole - left)) < 0.25
 
 
 def test_a_ladder_may_stand_before_what_flattens():

@@ -24,6 +24,7 @@ from lumpedbox import (
     Resistor,
     SealedBox,
     Shelf,
+    SideBySide,
     across,
     in_series,
     l_pad,
@@ -136,7 +137,7 @@ def test_a_branch_needs_components_and_a_place():
     with pytest.raises(ValueError, match=r"^Branch\.placed must be one of in series, across, got 'accross': did you"):
         Branch(components=(Resistor(resistance=1),), placed="accross")
     with pytest.raises(
-        TypeError, match=r"^Branch\.components must be Resistor or Inductor or Capacitor, got float 4\.0"
+        TypeError, match=r"^Branch\.components must be Resistor or Inductor or Capacitor or SideBySide, got float 4\.0"
     ):
         across(4.0)
 
@@ -144,6 +145,41 @@ def test_a_branch_needs_components_and_a_place():
 def test_a_single_component_counts_as_one_of_several():
     lone = Branch(components=Resistor(resistance=1), placed="in series")
     assert lone.components == (Resistor(resistance=1),)
+
+
+# side by side
+
+
+def test_two_side_by_side_are_one_of_their_sum(bare):
+    """Derived: conductances add, and so do capacitances."""
+    two = in_series(
+        SideBySide(components=(Resistor(resistance=3.0), Resistor(resistance=6.0))),
+        SideBySide(components=(Capacitor(capacitance=30e-6), Capacitor(capacitance=70e-6))),
+    )
+    one = in_series(Resistor(resistance=2.0), Capacitor(capacitance=100e-6))
+    grid = [30.0, 300.0, 3000.0]
+    halves, whole = (solve(dataclasses.replace(bare, network=network), grid) for network in (two, one))
+    np.testing.assert_allclose(halves.pressure, whole.pressure, rtol=1e-12)
+    assert halves.reference_level == pytest.approx(whole.reference_level)
+    currents = halves.component_currents
+    np.testing.assert_allclose(currents["resistor side by side in series"] / whole.current, 2 / 3, rtol=1e-12)
+
+
+def test_what_stands_side_by_side_must_be_several_and_no_short():
+    with pytest.raises(ValueError, match=r"^SideBySide\.components needs two or more, got 1"):
+        SideBySide(components=(Resistor(resistance=3.0),))
+    with pytest.raises(ValueError, match=r"^Branch\.components would short the line"):
+        across(SideBySide(components=(Resistor(resistance=3.0), Inductor(inductance=0.0))))
+
+
+def test_a_built_in_capacitor_is_one_before_the_driver(bare):
+    carried = dataclasses.replace(bare.driver, built_in_capacitance=40e-6)
+    inside = solve(dataclasses.replace(bare, driver=carried), [30.0, 300.0, 3000.0])
+    outside = in_series(Capacitor(capacitance=40e-6))
+    before = solve(dataclasses.replace(bare, network=outside), [30.0, 300.0, 3000.0])
+    np.testing.assert_allclose(inside.pressure, before.pressure, rtol=1e-12)
+    np.testing.assert_allclose(inside.impedance, before.impedance, rtol=1e-12)
+    np.testing.assert_allclose(inside.driver_voltage, before.driver_voltage, rtol=1e-12)
 
 
 # L-pad

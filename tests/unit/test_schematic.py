@@ -9,6 +9,7 @@ from lumpedbox import (
     InfiniteBaffle,
     Loudspeaker,
     Resistor,
+    SideBySide,
     across,
     frequencies,
     in_series,
@@ -55,6 +56,19 @@ def test_where_components_stand(driver):
     assert ends(coil)[1] == pytest.approx(ends(resistor)[0])
     assert ends(resistor)[1][1] == pytest.approx(0.0)
     assert last[0] < ends(coil)[0][0], "the amplifier is to the left"
+
+
+def test_what_stands_side_by_side_joins_the_same_two_points(driver):
+    three = (Resistor(resistance=8.0), Inductor(inductance=3e-4), Capacitor(capacitance=2e-5))
+    axes, artists, speaker = drawn(
+        driver, in_series(SideBySide(components=three)) + across(SideBySide(components=three))
+    )
+    assert list(artists) == [*(one.name for one in ratings(speaker, frequencies(100, 1e4, 3), 2.83)), "driver"]
+    for placed, along in (("in series", 0), ("across", 1)):
+        reach = [ends(artists[f"{kind} side by side {placed}"][:-1]) for kind in ("resistor", "inductor", "capacitor")]
+        assert len({(first[along], last[along]) for first, last in np.round(reach, 9)}) == 1
+        assert len({first[1 - along] for first, _ in reach}) == 3
+    assert max(text.get_position()[1] for text in axes.texts) < axes.get_ylim()[1]
 
 
 @pytest.mark.parametrize(

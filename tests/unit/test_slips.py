@@ -69,6 +69,12 @@ SLIPS = [
     (Driver, "Le", 0.5, "0 and 0.1 H (voice-coil inductance), got 0.5: did you mean 0.5 * mH?"),
     (Driver, "Le", 500, "0 and 0.1 H (voice-coil inductance), got 500: did you mean 500 * uH?"),
     (Driver, "L2", 0.7, "0 and 0.1 H (inductance of the eddy-current branch), got 0.7: did you mean 0.7 * mH?"),
+    (
+        Driver,
+        "built_in_capacitance",
+        4.7,
+        "1e-08 and 0.01 F (capacitance of a built-in capacitor), got 4.7: did you mean 4.7 * uF?",
+    ),
     (Driver, "xmax", 6, "1e-06 and 0.1 m (linear travel, one way), got 6: did you mean 6 * mm?"),
     (Driver, "depth", 66, "0.001 and 1 m (depth behind the panel), got 66: did you mean 66 * mm?"),
     (Driver, "cutout", 143, "0.005 and 1 m (diameter of the hole in the panel), got 143: did you mean 143 * mm?"),

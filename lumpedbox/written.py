@@ -6,7 +6,7 @@ import contextlib
 import functools
 import re
 
-from .units import cm2, hertz, litre, metre, mH, mm, ohm, watt
+from .units import cm2, gram, hertz, litre, metre, mH, mm, mm_per_newton, ohm, watt
 
 # What is written over a number here, in words that pint knows.
 WRITTEN = {
@@ -47,6 +47,8 @@ COMMON = {
     ("cm^2", "m2"): cm2,
     ("ohm", "ohm"): ohm,
     ("mH", "H"): mH,
+    ("g", "kg"): gram,
+    ("mm/N", "m/N"): mm_per_newton,
     ("mm", "m"): mm,
     ("m", "m"): metre,
     ("W", "W"): watt,

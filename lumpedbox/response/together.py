@@ -76,13 +76,18 @@ class SystemResponse:
         return self._level_of(self.pressures)
 
     @property
-    def treble_level(self):
-        """Level of all together, with the printed sensitivities above the models' limits. [dB re 20 uPa]
+    def treble_pressures(self):
+        """Sound pressure of each at the ear, as loud as printed above the models' limits. [Pa]
 
         Each loudspeaker keeps the phase of its model: see `Response.treble_level`.
         """
         pairs = zip(self.pressures, self.responses, strict=True)
-        return self._level_of([p * np.power(10.0, (r.treble_level - r.level) / 20) for p, r in pairs])
+        return tuple(p * np.power(10.0, (r.treble_level - r.level) / 20) for p, r in pairs)
+
+    @property
+    def treble_level(self):
+        """Level of all together, with the printed sensitivities above the models' limits. [dB re 20 uPa]"""
+        return self._level_of(self.treble_pressures)
 
     def _level_of(self, pressures):
         coherent, powers = self._coherence, sum(np.abs(pressure) ** 2 for pressure in pressures)

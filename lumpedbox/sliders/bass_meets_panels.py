@@ -16,7 +16,7 @@ from ..parts.system import Channel, System
 from ..response import frequencies, solve
 from ..units import foot, litre, ms
 from .controls import Choice, Slider
-from .offered import offered
+from .offered import first_of, offered
 from .page import Page
 from .scene import Scene
 from .systems import DELAY, FREQUENCY, LEVEL, VOLUME, Kind, Shown
@@ -306,14 +306,10 @@ def bass_meets_panels(drivers=None, cabins=None):
         Slider("level", "Bass box turned up by", LEVEL, -10.0, 20.0, 10.0, 0.5),
         Slider("bass_way", "Bass box from the ear", WAY, 0.5, 4.0, 2.7, 0.05),
         Slider("panels_way", "Panels from the ear", WAY, 0.5, 4.0, 1.3, 0.05),
-        Choice("bass", "Driver of the bass box", deep, _first("250 mm bass", deep)),
+        Choice("bass", "Driver of the bass box", deep, first_of("250 mm bass", deep)),
         Slider("volume", "Net volume", VOLUME, 10 * litre, 100 * litre, 30 * litre, 0.5 * litre),
-        Choice("panels", "Drivers of the panels", told, _first("130 mm step well", told)),
-        Choice("cabin", "Where they play", where, _first("sixteen-seat minibus", where)),
+        Choice("panels", "Drivers of the panels", told, first_of("130 mm step well", told)),
+        Choice("cabin", "Where they play", where, first_of("sixteen-seat minibus", where)),
     ]
     scene = BassMeetsPanels(told, cabins)
     return Page(controls, scene, first=2, helpers=[Search(controls, scene)], roles={"bass": "driver"})
-
-
-def _first(wanted, offers):
-    return wanted if wanted in offers else next(iter(offers))

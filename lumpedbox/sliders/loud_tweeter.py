@@ -19,7 +19,7 @@ from ..parts.system import Channel, System
 from ..response import frequencies, solve
 from ..units import uF
 from .controls import Choice, Slider
-from .offered import offered
+from .offered import first_of, offered, woofers_and_tweeters
 from .page import Page
 from .scene import Scene
 from .systems import LEVEL, VOLTAGE, same
@@ -27,7 +27,6 @@ from .words import AS_MARKED, REVERSED
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
-TWEETER_FROM = 400.0  # Hz; a driver that resonates above is offered as a tweeter, one below as a woofer: ours
 CAPACITANCE = same("µF", uF, 1)
 ANGLE = same("degrees", decimals=0)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
@@ -195,21 +194,15 @@ def loud_tweeter(drivers=None, amplifiers=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
-    told = {name: d for name, d in drivers.items() if d.sensitivity is not None and d.spread is None}
-    woofers = {name: driver for name, driver in told.items() if driver.fs < TWEETER_FROM}
-    tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
+    woofers, tweeters = woofers_and_tweeters(drivers)
     controls = [
         Slider("pad", "Pad before the tweeter", LEVEL, 0.0, 15.0, 0.0, 0.5),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF),
-        Choice("woofer", "Woofer", woofers, _first("165 mm panel", woofers)),
-        Choice("tweeter", "Tweeter", tweeters, _first("25 mm pillar tweeter", tweeters)),
+        Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers)),
+        Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
         Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, 8.0, 0.5),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
     ]
     return Page(controls, LoudTweeter(woofers, tweeters, next(iter(amplifiers.values()))), first=2)
-
-
-def _first(wanted, drivers):
-    return wanted if wanted in drivers else next(iter(drivers))

@@ -9,6 +9,7 @@ from ..kept import FILE, KINDS, Kept, read
 from .words import OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
+TWEETER_FROM = 400.0  # Hz; a driver that resonates above is offered as a tweeter, one below as a woofer: ours
 LEFT_OUT = "Until that is mended your own parts are left out, and nothing is kept; the file stays as it is."
 
 
@@ -85,3 +86,21 @@ def beside(mine, invented, *others):
             name = f"{name} (mine)"
         named[name] = part
     return named | invented
+
+
+def first_of(wanted, offers):
+    """Return what is wanted if it is offered, else the first that is."""
+    return wanted if wanted in offers else next(iter(offers))
+
+
+def woofers_and_tweeters(drivers):
+    """Sort drivers by their resonance, without stand-ins and those without a printed sensitivity.
+
+    Parameters
+    ----------
+    drivers : dict
+        Name: Driver.
+    """
+    told = {name: d for name, d in drivers.items() if d.sensitivity is not None and d.spread is None}
+    tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
+    return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters

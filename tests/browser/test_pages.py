@@ -15,6 +15,7 @@ WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|
 FIRST_SLIDER = {
     "bass_meets_panels.ipynb": "Corner of both filters [Hz]",
     "closed_box.ipynb": "Net volume [litres]",
+    "crossing_over.ipynb": "Corner of both networks [Hz]",
     "data_sheet.ipynb": "Moving mass [times the sheet's]",
     "sealed_or_vented.ipynb": "Net volume [litres]",
     "loud_tweeter.ipynb": "Pad before the tweeter [dB]",

@@ -1,5 +1,8 @@
 """Tables of drivers and cabins: every heading with its unit, every mistake named."""
 
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 
@@ -125,6 +128,12 @@ def test_the_demonstration_is_plausible():
     minibus, hatchback = demo_cabins().values()
     assert minibus.length == 5.0
     assert hatchback.air_volume < minibus.air_volume / 3
+
+
+def test_the_demonstration_is_read_without_pint():
+    """It takes longer to load than all of the demonstration does, and every page would wait for it."""
+    asked = "import lumpedbox.files, sys; lumpedbox.files.demo_sheets(); print('pint' in sys.modules)"
+    assert subprocess.check_output([sys.executable, "-c", asked], text=True).strip() == "False"
 
 
 def test_common_units_are_those_of_pint():

@@ -15,6 +15,7 @@ from lumpedbox.files import demo_cabins, demo_drivers, demo_sheets
 from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.crossing_over import DRIVERS, crossing_over
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
@@ -24,6 +25,7 @@ from lumpedbox.sliders.small_woofers import small_woofers
 PAGES = {
     "bass_meets_panels": bass_meets_panels,
     "closed_box": closed_box,
+    "crossing_over": crossing_over,
     "data_sheet": data_sheet,
     "sealed_or_vented": sealed_or_vented,
     "small_woofers": small_woofers,
@@ -202,6 +204,23 @@ def cancelled(page, closed_form):
     return shown, 20 * np.log10((abs(bass) + abs(panels)) / abs(bass + panels))
 
 
+def crossed(page, frequency):
+    """Woofer and tweeter of the pass-band's level behind Butterworth filters of order 2, the tweeter's way as an angle
+    (S. Butterworth 1930, from memory)."""
+    values, x = page.values, 1j * frequency / page.values["corner"]
+    loud, D = demo_drivers()[values["woofer"]].sensitivity, x**2 + np.sqrt(2) * x + 1
+    way = np.exp(-2j * np.pi * frequency * values["further"] / Air().sound_speed)
+    return 10 ** (loud / 20) / D, 10 ** (loud / 20) * x**2 / D * way
+
+
+def crossed_level(near):
+    def check(page, closed_form):
+        frequency, shown = read(page, "sum", "level", near)
+        return shown, 20 * np.log10(abs(sum(crossed(page, frequency))))
+
+    return check
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
     ("bass_meets_panels", "corner"): (97.0, together_at(90.0)),
@@ -210,6 +229,8 @@ CHECKS = {
     ("bass_meets_panels", "bass_way"): (1.85, together_at(80.0)),
     ("bass_meets_panels", "panels_way"): (2.15, together_at(100.0)),
     ("bass_meets_panels", "volume"): (0.0545, together_at(40.0)),
+    ("crossing_over", "corner"): (2200.0, crossed_level(1600.0)),
+    ("crossing_over", "further"): (-0.045, crossed_level(2500.0)),
     ("sealed_or_vented", "volume"): (0.0345, boxed_level("sealed", 40.0)),
     ("sealed_or_vented", "fb"): (47.0, boxed_level("vented", 45.0)),
     ("sealed_or_vented", "voltage"): (4.0, boxed_level("vented", 100.0)),
@@ -269,6 +290,10 @@ def test_slider(pages, closed_form, page_name, slider):
     page.reset()
 
 
+# What must be chosen first, so that a choice shows: resistances sound alike whichever tweeter they stand for.
+NEEDED = {("crossing_over", "tweeter"): {"load": DRIVERS}}
+
+
 @pytest.mark.parametrize("page_name", PAGES)
 def test_every_choice_changes_the_picture(pages, page_name):
     page = pages[page_name]
@@ -279,6 +304,8 @@ def test_every_choice_changes_the_picture(pages, page_name):
             if option == control.start:
                 continue
             page.reset()
+            for other, needed in NEEDED.get((page_name, control.name), {}).items():
+                page.controls[other].value = needed
             before = page.picture.pixels()
             control.value = option
             assert page.message == ""

@@ -9,6 +9,7 @@ from lumpedbox.sliders.exercises import TRIES, Exercise, Misconception, Sheet, g
 from lumpedbox.sliders.sheets import (
     bass_meets_panels_sheet,
     closed_box_sheet,
+    crossing_over_sheet,
     data_sheet_sheet,
     decibel_sheet,
     loud_tweeter_sheet,
@@ -26,6 +27,7 @@ SHEETS = (
     data_sheet_sheet,
     loud_tweeter_sheet,
     bass_meets_panels_sheet,
+    crossing_over_sheet,
 )
 NAMES = ("Ada", "Björn", "Chi", "Dana", "Esi", "Femi", "Gül", "Hana", "Ilse", "Jun")
 
@@ -232,6 +234,21 @@ def test_answers_on_a_bass_box_and_panels(name):
     assert both.exercise.answer(both.given) == pytest.approx(level + two, abs=1e-6)
     (corner,) = numbers(half, r"corner of ([\d.]+) Hz")
     assert half.exercise.answer(half.given) == pytest.approx(1 / (2 * corner))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_crossing_over(name):
+    """By hand: arrows that are 90 degrees apart for each order; C = 1/(2 R w) (Linkwitz 1976, from memory)."""
+    from lumpedbox import Air
+
+    both, capacitor, way = named(crossing_over_sheet, name)
+    slope, level = numbers(both, r"Butterworth, (\d+) dB/octave.* play (\d+) dB each")
+    two = 20 * np.log10(abs(1 + 1j ** (slope / 6)))
+    assert both.exercise.answer(both.given) == pytest.approx(level + two, abs=1e-6)
+    corner, load = numbers(capacitor, r"for (\d+) Hz into a resistance of (\d+) ohm")
+    assert capacitor.exercise.answer(capacitor.given) == pytest.approx(1 / (2 * load * 2 * np.pi * corner))
+    (further,) = numbers(way, r"is (\d+) mm further")
+    assert way.exercise.answer(way.given) == pytest.approx(Air().sound_speed / (2 * further * 1e-3))
 
 
 def numbers(row, pattern):

@@ -15,6 +15,7 @@ from lumpedbox.files import demo_cabins, demo_drivers
 from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.crossing_over import crossing_over
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.litres import Litres
@@ -27,7 +28,16 @@ from lumpedbox.units import cubic_foot, foot, inch, litre
 METRIC, CUSTOMARY = SYSTEMS
 
 
-PAGES = (bass_meets_panels, closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)
+PAGES = (
+    bass_meets_panels,
+    closed_box,
+    crossing_over,
+    data_sheet,
+    loud_tweeter,
+    sealed_or_vented,
+    small_woofers,
+    decibels,
+)
 
 
 @pytest.fixture(params=PAGES, ids=lambda make: make.__name__)

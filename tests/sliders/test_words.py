@@ -13,6 +13,7 @@ from lumpedbox.serve import parser
 from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.crossing_over import crossing_over
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.exercises import Sheet
@@ -95,7 +96,16 @@ def words_of_command():
 
 
 def everything():
-    lessons = (bass_meets_panels, closed_box, data_sheet, loud_tweeter, sealed_or_vented, small_woofers, decibels)
+    lessons = (
+        bass_meets_panels,
+        closed_box,
+        crossing_over,
+        data_sheet,
+        loud_tweeter,
+        sealed_or_vented,
+        small_woofers,
+        decibels,
+    )
     pages = [make() for make in lessons]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}

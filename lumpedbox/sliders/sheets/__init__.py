@@ -2,6 +2,7 @@
 
 from .bass_meets_panels import bass_meets_panels_sheet
 from .closed_box import closed_box_sheet
+from .crossing_over import crossing_over_sheet
 from .data_sheet import data_sheet_sheet
 from .decibels import decibel_sheet
 from .loud_tweeter import loud_tweeter_sheet
@@ -11,6 +12,7 @@ from .small_woofers import small_woofer_sheet
 __all__ = [
     "bass_meets_panels_sheet",
     "closed_box_sheet",
+    "crossing_over_sheet",
     "data_sheet_sheet",
     "decibel_sheet",
     "loud_tweeter_sheet",

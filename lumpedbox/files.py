@@ -14,10 +14,13 @@ from .parts.amplifier import Amplifier, HeadUnit
 from .parts.cabin import Cabin
 from .parts.data_sheet import COUNTED, PRINTED, SHOWN_BESIDE
 from .parts.driver import Driver
+from .parts.filters import LevelPoints, LevelTable
 from .parts.stand_in import KIND, SIZE, sheet_or_stand_in
 from .quantity import Quantity, Text, Whole
 from .shipped import data_folder
 from .written import factor
+
+HEADING = re.compile(r"\s*([^\[\]]+?)\s*(?:\[([^\]]*)\])?\s*")  # a name, and its unit in brackets
 
 
 def rules_of(kind):
@@ -142,6 +145,79 @@ def read_parts(path, kind):
     return _read(path, rules_of(kind), functools.partial(_part, kind))
 
 
+def demo_levels():
+    """Return what the invented head unit does to the level, by the setting of its volume."""
+    return read_levels(data_folder() / "head_unit_levels.csv")
+
+
+def read_levels(path):
+    """Read a table of measured levels over frequency: a source, say, at several settings of its volume.
+
+    Parameters
+    ----------
+    path : str or path-like
+        A CSV file in UTF-8. Lines that begin with # are remarks. The first heading is `frequency [Hz]` or in kHz; the
+        others name what was measured, with [dB] (`volume 20 [dB]`). A `phase [deg]` is passed over: the phase that
+        goes with a level is minimum phase.
+
+    Returns
+    -------
+    dict
+        Name: LevelTable, in the order of the table.
+
+    Raises
+    ------
+    ValueError
+        The message names file, row, column and value.
+
+    Examples
+    --------
+    >>> list(demo_levels())
+    ['volume 10', 'volume 20', 'volume 30']
+    """
+    path = Path(path)
+    (number, headings), *rows = _rows(path)
+    where = f"{path.name}, row {number}"
+    (first, unit), *others = [_named(heading, where) for heading in headings]
+    if first != "frequency":
+        raise ValueError(f"{where}: the first heading must be 'frequency [Hz]', got {headings[0]!r}")
+    hertz = _factor(unit, LevelPoints.frequency, headings[0], where)
+    for name, unit in others:
+        if unit not in ("dB", "deg"):
+            raise ValueError(f"{where}: {name!r} must be in [dB], got {f'[{unit}]' if unit else 'no unit'}")
+    columns = zip(*[_numbers(row, headings, f"{path.name}, row {number}") for number, row in rows], strict=True)
+    frequency, *levels = columns if rows else [()] * len(headings)
+    try:
+        return {
+            name: LevelTable(points=tuple(zip((hertz * f for f in frequency), level, strict=True)))
+            for (name, unit), level in zip(others, levels, strict=True)
+            if unit == "dB"
+        }
+    except (ValueError, TypeError) as error:
+        raise ValueError(f"{path.name}: {error}") from None
+
+
+def _named(heading, where):
+    """Return the name and the unit of a heading."""
+    match = HEADING.fullmatch(heading)
+    if not match:
+        raise ValueError(f"{where}: heading {heading!r} is not a name with its unit in brackets, as in 'level [dB]'")
+    return match[1], match[2]
+
+
+def _numbers(row, headings, where):
+    """Return the cells of a row as numbers."""
+    if len(row) != len(headings):
+        raise ValueError(f"{where}: there are {len(row)} cells under {len(headings)} headings")
+    found = []
+    for heading, cell in zip(headings, row, strict=True):
+        try:
+            found.append(float(cell))
+        except ValueError:
+            raise ValueError(f"{where}: {heading} must be a number, got {cell!r}") from None
+    return found
+
+
 def _read(path, rules, build):
     """Read a table into what `build` makes of each row, by name."""
     path = Path(path)
@@ -181,7 +257,7 @@ class Column:
 
 
 def _column(heading, rules, where):
-    match = re.fullmatch(r"\s*([^\[\]]+?)\s*(?:\[([^\]]*)\])?\s*", heading)
+    match = HEADING.fullmatch(heading)
     name = match[1].replace(" ", "_") if match else heading
     if name not in rules:
         raise ValueError(f"{where}: heading {heading!r} is not known: {_likely_heading(heading, name, rules)}")

@@ -1,13 +1,14 @@
 """Tables of drivers and cabins: every heading with its unit, every mistake named."""
 
+import dataclasses
 import subprocess
 import sys
 
 import numpy as np
 import pytest
 
-from lumpedbox import Cabin
-from lumpedbox.files import demo_cabins, demo_drivers, read_drivers, read_parts
+from lumpedbox import Cabin, InfiniteBaffle, Loudspeaker, solve
+from lumpedbox.files import demo_cabins, demo_drivers, read_drivers, read_levels, read_parts
 from lumpedbox.shipped import data_folder
 from lumpedbox.units import cm2, cubic_foot, litre, mH, mm
 
@@ -116,6 +117,40 @@ def test_cabins(table):
 def test_the_demonstration_says_that_it_is_invented():
     for path in data_folder().glob("*.csv"):
         assert "Invented" in path.read_text(encoding="utf-8").splitlines()[0], path.name
+
+
+def test_levels_of_a_source(table):
+    """Straight lines over octaves between the points: half way from 100 to 400 Hz, at 200 Hz, half of the decibels."""
+    text = "# mine\nfrequency [kHz],volume 10 [dB],phase [deg],loud [dB]\n0.1,6,10,0\n0.4,0,20,-3\n"
+    levels = read_levels(table(text))
+    assert list(levels) == ["volume 10", "loud"]
+    assert levels["volume 10"].points == ((100.0, 6.0), (400.0, 0.0))
+    speaker = Loudspeaker(driver=demo_drivers()["165 mm panel"], box=InfiniteBaffle())
+    with_source = dataclasses.replace(speaker, filters=(levels["volume 10"],))
+    added = solve(with_source, [50.0, 200.0, 1000.0]).level - solve(speaker, [50.0, 200.0, 1000.0]).level
+    assert added == pytest.approx([6.0, 3.0, 0.0])
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("level [dB],frequency [Hz]\n1,2\n", r"mine\.csv, row 1: the first heading must be 'frequency \[Hz\]', got"),
+        ("frequency,level [dB]\n20,2\n", r"row 1: heading 'frequency' has no unit: write it in brackets, as in \[Hz\]"),
+        ("frequency [m],level [dB]\n20,2\n", r"row 1: in heading 'frequency \[m\]', 'm' cannot be turned into Hz"),
+        ("frequency [Hz],level\n20,2\n40,1\n", r"row 1: 'level' must be in \[dB\], got no unit"),
+        ("frequency [Hz],level [W]\n20,2\n40,1\n", r"row 1: 'level' must be in \[dB\], got \[W\]"),
+        ("frequency [Hz],level [dB]\n20,x\n", r"row 2: level \[dB\] must be a number, got 'x'"),
+        ("frequency [Hz],level [dB]\n20\n", r"row 2: there are 1 cells under 2 headings"),
+        ("frequency [Hz],level [dB]\n20,2\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),
+        ("frequency [Hz],level [dB]\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),
+        ("frequency [Hz],level [dB]\n40,2\n20,1\n", r"mine\.csv: LevelTable\.points must be in rising frequency"),
+        ("frequency [Hz],level [dB]\n20,2\n40,300\n", r"\[1\] level must be between -120 and 60 dB"),
+        ("frequency [Hz],]x[\n20,2\n", r"heading '\]x\[' is not a name with its unit in brackets"),
+    ],
+)
+def test_levels_that_cannot_be_read(table, text, said):
+    with pytest.raises(ValueError, match=said):
+        read_levels(table(text))
 
 
 def test_the_demonstration_is_plausible():

@@ -4,6 +4,7 @@ parts -> circuit -> response -> design and build -> figures and tables -> slider
 """
 
 from .air import Air
+from .design.alignments import closed_alignment, vented_alignment
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, SealedBox, VentedBox
 from .parts.cabin import Cabin
@@ -48,11 +49,13 @@ __all__ = [
     "SystemResponse",
     "VentedBox",
     "across",
+    "closed_alignment",
     "equivalent_volume",
     "frequencies",
     "in_series",
     "l_pad",
     "reference_efficiency",
     "solve",
+    "vented_alignment",
     "voltage_for_power",
 ]

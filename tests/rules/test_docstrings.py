@@ -14,7 +14,24 @@ SECTION = re.compile(r"^(\w[\w ]*)\n-{3,}$", re.MULTILINE)
 UNIT = re.compile(r"\[([^\[\]]+)\]")
 UNITS = {
     *("1", "Hz", "rad/s", "s", "ms", "m", "m2", "m3", "cm3", "kg", "kg/m3", "kg/m4", "m/s", "m3/s", "N/A", "m/N"),
-    *("N s/m", "Pa", "Pa s/m3", "s3/m3", "K", "V", "A", "A/V", "W", "ohm", "ohm s^n", "H", "F", "sr", "dB", "dB re 20 uPa"),
+    *(
+        "N s/m",
+        "Pa",
+        "Pa s/m3",
+        "s3/m3",
+        "K",
+        "V",
+        "A",
+        "A/V",
+        "W",
+        "ohm",
+        "ohm s^n",
+        "H",
+        "F",
+        "sr",
+        "dB",
+        "dB re 20 uPa",
+    ),
     *("deg", "N", "m3/Pa", "m3/mol"),
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.

@@ -5,6 +5,7 @@ parts -> circuit -> response -> design and build -> figures and tables -> slider
 
 from .air import Air
 from .design.alignments import closed_alignment, vented_alignment
+from .limits import MaximumLevel, maximum_level
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, SealedBox, VentedBox
 from .parts.cabin import Cabin
@@ -36,6 +37,7 @@ __all__ = [
     "LevelTable",
     "Loudspeaker",
     "LowPass",
+    "MaximumLevel",
     "Network",
     "Peak",
     "Port",
@@ -54,6 +56,7 @@ __all__ = [
     "frequencies",
     "in_series",
     "l_pad",
+    "maximum_level",
     "reference_efficiency",
     "solve",
     "vented_alignment",

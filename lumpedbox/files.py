@@ -14,9 +14,9 @@ from .parts.amplifier import Amplifier, HeadUnit
 from .parts.cabin import Cabin
 from .parts.data_sheet import COUNTED, PRINTED, SHOWN_BESIDE
 from .parts.driver import Driver
-from .parts.filters import LevelPoints, LevelTable
+from .parts.filters import LevelTable
 from .parts.stand_in import KIND, SIZE, sheet_or_stand_in
-from .quantity import Quantity, Text, Whole
+from .quantity import LevelPoints, Quantity, Text, Whole
 from .shipped import data_folder
 from .written import factor
 
@@ -150,8 +150,14 @@ def demo_levels():
     return read_levels(data_folder() / "head_unit_levels.csv")
 
 
+def demo_noise():
+    """Return the invented noise in the minibus, in third octaves, by the speed it goes at."""
+    return read_levels(data_folder() / "cabin_noise.csv")
+
+
 def read_levels(path):
-    """Read a table of measured levels over frequency: a source, say, at several settings of its volume.
+    """Read a table of measured levels over frequency: a source, say, at several settings of its volume,
+    or the noise in a cabin.
 
     Parameters
     ----------

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from .quantity import Quantity
@@ -65,3 +67,127 @@ def c_weighting(frequency):
     """
     f2 = np.square(FREQUENCY.accept("c_weighting", "frequency", frequency))
     return 20 * np.log10(HIGH**2 * f2 / ((f2 + LOWEST**2) * (f2 + HIGH**2))) - C_AT_1_KHZ
+
+
+LEVEL = Quantity(unit="dB re 20 uPa", meaning="r.m.s. level of the programme, unweighted", low=0.0, high=200.0)
+CREST = Quantity(unit="dB", meaning="peak over r.m.s. of the programme", low=3.0, high=30.0)
+# Third octaves of a programme of music, as loud in each: common practice (no source), and darker than most speech.
+THIRD_OCTAVES = tuple(float(f) for f in 1000 * 2.0 ** (np.arange(-14, 10) / 3))  # 39 Hz to 8 kHz
+LOUD_ANYWHERE = 115.0  # dB; at that level the caution stands, at whatever frequency
+PEAK_LIMITS = (135.0, 140.0)  # dB(C), peak: lower action and limit of EU 2003/10/EC
+CAUTION = (
+    "Hearing does not grow back. These numbers are guidance from rules for workplaces, not a promise: where ears ring "
+    "or sounds are dull afterwards it was too loud. Defer to local rules, and wear protection while testing."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """What a programme does to the ear, by the rules for workplaces.
+
+    Attributes
+    ----------
+    a_weighted : float
+        r.m.s. level. [dB]
+    c_peak : float
+        Peak level, C-weighted. [dB]
+    peak : float
+        Peak level, unweighted. [dB re 20 uPa]
+    minutes : float
+        How long in a day: 85 dB(A) for eight hours, half of it for every 3 dB more (NIOSH 98-126).
+    loud : bool
+        Whether the level is so high that the caution stands at any frequency, or the peak passes the lower action.
+    """
+
+    a_weighted: float
+    c_peak: float
+    peak: float
+    minutes: float
+    loud: bool
+
+    def __str__(self):
+        long = f"{self.minutes:.0f} minutes" if self.minutes < 120 else f"{self.minutes / 60:.1f} hours"
+        too_loud = " That is too loud at any frequency." if self.loud else ""
+        return (
+            f"{self.a_weighted:.0f} dB(A), with peaks of {self.peak:.0f} dB unweighted ({self.c_peak:.0f} dB(C)): by "
+            f"NIOSH 98-126 at most {long} a day.{too_loud} {CAUTION}"
+        )
+
+
+def exposure(level, *, crest, spectrum=None):
+    r"""Return what a programme of a level does to the ear.
+
+    Never to be asked about a single low tone: A-weighting takes 35 dB from one at 40 Hz, and the ear is still hurt.
+
+    Parameters
+    ----------
+    level : float
+        r.m.s. level of the whole programme, unweighted. [dB re 20 uPa]
+    crest : float
+        Peak over r.m.s. of the programme: 10 to 20 for music. [dB]
+    spectrum : sequence of (float, float), optional
+        Frequency and relative level of its third octaves; alike in all from 39 Hz to 8 kHz by default. [Hz], [dB]
+
+    Returns
+    -------
+    Exposure
+
+    Notes
+    -----
+    .. math:: L_A = L + 10 \log_{10} \frac{\sum 10^{(S_i + A_i)/10}}{\sum 10^{S_i/10}}, \quad
+              t = 480 \cdot 2^{-(L_A - 85)/3}\ \mathrm{min}
+
+    References
+    ----------
+    NIOSH Publication 98-126 (1998); Directive 2003/10/EC, article 3.
+
+    Examples
+    --------
+    >>> print(f"{exposure(94, crest=12).minutes:.0f}")
+    101
+    """
+    level, crest = LEVEL.single("exposure", "level", level), CREST.single("exposure", "crest", crest)
+    pairs = [(f, 0.0) for f in THIRD_OCTAVES] if spectrum is None else list(spectrum)
+    frequency, relative = np.array(pairs, dtype=float).T
+    share = np.power(10.0, relative / 10)
+
+    def weighted(weighting):
+        return level + 10 * np.log10(np.sum(share * np.power(10.0, weighting(frequency) / 10)) / np.sum(share))
+
+    a_weighted, c_peak = float(weighted(a_weighting)), float(weighted(c_weighting) + crest)
+    loud = level >= LOUD_ANYWHERE or c_peak >= PEAK_LIMITS[0]
+    return Exposure(a_weighted, c_peak, level + crest, float(480 * 2 ** -((a_weighted - 85) / 3)), bool(loud))
+
+
+def lowest_heard(frequency, level, noise):
+    """Return the lowest frequency at which a tone is as loud as the noise in its third octave. [Hz]
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        In rising order. [Hz]
+    level : array, shape (nf,)
+        Of the tone. [dB re 20 uPa]
+    noise : sequence of (float, float)
+        Frequency and level in third octaves, in rising frequency, as the points of a table. [Hz], [dB re 20 uPa]
+
+    Returns
+    -------
+    float
+        `nan` if the noise covers all.
+
+    Notes
+    -----
+    That a tone is heard once it is as loud as the noise in its third octave is common practice, no source. Between
+    the points of the noise the level is a straight line over octaves.
+    """
+    at, covers = np.array(noise, dtype=float).T
+    above = np.asarray(level) - np.interp(np.log(frequency), np.log(at), covers)
+    heard = np.flatnonzero(above >= 0)
+    if not len(heard):
+        return np.nan
+    first = heard[0]
+    if first == 0:
+        return float(frequency[0])
+    share = above[first - 1] / (above[first - 1] - above[first])
+    return float(frequency[first - 1] * (frequency[first] / frequency[first - 1]) ** share)

@@ -193,7 +193,7 @@ class LevelPoints:
     """Two or more pairs of frequency and level, in rising frequency."""
 
     frequency = Quantity(unit="Hz", meaning="frequency of a point", low=1e-3, high=1e6, slips=("kHz",))
-    level = Quantity(unit="dB", meaning="level of a point", low=-120.0, high=60.0)
+    level = Quantity(unit="dB", meaning="level of a point", low=-120.0, high=140.0)
 
     def accept(self, owner, name, value):
         who = f"{owner}.{name}"

@@ -144,7 +144,7 @@ def test_levels_of_a_source(table):
         ("frequency [Hz],level [dB]\n20,2\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),
         ("frequency [Hz],level [dB]\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),
         ("frequency [Hz],level [dB]\n40,2\n20,1\n", r"mine\.csv: LevelTable\.points must be in rising frequency"),
-        ("frequency [Hz],level [dB]\n20,2\n40,300\n", r"\[1\] level must be between -120 and 60 dB"),
+        ("frequency [Hz],level [dB]\n20,2\n40,300\n", r"\[1\] level must be between -120 and 140 dB"),
         ("frequency [Hz],]x[\n20,2\n", r"heading '\]x\[' is not a name with its unit in brackets"),
     ],
 )

@@ -76,6 +76,8 @@ NO_QUANTITY = {
     "heated": "a part",
     "protective_high_pass": "several numbers, described by their class",
     "exposure": "several numbers, described by their class",
+    "Causes.at": "a sentence",
+    "causes": "arrays, described by their class",
     "power_law": "several numbers, described by their class",
     "rounded": "a network",
     "fitted": "networks, described by their class",

@@ -1,0 +1,281 @@
+"""Where the bass went: a difference of level between two loudspeakers, shared out among its causes."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+import warnings
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..circuit.build import compliance
+from ..limits import VOLTAGE
+from ..parts.box import InfiniteBaffle, SealedBox
+from ..parts.driver import Driver
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.network import Capacitor, Network, in_series
+from ..quantity import Holds, needed
+from ..response import EFFICIENCY_REMARK, solve
+
+FLOOR = -200.0  # dB re 20 uPa; a level of nothing
+CONE = ("area of the cone", "mass of the cone")  # together one cause: alone they are huge, and opposite
+STROKE = "stroke"
+# What a driver is made of, by cause.
+OF_DRIVER = {
+    CONE[0]: ("Sd",),
+    CONE[1]: ("Mms",),
+    "suspension": ("Cms", "Rms"),
+    "motor": ("Bl", "Re", "Le", "L2", "R2", "semi_inductance", "semi_exponent"),
+    STROKE: ("xmax",),
+}
+AROUND = ("box", "leak", "electrical", "place")
+CAUSES = ("cone", "suspension", "motor", STROKE, *AROUND)
+OF_PLACE = ("position", "angle", "cabin", "solid_angle")
+THIRD = 2 ** (1 / 6)  # from the middle of a third octave to its edge
+BANDS = tuple(float(f) for f in 1000 * 2.0 ** (np.arange(-18, -5) / 3))  # third octaves from 16 to 250 Hz
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Causes:
+    """A difference of level and what each cause has of it.
+
+    Attributes
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    difference : array, shape (nf,)
+        Level of the second less that of the first. [dB]
+    parts : dict
+        Cause: its share, array of shape (nf,); together they are the difference. [dB]
+    cone : dict
+        The share of the cone, split into that of its area and of its mass. [dB]
+    """
+
+    frequency: np.ndarray
+    difference: np.ndarray
+    parts: dict
+    cone: dict
+
+    def bands(self):
+        """Return the shares by third octaves: rows of (middle frequency, difference, shares). [Hz], [dB], [dB]
+
+        Each is the mean over the band in decibels, so that the shares still add up; a band without a frequency is
+        left out.
+        """
+        rows = []
+        for middle in BANDS:
+            inside = (self.frequency >= middle / THIRD) & (self.frequency < middle * THIRD)
+            if inside.any():
+                shares = {name: float(part[inside].mean()) for name, part in self.parts.items()}
+                rows.append((middle, float(self.difference[inside].mean()), shares))
+        return rows
+
+    def at(self, frequency):
+        """Say in words what makes the difference at the frequency that is nearest.
+
+        Parameters
+        ----------
+        frequency : float
+            [Hz]
+
+        Returns
+        -------
+        str
+        """
+        index = int(np.argmin(np.abs(np.log(self.frequency / frequency))))
+        shares = sorted(((name, float(part[index])) for name, part in self.parts.items()), key=lambda e: -abs(e[1]))
+        told = ", ".join(f"{name} {share:+.1f} dB" for name, share in shares if abs(share) >= TOLD)
+        difference = float(self.difference[index])
+        return f"At {self.frequency[index]:.0f} Hz the second is {difference:+.1f} dB: {told or 'nothing changed'}."
+
+
+TOLD = 0.05  # dB; less is not worth a word
+
+
+def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1.0), at_travel_limit=False, air=Air()):
+    r"""Share out the difference of level between two loudspeakers among what differs between them.
+
+    Parameters
+    ----------
+    before, after : Loudspeaker
+        Single ones.
+    frequency : array, shape (nf,)
+        [Hz]
+    voltages, distances : tuple of float
+        Of the first and of the second: r.m.s. EMF, and the listener's distance. [V], [m]
+    at_travel_limit : bool
+        Compare the levels at which either cone just reaches its linear travel, whatever voltage that takes.
+    air : Air
+
+    Returns
+    -------
+    Causes
+
+    Raises
+    ------
+    ValueError
+        If a loudspeaker is a family, or its xmax is asked for and not known.
+
+    Notes
+    -----
+    The share of a cause is its Shapley value: what it changes, averaged over all orders in which the causes could be
+    exchanged one after another. With the causes S exchanged already, of n that differ,
+
+    .. math:: \varphi_i = \sum_S \frac{|S|!\,(n - 1 - |S|)!}{n!} \left(v(S \cup i) - v(S)\right)
+
+    where v is the level of the loudspeaker that is half one, half the other. The cone counts as one cause; within it,
+    area and mass have their Owen values. Leaks are taken over as resistances, which a change of driver leaves alone.
+
+    References
+    ----------
+    L. S. Shapley, "A value for n-person games" (1953); G. Owen, "Values of games with a priori unions" (1977) (both
+    from memory).
+    """
+    for name, speaker in (("before", before), ("after", after)):
+        Holds((Loudspeaker,)).accept("causes", name, speaker)
+        if speaker.shape:
+            raise ValueError(f"causes.{name} is about one loudspeaker, got a family of shape {speaker.shape}")
+    voltages = tuple(VOLTAGE.single("causes", f"voltages[{i}]", volts) for i, volts in enumerate(voltages))
+    stages = [_Stage(*stage, air) for stage in zip((before, after), voltages, distances, strict=True)]
+    players = [player for player in (*OF_DRIVER, *AROUND) if stages[0].of(player) != stages[1].of(player)]
+    if not at_travel_limit:
+        players = [player for player in players if player != STROKE]
+    values = _values(stages, players, frequency, at_travel_limit, air)
+    unions = [tuple(p for p in players if p in CONE), *((p,) for p in players if p not in CONE)]
+    shares = _owen(values, players, [union for union in unions if union])
+    none, whole = values[frozenset()], values[frozenset(players)]
+    cone = {player: shares.get(player, np.zeros_like(none)) for player in CONE}
+    parts = {name: shares.get(name, np.zeros_like(none)) for name in CAUSES if name != "cone"}
+    if not at_travel_limit:
+        del parts[STROKE]
+    grid = np.atleast_1d(np.asarray(frequency, dtype=float))
+    return Causes(grid, whole - none, {"cone": sum(cone.values()), **parts}, cone)
+
+
+class _Stage:
+    """One of the two loudspeakers, by causes."""
+
+    def __init__(self, speaker, voltage, distance, air):
+        driver = dataclasses.replace(speaker.driver, built_in_capacitance=None)
+        self.driver, self.air = driver, air
+        self._of = {name: tuple(getattr(driver, field) for field in fields) for name, fields in OF_DRIVER.items()}
+        self._of["box"], self._of["leak"] = _frozen(speaker.box, driver, air)
+        self._of["electrical"] = (_network(speaker), speaker.filters, speaker.source_resistance, voltage)
+        self._of["place"] = (*(getattr(speaker, field) for field in OF_PLACE), distance)
+
+    def of(self, player):
+        """Return what a cause is made of here."""
+        return self._of[player]
+
+
+def _network(speaker):
+    """Return a loudspeaker's network, with its driver's built-in capacitor."""
+    if speaker.driver.built_in_capacitance is None:
+        return speaker.network
+    own = speaker.network or Network(branches=())
+    return own + in_series(Capacitor(capacitance=speaker.driver.built_in_capacitance))
+
+
+def _frozen(box, driver, air):
+    """Return a box without leak and absorption, the resistance of its absorption, and that of its leak."""
+    if isinstance(box, InfiniteBaffle):
+        return (box, None), np.inf
+    w0 = _resonance(box, driver, air)
+    Cab = compliance(box, air)
+    leak = box.Ql / (w0 * Cab) if box.leak_resistance is None else box.leak_resistance
+    bare = dataclasses.replace(box, Ql=np.inf, Qa=np.inf, leak_resistance=None)
+    return (bare, float(1 / (w0 * Cab * box.Qa))), float(leak)
+
+
+def _resonance(box, driver, air):
+    """Return the angular frequency that the losses of a box are reckoned at. [rad/s]"""
+    if isinstance(box, SealedBox):
+        return 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * np.square(driver.Sd) / compliance(box, air))
+    if box.port is None:
+        return 2 * np.pi * box.fb
+    return 1 / np.sqrt(box.port.mass(air) * compliance(box, air))
+
+
+def _with_losses(box, absorption, leak, driver, air):
+    """Return a box with resistances that stay the same whatever driver is in it."""
+    if isinstance(box, InfiniteBaffle):
+        return box
+    more = {} if np.isinf(leak) else {"leak_resistance": leak}
+    if absorption:
+        more["Qa"] = 1 / (_resonance(box, driver, air) * compliance(box, air) * absorption)
+    return dataclasses.replace(box, **more)
+
+
+def _values(stages, players, frequency, at_travel_limit, air):
+    """Return the level of every mixture of the two, by the set of causes that are the second's. [dB re 20 uPa]"""
+    inner = [player for player in players if player in OF_DRIVER]
+    outer = [player for player in players if player in AROUND]
+    subsets = [frozenset(c) for size in range(len(inner) + 1) for c in itertools.combinations(inner, size)]
+    driver = _mixtures(stages, subsets)
+    values = {}
+    for size in range(len(outer) + 1):
+        for chosen in map(frozenset, itertools.combinations(outer, size)):
+            level = _level(stages, chosen, driver, frequency, at_travel_limit, air)
+            values |= {chosen | subset: row for subset, row in zip(subsets, level, strict=True)}
+    return values
+
+
+def _mixtures(stages, subsets):
+    """Return the family of drivers that have the causes of each subset from the second."""
+    fields = {}
+    for player, names in OF_DRIVER.items():
+        pairs = zip(*(stage.of(player) for stage in stages), strict=True)
+        for name, pair in zip(names, pairs, strict=True):
+            if None not in pair:
+                fields[name] = np.array([pair[player in subset] for subset in subsets], dtype=float)
+    return Driver(**fields)
+
+
+def _level(stages, chosen, driver, frequency, at_travel_limit, air):
+    """Return the levels of a family of drivers with what stands around them taken from either loudspeaker."""
+    (box, absorption), leak, electrical, place = (stages[player in chosen].of(player) for player in AROUND)
+    network, filters, source_resistance, voltage = electrical
+    *where, distance = place
+    speaker = Loudspeaker(
+        driver=driver,
+        box=_with_losses(box, absorption, leak, driver, air),
+        network=network,
+        filters=filters,
+        source_resistance=source_resistance,
+        **dict(zip(OF_PLACE, where, strict=True)),
+    )
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message=EFFICIENCY_REMARK)  # mixtures are on paper only
+        response = solve(speaker, frequency, voltage, distance, air)
+    if not at_travel_limit:
+        return np.maximum(response.level, FLOOR)
+    needed(driver, "xmax", "the causes at the travel limit need it of both")
+    return np.maximum(response.level_within_travel, FLOOR)
+
+
+def _owen(values, players, unions):
+    """Return the share of every player; unions join one after another, and their members after another."""
+    count, shares = len(unions), {}
+    for union in unions:
+        others = [other for other in unions if other is not union]
+        for player in union:
+            mates = [mate for mate in union if mate != player]
+            share = 0.0
+            for there, within in itertools.product(_subsets(others), _subsets(mates)):
+                weight = _weight(len(there), count) * _weight(len(within), len(union))
+                base = frozenset(itertools.chain(*there)) | frozenset(within)
+                share = share + weight * (values[base | {player}] - values[base])
+            shares[player] = share
+    return shares
+
+
+def _subsets(members):
+    return [chosen for size in range(len(members) + 1) for chosen in itertools.combinations(members, size)]
+
+
+def _weight(joined, count):
+    """How probable it is that of `count` in random order just some `joined` ones come before a given one."""
+    return math.factorial(joined) * math.factorial(count - 1 - joined) / math.factorial(count)

@@ -7,13 +7,14 @@ from .air import Air
 from .design.alignments import closed_alignment, vented_alignment
 from .limits import MaximumLevel, maximum_level
 from .parts.amplifier import Amplifier, HeadUnit
-from .parts.box import InfiniteBaffle, SealedBox, VentedBox
+from .parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .parts.cabin import Cabin
 from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
 from .parts.filters import AllPass, Delay, Gain, HighPass, Inverted, LevelTable, LowPass, Peak, Shelf
 from .parts.loudspeaker import Loudspeaker
 from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, SideBySide, across, in_series, l_pad
 from .parts.port import Port
+from .parts.radiator import PassiveRadiator
 from .parts.spread import Spread
 from .parts.system import Channel, System
 from .response import Response, SystemResponse, frequencies, solve
@@ -39,6 +40,8 @@ __all__ = [
     "LowPass",
     "MaximumLevel",
     "Network",
+    "PassiveRadiator",
+    "PassiveRadiatorBox",
     "Peak",
     "Port",
     "Resistor",

@@ -10,6 +10,7 @@ import numpy as np
 
 from .air import Air
 from .parts.amplifier import Amplifier, HeadUnit
+from .parts.box import PassiveRadiatorBox
 from .parts.driver import POWER, Driver
 from .parts.filters import FAMILIES, HighPass
 from .parts.loudspeaker import Loudspeaker
@@ -22,6 +23,7 @@ COLD = 20.0  # degrees Celsius
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
 THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)
+RADIATOR_TRAVEL = "travel of the radiator"
 TRAVEL, HEAT, CLIPPING, CURRENT, PORT = (
     "travel",
     "heat of the coil",
@@ -116,9 +118,12 @@ def maximum_level(
         (CLIPPING, lambda: _clipping(cold, amplifier)),
         (CURRENT, lambda: _current(cold, amplifier)),
         (PORT, lambda: _port(cold, port_speed)),
+        (RADIATOR_TRAVEL, lambda: _radiator(cold)),
     ):
         try:
             limits[name] = limit()
+        except Absent:
+            continue
         except Missing as missing:
             unknown.append(f"{name}: {missing}")
     if not limits:
@@ -133,6 +138,10 @@ def maximum_level(
 
 class Missing(ValueError):
     """What is not known, so that a limit cannot be applied."""
+
+
+class Absent(Missing):
+    """What is not there at all, and so cannot give."""
 
 
 def _known(value, name):
@@ -170,10 +179,17 @@ def _current(cold, amplifier):
 def _port(cold, port_speed):
     box = cold.loudspeaker.box
     if not hasattr(cold, "_port_flow"):
-        raise Missing("there is no port")
+        raise Absent
     if box.port is None and box.port_area is None:
         raise Missing("the area of the port is not known")
     return SPEED.single("maximum_level", "port_speed", port_speed) / cold.port_velocity, cold
+
+
+def _radiator(cold):
+    box = cold.loudspeaker.box
+    if not isinstance(box, PassiveRadiatorBox):
+        raise Absent
+    return _known(box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
 
 
 def in_words(loudest):

@@ -7,7 +7,7 @@ from functools import singledispatch
 
 import numpy as np
 
-from ..parts.box import InfiniteBaffle, SealedBox, VentedBox
+from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide
 from ..quantity import common_shape, named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
@@ -193,6 +193,21 @@ def _(box: VentedBox, driver, air):
     loss = present(Resistance("port", "port loss", 1 / (wb * Cab * box.Qp)))
     port = Series("port", (Inertance("port", "air in the port", Map), *loss))
     return Parallel("inside", (chamber(box, wb, Cab), port, *leak(box, wb, Cab)))
+
+
+@acoustic.register
+def _(box: PassiveRadiatorBox, driver, air):
+    Cab, (Map, Cap, Rap) = compliance(box, air), box.radiator.acoustic
+    wb = 2 * np.pi * box.radiator.fp * np.sqrt(1 + Cap / Cab)
+    radiator = Series(
+        "passive radiator",
+        (
+            Inertance("passive radiator", "mass of the radiator", Map),
+            Compliance("passive radiator", "suspension of the radiator", Cap),
+            *present(Resistance("passive radiator", "loss of the radiator", Rap)),
+        ),
+    )
+    return Parallel("inside", (chamber(box, wb, Cab), radiator, *leak(box, wb, Cab)))
 
 
 def compliance(box, air):

@@ -13,7 +13,7 @@ import numpy as np
 from ..air import Air
 from ..circuit.build import compliance
 from ..limits import VOLTAGE
-from ..parts.box import InfiniteBaffle, SealedBox
+from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox
 from ..parts.driver import Driver
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.network import Capacitor, Network, in_series
@@ -194,6 +194,9 @@ def _resonance(box, driver, air):
     """Return the angular frequency that the losses of a box are reckoned at. [rad/s]"""
     if isinstance(box, SealedBox):
         return 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * np.square(driver.Sd) / compliance(box, air))
+    if isinstance(box, PassiveRadiatorBox):
+        _, Cap, _ = box.radiator.acoustic
+        return 2 * np.pi * box.radiator.fp * np.sqrt(1 + Cap / compliance(box, air))
     if box.port is None:
         return 2 * np.pi * box.fb
     return 1 / np.sqrt(box.port.mass(air) * compliance(box, air))

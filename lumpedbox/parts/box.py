@@ -8,6 +8,7 @@ import numpy as np
 
 from ..quantity import Holds, Part, missing, part, quantity, ruled
 from .port import NET_VOLUME, TUNING, Port
+from .radiator import PassiveRadiator
 
 LOSS = "Q of the losses {}, at the box's own resonance"
 
@@ -140,6 +141,51 @@ class VentedBox(Part):
         if self.port_area is None:
             raise missing("VentedBox.port_area", "area of the port", "give port_area, or a port instead of fb")
         return self.port_area
+
+
+@part
+class PassiveRadiatorBox(Part):
+    r"""A box with a passive radiator.
+
+    Parameters
+    ----------
+    volume : float or array
+        Net internal volume. [m3]
+    radiator : PassiveRadiator
+        Several alike count as one of all their area: mass times the number, compliance over it.
+    Ql, Qa : float or array
+        Q of leakage and absorption at the tuning. [1]
+    filling : float or array
+        Factor by which filling enlarges the compliance: 1 (empty) to 1.4 (isothermal). [1]
+    leak_resistance : float or array, optional
+        The leak itself instead of Ql. [Pa s/m3]
+    longest_side : float or array, optional
+        Longest inner side, for the validity limit; a cube is assumed without it. [m]
+
+    Notes
+    -----
+    Tuned to :math:`\omega_b = \omega_p \sqrt{1 + C_{ap}/C_{ab}}`; at the radiator's own resonance fp it has a notch.
+
+    References
+    ----------
+    R. H. Small, "Passive-radiator loudspeaker systems", JAES 22 (1974) 592-601, 683-689 (from memory).
+    """
+
+    volume: float = ruled(NET_VOLUME)
+    radiator: PassiveRadiator = ruled(Holds((PassiveRadiator,)))
+    Ql: float = loss_field("by leakage")
+    Qa: float = loss_field("by absorption")
+    filling: float = filling_field()
+    leak_resistance: float = quantity("Pa s/m3", "resistance of the leak", 1.0, np.inf, default=None)
+    longest_side: float = side_field()
+
+    def _check_together(self):
+        check_leak(self)
+
+    @property
+    def longest_path(self):
+        """Longest path of sound within it. [m]"""
+        return cube_side(self)
 
 
 def check_leak(box):

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from ..quantity import Holds, OneOf, Part, Position, Text, part, quantity, ruled
-from .box import InfiniteBaffle, SealedBox, VentedBox
+from .box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .cabin import Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
 
-Box = (SealedBox, VentedBox, InfiniteBaffle)
+Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
 
 
 @part
@@ -21,7 +21,7 @@ class Loudspeaker(Part):
     Parameters
     ----------
     driver : Driver
-    box : SealedBox, VentedBox or InfiniteBaffle
+    box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
     network : Network, optional
         Passive parts between amplifier and driver.
     filters : tuple of HighPass, LowPass, Gain, Inverted or Delay

@@ -24,6 +24,7 @@ DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
 HALF_POWER = 10 * np.log10(2)  # dB
 HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
 
+RADIATOR = "passive radiator"
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
 MEMBERS = 200  # of a spread, drawn for a band
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
@@ -42,7 +43,7 @@ class Aperture:
     Attributes
     ----------
     name : str
-        "cone", "port" or "leak".
+        "cone", "port", "passive radiator" or "leak".
     flow : array, shape (..., nf)
         *Outward* volume flow, r.m.s. phasor. [m3/s]
     area : float, array or None
@@ -227,6 +228,24 @@ class Response:
         return np.abs(flow) * (np.sqrt(2) / np.asarray(self.loudspeaker.box.opening_area))[..., np.newaxis]
 
     @property
+    def radiator_excursion(self):
+        r"""Peak displacement of the passive radiator. [m]
+
+        .. math:: x_p = \sqrt{2}\,|U_p| / (\omega S_p)
+        """
+        box = self.loudspeaker.box
+        if not self._address(RADIATOR):
+            said = f"a {type(box).__name__} has none; use a PassiveRadiatorBox"
+            raise missing(f"{type(box).__name__}.radiator", "what radiator_excursion is about", said)
+        area = np.asarray(box.radiator.Sd)[..., np.newaxis]
+        return np.abs(self._radiator_flow) * (np.sqrt(2) / (self.angular_frequency * area))
+
+    @property
+    def _radiator_flow(self):
+        """Volume flow of the passive radiator into the box. [m3/s]"""
+        return self._computed({"flow": (self._flow_at(RADIATOR), complex)})["flow"]
+
+    @property
     def apertures(self):
         """Every opening that sound leaves by, as a tuple of `Aperture`."""
         box, place = self.loudspeaker.box, self.loudspeaker.position
@@ -235,6 +254,8 @@ class Response:
         if hasattr(self, "_port_flow"):
             known = box.port is not None or box.port_area is not None
             found.append(Aperture("port", -self._port_flow, box.opening_area if known else None, place))
+        if self._address(RADIATOR):
+            found.append(Aperture(RADIATOR, -self._radiator_flow, box.radiator.Sd, place))
         if self._address("leak"):
             flow = self._computed({"leak": (self._flow_at("leak"), complex)})["leak"]
             found.append(Aperture("leak", -flow, None, place))

@@ -26,6 +26,8 @@ from lumpedbox import (
     Inverted,
     Loudspeaker,
     LowPass,
+    PassiveRadiator,
+    PassiveRadiatorBox,
     Peak,
     Port,
     Resistor,
@@ -114,6 +116,13 @@ def cases():
         yield f"vented, {said}", Loudspeaker(driver=coil, box=VentedBox(volume=0.04, fb=31.0, **losses))
     yield "vented, Qp", Loudspeaker(driver=plain, box=VentedBox(volume=0.04, fb=31.0, Qp=40.0))
     yield "vented by a port, all", Loudspeaker(driver=coil, box=VentedBox(volume=0.04, port=PORT, Ql=7, Qa=30, Qp=40))
+    for losses in LOSSES:
+        radiator = PassiveRadiator(Mms=0.09, Cms=0.6e-3, Sd=0.04, Rms=0.5 if losses else 0.0)
+        said = ", ".join(losses) or "no losses"
+        yield (
+            f"passive radiator, {said}",
+            Loudspeaker(driver=coil, box=PassiveRadiatorBox(volume=0.04, radiator=radiator, **losses)),
+        )
     yield "source resistance", Loudspeaker(driver=coil, box=closed, source_resistance=0.5)
     yield "full space", Loudspeaker(driver=plain, box=closed, solid_angle=4 * np.pi)
     for n, network in {"ladder": LADDER, "traps": SIDE_BY_SIDE, "L-pad": l_pad(attenuation=6, impedance=4.0)}.items():

@@ -54,6 +54,7 @@ NO_QUANTITY = {
     "Response.band": "the unit of the curve that is asked for",
     "Amplifier.bridged": "a part",
     "Driver.from_thiele_small": "a part",
+    "PassiveRadiator.from_resonance": "a part",
     "Driver.members": "a part",
     "Driver.typical": "a part",
     "Driver.with_two_coils": "a part",

@@ -1,0 +1,95 @@
+"""The passive radiator: a cone without a motor, in the place of a port."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..air import Air
+from ..quantity import Part, Text, part, quantity, ruled
+from .driver import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
+
+
+@part
+class PassiveRadiator(Part):
+    r"""A cone that the air in the box moves.
+
+    Parameters
+    ----------
+    Mms : float or array
+        Moving mass with its air load, and with what was added to it. [kg]
+    Cms : float or array
+        Compliance of the suspension. [m/N]
+    Sd : float or array
+        Effective area. [m2]
+    Rms : float or array
+        Mechanical resistance; 0 for none. [N s/m]
+    xmax : float or array, optional
+        Linear travel, *one way*. [m]
+    name : str
+
+    References
+    ----------
+    R. H. Small, "Passive-radiator loudspeaker systems", JAES 22(8) (1974) 592-601, 22(9) 683-689 (from memory).
+
+    Examples
+    --------
+    >>> radiator = PassiveRadiator(Mms=0.09, Cms=0.6e-3, Sd=0.033)
+    >>> print(f"{radiator.fp:.2f} Hz")
+    21.66 Hz
+    """
+
+    Mms: float = quantity("kg", "moving mass with its air load", 1e-4, 10.0, slips=("gram",))
+    Cms: float = quantity("m/N", "compliance of the suspension", 1e-7, 0.1, slips=("mm_per_newton", "um_per_newton"))
+    Sd: float = quantity("m2", "effective radiating area", 1e-5, 1.0, slips=("cm2", "mm2"))
+    Rms: float = quantity("N s/m", "mechanical resistance of the suspension", 0.0, 1e3, default=0.0)
+    xmax: float = quantity("m", "linear travel, one way", 1e-6, 0.1, default=None, slips=LENGTH_SLIPS)
+    name: str = ruled(Text(), "")
+
+    @classmethod
+    def from_resonance(cls, *, fp, Vap, Sd, Qmp=np.inf, xmax=None, name="", air=Air()):
+        r"""Make a passive radiator from its resonance in free air and its equivalent volume.
+
+        Parameters
+        ----------
+        fp : float or array
+            Resonance in free air. [Hz]
+        Vap : float or array
+            Volume of air as compliant as its suspension. [m3]
+        Sd : float or array
+            Effective area. [m2]
+        Qmp : float or array
+            Mechanical Q at that resonance. [1]
+        xmax : float or array, optional
+            Linear travel, *one way*. [m]
+        name : str
+        air : Air
+            The air in which Vap holds; it only fixes Cms.
+
+        Returns
+        -------
+        PassiveRadiator
+        """
+        fp = RESONANCE.accept("PassiveRadiator", "fp", fp)
+        Vap = EQUIVALENT_VOLUME.accept("PassiveRadiator", "Vap", Vap)
+        Cms = Vap / (air.stiffness * np.square(Sd))
+        Mms = 1 / (np.square(2 * np.pi * fp) * Cms)
+        lossless = np.all(np.isinf(Qmp))
+        Rms = 0.0 if lossless else 2 * np.pi * fp * Mms / MECHANICAL_Q.accept("PassiveRadiator", "Qmp", Qmp)
+        return cls(Mms=Mms, Cms=Cms, Sd=Sd, Rms=Rms, xmax=xmax, name=name)
+
+    @property
+    def fp(self):
+        r"""Resonance in free air, where a box has its notch. [Hz]
+
+        .. math:: f_p = 1 / (2\pi\sqrt{M_{ms} C_{ms}})
+        """
+        return 1 / (2 * np.pi * np.sqrt(self.Mms * self.Cms))
+
+    @property
+    def acoustic(self):
+        r"""Acoustic mass, compliance and resistance. [kg/m4], [m3/Pa], [Pa s/m3]
+
+        .. math:: M_{ms}/S_d^2, \quad C_{ms} S_d^2, \quad R_{ms}/S_d^2
+        """
+        square = np.square(self.Sd)
+        return self.Mms / square, self.Cms * square, self.Rms / square

@@ -1,0 +1,125 @@
+"""Passive radiators against Small's function and the vented twin.
+
+Source: R. H. Small, "Passive-radiator loudspeaker systems", JAES 22(8) (1974) 592-601, 22(9) 683-689 (from memory; the
+function was derived anew for the reference page).
+"""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from lumpedbox import (
+    Driver,
+    InfiniteBaffle,
+    Loudspeaker,
+    PassiveRadiator,
+    PassiveRadiatorBox,
+    SealedBox,
+    VentedBox,
+    frequencies,
+    maximum_level,
+    solve,
+)
+from lumpedbox.design.causes import causes
+
+SOURCE = "Small 1974, derived"
+FS = FB = 30.0
+GRID = frequencies(8, 400, 24)
+
+
+def driver_of(Qts, air):
+    return Driver.from_thiele_small(fs=FS, Qes=Qts * 100 / (100 - Qts), Qms=100, Vas=0.02, Sd=0.02, Re=6, air=air)
+
+
+def box_of(alpha, delta, air, h=1.0, **more):
+    volume = 0.02 / alpha
+    fp = h * FS / np.sqrt(1 + delta)
+    radiator = PassiveRadiator.from_resonance(fp=fp, Vap=delta * volume, Sd=0.03, air=air, **more)
+    return PassiveRadiatorBox(volume=volume, radiator=radiator)
+
+
+def small_1974(f, QT, alpha, delta, h):
+    """G = s^2 Ts^2 (s^2 Tp^2 + 1) / {s^4 Tp^2 Ts^2 + s^3 Tp^2 Ts/QT + s^2 [(a+1) Tp^2 + (d+1) Ts^2] + s (d+1) Ts/QT +
+    a + d + 1}"""
+    s, Ts = 2j * np.pi * f, 1 / (2 * np.pi * FS)
+    Tp = np.sqrt(1 + delta) / (2 * np.pi * h * FS)
+    D = (
+        s**4 * Tp**2 * Ts**2
+        + s**3 * Tp**2 * Ts / QT
+        + s**2 * ((alpha + 1) * Tp**2 + (delta + 1) * Ts**2)
+        + s * (delta + 1) * Ts / QT
+        + alpha
+        + delta
+        + 1
+    )
+    return s**2 * Ts**2 * (s**2 * Tp**2 + 1) / D
+
+
+@pytest.mark.parametrize("delta", [1.0, 5.0, 30.0])
+@pytest.mark.parametrize(("QT", "alpha", "h"), [(0.3826834, 2**0.5, 1.0), (0.3, 3.0, 1.2), (0.5, 0.6, 0.78)])
+def test_the_function(QT, alpha, h, delta, reference_air, agreement):
+    speaker = Loudspeaker(driver=driver_of(QT, reference_air), box=box_of(alpha, delta, reference_air, h))
+    response = solve(speaker, GRID, air=reference_air)
+    ours = 10 ** ((response.level - response.reference_level) / 20)
+    exact = abs(small_1974(GRID, QT, alpha, delta, h))
+    agreement("passive radiators", SOURCE, np.max(abs(ours - exact)), 1e-9)
+
+
+# Largest distance from the vented twin of B4, fs = fb = 30 Hz, above 20 Hz: derived, reference page.
+@pytest.mark.parametrize(("delta", "most"), [(10, 1.70), (30, 0.538), (100, 0.159)])
+def test_against_the_vented_twin(delta, most, reference_air):
+    driver = driver_of(0.38268343, reference_air)
+    above = frequencies(20, 400, 200)
+    twin = solve(Loudspeaker(driver=driver, box=VentedBox(volume=0.02 / 2**0.5, fb=FB)), above, air=reference_air)
+    speaker = Loudspeaker(driver=driver, box=box_of(2**0.5, delta, reference_air))
+    assert np.max(abs(solve(speaker, above, air=reference_air).level - twin.level)) == pytest.approx(most, abs=0.006)
+
+
+@pytest.mark.parametrize("delta", [1.0, 5.0, 30.0, 100.0])
+def test_f3_of_b4_is_its_tuning_at_every_compliance_and_the_notch_is_at_fp(delta, reference_air):
+    speaker = Loudspeaker(driver=driver_of(0.38268343, reference_air), box=box_of(2**0.5, delta, reference_air))
+    assert solve(speaker, GRID, air=reference_air).f3 == pytest.approx(30.0, rel=1e-7)
+    fp = FB / np.sqrt(1 + delta)
+    assert speaker.box.radiator.fp == pytest.approx(fp)
+    at_fp, beside = solve(speaker, [fp, 1.02 * fp], air=reference_air).level
+    assert beside - at_fp > 200, "an exact zero without losses"
+
+
+def test_travel_of_the_radiator_by_its_flow(reference_air):
+    """All openings together are what the air in the box takes up; at its tuning the radiator moves nearly all air."""
+    box = box_of(1.2, 8.0, reference_air, Qmp=20.0, xmax=5e-3)
+    speaker = Loudspeaker(driver=driver_of(0.4, reference_air), box=box)
+    response = solve(speaker, GRID, air=reference_air)
+    cone, radiator = response.apertures
+    assert radiator.name == "passive radiator"
+    w = 2 * np.pi * GRID
+    assert response.radiator_excursion == pytest.approx(np.sqrt(2) * abs(radiator.flow) / (w * 0.03), rel=1e-12)
+    at_tuning = int(np.argmin(abs(GRID - FB)))
+    assert abs(radiator.flow[at_tuning]) > 5 * abs(cone.flow[at_tuning])
+    together = abs(cone.flow + radiator.flow) * w * reference_air.density / (2 * np.pi)
+    assert abs(response.pressure) == pytest.approx(together, rel=1e-9)
+    found = maximum_level(dataclasses.replace(speaker), GRID, air=reference_air)
+    assert list(found.voltages) == ["travel of the radiator"]
+    assert found.voltage * solve(speaker, GRID, 1.0, air=reference_air).radiator_excursion == pytest.approx(5e-3)
+
+
+def test_power_is_turned_into_heat_to_the_last(reference_air):
+    box = dataclasses.replace(box_of(1.2, 8.0, reference_air, Qmp=20.0), Ql=7.0, Qa=40.0)
+    response = solve(Loudspeaker(driver=driver_of(0.4, reference_air), box=box), GRID, air=reference_air)
+    assert "loss of the radiator" in response.dissipation
+    assert sum(response.dissipation.values()) == pytest.approx(response.input_power, rel=1e-9)
+
+
+def test_of_a_difference_the_radiator_is_of_the_box(reference_air):
+    driver = driver_of(0.4, reference_air)
+    boxes = SealedBox(volume=0.015), box_of(1.2, 8.0, reference_air)
+    speakers = [Loudspeaker(driver=driver, box=box) for box in boxes]
+    found = causes(*speakers, GRID)
+    assert found.parts["box"] == pytest.approx(found.difference, abs=1e-9)
+
+
+def test_what_has_none(reference_air):
+    response = solve(Loudspeaker(driver=driver_of(0.4, reference_air), box=InfiniteBaffle()), GRID)
+    with pytest.raises(ValueError, match="use a PassiveRadiatorBox"):
+        _ = response.radiator_excursion

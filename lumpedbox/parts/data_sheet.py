@@ -11,7 +11,15 @@ import numpy as np
 
 from ..quantity import OneOf, Quantity
 from ..units import cm2, gram, litre, mH, mm, mm_per_newton, uF
-from .driver import ELECTRICAL_Q, EQUIVALENT_VOLUME, MECHANICAL_Q, RESONANCE, Driver, passband_level
+from .driver import (
+    ELECTRICAL_Q,
+    EQUIVALENT_VOLUME,
+    MECHANICAL_Q,
+    RESONANCE,
+    Driver,
+    passband_level,
+    reference_efficiency,
+)
 
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms", "Sd")
 RULES = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(Driver)}
@@ -61,7 +69,17 @@ COUNTED = {
     "power_counted": OneOf(words=("r.m.s.", "maximum")),
 }
 OWNER = "Driver.from_data_sheet"
-HANGS = "hangs on a small difference between printed values: take it as a guess."
+HANGS = "is poorly settled by what is printed, of which 1 % becomes 5 % or more in it: take it as a guess."
+LARGEST_EFFICIENCY = 0.1  # of a cone in a panel; common practice, no source
+DECADES = tuple((10.0**power, "as if the decimal point had slipped") for power in (-3, -2, -1, 1, 2, 3))
+# Printed over implied, and what that looks like.
+SLIPS_OF = {
+    "Sd": ((1 / 6.4516, "as if square inches had been taken for cm²"),),
+    "Vas": ((1 / 28.3168, "as if cubic feet had been taken for litres"),),
+    "diameter": ((1 / 2, "as if it were the radius"), (1 / 25.4, "as if inches had been taken for mm")),
+}
+COILS = "as if one coil had been taken for one value and two for another"
+OF_COILS = ("Re", "Bl", "Qes", "Qts")
 WEAKLY = 0.2  # singular value of the Jacobian; below it 1 % in print is 5 % or more in what follows
 TYPICAL = {"Re": 3.4, "Bl": 5.0, "Mms": 0.015, "Cms": 5e-4, "Rms": 1.2, "Sd": 0.0137}  # where a search begins
 
@@ -75,11 +93,17 @@ class Contradiction:
     name : str
     printed, implied : float
         The value on the sheet, and the one that follows from all the others. [SI, dB]
+    slip : str
+        What the ratio of the two looks like; empty if like nothing known.
+    alike : tuple of str
+        Other printed values which, if wrong, would explain it as well.
     """
 
     name: str
     printed: float
     implied: float
+    slip: str = ""
+    alike: tuple = ()
 
     def __str__(self):
         if self.name.startswith("sensitivity"):
@@ -88,7 +112,10 @@ class Contradiction:
             by = f"{100 * (self.printed / self.implied - 1):+.0f} %"
         printed, implied = _text(self.name, self.printed), _text(self.name, self.implied)
         name = IN_WORDS.get(self.name, self.name)
-        return f"{name} is printed as {printed}, the rest implies {implied} ({by})"
+        slip = f", {self.slip}" if self.slip else ""
+        others = " or ".join(IN_WORDS.get(other, other) for other in self.alike)
+        alike = f"; a wrong {others} would explain it as well" if others else ""
+        return f"{name} is printed as {printed}, the rest implies {implied} ({by}){slip}{alike}"
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -227,14 +254,16 @@ def driver_from_sheet(printed, beside, counted, air):
     sheet, rest = beside_the_parameters(beside, counted)
     made_of, implied, contradictory, weak = read_sheet(given, air=air, rated_impedance=sheet["rated_impedance"])
     check_possible(made_of, given)
+    driver = Driver(**made_of, **rest)
+    agreeing = {name: value for name, value in given.items() if name not in {entry.name for entry in contradictory}}
     report = Report(
         given=given | {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None},
         implied={name: value for name, value in implied.items() if name not in given},
         assumed=(*assumptions(sheet), *(f"{name} {HANGS}" for name in weak)),
         contradictory=contradictory,
-        questions=tuple(questions_about(sheet, made_of["Re"])),
+        questions=(*questions_about(sheet, made_of["Re"]), *doubts_about(driver, given, sheet, air)),
     )
-    return DataSheet(Driver(**made_of, **rest, sensitivity=printed_at_2V83(given, made_of["Re"], sheet)), report)
+    return DataSheet(dataclasses.replace(driver, sensitivity=printed_at_2V83(agreeing, driver.Re, sheet)), report)
 
 
 def printed_at_2V83(given, Re, sheet):
@@ -268,8 +297,13 @@ def beside_the_parameters(beside, counted):
 
 def check_possible(made_of, given):
     """Refuse printed values that go together to no driver, without blaming one that was not printed."""
+    whole, part = given.get("Qts", 0.0), min(given.get("Qes", np.inf), given.get("Qms", np.inf))
     for name, value in made_of.items():
         rule = RULES[name]
+        if not rule.low <= value <= rule.high and whole >= part:
+            raise ValueError(
+                f"{OWNER}: Qts = {whole:g} must be below Qes and Qms, got {part:g}: are they exchanged or misprinted?"
+            )
         if not rule.low <= value <= rule.high:
             raise ValueError(
                 f"{OWNER}: {', '.join(given)} do not go together: {name} would be {_text(name, value)}, "
@@ -299,6 +333,7 @@ def read_sheet(printed, *, air, rated_impedance):
         What hangs on a small difference between printed values.
     """
     fit = Fit(printed, air, rated_impedance)
+    nominal = printed.get("Re") if rated_impedance is None else rated_impedance
     names = tuple(printed)
     start = np.log([TYPICAL[name] for name in MADE_OF])
     check_sufficient(fit, names, start)
@@ -308,7 +343,10 @@ def read_sheet(printed, *, air, rated_impedance):
     if _rank(fit.jacobian(x, first_hand)) == len(MADE_OF):
         x = fit.solve(first_hand, x)  # what was worked out from them, and rounded, adds nothing
     implied = quantities_in_si(Candidate(x), air, rated_impedance)
-    contradictory = tuple(Contradiction(name, printed[name], implied[name]) for name in suspects)
+    contradictory = tuple(
+        Contradiction(name, printed[name], implied[name], slip_of(name, printed[name], implied[name], nominal), alike)
+        for name, alike in suspects.items()
+    )
     return dict(zip(MADE_OF, np.exp(x), strict=True)), implied, contradictory, weak_points(fit, kept, x)
 
 
@@ -346,23 +384,24 @@ def without_contradictions(fit, names, x):
     -------
     x : array
         Logarithms of the driver that agrees with the rest.
-    suspects : tuple of str
-        What was left out.
+    suspects : dict
+        What was left out, and for each what would explain the contradiction as well.
     """
-    suspects = []
+    suspects = {}
     while len(names) > len(MADE_OF) and np.max(np.abs(fit.weights(names) * fit.misfit(names, x))) > 0.1:
-        worst, found = likeliest_mistake(fit, names, x)
+        worst, alike, found = likeliest_mistake(fit, names, x)
         if abs(fit.misfit((worst,), found)[0]) < TOLERANCE[worst]:
             break
-        suspects.append(worst)
+        suspects[worst] = alike
         names, x = [name for name in names if name != worst], found
-    return x, tuple(suspects)
+    return x, suspects
 
 
 def likeliest_mistake(fit, names, x):
-    """Return the value without which the others agree best, and the driver that agrees best with those.
+    """Return the value without which the others agree best, those that are as likely, and the driver of the others.
 
-    Where two will do as well, the one that makers work out from the others is named.
+    Where several will do as well, the one that looks like a slip of the unit is named, else the one that makers work
+    out from the others.
     """
     tried = {}
     for name in names:
@@ -372,8 +411,39 @@ def likeliest_mistake(fit, names, x):
             tried[name] = (np.linalg.norm(fit.weights(others) * fit.misfit(others, found)), found)
     best = min(left for left, _ in tried.values())
     alike = [name for name, (left, _) in tried.items() if left <= 1.5 * best + 0.05]
-    worst = min(alike, key=lambda name: SECOND_HAND.index(name) if name in SECOND_HAND else len(SECOND_HAND))
-    return worst, tried[worst][1]
+
+    def innocence(name):
+        off = np.exp(fit.misfit((name,), tried[name][1])[0])
+        slipped = any(_near(off, factor) for factor, _ in (*SLIPS_OF.get(name, ()), *DECADES))
+        return not slipped, name == "Re", SECOND_HAND.index(name) if name in SECOND_HAND else len(SECOND_HAND)
+
+    worst = min(alike, key=innocence)
+    return worst, tuple(name for name in alike if name != worst), tried[worst][1]
+
+
+def slip_of(name, printed, implied, nominal):
+    """Say what the ratio of a printed value to the implied one looks like.
+
+    Parameters
+    ----------
+    name : str
+    printed, implied : float
+        [SI, dB]
+    nominal : float or None
+        What one watt is reckoned into. [ohm]
+    """
+    if name.startswith("sensitivity"):
+        between = 10 * np.log10(8 / nominal) if nominal else 0.0
+        exchanged = abs(between) > 1 and abs(abs(printed - implied) - abs(between)) < 0.4
+        return "as if the levels at 1 W and at 2.83 V had been exchanged" if exchanged else ""
+    known = (*SLIPS_OF.get(name, ()), *DECADES)
+    if name in OF_COILS:
+        known += tuple((factor, COILS) for factor in (0.25, 0.5, 2.0, 4.0))
+    return next((words for factor, words in known if _near(printed / implied, factor)), "")
+
+
+def _near(ratio, factor):
+    return abs(np.log(ratio / factor)) < 0.03
 
 
 def weak_points(fit, names, x):
@@ -407,6 +477,43 @@ def questions_about(sheet, Re):
         yield (
             f"Is it really rated {rated:g} ohm? Re = {Re:.3g} ohm is {Re / rated:.2f} of that; 0.7 to 0.95 is usual "
             "(common practice; IEC 60268-5 asks for at least 0.8 of it as the lowest impedance, from memory)."
+        )
+
+
+def doubts_about(driver, given, sheet, air):
+    """Return questions about what cannot be, or is often confused.
+
+    Parameters
+    ----------
+    driver : Driver
+    given : dict
+        What the sheet prints. [SI, dB]
+    sheet : dict
+        rated_impedance, among others.
+    air : Air
+    """
+    load = air_load(driver.radius, air)
+    if driver.Mms <= load:
+        yield (
+            f"Is one of them in a wrong unit? The moving mass would be {1e3 * driver.Mms:.3g} g, and the air that "
+            f"moves along is {1e3 * load:.3g} g already."
+        )
+    efficiency = reference_efficiency(driver, air)
+    if efficiency > LARGEST_EFFICIENCY:
+        yield (
+            f"Is one of them in a wrong unit? {100 * efficiency:.3g} % of the power would become sound; of a cone in a "
+            "panel 0.2 to 5 % are usual (common practice, no source)."
+        )
+    if "diameter" in given and "Sd" not in given:
+        yield (
+            f"Is {1e3 * given['diameter']:.3g} mm the cone, from the middle of the surround to the middle? The "
+            "basket is about a fifth wider, and the mass would come out twice too large."
+        )
+    at_one_watt, at_2V83, rated = given.get("sensitivity_1W"), given.get("sensitivity_2V83"), sheet["rated_impedance"]
+    if None not in (at_one_watt, at_2V83, rated) and abs(10 * np.log10(8 / rated)) > 1 and at_one_watt == at_2V83:
+        yield (
+            f"Were both sensitivities measured alike? At {rated:g} ohm 2.83 V are {8 / rated:.3g} W, so that the two "
+            f"differ by {10 * np.log10(8 / rated):+.1f} dB."
         )
 
 

@@ -437,7 +437,7 @@ class Driver(Part):
         -----
         In series 2 Bl and 2 Re, in parallel Bl and Re / 2. The coils share one winding space and are taken as fully
         coupled, so inductances (and R2, K) are four times one coil's in series and one coil's own in parallel.
-        Power and rated impedance are taken as one coil's.
+        Power, rated impedance and printed sensitivity are taken as one coil's; the level at 2.83 V follows Bl / Re.
         """
         wiring = WIRING.accept("Driver.with_two_coils", "wiring", wiring)
         turns, resistance, power = {"series": (2, 2, 2), "parallel": (1, 0.5, 2), "one alone": (1, 1, 1)}[wiring]
@@ -455,6 +455,7 @@ class Driver(Part):
             semi_inductance=self.semi_inductance * turns**2,
             power=scaled(self.power, power),
             rated_impedance=scaled(self.rated_impedance, resistance),
+            sensitivity=None if self.sensitivity is None else self.sensitivity + 20 * np.log10(turns / resistance),
         )
 
     @property

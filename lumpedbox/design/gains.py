@@ -13,6 +13,7 @@ LOAD = Quantity(unit="ohm", meaning="impedance at which the power is meant", low
 TEST = Quantity(unit="Hz", meaning="frequency of the test tone", low=10.0, high=2e4, slips=("kHz",))
 RATIO = Quantity(unit="", meaning="output over input voltage of the converter", low=1e-3, high=1e3)
 OUTPUT = OneOf(words=("line", "loudspeaker"))
+METER = 400.0  # Hz; above, a multimeter reads too little unless its sheet says more: common practice, no source
 BEFORE = (
     "Before you begin: drivers disconnected, tone controls flat, source at the highest volume that is still clean. A "
     "multimeter shows r.m.s. only near mains frequency: it is good for tones up to some 400 Hz unless its sheet says "
@@ -39,7 +40,8 @@ class Setting:
     voltage: float
 
     def __str__(self):
-        return f"{self.output}: {self.voltage:.2f} V a.c. at {self.frequency:g} Hz"
+        meter = " (a meter that is good for that frequency)" if self.frequency > METER else ""
+        return f"{self.output}: {self.voltage:.2f} V a.c. at {self.frequency:g} Hz{meter}"
 
 
 def setting(*, output, power, impedance, frequency):

@@ -244,7 +244,7 @@ class Fitted:
     idle: tuple
 
 
-def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air()):
+def fitted(loudspeaker, *, arm, family, order, frequency, load=None, distance=1.0, air=Air()):
     r"""Fit a ladder to a driver as it is, so that its sound follows the filter.
 
     Parameters
@@ -259,6 +259,8 @@ def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air(
         Of that filter, and of the ladder.
     frequency : float
         Its corner. [Hz]
+    load : float, optional
+        What the textbook's network is for: the driver's rated impedance, if not given. [ohm]
     distance : float
         [m]
     air : Air
@@ -266,7 +268,7 @@ def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air(
     Returns
     -------
     Fitted
-        Never worse than the textbook's network into the driver's rated impedance.
+        Never worse than the textbook's network.
 
     Notes
     -----
@@ -277,7 +279,7 @@ def fitted(loudspeaker, *, arm, family, order, frequency, distance=1.0, air=Air(
     from scipy.optimize import least_squares
 
     _single("fitted", loudspeaker)
-    load = float(loudspeaker.driver.nominal_resistance)
+    load = float(loudspeaker.driver.nominal_resistance) if load is None else LOAD.single("fitted", "load", load)
     textbook = ladder(arm=arm, family=family, order=order, frequency=frequency, load=load)
     grid = frequencies(frequency / 4, frequency * 4, per_octave=12)
     # a cabin's reference band lies far below a tweeter

@@ -16,6 +16,7 @@ MARGIN = 2.0  # common practice, no source
 PROGRAMME = 0.25  # mean power of music over that of a steady tone of the same peak: common practice, no source
 SHARE = Quantity(unit="", meaning="mean power of the programme over a steady tone's", low=0.001, high=1.0)
 MOUNT = "Mount resistors away from insulation, wood and cable: at that power they are hot enough to burn."
+TWICE = {"voltage": "its peak, and twice as a margin:", "current": "twice as a margin:"}
 HOT = 5.0  # W; from here on a resistor wants air around it (common practice, no source)
 
 
@@ -36,6 +37,8 @@ class Rating:
     rated : float
         What to buy: the power of a resistor with `PROGRAMME` and `MARGIN`, the peak voltage of a capacitor and the
         r.m.s. current of a coil with `MARGIN`. [W], [V], [A]
+    why : str
+        What that is reckoned by.
     """
 
     name: str
@@ -43,12 +46,16 @@ class Rating:
     most: float
     frequency: float
     rated: float
+    why: str
 
     def __str__(self):
         unit = {"power": "W", "voltage": "V r.m.s.", "current": "A r.m.s."}[self.quantity]
         of_what = {"power": "W", "voltage": "V", "current": "A"}[self.quantity]
         hot = f" {MOUNT}" if self.quantity == "power" and self.rated > HOT else ""
-        return f"{self.name}: {self.most:.3g} {unit} at {self.frequency:.0f} Hz, take {self.rated:.3g} {of_what}.{hot}"
+        return (
+            f"{self.name}: {self.most:.3g} {unit} at {self.frequency:.0f} Hz with a steady tone; {self.why} take "
+            f"{self.rated:.3g} {of_what}.{hot}"
+        )
 
 
 def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
@@ -94,7 +101,8 @@ def _rating(name, part, response, current, programme):
     else:
         kind, met, factor = "current", current, MARGIN
     most = int(np.argmax(met))
-    return Rating(name, kind, float(met[most]), float(response.frequency[most]), float(met[most] * factor))
+    why = f"for {programme:g} of that power, as music has, and twice as a margin" if kind == "power" else TWICE[kind]
+    return Rating(name, kind, float(met[most]), float(response.frequency[most]), float(met[most] * factor), why)
 
 
 def slope(response, low, high):

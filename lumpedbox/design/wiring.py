@@ -9,6 +9,7 @@ from math import inf
 from ..quantity import Quantity
 
 READING = Quantity(unit="ohm", meaning="reading of the ohmmeter", low=0.01, high=1e6)
+COIL = Quantity(unit="ohm", meaning="resistance of a coil; inf behind a capacitor", low=0.01, high=inf)
 AS_FAR_AS = 0.25  # of the expected value; meters, leads and coils differ by so much (common practice, no source)
 
 
@@ -61,6 +62,7 @@ def likely_wirings(reading, resistances, at_most=4):
     capacitor.
     """
     reading = READING.single("likely_wirings", "reading", reading)
+    resistances = {name: COIL.single("likely_wirings", f"resistances[{name!r}]", R) for name, R in resistances.items()}
     guesses = [
         Wiring(words, resistance, reading / resistance - 1)
         for count in range(1, min(at_most, len(resistances)) + 1)

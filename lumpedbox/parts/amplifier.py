@@ -8,6 +8,9 @@ import numpy as np
 
 from ..quantity import Part, Text, Whole, part, quantity, ruled
 
+# A loudspeaker's impedance may fall to this share of what it is rated by (IEC 60268-5, from memory), and the lowest
+# load of an amplifier is printed for rated impedances (common practice, no source).
+LOWEST_SHARE = 0.8
 CHANNELS = Whole(meaning="number of channels", allowed=tuple(range(1, 17)))
 
 
@@ -22,7 +25,7 @@ class Amplifier(Part):
     rated_impedance : float or array
         The impedance at which that power is given. [ohm]
     minimum_load : float or array
-        The lowest impedance that a channel may be loaded with. [ohm]
+        The lowest *rated* impedance that a channel may be loaded with. [ohm]
     output_resistance : float or array
         [ohm]
     channels : int
@@ -87,7 +90,7 @@ class HeadUnit(Part):
     line_voltage : float or array, optional
         Highest r.m.s. voltage of its line outputs, if it has any. [V]
     minimum_load : float or array
-        The lowest impedance that a loudspeaker output may be loaded with. [ohm]
+        The lowest *rated* impedance that a loudspeaker output may be loaded with. [ohm]
     channels : int
         Loudspeaker outputs.
     name : str

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..circuit.solver import Solution
+from ..parts.amplifier import LOWEST_SHARE
 from .single import DECIBEL, REFERENCE_PRESSURE, Response
 
 
@@ -156,12 +157,18 @@ class SystemResponse:
 
     @property
     def warnings(self):
-        """What an amplifier would not stand, as a tuple of sentences."""
+        """What an amplifier would not stand, as a tuple of sentences.
+
+        The lowest load of an amplifier is meant for rated impedances, below which a loudspeaker's own may fall by a
+        fifth (`LOWEST_SHARE`): that is told as usual, and more as too little.
+        """
         found = []
         for channel, impedance in zip(self.system.wired, self.channel_impedances, strict=True):
             least, amplifier = float(np.min(np.abs(impedance))), channel.amplifier
             if amplifier is not None and least < np.max(amplifier.minimum_load):
-                who, asked = amplifier.name or "its amplifier", f"{np.max(amplifier.minimum_load):g} ohm"
+                who, asked = amplifier.name or "its amplifier", np.max(amplifier.minimum_load)
                 loaded = f"{channel.name or 'A channel'} is loaded with {least:.2g} ohm at its lowest"
-                found.append(f"{loaded}; {who} asks for {asked} at least.")
+                usual = least >= LOWEST_SHARE * asked
+                verdict = f"usual for a load rated {asked:g} ohm" if usual else "too little"
+                found.append(f"{loaded}; {who} asks for {asked:g} ohm at least: {verdict}.")
         return tuple(found)

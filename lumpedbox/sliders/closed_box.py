@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from ..figures.stack import Panel
@@ -125,6 +127,10 @@ def _listened(response):
     return solve(response.loudspeaker, LISTEN, response.voltage)
 
 
+def _listened_in(speaker):
+    return float(solve(speaker, LISTEN).level_within_travel[0])
+
+
 def _resonance(speaker):
     driver, fc, Q = speaker.driver, resonance(speaker.driver, speaker.box), total_Q(speaker.driver, speaker.box)
     shown = FREQUENCY.metric
@@ -140,10 +146,12 @@ def _loudness(listened, level_at_start):
 
 
 def _within_travel(listened):
+    speaker = listened.loudspeaker
+    tight = dataclasses.replace(speaker, box=SealedBox(volume=speaker.box.volume))
     volts = listened.voltage * listened.loudspeaker.driver.xmax / listened.excursion[0]
     return (
-        f"The linear travel allows {listened.level_within_travel[0]:.1f} dB there, in a tight box of any size; "
-        f"in this one that takes {VOLTAGE.metric.text(volts)}."
+        f"The linear travel allows {_listened_in(tight):.1f} dB there in a tight box of any size, and in this one, "
+        f"which leaks, {listened.level_within_travel[0]:.1f} dB; that takes {VOLTAGE.metric.text(volts)}."
     )
 
 

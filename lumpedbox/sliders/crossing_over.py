@@ -17,6 +17,7 @@ from ..parts.system import Channel, System
 from ..response import frequencies, solve
 from ..units import mm
 from .controls import Choice, Slider
+from .loud_tweeter import printed_above
 from .offered import first_of, offered, woofers_and_tweeters
 from .page import Page
 from .scene import Scene
@@ -60,14 +61,14 @@ class CrossingOver(Scene):
         )
 
     def networks(self, values):
-        """Return the networks of the book, of the woofer and of the tweeter, for what the drivers are rated at."""
+        """Return the networks of the book, of woofer and tweeter, for what they are rated at, or for an evened coil."""
         order, family = WAYS[values["slope"]]
         found = []
         for arm, who in (("low-pass", "woofer"), ("high-pass", "tweeter")):
             driver = self._drivers[values[who]]
-            load = float(driver.nominal_resistance)
-            network = ladder(arm=arm, family=family, order=order, frequency=values["corner"], load=load)
             evened = values["load"] == FLATTENED and driver.Le > 0
+            load = float(driver.Re if evened else driver.nominal_resistance)
+            network = ladder(arm=arm, family=family, order=order, frequency=values["corner"], load=load)
             found.append(network + zobel(driver) if evened else network)
         return tuple(found)
 
@@ -132,9 +133,12 @@ class CrossingOver(Scene):
         if values["load"] != RESISTANCES:
             yield self._against_the_book(values)
         if abs(values["further"]) > NEAR:
-            turned = 360 * corner * abs(values["further"]) / Air().sound_speed
-            yield f"The way that one is further away is {turned:.0f} degrees at {corner:.0f} Hz."
+            turned, who = 360 * corner * abs(values["further"]) / Air().sound_speed, "tweeter"
+            longer = who if values["further"] > 0 else "woofer"
+            yield f"The longer way turns the {longer} back by {turned:.0f} degrees at {corner:.0f} Hz."
         yield _to_buy(self.networks(values))
+        if values["load"] != RESISTANCES:
+            yield printed_above(solve(self.parts(values), values["corner"], VOLTS))
 
     def _against_the_book(self, values):
         """Say how far the drivers are from what the book promises, an octave beyond the corner on either side."""

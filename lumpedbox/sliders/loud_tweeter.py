@@ -12,6 +12,7 @@ from ..design.level_matching import GRID as LEVEL_GRID
 from ..design.level_matching import HIGH_BAND, LOW_BAND, band_level, matched
 from ..design.ratings import ratings
 from ..figures.stack import Panel
+from ..parts.amplifier import LOWEST_SHARE
 from ..parts.box import InfiniteBaffle
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.network import Capacitor, in_series, l_pad
@@ -65,7 +66,7 @@ class LoudTweeter(Scene):
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
             "tweeter": ("third", "tweeter"),
-            "limit": ("limit", "lowest load of the amplifier"),
+            "limit": ("limit", "lowest impedance that the amplifier stands"),
         }
         super().__init__(pens, kept=("sum", "tweeter"))
 
@@ -97,7 +98,7 @@ class LoudTweeter(Scene):
         """Solve both together."""
         self.response = response = solve(self.parts(values), GRID, values["voltage"])
         woofer, tweeter = response.responses
-        load = np.full_like(GRID, self._amplifier.minimum_load)
+        load = np.full_like(GRID, LOWEST_SHARE * self._amplifier.minimum_load)
         return {
             "sum": {"level": response.treble_level, "impedance": np.abs(response.channel_impedances[0])},
             "woofer": {"level": woofer.treble_level},
@@ -122,7 +123,7 @@ class LoudTweeter(Scene):
         yield _thinness(parts, self.parts(values | {"pad": 0.0}), match, values["voltage"])
         yield _capacitor(parts, values)
         yield _load(self.response, self._amplifier)
-        yield _printed(self.response)
+        yield printed_above(self.response)
 
 
 def _matched(system, values):
@@ -164,21 +165,31 @@ def _capacitor(system, values):
     after = tweeter.network.branches[1:]
     bare = dataclasses.replace(tweeter, network=dataclasses.replace(tweeter.network, branches=after) if after else None)
     told = one_capacitor(bare, capacitance=values["capacitor"], voltage=values["voltage"])
+    book = 10 * np.log10(1 + (told.corner / told.excess_at) ** 2)
     return (
         f"By the textbook the capacitor is 3 dB down at {told.corner:.0f} Hz and takes 4.0 dB more an octave lower, "
-        f"on its way to 6 dB in an octave; it takes {told.slope:.1f} dB. At {told.excess_at:.0f} Hz, near the "
-        f"tweeter's resonance of {tweeter.driver.fs:.0f} Hz, it takes {told.excess:.1f} dB less than the textbook says."
+        f"on its way to 6 dB in an octave; {_takes(told.slope)}. Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: "
+        f"at {told.excess_at:.0f} Hz, where the textbook takes {book:.1f} dB, {_takes(book - told.excess)}."
     )
+
+
+def _takes(decibels):
+    return f"it takes {decibels:.1f} dB" if decibels >= 0 else f"it adds {-decibels:.1f} dB"
 
 
 def _load(response, amplifier):
     impedance = np.abs(response.channel_impedances[0])
     least, at = impedance.min(), response.frequency[impedance.argmin()]
-    asked = f"the amplifier asks for {amplifier.minimum_load:g} ohm at least"
-    return f"The channel's lowest impedance is {least:.2f} ohm, at {at:.0f} Hz; {asked}."
+    lowest = LOWEST_SHARE * amplifier.minimum_load
+    verdict = "stands that" if least >= lowest else "does not stand that"
+    return (
+        f"The channel's lowest impedance is {least:.2f} ohm, at {at:.0f} Hz; the amplifier {verdict}: it is made for "
+        f"loads rated {amplifier.minimum_load:g} ohm or more, which may fall to {lowest:.1f} ohm."
+    )
 
 
-def _printed(response):
+def printed_above(response):
+    """Say up to where woofer and tweeter follow the model."""
     woofer, tweeter = (f"{float(r.validity_limit):.0f} Hz" for r in response.responses)
     return f"The levels follow the model up to about {woofer} (woofer) and {tweeter}; above, the printed sensitivity."
 

@@ -207,7 +207,7 @@ def falsified(**factors):
     ],
 )
 def test_a_slip_of_the_unit_is_named(name, factor, said):
-    """One square inch is 6.4516 cm2, a cubic foot 28.3168 litres (NIST SP 811); a coil has half of both's Bl in series."""
+    """One square inch is 6.4516 cm2, a cubic foot 28.3168 litres (NIST SP 811); one coil has half of both's Bl."""
     driver, report = falsified(**{name: factor})
     assert report.contradictory[0].name == name
     assert said in str(report.contradictory[0])

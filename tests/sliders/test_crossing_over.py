@@ -113,7 +113,7 @@ def test_a_longer_way_is_an_angle(page):
     page.controls["slope"].value = "24 dB/octave, Linkwitz-Riley"
     page.controls["further"].value = 0.04
     angle = 360 * 3000 * 0.04 / 343.2
-    assert said(page, r"further away is (\d+) degrees")[0] == pytest.approx(angle, abs=1.0)
+    assert said(page, r"turns the tweeter back by (\d+) degrees")[0] == pytest.approx(angle, abs=1.0)
     both, apart = said(page, r"(\d+) degrees apart; both together are")[0], angle
     assert both == pytest.approx(apart, abs=1.0)
     lost = said(page, r"both together are ([-+][\d.]+) dB")[0]

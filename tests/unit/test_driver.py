@@ -126,6 +126,14 @@ def test_rated_power_and_impedance_of_two_coils():
     assert Driver(**MADE_OF).with_two_coils("series").power is None
 
 
+def test_printed_level_of_two_coils():
+    """At one voltage the pressure goes with Bl / Re: twice with both in parallel, the same in series."""
+    one = dataclasses.replace(Driver.from_thiele_small(**SHEET), sensitivity=86.7)
+    assert one.with_two_coils("parallel").sensitivity == pytest.approx(86.7 + 20 * np.log10(2))
+    assert one.with_two_coils("series").sensitivity == pytest.approx(86.7)
+    assert one.with_two_coils("one alone").sensitivity == pytest.approx(86.7)
+
+
 def test_two_coils_of_a_family():
     family = Driver(**{**MADE_OF, "Re": [3.4, 3.6]}).with_two_coils("series")
     assert family.Re.tolist() == [6.8, 7.2]

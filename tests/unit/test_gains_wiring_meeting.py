@@ -148,3 +148,16 @@ def test_a_transfer_is_what_the_filters_do_in_a_loudspeaker():
     grid = frequencies(20, 500, per_octave=6)
     filtered = solve(dataclasses.replace(speaker, filters=filters), grid).pressure / solve(speaker, grid).pressure
     assert transfer(filters, grid) == pytest.approx(filtered, rel=1e-12)
+
+
+def test_what_cannot_be_a_coil_is_refused():
+    with pytest.raises(ValueError, match=r"likely_wirings\.resistances\['roof'\] must be between 0\.01 and inf ohm"):
+        likely_wirings(4.0, {"roof": 0.0})
+
+
+def test_a_tone_that_no_plain_meter_reads_is_marked():
+    lines = [str(setting(output="x", power=50, impedance=4, frequency=f)) for f in (100, 5000)]
+    assert lines == [
+        "x: 14.14 V a.c. at 100 Hz",
+        "x: 14.14 V a.c. at 5000 Hz (a meter that is good for that frequency)",
+    ]

@@ -86,10 +86,30 @@ class Causes:
         str
         """
         index = int(np.argmin(np.abs(np.log(self.frequency / frequency))))
-        shares = sorted(((name, float(part[index])) for name, part in self.parts.items()), key=lambda e: -abs(e[1]))
-        told = ", ".join(f"{name} {share:+.1f} dB" for name, share in shares if abs(share) >= TOLD)
         difference = float(self.difference[index])
-        return f"At {self.frequency[index]:.0f} Hz the second is {difference:+.1f} dB: {told or 'nothing changed'}."
+        return f"At {self.frequency[index]:.0f} Hz the second is {difference:+.1f} dB: {self.shares(frequency)}."
+
+    def shares(self, frequency):
+        """Say in words what each cause has of it at the frequency that is nearest, the largest first.
+
+        Parameters
+        ----------
+        frequency : float
+            [Hz]
+
+        Returns
+        -------
+        str
+            Such as "cone -4.7 dB (area -3.4, mass -1.3), motor +0.5 dB".
+        """
+        index = int(np.argmin(np.abs(np.log(self.frequency / frequency))))
+        area, mass = (float(part[index]) for part in self.cone.values())
+        split = f" (area {area:+.1f}, mass {mass:+.1f})" if area or mass else ""
+        shares = sorted(((name, float(part[index])) for name, part in self.parts.items()), key=lambda e: -abs(e[1]))
+        told = [
+            f"{name} {share:+.1f} dB{split if name == 'cone' else ''}" for name, share in shares if abs(share) >= TOLD
+        ]
+        return ", ".join(told) or "nothing changed"
 
 
 TOLD = 0.05  # dB; less is not worth a word

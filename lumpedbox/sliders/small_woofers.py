@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..design.causes import causes
 from ..figures.stack import Panel
 from ..parts.box import InfiniteBaffle
 from ..parts.loudspeaker import Loudspeaker
@@ -64,6 +65,7 @@ class SmallWoofers(Scene):
         at = [solve(response.loudspeaker, values["look"], values["voltage"]) for response in self.responses.values()]
         names = values["first"], values["third"]
         yield _softer(at[0], at[2], *names)
+        yield _shared_out(at[0], at[2])
         if at[0].loudspeaker.driver.xmax is None or at[2].loudspeaker.driver.xmax is None:
             yield "One of the two has no linear travel on its data sheet: nothing is said about running out of it."
         else:
@@ -77,6 +79,12 @@ def _softer(largest, smallest, first, third):
         f"At {largest.frequency[0]:.0f} Hz the {third} plays {levels[1]:.1f} dB: "
         f"{softer(float(levels[0] - levels[1]))} the {first} ({levels[0]:.1f} dB)."
     )
+
+
+def _shared_out(largest, smallest):
+    found = causes(largest.loudspeaker, smallest.loudspeaker, largest.frequency, voltages=(largest.voltage,) * 2)
+    where = largest.frequency[0]
+    return f"Of these {float(found.difference[0]):+.1f} dB each has its share: {found.shares(where)}."
 
 
 def _within_travel(largest, smallest, first, unit):

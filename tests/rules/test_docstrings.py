@@ -78,6 +78,7 @@ NO_QUANTITY = {
     "protective_high_pass": "several numbers, described by their class",
     "exposure": "several numbers, described by their class",
     "Causes.at": "a sentence",
+    "Causes.shares": "a sentence",
     "causes": "arrays, described by their class",
     "power_law": "several numbers, described by their class",
     "rounded": "a network",

@@ -139,6 +139,19 @@ def test_the_sentence_is_computed_anew(boxes):
     assert ("louder" in boxes.sentence) == (at_40["vented"] > at_40["sealed"])
 
 
+def test_the_shares_of_small_woofers_add_up():
+    """L. S. Shapley (1953, from memory): shares sum to the difference; of one cause alone the share is all of it."""
+    page = small_woofers()
+    whole, told = re.search(r"Of these ([-+][\d.]+) dB each has its share: ([^:]*?)\. Held", page.sentence).groups()
+    shares = [float(n) for n in re.findall(r"([-+][\d.]+) dB", told)]
+    at_40 = [solve(speaker, 40.0).level[0] for speaker in page.scene.parts(page.values).values()]
+    assert float(whole) == pytest.approx(at_40[2] - at_40[0], abs=0.051)
+    assert sum(shares) == pytest.approx(float(whole), abs=0.2)
+    assert told.startswith("cone ")
+    page.controls["third"].value = page.values["first"]
+    assert "each has its share: nothing changed" in page.sentence
+
+
 def test_the_sentence_on_small_woofers():
     """Its two gaps: from the responses, and from the volumes moved (20 log of their ratio, whatever the frequency)."""
     page = small_woofers()

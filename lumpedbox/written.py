@@ -36,7 +36,25 @@ WRITTEN = {
     "in2": "inch**2",
     "cm2": "cm**2",
     "cm3": "cm**3",
+    "mm2": "mm**2",
+    "dm3": "dm**3",
+    "sq. cm": "cm**2",
+    "sq. in": "inch**2",
+    "cu. ft.": "foot**3",
+    "cu. in.": "inch**3",
+    "w rms": "watt",
+    "w r.m.s.": "watt",
+    "mfd": "microfarad",
+    "hz": "hertz",
+    "khz": "kilohertz",
+    "mh": "millihenry",
+    "ohms": "ohm",
+    "”": "inch",
+    "″": "inch",
 }
+# Units that pint knows, and that nobody means here.
+MISTAKEN = {"gr": "'gr' are grains: write g for grams", "mF": "'mF' are thousands of microfarads: write uF"}
+VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
@@ -79,6 +97,8 @@ def factor(unit, si_unit):
     """
     if unit == si_unit or (unit, si_unit) in COMMON:
         return COMMON.get((unit, si_unit), 1.0)
+    if unit in MISTAKEN:
+        raise ValueError(MISTAKEN[unit])
     import pint
 
     if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
@@ -113,8 +133,14 @@ def number_in(text, unit, size):
         In words for the one who typed it.
     """
     text = text.strip().replace("−", "-")
+    if re.match(r"[-+]?\d{1,3},\d{3}(?!\d)", text):
+        raise ValueError(f"{text!r} is not a number: leave a comma for thousands out; for decimals write a point.")
     if re.match(r"[-+]?\d+,\d", text):
         raise ValueError(f"{text!r} is not a number: write a point for the comma.")
+    if text.startswith("±"):
+        raise ValueError(f"{text!r}: write the number one way, without ±.")
+    for sign, fraction in VULGAR.items():
+        text = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", text).replace(sign, fraction)
     match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", text)
     if not match:
         raise ValueError(f"{text!r} is not a number.")

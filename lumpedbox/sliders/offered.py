@@ -9,7 +9,8 @@ from ..kept import FILE, KINDS, Kept, read
 from .words import OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
-TWEETER_FROM = 400.0  # Hz; a driver that resonates above is offered as a tweeter, one below as a woofer: ours
+# Hz; a driver that resonates higher is offered as a tweeter, one between as a woofer, one lower as neither: ours
+WOOFER_FROM, TWEETER_FROM = 40.0, 400.0
 LEFT_OUT = "Until that is mended your own parts are left out, and nothing is kept; the file stays as it is."
 
 
@@ -58,7 +59,10 @@ def offered(path=FILE):
     except ValueError as error:
         said = str(error)
         kept, wrong = NOTHING, f"{said}{'' if said.endswith(('.', '?')) else '.'} {LEFT_OUT}"
-    sheets = {sheet.driver.name: sheet for sheet in kept.parts["driver"].values()}  # the name of a stand-in says so
+    sheets = {}
+    for sheet in kept.parts["driver"].values():
+        name = sheet.driver.name  # of a stand-in, longer than the one it is kept under
+        sheets[f"{name} (mine)" if name in sheets else name] = sheet
     return Offer(
         sheets=beside(sheets, demo_sheets()),
         cabins=beside(kept.parts["cabin"], demo_cabins(), OPEN_AIR),
@@ -103,4 +107,4 @@ def woofers_and_tweeters(drivers):
     """
     told = {name: d for name, d in drivers.items() if d.sensitivity is not None and d.spread is None}
     tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
-    return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters
+    return {name: d for name, d in told.items() if WOOFER_FROM <= d.fs < TWEETER_FROM}, tweeters

@@ -18,6 +18,7 @@ from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.crossing_over import DRIVERS, crossing_over
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
+from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.sealed_or_vented import CAUTION_SPEED, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
@@ -27,6 +28,7 @@ PAGES = {
     "closed_box": closed_box,
     "crossing_over": crossing_over,
     "data_sheet": data_sheet,
+    "how_loud": how_loud,
     "sealed_or_vented": sealed_or_vented,
     "small_woofers": small_woofers,
     "decibels": decibels,
@@ -221,6 +223,21 @@ def crossed_level(near):
     return check
 
 
+def allowed(curve, near):
+    """Level at which travel, port or amplifier (75 W into 4 ohm) is used up: the textbook's vented box at one volt."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, curve, "level", near)
+        values, driver = page.values, demo_drivers()[page.values["driver"]]
+        box = {"volume": values["volume"], "fb": values["fb"], "Ql": 7.0}
+        one_volt = closed_form(driver, frequency, 1.0, **box)
+        speed = one_volt.port_flow / values["port_area"]
+        volts = {"travel": driver.xmax / one_volt.excursion, "port": 17.0 / speed, "amplifier": np.sqrt(75 * 4)}
+        return shown, one_volt.level + 20 * np.log10(volts[curve])
+
+    return check
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
     ("bass_meets_panels", "corner"): (97.0, together_at(90.0)),
@@ -231,6 +248,9 @@ CHECKS = {
     ("bass_meets_panels", "volume"): (0.0545, together_at(40.0)),
     ("crossing_over", "corner"): (2200.0, crossed_level(1600.0)),
     ("crossing_over", "further"): (-0.045, crossed_level(2500.0)),
+    ("how_loud", "volume"): (0.0445, allowed("amplifier", 50.0)),
+    ("how_loud", "fb"): (41.0, allowed("travel", 60.0)),
+    ("how_loud", "port_area"): (0.0081, allowed("port", 40.0)),
     ("sealed_or_vented", "volume"): (0.0345, boxed_level("sealed", 40.0)),
     ("sealed_or_vented", "fb"): (47.0, boxed_level("vented", 45.0)),
     ("sealed_or_vented", "voltage"): (4.0, boxed_level("vented", 100.0)),

@@ -12,6 +12,7 @@ from lumpedbox.sliders.sheets import (
     crossing_over_sheet,
     data_sheet_sheet,
     decibel_sheet,
+    how_loud_sheet,
     loud_tweeter_sheet,
     sealed_or_vented_sheet,
     small_woofer_sheet,
@@ -28,6 +29,7 @@ SHEETS = (
     loud_tweeter_sheet,
     bass_meets_panels_sheet,
     crossing_over_sheet,
+    how_loud_sheet,
 )
 NAMES = ("Ada", "Björn", "Chi", "Dana", "Esi", "Femi", "Gül", "Hana", "Ilse", "Jun")
 
@@ -249,6 +251,20 @@ def test_answers_on_crossing_over(name):
     assert capacitor.exercise.answer(capacitor.given) == pytest.approx(1 / (2 * load * 2 * np.pi * corner))
     (further,) = numbers(way, r"is (\d+) mm further")
     assert way.exercise.answer(way.given) == pytest.approx(Air().sound_speed / (2 * further * 1e-3))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_how_loud(name):
+    """By hand: 12.04 dB an octave, root of P R, and p = rho w^2 Vd / (2 pi) at the peak (Kinsler & Frey, memory)."""
+    octave, volts, volume = named(how_loud_sheet, name)
+    (level,) = numbers(octave, r"reaches (\d+) dB at 60 Hz")
+    assert octave.exercise.answer(octave.given) == pytest.approx(level - 12.0412, abs=1e-3)
+    power, load = numbers(volts, r"gives (\d+) W into (\d+) ohm")
+    assert volts.exercise.answer(volts.given) == pytest.approx((power * load) ** 0.5)
+    level, frequency = numbers(volume, r"(\d+) dB at (\d+) Hz")
+    peak = 2**0.5 * 20e-6 * 10 ** (level / 20)
+    by_hand = peak / (2 * np.pi * 1.2 * frequency**2)
+    assert volume.exercise.answer(volume.given) == pytest.approx(by_hand, rel=5e-3)
 
 
 def numbers(row, pattern):

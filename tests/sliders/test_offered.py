@@ -9,6 +9,7 @@ from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.keeping import NONE
+from lumpedbox.sliders.my_parts import offered_as
 from lumpedbox.sliders.offered import offered
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
@@ -25,6 +26,21 @@ def test_without_a_file_the_invented_parts_are_offered(place):
     assert (offer.drivers, offer.cabins) == (demo_drivers(), demo_cabins())
     assert (offer.amplifiers, offer.head_units) == (demo_amplifiers(), demo_head_units())
     assert (offer.boxes, offer.choices, offer.wrong) == ({}, {}, "")
+
+
+def test_a_stand_in_and_a_driver_of_its_lengthened_name_are_both_offered(place):
+    """A stand-in is offered under a longer name than it is kept under, which may be taken."""
+    keep("driver", "x", {"size": "165 mm", "kind": "woofer"})
+    keep("driver", "x, stand-in", SHEET)
+    keep("driver", "y", SHEET)
+    assert list(offered().drivers)[:3] == ["x, stand-in", "x, stand-in (mine)", "y"]
+    assert offered().drivers["x, stand-in"].spread is not None
+    told = [offered_as("driver", name) for name in ("x", "x, stand-in", "y")]
+    assert told == [
+        "The other pages offer it as x, stand-in.",
+        "The other pages offer it as x, stand-in (mine).",
+        "The other pages offer it as y.",
+    ]
 
 
 def test_ones_own_come_first_and_one_of_a_name_that_is_taken_is_marked(place):

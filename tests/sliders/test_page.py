@@ -18,6 +18,7 @@ from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.crossing_over import crossing_over
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
+from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.litres import Litres
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
@@ -33,6 +34,7 @@ PAGES = (
     closed_box,
     crossing_over,
     data_sheet,
+    how_loud,
     loud_tweeter,
     sealed_or_vented,
     small_woofers,

@@ -17,6 +17,7 @@ from lumpedbox.sliders.crossing_over import crossing_over
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.exercises import Sheet
+from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.keeping import NONE
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.my_parts import FORMS, my_parts
@@ -101,6 +102,7 @@ def everything():
         closed_box,
         crossing_over,
         data_sheet,
+        how_loud,
         loud_tweeter,
         sealed_or_vented,
         small_woofers,

@@ -1,0 +1,144 @@
+"""How loud a box plays before something gives: travel, port, amplifier or heat."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..figures.stack import Panel
+from ..files import demo_noise
+from ..hearing import LOUD_ANYWHERE, lowest_heard
+from ..limits import CAUTION_SPEED, CLIPPING, CURRENT, HEAT, PORT, TRAVEL, in_words, maximum_level
+from ..parts.amplifier import Amplifier
+from ..parts.box import SealedBox, VentedBox
+from ..parts.loudspeaker import Loudspeaker
+from ..response import frequencies
+from ..units import cm2, litre
+from .controls import Choice, Slider
+from .litres import Litres
+from .offered import first_of, offered
+from .page import Page
+from .scene import Scene
+from .systems import AREA, FREQUENCY, VOLTAGE, VOLUME
+from .words import OPEN_AIR
+
+GRID = frequencies(15, 300, per_octave=24)
+LISTEN = 40.0  # Hz
+LEAKAGE = 7.0  # Q; R. H. Small, JAES 21 (1973), from memory
+SEALED, VENTED = "sealed", "vented"
+NOISE = "80 km/h"
+
+
+class HowLoud(Scene):
+    """Level of the loudest steady tone and of each limit, and the volts it takes, over one frequency axis."""
+
+    alternative_text = "Loudest steady tone, what each limit allows, and the volts it takes, against frequency"
+    grid = GRID
+
+    def __init__(self, drivers, amplifiers, cabins):
+        self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
+        self._noise = demo_noise()[NOISE].points
+        pens = {
+            "travel": ("second", "travel"),
+            "amplifier": ("third", "amplifier"),
+            "port": ("port", f"port, {CAUTION_SPEED:.0f} m/s"),
+            "heat": ("limit", "heat"),
+            "noise": ("look", f"noise at {NOISE}"),
+            "loudest": ("first", "loudest tone"),
+        }
+        super().__init__(pens, kept=("loudest",))
+
+    def panels(self, system):
+        """Return the two panels in a system of units."""
+        return (
+            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 130.0),
+            Panel("volts", "amplifier,\nr.m.s. [volts]", 0.0, 40.0),
+        )
+
+    def parts(self, values):
+        """Return the loudspeaker that the controls stand for."""
+        box = SealedBox(volume=values["volume"], Ql=LEAKAGE)
+        if values["kind"] == VENTED:
+            box = VentedBox(volume=values["volume"], fb=values["fb"], port_area=values["port_area"], Ql=LEAKAGE)
+        return Loudspeaker(driver=self._drivers[values["driver"]], box=box, cabin=self._cabins[values["cabin"]])
+
+    def curves(self, values):
+        """Find the loudest steady tone and every limit."""
+        self.loudest = found = self._loudest(values, GRID)
+        allowed = found.levels
+        return {
+            "loudest": {"level": found.level, "volts": found.voltage},
+            "travel": {"level": allowed.get(TRAVEL), "volts": found.voltages.get(TRAVEL)},
+            "amplifier": {"level": np.minimum(allowed[CLIPPING], allowed[CURRENT])},
+            "port": {"level": allowed.get(PORT)},
+            "heat": {"level": allowed.get(HEAT)},
+            "noise": {"level": np.interp(np.log(GRID), *np.array([(np.log(f), n) for f, n in self._noise]).T)},
+        }
+
+    def _loudest(self, values, frequency):
+        return maximum_level(self.parts(values), frequency, amplifier=self._amplifiers[values["amplifier"]])
+
+    def conditions(self, values, system):
+        """Say what is shown, and under which conditions."""
+        volume = VOLUME.shown(system).text(values["volume"])
+        tuned = f", tuned to {values['fb']:.1f} Hz" if values["kind"] == VENTED else ""
+        return (
+            f"{values['driver']} in {volume}, {values['kind']}{tuned}; {values['amplifier']}; steady tone, 1 m, "
+            f"{values['cabin']}"
+        )
+
+    def sentences(self, values, system):
+        """Say what the curves amount to."""
+        found, at = self.loudest, self._loudest(values, [LISTEN])
+        yield f"What gives first: {in_words(found)}."
+        volts = VOLTAGE.metric.text(float(at.voltage[0]))
+        yield f"At {LISTEN:.0f} Hz the loudest steady tone is {float(at.level[0]):.1f} dB, with {volts}: {at.gives[0]}."
+        if found.unknown:
+            yield f"Not known, and so no limit here: {'; '.join(found.unknown)}."
+        heard = lowest_heard(GRID, found.level, self._noise)
+        told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
+        yield f"In the noise of the minibus at {NOISE} (invented) the lowest tone that can be heard {told}."
+        loud = GRID[found.level >= LOUD_ANYWHERE]
+        if len(loud):
+            yield f"From {loud[0]:.0f} Hz it passes {LOUD_ANYWHERE:.0f} dB: that hurts hearing, at any frequency."
+
+
+def how_loud(drivers=None, amplifiers=None, cabins=None):
+    """Return the page of sliders.
+
+    Parameters
+    ----------
+    drivers, amplifiers, cabins : dict, optional
+        Name: Driver, name: Amplifier or HeadUnit, name: Cabin; one's own and the invented ones of the demonstration
+        by default. Stand-ins are left out, and so are drivers that resonate above 100 Hz; an amplifier that can be
+        bridged is offered so too.
+    """
+    drivers = offered().drivers if drivers is None else drivers
+    amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
+    cabins = offered().cabins if cabins is None else cabins
+    deep = {name: driver for name, driver in drivers.items() if driver.fs < HIGHEST and driver.spread is None}
+    sources = with_bridged(amplifiers)
+    controls = [
+        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre),
+        Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 33.0, 0.5),
+        Choice("kind", "Box", (VENTED, SEALED), VENTED),
+        Choice("driver", "Driver", deep, first_of("200 mm bass", deep)),
+        Choice("amplifier", "Amplifier", sources, next(iter(sources))),
+        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
+    ]
+    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0])])
+
+
+HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours
+
+
+def with_bridged(amplifiers):
+    """Return amplifiers by name, and behind each that has pairs of channels what it is when they are bridged."""
+    named = {}
+    for name, amplifier in amplifiers.items():
+        named[name] = amplifier
+        if isinstance(amplifier, Amplifier) and amplifier.channels % 2 == 0:
+            named[f"{name}, bridged"] = dataclasses.replace(amplifier.bridged(), name=f"{name}, bridged")
+    return named

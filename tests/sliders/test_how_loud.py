@@ -1,0 +1,84 @@
+"""What the page on how loud a box plays says and draws, solved again and against closed forms."""
+
+import re
+
+import numpy as np
+import pytest
+
+from lumpedbox import Amplifier, HeadUnit, solve
+from lumpedbox.files import demo_amplifiers, demo_head_units
+from lumpedbox.sliders.how_loud import how_loud, with_bridged
+
+
+@pytest.fixture
+def page():
+    return how_loud()
+
+
+def drawn(page, curve, panel="level"):
+    frequency, shown = page.scene.stack.values(curve, panel)
+    return np.asarray(frequency), np.asarray(shown)
+
+
+def said(page, pattern):
+    return [float(number) for number in re.search(pattern, page.sentence).groups()]
+
+
+def test_what_the_lesson_asks_to_guess(page):
+    """At 20 Hz the travel, at 33 Hz the port, at 100 Hz the amplifier."""
+    frequency, loudest = drawn(page, "loudest")
+    for near, curve in ((20.0, "travel"), (33.0, "port"), (100.0, "amplifier")):
+        at = int(np.argmin(abs(frequency - near)))
+        assert loudest[at] == pytest.approx(drawn(page, curve)[1][at], abs=1e-9)
+    assert "up to 27 Hz travel, then up to 37 Hz port speed, above amplifier voltage" in page.sentence
+
+
+def test_with_the_volts_that_are_drawn_it_plays_the_level_that_is_drawn(page):
+    frequency, volts = drawn(page, "loudest", "volts")
+    _, level = drawn(page, "loudest")
+    speaker = page.scene.parts(page.values)
+    played = [solve(speaker, f, v).level[0] for f, v in zip(frequency, volts, strict=True)]
+    assert level == pytest.approx(played, abs=1e-9)
+
+
+def test_the_sentence_is_computed_anew(page):
+    page.controls["volume"].value, page.controls["fb"].value = 0.02, 40.0
+    level, volts = said(page, r"At 40 Hz the loudest steady tone is ([\d.]+) dB, with ([\d.]+) volts")
+    speaker = page.scene.parts(page.values)
+    at = solve(speaker, 40.0, volts)
+    assert at.level[0] == pytest.approx(level, abs=0.06)
+    assert at.port_velocity[0] <= 17.05
+    assert volts <= np.sqrt(75 * 4) + 0.005
+    (heard,) = said(page, r"the lowest tone that can be heard is (\d+) Hz")
+    frequency, loudest = drawn(page, "loudest")
+    _, noise = drawn(page, "noise")
+    assert frequency[np.argmax(loudest >= noise)] == pytest.approx(heard, rel=0.04)
+
+
+def test_a_sealed_box_has_no_port_and_a_bridged_amplifier_twice_the_volts(page):
+    page.controls["kind"].value = "sealed"
+    assert "port" not in page.sentence
+    assert np.all(np.isnan(drawn(page, "port")[1]))
+    _, before = drawn(page, "amplifier")
+    page.controls["amplifier"].value = "four channels from the stores, bridged"
+    frequency, after = drawn(page, "amplifier")
+    at_75 = int(np.argmin(abs(frequency - 75)))  # near the resonance in the box no current limits
+    assert after[at_75] - before[at_75] == pytest.approx(20 * np.log10(2), abs=1e-6)
+    assert "hurts hearing" not in page.sentence
+
+
+def test_the_caution_stands_where_it_is_loud(page):
+    page.controls["kind"].value = "vented"
+    page.controls["driver"].value = "300 mm bass"
+    page.controls["cabin"].value = "small hatchback"
+    page.controls["amplifier"].value = "four channels from the stores, bridged"
+    frequency, loudest = drawn(page, "loudest")
+    (start,) = said(page, r"From (\d+) Hz it passes 115 dB: that hurts hearing, at any frequency")
+    assert start == pytest.approx(frequency[np.argmax(loudest >= 115)], abs=0.51)
+
+
+def test_what_is_offered(page):
+    named = with_bridged(demo_amplifiers() | demo_head_units())
+    assert list(page.controls["amplifier"].widget.options) == list(named)
+    assert [type(part) for part in named.values()] == [Amplifier, Amplifier, HeadUnit]
+    assert with_bridged({"odd": Amplifier(power=1, rated_impedance=4, minimum_load=4)}).keys() == {"odd"}

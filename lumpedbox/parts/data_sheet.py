@@ -79,6 +79,7 @@ SLIPS_OF = {
     "diameter": ((1 / 2, "as if it were the radius"), (1 / 25.4, "as if inches had been taken for mm")),
 }
 COILS = "as if one coil had been taken for one value and two for another"
+FEW = 3  # more suspects than that are not named
 OF_COILS = ("Re", "Bl", "Qes", "Qts")
 WEAKLY = 0.2  # singular value of the Jacobian; below it 1 % in print is 5 % or more in what follows
 TYPICAL = {"Re": 3.4, "Bl": 5.0, "Mms": 0.015, "Cms": 5e-4, "Rms": 1.2, "Sd": 0.0137}  # where a search begins
@@ -115,6 +116,8 @@ class Contradiction:
         slip = f", {self.slip}" if self.slip else ""
         others = " or ".join(IN_WORDS.get(other, other) for other in self.alike)
         alike = f"; a wrong {others} would explain it as well" if others else ""
+        if len(self.alike) > FEW:
+            alike = "; so would most of the others, if wrong, explain it"
         return f"{name} is printed as {printed}, the rest implies {implied} ({by}){slip}{alike}"
 
 
@@ -255,7 +258,7 @@ def driver_from_sheet(printed, beside, counted, air):
     made_of, implied, contradictory, weak = read_sheet(given, air=air, rated_impedance=sheet["rated_impedance"])
     check_possible(made_of, given)
     driver = Driver(**made_of, **rest)
-    agreeing = {name: value for name, value in given.items() if name not in {entry.name for entry in contradictory}}
+    agreeing = given | {entry.name: entry.implied for entry in contradictory}
     report = Report(
         given=given | {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None},
         implied={name: value for name, value in implied.items() if name not in given},

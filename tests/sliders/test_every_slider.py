@@ -310,6 +310,7 @@ def test_slider(pages, closed_form, page_name, slider):
     page.reset()
 
 
+SOME = 6  # of a long list of options are tried
 # What must be chosen first, so that a choice shows: resistances sound alike whichever tweeter they stand for.
 NEEDED = {("crossing_over", "tweeter"): {"load": DRIVERS}}
 
@@ -320,9 +321,8 @@ def test_every_choice_changes_the_picture(pages, page_name):
     for control in page.controls.values():
         if isinstance(control, Slider):
             continue
-        for option in control.widget.options:
-            if option == control.start:
-                continue
+        others = [option for option in control.widget.options if option != control.start]
+        for option in others[:: max(1, len(others) // SOME)]:
             page.reset()
             for other, needed in NEEDED.get((page_name, control.name), {}).items():
                 page.controls[other].value = needed

@@ -350,7 +350,7 @@ def test_a_loudspeaker_needs_a_driver_and_a_box(driver):
     with pytest.raises(TypeError, match="missing 1 required keyword-only argument: 'box'"):
         Loudspeaker(driver=driver)
     with pytest.raises(
-        TypeError, match=r"^Loudspeaker\.box must be SealedBox or VentedBox or InfiniteBaffle, got Driver"
+        TypeError, match=r"^Loudspeaker\.box must be SealedBox or VentedBox or PassiveRadiatorBox or InfiniteBaffle"
     ):
         Loudspeaker(driver=driver, box=driver)
     with pytest.raises(TypeError, match=r"^Loudspeaker\.driver must be Driver, got NoneType None$"):

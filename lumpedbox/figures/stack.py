@@ -169,7 +169,7 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
         drawn.bands.update({(name, panel.key): band for name, band in bands.items()})
     named = [line for (_, key), line in drawn.lines.items() if key == panels[0].key and line.get_label() != "_"]
     figure.legend(
-        handles=named, loc="upper left", bbox_to_anchor=(0.082, 1.0), ncols=6, fontsize=8, frameon=False, borderpad=0.2
+        handles=named, loc="upper left", bbox_to_anchor=(0.082, 1.0), ncols=7, fontsize=8, frameon=False, borderpad=0.2
     )
     edge = 0.27 / height
     figure.subplots_adjust(left=0.09, right=0.972, top=1 - edge, bottom=0.42 / height, hspace=0.14)

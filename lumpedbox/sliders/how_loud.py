@@ -42,10 +42,10 @@ class HowLoud(Scene):
         pens = {
             "travel": ("second", "travel"),
             "amplifier": ("third", "amplifier"),
-            "port": ("port", f"port, {CAUTION_SPEED:.0f} m/s"),
+            "port": ("port", "port"),
             "heat": ("limit", "heat"),
-            "noise": ("look", f"noise at {NOISE}"),
-            "loudest": ("first", "loudest tone"),
+            "noise": ("look", "noise"),
+            "loudest": ("first", "loudest"),
         }
         super().__init__(pens, kept=("loudest",))
 
@@ -85,7 +85,7 @@ class HowLoud(Scene):
         tuned = f", tuned to {values['fb']:.1f} Hz" if values["kind"] == VENTED else ""
         return (
             f"{values['driver']} in {volume}, {values['kind']}{tuned}; {values['amplifier']}; steady tone, 1 m, "
-            f"{values['cabin']}"
+            f"{values['cabin']}; {CAUTION_SPEED:.0f} m/s in the port; noise at {NOISE} (invented)"
         )
 
     def sentences(self, values, system):

@@ -10,6 +10,7 @@ import re
 import warnings
 from pathlib import Path
 
+from . import units
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.cabin import Cabin
 from .parts.data_sheet import COUNTED, PRINTED, SHOWN_BESIDE
@@ -18,9 +19,12 @@ from .parts.filters import LevelTable
 from .parts.stand_in import KIND, SIZE, sheet_or_stand_in
 from .quantity import LevelPoints, Quantity, Text, Whole
 from .shipped import data_folder
-from .written import factor
+from .written import NUMBER, factor
 
 HEADING = re.compile(r"\s*([^\[\]]+?)\s*(?:\[([^\]]*)\])?\s*")  # a name, and its unit in brackets
+EMPTY_HEADING = "there is an empty heading (a trailing comma?)"
+UNKNOWN = ("-", "–", "—", "?", "n/a", "n.a.", "na", "none", "unknown")
+SHORT = {"rms": "r.m.s.", "max": "maximum"}
 
 
 def rules_of(kind):
@@ -205,6 +209,8 @@ def read_levels(path):
 
 def _named(heading, where):
     """Return the name and the unit of a heading."""
+    if not heading.strip():
+        raise ValueError(f"{where}: {EMPTY_HEADING}")
     match = HEADING.fullmatch(heading)
     if not match:
         raise ValueError(f"{where}: heading {heading!r} is not a name with its unit in brackets, as in 'level [dB]'")
@@ -218,7 +224,7 @@ def _numbers(row, headings, where):
     found = []
     for heading, cell in zip(headings, row, strict=True):
         try:
-            found.append(float(cell))
+            found.append(_float(cell))
         except ValueError:
             raise ValueError(f"{where}: {heading} must be a number, got {cell!r}") from None
     return found
@@ -263,6 +269,8 @@ class Column:
 
 
 def _column(heading, rules, where):
+    if not heading.strip():
+        raise ValueError(f"{where}: {EMPTY_HEADING}")
     match = HEADING.fullmatch(heading)
     name = match[1].replace(" ", "_") if match else heading
     if name not in rules:
@@ -325,27 +333,70 @@ def _sheet(known, where):
 
 
 def _part(kind, known, where):
+    """Make a part of a row."""
     needed = [spec.name for spec in dataclasses.fields(kind) if spec.default is dataclasses.MISSING]
     absent = [name for name in needed if name not in known]
     if absent:
         raise ValueError(f"{where} ({known['name']}): {', '.join(absent)} must be given")
-    return kind(**known)
+    try:
+        part = kind(**known)
+        if isinstance(part, Cabin):
+            part.check_as_measured()
+    except ValueError as error:
+        raise ValueError(f"{where} ({known['name']}): {error}") from None
+    return part
 
 
 def _value(column, cell, where):
-    where = f"{where}, column {column.heading!r}"
-    if isinstance(column.rule, Whole):
-        if not re.fullmatch(r"\d{1,9}", cell):
-            raise ValueError(f"{where}: {cell!r} is not a whole number")
-        return column.rule.accept(where, column.name, int(cell))
-    if not isinstance(column.rule, Quantity):
-        return column.rule.accept(where, column.name, cell)
+    """Return what a cell that is not empty holds, in SI units."""
+    where, rule = f"{where}, column {column.heading!r}", column.rule
+    if isinstance(rule, Text):
+        return cell
+    if cell.lower() in UNKNOWN:
+        raise ValueError(f"{where}: {cell!r}: leave a cell empty that is not known")
+    if isinstance(rule, Quantity):
+        return _number(column, cell, where)
+    if isinstance(rule, Whole) and not re.fullmatch(r"\d{1,9}", cell):
+        raise ValueError(f"{where}: {cell!r} is not a whole number")
     try:
-        number = float(cell)
-    except ValueError:
-        comma = f": did you mean {cell.replace(',', '.')}?" if re.fullmatch(r"-?\d+,\d+", cell) else ""
-        raise ValueError(f"{where}: {cell!r} is not a number{comma}") from None
-    try:
-        return column.rule.accept("table", column.name, number * column.factor)
+        return rule.accept("table", column.name, int(cell) if isinstance(rule, Whole) else word_of(rule, cell))
     except ValueError as error:
-        raise ValueError(f"{where}, {cell!r}: {error}") from None
+        raise ValueError(f"{where}: {str(error).removeprefix(f'table.{column.name} ')}") from None
+
+
+def word_of(rule, text):
+    """Return the one of a few words that is written, whatever its capitals and if it is cut short; else the text."""
+    known = {word.lower(): word for word in rule.words}
+    word = SHORT.get(text.lower().replace(".", ""), text.lower())
+    return known.get(word, text)
+
+
+def _number(column, cell, where):
+    try:
+        number = _float(cell)
+    except ValueError:
+        raise ValueError(f"{where}: {cell!r} is not a number{_likely_number(cell)}") from None
+    rule = column.rule
+    if not rule.low <= number * column.factor <= rule.high:
+        unit = HEADING.fullmatch(column.heading)[2] or ""
+        bounds = f"{rule.low / column.factor:.5g} and {rule.high / column.factor:.5g} {unit}".rstrip()
+        meant = next((name for name in rule.slips if rule.low <= number * getattr(units, name) <= rule.high), "")
+        slip = f": did you mean {cell} {meant.replace('_', ' ')}?" if meant else ""
+        raise ValueError(f"{where}, {cell!r}: it must be between {bounds} ({rule.meaning}){slip}")
+    return number * column.factor
+
+
+def _float(cell):
+    """Return a cell as a number; an underscore between digits, as in programs, is a slip here."""
+    if "_" in cell:
+        raise ValueError
+    return float(cell)
+
+
+def _likely_number(cell):
+    """Return what is likely wrong with a cell that is not a number."""
+    if re.fullmatch(r"-?\d+,\d+", cell):
+        return f": did you mean {cell.replace(',', '.')}?"
+    if re.fullmatch(rf"{NUMBER}\s*[A-Za-zµμΩ%°\"'”″].*", cell):
+        return ": leave the unit out of the cell, it stands in the heading"
+    return ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import dataclasses
 import difflib
 import functools
@@ -44,6 +45,24 @@ KINDS = {
     "cabin": _without_name(Cabin),
 }
 CHOICES = {"driver": Text(), "cabin": Text(), "voltage": VOLTAGE} | BOX_RULES  # by role
+# What is often wrong with a file written by hand: how the complaint of tomllib begins, or what the line looks like, and
+# what helps.
+COMPLAINTS = {
+    "Cannot overwrite": "this key stands twice in its table: leave one of them",
+    "Cannot declare": "this heading stands twice: put what is under both under one",
+}
+SLIPS = {
+    r"""^[^"'#]*[“”„‘’]""": 'write straight quotes (") for the curly ones',
+    r"^\[[^\]]*$": "the heading has no ] at its end",
+    r"""^\[[^"']*\]$""": 'put the name in quotes, as in [driver."165 mm"]',
+    r"^[^=[][^=]*$": 'write a key, = and its value, as in fs = "58 Hz"',
+    r"^[\w-]+\s+[\w-]+[^=]*=": "a key is one word: write _ for the blank in it",
+    r"=\s*[-+]?\d+,\d": "write a point for the comma",
+    r"=\s*(#|$)": "there is no value behind the =",
+    r"""=\s*("[^"]*"|'[^']*')\s*[^#\s]""": "there is more behind the closing quote; a remark begins with #",
+    r"""=\s*("[^"]*|'[^']*)$""": "the quotes are not closed",
+    r"""=\s*[^"'\s]""": 'put quotes round the value, as in fs = "58 Hz"',
+}
 # As they are shown; the volume of a cabin is the only one that has a unit of its own.
 UNITS = SHOWN | {"size": ("mm", mm), "volume": ("litres", litre), "port_area": ("cm²", cm2)}
 CABIN_UNITS = {"volume": ("m3", 1.0)}
@@ -198,7 +217,10 @@ def _box(known):
 def _plain(kind, name, known):
     part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
     _demand([spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING], known)
-    return part(name=name, **known)
+    made = part(name=name, **known)
+    if kind == "cabin":
+        made.check_as_measured()
+    return made
 
 
 def _demand(keys, known):
@@ -251,7 +273,17 @@ def _tables(text, where):
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ValueError(f"{where} is not written as TOML: {error}") from None
+        raise ValueError(f"{where} is not written as TOML: {_in_plain_words(text, str(error))}") from None
+
+
+def _in_plain_words(text, error):
+    """Return what is likely wrong with the line of a complaint, and the line."""
+    lines, told = text.rstrip().split("\n"), re.search(r"at line (\d+)", error)
+    number = int(told[1]) if told else len(lines)
+    line = lines[min(number, len(lines)) - 1].strip()
+    of_complaint = (said for begin, said in COMPLAINTS.items() if error.startswith(begin))
+    of_line = (said for sign, said in SLIPS.items() if re.search(sign, line))
+    return f"line {number} ({line}): {next(of_complaint, None) or next(of_line, error)}"
 
 
 def _understood(tables, where):
@@ -264,6 +296,7 @@ def _understood(tables, where):
     parts, unfinished = {kind: {} for kind in KINDS}, {}
     for kind, named in typed.items():
         for name, table in named.items():
+            _check_heading(where, kind, name, table)
             known = _known_in(f'{where}, [{kind}."{name}"]', kind, table)
             try:
                 parts[kind][name] = part_of(kind, name, known)
@@ -271,6 +304,18 @@ def _understood(tables, where):
                 unfinished[kind, name] = str(error)
     choices = _known_in(f"{where}, [choices]", "choices", tables.get("choices", {}))
     return Kept(typed, parts, unfinished, choices)
+
+
+def _check_heading(where, kind, name, table):
+    """Refuse a heading whose name has a point and no quotes: TOML takes the point for a step into a table."""
+    whole = name
+    while isinstance(table, dict):
+        inner = next((key for key, value in table.items() if isinstance(value, dict) and key not in KINDS[kind]), None)
+        if inner is None:
+            break
+        whole, table = f"{whole}.{inner}", table[inner]
+    if whole != name:
+        raise ValueError(f'{where}, [{kind}.{whole}]: put the name in quotes: [{kind}."{whole}"]')
 
 
 def _known_in(where, kind, table):
@@ -333,9 +378,16 @@ def _change(path, kind, name, filled):
     if not _is(after, _wanted(tables, kind, name, filled)):
         raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
     try:
-        write(Path(path), after.encode())
+        write(Path(path), _as_saved(path, after))
     except OSError as error:
         raise ValueError(f"{where} cannot be written: {error.strerror}") from None
+
+
+def _as_saved(path, text):
+    """Return a text in bytes, with the line ends and the mark at the start that another editor gave to the file."""
+    saved = Path(path).read_bytes() if Path(path).exists() else b""
+    mark = codecs.BOM_UTF8 if saved.startswith(codecs.BOM_UTF8) else b""
+    return mark + (text.replace("\n", "\r\n") if b"\r\n" in saved else text).encode()
 
 
 def _wanted(tables, kind, name, filled):

@@ -25,10 +25,11 @@ WRITTEN = {
     "m2": "metre**2",
     "": "dimensionless",
     '"': "inch",
-    "in.": "inch",
+    "''": "inch",
+    "”": "inch",
+    "″": "inch",
     "'": "foot",
     "cu ft": "foot**3",
-    "cu. ft": "foot**3",
     "cu in": "inch**3",
     "sq in": "inch**2",
     "ft3": "foot**3",
@@ -38,23 +39,22 @@ WRITTEN = {
     "cm3": "cm**3",
     "mm2": "mm**2",
     "dm3": "dm**3",
-    "sq. cm": "cm**2",
-    "sq. in": "inch**2",
-    "cu. ft.": "foot**3",
-    "cu. in.": "inch**3",
-    "w rms": "watt",
-    "w r.m.s.": "watt",
+    "sq cm": "cm**2",
+    "w": "watt",
+    "v": "volt",
     "mfd": "microfarad",
+    "uf": "microfarad",
+    "uh": "microhenry",
     "hz": "hertz",
     "khz": "kilohertz",
     "mh": "millihenry",
     "ohms": "ohm",
-    "”": "inch",
-    "″": "inch",
 }
 # Units that pint knows, and that nobody means here.
 MISTAKEN = {"gr": "'gr' are grains: write g for grams", "mF": "'mF' are thousands of microfarads: write uF"}
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
+EFFECTIVE = re.compile(r"(w|watts?|v|volts?)\s*r\.?m\.?s\.?", re.IGNORECASE)
+RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
@@ -106,12 +106,12 @@ def factor(unit, si_unit):
     try:
         given = registry().Quantity(1.0, registry().parse_units(_in_words(unit)))
         return float(given.to(_in_words(si_unit)).magnitude)
-    except pint.DimensionalityError:
-        raise ValueError(f"{unit!r} cannot be turned into {si_unit or 'a plain number'}") from None
-    except Exception:  # pint stumbles in many ways over what is no unit
+    except Exception as error:  # pint stumbles in many ways over what is no unit
         if unit != unit.lower():
             with contextlib.suppress(ValueError):
                 return factor(unit.lower(), si_unit)
+        if isinstance(error, pint.DimensionalityError):
+            raise ValueError(f"{unit!r} cannot be turned into {si_unit or 'a plain number'}") from None
         raise ValueError(f"{unit!r} is not a unit that is known") from None
 
 
@@ -133,18 +133,16 @@ def number_in(text, unit, size):
         In words for the one who typed it.
     """
     text = text.strip().replace("−", "-")
-    if re.match(r"[-+]?\d{1,3},\d{3}(?!\d)", text):
-        raise ValueError(f"{text!r} is not a number: leave a comma for thousands out; for decimals write a point.")
-    if re.match(r"[-+]?\d+,\d", text):
-        raise ValueError(f"{text!r} is not a number: write a point for the comma.")
-    if text.startswith("±"):
-        raise ValueError(f"{text!r}: write the number one way, without ±.")
+    _refuse_slips(text)
+    plain = text
     for sign, fraction in VULGAR.items():
-        text = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", text).replace(sign, fraction)
-    match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", text)
+        plain = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", plain).replace(sign, fraction)
+    match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", plain)
     if not match:
         raise ValueError(f"{text!r} is not a number.")
     number, written = _number(match), (match["unit"] or "").strip()
+    if RANGE.match(written):
+        raise ValueError(f"{text!r} is a range: write one number.")
     if unit == "dB":
         if written.lower() not in ("", "db", "db(a)", "dba"):
             raise ValueError(f"The answer is in dB, not in {written}.")
@@ -157,6 +155,24 @@ def number_in(text, unit, size):
         raise ValueError(f"{error}.") from None
 
 
+def _refuse_slips(text):
+    """Refuse commas and ±, which mean one thing here and another there."""
+    comma = re.match(r"([-+]?\d+),(\d+)", text)
+    if comma and re.match(r"[-+]?[1-9]\d{0,2}(,\d{3})+(?!\d)", text):
+        raise ValueError(
+            f"{text!r} is not a number: leave a comma for thousands out; for decimals write a point. Is it "
+            f"{re.match('[-+0-9,]+', text)[0].replace(',', '')}, or {comma[1]}.{comma[2]}?"
+        )
+    if comma:
+        raise ValueError(f"{text!r} is not a number: write a point for the comma.")
+    if re.match(r"±|\+/-|\+-", text):
+        raise ValueError(
+            f"{text!r}: write the number one way, without ±; of a travel, say beside it how it is counted."
+        )
+    if re.search(r"±|\+/-", text):
+        raise ValueError(f"{text!r}: write one number, without ±.")
+
+
 def _number(match):
     if match["number"]:
         return float(match["number"])
@@ -164,4 +180,8 @@ def _number(match):
 
 
 def _in_words(unit):
-    return WRITTEN.get(unit) or WRITTEN.get(unit.lower(), unit)
+    """Return a unit in words that pint knows, whatever its capitals, and the dots of what is cut short."""
+    effective = EFFECTIVE.fullmatch(unit)
+    unit = effective[1] if effective else unit
+    without_dots = re.sub(r"(?<=[A-Za-z])\.\s*", " ", unit).strip().lower()
+    return WRITTEN.get(unit) or WRITTEN.get(unit.lower()) or WRITTEN.get(without_dots, unit)

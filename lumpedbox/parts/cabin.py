@@ -7,6 +7,8 @@ import numpy as np
 from ..air import Air
 from ..quantity import OneOf, Part, Text, part, quantity, ruled
 
+FITS = 1.05  # volume of air over length x width x height, as measured: more is a mistake; ours
+
 
 def side(which):
     return quantity("m", f"inner {which}", 0.3, 30.0, slips=("mm", "cm", "inch"))
@@ -70,6 +72,18 @@ class Cabin(Part):
     def air_volume(self):
         """Volume of air in the cabin. [m3]"""
         return self.length * self.width * self.height if self.volume is None else self.volume
+
+    def check_as_measured(self):
+        """Refuse a volume [m3] that does not go into length, width and height [m]: one of them was mistaken.
+
+        A cabin that is only computed with may have any.
+        """
+        within = self.length * self.width * self.height
+        if np.any(self.air_volume > FITS * within):
+            raise ValueError(
+                f"a volume of {np.max(self.air_volume):.4g} m3 does not go into length x width x height, "
+                f"which make {np.min(within):.4g} m3"
+            )
 
     @property
     def longest(self):

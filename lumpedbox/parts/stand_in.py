@@ -51,7 +51,26 @@ KINDS = {
 }
 SPREAD = Spread(Re=0.07, Bl=0.15, Mms=0.2, Cms=0.3, Rms=0.35, Sd=0.05, Le=0.4, xmax=0.3)  # common practice, no source
 RATED, RESISTANCE = 4.0, 3.4  # ohm; the usual ones in vehicles
-KIND = OneOf(words=tuple(KINDS))
+CALLED = {  # otherwise
+    **dict.fromkeys(("subwoofer", "sub", "sub-woofer"), "bass"),
+    **dict.fromkeys(("midbass", "mid-bass", "mid-woofer", "midwoofer"), "woofer"),
+    **dict.fromkeys(("fullrange", "full-range", "coaxial", "midrange", "mid-range"), "full range"),
+}
+
+
+class KindOf(OneOf):
+    """One of the kinds; one that is called otherwise is answered with its name here."""
+
+    def accept(self, owner, name, value):
+        meant = CALLED.get(value.strip().lower()) if isinstance(value, str) else None
+        if meant:
+            raise ValueError(
+                f"{owner}.{name} must be one of {', '.join(self.words)}, got {value!r}: did you mean {meant!r}?"
+            )
+        return super().accept(owner, name, value)
+
+
+KIND = KindOf(words=tuple(KINDS))
 OWNER = "Driver.typical"
 SIZE = Quantity(unit="m", meaning="nominal size", low=5 * mm, high=1.0, slips=LENGTH_SLIPS)
 ASSUMED = "All of it but the size: a stand-in, typical of its kind (common practice, no source)."
@@ -114,17 +133,38 @@ def sheet_or_stand_in(known):
     """
     printed = {name: value for name, value in known.items() if name not in ("size", "kind")}
     if printed.keys() & PRINTED.keys():
-        return Driver.from_data_sheet(**printed)
+        return _of_its_sheet(printed, may_stand_in={"size", "kind"} <= known.keys())
     absent = [name for name in ("size", "kind") if name not in known]
     if absent:
         raise ValueError(
             f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
         )
+    _check_size(known["size"], known["kind"])
     beside = {name: printed.get(name) for name in SHOWN_BESIDE}
     sheet, fields = beside_the_parameters(beside, {name: printed.get(name) for name in COUNTED})
     driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=known.get("name", "")), fields)
     given = {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None}
     return DataSheet(driver, Report(given, quantities_in_si(driver, Air()), (ASSUMED,), (), ()))
+
+
+def _of_its_sheet(printed, may_stand_in):
+    try:
+        return Driver.from_data_sheet(**printed)
+    except ValueError as error:
+        if may_stand_in and "does not settle" in str(error):
+            numbers = " and ".join(name for name in printed if name in PRINTED)
+            raise ValueError(f"{error}; or leave {numbers} out, and it is a stand-in of its size and kind") from None
+        raise
+
+
+def _check_size(size, kind):
+    """Refuse a size of which its kind is not made, in the unit in which sizes are printed."""
+    known = KINDS[KIND.accept(OWNER, "kind", kind)]
+    if not known.low <= size <= known.high:
+        raise ValueError(
+            f"size must be between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind}), "
+            f"got {size / mm:.4g} mm"
+        )
 
 
 def wound_for(driver, fields):

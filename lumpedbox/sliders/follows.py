@@ -54,12 +54,18 @@ def _(box: VentedBox):
     if box.port_area is None:
         yield "Without a port area nothing can be said about the port's length and the speed of the air in it."
         return
-    hole = Port(length=0.0, diameter=np.sqrt(4 * box.port_area / np.pi))
-    length = hole.length_for(box.fb, box.volume)
+    side = np.sqrt(box.port_area)  # a slot is taken as a round port of its area, and may be larger than a tube
+    length = Port(length=0.0, width=side, height=side).length_for(box.fb, box.volume)
     if length < 0:
         yield "No port of that area tunes this box so high: enlarge it or tune lower."
-    else:
-        yield f"A round port of that area is {both(LENGTH, length)} long."
+        return
+    yield f"A round port of that area is {both(LENGTH, length)} long."
+    air = box.port_area * length
+    if air > box.volume:
+        yield (
+            f"It does not fit: the air in it, {both(VOLUME, air)}, is more than the box holds. Take a smaller area, "
+            "tune higher or enlarge the box."
+        )
 
 
 @sentences.register

@@ -185,11 +185,12 @@ class Form:
         return answer
 
     def _keep(self, name):
+        before = read().typed[self.kind].get(name, self.typed)
         keep(self.kind, name, self.typed)
-        unfinished = read().unfinished.get((self.kind, name))
-        if unfinished:
-            return "Kept. The other pages offer it once it is complete."
-        return f"Kept. {offered_as(self.kind, name)}"
+        said = "Kept." if before == self.typed else "Kept. It replaces what was kept under that name."
+        if (self.kind, name) in read().unfinished:
+            return f"{said} The other pages offer it once it is complete."
+        return f"{said} {offered_as(self.kind, name)}"
 
     def _forget(self, name):
         if name not in read().typed[self.kind]:
@@ -259,15 +260,17 @@ class Form:
         """Say what is missing: each of the ways to complete it on a line of its own."""
         _, add, ways = said.partition("add ")
         if not add:
-            return _list("Not complete yet", [self.plain(said)])
+            return _list("Not yet", [self.plain(said)])
+        ways, _, otherwise = ways.partition("; ")
         named = [", ".join(self.labels.get(key, key) for key in way.split(" and ")) for way in ways.split(" or ")]
+        named += [self.plain(otherwise)] if otherwise else []
         return _list("Not complete yet: add" if len(named) == 1 else "Not complete yet: add one of these", named)
 
 
 def offered_as(kind, name):
     """Say under which name the other pages offer a part."""
     offer = offered()
-    mine = read().parts[kind]
+    mine = read().parts[kind][name]
     named = {
         "driver": offer.sheets,
         "box": offer.boxes,
@@ -275,7 +278,8 @@ def offered_as(kind, name):
         "head_unit": offer.head_units,
         "cabin": offer.cabins,
     }
-    return f"The other pages offer it as {list(named[kind])[list(mine).index(name)]}."  # one's own come first
+    called = next(other for other, part in named[kind].items() if part is mine)  # two equal ones are not the same
+    return f"The other pages offer it as {called}."
 
 
 class MyParts:

@@ -61,8 +61,7 @@ def offered(path=FILE):
         kept, wrong = NOTHING, f"{said}{'' if said.endswith(('.', '?')) else '.'} {LEFT_OUT}"
     sheets = {}
     for sheet in kept.parts["driver"].values():
-        name = sheet.driver.name  # of a stand-in, longer than the one it is kept under
-        sheets[f"{name} (mine)" if name in sheets else name] = sheet
+        sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
     return Offer(
         sheets=beside(sheets, demo_sheets()),
         cabins=beside(kept.parts["cabin"], demo_cabins(), OPEN_AIR),
@@ -86,10 +85,15 @@ def beside(mine, invented, *others):
     """
     named = {}
     for name, part in mine.items():
-        while name in invented or name in others or name in named:
-            name = f"{name} (mine)"
-        named[name] = part
+        named[marked(name, {*invented, *others, *named})] = part
     return named | invented
+
+
+def marked(name, taken):
+    """Return a name, marked as one's own as often as it takes to be unlike those that are taken."""
+    while name in taken:
+        name = f"{name} (mine)"
+    return name
 
 
 def first_of(wanted, offers):

@@ -107,6 +107,8 @@ def test_what_is_not_complete_is_kept_and_says_what_to_add(path):
     assert kept.parts["driver"] == kept.parts["cabin"] == {}
     assert "add Vas or " in kept.unfinished["driver", "half"]
     assert kept.unfinished["cabin", "van"] == "add width and height"
+    keep("cabin", "van", {"length": "5 m", "width": "1.8 m", "height": "1.6 m", "volume": "25 m3"}, path)
+    assert "25 m3 does not go into length x width x height" in read(path).unfinished["cabin", "van"]
 
 
 def test_choices_of_two_pages_stand_side_by_side(path):
@@ -153,7 +155,10 @@ def test_as_other_editors_save_it(path, ends, mark):
     path.write_bytes(mark + REMARKED.replace("\n", ends).encode())
     keep("box", "new", {"volume": "30 L"}, path)
     assert set(read(path).parts["box"]) == {"under # the seat", "new"}
-    assert "# measured" in path.read_text(encoding="utf-8")
+    content = path.read_bytes()
+    assert "# measured" in content.decode()
+    assert content.startswith(mark + b"# My own words.")
+    assert content.count(ends.encode()) == content.count(b"\n")
 
 
 WRONG = {
@@ -179,8 +184,23 @@ WRONG = {
     '[choices]\nvolum = "3 L"': "'volum' is not known: did you mean 'volume'?",
     '[choices]\nvoltage = "3 A"': "voltage = '3 A'",
     "[choices]\ndriver = 3": "driver = 3",
-    "[driver.x": "is not written as TOML: ",
-    '[driver.x]\nfs = "30 Hz"\nfs = "31 Hz"': "is not written as TOML: ",
+    "[driver.x": "is not written as TOML: line 1 ([driver.x): the heading has no ] at its end",
+    "[driver.165 mm]": 'put the name in quotes, as in [driver."165 mm"]',
+    '[driver.6.5]\nfs = "30 Hz"': '[driver.6.5]: put the name in quotes: [driver."6.5"]',
+    '[driver.a.b.c]\nfs = "30 Hz"': 'put the name in quotes: [driver."a.b.c"]',
+    '[driver.x]\nfs = "30 Hz"\nfs = "31 Hz"': 'line 3 (fs = "31 Hz"): this key stands twice in its table',
+    "[driver.x]\n[box.x]\n[driver.x]": "line 3 ([driver.x]): this heading stands twice",
+    "[driver.x]\nfs = 58 Hz\nQts = 0.5": 'line 2 (fs = 58 Hz): put quotes round the value, as in fs = "58 Hz"',
+    "[driver.x]\nkind = woofer": "line 2 (kind = woofer): put quotes round the value",
+    "[driver.x]\nfs = “58 Hz”": "line 2 (fs = “58 Hz”): write straight quotes",
+    "[driver.x]\nQts = 0,6": "line 2 (Qts = 0,6): write a point for the comma",
+    "[driver.x]\nQts 0.6": "line 2 (Qts 0.6): write a key, = and its value",
+    "[driver.x]\nQts = # later": "there is no value behind the =",
+    '[driver.x]\nfs = "58 Hz\nQts = 0.5': 'line 2 (fs = "58 Hz): the quotes are not closed',
+    '[driver.x]\nfs = "58 Hz" measured': "there is more behind the closing quote; a remark begins with #",
+    '[driver.x]\nrated impedance = "4 ohm"': "a key is one word: write _ for the blank in it",
+    '[driver.x]\nfs = "\\q"': "Unescaped",
+    '[driver.x]\nkind = "subwoofer"': "did you mean 'bass'?",
 }
 
 

@@ -75,7 +75,11 @@ def test_spreadsheets_that_mark_their_encoding(table):
 @pytest.mark.parametrize(
     ("change", "to", "said"),
     [
-        ("Vas [L]", "Vas [m^3]", "mine.csv, row 2, column 'Vas \\[m\\^3\\]', '60': .*did you mean 60 \\* litre"),
+        (
+            "Vas [L]",
+            "Vas [m^3]",
+            "mine.csv, row 2, column 'Vas \\[m\\^3\\]', '60': it must be .* m\\^3 .*did you mean 60 litre",
+        ),
         ("Vas [L]", "Vas [Hz]", "row 1: in heading 'Vas \\[Hz\\]', 'Hz' cannot be turned into m3"),
         ("Vas [L]", "Vas", "row 1: heading 'Vas' has no unit: write it in brackets, as in \\[m3\\]"),
         ("Vas [L]", "Vas [liters per wish]", "row 1: in heading .*, 'liters per wish' is not a unit that is known"),
@@ -89,6 +93,13 @@ def test_spreadsheets_that_mark_their_encoding(table):
         (",60,", ",nan,", "row 2, column 'Vas \\[L\\]', 'nan'"),
         (",60,", ",-60,", "row 2, column 'Vas \\[L\\]', '-60'"),
         (",60,", ",60,7,", "row 2: there are 10 cells under 9 headings"),
+        (",60,", ",60 L,", "'60 L' is not a number: leave the unit out of the cell, it stands in the heading"),
+        (",60,", ",6_0,", "row 2, column 'Vas \\[L\\]': '6_0' is not a number$"),
+        (",60,", ",-,", "row 2, column 'Vas \\[L\\]': '-': leave a cell empty that is not known"),
+        (",60,", ",N/A,", "'N/A': leave a cell empty that is not known"),
+        (",60,", ",?,", "'\\?': leave a cell empty that is not known"),
+        (",60,", ",60000,", "'60000': it must be between 0.0001 and 10000 L \\(volume .*did you mean 60000 cm3\\?"),
+        ("xmax [mm]", "xmax [mm],", r"row 1: there is an empty heading \(a trailing comma\?\)$"),
         ("woofer,", ",", "row 2: the name is empty"),
         (ROW, f"{ROW}\n{ROW}", "row 3: there is one named 'woofer' already"),
     ],
@@ -112,6 +123,50 @@ def test_cabins(table):
     assert (cabin.length, cabin.width, cabin.height) == pytest.approx((3.048, 1.5, 1.5))
     with pytest.raises(ValueError, match=r"row 2 \(van\): height must be given"):
         read_parts(table("name,length [m],width [m]\nvan,3,1.5\n"), Cabin)
+
+
+def test_a_cabin_holds_no_more_than_its_length_width_and_height(table):
+    """5 m x 1.8 m x 1.6 m are 14.4 m3; 15 of them are within what a tape measure gives, 25 are a mistake."""
+    text = "name,length [m],width [m],height [m],volume [m^3]\nvan,5,1.8,1.6,15\n"
+    assert read_parts(table(text), Cabin)["van"].air_volume == 15
+    with pytest.raises(ValueError, match=r"^mine\.csv, row 2 \(van\): a volume of 25 m3 does not .* 14\.4 m3$"):
+        read_parts(table(text.replace(",15", ",25")), Cabin)
+
+
+WORDED = f"{HEADINGS},power [W],power counted\n{ROW},50,"
+
+
+@pytest.mark.parametrize("word", ["r.m.s.", "RMS", "rms", "R.M.S"])
+def test_power_that_the_coil_stands_for_long_is_known_by_its_usual_names(table, word):
+    assert read_drivers(table(f"{WORDED}{word}\n"))["woofer"].power == 50
+
+
+@pytest.mark.parametrize("word", ["maximum", "Max", "MAX."])
+def test_a_maximum_is_no_power_for_long_however_it_is_written(table, word):
+    assert read_drivers(table(f"{WORDED}{word}\n"))["woofer"].power is None
+
+
+def test_a_word_that_is_not_known_is_told_with_its_heading_once(table):
+    with pytest.raises(ValueError, match=r"^mine\.csv, row 2, column 'power counted': must be one of r\.m\.s\., maxi"):
+        read_drivers(table(f"{WORDED}music\n"))
+
+
+STAND_INS = "name,size [{unit}],kind,fs [Hz]\n"
+
+
+@pytest.mark.parametrize(
+    ("unit", "row", "said"),
+    [
+        ("mm", "250,subwoofer,", r"row 2, column 'kind': must be .*, got 'subwoofer': did you mean 'bass'\?$"),
+        ("mm", "900,woofer,", r"row 2 \(x\): size must be between 95 and 320 mm .*, got 900 mm$"),
+        ("mm", "9000,woofer,", r"column 'size \[mm\]', '9000': it must be between 5 and 1000 mm \(nominal size\)"),
+        ("in", "60,woofer,", r"column 'size \[in\]', '60': it must be between 0\.19685 and 39\.37 in .* 60 mm\?$"),
+        ("mm", "165,woofer,58", r"does not settle a driver: add .*; or leave fs out, and it is a stand-in of its size"),
+    ],
+)
+def test_stand_ins_that_are_nearly_right(table, unit, row, said):
+    with pytest.raises(ValueError, match=said):
+        read_drivers(table(f"{STAND_INS.format(unit=unit)}x,{row}\n"))
 
 
 def test_the_demonstration_says_that_it_is_invented():
@@ -140,6 +195,8 @@ def test_levels_of_a_source(table):
         ("frequency [Hz],level\n20,2\n40,1\n", r"row 1: 'level' must be in \[dB\], got no unit"),
         ("frequency [Hz],level [W]\n20,2\n40,1\n", r"row 1: 'level' must be in \[dB\], got \[W\]"),
         ("frequency [Hz],level [dB]\n20,x\n", r"row 2: level \[dB\] must be a number, got 'x'"),
+        ("frequency [Hz],level [dB]\n20,1_0\n", r"row 2: level \[dB\] must be a number, got '1_0'"),
+        ("frequency [Hz],level [dB],\n20,2,\n", r"row 1: there is an empty heading \(a trailing comma\?\)$"),
         ("frequency [Hz],level [dB]\n20\n", r"row 2: there are 1 cells under 2 headings"),
         ("frequency [Hz],level [dB]\n20,2\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),
         ("frequency [Hz],level [dB]\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),

@@ -103,6 +103,9 @@ def test_it_says_what_to_add(form):
     assert "for a stand-in, its kind" in said(form.report)
     form.fields["kind"].value = "woofer"
     assert "a stand-in, typical of its kind" in said(form.report)
+    form.fields["fs"].value = "58 Hz"
+    assert "or leave fs out, and it is a stand-in of its size and kind" in said(form.report)
+    assert "Sensitivity at 2.83 V or leave" in re.sub(r"\s+", " ", said(form.report))  # on a line of its own
 
 
 def test_keep_open_change_and_forget(page, form):
@@ -120,6 +123,11 @@ def test_keep_open_change_and_forget(page, form):
     assert (form.name.value, form.typed, form.kept.value) == ("door woofer", SHEET, NONE)
     typing(form, {"fs": "60 Hz", "xmax": ""})
     form.keep.click()
+    assert said(form.said) == (
+        "Kept. It replaces what was kept under that name. The other pages offer it as door woofer."
+    )
+    form.keep.click()
+    assert said(form.said) == "Kept. The other pages offer it as door woofer."  # there is nothing new to replace
     changed = {key: text for key, text in SHEET.items() if key != "xmax"} | {"fs": "60 Hz"}
     assert read().typed["driver"] == {"door woofer": changed}
     form.forget.click()
@@ -152,6 +160,13 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
         # by Helmholtz's formula: (c / 2 pi f)^2 A / V less the two end corrections, 0.8217 and 0.6127 radii
         ("box", {"volume": "20 L", "tuning": "36 Hz", "port_area": "50 cm^2"}, "521 mm or 20.51 inches long"),
         ("box", {"volume": "80 L", "tuning": "80 Hz", "port_area": "10 cm^2"}, "enlarge it or tune lower"),
+        # by the same formula 22.77 m of 0.2 m2
+        (
+            "box",
+            {"volume": "20 L", "tuning": "36 Hz", "port_area": "2000 cm^2"},
+            "It does not fit: the air in it, 4553.1 litres or 160.792 cubic feet, is more than the box holds",
+        ),
+        ("box", {"volume": "20 L", "tuning": "36 Hz", "port_area": "1 m^2"}, "It does not fit"),
         ("box", {"port_area": "50 cm^2"}, "add Net volume"),
         # the root of 75 W times 4 ohm
         (
@@ -163,12 +178,22 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
         ("head_unit", {"voltage": "8 V", "minimum_load": "4 ohm"}, "16 W into 4 ohm"),
         ("cabin", {"length": "2 m", "width": "1.5 m", "height": "1 m"}, "It holds 3.00 m³ of air, 105.944 cubic feet"),
         ("cabin", {"length": "2 m", "width": "1.5 m"}, "add Inner height"),
+        (
+            "cabin",
+            {"length": "5 m", "width": "1.8 m", "height": "1.6 m", "volume": "25 m^3"},
+            "a volume of 25 m3 does not go into length x width x height, which make 14.4 m3",
+        ),
     ],
 )
 def test_what_follows_from_other_parts(page, kind, typed, expected):
     form = page.forms[kind]
     typing(form, typed)
     assert expected in re.sub(r"\s+", " ", said(form.report))
+
+
+def test_a_port_that_fits_is_not_said_not_to(page):
+    typing(page.forms["box"], {"volume": "20 L", "tuning": "36 Hz", "port_area": "50 cm^2"})
+    assert "does not fit" not in said(page.forms["box"].report)
 
 
 @pytest.mark.parametrize("kind", FORMS)

@@ -43,6 +43,14 @@ def test_a_stand_in_and_a_driver_of_its_lengthened_name_are_both_offered(place):
     ]
 
 
+def test_none_is_lost_whatever_is_called_mine_already(place):
+    keep("driver", "x", {"size": "165 mm", "kind": "woofer"})
+    for name in ("x, stand-in (mine)", "x, stand-in"):
+        keep("driver", name, SHEET)
+    assert list(offered().drivers)[:3] == ["x, stand-in", "x, stand-in (mine)", "x, stand-in (mine) (mine)"]
+    assert offered_as("driver", "x, stand-in") == "The other pages offer it as x, stand-in (mine) (mine)."
+
+
 def test_ones_own_come_first_and_one_of_a_name_that_is_taken_is_marked(place):
     taken = next(iter(demo_drivers()))
     for name in ("mine", taken, f"{taken} (mine)"):

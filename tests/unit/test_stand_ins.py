@@ -46,6 +46,8 @@ def test_larger_ones_are_lower_and_heavier(kind):
         ),
         ({"size": 0.8}, r"Driver\.typical\.size must be between 0\.095 and 0\.32 m"),
         ({"kind": "wofer"}, "did you mean 'woofer'"),
+        ({"kind": "Subwoofer"}, "got 'Subwoofer': did you mean 'bass'"),
+        ({"kind": "midrange"}, "did you mean 'full range'"),
         ({"kind": 3}, "must be one of"),
     ],
 )
@@ -125,3 +127,13 @@ def test_a_driver_without_a_single_number_becomes_a_stand_in_for_what_is_known()
     assert told.spread.xmax == 0
     with pytest.raises(ValueError, match="for a stand-in, its size and kind"):
         sheet_or_stand_in({"name": "roof"})
+    with pytest.raises(ValueError, match=r"^size must be between 95 and 320 mm .*, got 900 mm$"):
+        sheet_or_stand_in({"size": 0.9, "kind": "woofer"})
+
+
+def test_numbers_that_settle_nothing_may_be_left_out_for_a_stand_in():
+    with pytest.raises(ValueError, match=r"add .*; or leave fs and Re out, and it is a stand-in of its size and kind$"):
+        sheet_or_stand_in({"size": 0.165, "kind": "woofer", "fs": 58.0, "Re": 3.4})
+    with pytest.raises(ValueError, match="does not settle a driver") as error:
+        sheet_or_stand_in({"kind": "woofer", "fs": 58.0})
+    assert "stand-in" not in str(error.value)

@@ -1,0 +1,74 @@
+"""Quantities with their units in every spelling, and what must not be read in silence.
+
+Factors: an inch is 25.4 mm (international yard and pound agreement, 1959, from memory); prefixes of the SI.
+"""
+
+import pytest
+
+from lumpedbox.written import factor, number_in
+
+INCH = 25.4e-3
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value"),
+    [
+        ("58 KHZ", "Hz", 58e3),
+        ("4 OHM", "ohm", 4.0),
+        ("4 Ohm", "ohm", 4.0),
+        ("3 cu.ft.", "m3", 3 * (12 * INCH) ** 3),
+        ("3 cu ft", "m3", 3 * (12 * INCH) ** 3),
+        ("31 Cu. In.", "m3", 31 * INCH**3),
+        ("21 sq. in.", "m2", 21 * INCH**2),
+        ("6.5 in.", "m", 6.5 * INCH),
+        ("6 ½ in", "m", 6.5 * INCH),
+        ("½″", "m", 0.5 * INCH),
+        ("6¼''", "m", 6.25 * INCH),
+        ("6-1/2 in", "m", 6.5 * INCH),
+        ("165 MM", "m", 0.165),
+        ("13.4 G", "kg", 13.4e-3),
+        ("50 w", "W", 50.0),
+        ("50W r.m.s.", "W", 50.0),
+        ("50 watts RMS", "W", 50.0),
+        ("9.1 V rms", "V", 9.1),
+        ("9.1 v", "V", 9.1),
+        ("4.7 UF", "F", 4.7e-6),
+        ("300 uh", "H", 300e-6),
+    ],
+)
+def test_in_any_spelling(text, unit, value):
+    assert number_in(text, unit, 1.0) == pytest.approx(value, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "said"),
+    [
+        ("1,500 L", "m3", r"for thousands out; for decimals write a point\. Is it 1500, or 1\.500\?$"),
+        ("1,234,500 L", "m3", r"Is it 1234500, or 1\.234\?$"),
+        ("0,535 L", "m3", r"^'0,535 L' is not a number: write a point for the comma\.$"),
+        ("+/-4 mm", "m", "write the number one way, without ±; of a travel, say beside it how it is counted"),
+        ("58 Hz ± 10 %", "Hz", r"^'58 Hz ± 10 %': write one number, without ±\.$"),
+        ("4 mm ±", "m", "write one number, without ±"),
+        ("55-60 Hz", "Hz", r"^'55-60 Hz' is a range: write one number\.$"),
+        ("55 – 60 Hz", "Hz", "is a range: write one number"),
+        ("55 to 60 Hz", "Hz", "is a range: write one number"),
+        ("1/2 - 3/4 in", "m", "is a range: write one number"),
+        ("4 mm rms", "m", "'mm rms' is not a unit that is known"),
+        ("165 MM", "Hz", "'MM' cannot be turned into Hz"),
+        ("", "m", "'' is not a number"),
+    ],
+)
+def test_what_is_refused(text, unit, said):
+    with pytest.raises(ValueError, match=said):
+        number_in(text, unit, 1.0)
+
+
+def test_a_minus_is_no_range():
+    assert number_in("-3 dB", "dB", 1.0) == -3
+    assert number_in("1e-3 m", "m", 1.0) == 1e-3
+
+
+@pytest.mark.parametrize(("unit", "si"), [("gr", "kg"), ("mF", "F")])
+def test_a_heading_is_not_mistaken_either(unit, si):
+    with pytest.raises(ValueError, match=f"^'{unit}' are "):
+        factor(unit, si)

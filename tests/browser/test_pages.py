@@ -10,8 +10,6 @@ pytestmark = pytest.mark.browser
 
 LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
 EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
-# Every notebook is run with its code by tests/notebooks too; in a browser, those of every kind of page.
-WITH_CODE = ("trial", "start", "my_parts", "sealed_or_vented", "crossing_over")
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
 WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
 FIRST_SLIDER = {
@@ -109,9 +107,8 @@ def test_live_page(visit, lesson):
     assert visitor.wrong == []
 
 
-@pytest.mark.parametrize("lesson", WITH_CODE)
+@EVERY_LESSON
 def test_notebook(visit, lesson):
-    lesson = f"{lesson}.ipynb"
     visitor = visit()
     notebook = visitor.open_code(lesson)
     outputs = [output for cell in notebook.cells if cell.cell_type == "code" for output in cell.outputs]

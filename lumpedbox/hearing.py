@@ -74,7 +74,7 @@ CREST = Quantity(unit="dB", meaning="peak over r.m.s. of the programme", low=3.0
 # Third octaves of a programme of music, as loud in each: common practice (no source), and darker than most speech.
 THIRD_OCTAVES = tuple(float(f) for f in 1000 * 2.0 ** (np.arange(-14, 10) / 3))  # 39 Hz to 8 kHz
 LOUD_ANYWHERE = 115.0  # dB; at that level the caution stands, at whatever frequency
-PEAK_LIMITS = (135.0, 140.0)  # dB(C), peak: lower action and limit of EU 2003/10/EC
+PEAK_ACTION = 135.0  # dB(C), peak: lower action value of EU 2003/10/EC, 112 Pa
 CAUTION = (
     "Hearing does not grow back. These numbers are guidance from rules for workplaces, not a promise: where ears ring "
     "or sounds are dull afterwards it was too loud. Defer to local rules, and wear protection while testing."
@@ -155,7 +155,7 @@ def exposure(level, *, crest, spectrum=None):
         return level + 10 * np.log10(np.sum(share * np.power(10.0, weighting(frequency) / 10)) / np.sum(share))
 
     a_weighted, c_peak = float(weighted(a_weighting)), float(weighted(c_weighting) + crest)
-    loud = level >= LOUD_ANYWHERE or c_peak >= PEAK_LIMITS[0]
+    loud = level >= LOUD_ANYWHERE or c_peak >= PEAK_ACTION
     return Exposure(a_weighted, c_peak, level + crest, float(480 * 2 ** -((a_weighted - 85) / 3)), bool(loud))
 
 

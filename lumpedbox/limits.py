@@ -17,9 +17,8 @@ from .parts.loudspeaker import Loudspeaker
 from .quantity import Holds, OneOf, Quantity, needed
 from .response import frequencies, solve
 
-CAUTION_SPEED, COMFORTABLE_SPEED = 17.0, 10.0  # m/s, peak: guidance, common practice (no source), never a pass mark
+CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
 COPPER = 0.00393  # 1/K, temperature coefficient of resistance at 20 degrees; NBS Handbook 100 (1966)
-COLD = 20.0  # degrees Celsius
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
 THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)

@@ -85,7 +85,7 @@ class Causes:
         -------
         str
         """
-        index = int(np.argmin(np.abs(np.log(self.frequency / frequency))))
+        index = self._nearest(frequency)
         difference = float(self.difference[index])
         return f"At {self.frequency[index]:.0f} Hz the second is {difference:+.1f} dB: {self.shares(frequency)}."
 
@@ -102,7 +102,7 @@ class Causes:
         str
             Such as "cone -4.7 dB (area -3.4, mass -1.3), motor +0.5 dB".
         """
-        index = int(np.argmin(np.abs(np.log(self.frequency / frequency))))
+        index = self._nearest(frequency)
         area, mass = (float(part[index]) for part in self.cone.values())
         split = f" (area {area:+.1f}, mass {mass:+.1f})" if area or mass else ""
         shares = sorted(((name, float(part[index])) for name, part in self.parts.items()), key=lambda e: -abs(e[1]))
@@ -110,6 +110,9 @@ class Causes:
             f"{name} {share:+.1f} dB{split if name == 'cone' else ''}" for name, share in shares if abs(share) >= TOLD
         ]
         return ", ".join(told) or "nothing changed"
+
+    def _nearest(self, frequency):
+        return int(np.argmin(np.abs(np.log(self.frequency / frequency))))
 
 
 TOLD = 0.05  # dB; less is not worth a word

@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 
 from ..figures.stack import Panel
+from ..limits import CAUTION_SPEED
 from ..parts.box import SealedBox, VentedBox
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.port import Port
@@ -22,7 +23,6 @@ from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME
 from .words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
 
 GRID = frequencies(10, 400, per_octave=24)
-CAUTION_SPEED = 17.0  # m/s, peak; from here on a port is likely to be heard (common practice, no source)
 
 
 def pair(values):

@@ -162,13 +162,12 @@ def test_names_of_closed_boxes():
 
 def test_a_closed_box_by_its_q_and_by_its_f3(systems, small_air):
     """Worked example of the reference page: fs 30, Qts .4, Vas 60 l in 30 l have Qtc .692820 and f3 53.0551."""
-    from lumpedbox import Air, Driver
+    from lumpedbox import Driver
 
     driver = Driver.from_thiele_small(fs=30, Qes=0.4 * 5 / 4.6, Qms=5, Vas=0.06, Sd=0.03, Re=6)
     assert driver.Vas == pytest.approx(0.06)
     assert closed_volume(driver, Qtc=0.6928203) == pytest.approx(0.03, rel=1e-6)
     assert closed_volume(driver, f3=53.0551) == pytest.approx(0.03, rel=1e-4)
-    assert Air().density > 1
     with pytest.raises(ValueError, match=r"Qtc = 0\.3 is not above the driver's Qts = 0\.400: a box only raises it"):
         closed_volume(driver, Qtc=0.3)
     with pytest.raises(ValueError, match=r"no closed box gives f3 = 0\.333 fs; with this driver f3 is between"):
@@ -181,7 +180,8 @@ def test_bass_size_and_efficiency(small_air, systems):
     """Highest constants, c = 345 m/s: closed 2.0187e-6, lossless vented 3.930e-6 (derived; Small: 2.0e-6, 3.9e-6)."""
     assert best_constant("closed", small_air) == pytest.approx(2.0187e-6, rel=1e-4)
     assert best_constant("vented", small_air) == pytest.approx(3.930e-6, rel=2e-4)
-    assert 10 * np.log10(3.930 / 2.0187) == pytest.approx(2.893, abs=2e-3)
+    ratio = best_constant("vented", small_air) / best_constant("closed", small_air)
+    assert 10 * np.log10(ratio) == pytest.approx(2.893, abs=2e-3)
     found = vented_alignment(0.5)  # eta0 = 4 pi^2 fs^3 Vas / (c^3 Qes), and here Qes is as good as Qts
     eta0 = 4 * np.pi**2 / small_air.sound_speed**3 * 30**3 * 0.02 / 0.5
     constant = efficiency_constant(eta0, 30 * found.f3_over_fs, 0.02 / found.alpha)

@@ -20,6 +20,8 @@ class Dual:
     def __add__(self, other):
         if self is ZERO or other is ZERO:
             return other if self is ZERO else self
+        if not isinstance(other, Dual):
+            return NotImplemented
         return Dual(self.value + other.value, _sum(self.slope, other.slope))
 
     def __mul__(self, other):
@@ -27,6 +29,8 @@ class Dual:
             return other if self is ONE else self
         if self is ZERO or other is ZERO:
             return ZERO
+        if not isinstance(other, Dual):
+            return NotImplemented
         left = None if self.slope is None else self.slope * other.value
         right = None if other.slope is None else self.value * other.slope
         return Dual(self.value * other.value, _sum(left, right))
@@ -81,6 +85,11 @@ class Frequency(Dual):
         """Return s**exponent."""
         value = np.power(self.value, exponent)
         return Dual(value, exponent * value * self.inverse.value)
+
+    @staticmethod
+    def steady(value):
+        """Return something that does not depend on s."""
+        return steady(value)
 
     def delayed(self, time):
         """Return exp(-s time)."""

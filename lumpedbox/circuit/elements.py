@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .dual import ONE, ZERO, steady
+from .dual import ONE, ZERO
 
 
 def node(cls):
@@ -45,10 +45,10 @@ class Resistance(Element):
     dissipates = True
 
     def impedance(self, s):
-        return steady(s.rows(self.value))
+        return s.steady(s.rows(self.value))
 
     def admittance(self, s):
-        return steady(1 / s.rows(self.value))
+        return s.steady(1 / s.rows(self.value))
 
     def resistance(self, s):
         return s.rows(self.value)
@@ -161,7 +161,7 @@ class Coupling:
     load: object
 
     def factors(self, member, s, pairs):
-        return (steady(s.rows(self.ratio)),)
+        return (s.steady(s.rows(self.ratio)),)
 
     @property
     def members(self):

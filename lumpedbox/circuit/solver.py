@@ -102,13 +102,17 @@ class Solution:
         return node_at(self.circuit.terminals, address)
 
     def _through(self, address):
-        """Return the Duals whose product is the flow at an address, up to the common scale."""
-        node, factors = self.circuit.terminals, []
-        for index in address:
-            parent, node = node, node.members[index]
-            factors += parent.factors(node, self.s, self._pairs)
-        own = [] if isinstance(node, Element) else [self._pairs[node][1]]
-        return [factor for factor in (*factors, *own) if factor is not ONE]
+        return flow_factors(self.circuit.terminals, address, self.s, self._pairs)
+
+
+def flow_factors(terminals, address, s, pairs):
+    """Return the functions of s whose product is the flow at an address, up to the common scale."""
+    node, factors = terminals, []
+    for index in address:
+        parent, node = node, node.members[index]
+        factors += parent.factors(node, s, pairs)
+    own = [] if isinstance(node, Element) else [pairs[node][1]]
+    return [factor for factor in (*factors, *own) if factor is not ONE]
 
 
 def _through_transfers(signal, transfers):

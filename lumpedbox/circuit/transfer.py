@@ -8,7 +8,7 @@ from functools import singledispatch
 import numpy as np
 
 from ..parts import filters
-from .dual import ONE, ZERO, Dual, steady
+from .dual import ONE, ZERO, Dual
 from .elements import node
 
 
@@ -62,6 +62,7 @@ class Piston:
 
     def top_and_bottom(self, s):
         """Return the ratio as a function of s, and one."""
+        _on_the_axis(s, "a rigid piston off its axis (Loudspeaker.angle)")
         from scipy.special import iv
 
         reach = s.rows(self.reach)
@@ -81,6 +82,7 @@ class Tabled:
 
     def top_and_bottom(self, s):
         """Return the change as a function of s, and one."""
+        _on_the_axis(s, "a measured change of level (LevelTable)")
         frequency, level = np.array(self.points).T
         w = s.value.imag
         x = np.log(w / (2 * np.pi))
@@ -92,6 +94,11 @@ class Tabled:
         steepness = slopes[np.searchsorted(np.log(frequency), x)] / w
         value = np.exp(nepers + 1j * phase)
         return Dual(value, value * (slope - 1j * steepness)), ONE
+
+
+def _on_the_axis(s, who):
+    if not isinstance(s, Dual):
+        raise ValueError(f"{who} is known by its numbers only, and has no poles and zeros: leave it out")
 
 
 def _bode(x):
@@ -112,7 +119,7 @@ def _horner(coefficients, s):
     result = ZERO
     for coefficient in coefficients:
         value = s.rows(coefficient)
-        result = result * s + (steady(value) if np.any(value) else ZERO)
+        result = result * s + (s.steady(value) if np.any(value) else ZERO)
     return result
 
 

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..air import Air
+from ..parts.box import PassiveRadiatorBox
+from ..parts.driver import equivalent_volume
+from ..parts.radiator import PassiveRadiator
 from ..quantity import OneOf, Quantity
 
 TOTAL_Q = Quantity(unit="", meaning="total Q of the driver", low=0.05, high=5.0)
 SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=10.0)
 LEAKAGE_Q = Quantity(unit="", meaning="Q of the box by its leaks", low=1.0, high=np.inf)
 RATIO = Quantity(unit="", meaning="Vas over the volume of the box", low=1e-3, high=1e3)
+DELTA = Quantity(unit="", meaning="Vap of the passive radiator over the volume of the box", low=0.05, high=1e4)
 RIPPLE = Quantity(unit="dB", meaning="highest hump over the pass-band", low=0.0, high=12.0)
 PARAMETER = {
     "QB3": Quantity(unit="", meaning="B: coefficient of the third-order term, square root", low=1e-6, high=100.0),
@@ -601,6 +606,29 @@ def efficiency_constant(efficiency, f3, volume):
     return efficiency / (np.power(f3, 3) * volume)
 
 
+def best_f3(kind, efficiency, volume, air=Air()):
+    r"""Return the lowest f3 that a lossless box of a kind reaches with a volume and an efficiency. [Hz]
+
+    Parameters
+    ----------
+    kind : {"closed", "vented"}
+        Which box.
+    efficiency : float or array
+        Reference efficiency of the driver. [1]
+    volume : float or array
+        Net volume of the box. [m3]
+    air : Air
+
+    Notes
+    -----
+    .. math:: f_3 = \left(\frac{\eta_0}{k_\eta V}\right)^{1/3}
+
+    with the `best_constant`: what the best driver of that efficiency could do. A given driver asks for one volume, and
+    elsewhere stays above it.
+    """
+    return np.cbrt(efficiency / (best_constant(kind, air) * volume))
+
+
 def best_constant(kind, air=Air()):
     r"""Return the highest `efficiency_constant` that a lossless box of a kind reaches. [s3/m3]
 
@@ -615,9 +643,14 @@ def best_constant(kind, air=Air()):
     Closed: :math:`4\pi^2 / (c^3 Q_{tc} (f_3/f_c)^3)` is highest at Qtc = 1.13; vented:
     :math:`4\pi^2 \alpha / (c^3 Q_{ts} (f_3/f_s)^3)` is highest for C4 near k = 0.51.
     """
-    from scipy.optimize import minimize_scalar
-
     kind = OneOf(words=("closed", "vented")).accept("best_constant", "kind", kind)
+    return _best_shape(kind) * 4 * np.pi**2 / air.sound_speed**3
+
+
+@functools.cache
+def _best_shape(kind):
+    """Return the highest value of what the shape of a response has in the efficiency constant. [1]"""
+    from scipy.optimize import minimize_scalar
 
     def closed(Qtc):
         return -1 / (Qtc * closed_alignment(Qtc).f3_over_fc ** 3)
@@ -628,7 +661,46 @@ def best_constant(kind, air=Air()):
 
     shape, bounds = {"closed": (closed, (0.8, 1.5)), "vented": (vented, (0.3, 0.8))}[kind]
     found = minimize_scalar(shape, bounds=bounds, method="bounded", options={"xatol": 1e-9})
-    return float(-found.fun * 4 * np.pi**2 / air.sound_speed**3)
+    return float(-found.fun)
+
+
+def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
+    r"""Return a box with a passive radiator that has the values of a vented alignment.
+
+    Parameters
+    ----------
+    driver : Driver
+        A single one.
+    alignment : VentedAlignment
+        Its compliance ratio, tuning and leakage are kept.
+    delta : float
+        Vap of the radiator over the volume of the box: the softer, the nearer to a port. [1]
+    Sd : float
+        Area of the radiator. [m2]
+    air : Air
+
+    Returns
+    -------
+    PassiveRadiatorBox
+        Without a loss of the radiator itself.
+
+    Notes
+    -----
+    .. math:: V = V_{as} / \alpha, \quad V_{ap} = \delta V, \quad f_p = h f_s / \sqrt{1 + \delta}
+
+    The notch at fp makes the response fall faster below the tuning than that of the vented box, the more the stiffer
+    the radiator is. With the values of B4 and delta of 1 and more, f3 is the tuning as in the vented box.
+
+    References
+    ----------
+    R. H. Small, "Passive-radiator loudspeaker systems", JAES 22 (1974) 592-601, 683-689 (from memory; derived anew).
+    """
+    _single_driver("radiator_box", driver)
+    delta = DELTA.single("radiator_box", "delta", delta)
+    volume = equivalent_volume(driver, air) / alignment.alpha
+    fp = alignment.h * driver.fs / np.sqrt(1 + delta)
+    radiator = PassiveRadiator.from_resonance(fp=fp, Vap=delta * volume, Sd=Sd, air=air)
+    return PassiveRadiatorBox(volume=volume, radiator=radiator, Ql=alignment.Ql)
 
 
 def _single_driver(who, driver):

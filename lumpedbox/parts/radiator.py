@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from ..air import Air
 from ..quantity import Part, Text, part, quantity, ruled
 from .driver import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
+from .port import NET_VOLUME, TUNING
 
 
 @part
@@ -93,3 +96,34 @@ class PassiveRadiator(Part):
         """
         square = np.square(self.Sd)
         return self.Mms / square, self.Cms * square, self.Rms / square
+
+    def tuned(self, fb, volume, air=Air()):
+        r"""Return this radiator with the mass added to it that tunes a box without filling.
+
+        Parameters
+        ----------
+        fb : float or array
+            Wanted resonance of the box. [Hz]
+        volume : float or array
+            Net volume of the box. [m3]
+        air : Air
+
+        Raises
+        ------
+        ValueError
+            If even without an added mass it tunes the box lower.
+
+        Notes
+        -----
+        .. math:: M_{ms} = \frac{1}{(2\pi f_b)^2}\left(\frac{1}{C_{ms}} + \frac{\rho c^2 S_d^2}{V}\right)
+        """
+        fb, volume = TUNING.accept("PassiveRadiator", "fb", fb), NET_VOLUME.accept("PassiveRadiator", "volume", volume)
+        stiffness = 1 / self.Cms + air.stiffness * np.square(self.Sd) / volume
+        mass = stiffness / np.square(2 * np.pi * fb)
+        if np.any(mass < self.Mms * (1 - 1e-12)):
+            highest = np.min(np.sqrt(stiffness / self.Mms)) / (2 * np.pi)
+            raise ValueError(
+                f"this radiator tunes {np.max(volume) * 1e3:.4g} litres to no more than {highest:.4g} Hz, got fb = "
+                f"{np.max(fb):.4g} Hz: mass can be added to it, not taken away; take a stiffer or lighter one"
+            )
+        return dataclasses.replace(self, Mms=mass)

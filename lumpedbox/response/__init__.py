@@ -1,8 +1,17 @@
 """What is heard, and what moves: one solve, every curve a property."""
 
 from .asked import frequencies
+from .poles import PolesAndZeros, poles_and_zeros
 from .single import EFFICIENCY_REMARK, Response
 from .solving import solve
 from .together import SystemResponse
 
-__all__ = ["EFFICIENCY_REMARK", "Response", "SystemResponse", "frequencies", "solve"]
+__all__ = [
+    "EFFICIENCY_REMARK",
+    "PolesAndZeros",
+    "Response",
+    "SystemResponse",
+    "frequencies",
+    "poles_and_zeros",
+    "solve",
+]

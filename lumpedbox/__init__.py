@@ -15,7 +15,7 @@ from .parts.loudspeaker import Loudspeaker
 from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, SideBySide, across, in_series, l_pad
 from .parts.port import Port
 from .parts.radiator import PassiveRadiator
-from .parts.spread import Spread
+from .parts.spread import BuildSpread, Spread
 from .parts.system import Channel, System
 from .response import Response, SystemResponse, frequencies, solve
 
@@ -24,6 +24,7 @@ __all__ = [
     "AllPass",
     "Amplifier",
     "Branch",
+    "BuildSpread",
     "Cabin",
     "Capacitor",
     "Channel",

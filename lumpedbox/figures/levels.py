@@ -33,6 +33,6 @@ def levels(responses, low_level=60.0, high_level=110.0):
     for name in pens:
         response = responses[name]
         drawn.show(name, response.frequency, {"level": response.level})
-        if response.loudspeaker.driver.spread is not None:
+        if response.varies:
             drawn.shade(name, response.frequency, {"level": response.band("level")})
     return drawn

@@ -9,6 +9,7 @@ import numpy as np
 from ..quantity import Holds, Part, missing, part, quantity, ruled
 from .port import NET_VOLUME, TUNING, Port
 from .radiator import PassiveRadiator
+from .spread import BuildSpread, spread_of, varied
 
 LOSS = "Q of the losses {}, at the box's own resonance"
 
@@ -23,6 +24,55 @@ def filling_field():
 
 def side_field():
     return quantity("m", "longest inner side", 0.01, 5.0, default=None, slips=("mm", "cm", "inch"))
+
+
+def spread_field():
+    return ruled(Holds((BuildSpread,), optional=True), None)
+
+
+class Enclosure(Part):
+    """A box that one builds, and that comes out a little different each time."""
+
+    def members(self, count, seed=1, axes=None):
+        """Draw boxes as they come, each quantity by itself, from this one's `spread`.
+
+        Parameters
+        ----------
+        count, seed : int
+            How many; the same seed draws the same boxes.
+        axes : int, optional
+            How many axes follow the first: as many as this box has, or what it is to be combined with.
+
+        Returns
+        -------
+        SealedBox, VentedBox or PassiveRadiatorBox
+            A family of shape (count, ...).
+
+        Raises
+        ------
+        ValueError
+            If the box has no spread.
+        """
+        factors = spread_of(self, "how far such boxes differ").factors(count, seed)
+        return self.varied(factors, len(self.shape) if axes is None else axes)
+
+    def varied(self, factors, axes=0):
+        """Return a family in which volume, port length and losses are multiplied by factors, without a spread.
+
+        Parameters
+        ----------
+        factors : dict
+            "volume", "port_length" or "losses": array of shape (count,). [1]
+        axes : int
+            How many axes follow that of the members.
+        """
+        losses = {name: factors["losses"] for name in ("Ql", "Qa", "Qp", "leak_resistance") if hasattr(self, name)}
+        changed = varied(self, {"volume": factors["volume"], **losses}, axes)
+        return dataclasses.replace(self, **changed, **self._ported(factors, axes), spread=None)
+
+    def _ported(self, factors, axes):
+        """Return what becomes of the port."""
+        return {}
 
 
 def cube_side(box):
@@ -41,7 +91,7 @@ class InfiniteBaffle(Part):
 
 
 @part
-class SealedBox(Part):
+class SealedBox(Enclosure):
     r"""A closed box.
 
     Parameters
@@ -58,6 +108,8 @@ class SealedBox(Part):
         The leak itself instead of Ql, so that it stays the same leak whichever driver is in the box. [Pa s/m3]
     longest_side : float or array, optional
         Longest inner side, for the validity limit; a cube is assumed without it. [m]
+    spread : BuildSpread, optional
+        How far boxes of this drawing differ: `members` draws some, and curves have a band.
 
     Notes
     -----
@@ -71,6 +123,7 @@ class SealedBox(Part):
     filling: float = filling_field()
     leak_resistance: float = quantity("Pa s/m3", "resistance of the leak", 1.0, np.inf, default=None)
     longest_side: float = side_field()
+    spread: BuildSpread | None = spread_field()
 
     def _check_together(self):
         check_leak(self)
@@ -82,7 +135,7 @@ class SealedBox(Part):
 
 
 @part
-class VentedBox(Part):
+class VentedBox(Enclosure):
     r"""A box with a tuned port.
 
     Parameters
@@ -103,6 +156,8 @@ class VentedBox(Part):
         The leak itself instead of Ql. [Pa s/m3]
     longest_side : float or array, optional
         Longest inner side, for the validity limit; a cube is assumed without it. [m]
+    spread : BuildSpread, optional
+        How far boxes of this drawing differ: `members` draws some, and curves have a band.
 
     References
     ----------
@@ -119,6 +174,7 @@ class VentedBox(Part):
     filling: float = filling_field()
     leak_resistance: float = quantity("Pa s/m3", "resistance of the leak", 1.0, np.inf, default=None)
     longest_side: float = side_field()
+    spread: BuildSpread | None = spread_field()
 
     def _check_together(self):
         check_leak(self)
@@ -133,6 +189,13 @@ class VentedBox(Part):
         """Longest path of sound within it: along the box or its port. [m]"""
         return np.maximum(cube_side(self), 0.0 if self.port is None else self.port.length)[()]
 
+    def _ported(self, factors, axes):
+        if self.port is not None:
+            return {
+                "port": dataclasses.replace(self.port, **varied(self.port, {"length": factors["port_length"]}, axes))
+            }
+        return varied(self, {"fb": (factors["volume"] * factors["port_length"]) ** -0.5}, axes)
+
     @property
     def opening_area(self):
         """Area of the port. [m2]"""
@@ -144,7 +207,7 @@ class VentedBox(Part):
 
 
 @part
-class PassiveRadiatorBox(Part):
+class PassiveRadiatorBox(Enclosure):
     r"""A box with a passive radiator.
 
     Parameters
@@ -161,6 +224,8 @@ class PassiveRadiatorBox(Part):
         The leak itself instead of Ql. [Pa s/m3]
     longest_side : float or array, optional
         Longest inner side, for the validity limit; a cube is assumed without it. [m]
+    spread : BuildSpread, optional
+        How far boxes of this drawing differ: `members` draws some, and curves have a band.
 
     Notes
     -----
@@ -178,6 +243,7 @@ class PassiveRadiatorBox(Part):
     filling: float = filling_field()
     leak_resistance: float = quantity("Pa s/m3", "resistance of the leak", 1.0, np.inf, default=None)
     longest_side: float = side_field()
+    spread: BuildSpread | None = spread_field()
 
     def _check_together(self):
         check_leak(self)

@@ -7,8 +7,8 @@ import dataclasses
 import numpy as np
 
 from ..air import Air
-from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, missing, needed, part, quantity, ruled
-from .spread import Spread
+from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, needed, part, quantity, ruled
+from .spread import Spread, spread_of, varied
 
 RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))
 ELECTRICAL_Q = Quantity(unit="", meaning="electrical Q at the free-air resonance", low=0.01, high=100.0)
@@ -411,15 +411,24 @@ class Driver(Part):
 
         for each of Re, Bl, Mms, Cms, Rms, Sd, Le and xmax: fs, Q and Vas follow from them.
         """
-        if self.spread is None:
-            raise missing("Driver.spread", "how far such drivers differ", "only a driver with a spread has members")
-        after = (1,) * (len(self.shape) if axes is None else axes)
-        drawn = {
-            name: getattr(self, name) * factor.reshape(-1, *after)
-            for name, factor in self.spread.factors(count, seed).items()
-            if getattr(self, name) is not None
-        }
-        return dataclasses.replace(self, **drawn, spread=None)
+        factors = spread_of(self, "how far such drivers differ").factors(count, seed)
+        return self.varied(factors, len(self.shape) if axes is None else axes)
+
+    def varied(self, factors, axes=0):
+        """Return a family in which quantities are multiplied by factors, without a spread.
+
+        Parameters
+        ----------
+        factors : dict
+            Name of a quantity, such as "Mms": array of shape (count,). [1]
+        axes : int
+            How many axes follow that of the members.
+
+        Returns
+        -------
+        Driver
+        """
+        return dataclasses.replace(self, **varied(self, factors, axes), spread=None)
 
     def with_two_coils(self, wiring):
         """Return the driver with both of its two equal coils wired, where this one describes a single coil.

@@ -1,4 +1,4 @@
-"""How far the drivers of one kind differ."""
+"""How far the drivers of one kind differ, and the boxes of one drawing."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import dataclasses
 
 import numpy as np
 
-from ..quantity import Part, Quantity, part, quantity
+from ..quantity import Part, Quantity, missing, part, quantity
 
 COUNT = Quantity(unit="", meaning="number of members", low=1, high=1e6)
 SEED = Quantity(unit="", meaning="seed of the random numbers", low=0, high=2**63)
@@ -16,8 +16,31 @@ def deviation(meaning):
     return quantity("", f"standard deviation of the logarithm of the {meaning}", 0.0, 1.0, default=0.0)
 
 
+class Drawn(Part):
+    """Standard deviations of natural logarithms, and the factors that are drawn from them."""
+
+    stream = ()  # behind the seed: each kind draws numbers of its own
+
+    def factors(self, count, seed):
+        """Draw factors on each quantity.
+
+        Parameters
+        ----------
+        count, seed : int
+
+        Returns
+        -------
+        dict
+            Name: array of shape (count,). [1]
+        """
+        random = np.random.default_rng((int(SEED.single(type(self).__name__, "seed", seed)), *self.stream))
+        count = int(COUNT.single(type(self).__name__, "count", count))
+        names = [spec.name for spec in dataclasses.fields(self)]
+        return {name: np.exp(getattr(self, name) * random.standard_normal(count)) for name in names}
+
+
 @part
-class Spread(Part):
+class Spread(Drawn):
     """Standard deviations of the natural logarithms of what a driver is made of.
 
     Only quantities that come about by themselves have one: resonance, Q and equivalent volume follow from them, so
@@ -43,19 +66,64 @@ class Spread(Part):
     Le: float = deviation("inductance of the voice coil")
     xmax: float = deviation("linear travel")
 
-    def factors(self, count, seed):
-        """Draw factors on each quantity.
 
-        Parameters
-        ----------
-        count, seed : int
+@part
+class BuildSpread(Drawn):
+    """Standard deviations of the natural logarithms of what a box is made of.
 
-        Returns
-        -------
-        dict
-            Name: array of shape (count,). [1]
-        """
-        random = np.random.default_rng(int(SEED.single("Spread", "seed", seed)))
-        count = int(COUNT.single("Spread", "count", count))
-        names = [spec.name for spec in dataclasses.fields(self)]
-        return {name: np.exp(getattr(self, name) * random.standard_normal(count)) for name in names}
+    The tuning follows from volume and port: a box that came out larger is tuned lower.
+
+    Parameters
+    ----------
+    volume : float
+        Of the net volume; 0.05 is about 5 %. [1]
+    port_length : float
+        Of the port's length; where only the tuning is given, of its length with what the air beyond its ends adds. [1]
+    losses : float
+        Of Ql, Qa and Qp together, and of the resistance of a leak. [1]
+
+    Examples
+    --------
+    >>> BuildSpread(volume=0.03).factors(2, seed=1)["losses"]
+    array([1., 1.])
+    """
+
+    stream = (1,)
+
+    volume: float = deviation("net volume")
+    port_length: float = deviation("length of the port")
+    losses: float = deviation("Q of the losses")
+
+
+# Common practice, no source: how far drivers of one type lie apart, and boxes sawn by hand from one drawing.
+USUAL = Spread(Re=0.02, Bl=0.04, Mms=0.03, Cms=0.12, Rms=0.15, Sd=0.01, Le=0.1, xmax=0.05)
+USUAL_BUILD = BuildSpread(volume=0.03, port_length=0.03, losses=0.3)
+
+
+def varied(part_, factors, axes):
+    """Return the fields of a part that factors act on, multiplied.
+
+    Parameters
+    ----------
+    part_ : Part
+    factors : dict
+        Name of a field: array of shape (count,). [1]
+    axes : int
+        How many axes follow that of the members.
+
+    Returns
+    -------
+    dict
+        Name: new value.
+    """
+    after = (1,) * axes
+    values = {name: getattr(part_, name) for name in factors}
+    return {name: values[name] * factors[name].reshape(-1, *after) for name in factors if values[name] is not None}
+
+
+def spread_of(part_, meaning):
+    """Return the spread of a part, or refuse by name where it has none."""
+    if part_.spread is None:
+        who = type(part_).__name__
+        raise missing(f"{who}.spread", meaning, "only what has a spread has members")
+    return part_.spread

@@ -93,7 +93,7 @@ def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
     >>> driver = Driver.from_thiele_small(fs=30, Qes=0.45, Qms=3.6, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
     >>> found = poles_and_zeros(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)))
     >>> [f"{frequency:.2f} Hz, Q {Q:.3f}" for frequency, Q in found.resonances], len(found.zeros)
-    (['51.99 Hz, Q 0.693'], 2)
+    (['51.96 Hz, Q 0.693'], 2)
     """
     Holds((Loudspeaker,)).accept("poles_and_zeros", "loudspeaker", loudspeaker)
     if loudspeaker.shape:

@@ -15,6 +15,7 @@ from ..circuit.solver import Solution, address_of, addresses, compute, node_at
 from ..circuit.transfer import Piston
 from ..parts.driver import reference_efficiency
 from ..parts.network import Resistor, SideBySide
+from ..parts.spread import COUNT
 from ..quantity import OneOf, Quantity, frozen, missing, needed
 from .asked import FREQUENCY
 
@@ -26,7 +27,7 @@ HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is f
 
 RADIATOR = "passive radiator"
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
-MEMBERS = 200  # of a spread, drawn for a band
+MEMBERS = 2000  # of a spread, drawn for a band
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
 
 
@@ -464,17 +465,24 @@ class Response:
         kept = time <= duration
         return time[kept], pressure[..., kept]
 
-    def band(self, curve, share=0.8, seed=1):
-        """Return the edges between which a curve lies for most drivers of this one's spread.
+    @property
+    def varies(self):
+        """Whether driver or box have a spread, so that there is a `band`."""
+        return _varies(self.loudspeaker.driver) or _varies(self.loudspeaker.box)
+
+    def band(self, curve, share=0.8, seed=1, members=MEMBERS):
+        """Return the edges between which a curve lies for most of what the spreads of driver and box allow.
 
         Parameters
         ----------
         curve : str
             A curve or number of this response: "level", "excursion", "f3" ...; of a complex one, its magnitude.
         share : float
-            Of the drivers inside; as many lie below as above. [1]
+            Of the members inside; as many lie below as above: 0.8 is from the 10th to the 90th percentile. [1]
         seed : int
-            Of the `MEMBERS` drivers that are drawn.
+            Of the members that are drawn.
+        members : int
+            How many are drawn, and solved as one family.
 
         Returns
         -------
@@ -484,24 +492,45 @@ class Response:
         Raises
         ------
         ValueError
-            If the driver has no spread, or there is no such curve.
+            If neither has a spread, or there is no such curve.
         """
         share = SHARE.single("band", "share", share)
-        values = getattr(self._drawn(seed), CURVE.accept("band", "curve", curve))
-        values = np.abs(values) if np.iscomplexobj(values) else values
+        values = magnitudes(self._drawn(int(COUNT.single("band", "members", members)), seed), curve)
         edges = [50 * (1 - share), 50 * (1 + share)]
         with warnings.catch_warnings():
             warnings.filterwarnings("ignore", message="All-NaN slice", category=RuntimeWarning)
-            return np.nanpercentile(values, edges, axis=0)
+            # the one that passes over nan is far slower
+            return (np.nanpercentile if np.isnan(values).any() else np.percentile)(values, edges, axis=0)
 
-    def _drawn(self, seed):
-        """Return the response of a family of drivers that this one's spread allows; solved when first needed."""
-        if seed not in self._families:
-            driver = self.loudspeaker.driver.members(MEMBERS, seed, axes=len(self.shape))
-            speaker = replace(self.loudspeaker, driver=driver)
-            shared = self.channel and (swapped(self.channel, self._index, speaker), self._index)
-            self._families[seed] = Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared)
-        return self._families[seed]
+    def _drawn(self, members, seed):
+        """Return the response of a family that the spreads allow; solved when first needed."""
+        if not self.varies:
+            raise missing(
+                "Driver.spread", "how far such drivers differ", "a band needs a driver or a box with a spread"
+            )
+        if (members, seed) not in self._families:
+            drawn = (
+                part.members(members, seed, len(self.shape)) if _varies(part) else part
+                for part in (self.loudspeaker.driver, self.loudspeaker.box)
+            )
+            self._families[members, seed] = self.with_parts(*drawn)
+        return self._families[members, seed]
+
+    def with_parts(self, driver, box):
+        """Return the response of another driver and box, or families of them, under the same conditions.
+
+        Parameters
+        ----------
+        driver : Driver
+        box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+
+        Returns
+        -------
+        Response
+        """
+        speaker = replace(self.loudspeaker, driver=driver, box=box)
+        shared = self.channel and (swapped(self.channel, self._index, speaker), self._index)
+        return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared)
 
     @property
     def remarks(self):
@@ -511,8 +540,8 @@ class Response:
         ]
         if np.any(reference_efficiency(self.loudspeaker.driver, self.air) > HIGHEST_EFFICIENCY):
             found.append(EFFICIENCY_REMARK)
-        if self.loudspeaker.driver.spread is not None:
-            found.append("The driver is one of many: `band` shows between which values most of them lie.")
+        if self.varies:
+            found.append("Driver or box is one of many: `band` shows between which values most of them lie.")
         if self.loudspeaker.driver.xmax is None:
             found.append("Driver.xmax is not known: nothing is said about running out of travel.")
         return tuple(found)
@@ -564,6 +593,16 @@ def _level(pressure):
     with np.errstate(divide="ignore"):
         # the natural logarithm: numpy's log10 takes nearly twice as long
         return DECIBEL * np.log((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
+
+
+def _varies(part):
+    return getattr(part, "spread", None) is not None
+
+
+def magnitudes(response, curve):
+    """Return a curve of a response by name; of a complex one, its magnitude."""
+    values = getattr(response, CURVE.accept("band", "curve", curve))
+    return np.abs(values) if np.iscomplexobj(values) else values
 
 
 def piston(x):

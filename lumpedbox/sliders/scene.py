@@ -15,6 +15,7 @@ CURVES = {  # what a panel shows of a response, by the panel's key
     "delay": "group_delay",
     "impedance": "impedance",
 }
+DRAWN = 200  # members of a spread: what a slider can wait for
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 
 
@@ -64,15 +65,15 @@ class Scene:
 
     def said(self, values, system):
         """Return the sentences under the picture, and what a band means where there is one."""
-        bands = any(response.loudspeaker.driver.spread is not None for response in self.responses.values())
+        bands = any(response.varies for response in self.responses.values())
         return " ".join([*self.sentences(values, system), *([STAND_IN] if bands else [])])
 
     def _bands(self, response):
         """Return the edges of the bands around a response's curves, by panel."""
-        if response.loudspeaker.driver.spread is None:
+        if not response.varies:
             return {}
         shown = [key for key in self.stack.axes if key in CURVES]
-        return {key: response.band(CURVES[key]) for key in shown}
+        return {key: response.band(CURVES[key], members=DRAWN) for key in shown}
 
     def _show(self, curves):
         for name, shown in curves.items():

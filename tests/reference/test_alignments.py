@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from lumpedbox import closed_alignment, frequencies, solve, vented_alignment
+from lumpedbox import closed_alignment, frequencies, reference_efficiency, solve, vented_alignment
 from lumpedbox.design.alignments import (
     PARAMETER,
     best_constant,
+    best_f3,
     closed_volume,
     efficiency_constant,
     named_alignment,
@@ -235,3 +236,21 @@ def test_sub_chebyshev_by_its_q():
     found = named_alignment("SC4", Qts=0.35897)
     assert (found.h, found.alpha, found.f3_over_fs) == pytest.approx((1.04714, 1.77733, 1.12560), abs=5e-5)
     assert found.ripple_db == 0.0
+
+
+@pytest.mark.parametrize(("kind", "name", "parameter"), [("closed", None, 1.13171), ("vented", "C4", 0.51)])
+def test_the_lowest_f3_of_a_volume_and_an_efficiency_is_reached(kind, name, parameter, systems, reference_air):
+    """Built and solved: the best shape of each kind reaches it, another one does not."""
+    for wide, more in ((parameter, 1e-4), (0.6 * parameter, 1.0)):
+        if kind == "closed":
+            speaker = systems.sealed(wide, 10, reference_air)
+        else:
+            shape = named_alignment(name, wide)
+            speaker = systems.vented(shape.Qts, shape.h, shape.alpha, np.inf, reference_air)
+        # the bound is for a driver without mechanical losses, and a closed box that has all of the stiffness
+        efficiency = reference_efficiency(speaker.driver, reference_air) * speaker.driver.Qes / speaker.driver.Qts
+        efficiency *= 11 / 10 if kind == "closed" else 1
+        f3 = float(solve(speaker, frequencies(5, 500, 24), air=reference_air).f3)
+        lowest = float(best_f3(kind, efficiency, float(speaker.box.volume), reference_air))
+        assert lowest * (1 - 1e-9) <= f3 <= lowest * (1 + more)
+        assert (f3 / lowest > 1.005) is (more == 1.0)

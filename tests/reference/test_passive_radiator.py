@@ -21,6 +21,7 @@ from lumpedbox import (
     maximum_level,
     solve,
 )
+from lumpedbox.design.alignments import named_alignment, radiator_box
 from lumpedbox.design.causes import causes
 
 SOURCE = "Small 1974, derived"
@@ -123,3 +124,27 @@ def test_what_has_none(reference_air):
     response = solve(Loudspeaker(driver=driver_of(0.4, reference_air), box=InfiniteBaffle()), GRID)
     with pytest.raises(ValueError, match="use a PassiveRadiatorBox"):
         _ = response.radiator_excursion
+
+
+@pytest.mark.parametrize("delta", [1.0, 4.0, 20.0])
+def test_the_box_of_an_alignment_keeps_f3_at_the_tuning(delta, reference_air):
+    """With the values of B4; Small's function with them is what is solved."""
+    driver, shape = driver_of(0.38268343, reference_air), named_alignment("B4")
+    box = radiator_box(driver, shape, delta=delta, Sd=0.03, air=reference_air)
+    response = solve(Loudspeaker(driver=driver, box=box), GRID, air=reference_air)
+    assert response.f3 == pytest.approx(30.0, rel=1e-7)
+    exact = abs(small_1974(GRID, 0.38268343, 2**0.5, delta, 1.0))
+    assert 10 ** ((response.level - response.reference_level) / 20) == pytest.approx(exact, rel=1e-6)
+
+
+def test_added_mass_tunes_the_box(reference_air):
+    """At the tuning the cone of a lossless box stands still: the radiator takes all of the air."""
+    radiator = PassiveRadiator(Mms=0.05, Cms=1e-3, Sd=0.03)
+    tuned = radiator.tuned(30.0, 0.04, reference_air)
+    assert tuned.Mms > radiator.Mms
+    assert (tuned.Cms, tuned.Sd) == (radiator.Cms, radiator.Sd)
+    box = PassiveRadiatorBox(volume=0.04, radiator=tuned)
+    response = solve(Loudspeaker(driver=driver_of(0.4, reference_air), box=box), [20, 30, 45], air=reference_air)
+    assert response.excursion[1] < 1e-9 * response.excursion[0]
+    with pytest.raises(ValueError, match="mass can be added to it, not taken away"):
+        radiator.tuned(80.0, 0.04, reference_air)

@@ -1,0 +1,138 @@
+"""How sure a curve is, and which quantity leaves it open."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..parts.spread import BuildSpread, Spread
+from ..response.single import magnitudes
+
+STEP = 1e-3  # of a logarithm, to either side: the error of the derivative is of the order of its square
+WORDS = {
+    "Re": "resistance of the coil",
+    "Bl": "force factor",
+    "Mms": "moving mass",
+    "Cms": "compliance of the suspension",
+    "Rms": "loss of the suspension",
+    "Sd": "area of the cone",
+    "Le": "inductance of the coil",
+    "xmax": "linear travel",
+    "volume": "volume of the box",
+    "port_length": "length of the port",
+    "losses": "losses of the box",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Doubt:
+    """What leaves a curve open, to first order.
+
+    Attributes
+    ----------
+    parts : dict
+        Quantity: what one standard deviation of it does to the curve, in its unit; array of shape (nf,), signed.
+    """
+
+    parts: dict
+
+    @property
+    def deviation(self):
+        """Standard deviation of the curve: the root of the sum of squares, in its unit. shape (nf,)"""
+        return np.sqrt(sum(np.square(part) for part in self.parts.values()))
+
+    def shares(self, index=...):
+        """Return what share of the variance each quantity has, the largest first: a dict of name to share. [1]
+
+        Parameters
+        ----------
+        index : int, optional
+            At which frequency; by default on the mean over all of them.
+        """
+        squares = {name: np.mean(np.square(part)[index]) for name, part in self.parts.items()}
+        total = sum(squares.values())
+        ordered = sorted(squares, key=squares.get, reverse=True)
+        return {name: float(squares[name] / total) if total else 0.0 for name in ordered}
+
+
+def doubts(response, curve="level"):
+    r"""Return what each spread of driver and box leaves open of a curve, to first order.
+
+    Parameters
+    ----------
+    response : Response
+        Of a single loudspeaker whose driver or box has a spread.
+    curve : str
+        As for `Response.band`.
+
+    Returns
+    -------
+    Doubt
+
+    Raises
+    ------
+    ValueError
+        If neither has a spread, or it is a family.
+
+    Notes
+    -----
+    .. math:: \sigma^2 = \sum_q \left(\frac{\partial L}{\partial \ln q}\right)^2 \sigma_q^2
+
+    with derivatives by differences to either side, all solved as one family. It holds for small spreads, and
+    `Response.band` for any.
+    """
+    if response.shape:
+        raise ValueError(f"doubts is about one loudspeaker, got a family of shape {response.shape}: take a member")
+    if not response.varies:
+        raise ValueError("doubts needs a driver or a box with a spread: nothing is said about how they differ")
+    driver, box = response.loudspeaker.driver, response.loudspeaker.box
+    deviations = {
+        name: value
+        for part in (driver, box)
+        for name, value in _deviations(getattr(part, "spread", None)).items()
+        if value and getattr(part, name, 0.0) is not None
+    }
+    names, steps = list(deviations), np.kron(np.eye(len(deviations)), [[STEP], [-STEP]])
+    factors = {name: np.exp(steps[:, names.index(name)]) if name in names else np.ones(len(steps)) for name in WORDS}
+    family = response.with_parts(
+        driver.varied({name: factors[name] for name in _names(Spread)}),
+        box.varied({name: factors[name] for name in _names(BuildSpread)}) if hasattr(box, "varied") else box,
+    )
+    values = magnitudes(family, curve)
+    slopes = (values[0::2] - values[1::2]) / (2 * STEP)
+    return Doubt({name: slope * deviations[name] for name, slope in zip(names, slopes, strict=True)})
+
+
+def _names(kind):
+    return [spec.name for spec in dataclasses.fields(kind)]
+
+
+def _deviations(spread):
+    return {} if spread is None else {name: float(getattr(spread, name)) for name in _names(type(spread))}
+
+
+def in_words(response, frequency):
+    """Say how sure the level is at a frequency, and what leaves it open most.
+
+    Parameters
+    ----------
+    response : Response
+        Of a single loudspeaker whose driver or box has a spread.
+    frequency : float
+        The nearest of the response is told. [Hz]
+
+    Returns
+    -------
+    str
+    """
+    index = int(np.argmin(np.abs(np.log(response.frequency / frequency))))
+    low, high = response.band("level")[:, index]
+    found = doubts(response)
+    (first, share), *others = found.shares(index).items()
+    second = f", then {WORDS[others[0][0]]} {100 * others[0][1]:.0f} %" if others and others[0][1] > 0.005 else ""
+    return (
+        f"At {response.frequency[index]:.0f} Hz four of five lie between {low:.1f} and {high:.1f} dB; of that spread "
+        f"{WORDS[first]} has {100 * share:.0f} %{second}."
+    )

@@ -5,6 +5,7 @@ parts -> circuit -> response -> design and build -> figures and tables -> slider
 
 from .air import Air
 from .design.alignments import closed_alignment, vented_alignment
+from .design.search import Brief, recommend
 from .limits import MaximumLevel, maximum_level
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
@@ -24,6 +25,7 @@ __all__ = [
     "AllPass",
     "Amplifier",
     "Branch",
+    "Brief",
     "BuildSpread",
     "Cabin",
     "Capacitor",
@@ -61,6 +63,7 @@ __all__ = [
     "in_series",
     "l_pad",
     "maximum_level",
+    "recommend",
     "reference_efficiency",
     "solve",
     "vented_alignment",

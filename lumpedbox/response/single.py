@@ -362,59 +362,60 @@ class Response:
         """Lower frequency limit, 10 dB under the reference level. [Hz]"""
         return self.cutoff(10.0)
 
-    def cutoff(self, drop):
+    def cutoff(self, drop, refine=True):
         """Return the highest frequency at which the level, rising, is `drop` dB under the reference level.
 
         Parameters
         ----------
         drop : float
             [dB]
+        refine : bool
+            Whether to solve for it, to about 1e-8; else it lies on a straight line in log f between two frequencies
+            of this response, which is quicker.
 
         Returns
         -------
         float or array
             Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
-
-        Notes
-        -----
-        The frequencies of this response only bracket it; it is then solved for, to about 1e-8.
         """
         drop = DROP.single("cutoff", "drop", drop)
         target = np.asarray(self.reference_level - drop)[..., np.newaxis]
         target = np.broadcast_to(target, (*self.shape, 1)).reshape(-1, 1)
         level = np.broadcast_to(self.level, (*self.shape, len(self.frequency))).reshape(len(target), -1)
-        low, high = self._bracket(level, target)
-        found = self._refined(low, high, target)
-        return found.reshape(self.shape)[()]
+        bracket = self._bracket(level - target)
+        low, high, below, above = self._narrowed(*bracket, target) if refine else bracket
+        with np.errstate(all="ignore"):  # a row without a crossing has nothing to find
+            found = low * (high / low) ** (-below / (above - below))
+        return np.where(np.isnan(bracket[0]), np.nan, found).reshape(self.shape)[()]
 
-    def _bracket(self, level, target):
-        """Return the two frequencies around the highest rising crossing, `nan` where there is none."""
+    def _bracket(self, excess):
+        """Return the frequencies around the highest rising zero, `nan` where there is none, and the values there."""
         order = np.argsort(self.frequency)
-        frequency, level = self.frequency[order], level[:, order]
-        rising = (level[:, :-1] < target) & (level[:, 1:] >= target)
+        frequency, excess = self.frequency[order], excess[:, order]
+        rising = (excess[:, :-1] < 0) & (excess[:, 1:] >= 0)
         if self.loudspeaker.cabin:
             rising &= frequency[1:] <= CABIN_BAND[0]
-        last = rising.shape[1] - 1 - np.argmax(rising[:, ::-1], axis=1) if rising.size else np.zeros(len(level), int)
-        none = ~rising.any(axis=1)
-        low = np.where(none, np.nan, frequency[last])
-        return low, np.where(none, np.nan, frequency[np.minimum(last + 1, len(frequency) - 1)])
+        last = rising.shape[1] - 1 - np.argmax(rising[:, ::-1], axis=1) if rising.size else np.zeros(len(excess), int)
+        none, after = ~rising.any(axis=1), np.minimum(last + 1, len(frequency) - 1)
+        rows = np.arange(len(excess))
+        low, high = (np.where(none, np.nan, frequency[at]) for at in (last, after))
+        return low, high, excess[rows, last], excess[rows, after]
 
-    def _refined(self, low, high, target):
+    def _narrowed(self, low, high, below, above, target):
+        """Return a bracket that is so narrow that a straight line in log f errs by some 1e-9."""
         rows, none = np.arange(len(low)), np.isnan(low)
         low, high = np.where(none, 1.0, low), np.where(none, 2.0, high)
         frequency = np.sort(self.frequency)
         widest = np.max(frequency[1:] / frequency[:-1], initial=1.01)
-        # each turn narrows sixteenfold; from 2e-4 on a straight line in log f errs by some 1e-9
+        # each turn narrows sixteenfold
         for _ in range(max(1, int(np.ceil(np.log(np.log(widest) / 2e-4) / np.log(16))))):
             points = np.geomspace(low, high, 17, axis=1)
             pressure = self._computed({"p": (Solution.pressure, complex)}, 2j * np.pi * points)["p"]
-            level = _level(pressure.reshape(points.shape)) - target
-            left = np.clip(np.argmax(level >= 0, axis=1), 1, 16) - 1
+            excess = _level(pressure.reshape(points.shape)) - target
+            left = np.clip(np.argmax(excess >= 0, axis=1), 1, 16) - 1
             low, high = points[rows, left], points[rows, left + 1]
-        below, above = level[rows, left], level[rows, left + 1]
-        with np.errstate(all="ignore"):  # a row without a crossing has nothing to find
-            found = low * (high / low) ** (-below / (above - below))
-        return np.where(none, np.nan, found)
+            below, above = excess[rows, left], excess[rows, left + 1]
+        return low, high, below, above
 
     def cutoff_in_words(self, drop=3.0):
         """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""

@@ -1,0 +1,655 @@
+"""Which box: the best sealed and vented designs that a brief allows, why, and why a driver is out."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..limits import CAUTION_SPEED
+from ..parts.amplifier import LOWEST_SHARE, Amplifier, HeadUnit
+from ..parts.box import SealedBox, VentedBox
+from ..parts.cabin import Cabin
+from ..parts.driver import Driver
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.port import NET_VOLUME, Port, end_correction
+from ..quantity import Holds, OneOf, Part, Quantity, Whole, part, quantity, ruled
+from ..response import frequencies, solve
+from ..response.single import HALF_POWER
+
+SEALED, VENTED = "sealed", "vented"
+KINDS = (SEALED, VENTED)
+AIMS = ("f3", "volume", "ripple", "delay", "excursion", "port_speed")
+# What may be loosened, and the limits that then no longer count: less power or a higher lowest tone helps travel and
+# port alike, a larger port the speed in it.
+LOOSENED = {
+    "f3": ("f3",),
+    "ripple": ("ripple",),
+    "delay": ("delay",),
+    "volume": ("volume",),
+    "port_area": ("port_area", "port_speed"),
+    "voltage": ("excursion", "port_speed"),
+    "lowest": ("excursion", "port_speed"),
+}
+WORDS = {
+    "f3": "f3",
+    "ripple": "hump",
+    "delay": "group delay",
+    "volume": "volume",
+    "port_area": "area of the port",
+    "excursion": "travel of the cone",
+    "port_speed": "speed in the port",
+    "voltage": "power",
+    "lowest": "lowest tone",
+    "amplifier": "lowest load of the amplifier",
+    "xmax": "linear travel",
+}
+LOW, HIGH = 8.0, 500.0  # Hz; what is looked at
+COARSE, FINE = 16, 96  # frequencies an octave, while searching and for what is found
+MORE_VOLUME = 6.0  # times the litres that exist: as far as a larger box is looked for
+LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
+TUNINGS = (0.3, 3.0)  # over the driver's resonance
+OF_USE = np.sqrt(2)  # a port tuned lower than the lowest tone over this does nothing for what is played: ours
+TIE = 1e-9  # of what comes to the same, the one that reaches lower
+INFEASIBLE = 1e6  # more than any quantity that is aimed at
+HOPELESS = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
+FITS = 1 + 1e-6  # of a limit: what is not more over it is rounding
+LARGEST_PORT = 0.25  # m2; beyond it nothing is a port
+MARGIN = 1.005  # on what a loosened limit must be
+CANDIDATES = Whole(meaning="number of boxes to try first", allowed=range(100, 1_000_001))
+
+
+def _limit(unit, meaning, low, high):
+    return Quantity(unit=unit, meaning=meaning, low=low, high=high, optional=True)
+
+
+@part
+class Brief(Part):
+    """What a box may take up, what drives it, and what matters.
+
+    Parameters
+    ----------
+    volume : float
+        Litres that exist: the inside of the box, of which port and driver take up some. [m3]
+    amplifier : Amplifier or HeadUnit
+        What drives it.
+    voltage : float, optional
+        Highest r.m.s. voltage that is used; the amplifier's own without it. [V]
+    port_area : float, optional
+        Largest area of a port; without it only sealed boxes are looked for. [m2]
+    port_length : float, optional
+        Longest port; without it one that fits into a cube of the volume. [m]
+    lowest : float
+        Lowest tone that is played at that voltage; a high-pass keeps what is lower from the amplifier. [Hz]
+    f3 : float, optional
+        Lower frequency limit, at most. [Hz]
+    ripple : float, optional
+        Highest hump over the pass-band, at most. [dB]
+    delay : float, optional
+        Largest group delay from the lowest tone up, at most. [s]
+    excursion : float, optional
+        Largest travel of the cone over xmax, at that voltage, at most. [1]
+    port_speed : float, optional
+        Peak speed of the air in the port at that voltage, at most: 17 for caution, 10 for comfort (guidance, common
+        practice, no source). [m/s]
+    aim : {"f3", "volume", "ripple", "delay", "excursion", "port_speed"}
+        What is to be as low as it can.
+    Ql : float
+        Leakage Q of the box (7: Small 1973, from memory). [1]
+    cabin : Cabin, optional
+        The vehicle around it.
+    """
+
+    volume: float = ruled(NET_VOLUME)
+    amplifier: Part = ruled(Holds((Amplifier, HeadUnit)))
+    voltage: float = quantity("V", "highest r.m.s. voltage that is used", 0.01, 1e3, default=None)
+    port_area: float = quantity("m2", "largest area of a port", 1e-5, LARGEST_PORT, default=None, slips=("cm2", "mm2"))
+    port_length: float = quantity("m", "longest port", 0.005, 3.0, default=None, slips=("mm", "cm", "inch"))
+    lowest: float = quantity("Hz", "lowest tone that is played", LOW, 200.0, default=30.0)
+    f3: float = quantity("Hz", "lower frequency limit, at most", LOW, HIGH, default=None)
+    ripple: float = ruled(_limit("dB", "highest hump, at most", 0.01, 20.0), 2.0)
+    delay: float = quantity("s", "largest group delay, at most", 1e-4, 1.0, default=None, slips=("ms",))
+    excursion: float = ruled(_limit("", "travel of the cone over xmax, at most", 0.01, 10.0), 1.0)
+    port_speed: float = ruled(_limit("m/s", "speed of the air in the port, at most", 0.5, 100.0), CAUTION_SPEED)
+    aim: str = ruled(OneOf(AIMS), "f3")
+    Ql: float = quantity("", "leakage Q of the box", 1.0, np.inf, default=7.0)
+    cabin: Cabin = ruled(Holds((Cabin,), optional=True), None)
+
+    def _check_together(self):
+        if self.shape:
+            raise ValueError(f"Brief takes single numbers, got a family of shape {self.shape}")
+
+    @property
+    def drive(self):
+        """Highest r.m.s. voltage that is used. [V]"""
+        return float(self.amplifier.voltage if self.voltage is None else self.voltage)
+
+    @property
+    def longest_port(self):
+        """Longest port: without a wish, one that fits into a cube of the volume. [m]"""
+        return float(np.cbrt(self.volume) if self.port_length is None else self.port_length)
+
+    @property
+    def kinds(self):
+        """The kinds of box that are looked for, as a tuple of words."""
+        return (SEALED,) if self.port_area is None else KINDS
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Design:
+    """A box that does what the brief asks, as well as one can.
+
+    Attributes
+    ----------
+    name, kind : str
+        The driver's name; "sealed" or "vented".
+    loudspeaker : Loudspeaker
+        As it is to be built.
+    brief : Brief
+    values : dict
+        By name what it comes to: f3 [Hz], ripple [dB], delay [s], excursion over xmax [1], port_speed [m/s], volume
+        that is taken up [m3].
+    holds : tuple of str
+        The limits that it touches, and that keep it from being better.
+    """
+
+    name: str
+    kind: str
+    loudspeaker: Loudspeaker
+    brief: Brief
+    values: dict
+    holds: tuple
+
+    @property
+    def reasons(self):
+        """What it is and why it is no better, as a tuple of sentences."""
+        box, values, brief = self.loudspeaker.box, self.values, self.brief
+        port = box.port if self.kind == VENTED else None
+        what = f"{self.name} in a {self.kind} box of {1e3 * box.volume:.1f} litres net"
+        if port:
+            what += (
+                f", tuned to {port.tuning(box.volume):.1f} Hz by a port of {1e3 * port.diameter:.0f} mm inner diameter "
+                f"and {1e3 * port.length:.0f} mm length"
+            )
+        told = [f"{what}; it takes up {1e3 * values['volume']:.1f} of {1e3 * brief.volume:.1f} litres."]
+        told.append(
+            f"Half power at {values['f3']:.1f} Hz, a hump of {values['ripple']:.2f} dB, a group delay of at most "
+            f"{1e3 * values['delay']:.1f} ms."
+        )
+        xmax = self.loudspeaker.driver.xmax
+        if xmax is not None:
+            moved, played = 1e3 * values["excursion"] * xmax, f"from {brief.lowest:.0f} Hz up"
+            told.append(
+                f"With a steady tone of {brief.drive:.1f} V, {played}, the cone moves {moved:.1f} of its "
+                f"{1e3 * xmax:.1f} mm."
+            )
+        if port:
+            told.append(f"The air in the port reaches {values['port_speed']:.1f} m/s.")
+        if self.holds:
+            told.append(f"What keeps it from being better: {', '.join(WORDS[name] for name in self.holds)}.")
+        return tuple(told)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Refusal:
+    """Why a driver is out, and what would let it in.
+
+    Attributes
+    ----------
+    name, kind : str
+        The driver's name; "sealed", "vented" or "" for both.
+    limit : str
+        The limit that keeps it out: of several, the one that has to give least.
+    relaxed : dict
+        Limit: the brief with that limit alone loosened as far as it takes, nearest first. If no single one will do,
+        one entry loosens several.
+    why : str
+    """
+
+    name: str
+    kind: str
+    limit: str
+    relaxed: dict
+    why: str
+
+    def __str__(self):
+        return f"{self.name}{' in a ' + self.kind + ' box' if self.kind else ''} is out: {self.why}"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Recommendation:
+    """What a search found.
+
+    Attributes
+    ----------
+    designs : tuple of Design
+        The best first.
+    out : dict
+        Name of a driver that no box suits: its `Refusal`.
+    unsuited : tuple of Refusal
+        The kind of box that does not suit a driver which the other kind suits.
+    """
+
+    designs: tuple
+    out: dict
+    unsuited: tuple
+
+    def __str__(self):
+        refusals = *self.out.values(), *self.unsuited
+        return "\n".join([*(" ".join(design.reasons) for design in self.designs), *map(str, refusals)])
+
+
+def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
+    """Search the boxes that a brief allows, sealed and vented.
+
+    Parameters
+    ----------
+    drivers : Driver, or dict of name to Driver
+        One, or a table as `read_drivers` returns.
+    brief : Brief
+        What may be taken up, what drives it, and what matters.
+    best : int
+        How many designs to return; of each driver and kind of box one.
+    candidates : int
+        How many boxes of each kind are tried before the best is refined.
+    air : Air
+
+    Returns
+    -------
+    Recommendation
+
+    Raises
+    ------
+    ValueError, TypeError
+        If an argument is not what it must be; the message names it.
+
+    Notes
+    -----
+    All candidates of a driver are one family over volume and tuning, solved at once. Around the best one the grid is
+    narrowed until its steps are below a thousandth. A port has the largest area that the brief and the longest port
+    allow, since nothing but the speed of its air depends on it.
+
+    Examples
+    --------
+    >>> from lumpedbox.files import demo_drivers
+    >>> from lumpedbox.units import cm2, litre
+    >>> amplifier = Amplifier(power=40, rated_impedance=4, minimum_load=2)
+    >>> brief = Brief(volume=30 * litre, amplifier=amplifier, port_area=80 * cm2, lowest=35)
+    >>> found = recommend(demo_drivers()["200 mm bass"], brief)
+    >>> [design.kind for design in found.designs]
+    ['vented', 'sealed']
+    """
+    Holds((Brief,)).accept("recommend", "brief", brief)
+    candidates = CANDIDATES.accept("recommend", "candidates", candidates)
+    named = {drivers.name or "the driver": drivers} if isinstance(drivers, Driver) else dict(drivers)
+    designs, out, unsuited = [], {}, []
+    for name, driver in named.items():
+        Holds((Driver,)).accept("recommend", f"drivers[{name!r}]", driver)
+        refused = _unsuitable(name, driver, brief)
+        if refused:
+            out[name] = refused
+            continue
+        spaces = [Space(driver, kind, brief, candidates, air) for kind in brief.kinds]
+        found = [space.best(brief.aim) for space in spaces]
+        fit = [merit < INFEASIBLE for _, _, merit in found]
+        designs += [_design(name, space, best[0]) for space, best, fits in zip(spaces, found, fit, strict=True) if fits]
+        if not any(fit):
+            out[name] = _refusal(name, "", spaces)
+        elif not all(fit):
+            left = [space for space, fits in zip(spaces, fit, strict=True) if not fits]
+            unsuited.append(_refusal(name, left[0].kind, left))
+    designs.sort(key=lambda design: design.values[brief.aim])
+    return Recommendation(tuple(designs[:best]), out, tuple(unsuited))
+
+
+def _unsuitable(name, driver, brief):
+    """Return why no box at all will do, if so."""
+    load = brief.amplifier.minimum_load
+    if driver.shape:
+        raise ValueError(f"recommend: {name} is a family of shape {driver.shape}: give its members by name")
+    if driver.Re < LOWEST_SHARE * load:
+        why = f"its coil has {driver.Re:.2g} ohm, and the amplifier's lowest load is {load:g} ohm."
+        return Refusal(name, "", "amplifier", {}, why)
+    if driver.xmax is None and brief.excursion is not None:
+        why = "its xmax is not known, so nothing can be said of its travel: measure it, or leave Brief.excursion out."
+        return Refusal(name, "", "xmax", {"excursion": dataclasses.replace(brief, excursion=None)}, why)
+    return None
+
+
+class Space:
+    """The boxes of one kind for one driver, and what each comes to.
+
+    A point is the logarithms of net volume, and of the tuning where there is a port.
+
+    Parameters
+    ----------
+    driver : Driver
+    kind : {"sealed", "vented"}
+    brief : Brief
+    candidates : int
+        How many vented boxes to try first; of sealed ones, the root of it.
+    air : Air
+    most : float
+        Largest volume that is looked at, over the litres that exist. [1]
+
+    Attributes
+    ----------
+    points : array, shape (n, 1) or (n, 2)
+    values : dict
+        What each comes to: name: array of shape (n,), in SI units.
+    side : int
+        How many volumes, and as many tunings.
+    """
+
+    def __init__(self, driver, kind, brief, candidates, air, most=1.0):
+        self.driver, self.kind, self.brief, self.air = driver, kind, brief, air
+        self.ranges = [np.log(brief.volume) + np.log([LEAST_VOLUME, most])]
+        if kind == VENTED:
+            least = max(TUNINGS[0] * driver.fs, brief.lowest / OF_USE)
+            self.ranges.append(np.log([least, max(TUNINGS[1] * driver.fs, 2 * least)]))
+        self.side = round(candidates**0.5)
+        self.points = _lattice([np.linspace(*ends, self.side) for ends in self.ranges])
+        self.values = self._judged(self.points)
+
+    def _judged(self, points):
+        """Return what boxes come to: a dict of name to array of shape (n,), in SI units."""
+        brief, volume = self.brief, np.exp(points[:, 0])
+        own = self.driver.displacement or 0.0
+        if self.kind == SEALED:
+            response = self._solved(SealedBox(volume=volume, Ql=brief.Ql), COARSE)
+            return judged(response, brief, refine=False) | {"volume": volume + own}
+        tuning = np.exp(points[:, 1])
+        least, most = self.port_areas(volume, tuning)
+        area = self.area(volume, tuning)
+        response = self._solved(VentedBox(volume=volume, fb=tuning, port_area=area, Ql=brief.Ql), COARSE)
+        values = judged(response, brief, refine=False)
+        needed = np.maximum(least, area * values["port_speed"] / (brief.port_speed or np.inf))
+        return values | {
+            "volume": volume + own + area * self.port(area).length_for(tuning, volume, self.air),
+            "opening": least,
+            "lowest": np.where(values["lowest"] <= OF_USE * tuning, values["lowest"], np.inf),
+            "port_area": np.where(needed <= most * FITS, needed, np.inf),
+        }
+
+    def _solved(self, box, per_octave):
+        """Return the response of the driver in a box, or a family of boxes, as the brief has it."""
+        brief = self.brief
+        frequency = np.union1d(frequencies(LOW, HIGH, per_octave), brief.lowest)
+        source = getattr(brief.amplifier, "output_resistance", 0.0)
+        speaker = Loudspeaker(driver=self.driver, box=box, cabin=brief.cabin, source_resistance=source)
+        return solve(speaker, frequency, brief.drive, air=self.air)
+
+    def _wider(self):
+        """Return the same with larger volumes than exist."""
+        return Space(self.driver, self.kind, self.brief, self.side**2, self.air, most=MORE_VOLUME)
+
+    def port_areas(self, volume, tuning):
+        """Return the area of a hole without length that tunes so, and that of the longest port. [m2]
+
+        Parameters
+        ----------
+        volume : array
+            Net. [m3]
+        tuning : array
+            [Hz]
+        """
+        slope = np.square(self.air.sound_speed / (2 * np.pi * tuning)) / volume
+        longest = (ENDS + np.sqrt(ENDS**2 + 4 * slope * self.brief.longest_port)) / (2 * slope)
+        return np.square(ENDS / slope), np.square(longest)
+
+    def area(self, volume, tuning):
+        """Return the area of the port: the largest that the brief and the longest port allow. [m2]
+
+        Parameters
+        ----------
+        volume : array
+            Net. [m3]
+        tuning : array
+            [Hz]
+        """
+        return np.minimum(np.clip(self.brief.port_area, *self.port_areas(volume, tuning)), LARGEST_PORT)
+
+    @staticmethod
+    def port(area):
+        """Return a round port of that area, still without length.
+
+        Parameters
+        ----------
+        area : float or array
+            [m2]
+        """
+        return Port(length=0.0, diameter=2 * np.sqrt(area / np.pi))
+
+    def ratios(self, values, without=()):
+        """Return every limit's value over what is allowed, a dict of arrays: what is more than 1 is out. [1]
+
+        Parameters
+        ----------
+        values : dict
+            What boxes come to, as `values` has it.
+        without : tuple of str
+            Limits to leave out.
+        """
+        allowed = {name: getattr(self.brief, name) for name in ("volume", "f3", "delay", "excursion", "port_speed")}
+        found = {name: values[name] / most for name, most in allowed.items() if most is not None}
+        if self.brief.ripple is not None:
+            found["ripple"] = 10 ** ((values["ripple"] - self.brief.ripple) / 20)
+        if self.kind == VENTED:
+            found["port_area"] = values["opening"] / self.brief.port_area
+        return {name: ratio for name, ratio in found.items() if name not in without}
+
+    def _merit(self, values, aim, without=()):
+        """Return what is to be low: the aim where every limit is kept, else by how much the worst is passed."""
+        worst = np.max(list(self.ratios(values, without).values()), axis=0)
+        kept = values[aim] + TIE * np.minimum(values["f3"], HIGH)
+        return np.where(worst <= FITS, kept, INFEASIBLE * worst)
+
+    def best(self, aim, without=()):
+        """Return the point that is best at something, and what it comes to.
+
+        Parameters
+        ----------
+        aim : str
+            Which value is to be as low as it can.
+        without : tuple of str
+            Limits to leave out.
+
+        Returns
+        -------
+        point : array
+        values : dict
+            Name: number.
+        merit : float
+            From `INFEASIBLE` on no point keeps the limits; this one passes them least.
+        """
+        values, merit = self.values, self._merit(self.values, aim, without)
+        point, index = self.points[np.argmin(merit)], int(np.argmin(merit))
+        if merit[index] > HOPELESS:
+            return point, {name: float(value[index]) for name, value in values.items()}, float(merit[index])
+        for narrowing in range(NARROWINGS):
+            steps = [np.ptp(ends) / (self.side - 1) * 2.0**-narrowing for ends in self.ranges]
+            around = np.clip(
+                _lattice([x + step * NEAR for x, step in zip(point, steps, strict=True)]), *np.transpose(self.ranges)
+            )
+            values = self._judged(around)
+            merit = self._merit(values, aim, without)
+            point, index = around[np.argmin(merit)], int(np.argmin(merit))
+        return point, {name: float(value[index]) for name, value in values.items()}, float(merit[index])
+
+    def built(self, point):
+        """Return the box of a point, with its port.
+
+        Parameters
+        ----------
+        point : array
+        """
+        volume = float(np.exp(point[0]))
+        if self.kind == SEALED:
+            return SealedBox(volume=volume, Ql=self.brief.Ql)
+        tuning = float(np.exp(point[1]))
+        area = float(self.area(volume, tuning))
+        return VentedBox(volume=volume, port=self.port(area).tuned(tuning, volume, self.air), Ql=self.brief.Ql)
+
+
+NARROWINGS = 10  # each halves the steps of the lattice around the best point
+NEAR = np.linspace(-1, 1, 9)
+ENDS = (end_correction("free", 1.0, np.inf) + end_correction("flush", 1.0, np.inf)) / np.sqrt(
+    np.pi
+)  # of the root of the area
+
+
+def _lattice(axes):
+    return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, len(axes))
+
+
+def judged(response, brief, refine=True):
+    """Return what a response comes to in the terms of a brief.
+
+    Parameters
+    ----------
+    response : Response
+        At the brief's voltage; a family is judged member by member.
+    brief : Brief
+    refine : bool
+        Whether f3 is solved for, or read off between the response's frequencies.
+
+    Returns
+    -------
+    dict
+        f3 [Hz]; ripple [dB]; delay [s]; excursion over xmax, 0 where that is not known [1]; port_speed, 0 without a
+        port [m/s]; lowest, the lowest tone from which on travel and port speed are kept [Hz]; strain, the voltage over
+        the highest that keeps them [1].
+    """
+    frequency, driver = response.frequency, response.loudspeaker.driver
+    played = frequency >= brief.lowest * (1 - 1e-9)
+    over = response.level - np.asarray(response.reference_level)[..., np.newaxis]
+    travel = np.zeros_like(over) if driver.xmax is None else response.excursion / driver.xmax
+    strain = travel / (brief.excursion or np.inf)
+    found = {
+        "f3": _lower_limit(response.cutoff(HALF_POWER, refine), over, frequency),
+        "ripple": np.maximum(over.max(axis=-1), 0.0),
+        "delay": np.nanmax(response.group_delay[..., played], axis=-1),
+        "excursion": travel[..., played].max(axis=-1),
+        "port_speed": np.zeros(over.shape[:-1]),
+    }
+    if isinstance(response.loudspeaker.box, VentedBox):
+        speed = response.port_velocity
+        found["port_speed"] = speed[..., played].max(axis=-1)
+        strain = np.maximum(strain, speed / (brief.port_speed or np.inf))
+    passed = strain > 1
+    first = np.where(passed.any(axis=-1), len(frequency) - np.argmax(passed[..., ::-1], axis=-1), 0)
+    return found | {
+        "lowest": np.append(frequency, np.inf)[first],
+        "strain": strain[..., played].max(axis=-1),
+    }
+
+
+def _lower_limit(found, over, frequency):
+    """Return f3, the lowest frequency where the level does not fall that far, and infinity where it never rises so."""
+    loud = over[..., 0] >= -HALF_POWER
+    return np.where(np.isnan(found), np.where(loud, frequency[0], np.inf), found)
+
+
+def _design(name, space, point):
+    box = space.built(point)
+    response = space._solved(box, FINE)
+    values = {key: float(value) for key, value in judged(response, space.brief).items()}
+    ported = box.port.area * box.port.length if space.kind == VENTED else 0.0
+    values["volume"] = float(box.volume + ported + (space.driver.displacement or 0.0))
+    touched = space.ratios(values | {"opening": 0.0})
+    holds = tuple(name for name, ratio in touched.items() if ratio > TOUCHES)
+    return Design(name, space.kind, response.loudspeaker, space.brief, values, holds)
+
+
+TOUCHES = 0.985  # of a limit: what comes nearer keeps a design from being better
+
+
+def _refusal(name, kind, spaces):
+    """Return which limit keeps a driver out, and how far each would have to be loosened."""
+    ways = {}
+    for limit, without in LOOSENED.items():
+        for space in spaces:
+            way = _loosened(space._wider() if limit == "volume" else space, limit, without)
+            if way and (limit not in ways or way[0] < ways[limit][0]):
+                ways[limit] = way
+    relaxed = {limit: brief for limit, (_, brief) in sorted(ways.items(), key=lambda item: item[1][0])}
+    together = "" if relaxed else ", and no single limit is enough"
+    if not relaxed:
+        limit, brief = _all_loosened(spaces)
+        relaxed = {limit: brief}
+    told = "; or ".join(_difference(spaces[0].brief, brief) for brief in relaxed.values())
+    return Refusal(name, kind, next(iter(relaxed)), relaxed, f"no box does it{together}. It takes {told}.")
+
+
+def _loosened(space, limit, without):
+    """Return by how much a limit alone must be loosened, as a ratio, and the brief with that; None if it won't do."""
+    brief, aim = space.brief, AIMED_AT.get(limit, limit)
+    if aim not in space.values or (limit in LIMITS_OF_THE_BRIEF and getattr(brief, limit) is None):
+        return None
+    _, values, merit = space.best(aim, without)
+    if not merit < INFEASIBLE:
+        return None
+    wanted = _wanted(brief, limit, values[aim])
+    try:
+        return _ratio(brief, limit, wanted), dataclasses.replace(brief, **{limit: wanted})
+    except ValueError:  # beyond what such a limit can be
+        return None
+
+
+AIMED_AT = {"voltage": "strain"}
+LIMITS_OF_THE_BRIEF = ("f3", "ripple", "delay")
+
+
+def _wanted(brief, limit, value):
+    """Return what a limit must be, with a little over."""
+    if limit == "ripple":
+        return value + 0.05
+    return brief.drive / (value * MARGIN) if limit == "voltage" else value * MARGIN
+
+
+def _ratio(brief, limit, wanted):
+    """Return how far a limit has to give, as a ratio above 1."""
+    if limit == "ripple":
+        return 10 ** ((wanted - brief.ripple) / 20)
+    return brief.drive / wanted if limit == "voltage" else wanted / getattr(brief, limit)
+
+
+def _all_loosened(spaces):
+    """Return the limit that is passed most where all are passed least, and the brief with all of these loosened."""
+    found = [(space, *space.best(space.brief.aim)) for space in spaces]
+    space, _, values, _ = min(found, key=lambda entry: entry[-1])
+    passed = {name: ratio for name, ratio in space.ratios(values).items() if ratio > 1}
+    given = {
+        "voltage" if name in LOOSENED["voltage"] else name: values["strain" if name in LOOSENED["voltage"] else name]
+        for name in passed
+    }
+    if "port_area" in given:
+        given["port_area"] = values["opening"]
+    brief = dataclasses.replace(space.brief, **{name: _wanted(space.brief, name, v) for name, v in given.items()})
+    worst = max(passed, key=passed.get)
+    return "voltage" if worst in LOOSENED["voltage"] else worst, brief
+
+
+def _difference(brief, relaxed):
+    """Say in which limits a brief is looser than another."""
+    told = []
+    if relaxed.drive != brief.drive:
+        share = (relaxed.drive / brief.drive) ** 2
+        told.append(f"{relaxed.drive:.1f} V in place of {brief.drive:.1f} V, {100 * share:.0f} % of the power")
+    for name, (size, words) in SHOWN.items():
+        old, new = getattr(brief, name), getattr(relaxed, name)
+        if new != old:
+            told.append(f"{words.format(f'{new / size:.3g}')} in place of {old / size:.3g}")
+    return " and ".join(told)
+
+
+SHOWN = {
+    "f3": (1.0, "f3 of {} Hz"),
+    "ripple": (1.0, "a hump of {} dB"),
+    "delay": (1e-3, "a group delay of {} ms"),
+    "volume": (1e-3, "{} litres"),
+    "port_area": (1e-4, "a port of {} cm²"),
+    "lowest": (1.0, "no tone below {} Hz"),
+}

@@ -1,0 +1,77 @@
+"""Bass against size: the lowest f3 of every volume, sealed and vented, and what keeps a volume out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import Air
+from ..parts.driver import reference_efficiency
+from .alignments import best_f3
+from .search import CANDIDATES, FITS, Space
+
+BEYOND = 2.0  # times the litres that exist: as far as the trade-off is followed
+CLOSED_OR_VENTED = {"sealed": "closed", "vented": "vented"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TradeOff:
+    """The lowest f3 of one kind of box at every volume.
+
+    Attributes
+    ----------
+    kind : str
+        "sealed" or "vented".
+    volume : array, shape (n,)
+        What the box takes up with its port and driver, rising. [m3]
+    f3 : array, shape (n,)
+        Lowest that keeps every limit but the volume; `nan` where none does. [Hz]
+    limits : tuple of str, length n
+        The limit that is passed most where the limits are passed least; "" where they are kept.
+    bound : array, shape (n,)
+        What the best driver of this efficiency could reach with that volume, in a box without losses. [Hz]
+    """
+
+    kind: str
+    volume: np.ndarray
+    f3: np.ndarray
+    limits: tuple
+    bound: np.ndarray
+
+
+def trade_off(driver, brief, *, candidates=3600, air=Air()):
+    """Return how f3 falls with the volume of the box, for each kind of box that a brief allows.
+
+    Parameters
+    ----------
+    driver : Driver
+        A single one.
+    brief : Brief
+        Its volume is no limit here: volumes up to twice as large are shown.
+    candidates : int
+        How many vented boxes are tried; their root is the number of volumes.
+    air : Air
+
+    Returns
+    -------
+    tuple of TradeOff
+    """
+    candidates = CANDIDATES.accept("trade_off", "candidates", candidates)
+    return tuple(_of_kind(Space(driver, kind, brief, candidates, air, most=BEYOND)) for kind in brief.kinds)
+
+
+def _of_kind(space):
+    columns = {name: value.reshape(space.side, -1) for name, value in space.values.items()}
+    ratios = space.ratios(columns, without=("volume",))
+    worst = np.max(list(ratios.values()), axis=0)
+    merit = np.where(worst <= FITS, columns["f3"], 1e6 * worst)
+    rows, best = np.arange(space.side), np.argmin(merit, axis=1)
+    kept = worst[rows, best] <= FITS
+    volume = columns["volume"][rows, best]
+    names, passed = list(ratios), np.array([ratio[rows, best] for ratio in ratios.values()])
+    order = np.argsort(volume)
+    limits = tuple("" if kept[i] else names[int(np.argmax(passed[:, i]))] for i in order)
+    efficiency = reference_efficiency(space.driver, space.air)
+    bound = best_f3(CLOSED_OR_VENTED[space.kind], efficiency, volume[order], space.air)
+    return TradeOff(space.kind, volume[order], np.where(kept, columns["f3"][rows, best], np.nan)[order], limits, bound)

@@ -1,0 +1,115 @@
+"""Bass against size: f3 over the volume of the box, with the volumes that are out and why."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.patches import Rectangle
+
+from .style import LIGHT, PENS
+
+STRIP = 0.075  # of the height of the axes, for the volumes that are out
+
+
+class TradeOffPicture:
+    """Axes of f3 over volume, whose limits stay put while the curves move.
+
+    Parameters
+    ----------
+    axes : matplotlib.axes.Axes
+    low, high : float
+        Limits of f3. [Hz]
+    colours : dict
+        Of ink and paper.
+
+    Attributes
+    ----------
+    moving : list of artists
+        Curves, points and strips, whose values `show` sets.
+    """
+
+    def __init__(self, axes, low, high, colours=LIGHT):
+        self.axes, self.low, self.high = axes, low, high
+        axes.set_ylim(low, high)
+        axes.set_ylabel("half power at [Hz]", fontsize=8, labelpad=1)
+        axes.tick_params(labelsize=8)
+        axes.grid(True, linewidth=0.6)
+        self.curves, self.bounds, self.points, self.strips, self.reasons = {}, {}, {}, {}, {}
+        for rank, kind in enumerate(("sealed", "vented")):
+            pen = PENS[kind]
+            looks = {"color": pen.color, "linestyle": pen.dash}
+            (self.curves[kind],) = axes.plot([], [], linewidth=pen.width, **looks)
+            (self.bounds[kind],) = axes.plot([], [], linewidth=0.8, alpha=0.6, **looks)
+            (self.points[kind],) = axes.plot([], [], "os"[rank], color=pen.color, markersize=7)
+            bottom = low + (high - low) * STRIP * (1 - rank)
+            strip = Rectangle((0, bottom), 0, (high - low) * STRIP, facecolor=pen.color, alpha=0.25, linewidth=0)
+            self.strips[kind] = axes.add_patch(strip)
+            middle = bottom + (high - low) * STRIP / 2
+            self.reasons[kind] = axes.text(0, middle, "", fontsize=7, va="center", color=colours["ink"])
+        (self.available,) = axes.plot([], [], color=PENS["look"].color, linestyle=PENS["look"].dash, linewidth=1.2)
+        drawn = (self.curves, self.bounds, self.points, self.strips, self.reasons)
+        self.moving = [self.available, *(artist for artists in drawn for artist in artists.values())]
+
+    def change(self, high, label, size):
+        """Set the limit of the volume axis, its words and its unit.
+
+        Parameters
+        ----------
+        high : float
+            [m3]
+        label : str
+        size : float
+            Of the unit. [m3]
+        """
+        self.size = size
+        self.axes.set_xlim(0.0, high / size)
+        self.axes.set_xlabel(label, fontsize=8)
+
+    def show(self, found, words, available, points):
+        """Show what was found.
+
+        Parameters
+        ----------
+        found : sequence of TradeOff
+        words : dict
+            Limit: what to call it.
+        available : float
+            Litres that exist. [m3]
+        points : dict
+            Kind of box: (volume that is taken up [m3], f3 [Hz]) of the design that was chosen, or None.
+        """
+        by_kind = {entry.kind: entry for entry in found}
+        for kind in self.curves:
+            entry = by_kind.get(kind)
+            volume = np.array([]) if entry is None else entry.volume / self.size
+            self.curves[kind].set_data(volume, volume if entry is None else entry.f3)
+            self.bounds[kind].set_data(volume, volume if entry is None else entry.bound)
+            self.points[kind].set_data(*([[x] for x in self._scaled(points.get(kind))]))
+            self._out(kind, entry, words)
+        self.available.set_data([available / self.size] * 2, [self.low, self.high])
+
+    def _scaled(self, point):
+        return (np.nan, np.nan) if point is None else (point[0] / self.size, point[1])
+
+    def _out(self, kind, entry, words):
+        """Show the longest run of volumes that are out, and why."""
+        first, after = (0, 0) if entry is None else longest_run([bool(limit) for limit in entry.limits])
+        strip, reason = self.strips[kind], self.reasons[kind]
+        if first == after:
+            strip.set_width(0)
+            reason.set_text("")
+            return
+        edges = entry.volume / self.size
+        left = 0.0 if first == 0 else edges[first]
+        strip.set_x(left)
+        strip.set_width(edges[after - 1] - left)
+        limits = entry.limits[first:after]
+        most = max(dict.fromkeys(limits), key=limits.count)
+        reason.set_x(left + 0.01 * self.axes.get_xlim()[1])
+        reason.set_text(f"{kind}: {words[most]}")
+
+
+def longest_run(true):
+    """Return where the longest run of True starts, and after which place it ends."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], true, [0]))))
+    runs = edges.reshape(-1, 2)
+    return tuple(int(edge) for edge in runs[np.argmax(np.diff(runs, axis=1))]) if len(runs) else (0, 0)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -140,7 +139,7 @@ def closed_volume(driver, *, Qtc=None, f3=None):
     -----
     .. math:: Q_{tc} = Q_{ts} \sqrt{1 + \alpha}, \quad f_c = f_s \sqrt{1 + \alpha}, \quad V = V_{as} / \alpha
 
-    As the box shrinks, f3 first falls while Q grows to 1.13, and rises again (or only rises): of two volumes with
+    As the box shrinks, f3 first falls while Q grows to 0.71, and rises again (or only rises): of two volumes with
     one f3 the larger is given.
     """
     if (Qtc is None) == (f3 is None):
@@ -304,22 +303,29 @@ def _of_total_q(name, Qts, Ql):
     """Return the member of a family that asks for a Q."""
     from scipy.optimize import brentq
 
-    def asked(logarithm):
-        return _of_parameter(name, np.exp(logarithm), Ql).Qts
+    parameters, asked = _reached(name, Ql)
+    (found,) = np.nonzero((np.minimum(asked[:-1], asked[1:]) <= Qts) & (Qts <= np.maximum(asked[:-1], asked[1:])))
+    if not len(found):
+        raise ValueError(
+            f"{name} is for a Qts between {min(asked):.3f} and {max(asked):.3f} at Ql = {Ql:g}, got {Qts:.3f}"
+        )
+    near, far = parameters[found[0] : found[0] + 2]
+    x = brentq(lambda x: _of_parameter(name, np.exp(x), Ql).Qts - Qts, near, far, xtol=1e-14, rtol=1e-14)
+    return _of_parameter(name, np.exp(x), Ql)
 
-    outwards = np.log(np.geomspace(*REACH[name], 200))
-    reached = [asked(outwards[0])]
-    for near, far in itertools.pairwise(outwards):
+
+@functools.lru_cache(maxsize=64)
+def _reached(name, Ql):
+    """Return logarithms of a family's parameter, from B4 as far as some box does it, and the Qts that each asks for."""
+    parameters, asked = np.log(np.geomspace(*REACH[name], 200)), []
+    for parameter in parameters:
         try:
-            reached.append(asked(far))
+            asked.append(_of_parameter(name, np.exp(parameter), Ql).Qts)
         except ValueError:  # from here on no box does that
+            if not asked:
+                raise
             break
-        if min(reached[-2:]) <= Qts <= max(reached[-2:]):
-            found = brentq(lambda x: asked(x) - Qts, near, far, xtol=1e-14, rtol=1e-14)
-            return _of_parameter(name, np.exp(found), Ql)
-    raise ValueError(
-        f"{name} is for a Qts between {min(reached):.3f} and {max(reached):.3f} at Ql = {Ql:g}, got {Qts:.3f}"
-    )
+    return parameters[: len(asked)], np.array(asked)
 
 
 def quasi_butterworth(B):

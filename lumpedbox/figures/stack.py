@@ -142,7 +142,7 @@ def draw_panel(axes, panel, curves):
     return axes, lines, bands
 
 
-def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
+def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, right=0.972):
     """Draw empty stacked panels.
 
     Parameters
@@ -154,6 +154,8 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
         Limits of the frequency axis. [Hz]
     height : float
         [inch]
+    right : float
+        Where the panels end, as a share of the figure's width: what is beyond is free for something else. [1]
 
     Returns
     -------
@@ -172,6 +174,6 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9):
         handles=named, loc="upper left", bbox_to_anchor=(0.082, 1.0), ncols=7, fontsize=8, frameon=False, borderpad=0.2
     )
     edge = 0.27 / height
-    figure.subplots_adjust(left=0.09, right=0.972, top=1 - edge, bottom=0.42 / height, hspace=0.14)
+    figure.subplots_adjust(left=0.09, right=right, top=1 - edge, bottom=0.42 / height, hspace=0.14)
     paint(figure, colours)
     return drawn

@@ -26,7 +26,8 @@ class Scene:
     in a system of units; `curves(values)` what each curve shows for the controls' SI values: a mapping of panel keys
     to values on the grid, or one frequency [Hz] for an upright line; `conditions(values, system)` the line over the
     picture; `sentences(values, system)` the sentences under it. `responses` holds by name of their curve the
-    responses that are shown: a driver with a spread gets a band.
+    responses that are shown: a driver with a spread gets a band. Where the panels leave room (`right`, a share of the
+    width), `beside(figure)` may add axes with fixed limits, and return what moves in them; `move` then moves it too.
 
     Parameters
     ----------
@@ -37,16 +38,23 @@ class Scene:
     """
 
     height = 4.3
+    right = 0.972
 
     def __init__(self, pens, kept):
         texts = [""] * (len(kept) - 1) + ["where you started"]
         references = {name + REFERENCE: ("start", text) for name, text in zip(kept, texts, strict=True)}
-        self.stack = stack(self.panels(SYSTEMS[0]), references | pens, self.grid[0], self.grid[-1], height=self.height)
+        size = {"height": self.height, "right": self.right}
+        self.stack = stack(self.panels(SYSTEMS[0]), references | pens, self.grid[0], self.grid[-1], **size)
         self.figure = self.stack.figure
         self.responses = {}
         drawn = (*self.stack.lines.items(), *self.stack.bands.items())
         self.moving = [artist for (name, _), artist in drawn if name not in references]
+        self.moving += self.beside(self.figure)
         self._kept, self._start = kept, {}
+
+    def beside(self, figure):
+        """Add nothing beside the panels."""
+        return []
 
     def use(self, system):
         """Change the axes to another system of units."""

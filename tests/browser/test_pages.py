@@ -13,6 +13,7 @@ EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
 WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
 FIRST_SLIDER = {
+    "alignments.ipynb": "Total Q of the driver, Qts",
     "bass_meets_panels.ipynb": "Corner of both filters [Hz]",
     "closed_box.ipynb": "Net volume [litres]",
     "crossing_over.ipynb": "Corner of both networks [Hz]",

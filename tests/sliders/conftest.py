@@ -1,14 +1,40 @@
 """Formulas that are independent of the code under test."""
 
 import contextlib
+import csv
+import functools
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy.interpolate import CubicSpline
 
 from lumpedbox import Air
 
 AIR = Air()
+DATA = Path(__file__).resolve().parents[1] / "reference" / "data"
+
+
+@functools.cache
+def rows_of(name):
+    """The rows of a reference table: a mapping of columns to text each."""
+    with open(DATA / f"{name}.csv", newline="", encoding="utf-8") as file:
+        return tuple(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+def tabled(Qts, Ql=np.inf):
+    """What QB3, B4 and C4 ask for: h, alpha and f3/fs between the rows of the reference tables.
+
+    Source: tests/reference/data/vented_alignments_*.csv (Thiele 1961, Small 1973; derived apart from lumpedbox, seven
+    figures). Cubic splines of the logarithms through the 29 rows, from Qts 0.15 to 0.68: good to 1e-5, as seen by
+    leaving out every other row.
+    """
+    rows = [row for row in rows_of("vented_alignments_ql7" if Ql == 7 else "vented_alignments_lossless")]
+    rows = sorted((row for row in rows if row["type"] in ("QB3", "B4", "C4")), key=lambda row: float(row["QT"]))
+    Q, *wanted = np.log([[float(row[column]) for row in rows] for column in ("QT", "h", "alpha", "f3_fs")])
+    h, alpha, f3 = (float(np.exp(CubicSpline(Q, column)(np.log(Qts)))) for column in wanted)
+    return SimpleNamespace(h=h, alpha=alpha, f3=f3)
 
 
 def textbook(driver, frequency, voltage, volume=None, fb=None, Ql=np.inf):
@@ -45,6 +71,16 @@ def textbook(driver, frequency, voltage, volume=None, fb=None, Ql=np.inf):
 @pytest.fixture(scope="session")
 def closed_form():
     return textbook
+
+
+@pytest.fixture(scope="session")
+def table_of_alignments():
+    return tabled
+
+
+@pytest.fixture(scope="session")
+def reference_rows():
+    return rows_of
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -12,6 +12,7 @@ from scipy.special import j1
 
 from lumpedbox import Air
 from lumpedbox.files import demo_cabins, demo_drivers, demo_sheets
+from lumpedbox.sliders.alignments import BY_HAND, RADIATOR, alignments
 from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
@@ -24,6 +25,7 @@ from lumpedbox.sliders.sealed_or_vented import CAUTION_SPEED, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 
 PAGES = {
+    "alignments": alignments,
     "bass_meets_panels": bass_meets_panels,
     "closed_box": closed_box,
     "crossing_over": crossing_over,
@@ -238,8 +240,32 @@ def allowed(curve, near):
     return check
 
 
+def aligned(near):
+    """Level over the pass-band, fs = 30 Hz, no losses: Thiele's and Small's function of fourth order (1961, 1973), and
+    with a passive radiator Small's of 1974 (from memory; derived): in the place of the mass of the port stands the
+    radiator, 1 + (fp/s)^2 of its mass, which is (1 + delta) / delta of the port's."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "box", "level", near)
+        values, s = page.values, 1j * frequency / 30.0
+        Q, alpha, h = values["Qts"], values["alpha"], values["h"]
+        through, below = h**2, 1.0
+        if values["kind"] == RADIATOR:
+            delta = values["delta"]
+            through, below = h**2 * delta / (1 + delta), 1 + (h / s) ** 2 / (1 + delta)
+        air = alpha / (1 + through / s**2 / below)  # stiffness of the box, over the suspension's
+        cone = 1 / (s**2 + s / Q + 1 + air)
+        return shown, 20 * np.log10(abs(s**2 * cone / (1 + through / s**2 / below)))
+
+    return check
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
+    ("alignments", "Qts"): (0.55, aligned(30.0)),
+    ("alignments", "alpha"): (3.45, aligned(50.0)),
+    ("alignments", "h"): (1.37, aligned(40.0)),
+    ("alignments", "delta"): (1.3, aligned(24.0)),
     ("bass_meets_panels", "corner"): (97.0, together_at(90.0)),
     ("bass_meets_panels", "delay"): (-3e-3, cancelled),
     ("bass_meets_panels", "level"): (3.5, together_at(70.0)),
@@ -297,6 +323,8 @@ def test_every_slider_has_a_check():
 def test_slider(pages, closed_form, page_name, slider):
     page = pages[page_name]
     page.reset()
+    for other, needed in NEEDED.get((page_name, slider), {}).items():
+        page.controls[other].value = needed
     value, check = CHECKS[page_name, slider]
     before, still = page.picture.pixels(), check(page, closed_form)
     page.controls[slider].value = value
@@ -312,7 +340,12 @@ def test_slider(pages, closed_form, page_name, slider):
 
 SOME = 6  # of a long list of options are tried
 # What must be chosen first, so that a choice shows: resistances sound alike whichever tweeter they stand for.
-NEEDED = {("crossing_over", "tweeter"): {"load": DRIVERS}}
+NEEDED = {
+    ("crossing_over", "tweeter"): {"load": DRIVERS},
+    ("alignments", "Qts"): {"by": BY_HAND},  # else volume and tuning go along: tests/sliders/test_alignments.py
+    ("alignments", "delta"): {"by": BY_HAND, "kind": RADIATOR},
+    ("alignments", "by"): {"Qts": 0.8},  # where the slider stops furthest from what is asked for
+}
 
 
 @pytest.mark.parametrize("page_name", PAGES)

@@ -7,6 +7,7 @@ import pytest
 
 from lumpedbox.sliders.exercises import TRIES, Exercise, Misconception, Sheet, generator
 from lumpedbox.sliders.sheets import (
+    alignments_sheet,
     bass_meets_panels_sheet,
     closed_box_sheet,
     crossing_over_sheet,
@@ -30,6 +31,7 @@ SHEETS = (
     bass_meets_panels_sheet,
     crossing_over_sheet,
     how_loud_sheet,
+    alignments_sheet,
 )
 NAMES = ("Ada", "Björn", "Chi", "Dana", "Esi", "Femi", "Gül", "Hana", "Ilse", "Jun")
 
@@ -265,6 +267,27 @@ def test_answers_on_how_loud(name):
     peak = 2**0.5 * 20e-6 * 10 ** (level / 20)
     by_hand = peak / (2 * np.pi * 1.2 * frequency**2)
     assert volume.exercise.answer(volume.given) == pytest.approx(by_hand, rel=5e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_alignments(name, table_of_alignments):
+    """By hand: Small 1972 and 1973, Thiele 1961 and Small 1974 (from memory), from what the questions print; the exact
+    volume comes with its question, printed to a tenth of a litre."""
+    f3, pole, leaky, law, notch, price = named(alignments_sheet, name)
+    fs, Qts = numbers(f3, r"fs = (\d+) Hz and Qts = ([\d.]+)\.")
+    assert f3.exercise.answer(f3.given) == pytest.approx(fs * 0.70710678 / Qts, rel=1e-7)
+    left, up = numbers(pole, r"lies (\d+) Hz to the left .* and (\d+) Hz above")
+    assert pole.exercise.answer(pole.given) == pytest.approx((left**2 + up**2) ** 0.5 / (2 * left))
+    (Ql,) = numbers(leaky, r"of QL = (\d+)\?")
+    assert leaky.exercise.answer(leaky.given) == pytest.approx(1 / (2.613126 - 1 / Ql), rel=1e-6)
+    Qts, Vas, exact = numbers(law, r"Qts = ([\d.]+) and Vas = ([\d.]+) litres.* exactly ([\d.]+) litres")
+    missed = abs(20 * Vas * Qts**3.3 - exact) * litre
+    assert law.exercise.answer(law.given) == pytest.approx(missed, abs=0.051 * litre)
+    assert exact == pytest.approx(Vas / table_of_alignments(Qts).alpha, abs=0.051)
+    fb, delta = numbers(notch, r"tuned to (\d+) Hz; Vap is ([\d.]+) times")
+    assert notch.exercise.answer(notch.given) == pytest.approx(fb / (1 + delta) ** 0.5)
+    high, low = numbers(price, r"down to (\d+) Hz\. .* down to (\d+) Hz")
+    assert price.exercise.answer(price.given) == pytest.approx(10 * np.log10((high / low) ** 3))
 
 
 def numbers(row, pattern):

@@ -12,6 +12,7 @@ from PIL import Image
 from lumpedbox import Air, solve
 from lumpedbox.figures.style import DARK, LIGHT, PENS
 from lumpedbox.files import demo_cabins, demo_drivers
+from lumpedbox.sliders.alignments import alignments
 from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
@@ -30,6 +31,7 @@ METRIC, CUSTOMARY = SYSTEMS
 
 
 PAGES = (
+    alignments,
     bass_meets_panels,
     closed_box,
     crossing_over,

@@ -10,6 +10,7 @@ import pytest
 
 import lumpedbox.serve
 from lumpedbox.serve import parser
+from lumpedbox.sliders.alignments import alignments
 from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
 from lumpedbox.sliders.controls import Slider
@@ -98,6 +99,7 @@ def words_of_command():
 
 def everything():
     lessons = (
+        alignments,
         bass_meets_panels,
         closed_box,
         crossing_over,

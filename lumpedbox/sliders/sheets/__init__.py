@@ -1,5 +1,6 @@
 """The exercises of each lesson."""
 
+from .alignments import alignments_sheet
 from .bass_meets_panels import bass_meets_panels_sheet
 from .closed_box import closed_box_sheet
 from .crossing_over import crossing_over_sheet
@@ -11,6 +12,7 @@ from .sealed_or_vented import sealed_or_vented_sheet
 from .small_woofers import small_woofer_sheet
 
 __all__ = [
+    "alignments_sheet",
     "bass_meets_panels_sheet",
     "closed_box_sheet",
     "crossing_over_sheet",

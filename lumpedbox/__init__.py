@@ -18,7 +18,7 @@ from .parts.port import Port
 from .parts.radiator import PassiveRadiator
 from .parts.spread import BuildSpread, Spread
 from .parts.system import Channel, System
-from .response import Response, SystemResponse, frequencies, solve
+from .response import Response, SystemResponse, frequencies, poles_and_zeros, solve
 
 __all__ = [
     "Air",
@@ -63,6 +63,7 @@ __all__ = [
     "in_series",
     "l_pad",
     "maximum_level",
+    "poles_and_zeros",
     "recommend",
     "reference_efficiency",
     "solve",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..parts.spread import BuildSpread, Spread
-from ..response.single import magnitudes
+from ..response.single import MEMBERS, magnitudes
 
 STEP = 1e-3  # of a logarithm, to either side: the error of the derivative is of the order of its square
 WORDS = {
@@ -113,7 +113,7 @@ def _deviations(spread):
     return {} if spread is None else {name: float(getattr(spread, name)) for name in _names(type(spread))}
 
 
-def in_words(response, frequency):
+def in_words(response, frequency, members=MEMBERS):
     """Say how sure the level is at a frequency, and what leaves it open most.
 
     Parameters
@@ -122,17 +122,19 @@ def in_words(response, frequency):
         Of a single loudspeaker whose driver or box has a spread.
     frequency : float
         The nearest of the response is told. [Hz]
+    members : int
+        How many are drawn.
 
     Returns
     -------
     str
     """
     index = int(np.argmin(np.abs(np.log(response.frequency / frequency))))
-    low, high = response.band("level")[:, index]
+    low, high = response.band("level", members=members)[:, index]
     found = doubts(response)
     (first, share), *others = found.shares(index).items()
-    second = f", then {WORDS[others[0][0]]} {100 * others[0][1]:.0f} %" if others and others[0][1] > 0.005 else ""
+    second = f", {100 * others[0][1]:.0f} % from the {WORDS[others[0][0]]}" if others and others[0][1] > 0.005 else ""
     return (
         f"At {response.frequency[index]:.0f} Hz four of five lie between {low:.1f} and {high:.1f} dB; of that spread "
-        f"{WORDS[first]} has {100 * share:.0f} %{second}."
+        f"{100 * share:.0f} % comes from the {WORDS[first]}{second}."
     )

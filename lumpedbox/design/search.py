@@ -30,15 +30,19 @@ LOOSENED = {
     "delay": ("delay",),
     "volume": ("volume",),
     "port_area": ("port_area", "port_speed"),
+    "port_length": ("port_speed",),
     "voltage": ("excursion", "port_speed"),
     "lowest": ("excursion", "port_speed"),
 }
+# Of these the port is as small as the speed in it allows, since it takes room; else as large as the room allows.
+TIGHT = ("volume", "port_area", "port_length")
 WORDS = {
     "f3": "f3",
     "ripple": "hump",
     "delay": "group delay",
     "volume": "volume",
     "port_area": "area of the port",
+    "port_length": "length of the port",
     "excursion": "travel of the cone",
     "port_speed": "speed in the port",
     "voltage": "power",
@@ -80,7 +84,7 @@ class Brief(Part):
     port_area : float, optional
         Largest area of a port; without it only sealed boxes are looked for. [m2]
     port_length : float, optional
-        Longest port; without it one that fits into a cube of the volume. [m]
+        Longest port; without it one that leaves its own diameter free behind it in a cube of the volume. [m]
     lowest : float
         Lowest tone that is played at that voltage; a high-pass keeps what is lower from the amplifier. [Hz]
     f3 : float, optional
@@ -125,11 +129,6 @@ class Brief(Part):
     def drive(self):
         """Highest r.m.s. voltage that is used. [V]"""
         return float(self.amplifier.voltage if self.voltage is None else self.voltage)
-
-    @property
-    def longest_port(self):
-        """Longest port: without a wish, one that fits into a cube of the volume. [m]"""
-        return float(np.cbrt(self.volume) if self.port_length is None else self.port_length)
 
     @property
     def kinds(self):
@@ -287,21 +286,67 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     designs, out, unsuited = [], {}, []
     for name, driver in named.items():
         Holds((Driver,)).accept("recommend", f"drivers[{name!r}]", driver)
-        refused = _unsuitable(name, driver, brief)
-        if refused:
-            out[name] = refused
-            continue
-        spaces = [Space(driver, kind, brief, candidates, air) for kind in brief.kinds]
-        found = [space.best(brief.aim) for space in spaces]
-        fit = [merit < INFEASIBLE for _, _, merit in found]
-        designs += [_design(name, space, best[0]) for space, best, fits in zip(spaces, found, fit, strict=True) if fits]
-        if not any(fit):
-            out[name] = _refusal(name, "", spaces)
-        elif not all(fit):
-            left = [space for space, fits in zip(spaces, fit, strict=True) if not fits]
-            unsuited.append(_refusal(name, left[0].kind, left))
+        found = searched(name, driver, brief, candidates, air)
+        designs += found.designs
+        if not found.designs:
+            (out[name],) = found.refusals()
+        else:
+            unsuited += found.refusals()
     designs.sort(key=lambda design: design.values[brief.aim])
     return Recommendation(tuple(designs[:best]), out, tuple(unsuited))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Searched:
+    """What was found for one driver.
+
+    Attributes
+    ----------
+    name : str
+    spaces : tuple of Space
+        The kinds of box that were looked at; none where no box at all can do.
+    designs : tuple of Design
+        Of each kind that keeps every limit the best.
+    unsuitable : Refusal or None
+        Why no box at all can do.
+    """
+
+    name: str
+    spaces: tuple
+    designs: tuple
+    unsuitable: object
+
+    def refusals(self):
+        """Return why a kind of box does not suit, as a tuple of `Refusal`: one for both if neither does."""
+        if self.unsuitable:
+            return (self.unsuitable,)
+        suited = {design.kind for design in self.designs}
+        left = [space for space in self.spaces if space.kind not in suited]
+        return (_refusal(self.name, left[0].kind if suited else "", left),) if left else ()
+
+
+def searched(name, driver, brief, candidates, air=Air(), most=1.0):
+    """Search the boxes of one driver; see `recommend`.
+
+    Parameters
+    ----------
+    name : str
+    driver : Driver
+    brief : Brief
+    candidates : int
+    air : Air
+    most : float
+        Largest volume that is tried, over the litres that exist. [1]
+
+    Returns
+    -------
+    Searched
+    """
+    unsuitable = _unsuitable(name, driver, brief)
+    spaces = () if unsuitable else tuple(Space(driver, kind, brief, candidates, air, most) for kind in brief.kinds)
+    found = [(space, *space.best(brief.aim)) for space in spaces]
+    designs = tuple(_design(name, space, point, values) for space, point, values, merit in found if merit < INFEASIBLE)
+    return Searched(name, spaces, designs, unsuitable)
 
 
 def _unsuitable(name, driver, brief):
@@ -351,7 +396,7 @@ class Space:
             self.ranges.append(np.log([least, max(TUNINGS[1] * driver.fs, 2 * least)]))
         self.side = round(candidates**0.5)
         self.points = _lattice([np.linspace(*ends, self.side) for ends in self.ranges])
-        self.values = self._judged(self.points)
+        self.values, self._least = self._judged(self.points), {}
 
     def _judged(self, points):
         """Return what boxes come to: a dict of name to array of shape (n,), in SI units."""
@@ -359,19 +404,39 @@ class Space:
         own = self.driver.displacement or 0.0
         if self.kind == SEALED:
             response = self._solved(SealedBox(volume=volume, Ql=brief.Ql), COARSE)
-            return judged(response, brief, refine=False) | {"volume": volume + own}
+            values = judged(response, brief, refine=False)
+            return (
+                values
+                | {name: volume + own for name in ("volume", "tight_volume", "needed_volume")}
+                | {"tight_port_speed": values["port_speed"]}
+            )
         tuning = np.exp(points[:, 1])
         least, most = self.port_areas(volume, tuning)
         area = self.area(volume, tuning)
         response = self._solved(VentedBox(volume=volume, fb=tuning, port_area=area, Ql=brief.Ql), COARSE)
         values = judged(response, brief, refine=False)
         needed = np.maximum(least, area * values["port_speed"] / (brief.port_speed or np.inf))
+        tight = np.minimum(np.clip(brief.port_area, least, most), needed)
         return values | {
-            "volume": volume + own + area * self.port(area).length_for(tuning, volume, self.air),
-            "opening": least,
-            "lowest": np.where(values["lowest"] <= OF_USE * tuning, values["lowest"], np.inf),
+            "volume": volume + own + self._taken(area, volume, tuning),
+            "opening": np.where(least <= most, least, np.inf),
+            "area": area,
+            "tight_area": tight,
+            "tight_volume": volume + own + self._taken(tight, volume, tuning),
+            "tight_port_speed": values["port_speed"] * area / tight,
             "port_area": np.where(needed <= most * FITS, needed, np.inf),
+            "port_length": np.where(needed <= brief.port_area * FITS, self._length(needed, volume, tuning), np.inf),
+            "needed_volume": volume + own + self._taken(needed, volume, tuning),
+            "lowest": np.where(values["lowest"] <= OF_USE * tuning, values["lowest"], np.inf),
         }
+
+    def _length(self, area, volume, tuning):
+        slope = np.square(self.air.sound_speed / (2 * np.pi * tuning)) / volume
+        return slope * area - ENDS * np.sqrt(area)
+
+    def _taken(self, area, volume, tuning):
+        """Return the room that a port takes up in the box. [m3]"""
+        return area * np.maximum(self._length(area, volume, tuning), 0.0)
 
     def _solved(self, box, per_octave):
         """Return the response of the driver in a box, or a family of boxes, as the brief has it."""
@@ -396,11 +461,14 @@ class Space:
             [Hz]
         """
         slope = np.square(self.air.sound_speed / (2 * np.pi * tuning)) / volume
-        longest = (ENDS + np.sqrt(ENDS**2 + 4 * slope * self.brief.longest_port)) / (2 * slope)
+        room, free = self.brief.port_length, 0.0
+        if room is None:
+            room, free = np.cbrt(self.brief.volume), ACROSS
+        longest = (ENDS - free + np.sqrt((ENDS - free) ** 2 + 4 * slope * room)) / (2 * slope)
         return np.square(ENDS / slope), np.square(longest)
 
     def area(self, volume, tuning):
-        """Return the area of the port: the largest that the brief and the longest port allow. [m2]
+        """Return the area of the port: the largest that the brief, its longest port and the room left allow. [m2]
 
         Parameters
         ----------
@@ -409,7 +477,17 @@ class Space:
         tuning : array
             [Hz]
         """
-        return np.minimum(np.clip(self.brief.port_area, *self.port_areas(volume, tuning)), LARGEST_PORT)
+        least, most = self.port_areas(volume, tuning)
+        low, high = least, np.minimum(np.clip(self.brief.port_area, least, most), LARGEST_PORT)
+        room = self.brief.volume - (self.driver.displacement or 0.0) - volume
+        large = np.broadcast_to(self._taken(high, volume, tuning) > room, high.shape)
+        found, low, high, room = np.array(high), low[large], high[large], room[large]
+        for _ in range(HALVINGS):
+            middle = (low + high) / 2
+            fits = self._taken(middle, volume[large], tuning[large]) <= room
+            low, high = np.where(fits, middle, low), np.where(fits, high, middle)
+        found[large] = low
+        return np.minimum(found, LARGEST_PORT)
 
     @staticmethod
     def port(area):
@@ -422,7 +500,7 @@ class Space:
         """
         return Port(length=0.0, diameter=2 * np.sqrt(area / np.pi))
 
-    def ratios(self, values, without=()):
+    def ratios(self, values, without=(), aim=None):
         """Return every limit's value over what is allowed, a dict of arrays: what is more than 1 is out. [1]
 
         Parameters
@@ -431,7 +509,10 @@ class Space:
             What boxes come to, as `values` has it.
         without : tuple of str
             Limits to leave out.
+        aim : str
+            What is to be as low as it can, on which the size of the port depends.
         """
+        values = self.ported(values, aim)
         allowed = {name: getattr(self.brief, name) for name in ("volume", "f3", "delay", "excursion", "port_speed")}
         found = {name: values[name] / most for name, most in allowed.items() if most is not None}
         if self.brief.ripple is not None:
@@ -440,10 +521,25 @@ class Space:
             found["port_area"] = values["opening"] / self.brief.port_area
         return {name: ratio for name, ratio in found.items() if name not in without}
 
+    @staticmethod
+    def ported(values, aim):
+        """Return what boxes come to with the port that an aim asks for: a dict of several units.
+
+        Parameters
+        ----------
+        values : dict
+        aim : str
+        """
+        if aim in ("port_area", "port_length"):
+            return values | {"volume": values["needed_volume"]}
+        if aim not in TIGHT:
+            return values
+        return values | {"volume": values["tight_volume"], "port_speed": values["tight_port_speed"]}
+
     def _merit(self, values, aim, without=()):
         """Return what is to be low: the aim where every limit is kept, else by how much the worst is passed."""
-        worst = np.max(list(self.ratios(values, without).values()), axis=0)
-        kept = values[aim] + TIE * np.minimum(values["f3"], HIGH)
+        worst = np.max(list(self.ratios(values, without, aim).values()), axis=0)
+        kept = self.ported(values, aim)[aim] + TIE * np.minimum(values["f3"], HIGH)
         return np.where(worst <= FITS, kept, INFEASIBLE * worst)
 
     def best(self, aim, without=()):
@@ -464,37 +560,76 @@ class Space:
         merit : float
             From `INFEASIBLE` on no point keeps the limits; this one passes them least.
         """
-        values, merit = self.values, self._merit(self.values, aim, without)
-        point, index = self.points[np.argmin(merit)], int(np.argmin(merit))
-        if merit[index] > HOPELESS:
-            return point, {name: float(value[index]) for name, value in values.items()}, float(merit[index])
-        for narrowing in range(NARROWINGS):
-            steps = [np.ptp(ends) / (self.side - 1) * 2.0**-narrowing for ends in self.ranges]
-            around = np.clip(
-                _lattice([x + step * NEAR for x, step in zip(point, steps, strict=True)]), *np.transpose(self.ranges)
-            )
+        found = self._refined(self.points[np.argmin(self._merit(self.values, aim, without))], aim, without)
+        if found[-1] < INFEASIBLE or without:
+            return found
+        for limit in self.limits:  # what keeps them may be a sliver that only one of these ways leads to
+            point, values, merit = self.least(limit)
+            if merit < INFEASIBLE and max(self.ratios(values, aim=aim).values()) <= FITS:
+                return self._refined(point, aim, without)
+        return found
+
+    @property
+    def limits(self):
+        """The limits of the brief that may be loosened, as a tuple of words."""
+        kept = (name for name in LOOSENED if name in self.values or name in AIMED_AT)
+        return tuple(name for name in kept if name not in MAY_BE_NONE or getattr(self.brief, name) is not None)
+
+    def least(self, limit):
+        """Return the point at which a limit has to give least while the others are kept; see `best`.
+
+        Parameters
+        ----------
+        limit : str
+            One of `limits`.
+        """
+        if limit not in self._least:
+            space = self._wider() if limit == "volume" else self
+            aim, without = AIMED_AT.get(limit, limit), LOOSENED[limit]
+            start = space.points[np.argmin(space._merit(space.values, aim, without))]
+            self._least[limit] = space._refined(start, aim, without)
+        return self._least[limit]
+
+    @property
+    def _steps(self):
+        return np.ptp(self.ranges, axis=1) / (self.side - 1)
+
+    def _refined(self, point, aim, without):
+        """Return the best point near one, what it comes to, and its merit."""
+        size = 1.0
+        for _ in range(ROUNDS):
+            around = _lattice([x + step * size * NEAR for x, step in zip(point, self._steps, strict=True)])
+            around = np.clip(around, *np.transpose(self.ranges))
             values = self._judged(around)
             merit = self._merit(values, aim, without)
-            point, index = around[np.argmin(merit)], int(np.argmin(merit))
+            index = int(np.argmin(merit))
+            moved = np.max(np.abs(around[index] - point) / self._steps)
+            point, size = around[index], size if moved > 0.99 * size else size / 2
+            if merit[index] > HOPELESS:
+                break
         return point, {name: float(value[index]) for name, value in values.items()}, float(merit[index])
 
-    def built(self, point):
+    def built(self, point, values):
         """Return the box of a point, with its port.
 
         Parameters
         ----------
         point : array
+        values : dict
+            What it comes to.
         """
         volume = float(np.exp(point[0]))
         if self.kind == SEALED:
             return SealedBox(volume=volume, Ql=self.brief.Ql)
         tuning = float(np.exp(point[1]))
-        area = float(self.area(volume, tuning))
+        area = values["tight_area" if self.brief.aim in TIGHT else "area"]
         return VentedBox(volume=volume, port=self.port(area).tuned(tuning, volume, self.air), Ql=self.brief.Ql)
 
 
-NARROWINGS = 10  # each halves the steps of the lattice around the best point
+HALVINGS = 40  # of the range of a port's area
+ROUNDS = 14  # each halves the lattice around the best point, unless that has moved to its edge
 NEAR = np.linspace(-1, 1, 9)
+ACROSS = 2 / np.sqrt(np.pi)  # diameter of a round port, over the root of its area
 ENDS = (end_correction("free", 1.0, np.inf) + end_correction("flush", 1.0, np.inf)) / np.sqrt(
     np.pi
 )  # of the root of the area
@@ -552,13 +687,13 @@ def _lower_limit(found, over, frequency):
     return np.where(np.isnan(found), np.where(loud, frequency[0], np.inf), found)
 
 
-def _design(name, space, point):
-    box = space.built(point)
+def _design(name, space, point, coarse):
+    box = space.built(point, coarse)
     response = space._solved(box, FINE)
     values = {key: float(value) for key, value in judged(response, space.brief).items()}
     ported = box.port.area * box.port.length if space.kind == VENTED else 0.0
     values["volume"] = float(box.volume + ported + (space.driver.displacement or 0.0))
-    touched = space.ratios(values | {"opening": 0.0})
+    touched = space.ratios(coarse | values)
     holds = tuple(name for name, ratio in touched.items() if ratio > TOUCHES)
     return Design(name, space.kind, response.loudspeaker, space.brief, values, holds)
 
@@ -569,9 +704,9 @@ TOUCHES = 0.985  # of a limit: what comes nearer keeps a design from being bette
 def _refusal(name, kind, spaces):
     """Return which limit keeps a driver out, and how far each would have to be loosened."""
     ways = {}
-    for limit, without in LOOSENED.items():
-        for space in spaces:
-            way = _loosened(space._wider() if limit == "volume" else space, limit, without)
+    for space in spaces:
+        for limit in space.limits:
+            way = _loosened(space, limit)
             if way and (limit not in ways or way[0] < ways[limit][0]):
                 ways[limit] = way
     relaxed = {limit: brief for limit, (_, brief) in sorted(ways.items(), key=lambda item: item[1][0])}
@@ -583,15 +718,13 @@ def _refusal(name, kind, spaces):
     return Refusal(name, kind, next(iter(relaxed)), relaxed, f"no box does it{together}. It takes {told}.")
 
 
-def _loosened(space, limit, without):
+def _loosened(space, limit):
     """Return by how much a limit alone must be loosened, as a ratio, and the brief with that; None if it won't do."""
     brief, aim = space.brief, AIMED_AT.get(limit, limit)
-    if aim not in space.values or (limit in LIMITS_OF_THE_BRIEF and getattr(brief, limit) is None):
-        return None
-    _, values, merit = space.best(aim, without)
+    _, values, merit = space.least(limit)
     if not merit < INFEASIBLE:
         return None
-    wanted = _wanted(brief, limit, values[aim])
+    wanted = _wanted(brief, limit, space.ported(values, aim)[aim])
     try:
         return _ratio(brief, limit, wanted), dataclasses.replace(brief, **{limit: wanted})
     except ValueError:  # beyond what such a limit can be
@@ -599,7 +732,7 @@ def _loosened(space, limit, without):
 
 
 AIMED_AT = {"voltage": "strain"}
-LIMITS_OF_THE_BRIEF = ("f3", "ripple", "delay")
+MAY_BE_NONE = ("f3", "ripple", "delay")
 
 
 def _wanted(brief, limit, value):
@@ -613,7 +746,9 @@ def _ratio(brief, limit, wanted):
     """Return how far a limit has to give, as a ratio above 1."""
     if limit == "ripple":
         return 10 ** ((wanted - brief.ripple) / 20)
-    return brief.drive / wanted if limit == "voltage" else wanted / getattr(brief, limit)
+    if limit == "voltage":
+        return brief.drive / wanted
+    return wanted / (getattr(brief, limit) or np.cbrt(brief.volume))  # a port without a limit fits into a cube
 
 
 def _all_loosened(spaces):
@@ -632,24 +767,37 @@ def _all_loosened(spaces):
     return "voltage" if worst in LOOSENED["voltage"] else worst, brief
 
 
+def loosened(brief, relaxed):
+    """Return in which limits a brief is looser than another: a dict of name to (limit, loosened limit), in SI units.
+
+    Parameters
+    ----------
+    brief, relaxed : Brief
+        The stricter, and the looser one.
+    """
+    names = ("drive", "f3", "ripple", "delay", "volume", "port_area", "port_length", "lowest")
+    pairs = {name: (getattr(brief, name), getattr(relaxed, name)) for name in names}
+    return {name: pair for name, pair in pairs.items() if pair[0] != pair[1]}
+
+
 def _difference(brief, relaxed):
     """Say in which limits a brief is looser than another."""
     told = []
-    if relaxed.drive != brief.drive:
-        share = (relaxed.drive / brief.drive) ** 2
-        told.append(f"{relaxed.drive:.1f} V in place of {brief.drive:.1f} V, {100 * share:.0f} % of the power")
-    for name, (size, words) in SHOWN.items():
-        old, new = getattr(brief, name), getattr(relaxed, name)
-        if new != old:
-            told.append(f"{words.format(f'{new / size:.3g}')} in place of {old / size:.3g}")
+    for name, (old, new) in loosened(brief, relaxed).items():
+        size, words = SHOWN[name]
+        power = f" ({100 * (new / old) ** 2:.0f} % of the power)" if name == "drive" else ""
+        instead = "" if old is None else f" in place of {old / size:.3g}"
+        told.append(f"{words.format(f'{new / size:.3g}')}{instead}{power}")
     return " and ".join(told)
 
 
 SHOWN = {
+    "drive": (1.0, "{} V"),
     "f3": (1.0, "f3 of {} Hz"),
     "ripple": (1.0, "a hump of {} dB"),
     "delay": (1e-3, "a group delay of {} ms"),
     "volume": (1e-3, "{} litres"),
     "port_area": (1e-4, "a port of {} cm²"),
+    "port_length": (1e-3, "a port of {} mm length"),
     "lowest": (1.0, "no tone below {} Hz"),
 }

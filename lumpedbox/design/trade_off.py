@@ -58,12 +58,23 @@ def trade_off(driver, brief, *, candidates=3600, air=Air()):
     tuple of TradeOff
     """
     candidates = CANDIDATES.accept("trade_off", "candidates", candidates)
-    return tuple(_of_kind(Space(driver, kind, brief, candidates, air, most=BEYOND)) for kind in brief.kinds)
+    return tuple(of_space(Space(driver, kind, brief, candidates, air, most=BEYOND)) for kind in brief.kinds)
 
 
-def _of_kind(space):
-    columns = {name: value.reshape(space.side, -1) for name, value in space.values.items()}
-    ratios = space.ratios(columns, without=("volume",))
+def of_space(space):
+    """Return the trade-off among the boxes of a space.
+
+    Parameters
+    ----------
+    space : Space
+
+    Returns
+    -------
+    TradeOff
+    """
+    values = space.ported(space.values, "volume")
+    columns = {name: value.reshape(space.side, -1) for name, value in values.items()}
+    ratios = space.ratios(columns, without=("volume",), aim="volume")
     worst = np.max(list(ratios.values()), axis=0)
     merit = np.where(worst <= FITS, columns["f3"], 1e6 * worst)
     rows, best = np.arange(space.side), np.argmin(merit, axis=1)

@@ -66,7 +66,7 @@ def paint(figure, colours):
         axes.set_facecolor(colours["paper"])
         axes.tick_params(colors=colours["ink"], which="both")
         axes.grid(True, color=colours["grid"], linewidth=0.6)
-        for item in (axes.xaxis.label, axes.yaxis.label, axes.title):
+        for item in (axes.xaxis.label, axes.yaxis.label, axes.title, *axes.texts):
             item.set_color(colours["ink"])
         for spine in axes.spines.values():
             spine.set(color=colours["ink"], zorder=1.8)  # under the curves, so that it can stay while they move

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.patches import Rectangle
 
-from .style import LIGHT, PENS
+from .style import LIGHT, PENS, paint
 
 STRIP = 0.075  # of the height of the axes, for the volumes that are out
 
@@ -32,7 +32,6 @@ class TradeOffPicture:
         axes.set_ylim(low, high)
         axes.set_ylabel("half power at [Hz]", fontsize=8, labelpad=1)
         axes.tick_params(labelsize=8)
-        axes.grid(True, linewidth=0.6)
         self.curves, self.bounds, self.points, self.strips, self.reasons = {}, {}, {}, {}, {}
         for rank, kind in enumerate(("sealed", "vented")):
             pen = PENS[kind]
@@ -41,13 +40,17 @@ class TradeOffPicture:
             (self.bounds[kind],) = axes.plot([], [], linewidth=0.8, alpha=0.6, **looks)
             (self.points[kind],) = axes.plot([], [], "os"[rank], color=pen.color, markersize=7)
             bottom = low + (high - low) * STRIP * (1 - rank)
-            strip = Rectangle((0, bottom), 0, (high - low) * STRIP, facecolor=pen.color, alpha=0.25, linewidth=0)
+            strip = Rectangle(
+                (0, bottom), 0, (high - low) * STRIP, facecolor=pen.color, alpha=0.25, linewidth=0, zorder=1.9
+            )
             self.strips[kind] = axes.add_patch(strip)
             middle = bottom + (high - low) * STRIP / 2
-            self.reasons[kind] = axes.text(0, middle, "", fontsize=7, va="center", color=colours["ink"])
+            self.reasons[kind] = axes.text(0, middle, "", fontsize=7, va="center")
         (self.available,) = axes.plot([], [], color=PENS["look"].color, linestyle=PENS["look"].dash, linewidth=1.2)
         drawn = (self.curves, self.bounds, self.points, self.strips, self.reasons)
-        self.moving = [self.available, *(artist for artists in drawn for artist in artists.values())]
+        paint(axes.figure, colours)
+        # in the order in which they were added, so that what lies over what stays as in a full redraw
+        self.moving = [*(artists[kind] for kind in self.curves for artists in drawn), self.available]
 
     def change(self, high, label, size):
         """Set the limit of the volume axis, its words and its unit.

@@ -85,12 +85,28 @@ def vented(driver, brief, volume, tunings):
         np.ones_like(Tb),
     ]
     slope = np.square(AIR.sound_speed * Tb) / volume
-    longest = np.cbrt(brief.volume)
-    opening, largest = (END / slope) ** 2, ((END + np.sqrt(END**2 + 4 * slope * longest)) / (2 * slope)) ** 2
-    area = np.clip(brief.port_area, opening, largest)
-    taken = volume + area * (slope * area - END * np.sqrt(area))
-    found = _read(driver, brief, taken, D, [Tb**2 * Ts**2, 0, 0, 0, 0], [Tb**2, Tb / QL, 1.0], (Tb, area))
-    return found | {"opening": opening}
+    side, bare = np.cbrt(brief.volume), END - 2 / np.sqrt(np.pi)  # a port leaves its own diameter free behind it
+    opening, largest = (END / slope) ** 2, ((bare + np.sqrt(bare**2 + 4 * slope * side)) / (2 * slope)) ** 2
+    largest = np.clip(brief.port_area, opening, largest)
+    found = _read(driver, brief, volume, D, [Tb**2 * Ts**2, 0, 0, 0, 0], [Tb**2, Tb / QL, 1.0], (Tb, largest))
+    speeds = found["port_speed"] * largest  # of a port of 1 m2
+    # the smallest port that is slow enough takes the least room; for slow air it may be as large as the room allows
+    area = np.minimum(largest, np.maximum(opening, speeds / brief.port_speed))
+    if brief.aim == "port_speed":
+        for share in np.linspace(0, 1, 400):
+            tried = opening + share * (largest - opening)
+            area = np.where(volume + _taken(tried, slope) <= brief.volume, np.maximum(area, tried), area)
+    fits = opening <= np.square((bare + np.sqrt(bare**2 + 4 * slope * side)) / (2 * slope))
+    return found | {
+        "volume": volume + _taken(area, slope),
+        "port_speed": speeds / area,
+        "opening": np.where(fits, opening, np.inf),
+    }
+
+
+def _taken(area, slope):
+    """Room that a port takes up: its area times its length."""
+    return area * np.maximum(slope * area - END * np.sqrt(area), 0.0)
 
 
 def _read(driver, brief, volume, bottom, top, moved, port):

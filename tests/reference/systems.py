@@ -70,7 +70,7 @@ def vented_parameters(a1, a2, a3, QL=np.inf):
 
 
 def qb3(B):
-    """Return a1, a2, a3 of Thiele's quasi-Butterworth: |G|^-2 = 1 + (B/S)^2 + S^-8 (derived)."""
+    """Return a1, a2, a3 of Thiele's quasi-Butterworth: |G|^-2 = 1 + B^2 S^-6 + S^-8 (derived)."""
 
     def a3(a2):
         return (a2**2 + 2) / (2 * np.sqrt(2 * a2))

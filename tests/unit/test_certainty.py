@@ -128,7 +128,7 @@ def test_driver_and_box_are_drawn_apart():
 def test_in_words():
     said = in_words(installed(BOXES["tuned"]), 32.0)
     assert said.startswith("At 33 Hz four of five lie between ")
-    assert "of that spread losses of the box has" in said
+    assert "% comes from the losses of the box, " in said
 
 
 def test_what_does_not_vary_says_so():

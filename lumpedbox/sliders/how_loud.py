@@ -9,12 +9,23 @@ import numpy as np
 from ..figures.stack import Panel
 from ..files import demo_noise
 from ..hearing import LOUD_ANYWHERE, lowest_heard
-from ..limits import CAUTION_SPEED, CLIPPING, CURRENT, HEAT, PORT, TRAVEL, in_words, maximum_level
+from ..limits import (
+    CAUTION_SPEED,
+    CLIPPING,
+    CURRENT,
+    HEAT,
+    HIGHEST_CORNER,
+    PORT,
+    TRAVEL,
+    in_words,
+    maximum_level,
+    protective_high_pass,
+)
 from ..parts.amplifier import Amplifier
 from ..parts.box import SealedBox, VentedBox
 from ..parts.loudspeaker import Loudspeaker
 from ..response import frequencies
-from ..units import cm2, litre
+from ..units import cm2, litre, ms
 from .controls import Choice, Slider
 from .litres import Litres
 from .offered import first_of, offered
@@ -88,12 +99,34 @@ class HowLoud(Scene):
             f"{values['cabin']}; {CAUTION_SPEED:.0f} m/s in the port; noise at {NOISE} (invented)"
         )
 
+    def _protected(self, values):
+        """Say which high-pass keeps the cone within its travel at all of the amplifier's volts, and what it costs."""
+        speaker, volts = self.parts(values), float(self._amplifiers[values["amplifier"]].voltage)
+        if speaker.driver.xmax is None:
+            return
+        ways = []
+        for order in (2, 4):
+            try:
+                found = protective_high_pass(speaker, volts, order=order, low=GRID[0])
+            except ValueError:
+                continue
+            if found is None:
+                return
+            ways.append(
+                f"{6 * order} dB an octave at {found.corner:.0f} Hz (half power then at {found.f3:.0f} in place of "
+                f"{found.f3_without:.0f} Hz, a group delay of {found.delay / ms:.0f} in place of "
+                f"{found.delay_without / ms:.0f} ms)"
+            )
+        told = " or ".join(ways) or f"none up to {HIGHEST_CORNER:.0f} Hz"
+        yield f"What keeps the cone within its travel at all of {volts:.1f} volts is a high-pass: {told}."
+
     def sentences(self, values, system):
         """Say what the curves amount to."""
         found, at = self.loudest, self._loudest(values, [LISTEN])
         yield f"What gives first: {in_words(found)}."
         volts = VOLTAGE.metric.text(float(at.voltage[0]))
         yield f"At {LISTEN:.0f} Hz the loudest steady tone is {float(at.level[0]):.1f} dB, with {volts}: {at.gives[0]}."
+        yield from self._protected(values)
         if found.unknown:
             yield f"Not known, and so no limit here: {'; '.join(found.unknown)}."
         heard = lowest_heard(GRID, found.level, self._noise)

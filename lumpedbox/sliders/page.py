@@ -8,6 +8,7 @@ import traceback
 import ipywidgets
 
 from .access import Access
+from .controls import Slider
 from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .predict import Guess
@@ -152,7 +153,9 @@ class Page:
         more = ipywidgets.Accordion([fold for fold in folds.values() if fold.children])
         more.titles = tuple(title for title, fold in folds.items() if fold.children)
         rows = [control.widget for control in controls[:first]]
-        if self.scene.panels(SYSTEMS[0]) != self.scene.panels(SYSTEMS[1]):
+        kinds = [control.kind for control in controls if isinstance(control, Slider)]
+        panels = [self.scene.panels(system) for system in SYSTEMS]
+        if panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds):
             rows.append(units)
         access = Access()
         access.observe(lambda change: self.picture.suit(change["new"]), "screen")

@@ -1,11 +1,12 @@
 """What the page on how loud a box plays says and draws, solved again and against closed forms."""
 
+import dataclasses
 import re
 
 import numpy as np
 import pytest
 
-from lumpedbox import Amplifier, HeadUnit, solve
+from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, solve
 from lumpedbox.files import demo_amplifiers, demo_head_units
 from lumpedbox.sliders.how_loud import how_loud, with_bridged
 
@@ -82,3 +83,30 @@ def test_what_is_offered(page):
     assert list(page.controls["amplifier"].widget.options) == list(named)
     assert [type(part) for part in named.values()] == [Amplifier, Amplifier, HeadUnit]
     assert with_bridged({"odd": Amplifier(power=1, rated_impedance=4, minimum_load=4)}).keys() == {"odd"}
+
+
+def test_the_high_pass_that_it_names_keeps_the_travel(page):
+    """Solved with the corner that is printed: the cone then moves its 8 mm, to the rounding of a hertz."""
+    speaker = page.scene.parts(page.values)
+    grid = frequencies(15, 400, 96)
+    without = solve(speaker, grid, np.sqrt(75 * 4))
+    assert without.excursion.max() > 1.5 * speaker.driver.xmax
+    for order, slope in ((2, 12), (4, 24)):
+        corner, f3, plain, delay, plain_delay = said(
+            page,
+            rf"{slope} dB an octave at (\d+) Hz \(half power then at (\d+) in place of (\d+) Hz, a group delay of "
+            r"(\d+) in place of (\d+) ms\)",
+        )
+        played = dataclasses.replace(speaker, filters=(HighPass(frequency=corner, order=order, family="Butterworth"),))
+        response = solve(played, grid, np.sqrt(75 * 4))
+        assert response.excursion.max() == pytest.approx(speaker.driver.xmax, rel=0.05)
+        assert (float(response.f3), float(without.f3)) == pytest.approx((f3, plain), abs=0.8)
+        above = grid >= float(without.f3)
+        longest = [1e3 * np.nanmax(entry.group_delay[above]) for entry in (response, without)]
+        assert longest == pytest.approx([delay, plain_delay], abs=1.1)
+
+
+def test_no_high_pass_is_asked_for_where_the_travel_suffices(page):
+    page.controls["amplifier"].value = "head unit of the minibus"
+    page.controls["kind"].value, page.controls["volume"].value = "sealed", 0.01
+    assert "high-pass" not in page.sentence

@@ -39,6 +39,7 @@ class Scene:
 
     height = 4.3
     right = 0.972
+    band_words = STAND_IN
 
     def __init__(self, pens, kept):
         texts = [""] * (len(kept) - 1) + ["where you started"]
@@ -74,7 +75,7 @@ class Scene:
     def said(self, values, system):
         """Return the sentences under the picture, and what a band means where there is one."""
         bands = any(response.varies for response in self.responses.values())
-        return " ".join([*self.sentences(values, system), *([STAND_IN] if bands else [])])
+        return " ".join([*self.sentences(values, system), *([self.band_words] if bands else [])])
 
     def _bands(self, response):
         """Return the edges of the bands around a response's curves, by panel."""

@@ -18,6 +18,7 @@ FIRST_SLIDER = {
     "closed_box.ipynb": "Net volume [litres]",
     "crossing_over.ipynb": "Corner of both networks [Hz]",
     "how_loud.ipynb": "Net volume [litres]",
+    "which_box.ipynb": "Space inside the box [litres]",
     "data_sheet.ipynb": "Moving mass [times the sheet's]",
     "sealed_or_vented.ipynb": "Net volume [litres]",
     "loud_tweeter.ipynb": "Pad before the tweeter [dB]",

@@ -23,6 +23,7 @@ from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.sealed_or_vented import CAUTION_SPEED, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
+from lumpedbox.sliders.which_box import which_box
 
 PAGES = {
     "alignments": alignments,
@@ -31,6 +32,7 @@ PAGES = {
     "crossing_over": crossing_over,
     "data_sheet": data_sheet,
     "how_loud": how_loud,
+    "which_box": which_box,
     "sealed_or_vented": sealed_or_vented,
     "small_woofers": small_woofers,
     "decibels": decibels,
@@ -260,6 +262,26 @@ def aligned(near):
     return check
 
 
+def best_of(kind, near):
+    """Level of the box that is recommended, as it is described: the textbook's box at the volts that are used."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, kind, "level", near)
+        values, speaker = page.values, page.scene.designs[kind].loudspeaker
+        box = {"volume": speaker.box.volume, "Ql": 7.0}
+        if kind == "vented":
+            box["fb"] = float(speaker.box.port.tuning(speaker.box.volume))
+        driver = dataclasses.replace(speaker.driver, Re=speaker.driver.Re + speaker.source_resistance)
+        return shown, closed_form(driver, frequency, values["share"] * np.sqrt(75 * 4), **box).level
+
+    return check
+
+
+def lowest_tone(page, closed_form):
+    """The upright line where the slider stands."""
+    return page.scene.stack.values("lowest", "level")[0][0], page.values["lowest"]
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
     ("alignments", "Qts"): (0.55, aligned(30.0)),
@@ -277,6 +299,14 @@ CHECKS = {
     ("how_loud", "volume"): (0.0445, allowed("amplifier", 50.0)),
     ("how_loud", "fb"): (41.0, allowed("travel", 60.0)),
     ("how_loud", "port_area"): (0.0081, allowed("port", 40.0)),
+    ("which_box", "volume"): (0.0245, best_of("vented", 36.0)),
+    ("which_box", "port_length"): (0.26, best_of("vented", 36.0)),
+    ("which_box", "port_area"): (0.002, best_of("vented", 36.0)),
+    ("which_box", "share"): (0.5, best_of("sealed", 50.0)),
+    ("which_box", "lowest"): (42.0, lowest_tone),
+    ("which_box", "f3"): (45.0, best_of("vented", 36.0)),
+    ("which_box", "ripple"): (0.35, best_of("sealed", 40.0)),
+    ("which_box", "port_speed"): (11.0, best_of("vented", 36.0)),
     ("sealed_or_vented", "volume"): (0.0345, boxed_level("sealed", 40.0)),
     ("sealed_or_vented", "fb"): (47.0, boxed_level("vented", 45.0)),
     ("sealed_or_vented", "voltage"): (4.0, boxed_level("vented", 100.0)),
@@ -341,6 +371,7 @@ def test_slider(pages, closed_form, page_name, slider):
 SOME = 6  # of a long list of options are tried
 # What must be chosen first, so that a choice shows: resistances sound alike whichever tweeter they stand for.
 NEEDED = {
+    ("which_box", "f3"): {"aim": "a small box"},
     ("crossing_over", "tweeter"): {"load": DRIVERS},
     ("alignments", "Qts"): {"by": BY_HAND},  # else volume and tuning go along: tests/sliders/test_alignments.py
     ("alignments", "delta"): {"by": BY_HAND, "kind": RADIATOR},

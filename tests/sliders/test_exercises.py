@@ -17,6 +17,7 @@ from lumpedbox.sliders.sheets import (
     loud_tweeter_sheet,
     sealed_or_vented_sheet,
     small_woofer_sheet,
+    which_box_sheet,
 )
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
 from lumpedbox.units import litre
@@ -30,6 +31,7 @@ SHEETS = (
     loud_tweeter_sheet,
     bass_meets_panels_sheet,
     crossing_over_sheet,
+    which_box_sheet,
     how_loud_sheet,
     alignments_sheet,
 )
@@ -253,6 +255,22 @@ def test_answers_on_crossing_over(name):
     assert capacitor.exercise.answer(capacitor.given) == pytest.approx(1 / (2 * load * 2 * np.pi * corner))
     (further,) = numbers(way, r"is (\d+) mm further")
     assert way.exercise.answer(way.given) == pytest.approx(Air().sound_speed / (2 * further * 1e-3))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_answers_on_which_box(name):
+    """By hand: k = efficiency / (f3^3 V) stays (Small 1972, from memory); squares of independent deviations add up."""
+    lower, louder, port, power, doubts = named(which_box_sheet, name)
+    volume, high, low = numbers(lower, r"([\d.]+) litres reach down to (\d+) Hz.* shall reach (\d+) Hz")
+    assert lower.exercise.answer(lower.given) == pytest.approx(volume * litre * (high / low) ** 3)
+    f3, more = numbers(louder, r"reaches (\d+) Hz with a driver.* is (\d+) dB more efficient")
+    assert louder.exercise.answer(louder.given) == pytest.approx(f3 * 10 ** (more / 30))
+    area, speed = numbers(port, r"port of ([\d.]+) cm² the air reaches (\d+) m/s")
+    assert port.exercise.answer(port.given) == pytest.approx(area * 1e-4 * speed / 17)
+    watts, moved, xmax = numbers(power, r"With (\d+) W the cone moves (\d+) mm, and (\d+) mm")
+    assert power.exercise.answer(power.given) == pytest.approx(watts * (xmax / moved) ** 2)
+    one, other = numbers(doubts, r"deviation of ([\d.]+) dB, the force factor alone by ([\d.]+) dB")
+    assert doubts.exercise.answer(doubts.given) == pytest.approx((one**2 + other**2) ** 0.5)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -25,6 +25,7 @@ from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
+from lumpedbox.sliders.which_box import which_box
 from lumpedbox.units import cubic_foot, foot, inch, litre
 
 METRIC, CUSTOMARY = SYSTEMS
@@ -37,6 +38,7 @@ PAGES = (
     crossing_over,
     data_sheet,
     how_loud,
+    which_box,
     loud_tweeter,
     sealed_or_vented,
     small_woofers,

@@ -26,6 +26,7 @@ from lumpedbox.sliders.predict import Guess
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS
+from lumpedbox.sliders.which_box import which_box
 
 LISTED = Path(__file__).resolve().parents[1] / "words.csv"
 
@@ -105,6 +106,7 @@ def everything():
         crossing_over,
         data_sheet,
         how_loud,
+        which_box,
         loud_tweeter,
         sealed_or_vented,
         small_woofers,

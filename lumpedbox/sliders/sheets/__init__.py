@@ -10,6 +10,7 @@ from .how_loud import how_loud_sheet
 from .loud_tweeter import loud_tweeter_sheet
 from .sealed_or_vented import sealed_or_vented_sheet
 from .small_woofers import small_woofer_sheet
+from .which_box import which_box_sheet
 
 __all__ = [
     "alignments_sheet",
@@ -22,4 +23,5 @@ __all__ = [
     "loud_tweeter_sheet",
     "sealed_or_vented_sheet",
     "small_woofer_sheet",
+    "which_box_sheet",
 ]

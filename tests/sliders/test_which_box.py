@@ -1,0 +1,169 @@
+"""What the page on which box to build says and draws, solved again."""
+
+import dataclasses
+import re
+
+import numpy as np
+import pytest
+
+from lumpedbox import Brief, Loudspeaker, SealedBox, VentedBox, frequencies, recommend, solve
+from lumpedbox.files import demo_amplifiers, demo_drivers
+from lumpedbox.parts.spread import USUAL, USUAL_BUILD
+from lumpedbox.sliders.controls import Slider
+from lumpedbox.sliders.how_loud import how_loud
+from lumpedbox.sliders.scene import DRAWN
+from lumpedbox.sliders.which_box import GRID, EveryDriver, which_box
+from lumpedbox.units import cm2, cubic_foot, litre, mm
+
+AMPLIFIER = demo_amplifiers()["four channels from the stores"]
+DRIVER = demo_drivers()["200 mm bass"]
+
+
+@pytest.fixture
+def page():
+    return which_box()
+
+
+def put(page, **places):
+    for name, place in places.items():
+        page.controls[name].value = place
+    assert page.message == ""
+    return page
+
+
+def said(page, pattern):
+    return [float(number) for number in re.search(pattern, page.sentence).groups()]
+
+
+def brief(**changes):
+    asked = {"volume": 30 * litre, "voltage": 0.7 * AMPLIFIER.voltage, "port_area": 80 * cm2, "port_length": 400 * mm}
+    return Brief(amplifier=AMPLIFIER, lowest=35, ripple=2.0, f3=120, **(asked | changes))
+
+
+def test_what_the_lesson_asks_to_guess(page):
+    """The best sealed box leaves some of the 30 litres free, and a larger one is no better: its f3 turns there."""
+    (taken,) = said(page, r"Sealed: .*?\(([\d.]+) litres of 30\.0")
+    assert taken < 29
+    f3 = [float(solve(boxed(volume), frequencies(20, 300)).f3) for volume in (0.016, taken * litre, 0.0395)]
+    assert f3[1] < min(f3[0], f3[2])
+
+
+def boxed(volume):
+    box = SealedBox(volume=volume - DRIVER.displacement, Ql=7)
+    return Loudspeaker(driver=DRIVER, box=box, source_resistance=AMPLIFIER.output_resistance)
+
+
+def test_the_sentence_is_what_solving_the_box_it_names_gives(page):
+    """Built from the numbers that are printed, so to what their rounding leaves open."""
+    litres, fb, f3, hump, delay, moved, speed = said(
+        page,
+        r"Vented: ([\d.]+) litres net, tuned to ([\d.]+) Hz .*?half power at ([\d.]+) Hz, a hump of ([\d.]+) dB, "
+        r"at most ([\d.]+) ms of group delay, the cone moves ([\d.]+) mm of 8\.0 mm, the air in the port ([\d.]+) m/s",
+    )
+    across, length = said(page, r"a round port of ([\d.]+) mm inside and ([\d.]+) mm length")
+    box = VentedBox(volume=litres * litre, fb=fb, port_area=np.pi * (across * mm) ** 2 / 4, Ql=7)
+    speaker = Loudspeaker(driver=DRIVER, box=box, source_resistance=AMPLIFIER.output_resistance)
+    response = solve(speaker, np.union1d(frequencies(10, 400, 96), 35), 0.7 * AMPLIFIER.voltage)
+    played = response.frequency >= 35
+    assert f3 == pytest.approx(float(response.f3), abs=0.15)
+    assert hump == pytest.approx((response.level - response.reference_level).max(), abs=0.08)
+    assert delay == pytest.approx(1e3 * np.nanmax(response.group_delay[played]), abs=0.15)
+    assert moved == pytest.approx(1e3 * response.excursion[played].max(), abs=0.08)
+    assert speed == pytest.approx(response.port_velocity[played].max(), rel=0.03)
+    port = page.scene.designs["vented"].loudspeaker.box.port
+    assert length == pytest.approx(1e3 * port.length, abs=0.51)
+    assert float(port.tuning(litres * litre)) == pytest.approx(fb, rel=0.004)
+
+
+def test_it_is_what_the_search_recommends(page):
+    found = {design.kind: design.values["f3"] for design in recommend(DRIVER, brief()).designs}
+    assert {kind: design.values["f3"] for kind, design in page.scene.designs.items()} == pytest.approx(found, rel=2e-3)
+
+
+def test_bands_are_of_driver_and_build(page):
+    response = page.scene.responses["vented"]
+    assert response.loudspeaker.driver.spread == USUAL
+    assert response.loudspeaker.box.spread == USUAL_BUILD
+    outline = page.scene.stack.bands["vented", "level"].get_xy()[:-1, 1]
+    low, high = response.band("level", members=DRAWN)
+    assert outline == pytest.approx(np.concatenate([low, high[::-1]]))
+    assert "Bands: four of five boxes of one drawing" in page.sentence
+    assert "stand-in" not in page.sentence
+
+
+def test_a_kind_that_is_out_says_what_it_needs_and_that_does_it(page):
+    put(page, volume=10 * litre, port_area=20 * cm2)
+    assert sorted(page.scene.designs) == ["sealed"]
+    assert np.isnan(page.scene.stack.values("vented", "level")[1]).all()
+    assert np.isnan(page.scene.stack.bands["vented", "level"].get_xy()).all()
+    (needed,) = said(page, r"A vented box needs .*?([\d.]+) litres")
+    assert sorted(put(page, volume=(needed + 0.1) * litre).scene.designs) == ["sealed", "vented"]
+    assert "A vented box needs" not in page.sentence
+
+
+def test_where_no_box_does_it_nothing_is_drawn_and_a_way_is_told(page):
+    put(page, ripple=0.2)
+    assert page.scene.designs == {}
+    assert "No box does it; what would help: a hump of " in page.sentence
+    assert "How sure" not in page.sentence
+    (hump,) = said(page, r"what would help: a hump of ([\d.]+) dB")
+    assert put(page, ripple=hump).scene.designs != {}
+
+
+def test_an_amplifier_that_the_driver_is_too_low_for(page):
+    put(page, driver="165 mm panel of 2 ohm", amplifier="head unit of the minibus")
+    assert "No box: its coil has 1.7 ohm, and the amplifier's lowest load is 4 ohm." in page.sentence
+    assert len(page.scene.trade.curves["sealed"].get_xdata()) == 0
+
+
+def test_a_driver_of_unknown_travel_says_so(page):
+    name = next(name for name, driver in demo_drivers().items() if driver.xmax is None and driver.fs < 100)
+    assert "its xmax is not known" in put(page, driver=name).sentence
+
+
+def test_us_customary_units(page):
+    page.use("US customary")
+    litres = page.scene.designs["vented"].loudspeaker.box.volume / cubic_foot
+    (shown,) = said(page, r"Vented: ([\d.]+) cubic feet net")
+    assert shown == pytest.approx(litres, abs=5e-4)
+    assert "inches inside" in page.sentence
+    assert page.scene.trade.axes.get_xlabel() == "box with port and driver [cubic feet]"
+    available = page.scene.trade.available.get_xdata()[0]
+    assert available == pytest.approx(30 * litre / cubic_foot)
+    page.use("metric")
+    assert page.scene.trade.available.get_xdata()[0] == pytest.approx(30)
+
+
+def test_the_dots_lie_where_the_sentence_says(page):
+    for kind, design in page.scene.designs.items():
+        x, y = (values[0] for values in page.scene.trade.points[kind].get_data())
+        assert (x, y) == pytest.approx((design.values["volume"] / litre, design.values["f3"]))
+
+
+def test_every_driver_is_searched_by_the_brief_of_the_page():
+    drivers = {name: demo_drivers()[name] for name in ("200 mm bass", "250 mm bass", "165 mm panel of 2 ohm")}
+    page = which_box(drivers)
+    helper = EveryDriver(drivers, lambda: page.scene.brief(page.values))
+    put(page, volume=40 * litre, amplifier="head unit of the minibus")
+    helper.search()
+    expected = recommend(drivers, page.scene.brief(page.values), best=6, candidates=900)
+    assert len(expected.designs) >= 2
+    for design in expected.designs:
+        assert design.reasons[0] in helper.answer
+    assert "165 mm panel of 2 ohm is out: its coil has 1.7 ohm" in helper.answer
+
+
+def test_units_are_offered_wherever_a_slider_has_them():
+    """The picture of the highest level reads alike in both systems, its sliders do not."""
+    for make in (how_loud, which_box):
+        page = make()
+        kinds = [control.kind for control in page.controls.values() if isinstance(control, Slider)]
+        assert any(kind.metric != kind.customary for kind in kinds)
+        assert any(getattr(row, "description", "") == "Units" for row in page._left.children)
+
+
+def test_the_level_drawn_is_that_of_the_design(page):
+    design = page.scene.designs["sealed"]
+    plain = dataclasses.replace(design.loudspeaker, driver=DRIVER)
+    expected = solve(plain, GRID, 0.7 * AMPLIFIER.voltage).level
+    assert np.asarray(page.scene.stack.values("sealed", "level")[1]) == pytest.approx(expected, abs=1e-9)

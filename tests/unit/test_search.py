@@ -128,6 +128,14 @@ def test_a_relaxation_is_the_nearest_there_is():
         assert recommend(driver, dataclasses.replace(brief, **{limit: value})).designs == ()
 
 
+def test_the_power_that_is_told_is_the_square_of_the_volts():
+    driver, brief = INFEASIBLE["voltage"]
+    why = recommend(driver, brief).out["200 mm bass"].why
+    new, old, percent = map(float, re.search(r"([\d.]+) V in place of ([\d.]+) \((\d+) % of the power\)", why).groups())
+    assert percent == pytest.approx(100 * (new / old) ** 2, abs=1.2)
+    assert old == pytest.approx(brief.drive, abs=0.06)
+
+
 def test_where_no_single_limit_is_enough_several_give():
     brief = dataclasses.replace(INFEASIBLE["f3"][1], f3=30.0, ripple=0.05, lowest=20, volume=3 * litre)
     brief = dataclasses.replace(brief, amplifier=dataclasses.replace(AMPLIFIER, power=200))

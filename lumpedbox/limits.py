@@ -245,6 +245,43 @@ def heated(driver, power, thermal_resistance):
     return dataclasses.replace(driver, Re=driver.Re * (1 + COPPER * warmer))
 
 
+def temperature_rise(driver, voltage, thermal_resistance):
+    r"""Return how much warmer than 20 degrees a steady voltage makes the coil, where it is all of the impedance. [K]
+
+    Parameters
+    ----------
+    driver : Driver
+    voltage : float or array
+        r.m.s., across the driver. [V]
+    thermal_resistance : float
+        From the coil to the air around. [K/W]
+
+    Returns
+    -------
+    float or array
+        [K]
+
+    Notes
+    -----
+    A warm coil takes less power from the same voltage, so that it settles at
+
+    .. math:: \Delta T = \frac{-1 + \sqrt{1 + 4 a R_{th} V^2 / R_e}}{2 a}, \quad a = 0.00393
+
+    and plays :math:`20 \log_{10}(1 + a\,\Delta T)` softer than the cold one.
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver
+    >>> driver = Driver(Re=4.0, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
+    >>> print(f"{temperature_rise(driver, 20, 1.5):.1f} K")
+    105.9 K
+    """
+    Holds((Driver,)).accept("temperature_rise", "driver", driver)
+    thermal = THERMAL.single("temperature_rise", "thermal_resistance", thermal_resistance)
+    cold = np.square(VOLTAGE.accept("temperature_rise", "voltage", voltage)) / driver.Re
+    return (np.sqrt(1 + 4 * COPPER * thermal * cold) - 1) / (2 * COPPER)
+
+
 @dataclass(frozen=True, slots=True)
 class Protection:
     """A high-pass that keeps a cone within its travel.

@@ -51,7 +51,9 @@ class Served:
         self.base, self.token = re.match(r"(http://127\.0\.0\.1:\d+)/.*\?token=(\w+)", self.address).groups()
 
     def _environment(self, more):
-        kept = {name: value for name, value in os.environ.items() if not name.startswith(("JUPYTER", "XDG", "MPL"))}
+        # PYTHONDONT...: a kernel would compile the whole library again
+        ours = ("JUPYTER", "XDG", "MPL", "PYTHONDONTWRITEBYTECODE")
+        kept = {name: value for name, value in os.environ.items() if not name.startswith(ours)}
         return {**kept, "HOME": str(self.home), "PYTHONPATH": str(ROOT), **more}
 
     def _wait_for_address(self):

@@ -46,9 +46,24 @@ PAGES = (
 )
 
 
-@pytest.fixture(params=PAGES, ids=lambda make: make.__name__)
-def page(request):
+@pytest.fixture(params=PAGES, ids=lambda make: make.__name__, scope="module")
+def made(request):
     return request.param()
+
+
+@pytest.fixture
+def page(made):
+    """A page as it opens; each is made once."""
+    yield made
+    made.reset()
+    if made.picture.figure.dpi != 200 or made.picture.figure.get_facecolor()[0] < 1:
+        made.picture.suit({"density": 2, "dark": False})
+
+
+def move_all(page, where):
+    """Move all sliders to where they stand for a share of their way, and have the page answer once."""
+    sliders = {name: control for name, control in page.controls.items() if isinstance(control, Slider)}
+    page.put({name: (1 - where) * slider.low + where * slider.high for name, slider in sliders.items()})
 
 
 @pytest.fixture
@@ -69,9 +84,7 @@ def in_full(page):
 
 
 def test_moving_draws_what_a_full_redraw_draws(page):
-    for control in page.controls.values():
-        if isinstance(control, Slider):
-            control.value = 0.4 * control.low + 0.6 * control.high
+    move_all(page, 0.6)
     moved = page.picture.pixels()
     assert np.count_nonzero(moved != in_full(page)) == 0
 
@@ -115,9 +128,7 @@ def test_the_start_stays_as_a_reference(boxes):
 
 def test_back_to_start(page):
     first, sentence = page.picture.pixels(), page.sentence
-    for control in page.controls.values():
-        if isinstance(control, Slider):
-            control.value = control.high
+    move_all(page, 1.0)
     assert page.sentence != sentence
     page.reset()
     assert page.sentence == sentence
@@ -126,9 +137,7 @@ def test_back_to_start(page):
 
 def test_limits_stay_put(page):
     before = [axes.get_ylim() for axes in page.scene.figure.axes]
-    for control in page.controls.values():
-        if isinstance(control, Slider):
-            control.value = control.high
+    move_all(page, 1.0)
     assert [axes.get_ylim() for axes in page.scene.figure.axes] == before
 
 

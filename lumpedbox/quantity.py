@@ -147,6 +147,8 @@ class Whole:
         return int(value)
 
     def _choices(self):
+        if isinstance(self.allowed, range):
+            return f"{self.allowed[0]} to {self.allowed[-1]}"
         return ", ".join(map(str, self.allowed))
 
 

@@ -60,7 +60,7 @@ TIE = 1e-9  # of what comes to the same, the one that reaches lower
 INFEASIBLE = 1e6  # more than any quantity that is aimed at
 HOPELESS = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
 FITS = 1 + 1e-6  # of a limit: what is not more over it is rounding
-LARGEST_PORT = 0.25  # m2; beyond it nothing is a port
+SMALLEST_PORT, LARGEST_PORT = 1e-6, 0.25  # m2; beyond these nothing is a port
 MARGIN = 1.005  # on what a loosened limit must be
 CANDIDATES = Whole(meaning="number of boxes to try first", allowed=range(100, 1_000_001))
 
@@ -84,7 +84,7 @@ class Brief(Part):
     port_area : float, optional
         Largest area of a port; without it only sealed boxes are looked for. [m2]
     port_length : float, optional
-        Longest port; without it one that leaves its own diameter free behind it in a cube of the volume. [m]
+        Longest port; without it one that leaves its own diameter free behind it in a cube of the net volume. [m]
     lowest : float
         Lowest tone that is played at that voltage; a high-pass keeps what is lower from the amplifier. [Hz]
     f3 : float, optional
@@ -390,7 +390,9 @@ class Space:
 
     def __init__(self, driver, kind, brief, candidates, air, most=1.0):
         self.driver, self.kind, self.brief, self.air = driver, kind, brief, air
-        self.ranges = [np.log(brief.volume) + np.log([LEAST_VOLUME, most])]
+        ends = NET_VOLUME.low * (1 + 1e-9), NET_VOLUME.high * (1 - 1e-9)  # a logarithm and back rounds
+        volumes = np.clip(np.multiply(brief.volume, [LEAST_VOLUME, most]), *ends)
+        self.ranges = [np.log(volumes)]
         if kind == VENTED:
             least = max(TUNINGS[0] * driver.fs, brief.lowest / OF_USE)
             self.ranges.append(np.log([least, max(TUNINGS[1] * driver.fs, 2 * least)]))
@@ -416,7 +418,7 @@ class Space:
         response = self._solved(VentedBox(volume=volume, fb=tuning, port_area=area, Ql=brief.Ql), COARSE)
         values = judged(response, brief, refine=False)
         needed = np.maximum(least, area * values["port_speed"] / (brief.port_speed or np.inf))
-        tight = np.minimum(np.clip(brief.port_area, least, most), needed)
+        tight = np.maximum(np.minimum(np.clip(brief.port_area, least, most), needed), SMALLEST_PORT)
         return values | {
             "volume": volume + own + self._taken(area, volume, tuning),
             "opening": np.where(least <= most, least, np.inf),
@@ -463,7 +465,7 @@ class Space:
         slope = np.square(self.air.sound_speed / (2 * np.pi * tuning)) / volume
         room, free = self.brief.port_length, 0.0
         if room is None:
-            room, free = np.cbrt(self.brief.volume), ACROSS
+            room, free = np.cbrt(volume), ACROSS
         longest = (ENDS - free + np.sqrt((ENDS - free) ** 2 + 4 * slope * room)) / (2 * slope)
         return np.square(ENDS / slope), np.square(longest)
 
@@ -487,7 +489,7 @@ class Space:
             fits = self._taken(middle, volume[large], tuning[large]) <= room
             low, high = np.where(fits, middle, low), np.where(fits, high, middle)
         found[large] = low
-        return np.minimum(found, LARGEST_PORT)
+        return np.clip(found, SMALLEST_PORT, LARGEST_PORT)
 
     @staticmethod
     def port(area):
@@ -630,9 +632,8 @@ HALVINGS = 40  # of the range of a port's area
 ROUNDS = 14  # each halves the lattice around the best point, unless that has moved to its edge
 NEAR = np.linspace(-1, 1, 9)
 ACROSS = 2 / np.sqrt(np.pi)  # diameter of a round port, over the root of its area
-ENDS = (end_correction("free", 1.0, np.inf) + end_correction("flush", 1.0, np.inf)) / np.sqrt(
-    np.pi
-)  # of the root of the area
+# What the air beyond both ends adds, over the root of the area.
+ENDS = (end_correction("free", 1.0, np.inf) + end_correction("flush", 1.0, np.inf)) / np.sqrt(np.pi)
 
 
 def _lattice(axes):

@@ -30,7 +30,8 @@ class TradeOff:
     limits : tuple of str, length n
         The limit that is passed most where the limits are passed least; "" where they are kept.
     bound : array, shape (n,)
-        What the best driver of this efficiency could reach with that volume, in a box without losses. [Hz]
+        What the best driver of this efficiency reaches with that volume by the named shapes, in a box without losses;
+        `nan` in a cabin, where f3 means something else. [Hz]
     """
 
     kind: str
@@ -85,4 +86,6 @@ def of_space(space):
     limits = tuple("" if kept[i] else names[int(np.argmax(passed[:, i]))] for i in order)
     efficiency = reference_efficiency(space.driver, space.air)
     bound = best_f3(CLOSED_OR_VENTED[space.kind], efficiency, volume[order], space.air)
+    if space.brief.cabin is not None:
+        bound = np.full_like(bound, np.nan)
     return TradeOff(space.kind, volume[order], np.where(kept, columns["f3"][rows, best], np.nan)[order], limits, bound)

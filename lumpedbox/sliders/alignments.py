@@ -262,7 +262,8 @@ class Alignments(Scene):
         speaker, kind = self.response.loudspeaker, "closed" if values["kind"] == CLOSED else "vented"
         reached = efficiency_constant(speaker.driver.eta0, self.f3, speaker.box.volume)
         short = float(10 * np.log10(best_constant(kind) / reached))
-        return f"The best lossless {kind} box of that volume and that f3 has {short:.1f} dB more efficiency."
+        more = f"{abs(short):.1f} dB {'more' if short >= 0 else 'less'}"
+        return f"The best of the named shapes, {kind} and without losses, has {more} efficiency at that volume and f3."
 
 
 def _told(driver, alpha, h):

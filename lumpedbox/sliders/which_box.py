@@ -61,7 +61,7 @@ LIMITS = {
     "lowest": FREQUENCY,
 }
 TOLD = {
-    "drive": "{}",
+    "drive": "no more than {}",
     "f3": "an f3 of {}",
     "ripple": "a hump of {}",
     "delay": "a group delay of {}",
@@ -78,7 +78,7 @@ class WhichBox(Scene):
     alternative_text = "Level and travel of the best sealed and vented box, and half-power frequency against volume"
     grid = GRID
     right = 0.6
-    band_words = "Bands: four of five boxes of one drawing with drivers of one type (common practice, no source)."
+    band_words = "Bands: four of five at each frequency, boxes and drivers of one type (common practice, no source)."
 
     def __init__(self, drivers, amplifiers, cabins):
         self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
@@ -219,7 +219,7 @@ def refused_in_units(refusal, brief, system):
             for name, (_, new) in loosened(brief, relaxed).items()
         ]
         ways.append(" and ".join(parts))
-    needs = "needs" if refusal.kind else "does it; what would help:"
+    needs = "would fit with" if refusal.kind else "does it; what would help:"
     return f"{what} {needs} {', or '.join(ways)}."
 
 

@@ -85,7 +85,7 @@ def vented(driver, brief, volume, tunings):
         np.ones_like(Tb),
     ]
     slope = np.square(AIR.sound_speed * Tb) / volume
-    side, bare = np.cbrt(brief.volume), END - 2 / np.sqrt(np.pi)  # a port leaves its own diameter free behind it
+    side, bare = np.cbrt(volume), END - 2 / np.sqrt(np.pi)  # a port leaves its own diameter free behind it
     opening, largest = (END / slope) ** 2, ((bare + np.sqrt(bare**2 + 4 * slope * side)) / (2 * slope)) ** 2
     largest = np.clip(brief.port_area, opening, largest)
     found = _read(driver, brief, volume, D, [Tb**2 * Ts**2, 0, 0, 0, 0], [Tb**2, Tb / QL, 1.0], (Tb, largest))

@@ -203,6 +203,26 @@ def test_nonsense_is_refused_by_name():
         dataclasses.replace(BRIEF, volume=[0.02, 0.03])
 
 
+@pytest.mark.parametrize("volume", [0.2, 2, 6, 7, 9000])
+def test_any_volume_is_answered(volume):
+    """Where hardly a hole, or no room at all, is left for a port too."""
+    found = recommend(DRIVER, dataclasses.replace(BRIEF, volume=volume * litre, lowest=20), candidates=400)
+    assert found.designs or found.out
+
+
+def test_litres_that_are_told_do_not_hang_on_those_that_exist():
+    told = []
+    for volume in (8, 12, 15):
+        relaxed = recommend(DRIVER, dataclasses.replace(BRIEF, volume=volume * litre, voltage=12.0)).unsuited[0].relaxed
+        told.append(relaxed["volume"].volume)
+    assert told == pytest.approx([told[0]] * 3, rel=0.01)
+
+
+def test_a_number_out_of_a_range_is_answered_with_its_ends():
+    with pytest.raises(ValueError, match="must be one of 100 to 1000000"):
+        recommend(DRIVER, BRIEF, candidates=10)
+
+
 def test_the_trade_off_passes_through_what_is_recommended(found):
     for entry in trade_off(DRIVER, BRIEF):
         design = next(design for design in found.designs if design.kind == entry.kind)
@@ -210,7 +230,7 @@ def test_the_trade_off_passes_through_what_is_recommended(found):
         there = np.interp(BRIEF.volume, entry.volume[known], np.minimum.accumulate(entry.f3[known]))
         assert there == pytest.approx(design.values["f3"], rel=0.04)
         assert np.all(np.diff(entry.volume) > 0)
-        assert np.all(entry.f3[known] > entry.bound[known]), "nothing beats the best driver of that efficiency"
+        assert np.all(entry.f3[known] > entry.bound[known]), "this driver suits none of the best shapes"
         assert np.array_equal(known, [limit == "" for limit in entry.limits])
         assert set(entry.limits) - {""} <= set(WORDS)
 
@@ -267,7 +287,7 @@ def test_the_port_is_as_large_as_its_limits_allow():
             port = space.port(area)
             length = port.length_for(tuning, volume)
             room = brief.volume - DRIVER.displacement - volume
-            longest = brief.port_length or np.cbrt(brief.volume) - port.diameter
+            longest = brief.port_length or np.cbrt(volume) - port.diameter
             return (port.area > brief.port_area) | (length > longest) | (length * port.area > room)
 
         assert not over(found * (1 - 1e-6))[inside].any()

@@ -14,6 +14,8 @@ from lumpedbox import (
     AllPass,
     Amplifier,
     Branch,
+    Brief,
+    BuildSpread,
     Cabin,
     Capacitor,
     Channel,
@@ -79,6 +81,8 @@ GOOD = (
     SealedBox(volume=0.03),
     Shelf(frequency=300, level=3),
     Spread(Mms=0.1),
+    BuildSpread(volume=0.03),
+    Brief(volume=0.03, amplifier=Amplifier(power=40, rated_impedance=4, minimum_load=2)),
     System(channels=LOUDSPEAKER),
     VentedBox(volume=0.05, fb=30),
 )

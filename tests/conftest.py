@@ -20,6 +20,9 @@ def pytest_addoption(parser):
     parser.addoption(
         "--write-agreement", action="store_true", help="rewrite the table of outside agreement in README.md"
     )
+    parser.addoption(
+        "--every-view", action="store_true", help="open every notebook in the browser with its code shown too"
+    )
 
 
 @pytest.hookimpl(optionalhook=True)

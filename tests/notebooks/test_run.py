@@ -14,7 +14,7 @@ NOTEBOOKS = sorted(notebooks_folder().glob("*.ipynb"))
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
-@pytest.mark.skipif(shutil.which("chromium") is not None, reason="tests/browser runs it, as a page and with its code")
+@pytest.mark.skipif(shutil.which("chromium") is not None, reason="tests/browser runs it, as a live page")
 @pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::FutureWarning", "ignore::RuntimeWarning")
 def test_runs(path):
     notebook = nbformat.read(path, as_version=4)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from ..limits import CAUTION_SPEED
 from ..parts.amplifier import LOWEST_SHARE, Amplifier, HeadUnit
 from ..parts.box import SealedBox, VentedBox
 from ..parts.cabin import Cabin
-from ..parts.driver import Driver
+from ..parts.driver import Driver, equivalent_volume
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.port import NET_VOLUME, Port, end_correction
 from ..quantity import Holds, OneOf, Part, Quantity, Whole, part, quantity, ruled
@@ -27,6 +28,7 @@ AIMS = ("f3", "volume", "ripple", "delay", "excursion", "port_speed")
 LOOSENED = {
     "f3": ("f3",),
     "ripple": ("ripple",),
+    "sag": ("sag",),
     "delay": ("delay",),
     "volume": ("volume",),
     "port_area": ("port_area", "port_speed"),
@@ -34,11 +36,13 @@ LOOSENED = {
     "voltage": ("excursion", "port_speed"),
     "lowest": ("excursion", "port_speed"),
 }
+DECIBELS = ("ripple", "sag")
 # Of these the port is as small as the speed in it allows, since it takes room; else as large as the room allows.
 TIGHT = ("volume", "port_area", "port_length")
 WORDS = {
     "f3": "f3",
     "ripple": "hump",
+    "sag": "sag",
     "delay": "group delay",
     "volume": "volume",
     "port_area": "area of the port",
@@ -47,15 +51,20 @@ WORDS = {
     "port_speed": "speed in the port",
     "voltage": "power",
     "lowest": "lowest tone",
+    "tuning": "lowest tuning that helps",
     "amplifier": "lowest load of the amplifier",
     "xmax": "linear travel",
 }
 LOW, HIGH = 8.0, 500.0  # Hz; what is looked at
-COARSE, FINE = 16, 96  # frequencies an octave, while searching and for what is found
+COARSE, FINE = 16, 96  # frequencies an octave, while searching and at the end
+# Frequencies an octave; a lattice around the best point, its size over the step of the first one, and how many rounds:
+# each halves it, unless the best point has moved to its edge.
+STAGES = ((COARSE, np.linspace(-1, 1, 9), 1.0, 8), (FINE, np.linspace(-1, 1, 5), 1 / 8, 7))
+NEARBY = ((FINE, np.linspace(-1, 1, 5), 1 / 8, 3),)
 MORE_VOLUME = 6.0  # times the litres that exist: as far as a larger box is looked for
 LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
-TUNINGS = (0.3, 3.0)  # over the driver's resonance
-OF_USE = np.sqrt(2)  # a port tuned lower than the lowest tone over this does nothing for what is played: ours
+TUNINGS = (0.5, 3.0)  # over the driver's resonance
+HELPS = 0.5  # of the resonance of driver and closed box: a port that is tuned lower is little more than a leak (ours)
 TIE = 1e-9  # of what comes to the same, the one that reaches lower
 INFEASIBLE = 1e6  # more than any quantity that is aimed at
 HOPELESS = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
@@ -91,6 +100,9 @@ class Brief(Part):
         Lower frequency limit, at most. [Hz]
     ripple : float, optional
         Highest hump over the pass-band, at most. [dB]
+    sag : float, optional
+        How far the level above f3 may lie under a first-order high-pass of the same f3. Without it f3 can rest on a
+        shelf that nearly is half power itself, and a little less volume moves it by half an octave. [dB]
     delay : float, optional
         Largest group delay from the lowest tone up, at most. [s]
     excursion : float, optional
@@ -103,7 +115,7 @@ class Brief(Part):
     Ql : float
         Leakage Q of the box (7: Small 1973, from memory). [1]
     cabin : Cabin, optional
-        The vehicle around it.
+        The vehicle around it: f3, hump, sag and delay are then of what is heard inside.
     """
 
     volume: float = ruled(NET_VOLUME)
@@ -114,6 +126,7 @@ class Brief(Part):
     lowest: float = quantity("Hz", "lowest tone that is played", LOW, 200.0, default=30.0)
     f3: float = quantity("Hz", "lower frequency limit, at most", LOW, HIGH, default=None)
     ripple: float = ruled(_limit("dB", "highest hump, at most", 0.01, 20.0), 2.0)
+    sag: float = ruled(_limit("dB", "sag above f3, at most", 0.01, 20.0), 0.5)
     delay: float = quantity("s", "largest group delay, at most", 1e-4, 1.0, default=None, slips=("ms",))
     excursion: float = ruled(_limit("", "travel of the cone over xmax, at most", 0.01, 10.0), 1.0)
     port_speed: float = ruled(_limit("m/s", "speed of the air in the port, at most", 0.5, 100.0), CAUTION_SPEED)
@@ -148,10 +161,11 @@ class Design:
         As it is to be built.
     brief : Brief
     values : dict
-        By name what it comes to: f3 [Hz], ripple [dB], delay [s], excursion over xmax [1], port_speed [m/s], volume
-        that is taken up [m3].
+        By name what it comes to: f3 [Hz], ripple [dB], sag [dB], delay [s], excursion over xmax [1], port_speed [m/s],
+        volume that is taken up [m3].
     holds : tuple of str
-        The limits that it touches, and that keep it from being better.
+        The limits that keep it from being better: with a hundredth, or 0.05 dB, more of one, a box near it would be
+        better by a thousandth.
     """
 
     name: str
@@ -174,8 +188,8 @@ class Design:
             )
         told = [f"{what}; it takes up {1e3 * values['volume']:.1f} of {1e3 * brief.volume:.1f} litres."]
         told.append(
-            f"Half power at {values['f3']:.1f} Hz, a hump of {values['ripple']:.2f} dB, a group delay of at most "
-            f"{1e3 * values['delay']:.1f} ms."
+            f"Half power at {values['f3']:.1f} Hz, above it a hump of {values['ripple']:.2f} dB and a sag of "
+            f"{values['sag']:.2f} dB, a group delay of at most {1e3 * values['delay']:.1f} ms."
         )
         xmax = self.loudspeaker.driver.xmax
         if xmax is not None:
@@ -185,7 +199,10 @@ class Design:
                 f"{1e3 * xmax:.1f} mm."
             )
         if port:
-            told.append(f"The air in the port reaches {values['port_speed']:.1f} m/s.")
+            heard = (
+                f": above {CAUTION_SPEED:.0f} a port is heard" if values["port_speed"] > FITS * CAUTION_SPEED else ""
+            )
+            told.append(f"The air in the port reaches {values['port_speed']:.1f} m/s{heard}.")
         if self.holds:
             told.append(f"What keeps it from being better: {', '.join(WORDS[name] for name in self.holds)}.")
         return tuple(told)
@@ -390,22 +407,23 @@ class Space:
 
     def __init__(self, driver, kind, brief, candidates, air, most=1.0):
         self.driver, self.kind, self.brief, self.air = driver, kind, brief, air
+        self._sound_speed = air.sound_speed
         ends = NET_VOLUME.low * (1 + 1e-9), NET_VOLUME.high * (1 - 1e-9)  # a logarithm and back rounds
         volumes = np.clip(np.multiply(brief.volume, [LEAST_VOLUME, most]), *ends)
         self.ranges = [np.log(volumes)]
         if kind == VENTED:
-            least = max(TUNINGS[0] * driver.fs, brief.lowest / OF_USE)
-            self.ranges.append(np.log([least, max(TUNINGS[1] * driver.fs, 2 * least)]))
+            low, high = np.multiply(driver.fs, TUNINGS)
+            self.ranges.append(np.log([low, max(high, np.sqrt(2) * brief.lowest)]))
         self.side = round(candidates**0.5)
         self.points = _lattice([np.linspace(*ends, self.side) for ends in self.ranges])
         self.values, self._least = self._judged(self.points), {}
 
-    def _judged(self, points):
+    def _judged(self, points, per_octave=COARSE):
         """Return what boxes come to: a dict of name to array of shape (n,), in SI units."""
         brief, volume = self.brief, np.exp(points[:, 0])
         own = self.driver.displacement or 0.0
         if self.kind == SEALED:
-            response = self._solved(SealedBox(volume=volume, Ql=brief.Ql), COARSE)
+            response = self._solved(SealedBox(volume=volume, Ql=brief.Ql), per_octave)
             values = judged(response, brief, refine=False)
             return (
                 values
@@ -415,7 +433,7 @@ class Space:
         tuning = np.exp(points[:, 1])
         least, most = self.port_areas(volume, tuning)
         area = self.area(volume, tuning)
-        response = self._solved(VentedBox(volume=volume, fb=tuning, port_area=area, Ql=brief.Ql), COARSE)
+        response = self._solved(VentedBox(volume=volume, fb=tuning, port_area=area, Ql=brief.Ql), per_octave)
         values = judged(response, brief, refine=False)
         needed = np.maximum(least, area * values["port_speed"] / (brief.port_speed or np.inf))
         tight = np.maximum(np.minimum(np.clip(brief.port_area, least, most), needed), SMALLEST_PORT)
@@ -429,12 +447,15 @@ class Space:
             "port_area": np.where(needed <= most * FITS, needed, np.inf),
             "port_length": np.where(needed <= brief.port_area * FITS, self._length(needed, volume, tuning), np.inf),
             "needed_volume": volume + own + self._taken(needed, volume, tuning),
-            "lowest": np.where(values["lowest"] <= OF_USE * tuning, values["lowest"], np.inf),
+            "tuning": HELPS * self.driver.fs * np.sqrt(1 + equivalent_volume(self.driver, self.air) / volume) / tuning,
         }
 
     def _length(self, area, volume, tuning):
-        slope = np.square(self.air.sound_speed / (2 * np.pi * tuning)) / volume
-        return slope * area - ENDS * np.sqrt(area)
+        return self._slope(volume, tuning) * area - ENDS * np.sqrt(area)
+
+    def _slope(self, volume, tuning):
+        """Return the length of a port with what the air beyond its ends adds, over its area. [1/m]"""
+        return np.square(self._sound_speed / (2 * np.pi * tuning)) / volume
 
     def _taken(self, area, volume, tuning):
         """Return the room that a port takes up in the box. [m3]"""
@@ -462,7 +483,7 @@ class Space:
         tuning : array
             [Hz]
         """
-        slope = np.square(self.air.sound_speed / (2 * np.pi * tuning)) / volume
+        slope = self._slope(volume, tuning)
         room, free = self.brief.port_length, 0.0
         if room is None:
             room, free = np.cbrt(volume), ACROSS
@@ -517,10 +538,11 @@ class Space:
         values = self.ported(values, aim)
         allowed = {name: getattr(self.brief, name) for name in ("volume", "f3", "delay", "excursion", "port_speed")}
         found = {name: values[name] / most for name, most in allowed.items() if most is not None}
-        if self.brief.ripple is not None:
-            found["ripple"] = 10 ** ((values["ripple"] - self.brief.ripple) / 20)
+        for name in DECIBELS:
+            if getattr(self.brief, name) is not None:
+                found[name] = 10 ** ((values[name] - getattr(self.brief, name)) / 20)
         if self.kind == VENTED:
-            found["port_area"] = values["opening"] / self.brief.port_area
+            found |= {"port_area": values["opening"] / self.brief.port_area, "tuning": values["tuning"]}
         return {name: ratio for name, ratio in found.items() if name not in without}
 
     @staticmethod
@@ -592,24 +614,49 @@ class Space:
             self._least[limit] = space._refined(start, aim, without)
         return self._least[limit]
 
-    @property
-    def _steps(self):
-        return np.ptp(self.ranges, axis=1) / (self.side - 1)
-
-    def _refined(self, point, aim, without):
+    def _refined(self, point, aim, without=(), stages=STAGES):
         """Return the best point near one, what it comes to, and its merit."""
-        size = 1.0
-        for _ in range(ROUNDS):
-            around = _lattice([x + step * size * NEAR for x, step in zip(point, self._steps, strict=True)])
-            around = np.clip(around, *np.transpose(self.ranges))
-            values = self._judged(around)
-            merit = self._merit(values, aim, without)
-            index = int(np.argmin(merit))
-            moved = np.max(np.abs(around[index] - point) / self._steps)
-            point, size = around[index], size if moved > 0.99 * size else size / 2
-            if merit[index] > HOPELESS:
-                break
+        steps = np.ptp(self.ranges, axis=1) / (self.side - 1)
+        for per_octave, near, size, rounds in stages:
+            for _ in range(rounds):
+                around = _lattice([x + step * size * near for x, step in zip(point, steps, strict=True)])
+                around = np.clip(around, *np.transpose(self.ranges))
+                values = self._judged(around, per_octave)
+                merit = self._merit(values, aim, without)
+                index = int(np.argmin(merit))
+                moved = np.max(np.abs(around[index] - point) / steps)
+                point, size = around[index], size if moved > 0.99 * size else size / 2
+                if merit[index] > HOPELESS:
+                    break
         return point, {name: float(value[index]) for name, value in values.items()}, float(merit[index])
+
+    def holds(self, point, values):
+        """Return the limits that keep a point from being better, as a tuple of words.
+
+        Parameters
+        ----------
+        point : array
+        values : dict
+            What it comes to.
+        """
+        aim, touched = self.brief.aim, [name for name, ratio in self.ratios(values).items() if ratio > TOUCHES]
+        if self.kind == VENTED:
+            touched += [name for name in ("port_area", "port_length") if name not in touched]
+        return tuple(name for name in touched if self._would_gain(point, self.ported(values, aim)[aim], name))
+
+    def _would_gain(self, point, value, limit):
+        """Return whether with a little more of a limit a box near a point would be better."""
+        if limit == "tuning":
+            return True
+        allowed = getattr(self.brief, limit)
+        if allowed is None:
+            return False
+        space = copy.copy(self)
+        looser = allowed + LITTLE_DB if limit in DECIBELS else allowed * (1 + LITTLE)
+        space.brief = dataclasses.replace(self.brief, **{limit: looser})
+        aim = self.brief.aim
+        _, values, merit = space._refined(point, aim, stages=NEARBY)
+        return merit < INFEASIBLE and space.ported(values, aim)[aim] < value - GAIN * max(value, GAIN)
 
     def built(self, point, values):
         """Return the box of a point, with its port.
@@ -629,8 +676,9 @@ class Space:
 
 
 HALVINGS = 40  # of the range of a port's area
-ROUNDS = 14  # each halves the lattice around the best point, unless that has moved to its edge
-NEAR = np.linspace(-1, 1, 9)
+TOUCHES = 0.985  # of a limit: only what comes nearer can keep a design from being better
+# How much more of a limit is tried, as a share or in decibels, and how much lower the aim must then be, as a share.
+LITTLE, LITTLE_DB, GAIN = 0.01, 0.05, 1e-3
 ACROSS = 2 / np.sqrt(np.pi)  # diameter of a round port, over the root of its area
 # What the air beyond both ends adds, over the root of the area.
 ENDS = (end_correction("free", 1.0, np.inf) + end_correction("flush", 1.0, np.inf)) / np.sqrt(np.pi)
@@ -654,18 +702,20 @@ def judged(response, brief, refine=True):
     Returns
     -------
     dict
-        f3 [Hz]; ripple [dB]; delay [s]; excursion over xmax, 0 where that is not known [1]; port_speed, 0 without a
-        port [m/s]; lowest, the lowest tone from which on travel and port speed are kept [Hz]; strain, the voltage over
-        the highest that keeps them [1].
+        f3 [Hz]; ripple [dB]; sag [dB]; delay [s]; excursion over xmax, 0 where that is not known [1]; port_speed, 0
+        without a port [m/s]; lowest, the lowest tone from which on travel and port speed are kept [Hz]; strain, the
+        voltage over the highest that keeps them [1].
     """
     frequency, driver = response.frequency, response.loudspeaker.driver
     played = frequency >= brief.lowest * (1 - 1e-9)
     over = response.level - np.asarray(response.reference_level)[..., np.newaxis]
     travel = np.zeros_like(over) if driver.xmax is None else response.excursion / driver.xmax
     strain = travel / (brief.excursion or np.inf)
+    f3 = _lower_limit(response.cutoff(HALF_POWER, refine), over, frequency)
     found = {
-        "f3": _lower_limit(response.cutoff(HALF_POWER, refine), over, frequency),
+        "f3": f3,
         "ripple": np.maximum(over.max(axis=-1), 0.0),
+        "sag": _sag(over, frequency, f3),
         "delay": np.nanmax(response.group_delay[..., played], axis=-1),
         "excursion": travel[..., played].max(axis=-1),
         "port_speed": np.zeros(over.shape[:-1]),
@@ -674,12 +724,29 @@ def judged(response, brief, refine=True):
         speed = response.port_velocity
         found["port_speed"] = speed[..., played].max(axis=-1)
         strain = np.maximum(strain, speed / (brief.port_speed or np.inf))
+    return found | {"lowest": _kept_from(strain, frequency), "strain": strain[..., played].max(axis=-1)}
+
+
+def _sag(over, frequency, f3):
+    r"""Return how far the level above f3 lies under a first-order high-pass, and under what is louder beyond. [dB]
+
+    .. math:: \max_{f > f_3} \left[\min(0, \max_{f' > f} L) - 10 \log_{10}(1 + f_3^2 / f^2) - L(f)\right]
+    """
+    f3 = np.asarray(f3)[..., np.newaxis]
+    beyond = np.minimum(np.maximum.accumulate(over[..., ::-1], axis=-1)[..., ::-1], 0.0)
+    under = beyond - 10 * np.log10(1 + np.square(f3 / frequency)) - over
+    return np.max(np.where(frequency > f3, under, 0.0), axis=-1)
+
+
+def _kept_from(strain, frequency):
+    """Return the frequency from which on a strain is never above 1, by a straight line between frequencies. [Hz]"""
     passed = strain > 1
-    first = np.where(passed.any(axis=-1), len(frequency) - np.argmax(passed[..., ::-1], axis=-1), 0)
-    return found | {
-        "lowest": np.append(frequency, np.inf)[first],
-        "strain": strain[..., played].max(axis=-1),
-    }
+    last = strain.shape[-1] - 1 - np.argmax(passed[..., ::-1], axis=-1)
+    after = np.minimum(last + 1, len(frequency) - 1)
+    high, low = (np.take_along_axis(strain, np.expand_dims(at, -1), -1)[..., 0] for at in (last, after))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossed = frequency[last] * (frequency[after] / frequency[last]) ** ((high - 1) / (high - low))
+    return np.where(passed.any(axis=-1), np.where(passed[..., -1], np.inf, crossed), frequency[0])
 
 
 def _lower_limit(found, over, frequency):
@@ -694,12 +761,8 @@ def _design(name, space, point, coarse):
     values = {key: float(value) for key, value in judged(response, space.brief).items()}
     ported = box.port.area * box.port.length if space.kind == VENTED else 0.0
     values["volume"] = float(box.volume + ported + (space.driver.displacement or 0.0))
-    touched = space.ratios(coarse | values)
-    holds = tuple(name for name, ratio in touched.items() if ratio > TOUCHES)
+    holds = space.holds(point, coarse)
     return Design(name, space.kind, response.loudspeaker, space.brief, values, holds)
-
-
-TOUCHES = 0.985  # of a limit: what comes nearer keeps a design from being better
 
 
 def _refusal(name, kind, spaces):
@@ -733,20 +796,20 @@ def _loosened(space, limit):
 
 
 AIMED_AT = {"voltage": "strain"}
-MAY_BE_NONE = ("f3", "ripple", "delay")
+MAY_BE_NONE = ("f3", *DECIBELS, "delay")
 
 
 def _wanted(brief, limit, value):
     """Return what a limit must be, with a little over."""
-    if limit == "ripple":
-        return value + 0.05
+    if limit in DECIBELS:
+        return value + LITTLE_DB
     return brief.drive / (value * MARGIN) if limit == "voltage" else value * MARGIN
 
 
 def _ratio(brief, limit, wanted):
     """Return how far a limit has to give, as a ratio above 1."""
-    if limit == "ripple":
-        return 10 ** ((wanted - brief.ripple) / 20)
+    if limit in DECIBELS:
+        return 10 ** ((wanted - getattr(brief, limit)) / 20)
     if limit == "voltage":
         return brief.drive / wanted
     return wanted / (getattr(brief, limit) or np.cbrt(brief.volume))  # a port without a limit fits into a cube
@@ -776,7 +839,7 @@ def loosened(brief, relaxed):
     brief, relaxed : Brief
         The stricter, and the looser one.
     """
-    names = ("drive", "f3", "ripple", "delay", "volume", "port_area", "port_length", "lowest")
+    names = ("drive", "f3", "ripple", "sag", "delay", "volume", "port_area", "port_length", "lowest")
     pairs = {name: (getattr(brief, name), getattr(relaxed, name)) for name in names}
     return {name: pair for name, pair in pairs.items() if pair[0] != pair[1]}
 
@@ -796,6 +859,7 @@ SHOWN = {
     "drive": (1.0, "{} V"),
     "f3": (1.0, "f3 of {} Hz"),
     "ripple": (1.0, "a hump of {} dB"),
+    "sag": (1.0, "a sag of {} dB"),
     "delay": (1e-3, "a group delay of {} ms"),
     "volume": (1e-3, "{} litres"),
     "port_area": (1e-4, "a port of {} cm²"),

@@ -34,6 +34,7 @@ def random_case(seed):
         amplifier=Amplifier(power=random.uniform(2, 40), rated_impedance=4, minimum_load=2),
         port_area=random.uniform(30, 150) * cm2,
         lowest=random.uniform(25, 50),
+        sag=random.uniform(0.1, 1.5),
         ripple=random.uniform(0.3, 4),
         delay=[None, random.uniform(0.008, 0.03)][random.integers(2)],
         aim=str(random.choice(["f3", "volume", "ripple", "delay", "excursion", "port_speed"])),
@@ -46,16 +47,15 @@ def dense_best(kind, driver, brief):
     least, most = np.log(brief.volume / 25), np.log(brief.volume)
     if kind == "sealed":
         return _lowest(sealed(driver, brief, np.exp(np.linspace(least, most, VOLUMES))), brief)
-    lowest_tuning = max(0.3 * driver.fs, brief.lowest / np.sqrt(2))
-    tunings = np.geomspace(lowest_tuning, max(3 * driver.fs, 2 * lowest_tuning), SIDE)
+    tunings = np.geomspace(0.5 * driver.fs, max(3 * driver.fs, np.sqrt(2) * brief.lowest), SIDE)
     rows = np.exp(np.linspace(least, most, SIDE))
     return min(_lowest(vented(driver, brief, volume, tunings), brief) for volume in rows)
 
 
 def _lowest(found, brief):
-    kept = (found["volume"] <= brief.volume) & (found["ripple"] <= brief.ripple)
+    kept = (found["volume"] <= brief.volume) & (found["ripple"] <= brief.ripple) & (found["sag"] <= brief.sag)
     kept &= (found["excursion"] <= brief.excursion) & (found["port_speed"] <= brief.port_speed)
-    kept &= found.get("opening", 0.0) <= brief.port_area
+    kept &= (found.get("opening", 0.0) <= brief.port_area) & found.get("helps", True)
     if brief.delay is not None:
         kept &= found["delay"] <= brief.delay
     return float(np.min(found[brief.aim][kept], initial=np.inf))
@@ -101,6 +101,7 @@ def vented(driver, brief, volume, tunings):
         "volume": volume + _taken(area, slope),
         "port_speed": speeds / area,
         "opening": np.where(fits, opening, np.inf),
+        "helps": tunings >= 0.5 * driver.fs * np.sqrt(1 + alpha),
     }
 
 
@@ -132,9 +133,13 @@ def _read(driver, brief, volume, bottom, top, moved, port):
     with np.errstate(divide="ignore", invalid="ignore"):
         share = (-10 * np.log10(2) - low) / (high - low)
     f3 = np.where(crossing.any(axis=0), grid[last] * (grid[1] / grid[0]) ** share, np.inf)
+    below_pass_band = np.minimum(np.maximum.accumulate(over[::-1])[::-1], 0.0) - over
+    first_order = 10 * np.log10(1 + (f3 / grid[:, np.newaxis]) ** 2)
+    sag = np.where(grid[:, np.newaxis] > f3, below_pass_band - first_order, 0.0).max(axis=0)
     return {
         "volume": volume,
         "f3": f3,
+        "sag": sag,
         "ripple": np.maximum(over.max(axis=0), 0.0),
         "delay": delay.max(axis=0),
         "excursion": travel.max(axis=0) / driver.xmax,

@@ -9,14 +9,16 @@ import numpy as np
 
 from ..air import Air
 from ..parts.box import PassiveRadiatorBox
-from ..parts.driver import equivalent_volume
+from ..parts.driver import Driver, equivalent_volume
 from ..parts.radiator import PassiveRadiator
-from ..quantity import OneOf, Quantity
+from ..quantity import Holds, OneOf, Quantity
 
 TOTAL_Q = Quantity(unit="", meaning="total Q of the driver", low=0.05, high=5.0)
 SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=10.0)
 LEAKAGE_Q = Quantity(unit="", meaning="Q of the box by its leaks", low=1.0, high=np.inf)
 RATIO = Quantity(unit="", meaning="Vas over the volume of the box", low=1e-3, high=1e3)
+EFFICIENCY = Quantity(unit="", meaning="reference efficiency of the driver", low=1e-9, high=1.0)
+BOX = Quantity(unit="m3", meaning="volume of the box", low=1e-6, high=1e3, slips=("litre",))
 DELTA = Quantity(unit="", meaning="Vap of the passive radiator over the volume of the box", low=0.05, high=1e4)
 RIPPLE = Quantity(unit="dB", meaning="highest hump over the pass-band", low=0.0, high=12.0)
 PARAMETER = {
@@ -144,7 +146,7 @@ def closed_volume(driver, *, Qtc=None, f3=None):
     """
     if (Qtc is None) == (f3 is None):
         raise ValueError("closed_volume needs exactly one of Qtc and f3")
-    _single_driver("closed_volume", driver)
+    single_driver("closed_volume", driver)
     Qts, fs, Vas = float(driver.Qts), float(driver.fs), float(driver.Vas)
     if Qtc is not None:
         wanted = SYSTEM_Q.single("closed_volume", "Qtc", Qtc)
@@ -632,6 +634,8 @@ def best_f3(kind, efficiency, volume, air=Air()):
     with the `best_constant`: what the best driver of that efficiency could do. A given driver asks for one volume, and
     elsewhere stays above it.
     """
+    efficiency = EFFICIENCY.accept("best_f3", "efficiency", efficiency)
+    volume = BOX.accept("best_f3", "volume", volume)
     return np.cbrt(efficiency / (best_constant(kind, air) * volume))
 
 
@@ -702,7 +706,8 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     ----------
     R. H. Small, "Passive-radiator loudspeaker systems", JAES 22 (1974) 592-601, 683-689 (from memory; derived anew).
     """
-    _single_driver("radiator_box", driver)
+    single_driver("radiator_box", driver)
+    Holds((VentedAlignment,)).accept("radiator_box", "alignment", alignment)
     delta = DELTA.single("radiator_box", "delta", delta)
     volume = equivalent_volume(driver, air) / alignment.alpha
     fp = alignment.h * driver.fs / np.sqrt(1 + delta)
@@ -710,6 +715,15 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     return PassiveRadiatorBox(volume=volume, radiator=radiator, Ql=alignment.Ql)
 
 
-def _single_driver(who, driver):
+def single_driver(who, driver):
+    """Refuse what is no driver, or a family of them.
+
+    Parameters
+    ----------
+    who : str
+        The name of the function that asks.
+    driver : Driver
+    """
+    Holds((Driver,)).accept(who, "driver", driver)
     if driver.shape:
         raise ValueError(f"{who} is about one Driver, got a family of shape {driver.shape}: take a member")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..parts.spread import BuildSpread, Spread
+from ..response.asked import FREQUENCY
 from ..response.single import MEMBERS, magnitudes
 
 STEP = 1e-3  # of a logarithm, to either side: the error of the derivative is of the order of its square
@@ -74,7 +75,7 @@ def doubts(response, curve="level"):
     Raises
     ------
     ValueError
-        If neither has a spread, or it is a family.
+        If neither has a spread, if it is a family, or if the curve is a number that is not found.
 
     Notes
     -----
@@ -85,8 +86,6 @@ def doubts(response, curve="level"):
     """
     if response.shape:
         raise ValueError(f"doubts is about one loudspeaker, got a family of shape {response.shape}: take a member")
-    if not response.varies:
-        raise ValueError("doubts needs a driver or a box with a spread: nothing is said about how they differ")
     driver, box = response.loudspeaker.driver, response.loudspeaker.box
     deviations = {
         name: value
@@ -94,6 +93,8 @@ def doubts(response, curve="level"):
         for name, value in _deviations(getattr(part, "spread", None)).items()
         if value and getattr(part, name, 0.0) is not None
     }
+    if not deviations:
+        raise ValueError("doubts needs a driver or a box with a spread: nothing is said about how they differ")
     names, steps = list(deviations), np.kron(np.eye(len(deviations)), [[STEP], [-STEP]])
     factors = {name: np.exp(steps[:, names.index(name)]) if name in names else np.ones(len(steps)) for name in WORDS}
     family = response.with_parts(
@@ -101,6 +102,8 @@ def doubts(response, curve="level"):
         box.varied({name: factors[name] for name in _names(BuildSpread)}) if hasattr(box, "varied") else box,
     )
     values = magnitudes(family, curve)
+    if values.ndim == 1 and np.isnan(values).any():
+        raise ValueError(f"doubts: there is no {curve} of this response; `cutoff_in_words` says why")
     slopes = (values[0::2] - values[1::2]) / (2 * STEP)
     return Doubt({name: slope * deviations[name] for name, slope in zip(names, slopes, strict=True)})
 
@@ -121,20 +124,32 @@ def in_words(response, frequency, members=MEMBERS):
     response : Response
         Of a single loudspeaker whose driver or box has a spread.
     frequency : float
-        The nearest of the response is told. [Hz]
+        Within those of the response. [Hz]
     members : int
         How many are drawn.
 
     Returns
     -------
     str
+
+    Raises
+    ------
+    ValueError, TypeError
+        As `doubts`; or if the frequency is none, or outside those of the response.
     """
-    index = int(np.argmin(np.abs(np.log(response.frequency / frequency))))
-    low, high = response.band("level", members=members)[:, index]
+    frequency = FREQUENCY.single("in_words", "frequency", frequency)
+    lowest, highest = response.frequency.min(), response.frequency.max()
+    if not lowest <= frequency <= highest:
+        raise ValueError(
+            f"in_words.frequency must lie within the response, {lowest:.4g} to {highest:.4g} Hz, got {frequency:.4g} Hz"
+        )
     found = doubts(response)
-    (first, share), *others = found.shares(index).items()
-    second = f", {100 * others[0][1]:.0f} % from the {WORDS[others[0][0]]}" if others and others[0][1] > 0.005 else ""
-    return (
-        f"At {response.frequency[index]:.0f} Hz four of five lie between {low:.1f} and {high:.1f} dB; of that spread "
-        f"{100 * share:.0f} % comes from the {WORDS[first]}{second}."
-    )
+    logarithms = np.log(response.frequency / frequency)
+    low, high = (np.interp(0.0, logarithms, edge) for edge in response.band("level", members=members))
+    index = int(np.argmin(np.abs(logarithms)))
+    parts = [f"{100 * share:.0f} % from the {WORDS[name]}" for name, share in found.shares(index).items()]
+    told = [part for part in parts[:2] if not part.startswith("0 %")]
+    of_that = f"; of that spread, {' and '.join(told)}" if told else ""
+    deepest, shallowest = response.band("f3", members=members)
+    reach = f" Half power lies between {deepest:.1f} and {shallowest:.1f} Hz." if np.isfinite(deepest) else ""
+    return f"At {frequency:.0f} Hz four of five lie between {low:.1f} and {high:.1f} dB{of_that}.{reach}"

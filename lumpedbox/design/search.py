@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,6 +72,7 @@ HOPELESS = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step be
 FITS = 1 + 1e-6  # of a limit: what is not more over it is rounding
 SMALLEST_PORT, LARGEST_PORT = 1e-6, 0.25  # m2; beyond these nothing is a port
 MARGIN = 1.005  # on what a loosened limit must be
+DESIGNS = Whole(meaning="number of designs to return", allowed=range(1, 10_001))
 CANDIDATES = Whole(meaning="number of boxes to try first", allowed=range(100, 1_000_001))
 
 
@@ -137,6 +139,12 @@ class Brief(Part):
     def _check_together(self):
         if self.shape:
             raise ValueError(f"Brief takes single numbers, got a family of shape {self.shape}")
+        most = float(self.amplifier.voltage)
+        if self.drive > most * FITS:
+            raise ValueError(
+                f"Brief.voltage must be at most what the amplifier gives, {most:.4g} V, got {self.drive:.4g} V: "
+                "for more, take another amplifier"
+            )
 
     @property
     def drive(self):
@@ -298,8 +306,13 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     ['vented', 'sealed']
     """
     Holds((Brief,)).accept("recommend", "brief", brief)
+    best = DESIGNS.accept("recommend", "best", best)
     candidates = CANDIDATES.accept("recommend", "candidates", candidates)
-    named = {drivers.name or "the driver": drivers} if isinstance(drivers, Driver) else dict(drivers)
+    named = {drivers.name or "the driver": drivers} if isinstance(drivers, Driver) else drivers
+    if not isinstance(named, Mapping):
+        raise TypeError(
+            f"recommend.drivers must be a Driver, or a dict of name to Driver, got {type(drivers).__name__} {drivers!r}"
+        )
     designs, out, unsuited = [], {}, []
     for name, driver in named.items():
         Holds((Driver,)).accept("recommend", f"drivers[{name!r}]", driver)

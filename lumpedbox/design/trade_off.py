@@ -8,8 +8,9 @@ import numpy as np
 
 from ..air import Air
 from ..parts.driver import reference_efficiency
-from .alignments import best_f3
-from .search import CANDIDATES, FITS, Space
+from ..quantity import Holds
+from .alignments import best_f3, single_driver
+from .search import CANDIDATES, FITS, Brief, Space
 
 BEYOND = 2.0  # times the litres that exist: as far as the trade-off is followed
 CLOSED_OR_VENTED = {"sealed": "closed", "vented": "vented"}
@@ -57,7 +58,14 @@ def trade_off(driver, brief, *, candidates=3600, air=Air()):
     Returns
     -------
     tuple of TradeOff
+
+    Raises
+    ------
+    ValueError, TypeError
+        If an argument is not what it must be; the message names it.
     """
+    single_driver("trade_off", driver)
+    Holds((Brief,)).accept("trade_off", "brief", brief)
     candidates = CANDIDATES.accept("trade_off", "candidates", candidates)
     return tuple(of_space(Space(driver, kind, brief, candidates, air, most=BEYOND)) for kind in brief.kinds)
 

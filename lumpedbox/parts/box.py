@@ -36,6 +36,9 @@ class Enclosure(Part):
     def members(self, count, seed=1, axes=None):
         """Draw boxes as they come, each quantity by itself, from this one's `spread`.
 
+        Losses that are given as a Q are of each member's own resonance, so that with the driver they change a little;
+        a leak that is given by its resistance stays.
+
         Parameters
         ----------
         count, seed : int

@@ -7,9 +7,11 @@ import dataclasses
 import numpy as np
 
 from ..air import Air
-from ..quantity import Part, Text, part, quantity, ruled
+from ..quantity import Part, Quantity, Text, part, quantity, ruled
 from .driver import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
 from .port import NET_VOLUME, TUNING
+
+AREA = Quantity(unit="m2", meaning="effective radiating area", low=1e-5, high=1.0, slips=("cm2", "mm2"))
 
 
 @part
@@ -43,7 +45,7 @@ class PassiveRadiator(Part):
 
     Mms: float = quantity("kg", "moving mass with its air load", 1e-4, 10.0, slips=("gram",))
     Cms: float = quantity("m/N", "compliance of the suspension", 1e-7, 0.1, slips=("mm_per_newton", "um_per_newton"))
-    Sd: float = quantity("m2", "effective radiating area", 1e-5, 1.0, slips=("cm2", "mm2"))
+    Sd: float = ruled(AREA)
     Rms: float = quantity("N s/m", "mechanical resistance of the suspension", 0.0, 1e3, default=0.0)
     xmax: float = quantity("m", "linear travel, one way", 1e-6, 0.1, default=None, slips=LENGTH_SLIPS)
     name: str = ruled(Text(), "")
@@ -74,6 +76,7 @@ class PassiveRadiator(Part):
         """
         fp = RESONANCE.accept("PassiveRadiator", "fp", fp)
         Vap = EQUIVALENT_VOLUME.accept("PassiveRadiator", "Vap", Vap)
+        Sd = AREA.accept("PassiveRadiator", "Sd", Sd)
         Cms = Vap / (air.stiffness * np.square(Sd))
         Mms = 1 / (np.square(2 * np.pi * fp) * Cms)
         lossless = np.all(np.isinf(Qmp))

@@ -37,14 +37,14 @@ class PolesAndZeros:
     gain: float
 
     def transfer(self, frequency):
-        """Return pressure over source voltage. [Pa/V], shape (nf,)
+        """Return pressure over source voltage. [Pa/V], of the shape of `frequency`
 
         Parameters
         ----------
-        frequency : array, shape (nf,)
+        frequency : float or array
             [Hz]
         """
-        s = 2j * np.pi * np.asarray(frequency, float)[:, np.newaxis]
+        s = 2j * np.pi * np.asarray(frequency, float)[..., np.newaxis]
         return self.gain * np.prod(s - self.zeros, axis=-1) / np.prod(s - self.poles, axis=-1)
 
     @property

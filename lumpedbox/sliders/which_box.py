@@ -50,10 +50,12 @@ AIMS = {
 }
 LARGEST_SHOWN = 80 * litre
 LOW_F3, HIGH_F3 = 15.0, 120.0  # Hz
+CONTROLS = {"drive": "share"}  # where a limit has another name than its control
 LIMITS = {
     "drive": VOLTAGE,
     "f3": FREQUENCY,
     "ripple": LEVEL,
+    "sag": LEVEL,
     "delay": DELAY,
     "volume": VOLUME,
     "port_area": AREA,
@@ -64,6 +66,7 @@ TOLD = {
     "drive": "no more than {}",
     "f3": "an f3 of {}",
     "ripple": "a hump of {}",
+    "sag": "a sag of {}",
     "delay": "a group delay of {}",
     "volume": "{}",
     "port_area": "a port of {}",
@@ -80,8 +83,9 @@ class WhichBox(Scene):
     right = 0.6
     band_words = "Bands: four of five at each frequency, boxes and drivers of one type (common practice, no source)."
 
-    def __init__(self, drivers, amplifiers, cabins):
+    def __init__(self, drivers, amplifiers, cabins, reach):
         self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
+        self._reach = reach
         pens = {
             "sealed": ("sealed", "sealed"),
             "vented": ("vented", "vented"),
@@ -174,7 +178,9 @@ class WhichBox(Scene):
         for design in sorted(self.designs.values(), key=lambda design: design.values[design.brief.aim]):
             yield in_units(design, system)
         for refusal in self.found.refusals():
-            yield refused_in_units(refusal, self.brief(values), system)
+            yield refused_in_units(refusal, self.brief(values), system, self._reach)
+        if self._cabins[values["cabin"]]:
+            yield "Half power, hump, sag and group delay are of what is heard in the vehicle, its lift included."
         if self.designs:
             best = min(self.designs.values(), key=lambda design: design.values[design.brief.aim])
             yield f"How sure the {best.kind} one is: {in_words(self.responses[best.kind], values['lowest'], DRAWN)}"
@@ -194,6 +200,7 @@ def in_units(design, system):
     told = [
         f"half power at {FREQUENCY.metric.text(values['f3'])}",
         f"a hump of {LEVEL.metric.text(values['ripple'])}",
+        f"a sag of {LEVEL.metric.text(values['sag'])}",
         f"at most {DELAY.metric.text(values['delay'])} of group delay",
     ]
     xmax = design.loudspeaker.driver.xmax
@@ -207,29 +214,48 @@ def in_units(design, system):
     return f"{what} ({taken}): {', '.join(told)}.{held}"
 
 
-def refused_in_units(refusal, brief, system):
-    """Say why a kind of box, or a driver, is out and what it takes, in a system of units."""
-    what = f"A {refusal.kind} box" if refusal.kind else "No box"
-    if not refusal.relaxed or refusal.limit == "xmax":
+def refused_in_units(refusal, brief, system, reach):
+    """Say why a kind of box, or a driver, is out and what it takes, in a system of units.
+
+    Of the ways out, those that the controls reach are told; where there is none, all.
+    """
+    if refusal.limit == "xmax":
+        return "No box can be judged: the linear travel of this driver is not known. Measure it."
+    if not refusal.relaxed:
         return f"No box: {refusal.why}"
-    ways = []
-    for relaxed in refusal.relaxed.values():
-        parts = [
-            TOLD[name].format(LIMITS[name].shown(system).text(new))
-            for name, (_, new) in loosened(brief, relaxed).items()
-        ]
-        ways.append(" and ".join(parts))
+    what = f"A {refusal.kind} box" if refusal.kind else "No box"
+    found = [loosened(brief, relaxed) for relaxed in refusal.relaxed.values()]
+    within = [way for way in found if all(_reached(name, new, brief, reach) for name, (_, new) in way.items())]
+    ways = [
+        " and ".join(TOLD[name].format(LIMITS[name].shown(system).text(new)) for name, (_, new) in way.items())
+        for way in within or found
+    ]
     needs = "would fit with" if refusal.kind else "does it; what would help:"
-    return f"{what} {needs} {', or '.join(ways)}."
+    beyond = "" if within else ": more than can be set here"
+    return f"{what} {needs} {', or '.join(ways)}{beyond}."
+
+
+def _reached(name, value, brief, reach):
+    """Return whether a control reaches a limit."""
+    low, high = reach.get(CONTROLS.get(name, name), (np.inf, -np.inf))
+    return low <= (value / float(brief.amplifier.voltage) if name == "drive" else value) <= high
 
 
 class EveryDriver:
-    """A button that searches the boxes of every driver that is offered, by the brief of the page."""
+    """A button that searches the boxes of every driver that is offered, by the brief of the page.
+
+    Parameters
+    ----------
+    drivers : dict
+        Name: Driver.
+    page : callable
+        Returns the brief of the page, the units it is read in, and what its controls reach.
+    """
 
     title = "Try every driver"
 
-    def __init__(self, drivers, brief):
-        self._drivers, self._brief = drivers, brief
+    def __init__(self, drivers, page):
+        self._drivers, self._page = drivers, page
         self._button = ipywidgets.Button(description="Search with every driver", layout={"width": "auto"})
         self._answer = ipywidgets.HTML()
         self._button.on_click(self.search)
@@ -241,16 +267,20 @@ class EveryDriver:
         return html.unescape(self._answer.value)
 
     def search(self, _button=None):
-        """Search, and say what was found."""
+        """Search, and say of each driver what its best box is, the best one first, or why it has none."""
         self._answer.value = "Searching: this takes some seconds."
         try:
-            found = recommend(self._drivers, self._brief(), best=6, candidates=CANDIDATES)
+            entries = self._entries(*self._page())
         except ValueError as error:
-            self._answer.value = html.escape(str(error), quote=False)
-            return
-        entries = [" ".join(design.reasons) for design in found.designs]
-        entries += [str(refusal) for refusal in found.out.values()]
+            entries = [str(error)]
         self._answer.value = "".join(f"<p>{html.escape(entry, quote=False)}</p>" for entry in entries)
+
+    def _entries(self, brief, system, reach):
+        found, best = recommend(self._drivers, brief, best=2 * len(self._drivers), candidates=CANDIDATES), {}
+        for design in found.designs:
+            best.setdefault(design.name, design)
+        suited = [f"{name}. {in_units(design, system)}" for name, design in best.items()]
+        return suited + [f"{name}. {refused_in_units(out, brief, system, reach)}" for name, out in found.out.items()]
 
 
 def which_box(drivers=None, amplifiers=None, cabins=None):
@@ -281,6 +311,8 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
         Slider("port_speed", "Speed in the port, at most", SPEED, 5.0, 30.0, 17.0, 0.5),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
     ]
-    scene = WhichBox(deep, sources, cabins)
-    every = EveryDriver(deep, lambda: scene.brief({control.name: control.value for control in controls}))
-    return Page(controls, scene, first=2, helpers=[Litres(controls[0]), every])
+    reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}
+    scene = WhichBox(deep, sources, cabins, reach)
+    every = EveryDriver(deep, lambda: (scene.brief(page.values), page.system, reach))
+    page = Page(controls, scene, first=2, helpers=[Litres(controls[0]), every])
+    return page

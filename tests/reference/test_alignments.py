@@ -189,6 +189,10 @@ def test_bass_size_and_efficiency(small_air, systems):
     of_q = found.alpha / (0.5 * found.f3_over_fs**3)
     assert constant == pytest.approx(4 * np.pi**2 / small_air.sound_speed**3 * of_q)
     assert 0.98 < constant / best_constant("vented", small_air) < 1
+    with pytest.raises(ValueError, match=r"best_f3\.efficiency must be between .* got -1"):
+        best_f3("closed", -1, 0.03)
+    with pytest.raises(ValueError, match=r"best_f3\.volume must be between .* got 0"):
+        best_f3("closed", 0.01, 0)
     with pytest.raises(ValueError, match=r"best_constant\.kind must be one of closed, vented"):
         best_constant("sealed")
 

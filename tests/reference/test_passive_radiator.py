@@ -21,8 +21,9 @@ from lumpedbox import (
     maximum_level,
     solve,
 )
-from lumpedbox.design.alignments import named_alignment, radiator_box
+from lumpedbox.design.alignments import named_alignment, radiator_box, vented_alignment
 from lumpedbox.design.causes import causes
+from lumpedbox.units import cm2, litre
 
 SOURCE = "Small 1974, derived"
 FS = FB = 30.0
@@ -148,3 +149,14 @@ def test_added_mass_tunes_the_box(reference_air):
     assert response.excursion[1] < 1e-9 * response.excursion[0]
     with pytest.raises(ValueError, match="mass can be added to it, not taken away"):
         radiator.tuned(80.0, 0.04, reference_air)
+
+
+def test_what_a_box_cannot_be_made_of_is_refused_by_name():
+    driver = Driver.from_thiele_small(fs=30, Qes=0.45, Qms=3.6, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
+    shape = vented_alignment(0.38)
+    with pytest.raises(TypeError, match=r"radiator_box\.driver must be Driver"):
+        radiator_box(None, shape, delta=1, Sd=0.02)
+    with pytest.raises(TypeError, match=r"radiator_box\.alignment must be VentedAlignment"):
+        radiator_box(driver, None, delta=1, Sd=0.02)
+    with pytest.raises(ValueError, match=r"PassiveRadiator\.Sd must be between .* got 0"):
+        radiator_box(driver, shape, delta=1, Sd=0)

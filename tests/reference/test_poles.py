@@ -70,6 +70,7 @@ def test_as_solved_in_numbers(driver, box, around):
     found = poles_and_zeros(speaker, distance=1.7)
     expected = solve(speaker, GRID, voltage=1.0, distance=1.7).pressure
     assert np.max(abs(found.transfer(GRID) / expected - 1)) < 1e-10
+    assert found.transfer(float(GRID[3])) == found.transfer(GRID)[3]
     assert found.poles.real.max() < 0, "what is passive dies out"
     conjugates = np.sort_complex(np.conj(found.poles))
     assert np.sort_complex(found.poles) == pytest.approx(conjugates, rel=1e-6)

@@ -64,6 +64,8 @@ NO_QUANTITY = {
     "radiator_box": "a part",
     "poles_and_zeros": "roots and a gain, described by their class",
     "Space.limits": "words",
+    "Space.holds": "words",
+    "single_driver": "nothing",
     "Space.least": "values of several units, as of `best`",
     "searched": "designs, described by their class",
     "Searched.refusals": "sentences",

@@ -12,7 +12,8 @@ from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.controls import Slider
 from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.scene import DRAWN
-from lumpedbox.sliders.which_box import GRID, EveryDriver, which_box
+from lumpedbox.sliders.which_box import GRID, EveryDriver, in_units, refused_in_units, which_box
+from lumpedbox.sliders.words import OPEN_AIR
 from lumpedbox.units import cm2, cubic_foot, litre, mm
 
 AMPLIFIER = demo_amplifiers()["four channels from the stores"]
@@ -55,10 +56,11 @@ def boxed(volume):
 
 def test_the_sentence_is_what_solving_the_box_it_names_gives(page):
     """Built from the numbers that are printed, so to what their rounding leaves open."""
-    litres, fb, f3, hump, delay, moved, speed = said(
+    litres, fb, f3, hump, sag, delay, moved, speed = said(
         page,
         r"Vented: ([\d.]+) litres net, tuned to ([\d.]+) Hz .*?half power at ([\d.]+) Hz, a hump of ([\d.]+) dB, "
-        r"at most ([\d.]+) ms of group delay, the cone moves ([\d.]+) mm of 8\.0 mm, the air in the port ([\d.]+) m/s",
+        r"a sag of ([\d.]+) dB, at most ([\d.]+) ms of group delay, the cone moves ([\d.]+) mm of 8\.0 mm, "
+        r"the air in the port ([\d.]+) m/s",
     )
     across, length = said(page, r"a round port of ([\d.]+) mm inside and ([\d.]+) mm length")
     box = VentedBox(volume=litres * litre, fb=fb, port_area=np.pi * (across * mm) ** 2 / 4, Ql=7)
@@ -67,6 +69,7 @@ def test_the_sentence_is_what_solving_the_box_it_names_gives(page):
     played = response.frequency >= 35
     assert f3 == pytest.approx(float(response.f3), abs=0.15)
     assert hump == pytest.approx((response.level - response.reference_level).max(), abs=0.08)
+    assert sag == pytest.approx(page.scene.designs["vented"].values["sag"], abs=0.051)
     assert delay == pytest.approx(1e3 * np.nanmax(response.group_delay[played]), abs=0.15)
     assert moved == pytest.approx(1e3 * response.excursion[played].max(), abs=0.08)
     assert speed == pytest.approx(response.port_velocity[played].max(), rel=0.03)
@@ -118,7 +121,7 @@ def test_an_amplifier_that_the_driver_is_too_low_for(page):
 
 def test_a_driver_of_unknown_travel_says_so(page):
     name = next(name for name, driver in demo_drivers().items() if driver.xmax is None and driver.fs < 100)
-    assert "its xmax is not known" in put(page, driver=name).sentence
+    assert "the linear travel of this driver is not known" in put(page, driver=name).sentence
 
 
 def test_us_customary_units(page):
@@ -141,16 +144,39 @@ def test_the_dots_lie_where_the_sentence_says(page):
 
 
 def test_every_driver_is_searched_by_the_brief_of_the_page():
-    drivers = {name: demo_drivers()[name] for name in ("200 mm bass", "250 mm bass", "165 mm panel of 2 ohm")}
+    """Of each the best box is told, the best one first, in the units of the page; of the others why they have none."""
+    names = ("250 mm bass", "165 mm panel of 2 ohm", "200 mm bass", "200 mm bass, misprinted Q")
+    drivers = {name: demo_drivers()[name] for name in names}
     page = which_box(drivers)
-    helper = EveryDriver(drivers, lambda: page.scene.brief(page.values))
-    put(page, volume=40 * litre, amplifier="head unit of the minibus")
+    put(page, volume=40 * litre, amplifier="head unit of the minibus").use("US customary")
+    helper = EveryDriver(drivers, lambda: (page.scene.brief(page.values), page.system, {}))
     helper.search()
-    expected = recommend(drivers, page.scene.brief(page.values), best=6, candidates=900)
-    assert len(expected.designs) >= 2
-    for design in expected.designs:
-        assert design.reasons[0] in helper.answer
-    assert "165 mm panel of 2 ohm is out: its coil has 1.7 ohm" in helper.answer
+    expected = recommend(drivers, page.scene.brief(page.values), best=100, candidates=900).designs
+    first = {}
+    for design in expected:
+        first.setdefault(design.name, in_units(design, "US customary"))
+    assert len(first) == 3
+    told = re.findall("<p>(.*?)</p>", helper.answer)
+    assert told[:3] == [f"{name}. {said}" for name, said in first.items()]
+    assert "cubic feet net" in told[0]
+    assert told[3] == "165 mm panel of 2 ohm. No box: its coil has 1.7 ohm, and the amplifier's lowest load is 4 ohm."
+
+
+def test_a_way_out_that_no_slider_reaches_is_not_told_where_another_is():
+    driver = dataclasses.replace(DRIVER, Bl=3.0, name="weak")
+    page = put(which_box({"weak": driver}), port_area=20 * cm2)
+    refusal = recommend(driver, page.scene.brief(page.values), candidates=900).out["weak"]
+    hump = refusal.relaxed["ripple"].ripple
+    assert hump > 6
+    assert "more than can be set here" in page.sentence
+    told = refused_in_units(refusal, page.scene.brief(page.values), "metric", {"ripple": (0.1, hump + 1)})
+    assert told == f"No box does it; what would help: a hump of {hump:.1f} dB."
+
+
+def test_in_a_vehicle_it_says_whose_hump_it_is(page):
+    assert "its lift included" not in page.sentence
+    cabin = next(name for name in page.controls["cabin"].widget.options if name != OPEN_AIR)
+    assert "of what is heard in the vehicle, its lift included" in put(page, cabin=cabin).sentence
 
 
 def test_units_are_offered_wherever_a_slider_has_them():

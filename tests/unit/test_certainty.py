@@ -5,6 +5,7 @@ percentile (order statistics, from memory). The closed forms are derived.
 """
 
 import dataclasses
+import re
 
 import numpy as np
 import pytest
@@ -24,7 +25,7 @@ from lumpedbox import (
     frequencies,
     solve,
 )
-from lumpedbox.design.certainty import doubts, in_words
+from lumpedbox.design.certainty import WORDS, doubts, in_words
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.response.single import MEMBERS
 from lumpedbox.units import cm, cm2, gram, litre, mH, mm
@@ -126,15 +127,51 @@ def test_driver_and_box_are_drawn_apart():
 
 
 def test_in_words():
-    said = in_words(installed(BOXES["tuned"]), 32.0)
-    assert said.startswith("At 33 Hz four of five lie between ")
-    assert "% comes from the losses of the box, " in said
+    """Its numbers are those of the bands, between two frequencies as well, and of the variances."""
+    response = installed(BOXES["tuned"])
+    between = float(np.sqrt(GRID[4] * GRID[5]))
+    said = in_words(response, between)
+    frequency, low, high, first, second, deepest, shallowest = map(
+        float, re.findall(r"\d+(?:\.\d+)?", said.replace("four of five", ""))
+    )
+    edges = response.band("level")
+    assert frequency == pytest.approx(between, abs=0.51)
+    assert [low, high] == pytest.approx(edges[:, 4:6].mean(axis=1), abs=0.051)
+    largest = list(doubts(response).shares(5).items())[:2]
+    assert [first, second] == pytest.approx([100 * share for _, share in largest], abs=0.51)
+    assert re.findall(r"% from the ([\w ]+?)(?: and|\.)", said) == [WORDS[name] for name, _ in largest]
+    assert [deepest, shallowest] == pytest.approx(response.band("f3"), abs=0.051)
+
+
+def test_what_the_spreads_do_not_touch_is_not_said_to_come_from_them():
+    driver = dataclasses.replace(DRIVER, spread=Spread(xmax=0.1))
+    said = in_words(solve(Loudspeaker(driver=driver, box=SealedBox(volume=0.03)), GRID), 50)
+    assert "%" not in said
+
+
+@pytest.mark.parametrize(
+    ("frequency", "said"),
+    [
+        (0, "must be between"),
+        (-3.0, "must be between"),
+        (np.nan, "must be between"),
+        ("low", "must be a number"),
+        (None, "must be a number"),
+        (17.0, "must lie within the response, 18 to 200 Hz, got 17 Hz"),
+        (1e4, "must lie within the response, 18 to 200 Hz"),
+    ],
+)
+def test_a_frequency_that_is_none_is_refused(frequency, said):
+    with pytest.raises((ValueError, TypeError), match=r"in_words\.frequency " + said):
+        in_words(installed(BOXES["sealed"]), frequency)
 
 
 def test_what_does_not_vary_says_so():
     plain = Loudspeaker(driver=dataclasses.replace(DRIVER, spread=None), box=SealedBox(volume=0.03))
     with pytest.raises(ValueError, match="needs a driver or a box with a spread"):
         doubts(solve(plain, GRID))
+    with pytest.raises(ValueError, match="needs a driver or a box with a spread"):
+        in_words(solve(dataclasses.replace(plain, driver=dataclasses.replace(DRIVER, spread=Spread())), GRID), 50)
     with pytest.raises(ValueError, match="a band needs a driver or a box with a spread"):
         solve(plain, GRID).band("level")
     with pytest.raises(ValueError, match=r"SealedBox\.spread is missing"):
@@ -142,3 +179,11 @@ def test_what_does_not_vary_says_so():
     family = dataclasses.replace(plain, driver=DRIVER, box=SealedBox(volume=[0.02, 0.03]))
     with pytest.raises(ValueError, match="family of shape"):
         doubts(solve(family, GRID))
+    with pytest.raises(ValueError, match="family of shape"):
+        in_words(solve(family, GRID), 50)
+
+
+def test_a_number_that_is_not_found_has_no_doubts():
+    response = solve(Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03)), frequencies(150, 300))
+    with pytest.raises(ValueError, match="there is no f3 of this response; `cutoff_in_words` says why"):
+        doubts(response, "f3")

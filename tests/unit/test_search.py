@@ -276,12 +276,37 @@ def test_nonsense_is_refused_by_name():
         dataclasses.replace(BRIEF, port_area=80)
     with pytest.raises(ValueError, match="aim"):
         dataclasses.replace(BRIEF, aim="loudness")
+    with pytest.raises(
+        ValueError, match=r"Brief\.voltage must be at most what the amplifier gives, 12\.65 V, got 30 V"
+    ):
+        dataclasses.replace(BRIEF, voltage=30)
     with pytest.raises(TypeError, match=r"recommend\.brief must be Brief"):
         recommend(DRIVER, {"volume": 0.03})
     with pytest.raises(ValueError, match="family of shape"):
         recommend({"several": dataclasses.replace(DRIVER, Re=[3.3, 3.4])}, BRIEF, **LESS)
     with pytest.raises(ValueError, match="single numbers"):
         dataclasses.replace(BRIEF, volume=[0.02, 0.03])
+
+
+@pytest.mark.parametrize("drivers", [[DRIVER], "200 mm bass", None, 3.0])
+def test_what_is_no_driver_nor_a_table_of_them_is_refused(drivers):
+    with pytest.raises(TypeError, match=r"recommend\.drivers must be a Driver, or a dict of name to Driver, got "):
+        recommend(drivers, BRIEF)
+
+
+@pytest.mark.parametrize("best", [0, -1, "x", 2.5])
+def test_a_number_of_designs_that_is_none_is_refused(best):
+    with pytest.raises((TypeError, ValueError), match=r"recommend\.best must be "):
+        recommend(DRIVER, BRIEF, best=best)
+
+
+def test_the_trade_off_refuses_by_name():
+    with pytest.raises(TypeError, match=r"trade_off\.driver must be Driver"):
+        trade_off(None, BRIEF)
+    with pytest.raises(TypeError, match=r"trade_off\.brief must be Brief"):
+        trade_off(DRIVER, None)
+    with pytest.raises(ValueError, match=r"trade_off is about one Driver, got a family of shape \(2,\)"):
+        trade_off(dataclasses.replace(DRIVER, Re=[3.3, 3.4]), BRIEF)
 
 
 @pytest.mark.parametrize("volume", [0.2, 2, 6, 7, 9000])

@@ -57,10 +57,10 @@ WORDS = {
     "xmax": "linear travel",
 }
 LOW, HIGH = 8.0, 500.0  # Hz; what is looked at
-COARSE, FINE = 16, 96  # frequencies an octave, while searching and at the end
+COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
 # Frequencies an octave; a lattice around the best point, its size over the step of the first one, and how many rounds:
 # each halves it, unless the best point has moved to its edge.
-STAGES = ((COARSE, np.linspace(-1, 1, 9), 1.0, 8), (FINE, np.linspace(-1, 1, 5), 1 / 8, 7))
+STAGES = ((COARSE, np.linspace(-1, 1, 9), 1.0, 6), (FINE, np.linspace(-1, 1, 5), 1 / 8, 7))
 NEARBY = ((FINE, np.linspace(-1, 1, 5), 1 / 8, 3),)
 MORE_VOLUME = 6.0  # times the litres that exist: as far as a larger box is looked for
 LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
@@ -69,6 +69,7 @@ HELPS = 0.5  # of the resonance of driver and closed box: a port that is tuned l
 TIE = 1e-9  # of what comes to the same, the one that reaches lower
 INFEASIBLE = 1e6  # more than any quantity that is aimed at
 HOPELESS = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
+OUT = 1.02 * INFEASIBLE  # a limit that is passed so far on a coarse grid is passed on a fine one too
 FITS = 1 + 1e-6  # of a limit: what is not more over it is rounding
 SMALLEST_PORT, LARGEST_PORT = 1e-6, 0.25  # m2; beyond these nothing is a port
 MARGIN = 1.005  # on what a loosened limit must be
@@ -641,6 +642,8 @@ class Space:
                 point, size = around[index], size if moved > 0.99 * size else size / 2
                 if merit[index] > HOPELESS:
                     break
+            if merit[index] > OUT:
+                break
         return point, {name: float(value[index]) for name, value in values.items()}, float(merit[index])
 
     def holds(self, point, values):

@@ -283,13 +283,15 @@ def _shape_of_vented(values, terms, asked, driver):
     larger, higher = alpha / terms[0] - 1, terms[1] / h - 1
     if values["by"] == ASKED:
         return named
-    if max(abs(larger), abs(higher)) < NEAR:
+    apart = [
+        f"{how}{100 * abs(share):.0f} % {more if share > 0 else less}"
+        for share, how, more, less in ((larger, "", "larger", "smaller"), (higher, "tuned ", "higher", "lower"))
+        if abs(share) >= NEAR
+    ]
+    if not apart:
         return f"as good as {named}"
-    return (
-        f"no named alignment. {name}, which belongs to this Qts, asks for {_told(driver, alpha, h)}: this box is "
-        f"{100 * abs(larger):.0f} % {'larger' if larger > 0 else 'smaller'} and tuned {100 * abs(higher):.0f} % "
-        f"{'higher' if higher > 0 else 'lower'}"
-    )
+    asks = f"{name}, which belongs to this Qts, asks for {_told(driver, alpha, h)}"
+    return f"no named alignment. {asks}: this box is {' and '.join(apart)}"
 
 
 def _waiting(values, asked):

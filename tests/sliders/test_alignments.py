@@ -197,6 +197,8 @@ def test_by_hand(page, table_of_alignments):
     put(page, alpha=0.6, h=1.3)
     off = said(page, r"this box is (\d+) % larger and tuned (\d+) % higher")
     assert off == pytest.approx([100 * (known.alpha / 0.6 - 1), 100 * (1.3 / known.h - 1)], abs=0.51)
+    put(page, alpha=1.2, h=1.3)
+    assert re.search(r"this box is tuned \d+ % higher", page.sentence), "its volume is as asked"
     put(page, alpha=1.2, h=0.96)
     assert ": as good as C4, Chebyshev" in page.sentence
     put(page, by=ASKED, Qts=0.3)

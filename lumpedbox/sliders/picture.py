@@ -44,8 +44,8 @@ class LivePicture:
         self.redraw()
 
     def cover(self, covered):
-        """Show the axes without any curve, or all curves again."""
-        for artist in (artist for axes in self.figure.axes for artist in (*axes.lines, *axes.patches)):
+        """Show the axes without any curve or word in them, or all again."""
+        for artist in (artist for axes in self.figure.axes for artist in (*axes.lines, *axes.patches, *axes.texts)):
             artist.set_visible(not covered)
         self.redraw()
 

@@ -19,7 +19,7 @@ from ..parts.loudspeaker import Loudspeaker
 from ..parts.port import NET_VOLUME, Port, end_correction
 from ..quantity import Holds, OneOf, Part, Quantity, Whole, part, quantity, ruled
 from ..response import frequencies, solve
-from ..response.single import HALF_POWER
+from ..response.single import DECIBEL, HALF_POWER
 
 SEALED, VENTED = "sealed", "vented"
 KINDS = (SEALED, VENTED)
@@ -62,7 +62,7 @@ COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
 # each halves it, unless the best point has moved to its edge.
 STAGES = ((COARSE, np.linspace(-1, 1, 9), 1.0, 6), (FINE, np.linspace(-1, 1, 5), 1 / 8, 7))
 NEARBY = ((FINE, np.linspace(-1, 1, 5), 1 / 8, 3),)
-MORE_VOLUME = 6.0  # times the litres that exist: as far as a larger box is looked for
+MORE_VOLUME, WIDER = 6.0, 1600  # times the litres that exist: as far as a larger box is looked for, among so many
 LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
 TUNINGS = (0.5, 3.0)  # over the driver's resonance
 HELPS = 0.5  # of the resonance of driver and closed box: a port that is tuned lower is little more than a leak (ours)
@@ -485,7 +485,7 @@ class Space:
 
     def _wider(self):
         """Return the same with larger volumes than exist."""
-        return Space(self.driver, self.kind, self.brief, self.side**2, self.air, most=MORE_VOLUME)
+        return Space(self.driver, self.kind, self.brief, min(self.side**2, WIDER), self.air, most=MORE_VOLUME)
 
     def port_areas(self, volume, tuning):
         """Return the area of a hole without length that tunes so, and that of the longest port. [m2]
@@ -750,7 +750,7 @@ def _sag(over, frequency, f3):
     """
     f3 = np.asarray(f3)[..., np.newaxis]
     beyond = np.minimum(np.maximum.accumulate(over[..., ::-1], axis=-1)[..., ::-1], 0.0)
-    under = beyond - 10 * np.log10(1 + np.square(f3 / frequency)) - over
+    under = beyond - DECIBEL * np.log(1 + np.square(f3 / frequency)) - over
     return np.max(np.where(frequency > f3, under, 0.0), axis=-1)
 
 

@@ -134,7 +134,9 @@ class Response:
 
         .. math:: L = 20 \log_{10}(|p| / p_0)
         """
-        return _level(self.pressure)
+        if not hasattr(self, "_decibels"):
+            self._decibels = frozen(_level(self.pressure))
+        return self._decibels
 
     @property
     def phase(self):

@@ -667,10 +667,12 @@ class Space:
         allowed = getattr(self.brief, limit)
         if allowed is None:
             return False
-        space = copy.copy(self)
+        space, aim = copy.copy(self), self.brief.aim
         looser = allowed + LITTLE_DB if limit in DECIBELS else allowed * (1 + LITTLE)
-        space.brief = dataclasses.replace(self.brief, **{limit: looser})
-        aim = self.brief.aim
+        try:
+            space.brief = dataclasses.replace(self.brief, **{limit: looser})
+        except ValueError:  # beyond what such a limit can be
+            return False
         _, values, merit = space._refined(point, aim, stages=NEARBY)
         return merit < INFEASIBLE and space.ported(values, aim)[aim] < value - GAIN * max(value, GAIN)
 

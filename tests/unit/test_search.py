@@ -311,6 +311,11 @@ def test_the_trade_off_refuses_by_name():
         trade_off(dataclasses.replace(DRIVER, Re=[3.3, 3.4]), BRIEF)
 
 
+def test_limits_at_the_ends_of_what_they_can_be():
+    wide = dataclasses.replace(BRIEF, port_area=0.25, port_length=3.0, volume=10.0, sag=20.0, ripple=20.0, excursion=10)
+    assert recommend(DRIVER, wide, **LESS).designs
+
+
 @pytest.mark.parametrize("volume", [0.2, 2, 6, 7, 9000])
 def test_any_volume_is_answered(volume):
     """Where hardly a hole, or no room at all, is left for a port too."""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
-from ..quantity import Holds, OneOf, Part, Position, Text, part, quantity, ruled
+from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
 from .box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .cabin import Cabin
 from .driver import Driver
@@ -53,3 +55,44 @@ class Loudspeaker(Part):
     angle: float = quantity("deg", "angle between its axis and the listener", 0.0, 90.0, default=0.0)
     polarity: str = ruled(OneOf(("as marked", "reversed")), "as marked")
     name: str = ruled(Text(), "")
+
+    @property
+    def varies(self):
+        """Whether driver or box have a spread, so that it has `members`."""
+        return _varies(self.driver) or _varies(self.box)
+
+    def members(self, count, seed=1, axes=None):
+        """Draw loudspeakers as they come, each quantity of driver and box by itself, from their spreads.
+
+        Parameters
+        ----------
+        count, seed : int
+            How many; the same seed draws the same ones.
+        axes : int, optional
+            How many axes follow the first: as many as this loudspeaker has, or what it is to be combined with.
+
+        Returns
+        -------
+        Loudspeaker
+            A family of shape (count, ...).
+
+        Raises
+        ------
+        ValueError
+            If neither has a spread.
+        """
+        if not self.varies:
+            raise missing(
+                "Driver.spread", "how far such drivers differ", "a band needs a driver or a box with a spread"
+            )
+        axes = len(self.shape) if axes is None else axes
+        drawn = {
+            name: getattr(self, name).members(count, seed, axes)
+            for name in ("driver", "box")
+            if _varies(getattr(self, name))
+        }
+        return dataclasses.replace(self, **drawn)
+
+
+def _varies(part_):
+    return getattr(part_, "spread", None) is not None

@@ -471,7 +471,7 @@ class Response:
     @property
     def varies(self):
         """Whether driver or box have a spread, so that there is a `band`."""
-        return _varies(self.loudspeaker.driver) or _varies(self.loudspeaker.box)
+        return self.loudspeaker.varies
 
     def band(self, curve, share=0.8, seed=1, members=MEMBERS):
         """Return the edges between which a curve lies for most of what the spreads of driver and box allow.
@@ -498,25 +498,13 @@ class Response:
             If neither has a spread, or there is no such curve.
         """
         share = SHARE.single("band", "share", share)
-        values = magnitudes(self._drawn(int(COUNT.single("band", "members", members)), seed), curve)
-        edges = [50 * (1 - share), 50 * (1 + share)]
-        with warnings.catch_warnings():
-            warnings.filterwarnings("ignore", message="All-NaN slice", category=RuntimeWarning)
-            # the one that passes over nan is far slower
-            return (np.nanpercentile if np.isnan(values).any() else np.percentile)(values, edges, axis=0)
+        return between(magnitudes(self._drawn(int(COUNT.single("band", "members", members)), seed), curve), share)
 
     def _drawn(self, members, seed):
         """Return the response of a family that the spreads allow; solved when first needed."""
-        if not self.varies:
-            raise missing(
-                "Driver.spread", "how far such drivers differ", "a band needs a driver or a box with a spread"
-            )
         if (members, seed) not in self._families:
-            drawn = (
-                part.members(members, seed, len(self.shape)) if _varies(part) else part
-                for part in (self.loudspeaker.driver, self.loudspeaker.box)
-            )
-            self._families[members, seed] = self.with_parts(*drawn)
+            drawn = self.loudspeaker.members(members, seed, len(self.shape))
+            self._families[members, seed] = self.with_parts(drawn.driver, drawn.box)
         return self._families[members, seed]
 
     def with_parts(self, driver, box):
@@ -598,14 +586,32 @@ def _level(pressure):
         return DECIBEL * np.log((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
 
 
-def _varies(part):
-    return getattr(part, "spread", None) is not None
-
-
 def magnitudes(response, curve):
     """Return a curve of a response by name; of a complex one, its magnitude."""
     values = getattr(response, CURVE.accept("band", "curve", curve))
     return np.abs(values) if np.iscomplexobj(values) else values
+
+
+def between(values, share=0.8):
+    """Return the edges between which a share of the members lies, as many below as above.
+
+    Parameters
+    ----------
+    values : array, shape (members, ...)
+        In any unit; `nan` counts as neither.
+    share : float
+        [1]
+
+    Returns
+    -------
+    array, shape (2, ...)
+        Lower and upper edge, in the same unit.
+    """
+    edges = [50 * (1 - share), 50 * (1 + share)]
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="All-NaN slice", category=RuntimeWarning)
+        # the one that passes over nan is far slower
+        return (np.nanpercentile if np.isnan(values).any() else np.percentile)(values, edges, axis=0)
 
 
 def piston(x):

@@ -25,12 +25,13 @@ from ..parts.amplifier import Amplifier
 from ..parts.box import SealedBox, VentedBox
 from ..parts.loudspeaker import Loudspeaker
 from ..response import frequencies
+from ..response.single import between
 from ..units import cm2, litre, ms
 from .controls import Choice, Slider
 from .litres import Litres
 from .offered import first_of, offered
 from .page import Page
-from .scene import Scene
+from .scene import BUILDS, DRAWN, Scene, as_it_comes
 from .systems import AREA, FREQUENCY, VOLTAGE, VOLUME
 from .words import OPEN_AIR
 
@@ -90,6 +91,13 @@ class HowLoud(Scene):
     def _loudest(self, values, frequency):
         return maximum_level(self.parts(values), frequency, amplifier=self._amplifiers[values["amplifier"]])
 
+    def move(self, values):
+        """Move the curves, and the band of what drivers and boxes of one type play at most."""
+        super().move(values)
+        drawn = as_it_comes(self.parts(values)).members(DRAWN)
+        found = maximum_level(drawn, GRID, amplifier=self._amplifiers[values["amplifier"]])
+        self.stack.shade("loudest", GRID, {"level": between(found.level), "volts": between(found.voltage)})
+
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
         volume = VOLUME.shown(system).text(values["volume"])
@@ -135,6 +143,7 @@ class HowLoud(Scene):
         loud = GRID[found.level >= LOUD_ANYWHERE]
         if len(loud):
             yield f"From {loud[0]:.0f} Hz it passes {LOUD_ANYWHERE:.0f} dB: that hurts hearing, at any frequency."
+        yield BUILDS
 
 
 def how_loud(drivers=None, amplifiers=None, cabins=None):

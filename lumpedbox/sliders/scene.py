@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..figures.stack import stack
+from ..parts.spread import USUAL, USUAL_BUILD
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
@@ -15,6 +18,7 @@ CURVES = {  # what a panel shows of a response, by the panel's key
     "delay": "group_delay",
     "impedance": "impedance",
 }
+BUILDS = "Bands: four of five at each frequency, boxes and drivers of one type (common practice, no source)."
 DRAWN = 200  # members of a spread: what a slider can wait for
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 
@@ -90,3 +94,9 @@ class Scene:
                 self.stack.upright(name, shown)
             else:
                 self.stack.show(name, self.grid, shown)
+
+
+def as_it_comes(loudspeaker):
+    """Return a loudspeaker whose driver and box differ as they usually do, if the driver has no spread of its own."""
+    driver = loudspeaker.driver if loudspeaker.driver.spread else replace(loudspeaker.driver, spread=USUAL)
+    return replace(loudspeaker, driver=driver, box=replace(loudspeaker.box, spread=USUAL_BUILD))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import html
 
 import ipywidgets
@@ -14,7 +13,6 @@ from ..design.trade_off import BEYOND, of_space
 from ..figures.stack import Panel
 from ..figures.trade_off import TradeOffPicture
 from ..parts.driver import Driver
-from ..parts.spread import USUAL, USUAL_BUILD
 from ..response import frequencies, solve
 from ..units import cm2, inch, litre, mm
 from .controls import Choice, Slider
@@ -22,7 +20,7 @@ from .how_loud import HIGHEST, with_bridged
 from .litres import Litres
 from .offered import first_of, offered
 from .page import Page
-from .scene import DRAWN, Scene
+from .scene import BUILDS, DRAWN, Scene, as_it_comes
 from .systems import (
     AREA,
     DELAY,
@@ -81,7 +79,7 @@ class WhichBox(Scene):
     alternative_text = "Level and travel of the best sealed and vented box, and half-power frequency against volume"
     grid = GRID
     right = 0.6
-    band_words = "Bands: four of five at each frequency, boxes and drivers of one type (common practice, no source)."
+    band_words = BUILDS
 
     def __init__(self, drivers, amplifiers, cabins, reach):
         self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
@@ -152,10 +150,7 @@ class WhichBox(Scene):
 
     def _spread(self, design):
         """Return the response of a design whose driver and box differ as they usually do."""
-        speaker = design.loudspeaker
-        driver = speaker.driver if speaker.driver.spread else dataclasses.replace(speaker.driver, spread=USUAL)
-        box = dataclasses.replace(speaker.box, spread=USUAL_BUILD)
-        return solve(dataclasses.replace(speaker, driver=driver, box=box), GRID, design.brief.drive)
+        return solve(as_it_comes(design.loudspeaker), GRID, design.brief.drive)
 
     def move(self, values):
         """Move the curves, and bass against size, to what the controls stand at."""

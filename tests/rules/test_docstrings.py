@@ -59,6 +59,8 @@ NO_QUANTITY = {
     "Driver.varied": "a part",
     "PassiveRadiator.tuned": "a part",
     "Response.varies": "yes or no",
+    "Loudspeaker.varies": "yes or no",
+    "Loudspeaker.members": "a part",
     "Response.with_parts": "a response",
     "doubts": "the unit of the curve that is asked for",
     "radiator_box": "a part",

@@ -6,9 +6,11 @@ import re
 import numpy as np
 import pytest
 
-from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, solve
+from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, maximum_level, solve
 from lumpedbox.files import demo_amplifiers, demo_head_units
+from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.how_loud import how_loud, with_bridged
+from lumpedbox.sliders.scene import DRAWN
 
 
 @pytest.fixture
@@ -40,6 +42,24 @@ def test_with_the_volts_that_are_drawn_it_plays_the_level_that_is_drawn(page):
     speaker = page.scene.parts(page.values)
     played = [solve(speaker, f, v).level[0] for f, v in zip(frequency, volts, strict=True)]
     assert level == pytest.approx(played, abs=1e-9)
+
+
+def test_the_band_is_what_each_of_the_drawn_loudspeakers_plays_at_most(page):
+    page.controls["volume"].value = 0.02
+    speaker, frequency = page.scene.parts(page.values), drawn(page, "loudest")[0]
+    varied = dataclasses.replace(
+        speaker,
+        driver=dataclasses.replace(speaker.driver, spread=USUAL),
+        box=dataclasses.replace(speaker.box, spread=USUAL_BUILD),
+    ).members(DRAWN)
+    places = slice(0, None, 25)
+    amplifier = demo_amplifiers()[page.values["amplifier"]]
+    each = [maximum_level(varied.member(i), frequency[places], amplifier=amplifier).level for i in range(DRAWN)]
+    outline = page.scene.stack.bands["loudest", "level"].get_xy()[:-1, 1]
+    low, high = outline[: len(frequency)], outline[len(frequency) :][::-1]
+    assert [low[places], high[places]] == pytest.approx(np.percentile(each, [10, 90], axis=0), abs=1e-9)
+    assert np.all(high > low)
+    assert "Bands: four of five at each frequency" in page.sentence
 
 
 def test_the_sentence_is_computed_anew(page):

@@ -857,8 +857,7 @@ def loosened(brief, relaxed):
     brief, relaxed : Brief
         The stricter, and the looser one.
     """
-    names = ("drive", "f3", "ripple", "sag", "delay", "volume", "port_area", "port_length", "lowest")
-    pairs = {name: (getattr(brief, name), getattr(relaxed, name)) for name in names}
+    pairs = {name: (getattr(brief, name), getattr(relaxed, name)) for name in SHOWN}
     return {name: pair for name, pair in pairs.items() if pair[0] != pair[1]}
 
 

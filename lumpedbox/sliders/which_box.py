@@ -48,28 +48,17 @@ AIMS = {
 }
 LARGEST_SHOWN = 80 * litre
 LOW_F3, HIGH_F3 = 15.0, 120.0  # Hz
-CONTROLS = {"drive": "share"}  # where a limit has another name than its control
-LIMITS = {
-    "drive": VOLTAGE,
-    "f3": FREQUENCY,
-    "ripple": LEVEL,
-    "sag": LEVEL,
-    "delay": DELAY,
-    "volume": VOLUME,
-    "port_area": AREA,
-    "port_length": LENGTH,
-    "lowest": FREQUENCY,
-}
-TOLD = {
-    "drive": "no more than {}",
-    "f3": "an f3 of {}",
-    "ripple": "a hump of {}",
-    "sag": "a sag of {}",
-    "delay": "a group delay of {}",
-    "volume": "{}",
-    "port_area": "a port of {}",
-    "port_length": "a port of {} length",
-    "lowest": "no tone below {}",
+# What a limit is loosened to: the words, and the kind of quantity.
+LOOSER = {
+    "drive": ("no more than {}", VOLTAGE),
+    "f3": ("an f3 of {}", FREQUENCY),
+    "ripple": ("a hump of {}", LEVEL),
+    "sag": ("a sag of {}", LEVEL),
+    "delay": ("a group delay of {}", DELAY),
+    "volume": ("{}", VOLUME),
+    "port_area": ("a port of {}", AREA),
+    "port_length": ("a port of {} length", LENGTH),
+    "lowest": ("no tone below {}", FREQUENCY),
 }
 
 
@@ -221,19 +210,23 @@ def refused_in_units(refusal, brief, system, reach):
     what = f"A {refusal.kind} box" if refusal.kind else "No box"
     found = [loosened(brief, relaxed) for relaxed in refusal.relaxed.values()]
     within = [way for way in found if all(_reached(name, new, brief, reach) for name, (_, new) in way.items())]
-    ways = [
-        " and ".join(TOLD[name].format(LIMITS[name].shown(system).text(new)) for name, (_, new) in way.items())
-        for way in within or found
-    ]
+    ways = [" and ".join(_looser(name, new, system) for name, (_, new) in way.items()) for way in within or found]
     needs = "would fit with" if refusal.kind else "does it; what would help:"
     beyond = "" if within else ": more than can be set here"
     return f"{what} {needs} {', or '.join(ways)}{beyond}."
 
 
+def _looser(name, value, system):
+    words, kind = LOOSER[name]
+    return words.format(kind.shown(system).text(value))
+
+
 def _reached(name, value, brief, reach):
     """Return whether a control reaches a limit."""
-    low, high = reach.get(CONTROLS.get(name, name), (np.inf, -np.inf))
-    return low <= (value / float(brief.amplifier.voltage) if name == "drive" else value) <= high
+    if name == "drive":
+        name, value = "share", value / float(brief.amplifier.voltage)
+    low, high = reach.get(name, (np.inf, -np.inf))
+    return low <= value <= high
 
 
 class EveryDriver:

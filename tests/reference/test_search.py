@@ -12,8 +12,9 @@ import pytest
 from lumpedbox import recommend
 
 PERCENT, DECIBEL = 0.01, 0.1
-# of the seeds, those whose briefs are met by few boxes, or aim at what the others here do not
-CASES = (2, 8, 15)
+# Of the seeds: the lowest f3 by either kind, the smallest box with the smallest port, and a brief that no vented box
+# meets. The benchmark has 24.
+CASES = (6, 8, 9)
 
 
 @pytest.fixture(scope="module")

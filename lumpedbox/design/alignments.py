@@ -11,14 +11,15 @@ from ..air import Air
 from ..parts.box import PassiveRadiatorBox
 from ..parts.driver import Driver, equivalent_volume
 from ..parts.radiator import PassiveRadiator
-from ..quantity import Holds, OneOf, Quantity
+from ..quantity import Holds, OneOf, Quantity, common_shape
 
 TOTAL_Q = Quantity(unit="", meaning="total Q of the driver", low=0.05, high=5.0)
 SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=10.0)
 LEAKAGE_Q = Quantity(unit="", meaning="Q of the box by its leaks", low=1.0, high=np.inf)
 RATIO = Quantity(unit="", meaning="Vas over the volume of the box", low=1e-3, high=1e3)
-EFFICIENCY = Quantity(unit="", meaning="reference efficiency of the driver", low=1e-9, high=1.0)
-BOX = Quantity(unit="m3", meaning="volume of the box", low=1e-6, high=1e3, slips=("litre",))
+EFFICIENCY = Quantity(unit="", meaning="reference efficiency of the driver", low=1e-9, high=0.25)
+BOX = Quantity(unit="m3", meaning="volume of the box", low=1e-6, high=25.0, slips=("litre",))
+BOX_KIND = OneOf(words=("sealed", "vented"))
 DELTA = Quantity(unit="", meaning="Vap of the passive radiator over the volume of the box", low=0.05, high=1e4)
 RIPPLE = Quantity(unit="dB", meaning="highest hump over the pass-band", low=0.0, high=12.0)
 PARAMETER = {
@@ -619,7 +620,7 @@ def best_f3(kind, efficiency, volume, air=Air()):
 
     Parameters
     ----------
-    kind : {"closed", "vented"}
+    kind : {"sealed", "vented"}
         Which box.
     efficiency : float or array
         Reference efficiency of the driver. [1]
@@ -634,8 +635,10 @@ def best_f3(kind, efficiency, volume, air=Air()):
     with the `best_constant`: what the best driver of that efficiency could do. A given driver asks for one volume, and
     elsewhere stays above it.
     """
+    kind = BOX_KIND.accept("best_f3", "kind", kind)
     efficiency = EFFICIENCY.accept("best_f3", "efficiency", efficiency)
     volume = BOX.accept("best_f3", "volume", volume)
+    common_shape([("best_f3.efficiency", np.shape(efficiency)), ("best_f3.volume", np.shape(volume))])
     return np.cbrt(efficiency / (best_constant(kind, air) * volume))
 
 
@@ -644,7 +647,7 @@ def best_constant(kind, air=Air()):
 
     Parameters
     ----------
-    kind : {"closed", "vented"}
+    kind : {"sealed", "vented"}
         Which box.
     air : Air
 
@@ -654,7 +657,8 @@ def best_constant(kind, air=Air()):
     :math:`4\pi^2 \alpha / (c^3 Q_{ts} (f_3/f_s)^3)` is highest for C4 near k = 0.51. A vented box whose
     level sags by 2 to 3 dB above its f3 counts for more, and is none of these shapes.
     """
-    kind = OneOf(words=("closed", "vented")).accept("best_constant", "kind", kind)
+    kind = BOX_KIND.accept("best_constant", "kind", kind)
+    Holds((Air,)).accept("best_constant", "air", air)
     return _best_shape(kind) * 4 * np.pi**2 / air.sound_speed**3
 
 
@@ -670,7 +674,7 @@ def _best_shape(kind):
         box = named_alignment("C4", k)
         return -box.alpha / (box.Qts * box.f3_over_fs**3)
 
-    shape, bounds = {"closed": (closed, (0.8, 1.5)), "vented": (vented, (0.3, 0.8))}[kind]
+    shape, bounds = {"sealed": (closed, (0.8, 1.5)), "vented": (vented, (0.3, 0.8))}[kind]
     found = minimize_scalar(shape, bounds=bounds, method="bounded", options={"xatol": 1e-9})
     return float(-found.fun)
 
@@ -708,6 +712,7 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     """
     single_driver("radiator_box", driver)
     Holds((VentedAlignment,)).accept("radiator_box", "alignment", alignment)
+    Holds((Air,)).accept("radiator_box", "air", air)
     delta = DELTA.single("radiator_box", "delta", delta)
     volume = equivalent_volume(driver, air) / alignment.alpha
     fp = alignment.h * driver.fs / np.sqrt(1 + delta)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..parts.spread import BuildSpread, Spread
+from ..quantity import Holds
 from ..response.asked import FREQUENCY
-from ..response.single import MEMBERS, magnitudes
+from ..response.single import MEMBERS, Response, magnitudes
 
 STEP = 1e-3  # of a logarithm, to either side: the error of the derivative is of the order of its square
 WORDS = {
@@ -84,6 +85,7 @@ def doubts(response, curve="level"):
     with derivatives by differences to either side, all solved as one family. It holds for small spreads, and
     `Response.band` for any.
     """
+    Holds((Response,)).accept("doubts", "response", response)
     if response.shape:
         raise ValueError(f"doubts is about one loudspeaker, got a family of shape {response.shape}: take a member")
     driver, box = response.loudspeaker.driver, response.loudspeaker.box
@@ -137,6 +139,7 @@ def in_words(response, frequency, members=MEMBERS):
     ValueError, TypeError
         As `doubts`; or if the frequency is none, or outside those of the response.
     """
+    Holds((Response,)).accept("in_words", "response", response)
     frequency = FREQUENCY.single("in_words", "frequency", frequency)
     lowest, highest = response.frequency.min(), response.frequency.max()
     if not lowest <= frequency <= highest:

@@ -16,7 +16,7 @@ from ..parts.box import SealedBox, VentedBox
 from ..parts.cabin import Cabin
 from ..parts.driver import Driver, equivalent_volume
 from ..parts.loudspeaker import Loudspeaker
-from ..parts.port import NET_VOLUME, Port, end_correction
+from ..parts.port import NET_VOLUME, TUNING, Port, end_correction
 from ..quantity import Holds, OneOf, Part, Quantity, Whole, part, quantity, ruled
 from ..response import frequencies, solve
 from ..response.single import DECIBEL, HALF_POWER
@@ -52,27 +52,34 @@ WORDS = {
     "port_speed": "speed in the port",
     "voltage": "power",
     "lowest": "lowest tone",
-    "tuning": "lowest tuning that helps",
+    "tuning": "lowest tuning at which a port helps",
     "amplifier": "lowest load of the amplifier",
     "xmax": "linear travel",
 }
 LOW, HIGH = 8.0, 500.0  # Hz; what is looked at
 COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
-# Frequencies an octave; a lattice around the best point, its size over the step of the first one, and how many rounds:
-# each halves it, unless the best point has moved to its edge.
-STAGES = ((COARSE, np.linspace(-1, 1, 9), 1.0, 6), (FINE, np.linspace(-1, 1, 5), 1 / 8, 7))
-NEARBY = ((FINE, np.linspace(-1, 1, 5), 1 / 8, 3),)
+# How many of the best points go on; frequencies an octave; a lattice around each, its size over the step of the first
+# one, and how many rounds: each halves it, unless the best point has moved to its edge.
+STAGES = (
+    (6, COARSE, np.linspace(-1, 1, 5), 1.0, 4),
+    (2, COARSE, np.linspace(-1, 1, 9), 1 / 4, 4),
+    (1, FINE, np.linspace(-1, 1, 5), 1 / 8, 7),
+)
+NEARBY = ((1, FINE, np.linspace(-1, 1, 5), 1 / 8, 4),)
+AGAIN = 3  # times the last stage is run anew while that makes it better
 MORE_VOLUME, WIDER = 6.0, 1600  # times the litres that exist: as far as a larger box is looked for, among so many
 LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
-TUNINGS = (0.5, 3.0)  # over the driver's resonance
+HIGHEST_TUNING = 3.0  # over the driver's resonance
 HELPS = 0.5  # of the resonance of driver and closed box: a port that is tuned lower is little more than a leak (ours)
+NARROWEST = 1 / 50  # of the area of the cone: in a narrower port friction eats what it should play (ours)
+BASS = HIGH / 2  # Hz; a box whose f3 is higher plays no bass, and its hump would lie beyond what is looked at
 TIE = 1e-9  # of what comes to the same, the one that reaches lower
 INFEASIBLE = 1e6  # more than any quantity that is aimed at
 HOPELESS = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
 OUT = 1.02 * INFEASIBLE  # a limit that is passed so far on a coarse grid is passed on a fine one too
 FITS = 1 + 1e-6  # of a limit: what is not more over it is rounding
 SMALLEST_PORT, LARGEST_PORT = 1e-6, 0.25  # m2; beyond these nothing is a port
-MARGIN = 1.005  # on what a loosened limit must be
+MARGIN, MARGIN_DB = 1.005, 0.02  # on what a loosened limit must be
 DESIGNS = Whole(meaning="number of designs to return", allowed=range(1, 10_001))
 CANDIDATES = Whole(meaning="number of boxes to try first", allowed=range(100, 1_000_001))
 
@@ -131,7 +138,7 @@ class Brief(Part):
     ripple: float = ruled(_limit("dB", "highest hump, at most", 0.01, 20.0), 2.0)
     sag: float = ruled(_limit("dB", "sag above f3, at most", 0.01, 20.0), 0.5)
     delay: float = quantity("s", "largest group delay, at most", 1e-4, 1.0, default=None, slips=("ms",))
-    excursion: float = ruled(_limit("", "travel of the cone over xmax, at most", 0.01, 10.0), 1.0)
+    excursion: float = ruled(_limit("", "travel of the cone as a share of xmax, at most", 0.01, 3.0), 1.0)
     port_speed: float = ruled(_limit("m/s", "speed of the air in the port, at most", 0.5, 100.0), CAUTION_SPEED)
     aim: str = ruled(OneOf(AIMS), "f3")
     Ql: float = quantity("", "leakage Q of the box", 1.0, np.inf, default=7.0)
@@ -175,6 +182,8 @@ class Design:
     holds : tuple of str
         The limits that keep it from being better: with a hundredth, or 0.05 dB, more of one, a box near it would be
         better by a thousandth.
+    used : tuple of str
+        The other limits that it uses up, more of which would gain less than that.
     """
 
     name: str
@@ -183,6 +192,7 @@ class Design:
     brief: Brief
     values: dict
     holds: tuple
+    used: tuple
 
     @property
     def reasons(self):
@@ -212,9 +222,19 @@ class Design:
                 f": above {CAUTION_SPEED:.0f} a port is heard" if values["port_speed"] > FITS * CAUTION_SPEED else ""
             )
             told.append(f"The air in the port reaches {values['port_speed']:.1f} m/s{heard}.")
-        if self.holds:
-            told.append(f"What keeps it from being better: {', '.join(WORDS[name] for name in self.holds)}.")
-        return tuple(told)
+        if values["f3"] < 0.9 * brief.lowest:
+            told.append(
+                f"It reaches lower than what is played: travel, speed and delay count from {brief.lowest:.0f} Hz up."
+            )
+        return (*told, *self.limits_in_words)
+
+    @property
+    def limits_in_words(self):
+        """What keeps it from being better, and what else is used up, as a tuple of sentences."""
+        none = "Nothing keeps it from being better: more of any limit would gain next to nothing."
+        held = f"What keeps it from being better: {', '.join(WORDS[name] for name in self.holds)}."
+        used = [f"Used up as well: {', '.join(WORDS[name] for name in self.used)}."] if self.used else []
+        return (held if self.holds else none, *used)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -307,6 +327,7 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     ['vented', 'sealed']
     """
     Holds((Brief,)).accept("recommend", "brief", brief)
+    Holds((Air,)).accept("recommend", "air", air)
     best = DESIGNS.accept("recommend", "best", best)
     candidates = CANDIDATES.accept("recommend", "candidates", candidates)
     named = {drivers.name or "the driver": drivers} if isinstance(drivers, Driver) else drivers
@@ -314,6 +335,8 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
         raise TypeError(
             f"recommend.drivers must be a Driver, or a dict of name to Driver, got {type(drivers).__name__} {drivers!r}"
         )
+    if not named:
+        raise ValueError("recommend.drivers has no driver in it")
     designs, out, unsuited = [], {}, []
     for name, driver in named.items():
         Holds((Driver,)).accept("recommend", f"drivers[{name!r}]", driver)
@@ -385,6 +408,9 @@ def _unsuitable(name, driver, brief):
     load = brief.amplifier.minimum_load
     if driver.shape:
         raise ValueError(f"recommend: {name} is a family of shape {driver.shape}: give its members by name")
+    if driver.fs > BASS:
+        why = f"it resonates at {driver.fs:.0f} Hz, and a box is looked for that plays below {BASS:.0f} Hz."
+        return Refusal(name, "", "f3", {}, why)
     if driver.Re < LOWEST_SHARE * load:
         why = f"its coil has {driver.Re:.2g} ohm, and the amplifier's lowest load is {load:g} ohm."
         return Refusal(name, "", "amplifier", {}, why)
@@ -397,7 +423,8 @@ def _unsuitable(name, driver, brief):
 class Space:
     """The boxes of one kind for one driver, and what each comes to.
 
-    A point is the logarithms of net volume, and of the tuning where there is a port.
+    A point is the logarithm of the net volume and, where there is a port, where between the lowest and the highest
+    tuning of that volume it is tuned, on a logarithmic scale from 0 to 1.
 
     Parameters
     ----------
@@ -421,20 +448,33 @@ class Space:
 
     def __init__(self, driver, kind, brief, candidates, air, most=1.0):
         self.driver, self.kind, self.brief, self.air = driver, kind, brief, air
-        self._sound_speed = air.sound_speed
+        self._sound_speed, self._vas, self._room = air.sound_speed, equivalent_volume(driver, air), 1.0
         ends = NET_VOLUME.low * (1 + 1e-9), NET_VOLUME.high * (1 - 1e-9)  # a logarithm and back rounds
         volumes = np.clip(np.multiply(brief.volume, [LEAST_VOLUME, most]), *ends)
         self.ranges = [np.log(volumes)]
         if kind == VENTED:
-            low, high = np.multiply(driver.fs, TUNINGS)
-            self.ranges.append(np.log([low, max(high, np.sqrt(2) * brief.lowest)]))
+            self.ranges.append(np.array([0.0, 1.0]))
         self.side = round(candidates**0.5)
         self.points = _lattice([np.linspace(*ends, self.side) for ends in self.ranges])
         self.values, self._least = self._judged(self.points), {}
 
+    def boxes(self, points):
+        """Return net volumes and tunings, the latter None for closed boxes. [m3], [Hz]
+
+        Parameters
+        ----------
+        points : array, shape (n, 1) or (n, 2)
+        """
+        volume = np.exp(points[:, 0])
+        if self.kind == SEALED:
+            return volume, None
+        low = np.minimum(HELPS * self.driver.fs * np.sqrt(1 + self._vas / volume), TUNING.high / 2)
+        high = np.maximum(2 * low, max(HIGHEST_TUNING * self.driver.fs, np.sqrt(2) * self.brief.lowest))
+        return volume, low * (high / low) ** points[:, 1]
+
     def _judged(self, points, per_octave=COARSE):
         """Return what boxes come to: a dict of name to array of shape (n,), in SI units."""
-        brief, volume = self.brief, np.exp(points[:, 0])
+        brief, (volume, tuning) = self.brief, self.boxes(points)
         own = self.driver.displacement or 0.0
         if self.kind == SEALED:
             response = self._solved(SealedBox(volume=volume, Ql=brief.Ql), per_octave)
@@ -444,7 +484,6 @@ class Space:
                 | {name: volume + own for name in ("volume", "tight_volume", "needed_volume")}
                 | {"tight_port_speed": values["port_speed"]}
             )
-        tuning = np.exp(points[:, 1])
         least, most = self.port_areas(volume, tuning)
         area = self.area(volume, tuning)
         response = self._solved(VentedBox(volume=volume, fb=tuning, port_area=area, Ql=brief.Ql), per_octave)
@@ -461,7 +500,6 @@ class Space:
             "port_area": np.where(needed <= most * FITS, needed, np.inf),
             "port_length": np.where(needed <= brief.port_area * FITS, self._length(needed, volume, tuning), np.inf),
             "needed_volume": volume + own + self._taken(needed, volume, tuning),
-            "tuning": HELPS * self.driver.fs * np.sqrt(1 + equivalent_volume(self.driver, self.air) / volume) / tuning,
         }
 
     def _length(self, area, volume, tuning):
@@ -488,7 +526,7 @@ class Space:
         return Space(self.driver, self.kind, self.brief, min(self.side**2, WIDER), self.air, most=MORE_VOLUME)
 
     def port_areas(self, volume, tuning):
-        """Return the area of a hole without length that tunes so, and that of the longest port. [m2]
+        """Return the area of the smallest port that tunes so, at least that of a hole, and of the longest. [m2]
 
         Parameters
         ----------
@@ -500,9 +538,10 @@ class Space:
         slope = self._slope(volume, tuning)
         room, free = self.brief.port_length, 0.0
         if room is None:
-            room, free = np.cbrt(volume), ACROSS
+            room, free = self._room * np.cbrt(volume), ACROSS
+        hole = np.square(ENDS / slope) * (1 + 1e-9)  # else a hole comes out a rounding short of nothing
         longest = (ENDS - free + np.sqrt((ENDS - free) ** 2 + 4 * slope * room)) / (2 * slope)
-        return np.square(ENDS / slope), np.square(longest)
+        return np.maximum(hole, NARROWEST * self.driver.Sd), np.square(longest)
 
     def area(self, volume, tuning):
         """Return the area of the port: the largest that the brief, its longest port and the room left allow. [m2]
@@ -551,12 +590,13 @@ class Space:
         """
         values = self.ported(values, aim)
         allowed = {name: getattr(self.brief, name) for name in ("volume", "f3", "delay", "excursion", "port_speed")}
+        allowed["f3"] = min(allowed["f3"] or BASS, BASS)
         found = {name: values[name] / most for name, most in allowed.items() if most is not None}
         for name in DECIBELS:
             if getattr(self.brief, name) is not None:
                 found[name] = 10 ** ((values[name] - getattr(self.brief, name)) / 20)
         if self.kind == VENTED:
-            found |= {"port_area": values["opening"] / self.brief.port_area, "tuning": values["tuning"]}
+            found["port_area"] = values["opening"] / self.brief.port_area
         return {name: ratio for name, ratio in found.items() if name not in without}
 
     @staticmethod
@@ -574,10 +614,13 @@ class Space:
             return values
         return values | {"volume": values["tight_volume"], "port_speed": values["tight_port_speed"]}
 
-    def _merit(self, values, aim, without=()):
-        """Return what is to be low: the aim where every limit is kept, else by how much the worst is passed."""
-        worst = np.max(list(self.ratios(values, without, aim).values()), axis=0)
-        kept = self.ported(values, aim)[aim] + TIE * np.minimum(values["f3"], HIGH)
+    def _merit(self, values, aim, without=(), port=None):
+        """Return what is to be low: the aim where every limit is kept, else by how much the worst is passed.
+
+        The port is as the aim asks for, or another one that is named.
+        """
+        worst = np.max(list(self.ratios(values, without, port or aim).values()), axis=0)
+        kept = self.ported(values, port or aim)[aim] + TIE * np.minimum(values["f3"], HIGH)
         return np.where(worst <= FITS, kept, INFEASIBLE * worst)
 
     def best(self, aim, without=()):
@@ -598,13 +641,34 @@ class Space:
         merit : float
             From `INFEASIBLE` on no point keeps the limits; this one passes them least.
         """
-        found = self._refined(self.points[np.argmin(self._merit(self.values, aim, without))], aim, without)
+        found = self._refined(self._starts(aim, without), aim, without)
         if found[-1] < INFEASIBLE or without:
-            return found
+            return self._settled(found, aim, without)
         for limit in self.limits:  # what keeps them may be a sliver that only one of these ways leads to
-            point, values, merit = self.least(limit)
-            if merit < INFEASIBLE and max(self.ratios(values, aim=aim).values()) <= FITS:
-                return self._refined(point, aim, without)
+            point, values, _ = self.least(limit)
+            merit = float(self._merit(values, aim))
+            if merit < INFEASIBLE:
+                return self._settled((point, values, merit), aim, without)
+        return found
+
+    def _starts(self, aim, without):
+        """Return the points that are better than those around them, the best first. shape (n, 1) or (n, 2)"""
+        merit = self._merit(self.values, aim, without)
+        grid = merit.reshape((self.side,) * len(self.ranges))
+        around = np.lib.stride_tricks.sliding_window_view(np.pad(grid, 1, constant_values=np.inf), (3,) * grid.ndim)
+        lowest = np.flatnonzero(grid == around.min(axis=tuple(range(grid.ndim, 2 * grid.ndim))))
+        ordered = lowest[np.argsort(merit[lowest], kind="stable")]
+        return self.points[ordered[merit[ordered] <= max(HOPELESS, merit[ordered[0]])][: STAGES[0][0]]]
+
+    def _settled(self, found, aim, without):
+        """Return the best point near one that keeps every limit, with what it comes to and its merit."""
+        for _ in range(AGAIN):
+            nearer = self._refined(found[0][np.newaxis], aim, without, NEARBY)
+            if nearer[-1] >= found[-1]:
+                break
+            found, gained = nearer, 1 - nearer[-1] / found[-1]
+            if gained < GAIN / 10:
+                break
         return found
 
     @property
@@ -624,27 +688,73 @@ class Space:
         if limit not in self._least:
             space = self._wider() if limit == "volume" else self
             aim, without = AIMED_AT.get(limit, limit), LOOSENED[limit]
-            start = space.points[np.argmin(space._merit(space.values, aim, without))]
-            self._least[limit] = space._refined(start, aim, without)
+            self._least[limit] = space._refined(space._starts(aim, without), aim, without)
         return self._least[limit]
 
-    def _refined(self, point, aim, without=(), stages=STAGES):
-        """Return the best point near one, what it comes to, and its merit."""
+    def _refined(self, points, aim, without=(), stages=STAGES):
+        """Return the best point near some, what it comes to, and its merit."""
         steps = np.ptp(self.ranges, axis=1) / (self.side - 1)
-        for per_octave, near, size, rounds in stages:
+        for kept, per_octave, near, size, rounds in stages:
+            points, lattice = points[:kept], _lattice([near * step for step in steps])
+            sizes = np.full(len(points), size)
             for _ in range(rounds):
-                around = _lattice([x + step * size * near for x, step in zip(point, steps, strict=True)])
-                around = np.clip(around, *np.transpose(self.ranges))
-                values = self._judged(around, per_octave)
-                merit = self._merit(values, aim, without)
-                index = int(np.argmin(merit))
-                moved = np.max(np.abs(around[index] - point) / steps)
-                point, size = around[index], size if moved > 0.99 * size else size / 2
-                if merit[index] > HOPELESS:
+                before = points
+                points, values, merit = self._around(before, sizes, lattice, per_octave, aim, without)
+                moved = np.max(np.abs(points - before) / steps, axis=1)
+                sizes = np.where(moved > 0.99 * sizes, sizes, sizes / 2)
+                if merit.min() > HOPELESS:
                     break
-            if merit[index] > OUT:
+            order = np.argsort(merit, kind="stable")
+            points, merit = points[order], merit[order]
+            values = {name: value[order] for name, value in values.items()}
+            if merit[0] > OUT:
                 break
-        return point, {name: float(value[index]) for name, value in values.items()}, float(merit[index])
+        return points[0], {name: float(value[0]) for name, value in values.items()}, float(merit[0])
+
+    def _around(self, points, sizes, lattice, per_octave, aim, without, port=None):
+        """Return of a lattice around each point the best one, what it comes to, and its merit."""
+        around = points[:, np.newaxis] + np.reshape(sizes, (-1, 1, 1)) * lattice
+        around = np.clip(around, *np.transpose(self.ranges))
+        values = self._judged(around.reshape(-1, len(self.ranges)), per_octave)
+        values = {name: value.reshape(around.shape[:2]) for name, value in values.items()}
+        merit = self._merit(values, aim, without, port)
+        best = np.arange(len(points)), np.argmin(merit, axis=1)
+        return around[best], {name: value[best] for name, value in values.items()}, merit[best]
+
+    def of_each_volume(self):
+        """Return what the box of lowest f3 comes to at every net volume, with the smallest port that is slow enough.
+
+        Returns
+        -------
+        dict
+            Name: array of shape (side,), in SI units.
+        """
+        merit = self._merit(self.values, "f3", ("volume",), "volume").reshape(self.side, -1)
+        index = np.argmin(merit, axis=1) + np.arange(self.side) * merit.shape[1]
+        points, values = self.points[index], {name: value[index] for name, value in self.values.items()}
+        step = 1 / (self.side - 1)
+        lattice = np.array([[0.0, share * step] for share in np.linspace(-1, 1, 9)])
+        for size in SHRINKING if self.kind == VENTED else ():
+            points, values, _ = self._around(points, size, lattice, COARSE, "f3", ("volume",), "volume")
+        return self.ported(values, "volume")
+
+    def touched(self, point, values):
+        """Return the limits that a point uses up, as a tuple of words.
+
+        Parameters
+        ----------
+        point : array
+        values : dict
+            What it comes to.
+        """
+        ratios = self.ratios(values, aim=self.brief.aim)
+        if self.kind == VENTED:
+            volume, tuning = self.boxes(point[np.newaxis])
+            area = values["tight_area" if self.brief.aim in TIGHT else "area"]
+            ratios["port_area"] = area / self.brief.port_area
+            ratios["port_length"] = area / float(self.port_areas(volume, tuning)[1][0])
+            ratios["tuning"] = 1 - point[1]
+        return tuple(name for name, ratio in ratios.items() if ratio > TOUCHES)
 
     def holds(self, point, values):
         """Return the limits that keep a point from being better, as a tuple of words.
@@ -655,25 +765,27 @@ class Space:
         values : dict
             What it comes to.
         """
-        aim, touched = self.brief.aim, [name for name, ratio in self.ratios(values).items() if ratio > TOUCHES]
-        if self.kind == VENTED:
-            touched += [name for name in ("port_area", "port_length") if name not in touched]
-        return tuple(name for name in touched if self._would_gain(point, self.ported(values, aim)[aim], name))
+        value = self.ported(values, self.brief.aim)[self.brief.aim]
+        return tuple(name for name in self.touched(point, values) if self._would_gain(point, value, name))
 
     def _would_gain(self, point, value, limit):
         """Return whether with a little more of a limit a box near a point would be better."""
-        if limit == "tuning":
-            return True
-        allowed = getattr(self.brief, limit)
-        if allowed is None:
-            return False
         space, aim = copy.copy(self), self.brief.aim
-        looser = allowed + LITTLE_DB if limit in DECIBELS else allowed * (1 + LITTLE)
-        try:
-            space.brief = dataclasses.replace(self.brief, **{limit: looser})
-        except ValueError:  # beyond what such a limit can be
-            return False
-        _, values, merit = space._refined(point, aim, stages=NEARBY)
+        space.ranges = list(self.ranges)
+        allowed = getattr(self.brief, limit, None)
+        if limit == "volume":
+            space.ranges[0] = self.ranges[0] + np.array([0.0, LITTLE])
+        if limit == "tuning":
+            space.ranges[1] = self.ranges[1] - np.array([LITTLE, 0.0])
+        elif allowed is None:
+            space._room = 1 + LITTLE
+        else:
+            looser = allowed + LITTLE_DB if limit in DECIBELS else allowed * (1 + LITTLE)
+            try:
+                space.brief = dataclasses.replace(self.brief, **{limit: looser})
+            except ValueError:  # beyond what such a limit can be
+                return False
+        _, values, merit = space._refined(point[np.newaxis], aim, stages=NEARBY)
         return merit < INFEASIBLE and space.ported(values, aim)[aim] < value - GAIN * max(value, GAIN)
 
     def built(self, point, values):
@@ -685,16 +797,16 @@ class Space:
         values : dict
             What it comes to.
         """
-        volume = float(np.exp(point[0]))
+        volume, tuning = (value if value is None else float(value[0]) for value in self.boxes(point[np.newaxis]))
         if self.kind == SEALED:
             return SealedBox(volume=volume, Ql=self.brief.Ql)
-        tuning = float(np.exp(point[1]))
         area = values["tight_area" if self.brief.aim in TIGHT else "area"]
         return VentedBox(volume=volume, port=self.port(area).tuned(tuning, volume, self.air), Ql=self.brief.Ql)
 
 
 HALVINGS = 40  # of the range of a port's area
-TOUCHES = 0.985  # of a limit: only what comes nearer can keep a design from being better
+SHRINKING = (1.0, 1 / 4, 1 / 16)  # of the step between tunings: lattices in which the best one of a volume is found
+TOUCHES = 0.995  # of a limit: only what comes nearer can keep a design from being better
 # How much more of a limit is tried, as a share or in decibels, and how much lower the aim must then be, as a share.
 LITTLE, LITTLE_DB, GAIN = 0.01, 0.05, 1e-3
 ACROSS = 2 / np.sqrt(np.pi)  # diameter of a round port, over the root of its area
@@ -780,7 +892,8 @@ def _design(name, space, point, coarse):
     ported = box.port.area * box.port.length if space.kind == VENTED else 0.0
     values["volume"] = float(box.volume + ported + (space.driver.displacement or 0.0))
     holds = space.holds(point, coarse)
-    return Design(name, space.kind, response.loudspeaker, space.brief, values, holds)
+    used = tuple(limit for limit in space.touched(point, coarse) if limit not in holds)
+    return Design(name, space.kind, response.loudspeaker, space.brief, values, holds, used)
 
 
 def _refusal(name, kind, spaces):
@@ -794,8 +907,10 @@ def _refusal(name, kind, spaces):
     relaxed = {limit: brief for limit, (_, brief) in sorted(ways.items(), key=lambda item: item[1][0])}
     together = "" if relaxed else ", and no single limit is enough"
     if not relaxed:
-        limit, brief = _all_loosened(spaces)
-        relaxed = {limit: brief}
+        relaxed = _all_loosened(spaces)
+    if not relaxed:
+        why = f"no box that fits plays below {BASS:.0f} Hz."
+        return Refusal(name, kind, "volume", {}, why)
     told = "; or ".join(_difference(spaces[0].brief, brief) for brief in relaxed.values())
     return Refusal(name, kind, next(iter(relaxed)), relaxed, f"no box does it{together}. It takes {told}.")
 
@@ -807,8 +922,9 @@ def _loosened(space, limit):
     if not merit < INFEASIBLE:
         return None
     wanted = _wanted(brief, limit, space.ported(values, aim)[aim])
+    ratio = _ratio(brief, limit, wanted)
     try:
-        return _ratio(brief, limit, wanted), dataclasses.replace(brief, **{limit: wanted})
+        return (ratio, dataclasses.replace(brief, **{limit: wanted})) if ratio > 1 else None
     except ValueError:  # beyond what such a limit can be
         return None
 
@@ -820,7 +936,7 @@ MAY_BE_NONE = ("f3", *DECIBELS, "delay")
 def _wanted(brief, limit, value):
     """Return what a limit must be, with a little over."""
     if limit in DECIBELS:
-        return value + LITTLE_DB
+        return value + MARGIN_DB
     return brief.drive / (value * MARGIN) if limit == "voltage" else value * MARGIN
 
 
@@ -834,10 +950,12 @@ def _ratio(brief, limit, wanted):
 
 
 def _all_loosened(spaces):
-    """Return the limit that is passed most where all are passed least, and the brief with all of these loosened."""
+    """Return a dict of the limit that is passed most, where all are passed least, to the brief with these loosened."""
     found = [(space, *space.best(space.brief.aim)) for space in spaces]
     space, _, values, _ = min(found, key=lambda entry: entry[-1])
     passed = {name: ratio for name, ratio in space.ratios(values).items() if ratio > 1}
+    if space.brief.f3 is None and passed.pop("f3", None):
+        return {}
     given = {
         "voltage" if name in LOOSENED["voltage"] else name: values["strain" if name in LOOSENED["voltage"] else name]
         for name in passed
@@ -846,7 +964,7 @@ def _all_loosened(spaces):
         given["port_area"] = values["opening"]
     brief = dataclasses.replace(space.brief, **{name: _wanted(space.brief, name, v) for name, v in given.items()})
     worst = max(passed, key=passed.get)
-    return "voltage" if worst in LOOSENED["voltage"] else worst, brief
+    return {"voltage" if worst in LOOSENED["voltage"] else worst: brief}
 
 
 def loosened(brief, relaxed):

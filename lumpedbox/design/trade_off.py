@@ -13,7 +13,6 @@ from .alignments import best_f3, single_driver
 from .search import CANDIDATES, FITS, Brief, Space
 
 BEYOND = 2.0  # times the litres that exist: as far as the trade-off is followed
-CLOSED_OR_VENTED = {"sealed": "closed", "vented": "vented"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,6 +65,7 @@ def trade_off(driver, brief, *, candidates=3600, air=Air()):
     """
     single_driver("trade_off", driver)
     Holds((Brief,)).accept("trade_off", "brief", brief)
+    Holds((Air,)).accept("trade_off", "air", air)
     candidates = CANDIDATES.accept("trade_off", "candidates", candidates)
     return tuple(of_space(Space(driver, kind, brief, candidates, air, most=BEYOND)) for kind in brief.kinds)
 
@@ -81,19 +81,14 @@ def of_space(space):
     -------
     TradeOff
     """
-    values = space.ported(space.values, "volume")
-    columns = {name: value.reshape(space.side, -1) for name, value in values.items()}
-    ratios = space.ratios(columns, without=("volume",), aim="volume")
-    worst = np.max(list(ratios.values()), axis=0)
-    merit = np.where(worst <= FITS, columns["f3"], 1e6 * worst)
-    rows, best = np.arange(space.side), np.argmin(merit, axis=1)
-    kept = worst[rows, best] <= FITS
-    volume = columns["volume"][rows, best]
-    names, passed = list(ratios), np.array([ratio[rows, best] for ratio in ratios.values()])
+    values = space.of_each_volume()
+    ratios = space.ratios(values, without=("volume",), aim="volume")
+    names, passed = list(ratios), np.array(list(ratios.values()))
+    kept, volume = passed.max(axis=0) <= FITS, values["volume"]
     order = np.argsort(volume)
     limits = tuple("" if kept[i] else names[int(np.argmax(passed[:, i]))] for i in order)
     efficiency = reference_efficiency(space.driver, space.air)
-    bound = best_f3(CLOSED_OR_VENTED[space.kind], efficiency, volume[order], space.air)
+    bound = best_f3(space.kind, efficiency, volume[order], space.air)
     if space.brief.cabin is not None:
         bound = np.full_like(bound, np.nan)
-    return TradeOff(space.kind, volume[order], np.where(kept, columns["f3"][rows, best], np.nan)[order], limits, bound)
+    return TradeOff(space.kind, volume[order], np.where(kept, values["f3"], np.nan)[order], limits, bound)

@@ -13,7 +13,7 @@ from ..circuit.polynomial import Unknown
 from ..circuit.solver import flow_factors
 from ..parts.loudspeaker import Loudspeaker
 from ..quantity import Holds
-from .asked import DISTANCE
+from .asked import DISTANCE, FREQUENCY
 
 ALIKE = 1e-6  # relative; a pole and a zero nearer than that cancel
 
@@ -44,7 +44,8 @@ class PolesAndZeros:
         frequency : float or array
             [Hz]
         """
-        s = 2j * np.pi * np.asarray(frequency, float)[..., np.newaxis]
+        frequency = np.asarray(FREQUENCY.accept("PolesAndZeros.transfer", "frequency", frequency))
+        s = 2j * np.pi * frequency[..., np.newaxis]
         return self.gain * np.prod(s - self.zeros, axis=-1) / np.prod(s - self.poles, axis=-1)
 
     @property

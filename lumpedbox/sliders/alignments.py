@@ -32,6 +32,7 @@ from .systems import FREQUENCY, QUALITY, VOLUME, same
 
 GRID = frequencies(10, 300, per_octave=24)
 CLOSED, VENTED, RADIATOR = "closed", "vented", "passive radiator"
+SEALED_OR_VENTED = {CLOSED: "sealed", VENTED: "vented", RADIATOR: "vented"}
 ASKED, BY_HAND = "as the alignment asks", "by hand"
 TIGHT = "none"
 LEAKS = {
@@ -259,11 +260,14 @@ class Alignments(Scene):
         return f"Zeros: {COUNTED[kinds['origin']]} at the origin{pair}; {steep}."
 
     def _efficiency(self, values):
-        speaker, kind = self.response.loudspeaker, "closed" if values["kind"] == CLOSED else "vented"
+        speaker, kind = self.response.loudspeaker, SEALED_OR_VENTED[values["kind"]]
         reached = efficiency_constant(speaker.driver.eta0, self.f3, speaker.box.volume)
         short = float(10 * np.log10(best_constant(kind) / reached))
         more = f"{abs(short):.1f} dB {'more' if short >= 0 else 'less'}"
-        return f"The best of the named shapes, {kind} and without losses, has {more} efficiency at that volume and f3."
+        return (
+            f"A driver that suits the best of the named shapes ({kind}, without losses) would make {more} level of a "
+            "watt with that volume and f3."
+        )
 
 
 def _told(driver, alpha, h):

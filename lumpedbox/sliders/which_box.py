@@ -193,9 +193,8 @@ def in_units(design, system):
         told.append(f"the cone moves {travel.text(values['excursion'] * float(xmax))} of {travel.text(float(xmax))}")
     if design.kind == "vented":
         told.append(f"the air in the port {SPEED.shown(system).text(values['port_speed'])}")
-    held = f" It is held by: {', '.join(WORDS[name] for name in design.holds)}." if design.holds else ""
-    taken = f"{volume.text(values['volume'])} of {volume.text(brief.volume)} with port and driver"
-    return f"{what} ({taken}): {', '.join(told)}.{held}"
+    taken = f"with port and driver {volume.text(values['volume'])}; there are {volume.text(brief.volume)}"
+    return " ".join([f"{what} ({taken}): {', '.join(told)}.", *design.limits_in_words])
 
 
 def refused_in_units(refusal, brief, system, reach):

@@ -59,7 +59,7 @@ def timed():
     brief = Brief(volume=30 * litre, amplifier=amplifier, port_area=60 * cm2, lowest=35)
     refused = replace(brief, volume=8 * litre, port_area=20 * cm2)
     space = Space(driver, "vented", brief, CANDIDATES, Air())
-    volume, tuning = np.exp(space.points).T
+    volume, tuning = space.boxes(space.points)
     area = space.area(volume, tuning)
     frequency = np.union1d(frequencies(LOW, HIGH, COARSE), brief.lowest)
 

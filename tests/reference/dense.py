@@ -54,6 +54,7 @@ def dense_best(kind, driver, brief):
 
 def _lowest(found, brief):
     kept = (found["volume"] <= brief.volume) & (found["ripple"] <= brief.ripple) & (found["sag"] <= brief.sag)
+    kept &= found["f3"] <= 250
     kept &= (found["excursion"] <= brief.excursion) & (found["port_speed"] <= brief.port_speed)
     kept &= (found.get("opening", 0.0) <= brief.port_area) & found.get("helps", True)
     if brief.delay is not None:
@@ -86,7 +87,8 @@ def vented(driver, brief, volume, tunings):
     ]
     slope = np.square(AIR.sound_speed * Tb) / volume
     side, bare = np.cbrt(volume), END - 2 / np.sqrt(np.pi)  # a port leaves its own diameter free behind it
-    opening, largest = (END / slope) ** 2, ((bare + np.sqrt(bare**2 + 4 * slope * side)) / (2 * slope)) ** 2
+    opening = np.maximum((END / slope) ** 2, driver.Sd / 50)
+    largest = ((bare + np.sqrt(bare**2 + 4 * slope * side)) / (2 * slope)) ** 2
     largest = np.clip(brief.port_area, opening, largest)
     found = _read(driver, brief, volume, D, [Tb**2 * Ts**2, 0, 0, 0, 0], [Tb**2, Tb / QL, 1.0], (Tb, largest))
     speeds = found["port_speed"] * largest  # of a port of 1 m2

@@ -179,9 +179,9 @@ def test_a_closed_box_by_its_q_and_by_its_f3(systems, small_air):
 
 def test_bass_size_and_efficiency(small_air, systems):
     """Highest constants, c = 345 m/s: closed 2.0187e-6, lossless vented 3.930e-6 (derived; Small: 2.0e-6, 3.9e-6)."""
-    assert best_constant("closed", small_air) == pytest.approx(2.0187e-6, rel=1e-4)
+    assert best_constant("sealed", small_air) == pytest.approx(2.0187e-6, rel=1e-4)
     assert best_constant("vented", small_air) == pytest.approx(3.930e-6, rel=2e-4)
-    ratio = best_constant("vented", small_air) / best_constant("closed", small_air)
+    ratio = best_constant("vented", small_air) / best_constant("sealed", small_air)
     assert 10 * np.log10(ratio) == pytest.approx(2.893, abs=2e-3)
     found = vented_alignment(0.5)  # eta0 = 4 pi^2 fs^3 Vas / (c^3 Qes), and here Qes is as good as Qts
     eta0 = 4 * np.pi**2 / small_air.sound_speed**3 * 30**3 * 0.02 / 0.5
@@ -190,11 +190,11 @@ def test_bass_size_and_efficiency(small_air, systems):
     assert constant == pytest.approx(4 * np.pi**2 / small_air.sound_speed**3 * of_q)
     assert 0.98 < constant / best_constant("vented", small_air) < 1
     with pytest.raises(ValueError, match=r"best_f3\.efficiency must be between .* got -1"):
-        best_f3("closed", -1, 0.03)
+        best_f3("sealed", -1, 0.03)
     with pytest.raises(ValueError, match=r"best_f3\.volume must be between .* got 0"):
-        best_f3("closed", 0.01, 0)
-    with pytest.raises(ValueError, match=r"best_constant\.kind must be one of closed, vented"):
-        best_constant("sealed")
+        best_f3("sealed", 0.01, 0)
+    with pytest.raises(ValueError, match=r"best_constant\.kind must be one of sealed, vented"):
+        best_constant("closed")
 
 
 @pytest.mark.parametrize(
@@ -242,18 +242,18 @@ def test_sub_chebyshev_by_its_q():
     assert found.ripple_db == 0.0
 
 
-@pytest.mark.parametrize(("kind", "name", "parameter"), [("closed", None, 1.13171), ("vented", "C4", 0.51)])
+@pytest.mark.parametrize(("kind", "name", "parameter"), [("sealed", None, 1.13171), ("vented", "C4", 0.51)])
 def test_the_lowest_f3_of_a_volume_and_an_efficiency_is_reached(kind, name, parameter, systems, reference_air):
     """Built and solved: the best shape of each kind reaches it, another one does not."""
     for wide, more in ((parameter, 1e-4), (0.6 * parameter, 1.0)):
-        if kind == "closed":
+        if kind == "sealed":
             speaker = systems.sealed(wide, 10, reference_air)
         else:
             shape = named_alignment(name, wide)
             speaker = systems.vented(shape.Qts, shape.h, shape.alpha, np.inf, reference_air)
         # the bound is for a driver without mechanical losses, and a closed box that has all of the stiffness
         efficiency = reference_efficiency(speaker.driver, reference_air) * speaker.driver.Qes / speaker.driver.Qts
-        efficiency *= 11 / 10 if kind == "closed" else 1
+        efficiency *= 11 / 10 if kind == "sealed" else 1
         f3 = float(solve(speaker, frequencies(5, 500, 24), air=reference_air).f3)
         lowest = float(best_f3(kind, efficiency, float(speaker.box.volume), reference_air))
         assert lowest * (1 - 1e-9) <= f3 <= lowest * (1 + more)

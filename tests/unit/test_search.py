@@ -158,8 +158,8 @@ def vented(brief):
 
 
 def test_a_port_is_tuned_so_that_it_helps():
-    """With little else to keep, the vented box of the shortest delay would be a closed one with a hole."""
-    design = vented(dataclasses.replace(BRIEF, amplifier=WEAK, ripple=6.0, port_speed=None, aim="delay"))
+    """With little else to keep, the vented box of the lowest hump would be a closed one with a hole."""
+    design = vented(dataclasses.replace(BRIEF, amplifier=WEAK, aim="ripple"))
     box = design.loudspeaker.box
     assert "tuning" in design.holds
     assert box.port.tuning(box.volume) == pytest.approx(DRIVER.fs * np.sqrt(1 + DRIVER.Vas / box.volume) / 2, rel=0.01)
@@ -172,7 +172,7 @@ def test_a_port_is_no_pinhole_and_no_shorter_than_nothing():
     soft = vented(dataclasses.replace(BRIEF, voltage=0.05))
     for design in (fast, soft):
         port = design.loudspeaker.box.port
-        assert port.area == pytest.approx(DRIVER.Sd / 50, rel=1e-6)
+        assert DRIVER.Sd / 50 <= port.area * (1 + 1e-9) < DRIVER.Sd / 45
         assert port.length >= 0
 
 
@@ -303,7 +303,7 @@ def test_drivers_of_unlike_kinds_are_answered():
     light = of_sheet(56.8, 0.3527, 6.632, 67.05, 330, Le=1.0, xmax=7.23 * mm)
     brief = Brief(volume=0.0604, amplifier=AMPLIFIER, voltage=7.82, port_area=164 * cm2, port_length=0.736, lowest=73.3)
     assert len(recommend(light, dataclasses.replace(brief, ripple=1, sag=0.1), **LESS).designs) == 2
-    short = of_sheet(77.89, 0.3759, 7.823, 48.28, 500, Le=1.0, xmax=6.26 * mm)
+    short = of_sheet(77.89, 0.5, 7.823, 48.28, 500, Le=1.0, xmax=6.26 * mm)
     tiny = Brief(volume=7.487 * litre, amplifier=strong, port_area=55 * cm2, ripple=4, aim="excursion")
     assert all(design.values["f3"] < 250 for design in recommend(short, tiny, **LESS).designs)
     tweeter = of_sheet(900, 1.0, 3, 0.01, 6, xmax=0.3 * mm, name="a tweeter")

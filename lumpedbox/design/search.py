@@ -6,6 +6,7 @@ import copy
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -57,16 +58,7 @@ WORDS = {
     "xmax": "linear travel",
 }
 LOW, HIGH = 8.0, 500.0  # Hz; what is looked at
-COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
-# How many of the best points go on; frequencies an octave; a lattice around each, its size over the step of the first
-# one, and how many rounds: each halves it, unless the best point has moved to its edge.
-STAGES = (
-    (6, COARSE, np.linspace(-1, 1, 5), 1.0, 4),
-    (2, COARSE, np.linspace(-1, 1, 9), 1 / 4, 4),
-    (1, FINE, np.linspace(-1, 1, 5), 1 / 8, 7),
-)
-NEARBY = ((1, FINE, np.linspace(-1, 1, 5), 1 / 8, 4),)
-AGAIN = 3  # times the last stage is run anew while that makes it better
+COARSE, FINE, TOLD = 16, 32, 48  # frequencies an octave: while searching, at the end, and for what is told
 MORE_VOLUME, WIDER = 6.0, 1600  # times the litres that exist: as far as a larger box is looked for, among so many
 LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
 HIGHEST_TUNING = 3.0  # over the driver's resonance
@@ -658,12 +650,12 @@ class Space:
         around = np.lib.stride_tricks.sliding_window_view(np.pad(grid, 1, constant_values=np.inf), (3,) * grid.ndim)
         lowest = np.flatnonzero(grid == around.min(axis=tuple(range(grid.ndim, 2 * grid.ndim))))
         ordered = lowest[np.argsort(merit[lowest], kind="stable")]
-        return self.points[ordered[merit[ordered] <= max(HOPELESS, merit[ordered[0]])][: STAGES[0][0]]]
+        return self.points[ordered[merit[ordered] <= max(HOPELESS, merit[ordered[0]])]]
 
     def _settled(self, found, aim, without):
         """Return the best point near one that keeps every limit, with what it comes to and its merit."""
         for _ in range(AGAIN):
-            nearer = self._refined(found[0][np.newaxis], aim, without, NEARBY)
+            nearer = self._refined(found[0][np.newaxis], aim, without, AROUND)
             if nearer[-1] >= found[-1]:
                 break
             found, gained = nearer, 1 - nearer[-1] / found[-1]
@@ -691,15 +683,17 @@ class Space:
             self._least[limit] = space._refined(space._starts(aim, without), aim, without)
         return self._least[limit]
 
-    def _refined(self, points, aim, without=(), stages=STAGES):
+    def _refined(self, points, aim, without=(), *stages):
         """Return the best point near some, what it comes to, and its merit."""
         steps = np.ptp(self.ranges, axis=1) / (self.side - 1)
-        for kept, per_octave, near, size, rounds in stages:
-            points, lattice = points[:kept], _lattice([near * step for step in steps])
-            sizes = np.full(len(points), size)
-            for _ in range(rounds):
+        for stage in stages or STAGES:
+            points = points[: stage.kept]
+            reach = zip(steps * WIDTH[: len(steps)], stage.counts, strict=False)
+            lattice = _lattice([step * np.linspace(-1, 1, count) for step, count in reach])
+            sizes = np.full(len(points), stage.size)
+            for _ in range(stage.rounds):
                 before = points
-                points, values, merit = self._around(before, sizes, lattice, per_octave, aim, without)
+                points, values, merit = self._around(before, sizes, lattice, stage.per_octave, aim, without)
                 moved = np.max(np.abs(points - before) / steps, axis=1)
                 sizes = np.where(moved > 0.99 * sizes, sizes, sizes / 2)
                 if merit.min() > HOPELESS:
@@ -765,12 +759,18 @@ class Space:
         values : dict
             What it comes to.
         """
-        value = self.ported(values, self.brief.aim)[self.brief.aim]
-        return tuple(name for name in self.touched(point, values) if self._would_gain(point, value, name))
+        best = self._nearby(point)
+        return tuple(name for name in self.touched(point, values) if self._would_gain(point, best, name))
 
-    def _would_gain(self, point, value, limit):
-        """Return whether with a little more of a limit a box near a point would be better."""
-        space, aim = copy.copy(self), self.brief.aim
+    def _nearby(self, point):
+        """Return what is aimed at, of the best box near a point, and infinity where no such box keeps the limits."""
+        aim = self.brief.aim
+        _, values, merit = self._refined(point[np.newaxis], aim, (), NEARBY)
+        return self.ported(values, aim)[aim] if merit < INFEASIBLE else np.inf
+
+    def _would_gain(self, point, best, limit):
+        """Return whether with a little more of a limit a box near a point would be better than the best one now."""
+        space = copy.copy(self)
         space.ranges = list(self.ranges)
         allowed = getattr(self.brief, limit, None)
         if limit == "volume":
@@ -785,8 +785,7 @@ class Space:
                 space.brief = dataclasses.replace(self.brief, **{limit: looser})
             except ValueError:  # beyond what such a limit can be
                 return False
-        _, values, merit = space._refined(point[np.newaxis], aim, stages=NEARBY)
-        return merit < INFEASIBLE and space.ported(values, aim)[aim] < value - GAIN * max(value, GAIN)
+        return space._nearby(point) < best - GAIN * max(best, GAIN)
 
     def built(self, point, values):
         """Return the box of a point, with its port.
@@ -804,6 +803,39 @@ class Space:
         return VentedBox(volume=volume, port=self.port(area).tuned(tuning, volume, self.air), Ql=self.brief.Ql)
 
 
+class Stage(NamedTuple):
+    """How a search narrows: a lattice of boxes around each point, halved from round to round.
+
+    Attributes
+    ----------
+    kept : int
+        How many of the best points it starts from.
+    per_octave : int
+        Frequencies.
+    counts : tuple of int
+        Volumes and tunings of the lattice: many, since between two limits few may do.
+    size : float
+        Half the width of the first lattice, over the steps of the first candidates and `WIDTH`.
+    rounds : int
+        How often it is halved, or moved to where the best point was found on its edge.
+    """
+
+    kept: int
+    per_octave: int
+    counts: tuple
+    size: float
+    rounds: int
+
+
+AROUND = Stage(kept=1, per_octave=FINE, counts=(7, 13), size=1 / 8, rounds=5)
+STAGES = (
+    Stage(kept=6, per_octave=COARSE, counts=(5, 5), size=1.0, rounds=4),
+    Stage(kept=2, per_octave=COARSE, counts=(7, 11), size=1 / 4, rounds=4),
+    AROUND,
+)
+NEARBY = Stage(kept=1, per_octave=COARSE, counts=(7, 13), size=1 / 8, rounds=4)
+WIDTH = np.array([1.0, 2.0])  # of a lattice, in volume and tuning
+AGAIN = 3  # times the last stage is run anew while that makes it better
 HALVINGS = 40  # of the range of a port's area
 SHRINKING = (1.0, 1 / 4, 1 / 16)  # of the step between tunings: lattices in which the best one of a volume is found
 TOUCHES = 0.995  # of a limit: only what comes nearer can keep a design from being better
@@ -887,7 +919,7 @@ def _lower_limit(found, over, frequency):
 
 def _design(name, space, point, coarse):
     box = space.built(point, coarse)
-    response = space._solved(box, FINE)
+    response = space._solved(box, TOLD)
     values = {key: float(value) for key, value in judged(response, space.brief).items()}
     ported = box.port.area * box.port.length if space.kind == VENTED else 0.0
     values["volume"] = float(box.volume + ported + (space.driver.displacement or 0.0))

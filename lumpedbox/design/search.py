@@ -58,7 +58,7 @@ WORDS = {
     "xmax": "linear travel",
 }
 LOW, HIGH = 8.0, 500.0  # Hz; what is looked at
-COARSE, FINE, TOLD = 16, 32, 48  # frequencies an octave: while searching, at the end, and for what is told
+COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
 MORE_VOLUME, WIDER = 6.0, 1600  # times the litres that exist: as far as a larger box is looked for, among so many
 LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
 HIGHEST_TUNING = 3.0  # over the driver's resonance
@@ -73,6 +73,7 @@ FITS = 1 + 1e-6  # of a limit: what is not more over it is rounding
 SMALLEST_PORT, LARGEST_PORT = 1e-6, 0.25  # m2; beyond these nothing is a port
 MARGIN, MARGIN_DB = 1.005, 0.02  # on what a loosened limit must be
 DESIGNS = Whole(meaning="number of designs to return", allowed=range(1, 10_001))
+PIECE = 1250  # boxes that are solved at once: with more their curves no longer fit into the processor's cache
 CANDIDATES = Whole(meaning="number of boxes to try first", allowed=range(100, 1_000_001))
 
 
@@ -448,7 +449,8 @@ class Space:
             self.ranges.append(np.array([0.0, 1.0]))
         self.side = round(candidates**0.5)
         self.points = _lattice([np.linspace(*ends, self.side) for ends in self.ranges])
-        self.values, self._least = self._judged(self.points), {}
+        pieces = [self._judged(piece) for piece in np.array_split(self.points, -(-len(self.points) // PIECE))]
+        self.values, self._least = {name: np.concatenate([piece[name] for piece in pieces]) for name in pieces[0]}, {}
 
     def boxes(self, points):
         """Return net volumes and tunings, the latter None for closed boxes. [m3], [Hz]
@@ -653,13 +655,12 @@ class Space:
         return self.points[ordered[merit[ordered] <= max(HOPELESS, merit[ordered[0]])]]
 
     def _settled(self, found, aim, without):
-        """Return the best point near one that keeps every limit, with what it comes to and its merit."""
-        for _ in range(AGAIN):
+        """Return what is found when the last stage is run anew while that helps: along an edge it may stop too soon."""
+        for _ in range(AGAIN if self.kind == VENTED else 0):
             nearer = self._refined(found[0][np.newaxis], aim, without, AROUND)
-            if nearer[-1] >= found[-1]:
-                break
-            found, gained = nearer, 1 - nearer[-1] / found[-1]
-            if gained < GAIN / 10:
+            gained = found[-1] - nearer[-1]
+            found = nearer if gained > 0 else found
+            if gained < GAIN * found[-1]:
                 break
         return found
 
@@ -680,23 +681,24 @@ class Space:
         if limit not in self._least:
             space = self._wider() if limit == "volume" else self
             aim, without = AIMED_AT.get(limit, limit), LOOSENED[limit]
-            self._least[limit] = space._refined(space._starts(aim, without), aim, without)
+            self._least[limit] = space._refined(space._starts(aim, without)[:FEWER], aim, without)
         return self._least[limit]
 
     def _refined(self, points, aim, without=(), *stages):
         """Return the best point near some, what it comes to, and its merit."""
-        steps = np.ptp(self.ranges, axis=1) / (self.side - 1)
+        spans = np.ptp(self.ranges, axis=1) * WIDTH[: len(self.ranges)]
         for stage in stages or STAGES:
-            points = points[: stage.kept]
-            reach = zip(steps * WIDTH[: len(steps)], stage.counts, strict=False)
-            lattice = _lattice([step * np.linspace(-1, 1, count) for step, count in reach])
-            sizes = np.full(len(points), stage.size)
-            for _ in range(stage.rounds):
+            points, size = points[: stage.kept], max(stage.size, 1 / (self.side - 1) if stage is STAGES[0] else 0.0)
+            lattice = _lattice(
+                [span * np.linspace(-1, 1, count) for span, count in zip(spans, stage.counts, strict=False)]
+            )
+            sizes = np.full(len(points), size)
+            for _ in range(MOST_ROUNDS):
                 before = points
                 points, values, merit = self._around(before, sizes, lattice, stage.per_octave, aim, without)
-                moved = np.max(np.abs(points - before) / steps, axis=1)
+                moved = np.max(np.abs(points - before) / spans, axis=1)
                 sizes = np.where(moved > 0.99 * sizes, sizes, sizes / 2)
-                if merit.min() > HOPELESS:
+                if merit.min() > HOPELESS or sizes.max() < size / stage.narrowing:
                     break
             order = np.argsort(merit, kind="stable")
             points, merit = points[order], merit[order]
@@ -759,8 +761,9 @@ class Space:
         values : dict
             What it comes to.
         """
-        best = self._nearby(point)
-        return tuple(name for name in self.touched(point, values) if self._would_gain(point, best, name))
+        touched = self.touched(point, values)
+        best = self._nearby(point) if touched else np.inf
+        return tuple(name for name in touched if self._would_gain(point, best, name))
 
     def _nearby(self, point):
         """Return what is aimed at, of the best box near a point, and infinity where no such box keeps the limits."""
@@ -815,27 +818,28 @@ class Stage(NamedTuple):
     counts : tuple of int
         Volumes and tunings of the lattice: many, since between two limits few may do.
     size : float
-        Half the width of the first lattice, over the steps of the first candidates and `WIDTH`.
-    rounds : int
-        How often it is halved, or moved to where the best point was found on its edge.
+        Half the width of the first lattice over that of the range times `WIDTH`; 0 for the step of the candidates.
+    narrowing : int
+        By how much the lattices are made smaller: each is halved unless the best point was found on its edge.
     """
 
     kept: int
     per_octave: int
     counts: tuple
     size: float
-    rounds: int
+    narrowing: int
 
 
-AROUND = Stage(kept=1, per_octave=FINE, counts=(7, 13), size=1 / 8, rounds=5)
+AROUND = Stage(kept=1, per_octave=FINE, counts=(7, 13), size=1 / 240, narrowing=16)
 STAGES = (
-    Stage(kept=6, per_octave=COARSE, counts=(5, 5), size=1.0, rounds=4),
-    Stage(kept=2, per_octave=COARSE, counts=(7, 11), size=1 / 4, rounds=4),
+    Stage(kept=6, per_octave=COARSE, counts=(5, 5), size=1 / 30, narrowing=8),
+    Stage(kept=2, per_octave=COARSE, counts=(7, 11), size=1 / 120, narrowing=4),
     AROUND,
 )
-NEARBY = Stage(kept=1, per_octave=COARSE, counts=(7, 13), size=1 / 8, rounds=4)
+NEARBY = Stage(kept=1, per_octave=COARSE, counts=(7, 13), size=1 / 240, narrowing=4)
+FEWER = 2  # points to start from where only a way out is looked for
+MOST_ROUNDS, AGAIN = 10, 3  # of a stage, and how often the last stage is run anew at most
 WIDTH = np.array([1.0, 2.0])  # of a lattice, in volume and tuning
-AGAIN = 3  # times the last stage is run anew while that makes it better
 HALVINGS = 40  # of the range of a port's area
 SHRINKING = (1.0, 1 / 4, 1 / 16)  # of the step between tunings: lattices in which the best one of a volume is found
 TOUCHES = 0.995  # of a limit: only what comes nearer can keep a design from being better
@@ -919,7 +923,7 @@ def _lower_limit(found, over, frequency):
 
 def _design(name, space, point, coarse):
     box = space.built(point, coarse)
-    response = space._solved(box, TOLD)
+    response = space._solved(box, FINE)
     values = {key: float(value) for key, value in judged(response, space.brief).items()}
     ported = box.port.area * box.port.length if space.kind == VENTED else 0.0
     values["volume"] = float(box.volume + ported + (space.driver.displacement or 0.0))

@@ -157,6 +157,15 @@ def vented(brief):
     return next(design for design in recommend(DRIVER, brief, **LESS).designs if design.kind == "vented")
 
 
+def test_what_is_used_up_without_holding_is_told_apart():
+    design = recommend(DRIVER, dataclasses.replace(ROOMY, volume=30 * litre, lowest=25), **LESS).designs[0]
+    assert (design.holds, design.used) == (("volume",), ("excursion", "port_speed"))
+    assert design.reasons[-2:] == (
+        "What keeps it from being better: volume.",
+        "Used up as well: travel of the cone, speed in the port.",
+    )
+
+
 def test_a_port_is_tuned_so_that_it_helps():
     """With little else to keep, the vented box of the lowest hump would be a closed one with a hole."""
     design = vented(dataclasses.replace(BRIEF, amplifier=WEAK, aim="ripple"))

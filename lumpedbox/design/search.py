@@ -70,6 +70,8 @@ INFEASIBLE = 1e6  # more than any quantity that is aimed at
 HOPELESS = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
 OUT = 1.02 * INFEASIBLE  # a limit that is passed so far on a coarse grid is passed on a fine one too
 FITS = 1 + 1e-6  # of a limit: what is not more over it is rounding
+BUILT = ("volume", "port_area")  # limits that are kept to the last digit
+FELT = 1 + 3e-4  # of the others: nobody feels what is no more over it, and a coarser grid of frequencies sees no more
 SMALLEST_PORT, LARGEST_PORT = 1e-6, 0.25  # m2; beyond these nothing is a port
 MARGIN, MARGIN_DB = 1.005, 0.02  # on what a loosened limit must be
 DESIGNS = Whole(meaning="number of designs to return", allowed=range(1, 10_001))
@@ -212,7 +214,7 @@ class Design:
             )
         if port:
             heard = (
-                f": above {CAUTION_SPEED:.0f} a port is heard" if values["port_speed"] > FITS * CAUTION_SPEED else ""
+                f": above {CAUTION_SPEED:.0f} a port is heard" if values["port_speed"] > FELT * CAUTION_SPEED else ""
             )
             told.append(f"The air in the port reaches {values['port_speed']:.1f} m/s{heard}.")
         if values["f3"] < 0.9 * brief.lowest:
@@ -613,7 +615,8 @@ class Space:
 
         The port is as the aim asks for, or another one that is named.
         """
-        worst = np.max(list(self.ratios(values, without, port or aim).values()), axis=0)
+        ratios = self.ratios(values, without, port or aim)
+        worst = np.max([ratio / (1.0 if name in BUILT else FELT) for name, ratio in ratios.items()], axis=0)
         kept = self.ported(values, port or aim)[aim] + TIE * np.minimum(values["f3"], HIGH)
         return np.where(worst <= FITS, kept, INFEASIBLE * worst)
 
@@ -635,9 +638,9 @@ class Space:
         merit : float
             From `INFEASIBLE` on no point keeps the limits; this one passes them least.
         """
-        found = self._refined(self._starts(aim, without), aim, without)
+        found = self._settled(self._refined(self._starts(aim, without), aim, without), aim, without)
         if found[-1] < INFEASIBLE or without:
-            return self._settled(found, aim, without)
+            return found
         for limit in self.limits:  # what keeps them may be a sliver that only one of these ways leads to
             point, values, _ = self.least(limit)
             merit = float(self._merit(values, aim))
@@ -656,8 +659,8 @@ class Space:
 
     def _settled(self, found, aim, without):
         """Return what is found when the last stage is run anew while that helps: along an edge it may stop too soon."""
-        for _ in range(AGAIN if self.kind == VENTED else 0):
-            nearer = self._refined(found[0][np.newaxis], aim, without, AROUND)
+        for _ in range(AGAIN if self.kind == VENTED and found[-1] < OUT else 0):
+            nearer = self._refined(found[0][np.newaxis], aim, without, (AROUND,))
             gained = found[-1] - nearer[-1]
             found = nearer if gained > 0 else found
             if gained < GAIN * found[-1]:
@@ -684,7 +687,7 @@ class Space:
             self._least[limit] = space._refined(space._starts(aim, without)[:FEWER], aim, without)
         return self._least[limit]
 
-    def _refined(self, points, aim, without=(), *stages):
+    def _refined(self, points, aim, without=(), stages=None):
         """Return the best point near some, what it comes to, and its merit."""
         spans = np.ptp(self.ranges, axis=1) * WIDTH[: len(self.ranges)]
         for stage in stages or STAGES:
@@ -768,7 +771,7 @@ class Space:
     def _nearby(self, point):
         """Return what is aimed at, of the best box near a point, and infinity where no such box keeps the limits."""
         aim = self.brief.aim
-        _, values, merit = self._refined(point[np.newaxis], aim, (), NEARBY)
+        _, values, merit = self._refined(point[np.newaxis], aim, (), (NEARBY,))
         return self.ported(values, aim)[aim] if merit < INFEASIBLE else np.inf
 
     def _would_gain(self, point, best, limit):
@@ -834,7 +837,7 @@ AROUND = Stage(kept=1, per_octave=FINE, counts=(7, 13), size=1 / 240, narrowing=
 STAGES = (
     Stage(kept=6, per_octave=COARSE, counts=(5, 5), size=1 / 30, narrowing=8),
     Stage(kept=2, per_octave=COARSE, counts=(7, 11), size=1 / 120, narrowing=4),
-    AROUND,
+    AROUND._replace(kept=2),
 )
 NEARBY = Stage(kept=1, per_octave=COARSE, counts=(7, 13), size=1 / 240, narrowing=4)
 FEWER = 2  # points to start from where only a way out is looked for
@@ -989,7 +992,7 @@ def _all_loosened(spaces):
     """Return a dict of the limit that is passed most, where all are passed least, to the brief with these loosened."""
     found = [(space, *space.best(space.brief.aim)) for space in spaces]
     space, _, values, _ = min(found, key=lambda entry: entry[-1])
-    passed = {name: ratio for name, ratio in space.ratios(values).items() if ratio > 1}
+    passed = {name: ratio for name, ratio in space.ratios(values).items() if ratio > FELT}
     if space.brief.f3 is None and passed.pop("f3", None):
         return {}
     given = {

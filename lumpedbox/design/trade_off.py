@@ -10,7 +10,7 @@ from ..air import Air
 from ..parts.driver import reference_efficiency
 from ..quantity import Holds
 from .alignments import best_f3, single_driver
-from .search import CANDIDATES, FITS, Brief, Space
+from .search import CANDIDATES, FELT, Brief, Space
 
 BEYOND = 2.0  # times the litres that exist: as far as the trade-off is followed
 
@@ -84,7 +84,7 @@ def of_space(space):
     values = space.of_each_volume()
     ratios = space.ratios(values, without=("volume",), aim="volume")
     names, passed = list(ratios), np.array(list(ratios.values()))
-    kept, volume = passed.max(axis=0) <= FITS, values["volume"]
+    kept, volume = passed.max(axis=0) <= FELT, values["volume"]
     order = np.argsort(volume)
     limits = tuple("" if kept[i] else names[int(np.argmax(passed[:, i]))] for i in order)
     efficiency = reference_efficiency(space.driver, space.air)

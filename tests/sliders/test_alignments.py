@@ -29,9 +29,16 @@ B4_Q = 1 / np.sqrt(4 + 2 * np.sqrt(2))
 SEVEN = "Ql = 7 (Small 1973)"
 
 
-@pytest.fixture
-def page():
+@pytest.fixture(scope="module")
+def made():
     return alignments()
+
+
+@pytest.fixture
+def page(made):
+    """The page as it opens; it is made once."""
+    made.reset()
+    return made
 
 
 def put(page, **places):

@@ -368,7 +368,7 @@ def test_slider(pages, closed_form, page_name, slider):
     page.reset()
 
 
-SOME = 4  # of a long list of options are tried
+SOME = 3  # of a long list of options are tried
 # What must be chosen first, so that a choice shows: resistances sound alike whichever tweeter they stand for.
 NEEDED = {
     ("which_box", "f3"): {"aim": "a small box"},

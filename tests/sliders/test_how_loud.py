@@ -13,9 +13,16 @@ from lumpedbox.sliders.how_loud import how_loud, with_bridged
 from lumpedbox.sliders.scene import DRAWN
 
 
-@pytest.fixture
-def page():
+@pytest.fixture(scope="module")
+def made():
     return how_loud()
+
+
+@pytest.fixture
+def page(made):
+    """The page as it opens; it is made once."""
+    made.reset()
+    return made
 
 
 def drawn(page, curve, panel="level"):

@@ -11,9 +11,16 @@ from lumpedbox.files import demo_drivers
 from lumpedbox.sliders.loud_tweeter import loud_tweeter, louder, resistors
 
 
-@pytest.fixture
-def page():
+@pytest.fixture(scope="module")
+def made():
     return loud_tweeter()
+
+
+@pytest.fixture
+def page(made):
+    """The page as it opens; it is made once."""
+    made.reset()
+    return made
 
 
 def said(page, pattern):

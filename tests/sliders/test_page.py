@@ -89,7 +89,7 @@ def test_moving_draws_what_a_full_redraw_draws(page):
     assert np.count_nonzero(moved != in_full(page)) == 0
 
 
-@pytest.mark.parametrize(("density", "dark"), [(1, True), (1.25, False), (3, True)])
+@pytest.mark.parametrize(("density", "dark"), [(1.25, False), (3, True)])
 def test_the_picture_suits_the_screen(page, density, dark):
     """A pixel of the picture for each pixel of the screen, at 820 pixels of the page; ink and paper as around it."""
     page.picture.suit({"density": density, "dark": dark})

@@ -20,9 +20,16 @@ AMPLIFIER = demo_amplifiers()["four channels from the stores"]
 DRIVER = demo_drivers()["200 mm bass"]
 
 
-@pytest.fixture
-def page():
+@pytest.fixture(scope="module")
+def made():
     return which_box()
+
+
+@pytest.fixture
+def page(made):
+    """The page as it opens; it is made once."""
+    made.reset()
+    return made
 
 
 def put(page, **places):

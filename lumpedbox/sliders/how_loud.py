@@ -120,10 +120,12 @@ class HowLoud(Scene):
                 continue
             if found is None:
                 return
+            half_power = ""  # a vehicle may lift the level so that there is none
+            if np.isfinite([found.f3, found.f3_without]).all():
+                half_power = f"half power then at {found.f3:.0f} in place of {found.f3_without:.0f} Hz, "
             ways.append(
-                f"{6 * order} dB an octave at {found.corner:.0f} Hz (half power then at {found.f3:.0f} in place of "
-                f"{found.f3_without:.0f} Hz, a group delay of {found.delay / ms:.0f} in place of "
-                f"{found.delay_without / ms:.0f} ms)"
+                f"{6 * order} dB an octave at {found.corner:.0f} Hz ({half_power}a group delay of "
+                f"{found.delay / ms:.0f} in place of {found.delay_without / ms:.0f} ms)"
             )
         told = " or ".join(ways) or f"none up to {HIGHEST_CORNER:.0f} Hz"
         yield f"What keeps the cone within its travel at all of {volts:.1f} volts is a high-pass: {told}."

@@ -69,6 +69,15 @@ def test_the_band_is_what_each_of_the_drawn_loudspeakers_plays_at_most(page):
     assert "Bands: four of five at each frequency" in page.sentence
 
 
+def test_where_the_vehicle_leaves_no_half_power_none_is_told(page):
+    assert "half power then at" in page.sentence
+    page.controls["kind"].value, page.controls["cabin"].value = "sealed", "small hatchback"
+    assert page.message == ""
+    assert "is a high-pass: 12 dB an octave at" in page.sentence
+    assert "half power" not in page.sentence
+    assert "nan" not in page.sentence
+
+
 def test_the_sentence_is_computed_anew(page):
     page.controls["volume"].value, page.controls["fb"].value = 0.02, 40.0
     level, volts = said(page, r"At 40 Hz the loudest steady tone is ([\d.]+) dB, with ([\d.]+) volts")

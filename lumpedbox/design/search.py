@@ -129,7 +129,7 @@ class Brief(Part):
     port_area: float = quantity("m2", "largest area of a port", 1e-5, LARGEST_PORT, default=None, slips=("cm2", "mm2"))
     port_length: float = quantity("m", "longest port", 0.005, 3.0, default=None, slips=("mm", "cm", "inch"))
     lowest: float = quantity("Hz", "lowest tone that is played", LOW, 200.0, default=30.0)
-    f3: float = quantity("Hz", "lower frequency limit, at most", LOW, HIGH, default=None)
+    f3: float = quantity("Hz", "lower frequency limit, at most", LOW, BASS, default=None)
     ripple: float = ruled(_limit("dB", "highest hump, at most", 0.01, 20.0), 2.0)
     sag: float = ruled(_limit("dB", "sag above f3, at most", 0.01, 20.0), 0.5)
     delay: float = quantity("s", "largest group delay, at most", 1e-4, 1.0, default=None, slips=("ms",))
@@ -307,8 +307,8 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
 
     Notes
     -----
-    All candidates of a driver are one family over volume and tuning, solved at once. Around the best one the grid is
-    narrowed until its steps are below a thousandth. A port has the largest area that the brief and the longest port
+    The candidates of a driver are families over volume and tuning. Around the best few the grid is narrowed until its
+    steps are below a thousandth. A port has the largest area that the brief and the longest port
     allow, since nothing but the speed of its air depends on it.
 
     Examples
@@ -586,7 +586,7 @@ class Space:
         """
         values = self.ported(values, aim)
         allowed = {name: getattr(self.brief, name) for name in ("volume", "f3", "delay", "excursion", "port_speed")}
-        allowed["f3"] = min(allowed["f3"] or BASS, BASS)
+        allowed["f3"] = allowed["f3"] or BASS
         found = {name: values[name] / most for name, most in allowed.items() if most is not None}
         for name in DECIBELS:
             if getattr(self.brief, name) is not None:
@@ -783,8 +783,10 @@ class Space:
             space.ranges[0] = self.ranges[0] + np.array([0.0, LITTLE])
         if limit == "tuning":
             space.ranges[1] = self.ranges[1] - np.array([LITTLE, 0.0])
-        elif allowed is None:
+        elif limit == "port_length" and allowed is None:
             space._room = 1 + LITTLE
+        elif allowed is None:  # what is bass is no limit of the brief
+            return False
         else:
             looser = allowed + LITTLE_DB if limit in DECIBELS else allowed * (1 + LITTLE)
             try:
@@ -821,7 +823,8 @@ class Stage(NamedTuple):
     counts : tuple of int
         Volumes and tunings of the lattice: many, since between two limits few may do.
     size : float
-        Half the width of the first lattice over that of the range times `WIDTH`; 0 for the step of the candidates.
+        Half the width of the first lattice over that of the range times `WIDTH`; of the first stage at least the step
+        of the candidates.
     narrowing : int
         By how much the lattices are made smaller: each is halved unless the best point was found on its edge.
     """
@@ -946,10 +949,10 @@ def _refusal(name, kind, spaces):
     relaxed = {limit: brief for limit, (_, brief) in sorted(ways.items(), key=lambda item: item[1][0])}
     together = "" if relaxed else ", and no single limit is enough"
     if not relaxed:
-        relaxed = _all_loosened(spaces)
+        limit, relaxed = _all_loosened(spaces)
     if not relaxed:
-        why = f"no box that fits plays below {BASS:.0f} Hz."
-        return Refusal(name, kind, "volume", {}, why)
+        most = f", and no change of limits that was tried helps; what is missed most is the {WORDS[limit]}."
+        return Refusal(name, kind, limit, {}, f"no box does it{most}")
     told = "; or ".join(_difference(spaces[0].brief, brief) for brief in relaxed.values())
     return Refusal(name, kind, next(iter(relaxed)), relaxed, f"no box does it{together}. It takes {told}.")
 
@@ -989,21 +992,26 @@ def _ratio(brief, limit, wanted):
 
 
 def _all_loosened(spaces):
-    """Return a dict of the limit that is passed most, where all are passed least, to the brief with these loosened."""
+    """Return the limit that is passed most where all are passed least, and a dict of it to the brief with all loosened.
+
+    The dict is empty where one of them cannot be so loose.
+    """
     found = [(space, *space.best(space.brief.aim)) for space in spaces]
     space, _, values, _ = min(found, key=lambda entry: entry[-1])
     passed = {name: ratio for name, ratio in space.ratios(values).items() if ratio > FELT}
-    if space.brief.f3 is None and passed.pop("f3", None):
-        return {}
     given = {
         "voltage" if name in LOOSENED["voltage"] else name: values["strain" if name in LOOSENED["voltage"] else name]
         for name in passed
     }
     if "port_area" in given:
         given["port_area"] = values["opening"]
-    brief = dataclasses.replace(space.brief, **{name: _wanted(space.brief, name, v) for name, v in given.items()})
     worst = max(passed, key=passed.get)
-    return {"voltage" if worst in LOOSENED["voltage"] else worst: brief}
+    limit = "voltage" if worst in LOOSENED["voltage"] else worst
+    try:
+        looser = {name: _wanted(space.brief, name, value) for name, value in given.items()}
+        return limit, {limit: dataclasses.replace(space.brief, **looser)}
+    except ValueError:
+        return limit, {}
 
 
 def loosened(brief, relaxed):

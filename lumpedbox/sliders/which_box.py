@@ -205,7 +205,7 @@ def refused_in_units(refusal, brief, system, reach):
     if refusal.limit == "xmax":
         return "No box can be judged: the linear travel of this driver is not known. Measure it."
     if not refusal.relaxed:
-        return f"No box: {refusal.why}"
+        return f"No {refusal.kind + ' ' if refusal.kind else ''}box: {refusal.why}"
     what = f"A {refusal.kind} box" if refusal.kind else "No box"
     found = [loosened(brief, relaxed) for relaxed in refusal.relaxed.values()]
     within = [way for way in found if all(_reached(name, new, brief, reach) for name, (_, new) in way.items())]

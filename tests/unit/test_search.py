@@ -319,6 +319,20 @@ def test_drivers_of_unlike_kinds_are_answered():
     assert "it resonates at 900 Hz" in str(recommend(tweeter, BRIEF))
 
 
+def test_where_no_limit_could_be_so_loose_the_one_that_is_missed_most_is_named():
+    """No port fits into a third of a litre, however it is loosened; nor does the driver itself."""
+    tiny = dataclasses.replace(BRIEF, volume=0.3 * litre, port_length=0.005)
+    bare = dataclasses.replace(DRIVER, displacement=None)
+    found = recommend(bare, dataclasses.replace(tiny, ripple=20, excursion=3), **LESS)
+    assert [design.kind for design in found.designs] == ["sealed"]
+    (refusal,) = found.unsuited
+    assert (refusal.kind, refusal.limit, refusal.relaxed) == ("vented", "port_area", {})
+    assert "no change of limits that was tried helps; what is missed most is the area of the port" in str(refusal)
+    assert recommend(DRIVER, tiny, **LESS).out["200 mm bass"].limit == "volume"
+    with pytest.raises(ValueError, match=r"Brief\.f3 must be between 8 and 250 Hz"):
+        dataclasses.replace(BRIEF, f3=300.0)
+
+
 def test_ways_that_are_told_lead_there_where_only_a_sliver_is_left():
     weak = dataclasses.replace(AMPLIFIER, power=5, output_resistance=0.2)
     driver = of_sheet(26.74, 0.3283, 4.482, 12.38, 130, Le=1.0, xmax=7.6 * mm, displacement=1.5 * litre)

@@ -1,9 +1,11 @@
 """Every lesson in a real browser: as a live page and as a notebook, with nothing wrong and nobody else reached."""
 
+import io
 import re
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
+import pypdf
 import pytest
 
 pytestmark = pytest.mark.browser
@@ -30,6 +32,7 @@ FIRST_SLIDER = {
     "small_woofers.ipynb": "Frequency to look at [Hz]",
     "decibels.ipynb": "Power, multiplied by [times]",
 }
+IN_VIEW = "e => { const box = e.getBoundingClientRect(); return box.top >= 0 && box.bottom <= innerHeight; }"
 HREFS = "links => links.map(link => link.href)"
 BROKEN_IMAGES = "images => images.filter(image => image.complete && !image.naturalWidth).map(image => image.alt)"
 
@@ -78,6 +81,43 @@ def wake(page):
     return page.locator(".widget-image").last
 
 
+def wheel_to_the_end(page):
+    """Turn the mouse wheel over plain text until nothing moves; return whether the last heading is then in view."""
+    last, size = page.locator("h1, h2").last, page.viewport_size
+    page.mouse.move(size["width"] - 40, size["height"] - 60)
+    before = None
+    while not last.evaluate(IN_VIEW) and before != (before := last.bounding_box()["y"]):
+        page.mouse.wheel(0, 700)
+        page.wait_for_timeout(150)
+    return last.evaluate(IN_VIEW)
+
+
+def scrolled(page, key):
+    """Press a key where nothing is in use; return by how many pixels the window then moves."""
+    page.evaluate("document.activeElement.blur()")
+    before = page.evaluate("scrollY")
+    page.keyboard.press(key)
+    page.wait_for_timeout(500)
+    return page.evaluate("scrollY") - before
+
+
+def drag_up(page, distance):
+    """Put a finger on the page and draw it upwards by so many pixels."""
+    screen = page.context.new_cdp_session(page)
+    for kind, way in (("Start", 0), *(("Move", way) for way in range(20, distance + 1, 20))):
+        touched = [{"x": 1000, "y": 500 - way}]
+        screen.send("Input.dispatchTouchEvent", {"type": f"touch{kind}", "touchPoints": touched})
+        page.wait_for_timeout(20)
+    screen.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    page.wait_for_timeout(500)
+
+
+def on_paper(page):
+    """Return the words that come out of a printer."""
+    pages = pypdf.PdfReader(io.BytesIO(page.pdf())).pages
+    return " ".join(" ".join(page.extract_text() for page in pages).split())
+
+
 def fits(page):
     """Return whether the sliders and the figure lie inside the window."""
     boxes = [box.bounding_box() for box in (*page.get_by_role("slider").all()[:2], page.locator(".widget-image").last)]
@@ -110,6 +150,8 @@ def test_live_page(visit, lesson):
         figure = wake(page)
         assert moves(page, page.get_by_role("slider", name=FIRST_SLIDER[lesson]), figure)
         assert figure.evaluate("image => image.naturalWidth === image.clientWidth * devicePixelRatio")
+    assert wheel_to_the_end(page), "the mouse wheel does not reach the last heading"
+    assert page.locator("h1, h2").last.inner_text().removesuffix("¶") in on_paper(page)
     assert visitor.outside == set()
     assert visitor.wrong == []
 
@@ -159,6 +201,19 @@ def test_a_live_page_moves_and_the_views_lead_to_each_other(visit, running):
         page.get_by_role("link", name="Without its code").click()
     popup.value.wait_for_url("**/voila/render/trial.ipynb")
     popup.value.close()
+
+
+def test_a_live_page_scrolls_by_keys_and_by_a_finger(visit):
+    visitor = visit()
+    visitor.open_live("sealed_or_vented.ipynb")
+    page = visitor.page
+    assert scrolled(page, "PageDown") > 300
+    assert scrolled(page, "Space") > 300
+    assert scrolled(page, "Home") < -600
+    drag_up(page, 300)
+    assert page.evaluate("scrollY") > 200
+    assert scrolled(page, "End") > 600
+    assert page.locator("h1, h2").last.evaluate(IN_VIEW)
 
 
 def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(visit):

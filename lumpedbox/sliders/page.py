@@ -33,7 +33,7 @@ class Page:
 
     def __init__(self, controls, scene, first, helpers=(), roles=None):
         self.controls, self.scene = {control.name: control for control in controls}, scene
-        self.picture = LivePicture(scene.figure, scene.moving, scene.alternative_text)
+        self.picture, self.access = LivePicture(scene.figure, scene.moving), Access()
         self.system = SYSTEMS[0]
         self._over, self._says, self._wrong = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self._says.add_class("lb-says")
@@ -82,6 +82,12 @@ class Page:
         else:
             self._over.value, self._says.value = html.escape(over, quote=False), html.escape(said, quote=False)
             self._wrong.value = ""
+            self.access.showing = self._described(over, said)
+
+    def _described(self, over, said):
+        """Return what the picture shows, for who cannot see it."""
+        now = "The curves come with your guess." if self._asleep else said
+        return f"{self.scene.alternative_text}. {over}. {now}"
 
     def put(self, places):
         """Put several controls to new places at once: name: value. [SI]"""
@@ -157,14 +163,15 @@ class Page:
         panels = [self.scene.panels(system) for system in SYSTEMS]
         if panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds):
             rows.append(units)
-        access = Access()
-        access.observe(lambda change: self.picture.suit(change["new"]), "screen")
-        return ipywidgets.VBox([*rows, access, back, more], layout={"flex": "0 0 auto", "width": "330px"})
+        self.access.observe(lambda change: self.picture.suit(change["new"]), "screen")
+        return ipywidgets.VBox([*rows, self.access, back, more], layout={"flex": "0 0 auto", "width": "330px"})
 
     def _beside_the_picture(self):
         rows = [self._over, self.picture.widget, self._says, self._wrong, self.keeping.wrong]
         right = ipywidgets.VBox(rows, layout={"flex": "1 1 0%", "min_width": "0"})
-        return ipywidgets.HBox([self._left, right])
+        page = ipywidgets.HBox([self._left, right])
+        page.add_class("lb-page")
+        return page
 
     def _ipython_display_(self):
         from IPython.display import display

@@ -11,6 +11,8 @@ import pytest
 pytestmark = pytest.mark.browser
 
 LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
+START = (Path(__file__).resolve().parents[2] / "notebooks" / "start.ipynb").read_text(encoding="utf-8")
+LINKED = [f"/voila/render/{name}" for name in re.findall(r"\]\((\w+\.ipynb)\)", START)]
 EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
 # Every live page runs all code of its notebook; with the code shown, those of every kind of page are opened, and all of
 # them with --every-view.
@@ -33,8 +35,19 @@ FIRST_SLIDER = {
     "decibels.ipynb": "Power, multiplied by [times]",
 }
 IN_VIEW = "e => { const box = e.getBoundingClientRect(); return box.top >= 0 && box.bottom <= innerHeight; }"
+NAME_IN_USE = """() => {
+  const used = document.activeElement;
+  return used === document.body ? "" : used.getAttribute("aria-label") || used.innerText.trim();
+}"""
 HREFS = "links => links.map(link => link.href)"
 BROKEN_IMAGES = "images => images.filter(image => image.complete && !image.naturalWidth).map(image => image.alt)"
+
+# counts how often something is read out from now on
+COUNT_SPEECH = """() => {
+  window.spoken = 0;
+  const speaking = new MutationObserver(() => window.spoken++);
+  speaking.observe(document.querySelector("[aria-live=polite]"), {childList: true, characterData: true, subtree: true});
+}"""
 
 # whether the figure has a pixel for each of the screen's, and a corner as dark as the page
 FIGURE_SUITS = """density => {
@@ -74,11 +87,25 @@ def is_legible(page, dark):
 
 
 def wake(page):
-    """Mark a guess, so that the curves and sliders wake; return the figure."""
+    """Mark a guess by keyboard, so that the curves and sliders wake; return the figure."""
     page.get_by_role("radio").first.check()
-    page.get_by_role("button", name="Mark my guess").click()
+    page.get_by_role("button", name="Mark my guess", disabled=False).press("Enter")
     page.locator(".widget-readout[contenteditable=true]").first.wait_for()
-    return page.locator(".widget-image").last
+    return page.locator(".lb-page .widget-image")
+
+
+def tabbed(page, count):
+    """Press the Tab key so many times; return the name of what is in use each time."""
+    names = []
+    for _ in range(count):
+        page.keyboard.press("Tab")
+        names.append(page.evaluate(NAME_IN_USE))
+    return names
+
+
+def closed_folds(page):
+    """Return the heads of the folds, each a button that is closed."""
+    return page.locator(".jupyter-widget-Collapse-header[role=button][aria-expanded=false]")
 
 
 def wheel_to_the_end(page):
@@ -148,7 +175,12 @@ def test_live_page(visit, lesson):
     if lesson in FIRST_SLIDER:
         assert fits(page), "sliders and figure do not stand on the first screen"
         figure = wake(page)
+        shown = figure.get_attribute("alt")
+        folds = [fold.inner_text() for fold in closed_folds(page).all()]
+        assert set(folds) <= set(tabbed(page, 25)), "the Tab key does not go on from the guess to every fold"
         assert moves(page, page.get_by_role("slider", name=FIRST_SLIDER[lesson]), figure)
+        assert shown.strip()
+        assert shown != figure.get_attribute("alt")
         assert figure.evaluate("image => image.naturalWidth === image.clientWidth * devicePixelRatio")
     assert wheel_to_the_end(page), "the mouse wheel does not reach the last heading"
     assert page.locator("h1, h2").last.inner_text().removesuffix("¶") in on_paper(page)
@@ -169,9 +201,8 @@ def test_notebook(visit, lesson, request):
     first = visitor.page.locator(".jp-MarkdownCell").first
     first.locator(f'a[href="/voila/render/{lesson}"]').wait_for()
     if lesson in FIRST_SLIDER:
+        assert fits(visitor.page), "the sliders are out of view once all cells have run"
         figure, slider = wake(visitor.page), visitor.page.get_by_role("slider", name=FIRST_SLIDER[lesson])
-        figure.evaluate("image => image.scrollIntoView({block: 'center'})")
-        assert fits(visitor.page)
         assert moves(visitor.page, slider, figure)
         for command in "abddxmy":  # of the notebook: they must rest while a slider is in use
             slider.press(command)
@@ -238,12 +269,13 @@ def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(visit):
     page.get_by_text("200 mm bass in 33.3 litres").wait_for()
     page.get_by_role("slider").first.press("ArrowRight")
     page.get_by_text("200 mm bass in 34.0 litres").wait_for()
+    beside = page.locator(".widget-slider").first.get_by_role("status")
     types("1000")
-    page.get_by_text("200 mm bass in 80.0 litres").wait_for()
-    page.get_by_role("status").get_by_text("1000 is outside 6 to 80: the nearest is taken.").wait_for()
+    page.get_by_text("200 mm bass in 80.0 litres").first.wait_for()
+    beside.get_by_text("1000 is outside 6 to 80: the nearest is taken.").wait_for()
     for slip, said in (("many", "is not a number."), ("12,5", "write a point for the comma.")):
         types(slip)
-        page.get_by_role("status").get_by_text(said).wait_for()
+        beside.get_by_text(said).wait_for()
         assert number.inner_text() == "80.0"
     page.get_by_role("button", name="Back to start").click()
     page.get_by_text("200 mm bass in 20.0 litres").wait_for()
@@ -268,11 +300,37 @@ def test_what_goes_wrong_in_a_cell_is_shown_and_the_colours_are_those_of_a_dark_
     assert is_legible(visitor.page, dark=True)
 
 
+def test_a_page_is_usable_by_ear(visit):
+    visitor = visit()
+    visitor.open_live("sealed_or_vented.ipynb")
+    page, spoken = visitor.page, visitor.page.locator("[aria-live=polite]")
+    wake(page)
+    assert page.evaluate("document.activeElement !== document.body"), "marking the guess lost the focus"
+    spoken.get_by_text("You guessed: The sealed box").wait_for()
+    spoken.get_by_text("At 40 Hz the vented box plays").wait_for()
+    fold = page.get_by_role("button", name="More to change")
+    fold.press("Enter")
+    page.locator(".jupyter-widget-Collapse-header[aria-expanded=true]").get_by_text("More to change").wait_for()
+    page.get_by_role("slider", name="Port area").wait_for()
+    fold.press("Space")
+    page.get_by_role("slider", name="Port area").wait_for(state="hidden")
+    page.get_by_role("slider", name="Net volume").focus()
+    page.evaluate(COUNT_SPEECH)
+    for _ in range(8):
+        page.keyboard.press("ArrowRight")
+    page.wait_for_timeout(2500)
+    assert page.evaluate("window.spoken") == 1
+    assert visitor.wrong == []
+
+
 def test_all_lessons(visit):
     visitor = visit()
     visitor.open("/voila/tree")
     links = visitor.page.get_by_role("link").evaluate_all("links => links.map(link => link.getAttribute('href'))")
     assert {f"/voila/render/{lesson}" for lesson in LESSONS} <= set(links)
     assert {f"/doc/tree/{lesson}" for lesson in LESSONS} <= set(links)
+    names = visitor.page.get_by_role("listitem").all_inner_texts()
+    assert names[:2] == ["Start here with its code", "Why do small woofers lose bass? with its code"]
+    assert links[::2][: len(LINKED) + 1] == ["/voila/render/start.ipynb", *LINKED], "not in the order of the start"
     assert visitor.outside == set()
     assert visitor.wrong == []

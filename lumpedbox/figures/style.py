@@ -42,14 +42,17 @@ DARK = {"paper": "#151515", "ink": "#e6e6e6", "grid": "#3c3c3c"}
 FREQUENCY_TICKS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
 
+MARGIN = 0.1  # inch, around what a cell shows
+
+
 class Drawing(Figure):
     """A figure that shows itself where a notebook's cell ends with it, though pyplot knows nothing of it."""
 
     def _repr_html_(self):
         """Return the picture, with words for who cannot see it."""
         file = io.BytesIO()
-        self.savefig(file, format="png")
-        words, width = html.escape(self.in_words()), round(100 * self.get_figwidth())
+        self.savefig(file, format="png", bbox_inches="tight", pad_inches=MARGIN)  # else labels may be cut off
+        words, width = html.escape(self.in_words()), round(100 * (self.get_tightbbox().width + 2 * MARGIN))
         picture = base64.b64encode(file.getvalue()).decode()
         return f'<img alt="{words}" width="{width}" style="max-width: 100%" src="data:image/png;base64,{picture}">'
 

@@ -11,6 +11,7 @@ from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, frequencies, maxim
 from lumpedbox.design.alignments import named_alignment
 from lumpedbox.design.ladders import fitted, ladder, zobel
 from lumpedbox.files import demo_amplifiers, demo_drivers
+from lumpedbox.hearing import c_weighting
 from lumpedbox.parts.box import VentedBox
 from lumpedbox.response import poles_and_zeros
 from lumpedbox.shipped import notebooks_folder
@@ -203,3 +204,25 @@ def test_above_the_bass_the_small_driver_plays_nearly_as_loud():
     one, two = (solve(Loudspeaker(driver=demo_drivers()[name], box=InfiniteBaffle()), 300.0).level[0] for name in names)
     assert 0.5 < one - two < 2
     assert "Everything above sounds nearly as loud as before" in words("small_woofers")
+
+
+def test_how_close_a_meter_set_to_c_stays():
+    """Source: IEC 61672-1:2013, table 3 (from memory): C reads -2.0 dB at 40 Hz, -6.2 dB at 20 Hz."""
+    within, at, under = told(
+        "decibels", r"within (\d) dB of the pressure down to (\d+) Hz, and is (\d) dB under it at 20"
+    )
+    assert (within, at, under) == (2, 40, 6)
+    assert c_weighting(np.array([20.0, 40.0, 63.0, 1000.0])) == pytest.approx([-6.2, -2.0, -0.8, 0.0], abs=0.05)
+
+
+def test_what_less_air_does():
+    """Below the resonance a smaller closed box is softer, by the stiffness; half power need not move up with it."""
+    driver = demo_drivers()["200 mm bass"]
+    boxes = [SealedBox(volume=volume * litre) for volume in (60, 20)]
+    large, small = (solve(Loudspeaker(driver=driver, box=box), frequencies(5, 400)) for box in boxes)
+    stiffness = [1 + driver.Vas / box.volume for box in boxes]
+    assert large.level[0] - small.level[0] == pytest.approx(20 * np.log10(stiffness[1] / stiffness[0]), abs=0.3)
+    assert small.f3 < large.f3, "so the bass does not end sooner in less air"
+    text = words("sealed_or_vented")
+    assert "the resonance of the whole rises, and what lies below it gets softer" in text
+    assert "the bass ends sooner" not in text

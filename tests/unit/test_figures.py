@@ -50,8 +50,10 @@ def test_bars_are_shown(speakers):
     shares(figure.subplots(), causes(*speakers, GRID))
     words, picture = shown(figure)
     assert words == "share of the difference [dB] against third octave [Hz]: difference, cone, suspension, motor"
-    assert picture.size == (660, 330)
-    assert len(np.unique(np.asarray(picture.convert("L")))) > 20, "something is drawn"
+    grey = np.asarray(picture.convert("L"))
+    assert len(np.unique(grey)) > 20, "something is drawn"
+    edges = np.concatenate([grey[0], grey[-1], grey[:, 0], grey[:, -1]])
+    assert np.all(edges == 255), "no label is cut off"
 
 
 def test_a_schematic_is_shown(speakers):
@@ -68,7 +70,7 @@ def test_a_schematic_is_shown(speakers):
 def test_levels_are_shown(speakers):
     words, picture = shown(levels({"old": solve(speakers[0], GRID), "<new>": solve(speakers[1], GRID)}))
     assert words == ("level [dB re 20 µPa] 2.83 V r.m.s., 1 m, half space against frequency [Hz]: old, &lt;new&gt;")
-    assert picture.width == 1640
+    assert picture.width == pytest.approx(1640, rel=0.05)
 
 
 def test_stacked_panels_share_the_frequency():

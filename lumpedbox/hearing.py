@@ -117,7 +117,7 @@ class Exposure:
 def exposure(level, *, crest, spectrum=None):
     r"""Return what a programme of a level does to the ear.
 
-    Never to be asked about a single low tone: A-weighting takes 35 dB from one at 40 Hz, and the ear is still hurt.
+    Never to be asked about a single low tone: A-weighting takes 35 dB from one at 40 Hz, which says nothing about harm.
 
     Parameters
     ----------

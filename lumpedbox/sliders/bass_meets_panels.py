@@ -219,7 +219,7 @@ def _filtered(system, bare, corner):
     ]
     return (
         f"At {corner:.0f} Hz the filters add {added[0]} of group delay to the bass box and {added[1]} to the panels; "
-        "for delays below 300 Hz no threshold of audibility has been published."
+        "below 300 Hz no threshold of audibility is known to us."
     )
 
 

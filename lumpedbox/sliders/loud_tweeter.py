@@ -73,7 +73,7 @@ class LoudTweeter(Scene):
     def panels(self, system):
         """Return the two panels in a system of units."""
         return (
-            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 110.0),
+            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 120.0),
             Panel("impedance", "impedance of the\nchannel [ohm]", 0.0, 12.0),
         )
 

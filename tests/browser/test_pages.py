@@ -21,6 +21,7 @@ WITH_CODE = tuple(
 )
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
 WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
+NOT_MEANT_TO_BE_READ = r"<\w+ size \d+x\d+|\bnan\b|Traceback"
 FIRST_SLIDER = {
     "alignments.ipynb": "Total Q of the driver, Qts",
     "bass_meets_panels.ipynb": "Corner of both filters [Hz]",
@@ -39,6 +40,7 @@ NAME_IN_USE = """() => {
   const used = document.activeElement;
   return used === document.body ? "" : used.getAttribute("aria-label") || used.innerText.trim();
 }"""
+PICTURES = {"closed_box.ipynb": 1, "crossing_over.ipynb": 1, "sealed_or_vented.ipynb": 1, "small_woofers.ipynb": 2}
 HREFS = "links => links.map(link => link.href)"
 BROKEN_IMAGES = "images => images.filter(image => image.complete && !image.naturalWidth).map(image => image.alt)"
 
@@ -168,6 +170,11 @@ def test_live_page(visit, lesson):
     assert page.locator(".jp-InputArea-editor").count() == 0
     assert page.locator(".busy").is_hidden()
     assert page.locator("img").evaluate_all(BROKEN_IMAGES) == []
+    pictures = text.locator("img[src^='data:image/png']").evaluate_all("images => images.map(image => image.alt)")
+    assert [bool(words) for words in pictures] == [True] * PICTURES.get(lesson, 0)
+    given = "\n".join(text.locator(".jp-OutputArea-output").all_text_contents())  # with what is left out
+    assert not re.search(NOT_MEANT_TO_BE_READ, given)
+    assert "in a few lines" not in text.inner_text()
     links = [unquote(urlsplit(href).path) for href in text.locator("a[href*='.ipynb']").evaluate_all(HREFS)]
     assert all((visitor.running.folder / link.removeprefix("/voila/render/")).is_file() for link in links)
     code = page.get_by_role("link", name="See this page with its code")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import functools
+import math
 import re
 
 from .units import cm2, gram, hertz, litre, metre, mH, mm, mm_per_newton, ohm, watt
@@ -37,6 +38,7 @@ WRITTEN = {
     "in2": "inch**2",
     "cm2": "cm**2",
     "cm3": "cm**3",
+    "ccm": "cm**3",
     "mm2": "mm**2",
     "dm3": "dm**3",
     "sq cm": "cm**2",
@@ -54,6 +56,8 @@ WRITTEN = {
 MISTAKEN = {"gr": "'gr' are grains: write g for grams", "mF": "'mF' are thousands of microfarads: write uF"}
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 EFFECTIVE = re.compile(r"(w|watts?|v|volts?)\s*r\.?m\.?s\.?", re.IGNORECASE)
+POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and to work them out may take for ever
+LONGEST = 60  # letters of a number with its unit
 RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
@@ -99,6 +103,8 @@ def factor(unit, si_unit):
         return COMMON.get((unit, si_unit), 1.0)
     if unit in MISTAKEN:
         raise ValueError(MISTAKEN[unit])
+    if len(unit) > LONGEST or POWERS.search(unit):
+        raise ValueError(f"{unit[:LONGEST]!r} is not a unit that is known")
     import pint
 
     if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
@@ -132,7 +138,9 @@ def number_in(text, unit, size):
     ValueError
         In words for the one who typed it.
     """
-    text = text.strip().replace("−", "-")
+    text = text.strip().replace("−", "-").removeprefix("=").strip()
+    if len(text) > LONGEST:
+        raise ValueError(f"{text[:LONGEST]!r}... is too long for a number with its unit.")
     _refuse_slips(text)
     plain = text
     for sign, fraction in VULGAR.items():
@@ -143,6 +151,8 @@ def number_in(text, unit, size):
     number, written = _number(match), (match["unit"] or "").strip()
     if RANGE.match(written):
         raise ValueError(f"{text!r} is a range: write one number.")
+    if not math.isfinite(number):
+        raise ValueError(f"{text!r} is too large a number.")
     if unit == "dB":
         if written.lower() not in ("", "db", "db(a)", "dba"):
             raise ValueError(f"The answer is in dB, not in {written}.")

@@ -27,6 +27,7 @@ from .controls import Choice, Slider
 from .follows import both
 from .offered import offered
 from .page import Page
+from .predict import Question
 from .scene import Scene
 from .systems import FREQUENCY, QUALITY, VOLUME, same
 
@@ -55,6 +56,14 @@ PLANE = {"left": -3.0, "right": 0.6, "height": 3.2}  # times fs
 LONGEST = 120 * ms  # of group delay: a Qts of 0.8, as the lesson asks for, makes 105
 UNDER = 20.0  # dB under the pass-band; what is softer is not asked for its delay
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
+
+QUESTION = Question(
+    words="A driver of Qts 0.4 sits in the vented box of its alignment. With a weaker motor Qts is 0.6. Which box now?",
+    options=("A larger one, tuned lower", "A smaller one, tuned higher", "The same one"),
+    right="A larger one, tuned lower",
+    why="A weaker motor brakes the cone less: only a softer spring of air and a lower tuning keep the curve in shape.",
+    look="Move Qts to 0.6: read volume and tuning, and watch the poles.",
+)
 
 
 def plain_driver():

@@ -18,6 +18,7 @@ from ..units import foot, litre, ms
 from .controls import Choice, Slider
 from .offered import first_of, offered
 from .page import Page
+from .predict import Question
 from .scene import Scene
 from .systems import DELAY, FREQUENCY, LEVEL, VOLUME, Kind, Shown
 from .words import AS_MARKED, OPEN_AIR, REVERSED
@@ -35,6 +36,14 @@ SEARCHED = ("corner", "slope", "polarity", "delay")
 BASS, PANELS = "bass box", "panels"
 AS_LONG = 0.005  # m, below which two ways read alike
 IN_STEP = 0.5  # dB, below which nothing is said to be lost: ours
+
+QUESTION = Question(
+    words="At 80 Hz, their corner, the bass box and the panels play some 86 dB each. How loud are both together?",
+    options=("About 92 dB", "About 89 dB", "About 77 dB"),
+    right="About 77 dB",
+    why="The longer way and the drivers put them nearly half a period out of step: they cancel in large part.",
+    look="Read the three curves at 80 Hz. Then let the panels come 4 ms later.",
+)
 
 
 def crossing(frequency, difference, near):

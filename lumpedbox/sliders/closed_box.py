@@ -16,6 +16,7 @@ from .litres import Litres
 from .offered import offered
 from .page import Page
 from .panels import curves_of, level_and_travel, reach_of, travel_limit
+from .predict import Question
 from .scene import Scene
 from .systems import FACTOR, FREQUENCY, PLAIN, VOLTAGE, VOLUME
 from .words import OPEN_AIR, corners, half_of_what, half_power, runs_out, softer
@@ -29,6 +30,14 @@ CHARACTERS = (
     (0.61, "near Bessel's 0.58, which delays all of the bass most nearly alike"),
     (0.68, "the level falls gently"),
     (0.74, "near Butterworth's 0.71, flat as far down as can be without a hump"),
+)
+
+QUESTION = Question(
+    words="The 200 mm bass driver moves from a closed box of 20 litres into one of 60. What does 40 Hz gain?",
+    options=("About 5 dB", "About 1 dB", "Nothing: it gets softer"),
+    right="About 1 dB",
+    why="The small box raises the resonance, but it raises Q too, and that lifts the level just there.",
+    look="Move the volume to 60 litres, and read what is said of 40 Hz.",
 )
 
 

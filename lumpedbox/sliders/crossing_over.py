@@ -20,6 +20,7 @@ from .controls import Choice, Slider
 from .loud_tweeter import printed_above
 from .offered import first_of, offered, woofers_and_tweeters
 from .page import Page
+from .predict import Question
 from .scene import Scene
 from .systems import FREQUENCY, LENGTH
 from .words import AS_MARKED, REVERSED
@@ -35,6 +36,14 @@ RESISTANCES, DRIVERS = "resistances, as in the book", "the drivers themselves"
 FLATTENED = "the drivers, their coils made up for"
 LOWEST_ANGLE = -135.0  # degrees; no filter of the book leaves two at the edge of -135 to 225
 NEAR = 2.5 * mm  # half a step of the slider
+
+QUESTION = Question(
+    words="Two networks of 12 dB/octave meet at 3000 Hz, where either driver is 3 dB down. How loud are both there?",
+    options=("As loud as either plays in its own range", "3 dB louder than that", "Next to nothing is heard"),
+    right="Next to nothing is heard",
+    why="Such networks turn the two half a period against each other: what one pushes, the other pulls.",
+    look='Read the sum at 3000 Hz. Then, under "More to change", reverse the tweeter.',
+)
 
 
 class CrossingOver(Scene):

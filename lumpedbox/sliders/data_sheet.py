@@ -16,6 +16,7 @@ from .controls import Choice, Slider
 from .offered import offered
 from .page import Page
 from .panels import curves_of, level_and_travel, travel_limit
+from .predict import Question
 from .scene import Scene
 from .systems import COMPLIANCE, FORCE_FACTOR, FREQUENCY, LEVEL, MASS, QUALITY, RESISTANCE, VOLUME, same
 from .words import runs_out
@@ -24,6 +25,14 @@ GRID = frequencies(10, 1000, per_octave=24)
 VOLTS = 2.83
 OF_SHEET = same("times the sheet's", decimals=2)
 START = "165 mm panel"
+
+QUESTION = Question(
+    words="The same driver, its coil wound for 2 ohm instead of 4: how much louder is it?",
+    options=("3 dB, at 2.83 V and at 1 W", "3 dB at 2.83 V, alike at 1 W", "Alike both ways"),
+    right="3 dB at 2.83 V, alike at 1 W",
+    why="Into half the ohms 2.83 V are twice the power, and that is 3 dB; 1 W stays 1 W.",
+    look="Halve the ohms of the coil, and follow both curves.",
+)
 
 
 def changed(driver, values):

@@ -31,6 +31,7 @@ from .controls import Choice, Slider
 from .litres import Litres
 from .offered import first_of, offered
 from .page import Page
+from .predict import Question
 from .scene import BUILDS, DRAWN, Scene, as_it_comes
 from .systems import AREA, FREQUENCY, VOLTAGE, VOLUME
 from .words import OPEN_AIR
@@ -40,6 +41,14 @@ LISTEN = 40.0  # Hz
 LEAKAGE = 7.0  # Q; R. H. Small, JAES 21 (1973), from memory
 SEALED, VENTED = "sealed", "vented"
 NOISE = "80 km/h"
+
+QUESTION = Question(
+    words="A 200 mm bass driver in 30 litres, tuned to 33 Hz, on 75 W. What keeps it from playing louder at 20 Hz?",
+    options=("The amplifier", "The travel of the cone", "The heat of the coil"),
+    right="The travel of the cone",
+    why="Far below the tuning the air hardly holds the cone, so it runs out of travel long before the amplifier clips.",
+    look="Look for the curve that the blue one follows at 20 Hz, at 33 Hz, and at 100 Hz.",
+)
 
 
 class HowLoud(Scene):

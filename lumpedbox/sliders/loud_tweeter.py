@@ -22,6 +22,7 @@ from ..units import uF
 from .controls import Choice, Slider
 from .offered import first_of, offered, woofers_and_tweeters
 from .page import Page
+from .predict import Question
 from .scene import Scene
 from .systems import LEVEL, VOLTAGE, same
 from .words import AS_MARKED, REVERSED
@@ -31,6 +32,14 @@ CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 CAPACITANCE = same("µF", uF, 1)
 ANGLE = same("degrees", decimals=0)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
+
+QUESTION = Question(
+    words="A pad of two resistors takes 4 dB from the new tweeter. What does it take at 1000 Hz, near its resonance?",
+    options=("4 dB, as everywhere", "Hardly anything", "About 10 dB"),
+    right="About 10 dB",
+    why="There the tweeter's impedance peaks. The pad's resistor bridges that peak, so that the capacitor takes more.",
+    look="Move the pad to 4 dB, and read the tweeter's curve at 1000 Hz, and at 8000 Hz.",
+)
 
 
 def louder(driver, level):

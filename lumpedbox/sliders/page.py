@@ -114,23 +114,19 @@ class Page:
         """Put every control back to where it started."""
         self.put({name: control.start for name, control in self.controls.items()})
 
-    def ask(self, question, options, look):
+    def ask(self, question):
         """Ask for a guess; only when it is marked do the curves appear and the sliders move.
 
         Parameters
         ----------
-        question : str
-        options : sequence of str
-            What may be guessed.
-        look : str
-            Where to look then.
+        question : Question
 
         Returns
         -------
         Page
             This page.
         """
-        guess = Guess(question, options, look, then=self.wake)
+        guess = Guess(question, then=self.wake)
         self._left.children = (guess.widget, *self._left.children)
         self._sleep(True)
         return self

@@ -18,11 +18,20 @@ from .litres import Litres
 from .offered import offered
 from .page import Page
 from .panels import curves_of, level_and_travel, travel_limit
+from .predict import Question
 from .scene import Scene
 from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME
 from .words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
 
 GRID = frequencies(10, 400, per_octave=24)
+
+QUESTION = Question(
+    words="The 200 mm bass driver in 20 litres, sealed, and with a port tuned to 36 Hz: which plays louder at 20 Hz?",
+    options=("The sealed box", "The vented box", "Both alike"),
+    right="The sealed box",
+    why="Below the tuning the port moves in while the cone moves out: the two cancel in large part.",
+    look="Follow both curves down to 20 Hz.",
+)
 
 
 def pair(values):

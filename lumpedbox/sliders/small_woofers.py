@@ -11,6 +11,7 @@ from .controls import Choice, Slider
 from .offered import offered
 from .page import Page
 from .panels import curves_of, reach_of
+from .predict import Question
 from .scene import Scene
 from .systems import AIR_MOVED, FREQUENCY, SYSTEMS, TRAVEL, VOLTAGE
 from .words import OPEN_AIR, runs_out, softer
@@ -18,6 +19,14 @@ from .words import OPEN_AIR, runs_out, softer
 GRID = frequencies(20, 500, per_octave=24)
 NAMES = ("first", "second", "third")
 START = ("200 mm step well, tired", "165 mm panel", "130 mm step well")
+
+QUESTION = Question(
+    words="Three drivers, one panel, one voltage: at 40 Hz, how much softer than the 200 mm is the 130 mm?",
+    options=("Hardly softer (1 dB)", "Clearly softer (about 7 dB)", "Gone (more than 20 dB)"),
+    right="Clearly softer (about 7 dB)",
+    why="Most of that is the smaller area of its cone.",
+    look="Look at 40 Hz, and move the frequency.",
+)
 
 
 class SmallWoofers(Scene):

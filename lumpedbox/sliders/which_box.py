@@ -20,6 +20,7 @@ from .how_loud import HIGHEST, with_bridged
 from .litres import Litres
 from .offered import first_of, offered
 from .page import Page
+from .predict import Question
 from .scene import BUILDS, DRAWN, Scene, as_it_comes
 from .systems import (
     AREA,
@@ -60,6 +61,14 @@ LOOSER = {
     "port_length": ("a port of {} length", LENGTH),
     "lowest": ("no tone below {}", FREQUENCY),
 }
+
+QUESTION = Question(
+    words="30 litres are free for a 200 mm bass driver. What does the best sealed box make of all 30?",
+    options=("A lower f3 than with any less", "It leaves some free: larger is no better", "It needs more than 30"),
+    right="It leaves some free: larger is no better",
+    why="In a larger box Q is lower, the level begins to fall earlier, and f3 rises again.",
+    look="Look at the blue line to the right, and where its dot lies.",
+)
 
 
 class WhichBox(Scene):

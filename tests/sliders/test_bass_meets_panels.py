@@ -9,6 +9,7 @@ from lumpedbox import Air, InfiniteBaffle, Loudspeaker, SealedBox, solve
 from lumpedbox.design.meeting import unevenness
 from lumpedbox.files import demo_cabins, demo_drivers
 from lumpedbox.sliders.bass_meets_panels import bass_meets_panels, crossing
+from lumpedbox.sliders.predict import Question
 from lumpedbox.units import foot, litre
 
 
@@ -206,7 +207,7 @@ def test_the_search_goes_to_what_it_says(page, change):
 
 
 def test_a_page_that_sleeps_searches_nothing(page):
-    page.ask("?", ("this", "that"), "")
+    page.ask(Question("?", ("this", "that"), right="this", why="", look=""))
     before = page.values
     button(page).click()
     assert page.values == before

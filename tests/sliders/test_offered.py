@@ -11,6 +11,7 @@ from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.keeping import NONE
 from lumpedbox.sliders.my_parts import offered_as
 from lumpedbox.sliders.offered import offered
+from lumpedbox.sliders.predict import Question
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.words import OPEN_AIR
@@ -200,7 +201,7 @@ def test_a_page_without_such_choices_has_no_fold(place):
 
 
 def test_the_fold_rests_until_the_guess_is_marked(place):
-    page = sealed_or_vented().ask("Which?", ("this", "that"), "There.")
+    page = sealed_or_vented().ask(Question("Which?", ("this", "that"), right="this", why="So.", look="There."))
     assert page.keeping.keep.disabled
     assert page.keeping.boxes.disabled
     page.wake()

@@ -22,6 +22,7 @@ from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.litres import Litres
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.predict import Question
 from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
@@ -296,7 +297,8 @@ def guess_of(page):
 
 def test_curves_and_sliders_wake_after_a_guess(boxes):
     curves, said = boxes.picture.pixels(), boxes.sentence
-    assert boxes.ask("Which is <louder>?", ("this", "that"), "Look there.") is boxes
+    which = Question("Which is <louder>?", ("this", "that"), right="that", why="It is <larger>.", look="Look there.")
+    assert boxes.ask(which) is boxes
     covered = boxes.picture.pixels()
     asked, options, mark = guess_of(boxes)
     assert "Which is &lt;louder&gt;?" in asked.value
@@ -309,7 +311,7 @@ def test_curves_and_sliders_wake_after_a_guess(boxes):
     assert mark.disabled
     options.value = "that"
     mark.click()
-    assert "<b>You guessed: that.</b> Look there." in asked.value
+    assert "<b>You guessed: that. Right. It is &lt;larger&gt;.</b> Look there." in asked.value
     assert guess_of(boxes) == (asked,)
     assert not any(control.widget.disabled for control in boxes.controls.values())
     assert np.array_equal(boxes.picture.pixels(), curves)

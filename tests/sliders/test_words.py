@@ -22,7 +22,7 @@ from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.keeping import NONE
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.my_parts import FORMS, my_parts
-from lumpedbox.sliders.predict import Guess
+from lumpedbox.sliders.predict import Guess, Question
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS
@@ -115,7 +115,7 @@ def everything():
     pages = [make() for make in lessons]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}
-    guess = Guess("", ("",), "", then=None)
+    guess = Guess(Question("", ("",), right="", why="", look=""), then=None)
     found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
     sheet = Sheet(())
     found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}

@@ -17,7 +17,7 @@ from .parts.cabin import Cabin
 from .parts.data_sheet import OWNER, SHOWN
 from .parts.stand_in import sheet_or_stand_in
 from .quantity import Quantity, Text, Whole
-from .toml_text import with_table, without_table
+from .toml_text import TOMLKitError, with_table, without_table
 from .units import cm2, litre, mm
 from .whole import write
 from .written import NUMBER, number_in
@@ -374,7 +374,10 @@ def _change(path, kind, name, filled):
     _read(text, where)
     tables = _tables(text, where)
     keys = [kind] if name is None else [kind, name]
-    after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    try:
+        after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    except TOMLKitError:
+        after = text
     if not _is(after, _wanted(tables, kind, name, filled)):
         raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
     try:

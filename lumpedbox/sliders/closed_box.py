@@ -176,4 +176,4 @@ def closed_box(drivers=None, cabins=None):
         Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
     ]
-    return Page(controls, ClosedBox(drivers, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, ClosedBox(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])

@@ -172,7 +172,7 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
     ]
-    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0], controls[3], deep)])
 
 
 HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours

@@ -9,10 +9,13 @@ from pathlib import Path
 import ipywidgets
 
 from ..kept import FILE, KINDS, forget, keep, known_of, part_of, read
+from ..parts.displacement import assumed_from
 from .access import Access
 from .follows import in_both, sentences
 from .keeping import NONE, complaint
 from .offered import offered
+from .systems import SYSTEMS
+from .words import takes_up
 
 NOT_TOLD = ("the sheet does not tell", "")
 INTRODUCTION = "Fill in what is printed or measured, with its unit; leave the rest empty."
@@ -241,13 +244,14 @@ class Form:
             return self._incomplete(str(error))
         if self.kind != "driver":
             return _list("What follows", sentences(part))
-        report = part.report
+        report, assumed = part.report, assumed_from(part.driver)
+        room = [takes_up(part.driver, *SYSTEMS)] if assumed else []
         disagrees = [self._sentence(entry) for entry in report.contradictory]
         return "".join(
             [
                 _list("What disagrees, the likeliest mistake first", disagrees),
                 _list("To find out", report.questions),
-                _list("Assumed", report.assumed),
+                _list("Assumed", [*report.assumed, *room]),
                 _table("What follows", [self._row(key, value) for key, value in report.implied.items()]),
             ]
         )

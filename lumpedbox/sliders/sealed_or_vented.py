@@ -189,4 +189,4 @@ def sealed_or_vented(drivers=None, cabins=None):
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
         Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
     ]
-    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])

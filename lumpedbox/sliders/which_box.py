@@ -12,6 +12,7 @@ from ..design.search import WORDS, Brief, loosened, recommend, searched
 from ..design.trade_off import BEYOND, of_space
 from ..figures.stack import Panel
 from ..figures.trade_off import TradeOffPicture
+from ..parts.displacement import assumed_from
 from ..parts.driver import Driver
 from ..response import frequencies, solve
 from ..units import cm2, inch, litre, mm
@@ -34,7 +35,7 @@ from .systems import (
     VOLTAGE,
     VOLUME,
 )
-from .words import OPEN_AIR
+from .words import OPEN_AIR, takes_up
 
 GRID = frequencies(15, 300, per_octave=24)
 KINDS = ("sealed", "vented")
@@ -161,6 +162,9 @@ class WhichBox(Scene):
         """Say what to build, and why no other."""
         for design in sorted(self.designs.values(), key=lambda design: design.values[design.brief.aim]):
             yield in_units(design, system)
+        driver = self._drivers[values["driver"]]
+        if assumed_from(driver):
+            yield takes_up(driver, system)
         for refusal in self.found.refusals():
             yield refused_in_units(refusal, self.brief(values), system, self._reach)
         if self._cabins[values["cabin"]]:
@@ -266,8 +270,12 @@ class EveryDriver:
         found, best = recommend(self._drivers, brief, best=2 * len(self._drivers), candidates=CANDIDATES), {}
         for design in found.designs:
             best.setdefault(design.name, design)
-        suited = [f"{name}. {in_units(design, system)}" for name, design in best.items()]
+        suited = [f"{name}. {in_units(design, system)}{self._assumed(name, system)}" for name, design in best.items()]
         return suited + [f"{name}. {refused_in_units(out, brief, system, reach)}" for name, out in found.out.items()]
+
+    def _assumed(self, name, system):
+        driver = self._drivers[name]
+        return f" {takes_up(driver, system)}" if assumed_from(driver) else ""
 
 
 def which_box(drivers=None, amplifiers=None, cabins=None):
@@ -301,5 +309,5 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
     reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}
     scene = WhichBox(deep, sources, cabins, reach)
     every = EveryDriver(deep, lambda: (scene.brief(page.values), page.system, reach))
-    page = Page(controls, scene, first=2, helpers=[Litres(controls[0]), every])
+    page = Page(controls, scene, first=2, helpers=[Litres(controls[0], controls[3], deep), every])
     return page

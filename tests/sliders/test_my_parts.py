@@ -79,6 +79,16 @@ def test_what_is_printed_what_follows_and_what_disagrees(form):
     assert "peak to peak?" not in said(form.report)
 
 
+def test_what_a_driver_takes_up_is_assumed_and_said_until_it_is_given(form):
+    """25/54 of a cylinder of 137 cm2 and 0.6 of its diameter, 132.07 mm (`tests/unit/test_displacement.py`)."""
+    typing(form, SHEET)
+    litres = 25 / 54 * 137 * 0.6 * 13.207 / 1000
+    assert f"takes up about {litres:.1f} litres" in said(form.report)
+    assert "(assumed from its diameter; common practice, no source)" in said(form.report)
+    form.fields["displacement"].value = "0.7 L"
+    assert "takes up about" not in said(form.report)
+
+
 def test_what_cannot_be_read_is_said_by_its_label_and_not_kept(form, place):
     typing(form, {**SHEET, "fs": "58", "Vas": "15,5 L", "Sd": "137 wishes", "Qms": "<b>"})
     report = said(form.report)

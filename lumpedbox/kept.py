@@ -216,7 +216,10 @@ def _box(known):
 
 def _plain(kind, name, known):
     part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
-    _demand([spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING], known)
+    needed = [spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING]
+    _demand([key for key in needed if key != "minimum_load"], known)
+    if kind == "amplifier":  # what its power is given at it can certainly be loaded with
+        known = {"minimum_load": known["rated_impedance"]} | known
     made = part(name=name, **known)
     if kind == "cabin":
         made.check_as_measured()

@@ -243,7 +243,9 @@ class Form:
         except ValueError as error:
             return self._incomplete(str(error))
         if self.kind != "driver":
-            return _list("What follows", sentences(part))
+            load = self.kind == "amplifier" and "minimum_load" not in known
+            assumed = [f"Its lowest load is the {part.minimum_load:g} ohm at which its power is given."] if load else []
+            return _list("What follows", sentences(part)) + _list("Assumed", assumed)
         report, assumed = part.report, assumed_from(part.driver)
         room = [takes_up(part.driver, *SYSTEMS)] if assumed else []
         disagrees = [self._sentence(entry) for entry in report.contradictory]

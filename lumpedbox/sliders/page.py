@@ -148,11 +148,11 @@ class Page:
         units.observe(lambda change: self.use(change["new"]), "value")
         back = ipywidgets.Button(description="Back to start", layout={"width": "140px"})
         back.on_click(self.reset)
-        folds = {"More to change": ipywidgets.VBox([control.widget for control in controls[first:]])}
+        folds = {"More to change": ipywidgets.VBox(_rows(controls[first:]))}
         folds |= {helper.title: helper.widget for helper in helpers}
         more = ipywidgets.Accordion([fold for fold in folds.values() if fold.children])
         more.titles = tuple(title for title, fold in folds.items() if fold.children)
-        rows = [control.widget for control in controls[:first]]
+        rows = _rows(controls[:first])
         kinds = [control.kind for control in controls if isinstance(control, Slider)]
         panels = [self.scene.panels(system) for system in SYSTEMS]
         if panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds):
@@ -170,3 +170,7 @@ class Page:
         from IPython.display import display
 
         display(self.widget)
+
+
+def _rows(controls):
+    return [row for control in controls for row in control.rows]

@@ -184,7 +184,12 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
             {"power": "75 W", "rated_impedance": "4 ohm", "minimum_load": "2 ohm", "channels": "2"},
             "17.32 volts r.m.s. at most",
         ),
-        ("amplifier", {"power": "75 W"}, "add into a load of, Lowest load"),
+        ("amplifier", {"power": "75 W"}, "add into a load of"),
+        (
+            "amplifier",
+            {"power": "75 W", "rated_impedance": "4 ohm"},
+            "Its lowest load is the 4 ohm at which its power is given.",
+        ),
         ("head_unit", {"voltage": "8 V", "minimum_load": "4 ohm"}, "16 W into 4 ohm"),
         ("cabin", {"length": "2 m", "width": "1.5 m", "height": "1 m"}, "It holds 3.00 m³ of air, 105.944 cubic feet"),
         ("cabin", {"length": "2 m", "width": "1.5 m"}, "add Inner height"),

@@ -365,7 +365,7 @@ def forget(kind, name, path=FILE):
 
 
 def keep_choices(values, path=FILE):
-    """Keep the choices made on a page, by role; those of other roles stay as they are. [SI]"""
+    """Keep the choices made on a page, by role, in SI units or as typed; those of other roles stay as they are."""
     filled = {key: in_words("choices", key, value) for key, value in values.items()}
     known_of("choices", filled)
     _change(path, "choices", None, filled)

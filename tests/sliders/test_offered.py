@@ -119,6 +119,8 @@ def test_a_choice_kept_on_one_page_is_taken_up_on_the_next(place):
     assert "mine" in second.conditions
     second.put({"third": "165 mm panel"})
     second.keeping.keep.click()
+    assert read().choices["driver"] == "mine"
+    second.keeping.replacing.replace.click()
     again = sealed_or_vented()
     again.keeping.take.click()
     assert again.values["driver"] == "165 mm panel"
@@ -267,6 +269,31 @@ def test_a_box_is_kept_and_taken_up(place):
     assert page.values["fb"] == pytest.approx(33.0)
     assert page.values["port_area"] == pytest.approx(60 * cm2)
     assert page.keeping.boxes.value == NONE
+
+
+def test_choices_and_boxes_are_replaced_only_when_told_so_and_can_be_put_back(place):
+    page = sealed_or_vented()
+    keeping = page.keeping
+    page.put({"volume": 25 * litre})
+    keeping.name.value = "wheel arch"
+    for press, kept in (
+        (keeping.keep, lambda: read().choices["volume"]),
+        (keeping.keep_box, lambda: read().parts["box"]["wheel arch"].volume),
+    ):
+        press.click()
+        press.click()
+        assert "replace" not in keeping.said.value  # there is nothing new
+        page.put({"volume": 40 * litre})
+        press.click()
+        assert "is kept already, and differs. Nothing is changed yet: replace it?" in keeping.said.value
+        assert kept() == pytest.approx(25 * litre)
+        page.put({"volume": 50 * litre})  # while it asks: what is kept is what the page shows
+        keeping.replacing.replace.click()
+        assert keeping.said.value.startswith("Kept")
+        assert kept() == pytest.approx(50 * litre)
+        keeping.replacing.back.click()
+        assert kept() == pytest.approx(25 * litre)
+        page.put({"volume": 25 * litre})
 
 
 def test_a_sealed_box_leaves_tuning_and_leakage_as_they_are(place):

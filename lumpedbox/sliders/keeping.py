@@ -50,6 +50,7 @@ class Keeping:
         self.controls, self._put = controls, put
         self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-note")
+        self.said.add_class("lb-kept")
         self.keep, self.take = _button("Keep these choices"), _button("Take up what was kept")
         self.boxes, self.sources = _dropdown("Take up a kept box"), _dropdown("Take up the voltage of")
         self.name = ipywidgets.Text(description="Keep this box as", placeholder="its name", layout=WIDE)

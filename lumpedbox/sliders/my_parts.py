@@ -12,6 +12,7 @@ from ..kept import FILE, KINDS, forget, keep, known_of, part_of, read
 from ..parts.displacement import assumed_from
 from .access import Access
 from .follows import in_both, sentences
+from .gone import Gone
 from .keeping import NONE, complaint
 from .offered import offered
 from .replacing import Place, Replacing
@@ -131,6 +132,7 @@ class Form:
         self.name = _text("Name", "how other pages call it")
         self.fields = {entry.key: _field(entry) for entry in entries}
         self.report, self.said = ipywidgets.HTML(), ipywidgets.HTML()
+        self.said.add_class("lb-kept")
         self.kept = ipywidgets.Dropdown(description="Open a kept one", options=(NONE,), style=_BEFORE)
         self.keep, self.forget, self.empty = map(_button, ("Keep", "Forget", "Empty the form"))
         for widget in self.fields.values():
@@ -332,7 +334,8 @@ class MyParts:
         folds = ipywidgets.Accordion([form.widget for form in self.forms.values()], selected_index=0)
         folds.titles = tuple(title for title, _ in FORMS.values())
         folds.add_class("lb-form")
-        self.widget = ipywidgets.VBox([Access(), self.wrong, folds, self.where], layout={"overflow": "visible"})
+        rows = [Access(), Gone(), self.wrong, folds, self.where]
+        self.widget = ipywidgets.VBox(rows, layout={"overflow": "visible"})
         self._look()
 
     def _look(self):

@@ -9,6 +9,7 @@ import ipywidgets
 
 from .access import Access
 from .controls import Slider
+from .gone import Gone
 from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .predict import Guess
@@ -159,7 +160,7 @@ class Page:
             rows.append(units)
         access = Access()
         access.observe(lambda change: self.picture.suit(change["new"]), "screen")
-        return ipywidgets.VBox([*rows, access, back, more], layout={"flex": "0 0 auto", "width": "330px"})
+        return ipywidgets.VBox([*rows, access, Gone(), back, more], layout={"flex": "0 0 auto", "width": "330px"})
 
     def _beside_the_picture(self):
         rows = [self._over, self.picture.widget, self._says, self._wrong, self.keeping.wrong]

@@ -19,7 +19,7 @@ from .parts.stand_in import sheet_or_stand_in
 from .quantity import Quantity, Text, Whole
 from .toml_text import TOMLKitError, with_table, without_table
 from .units import cm2, litre, mm
-from .whole import write
+from .whole import alone, write
 from .written import NUMBER, number_in
 
 FILE = "my_parts.toml"
@@ -372,8 +372,18 @@ def keep_choices(values, path=FILE):
 
 
 def _change(path, kind, name, filled):
-    """Change one table of the file, and write it once it is certain that nothing else changes."""
-    where, text = Path(path).name, _text(path)
+    """Change one table of the file, while no other page does."""
+    path = Path(path)
+    try:
+        with alone(path.resolve().parent):
+            write(path, _as_saved(path, _changed(path, kind, name, filled)))
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+
+
+def _changed(path, kind, name, filled):
+    """Return the text of the file with one table changed, once it is certain that nothing else changes."""
+    where, text = path.name, _text(path)
     _read(text, where)
     tables = _tables(text, where)
     keys = [kind] if name is None else [kind, name]
@@ -383,10 +393,7 @@ def _change(path, kind, name, filled):
         after = text
     if not _is(after, _wanted(tables, kind, name, filled)):
         raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
-    try:
-        write(Path(path), _as_saved(path, after))
-    except OSError as error:
-        raise ValueError(f"{where} cannot be written: {error.strerror}") from None
+    return after
 
 
 def _as_saved(path, text):

@@ -35,7 +35,7 @@ class Litres:
             "height": _field("Outside height", "300 mm"),
             "depth": _field("Outside depth", "250 mm"),
             "board": _field("Board thickness", "18 mm"),
-            "driver": _field("Driver takes up", "", "empty: that of the driver above"),
+            "driver": _field("Driver takes up", "", "the chosen driver's, if empty"),
             "port": _field("Port takes up", "0 L"),
         }
         self.said = ipywidgets.HTML()

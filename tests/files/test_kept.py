@@ -405,3 +405,44 @@ def test_killed_at_any_moment_it_leaves_the_old_file_or_the_new_one(path):
     assert seen == whole, "the kills hit no write"
     keep("box", "the box", {"volume": "5 L"}, path)
     assert read(path).parts["box"]["the box"] == SealedBox(volume=5 * litre)
+
+
+KEEPS_TWENTY = """
+import sys
+from lumpedbox.kept import keep
+
+print("ready", flush=True)
+sys.stdin.readline()
+for i in range(20):
+    keep("box", f"{sys.argv[1]} {i}", {"volume": "20 L"})
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a lock that only such systems have")
+def test_nothing_is_lost_where_several_pages_keep_at_once(path):
+    """As a class does on one server: each page is a process of its own."""
+    command, environment = [sys.executable, "-c", KEEPS_TWENTY], {**os.environ, "PYTHONPATH": str(ROOT)}
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "text": True}
+    writers = [subprocess.Popen([*command, who], cwd=path.parent, env=environment, **pipes) for who in "abc"]
+    for writer in writers:
+        assert writer.stdout.readline() == "ready\n"
+    for writer in writers:
+        writer.stdin.write("go\n")
+        writer.stdin.flush()
+    for writer in writers:
+        writer.communicate()
+        assert writer.returncode == 0
+    assert set(read(path).parts["box"]) == {f"{who} {i}" for who in "abc" for i in range(20)}
+
+
+@pytest.mark.parametrize(
+    "name", ['6" of "it"', "back\\slash", "a\x07\x00b", "🔊 Tür", "x" * 3000, "[a.b]", "# no remark", "'"]
+)
+def test_every_name_that_can_be_typed_is_kept(path, name):
+    keep("box", "before", {"volume": "10 L"}, path)
+    keep("box", name, {"volume": "20 L"}, path)
+    keep("box", name, {"volume": "30 L"}, path)
+    assert set(read(path).parts["box"]) == {"before", name}
+    assert read(path).parts["box"][name].volume == pytest.approx(30 * litre)
+    forget("box", name, path)
+    assert set(read(path).parts["box"]) == {"before"}

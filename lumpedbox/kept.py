@@ -17,9 +17,9 @@ from .parts.cabin import Cabin
 from .parts.data_sheet import OWNER, SHOWN
 from .parts.stand_in import sheet_or_stand_in
 from .quantity import Quantity, Text, Whole
-from .toml_text import with_table, without_table
+from .toml_text import TOMLKitError, with_table, without_table
 from .units import cm2, litre, mm
-from .whole import write
+from .whole import alone, write
 from .written import NUMBER, number_in
 
 FILE = "my_parts.toml"
@@ -216,7 +216,10 @@ def _box(known):
 
 def _plain(kind, name, known):
     part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
-    _demand([spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING], known)
+    needed = [spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING]
+    _demand([key for key in needed if key != "minimum_load"], known)
+    if kind == "amplifier":  # what its power is given at it can certainly be loaded with
+        known = {"minimum_load": known["rated_impedance"]} | known
     made = part(name=name, **known)
     if kind == "cabin":
         made.check_as_measured()
@@ -362,25 +365,35 @@ def forget(kind, name, path=FILE):
 
 
 def keep_choices(values, path=FILE):
-    """Keep the choices made on a page, by role; those of other roles stay as they are. [SI]"""
+    """Keep the choices made on a page, by role, in SI units or as typed; those of other roles stay as they are."""
     filled = {key: in_words("choices", key, value) for key, value in values.items()}
     known_of("choices", filled)
     _change(path, "choices", None, filled)
 
 
 def _change(path, kind, name, filled):
-    """Change one table of the file, and write it once it is certain that nothing else changes."""
-    where, text = Path(path).name, _text(path)
+    """Change one table of the file, while no other page does."""
+    path = Path(path)
+    try:
+        with alone(path.resolve().parent):
+            write(path, _as_saved(path, _changed(path, kind, name, filled)))
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+
+
+def _changed(path, kind, name, filled):
+    """Return the text of the file with one table changed, once it is certain that nothing else changes."""
+    where, text = path.name, _text(path)
     _read(text, where)
     tables = _tables(text, where)
     keys = [kind] if name is None else [kind, name]
-    after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    try:
+        after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    except TOMLKitError:
+        after = text
     if not _is(after, _wanted(tables, kind, name, filled)):
         raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
-    try:
-        write(Path(path), _as_saved(path, after))
-    except OSError as error:
-        raise ValueError(f"{where} cannot be written: {error.strerror}") from None
+    return after
 
 
 def _as_saved(path, text):

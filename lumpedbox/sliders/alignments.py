@@ -25,7 +25,7 @@ from ..response import frequencies, poles_and_zeros, solve
 from ..units import cm2, litre, ms
 from .controls import Choice, Slider
 from .follows import both
-from .offered import offered
+from .offered import below, left_out, of_a_sheet, offered, sifted
 from .page import Page
 from .predict import Question
 from .scene import Scene
@@ -366,7 +366,7 @@ def alignments(drivers=None):
         are drivers that resonate above 100 Hz. The page begins with one of no size and no coil inductance.
     """
     drivers = offered().drivers if drivers is None else drivers
-    deep = {name: driver for name, driver in drivers.items() if driver.fs < HIGHEST and driver.spread is None}
+    deep, missed = sifted(drivers, of_a_sheet, below(HIGHEST))
     deep = {PLAIN: plain_driver(), **deep}
     controls = [
         Slider("Qts", "Total Q of the driver, Qts", TOTAL_Q, 0.2, 1.2, 0.4, STEP_OF_Q),
@@ -376,6 +376,6 @@ def alignments(drivers=None):
         Slider("h", "Tuning over fs", QUALITY, 0.3, 2.5, 0.96, STEP_OF_H),
         Choice("leaks", "Leaks", LEAKS, TIGHT),
         Slider("delta", "Vap of the radiator over the volume", QUALITY, 0.5, 10.0, 3.0, 0.1),
-        Choice("driver", "Driver", deep, PLAIN),
+        Choice("driver", "Driver", deep, PLAIN, left_out(missed, "driver")),
     ]
     return AlignmentPage(controls, Alignments(deep), first=4)

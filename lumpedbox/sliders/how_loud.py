@@ -29,7 +29,7 @@ from ..response.single import between
 from ..units import cm2, litre, ms
 from .controls import Choice, Slider
 from .litres import Litres
-from .offered import first_of, offered
+from .offered import AMPLIFIER, below, first_of, left_out, of_a_sheet, offered, sifted
 from .page import Page
 from .predict import Question
 from .scene import BUILDS, DRAWN, Scene, as_it_comes
@@ -181,18 +181,18 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep = {name: driver for name, driver in drivers.items() if driver.fs < HIGHEST and driver.spread is None}
+    deep, missed = sifted(drivers, of_a_sheet, below(HIGHEST))
     sources = with_bridged(amplifiers)
     controls = [
         Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre),
         Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 33.0, 0.5),
         Choice("kind", "Box", (VENTED, SEALED), VENTED),
-        Choice("driver", "Driver", deep, first_of("200 mm bass", deep)),
-        Choice("amplifier", "Amplifier", sources, next(iter(sources))),
+        Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver")),
+        Choice("amplifier", "Amplifier", sources, first_of(AMPLIFIER, sources), left_out({}, "amplifier", "head_unit")),
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
-    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0], controls[3], deep)])
 
 
 HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours

@@ -20,7 +20,7 @@ from ..parts.system import Channel, System
 from ..response import frequencies, solve
 from ..units import uF
 from .controls import Choice, Slider
-from .offered import first_of, offered, woofers_and_tweeters
+from .offered import AMPLIFIER, first_of, left_out, offered, woofers_and_tweeters
 from .page import Page
 from .predict import Question
 from .scene import Scene
@@ -210,19 +210,20 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ----------
     drivers, amplifiers : dict, optional
         Name: Driver, name: Amplifier; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out; the first amplifier is taken.
+        Stand-ins and drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
+        else the first.
     """
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
-    woofers, tweeters = woofers_and_tweeters(drivers)
+    woofers, tweeters, missed = woofers_and_tweeters(drivers)
     controls = [
         Slider("pad", "Pad before the tweeter", LEVEL, 0.0, 15.0, 0.0, 0.5),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF),
-        Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers)),
+        Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver")),
         Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
         Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, 8.0, 0.5),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
     ]
-    return Page(controls, LoudTweeter(woofers, tweeters, next(iter(amplifiers.values()))), first=2)
+    return Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)

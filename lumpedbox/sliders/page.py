@@ -9,6 +9,7 @@ import ipywidgets
 
 from .access import Access
 from .controls import Slider
+from .gone import Gone
 from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .predict import Guess
@@ -150,17 +151,17 @@ class Page:
         units.observe(lambda change: self.use(change["new"]), "value")
         back = ipywidgets.Button(description="Back to start", layout={"width": "140px"})
         back.on_click(self.reset)
-        folds = {"More to change": ipywidgets.VBox([control.widget for control in controls[first:]])}
+        folds = {"More to change": ipywidgets.VBox(_rows(controls[first:]))}
         folds |= {helper.title: helper.widget for helper in helpers}
         more = ipywidgets.Accordion([fold for fold in folds.values() if fold.children])
         more.titles = tuple(title for title, fold in folds.items() if fold.children)
-        rows = [control.widget for control in controls[:first]]
+        rows = _rows(controls[:first])
         kinds = [control.kind for control in controls if isinstance(control, Slider)]
         panels = [self.scene.panels(system) for system in SYSTEMS]
         if panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds):
             rows.append(units)
         self.access.observe(lambda change: self.picture.suit(change["new"]), "screen")
-        return ipywidgets.VBox([*rows, self.access, back, more], layout={"flex": "0 0 auto", "width": "330px"})
+        return ipywidgets.VBox([*rows, self.access, Gone(), back, more], layout={"flex": "0 0 auto", "width": "330px"})
 
     def _beside_the_picture(self):
         rows = [self._over, self.picture.widget, self._says, self._wrong, self.keeping.wrong]
@@ -173,3 +174,7 @@ class Page:
         from IPython.display import display
 
         display(self.widget)
+
+
+def _rows(controls):
+    return [row for control in controls for row in control.rows]

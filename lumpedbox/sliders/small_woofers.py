@@ -8,7 +8,7 @@ from ..parts.box import InfiniteBaffle
 from ..parts.loudspeaker import Loudspeaker
 from ..response import frequencies, solve
 from .controls import Choice, Slider
-from .offered import offered
+from .offered import left_out, offered
 from .page import Page
 from .panels import curves_of, reach_of
 from .predict import Question
@@ -120,9 +120,11 @@ def small_woofers(drivers=None, cabins=None):
         Slider("look", "Frequency to look at", FREQUENCY, 20.0, 300.0, 40.0, 1.0),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
         *(
-            Choice(name, f"{name.capitalize()} driver", drivers, start)
+            Choice(
+                name, f"{name.capitalize()} driver", drivers, start, left_out({}, "driver") if name == "third" else ""
+            )
             for name, start in zip(NAMES, starts, strict=True)
         ),
-        Choice("cabin", "Where they play", (OPEN_AIR, *cabins), OPEN_AIR),
+        Choice("cabin", "Where they play", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
     return Page(controls, SmallWoofers(drivers, cabins), first=2, roles={"third": "driver"})

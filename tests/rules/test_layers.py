@@ -38,6 +38,7 @@ PHYSICS = LAYERS[: LAYERS.index("written")]
 USERS = {
     "scipy": PHYSICS,
     "pint": ("written",),
+    "tomlkit": ("toml_text",),
     "pandas": ("tables",),
     "matplotlib": ("figures", "sliders"),
     "PIL": ("figures", "sliders"),

@@ -23,6 +23,7 @@ from lumpedbox.sliders.keeping import NONE
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.my_parts import FORMS, my_parts
 from lumpedbox.sliders.predict import Guess, Question
+from lumpedbox.sliders.replacing import Replacing
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS
@@ -78,6 +79,9 @@ def page_data(page):
 def words_of_forms():
     for widget in widgets_in(my_parts().widget):
         yield from words_of_widget(widget)
+    buttons = Replacing(lambda action: action)  # which appear only when something would be replaced
+    for button in (buttons.replace, buttons.leave, buttons.back):
+        yield from words_of_widget(button)
     for _, entries in FORMS.values():
         yield from (("option", written) for entry in entries for written, _ in entry.options)
     yield "option", NONE

@@ -300,7 +300,8 @@ class Part:
         owner, shape = f"{type(self).__name__}.member", self.shape
         position = index if isinstance(index, tuple) else (index,)
         if len(position) != len(shape):
-            raise ValueError(f"{owner}.index must be {len(shape)} whole numbers, since the shape is {shape}: {index!r}")
+            kind = f"a family of shape {shape} takes {len(shape)} whole numbers" if shape else "this is no family"
+            raise ValueError(f"{owner}.index does not fit: {kind}, got {shown(index)}")
         ranges = [Whole("position in the family", range(-count, count)) for count in shape]
         place = [r.accept(owner, f"index[{i}]", at) for i, (r, at) in enumerate(zip(ranges, position, strict=True))]
         return _member(self, shape, tuple(place))

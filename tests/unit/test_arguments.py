@@ -5,7 +5,18 @@ import inspect
 import numpy as np
 import pytest
 
-from lumpedbox import Amplifier, Driver, PassiveRadiator, Port, Spread, System, frequencies, solve, voltage_for_power
+from lumpedbox import (
+    Amplifier,
+    Driver,
+    PassiveRadiator,
+    Port,
+    SealedBox,
+    Spread,
+    System,
+    frequencies,
+    solve,
+    voltage_for_power,
+)
 from lumpedbox.arguments import FLAG, FREQUENCIES, Axis, Named, Row, Several, Single, takes
 from lumpedbox.design.gains import gain_needed
 from lumpedbox.design.level_matching import band_level, with_gain, with_network
@@ -125,6 +136,14 @@ def test_a_long_value_is_cut_short():
 def test_members_are_counted_in_whole_numbers(driver, count):
     spreading = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, spread=Spread(Mms=0.1))
     assert refused(spreading.members, count).startswith("Driver.members.count must be ")
+
+
+def test_a_member_is_found_in_a_family_of_its_shape(driver):
+    family = SealedBox(volume=[[0.02, 0.03]])
+    assert family.member((0, np.int64(1))).volume == 0.03
+    assert refused(family.member, 1).endswith("a family of shape (1, 2) takes 2 whole numbers, got 1")
+    assert refused(family.member, (0, 2)).startswith("SealedBox.member.index[1] must be one of -2 to 1")
+    assert refused(driver.member, 0) == "Driver.member.index does not fit: this is no family, got 0"
 
 
 def test_no_gain_makes_something_of_nothing():

@@ -8,19 +8,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .air import Air
+from .air import AIR, Air
+from .arguments import DISTANCE, FREQUENCIES, Single, takes
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import PassiveRadiatorBox
-from .parts.driver import POWER, Driver
-from .parts.filters import FAMILIES, HighPass
-from .parts.loudspeaker import Loudspeaker
-from .quantity import Holds, OneOf, Quantity, needed
+from .parts.driver import DRIVER, POWER
+from .parts.filters import FAMILIES, ORDERS, HighPass
+from .parts.loudspeaker import LOUDSPEAKER
+from .quantity import Holds, OneOf, Quantity, Whole, needed
 from .response import frequencies, solve
 
 CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
 COPPER = 0.00393  # 1/K, temperature coefficient of resistance at 20 degrees; NBS Handbook 100 (1966)
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
 THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
+AMPLIFIER = Holds((Amplifier, HeadUnit))
+LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=100.0)
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)
 RADIATOR_TRAVEL = "travel of the radiator"
 TRAVEL, HEAT, CLIPPING, CURRENT, PORT = (
@@ -61,6 +64,15 @@ class MaximumLevel:
     unknown: tuple
 
 
+@takes(
+    loudspeaker=LOUDSPEAKER,
+    frequency=FREQUENCIES,
+    amplifier=AMPLIFIER,
+    thermal_resistance=Single(THERMAL),
+    port_speed=Single(SPEED),
+    distance=DISTANCE,
+    air=AIR,
+)
 def maximum_level(
     loudspeaker,
     frequency,
@@ -106,7 +118,6 @@ def maximum_level(
     With a thermal resistance the coil at its rated power is :math:`T = 20 + R_{th} P` warm, and its limit is that of
     the warm loudspeaker, which plays softer.
     """
-    Holds((Loudspeaker,)).accept("maximum_level", "loudspeaker", loudspeaker)
     bare = dataclasses.replace(loudspeaker, filters=())
     one_volt = functools.partial(solve, frequency=frequency, voltage=1.0, distance=distance, air=air)
     cold = one_volt(bare)
@@ -165,7 +176,6 @@ def _heat(one_volt, loudspeaker, thermal_resistance):
 def _clipping(cold, amplifier):
     if amplifier is None:
         raise Missing("no amplifier is named")
-    Holds((Amplifier, HeadUnit)).accept("maximum_level", "amplifier", amplifier)
     return np.asarray(amplifier.voltage)[..., np.newaxis], cold
 
 
@@ -181,7 +191,7 @@ def _port(cold, port_speed):
         raise Absent
     if box.port is None and box.port_area is None:
         raise Missing("the area of the port is not known")
-    return SPEED.single("maximum_level", "port_speed", port_speed) / cold.port_velocity, cold
+    return port_speed / cold.port_velocity, cold
 
 
 def _radiator(cold):
@@ -191,6 +201,7 @@ def _radiator(cold):
     return _known(box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
 
 
+@takes(loudest=Holds((MaximumLevel,)))
 def in_words(loudest):
     """Say along the frequency axis what gives first.
 
@@ -213,6 +224,7 @@ def in_words(loudest):
     return ", ".join([*spans, f"above {gives[-1]}"]) if spans else f"{gives[0]} throughout"
 
 
+@takes(driver=DRIVER, power=POWER, thermal_resistance=Single(THERMAL))
 def heated(driver, power, thermal_resistance):
     r"""Return a driver with its coil as warm as a steady power makes it.
 
@@ -240,11 +252,10 @@ def heated(driver, power, thermal_resistance):
     >>> print(f"{driver.Qes:.3f} {heated(driver, 50, 2.5).Qes:.3f}")
     0.451 0.672
     """
-    Holds((Driver,)).accept("heated", "driver", driver)
-    warmer = THERMAL.single("heated", "thermal_resistance", thermal_resistance) * POWER.accept("heated", "power", power)
-    return dataclasses.replace(driver, Re=driver.Re * (1 + COPPER * warmer))
+    return dataclasses.replace(driver, Re=driver.Re * (1 + COPPER * thermal_resistance * power))
 
 
+@takes(driver=DRIVER, voltage=VOLTAGE, thermal_resistance=Single(THERMAL))
 def temperature_rise(driver, voltage, thermal_resistance):
     r"""Return how much warmer than 20 degrees a steady voltage makes the coil, where it is all of the impedance. [K]
 
@@ -276,10 +287,8 @@ def temperature_rise(driver, voltage, thermal_resistance):
     >>> print(f"{temperature_rise(driver, 20, 1.5):.1f} K")
     105.9 K
     """
-    Holds((Driver,)).accept("temperature_rise", "driver", driver)
-    thermal = THERMAL.single("temperature_rise", "thermal_resistance", thermal_resistance)
-    cold = np.square(VOLTAGE.accept("temperature_rise", "voltage", voltage)) / driver.Re
-    return (np.sqrt(1 + 4 * COPPER * thermal * cold) - 1) / (2 * COPPER)
+    cold = np.square(voltage) / driver.Re
+    return (np.sqrt(1 + 4 * COPPER * thermal_resistance * cold) - 1) / (2 * COPPER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,6 +318,14 @@ class Protection:
     delay_without: float
 
 
+@takes(
+    loudspeaker=Single(LOUDSPEAKER),
+    voltage=Single(VOLTAGE),
+    order=Whole("order of the filter", ORDERS),
+    family=OneOf(FAMILIES),
+    low=Single(LOWEST),
+    air=Single(AIR),
+)
 def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", low=10.0, air=Air()):
     """Find the lowest corner of a high-pass that keeps the cone within its travel at a voltage.
 
@@ -338,10 +355,6 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     """
     from scipy.optimize import brentq
 
-    if loudspeaker.shape:
-        raise ValueError(f"protective_high_pass is about one loudspeaker, got a family of shape {loudspeaker.shape}")
-    voltage = VOLTAGE.single("protective_high_pass", "voltage", voltage)
-    family = OneOf(FAMILIES).accept("protective_high_pass", "family", family)
     xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass is about it"))
     grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
 

@@ -7,6 +7,8 @@ import functools
 import math
 import re
 
+from .arguments import Single, takes
+from .quantity import Quantity, Text, shown
 from .units import cm2, gram, hertz, litre, metre, mH, mm, mm_per_newton, ohm, watt
 
 # What is written over a number here, in words that pint knows.
@@ -59,6 +61,7 @@ EFFECTIVE = re.compile(r"(w|watts?|v|volts?)\s*r\.?m\.?s\.?", re.IGNORECASE)
 POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and to work them out may take for ever
 LONGEST = 60  # letters of a number with its unit
 RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
+SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
@@ -86,6 +89,7 @@ def registry():
     return pint.UnitRegistry()
 
 
+@takes(unit=Text(), si_unit=Text())
 def factor(unit, si_unit):
     """Return what a number in `unit` is multiplied by to be in `si_unit`.
 
@@ -110,9 +114,13 @@ def factor(unit, si_unit):
     if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
         raise ValueError(f"{unit!r} is a speed of turning, not a frequency: divide by the turn first")
     try:
+        wanted = registry().parse_units(_in_words(si_unit))
+    except Exception:  # pint stumbles in many ways over what is no unit
+        raise ValueError(f"{si_unit!r} is not a unit that is known") from None
+    try:
         given = registry().Quantity(1.0, registry().parse_units(_in_words(unit)))
-        return float(given.to(_in_words(si_unit)).magnitude)
-    except Exception as error:  # pint stumbles in many ways over what is no unit
+        return float(given.to(wanted).magnitude)
+    except Exception as error:
         if unit != unit.lower():
             with contextlib.suppress(ValueError):
                 return factor(unit.lower(), si_unit)
@@ -121,6 +129,7 @@ def factor(unit, si_unit):
         raise ValueError(f"{unit!r} is not a unit that is known") from None
 
 
+@takes(text=Text(), unit=Text(), size=Single(SIZE))
 def number_in(text, unit, size):
     """Read a number with its unit, in SI units.
 
@@ -147,8 +156,10 @@ def number_in(text, unit, size):
         plain = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", plain).replace(sign, fraction)
     match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", plain)
     if not match:
-        raise ValueError(f"{text!r} is not a number.")
+        raise ValueError(f"{shown(text)} is not a number.")
     number, written = _number(match), (match["unit"] or "").strip()
+    if not math.isfinite(number):
+        raise ValueError(f"{shown(text)} is too large.")
     if RANGE.match(written):
         raise ValueError(f"{text!r} is a range: write one number.")
     if not math.isfinite(number):
@@ -186,7 +197,7 @@ def _refuse_slips(text):
 def _number(match):
     if match["number"]:
         return float(match["number"])
-    return int(match["whole"] or 0) + int(match["over"]) / int(match["under"])
+    return float(match["whole"] or 0) + float(match["over"]) / float(match["under"])
 
 
 def _in_words(unit):

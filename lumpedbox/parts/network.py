@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..arguments import takes
 from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled
+
+ATTENUATION = Quantity(unit="dB", meaning="attenuation, positive", low=1e-3, high=80.0)
+LOAD = Quantity(unit="ohm", meaning="load impedance", low=0.1, high=1e4)
 
 
 @part
@@ -150,6 +154,7 @@ def across(*components):
     return Network(branches=(Branch(components=components, placed="across"),))
 
 
+@takes(attenuation=ATTENUATION, impedance=LOAD)
 def l_pad(*, attenuation, impedance):
     r"""Return the two resistors that lower a level and keep the impedance that the source sees.
 
@@ -170,11 +175,8 @@ def l_pad(*, attenuation, impedance):
     >>> [round(b.components[0].resistance, 4) for b in pad.branches]
     [3.9905, 8.0381]
     """
-    attenuation = ATTENUATION.accept("l_pad", "attenuation", attenuation)
-    impedance = LOAD.accept("l_pad", "impedance", impedance)
     k = np.power(10.0, -attenuation / 20)
     return in_series(Resistor(resistance=impedance * (1 - k))) + across(Resistor(resistance=impedance * k / (1 - k)))
 
 
-ATTENUATION = Quantity(unit="dB", meaning="attenuation, positive", low=1e-3, high=80.0)
-LOAD = Quantity(unit="ohm", meaning="load impedance", low=0.1, high=1e4)
+NETWORK = Holds((Network,))

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..quantity import Holds, OneOf, Part, Position, Text, part, quantity, ruled
+from ..arguments import DISTANCE, takes
+from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
 from .amplifier import Amplifier
 from .filters import Filter
-from .loudspeaker import Loudspeaker
+from .loudspeaker import LOUDSPEAKER, Loudspeaker
 
 WIRINGS = ("parallel", "series")
 
@@ -84,8 +85,16 @@ class System(Part):
         """All loudspeakers, channel by channel."""
         return tuple(speaker for channel in self.wired for speaker in channel.loudspeakers)
 
+    @takes(loudspeaker=LOUDSPEAKER, otherwise=DISTANCE)
     def distance_to(self, loudspeaker, otherwise):
         """Distance of a loudspeaker from the ear, or `otherwise` where that is not known. [m]"""
         if self.ear is None:
             return otherwise
+        if loudspeaker.position is None:
+            raise missing("distance_to.loudspeaker.position", "where its cone is", "give Loudspeaker.position")
         return float(np.linalg.norm(np.subtract(loudspeaker.position, self.ear)))
+
+
+SYSTEM = Holds((System,))
+CHANNEL = Holds((Channel,))
+HEARD = Holds((Loudspeaker, System))

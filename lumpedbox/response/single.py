@@ -9,15 +9,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..arguments import FLAG, FREQUENCY, PATH, Single, takes
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.elements import Element
 from ..circuit.solver import Solution, address_of, addresses, compute, node_at
 from ..circuit.transfer import Piston
-from ..parts.driver import reference_efficiency
+from ..parts.driver import DRIVER, reference_efficiency
+from ..parts.loudspeaker import Box
 from ..parts.network import Resistor, SideBySide
-from ..parts.spread import COUNT
-from ..quantity import OneOf, Quantity, frozen, missing, needed
-from .asked import FREQUENCY
+from ..parts.spread import COUNT, SEED
+from ..quantity import Holds, OneOf, Quantity, frozen, missing, needed
 
 REFERENCE_PRESSURE = 20e-6  # Pa
 CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
@@ -29,6 +30,14 @@ RADIATOR = "passive radiator"
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
 MEMBERS = 2000  # of a spread, drawn for a band
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
+CURVE = OneOf(
+    words=(
+        *("level", "excursion", "group_delay", "impedance", "level_within_travel", "port_velocity", "port_flow"),
+        *("pressure", "cone_velocity", "current", "input_power", "radiated_power", "reference_level"),
+        *("f3", "f6", "f10"),
+    )
+)
+STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
 
 
 EFFICIENCY_REMARK = (
@@ -364,6 +373,7 @@ class Response:
         """Lower frequency limit, 10 dB under the reference level. [Hz]"""
         return self.cutoff(10.0)
 
+    @takes(drop=Single(DROP), refine=FLAG)
     def cutoff(self, drop, refine=True):
         """Return the highest frequency at which the level, rising, is `drop` dB under the reference level.
 
@@ -380,7 +390,6 @@ class Response:
         float or array
             Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
         """
-        drop = DROP.single("cutoff", "drop", drop)
         target = np.asarray(self.reference_level - drop)[..., np.newaxis]
         target = np.broadcast_to(target, (*self.shape, 1)).reshape(-1, 1)
         level = np.broadcast_to(self.level, (*self.shape, len(self.frequency))).reshape(len(target), -1)
@@ -419,6 +428,7 @@ class Response:
             below, above = excess[rows, left], excess[rows, left + 1]
         return low, high, below, above
 
+    @takes(drop=Single(DROP))
     def cutoff_in_words(self, drop=3.0):
         """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
         if self.shape:
@@ -430,6 +440,7 @@ class Response:
             return f"From {span} the level never comes within {drop:g} dB of the reference level."
         return f"From {span} the level never rises through {drop:g} dB under the reference level: look lower down."
 
+    @takes(duration=Single(STEP_DURATION), bandwidth=Single(FREQUENCY))
     def step_response(self, duration=0.1, bandwidth=2000.0):
         r"""Return the pressure that follows a step of `voltage` volts, band-limited.
 
@@ -454,8 +465,6 @@ class Response:
 
         .. math:: p(t) = \frac{e^{\sigma t}}{2\pi} \int P(\sigma + j\omega)\,e^{j\omega t} / (\sigma + j\omega)\,d\omega
         """
-        duration = STEP_DURATION.single("step_response", "duration", duration)
-        bandwidth = FREQUENCY.single("step_response", "bandwidth", bandwidth)
         period = 8 * duration
         sigma = 12 / period
         spectrum_frequency = np.arange(int(bandwidth * period) + 1) / period
@@ -473,6 +482,7 @@ class Response:
         """Whether driver or box have a spread, so that there is a `band`."""
         return self.loudspeaker.varies
 
+    @takes(curve=CURVE, share=Single(SHARE), seed=SEED, members=COUNT)
     def band(self, curve, share=0.8, seed=1, members=MEMBERS):
         """Return the edges between which a curve lies for most of what the spreads of driver and box allow.
 
@@ -497,8 +507,7 @@ class Response:
         ValueError
             If neither has a spread, or there is no such curve.
         """
-        share = SHARE.single("band", "share", share)
-        return between(magnitudes(self._drawn(int(COUNT.single("band", "members", members)), seed), curve), share)
+        return between(magnitudes(self._drawn(members, seed), curve), share)
 
     def _drawn(self, members, seed):
         """Return the response of a family that the spreads allow; solved when first needed."""
@@ -507,6 +516,7 @@ class Response:
             self._families[members, seed] = self.with_parts(drawn.driver, drawn.box)
         return self._families[members, seed]
 
+    @takes(driver=DRIVER, box=Holds(Box))
     def with_parts(self, driver, box):
         """Return the response of another driver and box, or families of them, under the same conditions.
 
@@ -553,6 +563,7 @@ class Response:
             found["port speed [m/s]"] = self.port_velocity
         return found
 
+    @takes(path=PATH)
     def to_csv(self, path):
         """Write the curves as a table, the unit in every heading; a family has its members one after another.
 
@@ -568,16 +579,6 @@ class Response:
             writer = csv.writer(file)
             writer.writerow(columns)
             writer.writerows(zip(*(column.ravel().tolist() for column in columns.values()), strict=True))
-
-
-CURVE = OneOf(
-    words=(
-        *("level", "excursion", "group_delay", "impedance", "level_within_travel", "port_velocity", "port_flow"),
-        *("pressure", "cone_velocity", "current", "input_power", "radiated_power", "reference_level"),
-        *("f3", "f6", "f10"),
-    )
-)
-STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
 
 
 def _level(pressure):

@@ -13,6 +13,7 @@ PACKAGE = ROOT / "lumpedbox"
 LAYERS = (
     "units",
     "quantity",
+    "arguments",
     "air",
     "parts",
     "circuit",

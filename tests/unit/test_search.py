@@ -424,7 +424,7 @@ def test_the_trade_off_refuses_by_name():
         trade_off(None, BRIEF)
     with pytest.raises(TypeError, match=r"trade_off\.brief must be Brief"):
         trade_off(DRIVER, None)
-    with pytest.raises(ValueError, match=r"trade_off is about one Driver, got a family of shape \(2,\)"):
+    with pytest.raises(ValueError, match=r"trade_off\.driver must be one Driver, got a family of shape \(2,\)"):
         trade_off(dataclasses.replace(DRIVER, Re=[3.3, 3.4]), BRIEF)
 
 

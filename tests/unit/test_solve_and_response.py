@@ -351,7 +351,7 @@ def test_words_are_about_one_loudspeaker(family):
 
 @pytest.mark.parametrize("value", [0, -3, 101, np.nan])
 def test_a_fall_must_be_a_fall(sealed, value):
-    with pytest.raises(ValueError, match=r"^cutoff\.drop must be between 0\.01 and 100 dB \(fall below the reference"):
+    with pytest.raises(ValueError, match=r"^Response\.cutoff\.drop must be between 0\.01 and 100 dB \(fall below the"):
         solve(sealed, FREQUENCY).cutoff(value)
 
 

@@ -302,7 +302,8 @@ class Driver(Part):
         -----
         The logarithms of all printed quantities are smooth functions of those of Re, Bl, Mms, Cms, Rms and Sd. The
         driver is the least-squares solution of what is printed; it is settled where the Jacobian has rank 6. A
-        contradiction is a value without which the others agree markedly better.
+        contradiction is a value without which the others agree markedly better, and by more than rounding explains:
+        half a unit of the last digit of each, of two digits at least. What is unusual is asked about.
 
         Examples
         --------

@@ -158,12 +158,10 @@ def number_in(text, unit, size):
     if not match:
         raise ValueError(f"{shown(text)} is not a number.")
     number, written = _number(match), (match["unit"] or "").strip()
-    if not math.isfinite(number):
-        raise ValueError(f"{shown(text)} is too large.")
     if RANGE.match(written):
         raise ValueError(f"{text!r} is a range: write one number.")
     if not math.isfinite(number):
-        raise ValueError(f"{text!r} is too large a number.")
+        raise ValueError(f"{shown(text)} is too large a number.")
     if unit == "dB":
         if written.lower() not in ("", "db", "db(a)", "dba"):
             raise ValueError(f"The answer is in dB, not in {written}.")

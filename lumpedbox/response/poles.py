@@ -97,6 +97,7 @@ def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
     (['51.96 Hz, Q 0.693'], 2)
     """
     Holds((Loudspeaker,)).accept("poles_and_zeros", "loudspeaker", loudspeaker)
+    Holds((Air,)).accept("poles_and_zeros", "air", air)
     if loudspeaker.shape:
         raise ValueError(
             f"poles_and_zeros is about one loudspeaker, got a family of shape {loudspeaker.shape}: take a member"

@@ -11,7 +11,8 @@ from ..parts.driver import reference_efficiency
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.system import System
 from .asked import DISTANCE, VOLTAGE, checked_frequency
-from .single import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY, Response
+from .remarks import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY
+from .single import Response
 from .together import SystemResponse
 
 

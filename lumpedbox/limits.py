@@ -15,16 +15,18 @@ from .parts.box import PassiveRadiatorBox
 from .parts.driver import DRIVER, POWER
 from .parts.filters import FAMILIES, ORDERS, HighPass
 from .parts.loudspeaker import LOUDSPEAKER
-from .quantity import Holds, OneOf, Quantity, Whole, needed
+from .quantity import Holds, OneOf, Quantity, Whole, common_shape, named_shapes, needed
 from .response import frequencies, solve
+from .response.remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
 
-CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
+COLD = 20.0  # degrees Celsius, at which Re is given
 COPPER = 0.00393  # 1/K, temperature coefficient of resistance at 20 degrees; NBS Handbook 100 (1966)
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
 THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
 AMPLIFIER = Holds((Amplifier, HeadUnit))
-LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=100.0)
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)
+HIGHEST_CORNER = 200.0  # Hz, of a protective high-pass; a bass driver that needs more is the wrong driver
+LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=HIGHEST_CORNER)
 RADIATOR_TRAVEL = "travel of the radiator"
 TRAVEL, HEAT, CLIPPING, CURRENT, PORT = (
     "travel",
@@ -53,6 +55,8 @@ class MaximumLevel:
         The same by each limit alone, by its name. [V], [dB re 20 uPa]
     unknown : tuple of str
         Limits that were not applied, and what is missing.
+    remarks : tuple of str
+        What to keep in mind when reading these numbers.
     """
 
     frequency: np.ndarray
@@ -62,6 +66,7 @@ class MaximumLevel:
     voltages: dict
     levels: dict
     unknown: tuple
+    remarks: tuple = ()
 
 
 @takes(
@@ -88,8 +93,8 @@ def maximum_level(
     Parameters
     ----------
     loudspeaker : Loudspeaker
-        With the resistance of amplifier output and cable as its `source_resistance`. Its filters do not matter: the
-        voltages are those behind them.
+        With the resistance of the cable as its `source_resistance`; the amplifier's own output resistance is added.
+        Its filters do not matter: the voltages are those behind them.
     frequency : array, shape (nf,)
         [Hz]
     amplifier : Amplifier or HeadUnit, optional
@@ -118,7 +123,9 @@ def maximum_level(
     With a thermal resistance the coil at its rated power is :math:`T = 20 + R_{th} P` warm, and its limit is that of
     the warm loudspeaker, which plays softer.
     """
-    bare = dataclasses.replace(loudspeaker, filters=())
+    common_shape(named_shapes((loudspeaker, amplifier)))
+    source = loudspeaker.source_resistance + getattr(amplifier, "output_resistance", 0.0)
+    bare = dataclasses.replace(loudspeaker, filters=(), source_resistance=source)
     one_volt = functools.partial(solve, frequency=frequency, voltage=1.0, distance=distance, air=air)
     cold = one_volt(bare)
     limits, unknown = {}, []
@@ -138,12 +145,22 @@ def maximum_level(
             unknown.append(f"{name}: {missing}")
     if not limits:
         raise ValueError(f"maximum_level: nothing is known that would limit it ({'; '.join(unknown)})")
-    voltages = {name: np.broadcast_to(voltage, response.level.shape) for name, (voltage, response) in limits.items()}
+    shape = np.broadcast_shapes(cold.level.shape, *(voltage.shape for voltage, _ in limits.values()))
+    voltages = {name: np.broadcast_to(voltage, shape) for name, (voltage, _) in limits.items()}
     levels = {name: limits[name][1].level + 20 * np.log10(voltage) for name, voltage in voltages.items()}
-    names, stacked = np.array(list(limits)), np.stack(np.broadcast_arrays(*voltages.values()))
+    names, stacked = np.array(list(limits)), np.stack(list(voltages.values()))
     first = np.argmin(stacked, axis=0)
-    loudest = np.take_along_axis(np.stack(np.broadcast_arrays(*levels.values())), first[np.newaxis], 0)[0]
-    return MaximumLevel(cold.frequency, stacked.min(axis=0), loudest, names[first], voltages, levels, tuple(unknown))
+    loudest = np.take_along_axis(np.stack(list(levels.values())), first[np.newaxis], 0)[0]
+    remarks = _remarks(cold, amplifier, thermal_resistance)
+    voltage = stacked.min(axis=0)
+    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), remarks)
+
+
+def _remarks(cold, amplifier, thermal_resistance):
+    power = cold.loudspeaker.driver.power
+    warmer = 0.0 if thermal_resistance is None or power is None else thermal_resistance * power
+    load = low_load(amplifier, cold.lowest_impedance, "The amplifier")
+    return sentences((load, hot_coil(COLD + warmer))) + about_model(cold)
 
 
 class Missing(ValueError):
@@ -215,6 +232,7 @@ def in_words(loudest):
     str
         Such as "up to 41 Hz travel, then up to 74 Hz port speed, above amplifier voltage".
     """
+    Holds((MaximumLevel,)).accept("in_words", "loudest", loudest)
     if loudest.gives.ndim != 1:
         raise ValueError(f"in_words is about one loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
     order = np.argsort(loudest.frequency)
@@ -386,6 +404,3 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
         delay=float(np.nanmax(response.group_delay[played])),
         delay_without=float(np.nanmax(without.group_delay[played])),
     )
-
-
-HIGHEST_CORNER = 200.0  # Hz; a bass driver that needs more is the wrong driver

@@ -87,6 +87,12 @@ class SideBySide(Part):
     def _check_together(self):
         if len(self.components) < 2:
             raise ValueError(f"SideBySide.components needs two or more, got {len(self.components)}")
+        shorted = np.sum(np.broadcast_arrays(*map(shorts, self.components)), axis=0)
+        if np.any(shorted > 1):
+            raise ValueError(
+                f"SideBySide.components may hold one short, got {np.max(shorted)}: nothing says how two plain wires "
+                "share the current; leave one out"
+            )
 
 
 @part
@@ -107,14 +113,34 @@ class Branch(Part):
     def _check_together(self):
         if not self.components:
             raise ValueError("Branch.components is empty: name at least one Resistor, Inductor or Capacitor")
-        if self.placed == "across" and all(np.any(shorts(component)) for component in self.components):
+        if self.placed == "across" and np.any(_every(shorts, self.components)):
             raise ValueError(f"Branch.components would short the line: {self.components}")
+        opened = next((part for part in self.components if np.any(opens(part))), None)
+        if self.placed == "in series" and opened is not None:
+            raise ValueError(
+                f"Branch.components would open the line, so that nothing plays: {opened}; "
+                "in series, what is not fitted is a capacitor of inf F, or 0 H or 0 ohm"
+            )
+
+
+def _every(rule, components):
+    """Whether a rule holds for each of several components, member by member of a family."""
+    return np.logical_and.reduce(np.broadcast_arrays(*map(rule, components)))
+
+
+def opens(component):
+    """Whether a component lets nothing through, member by member of a family."""
+    if isinstance(component, SideBySide):
+        return _every(opens, component.components)
+    if isinstance(component, Capacitor):
+        return component.capacitance == 0
+    return np.isinf(component.resistance if isinstance(component, Resistor) else component.inductance)
 
 
 def shorts(component):
-    """Whether a component lets everything through."""
+    """Whether a component lets everything through, member by member of a family."""
     if isinstance(component, SideBySide):
-        return np.any([np.any(shorts(part)) for part in component.components])
+        return np.logical_or.reduce(np.broadcast_arrays(*map(shorts, component.components)))
     if isinstance(component, Resistor):
         return component.resistance == 0
     value = component.inductance if isinstance(component, Inductor) else 1 / np.maximum(component.capacitance, 1e-30)

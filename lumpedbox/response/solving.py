@@ -10,7 +10,8 @@ from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE
 from ..parts.driver import reference_efficiency
 from ..parts.system import HEARD, System
-from .single import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY, Response
+from .remarks import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY
+from .single import Response
 from .together import SystemResponse
 
 

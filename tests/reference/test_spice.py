@@ -213,6 +213,7 @@ def test_shared_channel(wiring, ngspice, tmp_path, agreement):
             driver=Driver.from_thiele_small(**{**PLAIN, "Re": 7.0}),
             box=SealedBox(volume=0.02, Ql=7),
             network=LADDER,
+            cabin=everything.cabin,
             source_resistance=0.1,
         ),
     )

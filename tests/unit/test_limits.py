@@ -14,6 +14,7 @@ from lumpedbox import (
     SealedBox,
     VentedBox,
     frequencies,
+    l_pad,
     maximum_level,
     solve,
 )
@@ -146,3 +147,18 @@ def test_a_protective_high_pass_that_is_not_needed_or_cannot_help(vented):
     blind = dataclasses.replace(vented, driver=dataclasses.replace(vented.driver, xmax=None))
     with pytest.raises(ValueError, match="xmax"):
         protective_high_pass(blind, 20.0, order=2)
+
+
+def test_a_pad_takes_its_share_of_the_heat(vented):
+    """Far above the resonance a driver without inductance is its Re. The textbook's pad of 6 dB for that load leaves
+    the coil half of the volts, so it stands twice as many: 2 sqrt(P Re), warm or cold by the same Ohm's law."""
+    driver = dataclasses.replace(vented.driver, Le=0.0, Mms=5.0)
+    pad = l_pad(attenuation=20 * np.log10(2), impedance=driver.Re)
+    padded = Loudspeaker(driver=driver, box=InfiniteBaffle(), network=pad)
+    found = maximum_level(padded, [2000.0]).voltages["heat of the coil"]
+    assert found == pytest.approx(2 * np.sqrt(driver.power * driver.Re), rel=1e-6)
+    Re = driver.Re * (1 + 0.00393 * 1.5 * driver.power)
+    Rs, Rp = driver.Re / 2, driver.Re
+    both = Rp * Re / (Rp + Re)
+    warm = maximum_level(padded, [2000.0], thermal_resistance=1.5).voltages["heat of the coil"]
+    assert warm == pytest.approx((Rs + both) / both * np.sqrt(driver.power * Re), rel=1e-6)

@@ -46,3 +46,11 @@ def test_the_model_goes_over_into_the_printed_sensitivity_within_an_octave():
     response = solve(speaker, limit * 2.0 ** np.array([-0.5, -0.25, 0.0, 0.25, 0.5]))
     assert np.min(abs(response.level - 90.0)) > 0.5, "they differ, so that it shows"
     assert response.treble_level == pytest.approx((1 - share) * response.level + share * 90.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("duration", [0.02, 0.5, 6.0])
+def test_a_step_is_followed_for_as_long_as_asked(duration, driver):
+    time, pressure = solve(Loudspeaker(driver=driver, box=SealedBox(volume=0.03)), 50.0).step_response(duration, 100.0)
+    assert time[0] == 0
+    assert time[-1] == pytest.approx(duration, abs=1 / 100)
+    assert pressure.shape == time.shape

@@ -110,7 +110,10 @@ def changes(module):
             start = begins[node.lineno - 1] + node.col_offset
             end = begins[node.end_lineno - 1] + node.end_col_offset
             text = f"({ast.unparse(ast.fix_missing_locations(new))})"
-            line, told = lines[node.lineno - 1].decode().strip(), f"{source[start:end].decode()} -> {text}"
+            line, told = (
+                lines[node.lineno - 1].decode().strip(),
+                f"{source[start:end].decode()} -> {text} at {node.col_offset}",
+            )
             found.append((node.lineno, line, told, source[:start] + text.encode() + source[end:]))
     return found
 

@@ -14,12 +14,11 @@ from lumpedbox import (
     SealedBox,
     VentedBox,
     frequencies,
-    l_pad,
     maximum_level,
     solve,
 )
 from lumpedbox.files import demo_drivers
-from lumpedbox.limits import heated, in_words, protective_high_pass, temperature_rise
+from lumpedbox.limits import heated, in_words, protective_high_pass
 
 GRID = frequencies(15, 300, 24)
 AMPLIFIER = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=4)
@@ -147,37 +146,3 @@ def test_a_protective_high_pass_that_is_not_needed_or_cannot_help(vented):
     blind = dataclasses.replace(vented, driver=dataclasses.replace(vented.driver, xmax=None))
     with pytest.raises(ValueError, match="xmax"):
         protective_high_pass(blind, 20.0, order=2)
-
-
-def test_a_pad_takes_its_share_of_the_heat(vented):
-    """Far above the resonance a driver without inductance is its Re. The textbook's pad of 6 dB for that load leaves
-    the coil half of the volts, so it stands twice as many: 2 sqrt(P Re), warm or cold by the same Ohm's law."""
-    driver = dataclasses.replace(vented.driver, Le=0.0, Mms=5.0)
-    pad = l_pad(attenuation=20 * np.log10(2), impedance=driver.Re)
-    padded = Loudspeaker(driver=driver, box=InfiniteBaffle(), network=pad)
-    found = maximum_level(padded, [2000.0]).voltages["heat of the coil"]
-    assert found == pytest.approx(2 * np.sqrt(driver.power * driver.Re), rel=1e-6)
-    Re = driver.Re * (1 + 0.00393 * 1.5 * driver.power)
-    Rs, Rp = driver.Re / 2, driver.Re
-    both = Rp * Re / (Rp + Re)
-    warm = maximum_level(padded, [2000.0], thermal_resistance=1.5).voltages["heat of the coil"]
-    assert warm == pytest.approx((Rs + both) / both * np.sqrt(driver.power * Re), rel=1e-6)
-
-
-def test_a_protective_high_pass_may_stand_below_all_that_is_played(vented):
-    """Where little is lacking, a corner far under the lowest tone takes just that little."""
-    grid = frequencies(20, 400, 48)
-    most = solve(vented, grid, 1.0).excursion.max()
-    volts = 1.02 * vented.driver.xmax / most
-    found = protective_high_pass(vented, volts, order=2, low=20.0)
-    assert 5.0 <= found.corner < 20.0
-    assert found.travel == pytest.approx(vented.driver.xmax, rel=1e-6)
-
-
-def test_a_warm_coil_settles_where_what_it_takes_keeps_it_warm(vented):
-    """Rise = Rth V^2 / Re(rise): the quadratic has one positive root, found here by going round and round."""
-    driver, volts, thermal = vented.driver, 12.0, 2.0
-    rise = 0.0
-    for _ in range(200):
-        rise = thermal * volts**2 / (driver.Re * (1 + 0.00393 * rise))
-    assert temperature_rise(driver, volts, thermal) == pytest.approx(rise, rel=1e-9)

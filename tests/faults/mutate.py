@@ -100,9 +100,9 @@ def pieces(node):
                 yield from pieces(part)
 
 
-def changes(module):
+def changes(module, root=ROOT):
     """Return all changes of a module: (line number, the line, what it says instead, the whole changed source)."""
-    source = (ROOT / f"lumpedbox/{module}.py").read_bytes()
+    source = (root / f"lumpedbox/{module}.py").read_bytes()
     lines, found = source.splitlines(keepends=True), []
     begins = [0, *itertools.accumulate(map(len, lines))]
     for node in pieces(ast.parse(source)):
@@ -118,10 +118,10 @@ def changes(module):
     return found
 
 
-def tests_of(module):
+def tests_of(module, root):
     """Return the files of the fast tests that are nearest to a module, the module's own examples first."""
-    files = sorted(path for folder in FAST for path in (ROOT / folder).glob("test_*.py"))
-    near = [path.relative_to(ROOT) for word in NEAREST[module].split() for path in files if word in path.name]
+    files = sorted(path for folder in FAST for path in (root / folder).glob("test_*.py"))
+    near = [path.relative_to(root) for word in NEAREST[module].split() for path in files if word in path.name]
     return [f"lumpedbox/{module}.py", *dict.fromkeys(map(str, near))]
 
 
@@ -166,7 +166,8 @@ def main():
 
 def tried(folder, module, asked, alike):
     """Try some changes of a module in a copy; return how many, and how many survive."""
-    everything, place, tries, survivors = changes(module), folder / f"lumpedbox/{module}.py", 0, 0
+    everything, place, tries, survivors = changes(module, folder), folder / f"lumpedbox/{module}.py", 0, 0
+    good, near = place.read_bytes(), tests_of(module, folder)
     lot = random.Random(f"{asked.seed} {module}").sample(everything, min(asked.each, len(everything)))
     for number, line, told, source in lot:
         if (module, line, told) in alike:
@@ -174,10 +175,10 @@ def tried(folder, module, asked, alike):
         place.write_bytes(source)
         tries += 1
         os.utime(place, (tries, tries))  # so that no compiled file of another change is taken for this one's
-        if not noticed(folder, tests_of(module)) and not noticed(folder, FAST):
+        if not noticed(folder, near) and not noticed(folder, FAST):
             survivors += 1
             print(f"  survives: {module}:{number}: {told}\n    in: {line}", flush=True)
-    place.write_bytes((ROOT / f"lumpedbox/{module}.py").read_bytes())
+    place.write_bytes(good)
     print(f"{module}: {tries} tried, {tries - survivors} noticed", flush=True)
     return tries, survivors
 

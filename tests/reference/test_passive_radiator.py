@@ -187,3 +187,14 @@ def test_a_radiator_keeps_at_least_its_own_mass(reference_air):
     assert radiator.tuned(0.99 * highest, 0.04, reference_air).Mms == pytest.approx(0.05 / 0.99**2, rel=1e-12)
     with pytest.raises(ValueError, match=f"tunes 40 litres to no more than {highest:.4g} Hz"):
         radiator.tuned(1.01 * highest, 0.04, reference_air)
+
+
+def test_a_difference_of_lossy_boxes_is_that_of_their_levels(reference_air):
+    """Leak and absorption of the box, exchanged as resistances, must give what solving the box itself gives."""
+    driver, lossless = driver_of(0.4, reference_air), box_of(1.2, 8.0, reference_air)
+    lossy = dataclasses.replace(lossless, Ql=4.0, Qa=10.0)
+    speakers = [Loudspeaker(driver=driver, box=box) for box in (lossless, lossy)]
+    levels = [solve(speaker, GRID, air=reference_air).level for speaker in speakers]
+    found = causes(*speakers, GRID, air=reference_air)
+    assert found.difference == pytest.approx(levels[1] - levels[0], abs=1e-9)
+    assert sum(found.parts.values()) == pytest.approx(levels[1] - levels[0], abs=1e-9)

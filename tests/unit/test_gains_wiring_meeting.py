@@ -168,3 +168,7 @@ def test_a_meter_is_named_for_tones_above_400_hz():
     said = [str(setting(output="tweeters", power=50, impedance=4, frequency=f)) for f in (400.0, 500.0)]
     assert said[0] == "tweeters: 14.14 V a.c. at 400 Hz"
     assert said[1] == "tweeters: 14.14 V a.c. at 500 Hz (a meter that is good for that frequency)"
+
+
+def test_a_converter_behind_a_line_output_counts():
+    assert input_voltage(HeadUnit(voltage=9.1, line_voltage=4.0), output="line", converter=0.5) == pytest.approx(2.0)

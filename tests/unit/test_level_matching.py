@@ -231,3 +231,14 @@ def test_the_error_is_counted_from_the_tilted_line():
         match = matched(flat_pair(-30.0), adjusted="tweeter", against="woofer", crossover=CORNER, tilt=tilt)
         assert match.gain == pytest.approx(30 + 2 * tilt, abs=1e-6), "the bands are two octaves apart"
         assert match.error == pytest.approx(error, abs=0.02)
+
+
+def test_thinness_of_a_falling_level():
+    """Behind a low-pass of first order at 50 Hz the square is 1/(1 + x^2), x = f/50; over ln x it integrates to
+    ln(x^2/(1 + x^2))/2. Body is 100 to 315 Hz, brightness 800 to 8000."""
+
+    def mean(low, high):
+        inner = [np.log(x**2 / (1 + x**2)) / 2 for x in (low / 50, high / 50)]
+        return 10 * np.log10((inner[1] - inner[0]) / np.log(high / low))
+
+    assert thinness(tilted("falling", -6)) == pytest.approx(mean(800, 8000) - mean(100, 315), abs=0.1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .quantity import Part, part, quantity
+from .quantity import Holds, Part, part, quantity
 
 GAS_CONSTANT = 8.314472  # J/(mol K), the value that CIPM-2007 uses
 DRY_MOLAR_MASS = 28.96546e-3  # kg/mol, at 400 ppm of carbon dioxide
@@ -17,7 +17,7 @@ WATER_VIBRATIONS = (2295.0, 5261.0, 5404.0)
 ARGON = 0.0093
 
 
-def water_virial(temperature):
+def _water_virial(temperature):
     """Second virial coefficient of water vapour [m3/mol] and its first two derivatives with temperature [K].
 
     References
@@ -129,7 +129,7 @@ class Air(Part):
         x, (dry, mixed) = self._water_fraction, self._dry_and_mixed(self.temperature - 273.15)
         return tuple(
             w * np.square(x) - GAS_CONSTANT * (d + m * x)
-            for d, m, w in zip(dry, mixed, water_virial(self.temperature), strict=True)
+            for d, m, w in zip(dry, mixed, _water_virial(self.temperature), strict=True)
         )
 
     @property
@@ -143,3 +143,6 @@ class Air(Part):
         """Heat capacity of harmonic vibrations, in units of R (Einstein's function)."""
         ratios = [t / self.temperature for t in temperatures]
         return sum(np.square(x / np.expm1(x)) * np.exp(x) for x in ratios)
+
+
+AIR = Holds((Air,))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
 import dataclasses
 import difflib
 import functools
+import io
+import itertools
 import re
 import warnings
 from pathlib import Path
@@ -87,7 +90,8 @@ def read_sheets(path):
     Parameters
     ----------
     path : str or path-like
-        A CSV file in UTF-8. Lines that begin with # are remarks. Headings are the names of what
+        A CSV file in UTF-8. Lines that begin with # are remarks; behind the headings only those that fill no other
+        cell, so that a part may be called #1. Headings are the names of what
         `Driver.from_data_sheet` takes, each with its unit in brackets (`Vas [L]`, `Sd [cm^2]`, `xmax [mm]`); any unit
         that pint reads will do. An empty cell is a quantity that is not known. A row with `size [mm]` and `kind`, and
         none of the numbers of the driver itself, is a stand-in (`Driver.typical`).
@@ -189,6 +193,7 @@ def read_levels(path):
     (number, headings), *rows = _rows(path)
     where = f"{path.name}, row {number}"
     (first, unit), *others = [_named(heading, where) for heading in headings]
+    _check_single([name for name, unit in others if unit != "deg"], where)
     if first != "frequency":
         raise ValueError(f"{where}: the first heading must be 'frequency [Hz]', got {headings[0]!r}")
     hertz = _factor(unit, LevelPoints.frequency, headings[0], where)
@@ -213,20 +218,27 @@ def _named(heading, where):
         raise ValueError(f"{where}: {EMPTY_HEADING}")
     match = HEADING.fullmatch(heading)
     if not match:
-        raise ValueError(f"{where}: heading {heading!r} is not a name with its unit in brackets, as in 'level [dB]'")
+        likely = _other_separator(heading) or "write a name with its unit in brackets, as in 'level [dB]'"
+        raise ValueError(f"{where}: heading {heading!r} is not a name with its unit in brackets: {likely}")
     return match[1], match[2]
+
+
+def _check_count(row, headings, where):
+    if len(row) != len(headings):
+        likely = ": is there a comma in a number or a name?" if len(row) > len(headings) else ""
+        likely = ": a remark behind the headings must not hold a comma" if row[0].startswith("#") else likely
+        raise ValueError(f"{where}: there are {len(row)} cells under {len(headings)} headings{likely}")
 
 
 def _numbers(row, headings, where):
     """Return the cells of a row as numbers."""
-    if len(row) != len(headings):
-        raise ValueError(f"{where}: there are {len(row)} cells under {len(headings)} headings")
+    _check_count(row, headings, where)
     found = []
     for heading, cell in zip(headings, row, strict=True):
         try:
             found.append(_float(cell))
         except ValueError:
-            raise ValueError(f"{where}: {heading} must be a number, got {cell!r}") from None
+            raise ValueError(f"{where}: {heading} must be a number, got {cell!r}{_likely_number(cell)}") from None
     return found
 
 
@@ -247,15 +259,56 @@ def _read(path, rules, build):
 
 
 def _rows(path):
-    """Return the numbered rows of a file, headings first, without remarks and empty lines."""
-    try:
-        with open(path, newline="", encoding="utf-8-sig") as file:
-            rows = [(n, row) for n, row in enumerate(csv.reader(file), start=1) if row and not row[0].startswith("#")]
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise ValueError(f"{path.name} is not a CSV table in UTF-8: {error}") from None
+    """Return the numbered rows of a file, headings first, without remarks and empty rows."""
+    numbered = _numbered_rows(path)
+    filled = ((number, row) for number, row in numbered if any(cell.strip() for cell in row))
+    rows = list(itertools.dropwhile(lambda found: found[1][0].startswith("#"), filled))
     if not rows:
         raise ValueError(f"{path.name} holds no table: the first line without # must be the headings")
-    return rows
+    (_, headings), *rest = rows
+    return [rows[0], *((number, _cells(row, len(headings))) for number, row in rest if not _is_remark(row))]
+
+
+def _numbered_rows(path):
+    """Return the rows of a file, each with the number of the line on which it begins."""
+    reader, rows = csv.reader(io.StringIO(_text(path), newline=""), strict=True), []
+    while True:
+        number = reader.line_num + 1
+        try:
+            rows.append((number, next(reader)))
+        except StopIteration:
+            return rows
+        except csv.Error:
+            raise ValueError(
+                f"{path.name}, row {number}: a quote is not closed, or stands inside another: quote a whole cell, as "
+                'in "step well, left"; for inches write in'
+            ) from None
+
+
+def _text(path):
+    """Return the text of a file in UTF-8, or in UTF-16 that says so at its beginning."""
+    content = path.read_bytes()
+    encoding = "utf-16" if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig"
+    try:
+        text = content.decode(encoding)
+    except UnicodeDecodeError as error:
+        row = content[: error.start].count(b"\n") + 1
+        raise ValueError(
+            f"{path.name} is not a CSV table in UTF-8: row {row} holds other signs. Save it anew, as 'CSV UTF-8'"
+        ) from None
+    if "\0" in text:
+        raise ValueError(f"{path.name} is not a CSV table in UTF-8: save it anew, as 'CSV UTF-8'")
+    return text
+
+
+def _is_remark(row):
+    """Tell whether a row behind the headings is a remark: one that fills other cells too is a part called #1, say."""
+    return row[0].startswith("#") and not any(cell.strip() for cell in row[1:])
+
+
+def _cells(row, count):
+    """Return a row without the empty cells behind the last heading, which spreadsheets add."""
+    return row[:count] if not any(cell.strip() for cell in row[count:]) else row
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -279,10 +332,20 @@ def _column(heading, rules, where):
     return Column(heading, name, rule, _factor(match[2], rule, heading, where) if isinstance(rule, Quantity) else 1.0)
 
 
+def _other_separator(heading):
+    """Return what to do about a row of headings that is parted by something else than commas; empty if it is not."""
+    signs = {";": "semicolons", "\t": "tabs"}
+    sign = next((sign for sign in signs if sign in heading), None)
+    return (
+        f"separate the cells by commas, not by {sign!r} ({signs[sign]}), and write decimals with a point"
+        if sign
+        else ""
+    )
+
+
 def _likely_heading(heading, name, rules):
-    separator = next((sign for sign in (";", "\t") if sign in heading), None)
-    if separator:
-        return f"separate the cells by commas, not by {separator!r}"
+    if _other_separator(heading):
+        return _other_separator(heading)
     in_brackets = re.fullmatch(r"(\S+)\s*\((.*)\)", heading.strip())
     if in_brackets and in_brackets[1] in rules:
         return f"did you mean '{in_brackets[1]} [{in_brackets[2]}]'?"
@@ -307,17 +370,20 @@ def _factor(unit, rule, heading, where):
 
 def _check_headings(columns, where):
     names = [column.name for column in columns]
-    double = next((name for name in names if names.count(name) > 1), None)
-    if double:
-        raise ValueError(f"{where}: {double!r} stands in two headings")
+    _check_single(names, where)
     if "name" not in names:
         raise ValueError(f"{where}: there is no heading 'name'")
 
 
+def _check_single(names, where):
+    double = next((name for name in names if names.count(name) > 1), None)
+    if double:
+        raise ValueError(f"{where}: {double!r} stands in two headings")
+
+
 def _known(columns, row, where):
     """Return the filled cells of a row, by name, in SI units."""
-    if len(row) != len(columns):
-        raise ValueError(f"{where}: there are {len(row)} cells under {len(columns)} headings")
+    _check_count(row, columns, where)
     cells = [(column, cell.strip()) for column, cell in zip(columns, row, strict=True)]
     known = {column.name: _value(column, cell, where) for column, cell in cells if cell}
     if "name" not in known:
@@ -395,8 +461,22 @@ def _float(cell):
 
 def _likely_number(cell):
     """Return what is likely wrong with a cell that is not a number."""
-    if re.fullmatch(r"-?\d+,\d+", cell):
+    if re.fullmatch(r"[-+]?[1-9]\d{0,2},\d{3}", cell):
+        return f": write {cell.replace(',', '')} or {float(cell.replace(',', '.')):g}"
+    if re.fullmatch(r"[-+]?\d+,\d+", cell):
         return f": did you mean {cell.replace(',', '.')}?"
+    plain = _without_thousands(cell.replace("−", "-"))
+    if re.fullmatch(NUMBER, plain):
+        return f": write {plain}"
     if re.fullmatch(rf"{NUMBER}\s*[A-Za-zµμΩ%°\"'”″].*", cell):
         return ": leave the unit out of the cell, it stands in the heading"
     return ""
+
+
+def _without_thousands(text):
+    """Return a number without what parts its thousands: a blank, an apostrophe, a comma or a point."""
+    text = re.sub(r"(?<=\d)[\s'’](?=\d{3}(?!\d))", "", text)
+    marks = re.sub(r"[^.,]", "", text)
+    if len(marks) > 1 and marks[-1] not in marks[:-1]:
+        return text.replace(marks[0], "").replace(marks[-1], ".")
+    return text.replace(marks[0], "") if len(marks) > 1 else text

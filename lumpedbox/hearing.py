@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .quantity import Quantity
+from .arguments import Axis, Row, Several, Single, takes
+from .quantity import LevelPoints, Quantity
 
 FREQUENCY = Quantity(unit="Hz", meaning="frequency of the tone", low=1e-3, high=1e6)
 # Pole frequencies of IEC 61672-1 [Hz].
@@ -14,6 +15,7 @@ LOWEST, LOW, MIDDLE, HIGH = 20.598997, 107.65265, 737.86223, 12194.217
 A_AT_1_KHZ, C_AT_1_KHZ = -2.000, -0.062  # dB, so that both read 0 dB at 1 kHz; as the standard prints them
 
 
+@takes(frequency=FREQUENCY)
 def a_weighting(frequency):
     r"""What an A-weighting meter adds to a level. [dB]
 
@@ -40,11 +42,12 @@ def a_weighting(frequency):
     >>> print(f"{a_weighting(40.0):.1f} dB")
     -34.5 dB
     """
-    f2 = np.square(FREQUENCY.accept("a_weighting", "frequency", frequency))
+    f2 = np.square(frequency)
     roots = np.sqrt((f2 + LOW**2) * (f2 + MIDDLE**2))
     return 20 * np.log10(HIGH**2 * f2**2 / ((f2 + LOWEST**2) * roots * (f2 + HIGH**2))) - A_AT_1_KHZ
 
 
+@takes(frequency=FREQUENCY)
 def c_weighting(frequency):
     r"""What a C-weighting meter adds to a level. [dB]
 
@@ -65,11 +68,20 @@ def c_weighting(frequency):
     ----------
     IEC 61672-1:2013, annex E (from memory).
     """
-    f2 = np.square(FREQUENCY.accept("c_weighting", "frequency", frequency))
+    f2 = np.square(frequency)
     return 20 * np.log10(HIGH**2 * f2 / ((f2 + LOWEST**2) * (f2 + HIGH**2))) - C_AT_1_KHZ
 
 
 LEVEL = Quantity(unit="dB re 20 uPa", meaning="r.m.s. level of the programme, unweighted", low=0.0, high=200.0)
+TONE = Axis(Quantity(unit="dB re 20 uPa", meaning="level of the tone", low=-np.inf, high=1000.0))
+RELATIVE = Quantity(unit="dB", meaning="relative level of a third octave", low=-300.0, high=300.0)
+SPECTRUM = Several(Row((FREQUENCY, RELATIVE), "frequency in Hz, level in dB"), "third octaves")
+
+
+class _Noise(LevelPoints):
+    level = Quantity(unit="dB re 20 uPa", meaning="level of the noise", low=-120.0, high=200.0)
+
+
 CREST = Quantity(unit="dB", meaning="peak over r.m.s. of the programme", low=3.0, high=30.0)
 # Third octaves of a programme of music, as loud in each: common practice (no source), and darker than most speech.
 THIRD_OCTAVES = tuple(float(f) for f in 1000 * 2.0 ** (np.arange(-14, 10) / 3))  # 39 Hz to 8 kHz
@@ -114,10 +126,11 @@ class Exposure:
         )
 
 
+@takes(level=Single(LEVEL), crest=Single(CREST), spectrum=SPECTRUM)
 def exposure(level, *, crest, spectrum=None):
     r"""Return what a programme of a level does to the ear.
 
-    Never to be asked about a single low tone: A-weighting takes 35 dB from one at 40 Hz, and the ear is still hurt.
+    Never to be asked about a single low tone: A-weighting takes 35 dB from one at 40 Hz, which says nothing about harm.
 
     Parameters
     ----------
@@ -146,9 +159,7 @@ def exposure(level, *, crest, spectrum=None):
     >>> print(f"{exposure(94, crest=12).minutes:.0f}")
     101
     """
-    level, crest = LEVEL.single("exposure", "level", level), CREST.single("exposure", "crest", crest)
-    pairs = [(f, 0.0) for f in THIRD_OCTAVES] if spectrum is None else list(spectrum)
-    frequency, relative = np.array(pairs, dtype=float).T
+    frequency, relative = np.array([(f, 0.0) for f in THIRD_OCTAVES] if spectrum is None else spectrum).T
     share = np.power(10.0, relative / 10)
 
     def weighted(weighting):
@@ -159,6 +170,7 @@ def exposure(level, *, crest, spectrum=None):
     return Exposure(a_weighted, c_peak, level + crest, float(480 * 2 ** -((a_weighted - 85) / 3)), bool(loud))
 
 
+@takes(frequency=Axis(FREQUENCY, rising=True), level=TONE, noise=_Noise())
 def lowest_heard(frequency, level, noise):
     """Return the lowest frequency at which a tone is as loud as the noise in its third octave. [Hz]
 
@@ -181,8 +193,10 @@ def lowest_heard(frequency, level, noise):
     That a tone is heard once it is as loud as the noise in its third octave is common practice, no source. Between
     the points of the noise the level is a straight line over octaves.
     """
-    at, covers = np.array(noise, dtype=float).T
-    above = np.asarray(level) - np.interp(np.log(frequency), np.log(at), covers)
+    if level.shape != frequency.shape:
+        raise ValueError(f"lowest_heard.level must have {frequency.size} values, one for each frequency")
+    at, covers = np.array(noise).T
+    above = level - np.interp(np.log(frequency), np.log(at), covers)
     heard = np.flatnonzero(above >= 0)
     if not len(heard):
         return np.nan

@@ -10,16 +10,17 @@ import re
 import tomllib
 from pathlib import Path
 
+from .arguments import PATH, Named, Several, TextOrNumber, takes
 from .files import DRIVER_RULES, rules_of
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import SealedBox, VentedBox
 from .parts.cabin import Cabin
 from .parts.data_sheet import OWNER, SHOWN
 from .parts.stand_in import sheet_or_stand_in
-from .quantity import Quantity, Text, Whole
-from .toml_text import with_table, without_table
+from .quantity import Holds, OneOf, Quantity, Text, Whole, shown
+from .toml_text import TOMLKitError, with_table, without_table
 from .units import cm2, litre, mm
-from .whole import write
+from .whole import alone, write
 from .written import NUMBER, number_in
 
 FILE = "my_parts.toml"
@@ -44,7 +45,11 @@ KINDS = {
     "head_unit": _without_name(HeadUnit),
     "cabin": _without_name(Cabin),
 }
+KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
+NAME, ENTRIES = Text(), Named(None, "text or a number")
 CHOICES = {"driver": Text(), "cabin": Text(), "voltage": VOLTAGE} | BOX_RULES  # by role
+RULES = KINDS | {"choices": CHOICES}
+RULE = Holds((Quantity, Whole, OneOf, Text))
 # What is often wrong with a file written by hand: how the complaint of tomllib begins, or what the line looks like, and
 # what helps.
 COMPLAINTS = {
@@ -90,20 +95,24 @@ class Kept:
     choices: dict
 
 
+@takes(kind=TABLE, key=NAME, rule=RULE)
 def unit_of(kind, key, rule):
     """Return the unit in which a quantity is shown, and its size in SI units."""
     known = UNITS | CABIN_UNITS if kind == "cabin" else UNITS
     return known.get(key, (rule.unit, 1.0)) if isinstance(rule, Quantity) else ("", 1.0)
 
 
+@takes(kind=TABLE, key=NAME, value=TextOrNumber(), digits=Whole("digits that are shown", range(1, 18)))
 def in_words(kind, key, value, digits=10):
     """Return an SI value as text with the unit in which it is shown."""
     if isinstance(value, str):
         return value
-    unit, size = unit_of(kind, key, (KINDS | {"choices": CHOICES})[kind][key])
+    rules = RULES[kind]
+    unit, size = unit_of(kind, key, rules[OneOf(tuple(rules)).accept("in_words", "key", key)])
     return f"{value / size:.{digits}g} {unit}".rstrip()
 
 
+@takes(kind=TABLE, key=NAME, rule=RULE)
 def value_of(kind, key, rule, typed):
     """Read one value as typed.
 
@@ -136,15 +145,23 @@ def value_of(kind, key, rule, typed):
 
 
 def _number(kind, key, rule, typed, unit, size):
+    typed = typed if isinstance(typed, str) else _as_float(key, typed)
     if unit not in ("", "dB") and not isinstance(typed, str):
         raise ValueError(f'write the unit too, as in {key} = "{typed:g} {unit}"')
-    number = number_in(typed, unit, size) if isinstance(typed, str) else float(typed)
+    number = number_in(typed, unit, size) if isinstance(typed, str) else typed
     if isinstance(rule, Whole):
         return rule.accept(kind, key, int(number) if number.is_integer() else number)
     if not rule.low <= number <= rule.high:
         bounds = f"between {rule.low / size:.5g} and {rule.high / size:.5g} {unit}".rstrip()
         raise ValueError(f"{key} must be {bounds} ({rule.meaning}){_meant(rule, typed, unit, size)}")
     return number
+
+
+def _as_float(key, number):
+    try:
+        return float(number)
+    except OverflowError:
+        raise ValueError(f"{key} is too large a number") from None
 
 
 def _meant(rule, typed, unit, size):
@@ -155,6 +172,7 @@ def _meant(rule, typed, unit, size):
     return ""
 
 
+@takes(kind=TABLE, typed=ENTRIES)
 def known_of(kind, typed):
     """Return key: value of the filled entries of a part. [SI]
 
@@ -163,18 +181,19 @@ def known_of(kind, typed):
     ValueError
         The message names the key, the value and the likely slip.
     """
-    rules, known = (KINDS | {"choices": CHOICES})[kind], {}
+    rules, known = RULES[kind], {}
     for key, value in typed.items():
         if key not in rules:
-            raise ValueError(f"{key!r} is not known{near(key, rules)}")
+            raise ValueError(f"{key!r} is not known{near(key, tuple(rules))}")
         if value != "":
             try:
                 known[key] = value_of(kind, key, rules[key], value)
             except ValueError as error:
-                raise ValueError(f"{key} = {value!r}: {error}") from None
+                raise ValueError(f"{key} = {shown(value)}: {error}") from None
     return known
 
 
+@takes(word=NAME, known=Several(NAME, "words that are known"))
 def near(word, known):
     """Return a question for the nearest spelling, or what is known."""
     alike = {name.lower(): name for name in known}
@@ -182,6 +201,7 @@ def near(word, known):
     return f": did you mean {alike[found[0]]!r}?" if found else f": known are {', '.join(known)}"
 
 
+@takes(kind=KIND, name=NAME, known=ENTRIES)
 def part_of(kind, name, known):
     """Make a part of what is known of it.
 
@@ -216,7 +236,10 @@ def _box(known):
 
 def _plain(kind, name, known):
     part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
-    _demand([spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING], known)
+    needed = [spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING]
+    _demand([key for key in needed if key != "minimum_load"], known)
+    if kind == "amplifier":  # what its power is given at it can certainly be loaded with
+        known = {"minimum_load": known["rated_impedance"]} | known
     made = part(name=name, **known)
     if kind == "cabin":
         made.check_as_measured()
@@ -229,6 +252,7 @@ def _demand(keys, known):
         raise ValueError(f"add {' and '.join(absent)}")
 
 
+@takes(path=PATH)
 def read(path=FILE):
     """Read all that is kept.
 
@@ -331,6 +355,7 @@ def _check_table(where, table):
         raise ValueError(f'{where} must be a table, such as [driver."165 mm"] with a line for each value')
 
 
+@takes(kind=KIND, name=NAME, typed=ENTRIES, path=PATH)
 def keep(kind, name, typed, path=FILE):
     """Keep one part, or put it in the place of the one of that name.
 
@@ -356,31 +381,43 @@ def keep(kind, name, typed, path=FILE):
     _change(path, kind, name, filled)
 
 
+@takes(kind=KIND, name=NAME, path=PATH)
 def forget(kind, name, path=FILE):
     """Take one part out of the file."""
     _change(path, kind, name, None)
 
 
+@takes(values=ENTRIES, path=PATH)
 def keep_choices(values, path=FILE):
-    """Keep the choices made on a page, by role; those of other roles stay as they are. [SI]"""
+    """Keep the choices made on a page, by role, in SI units or as typed; those of other roles stay as they are."""
     filled = {key: in_words("choices", key, value) for key, value in values.items()}
     known_of("choices", filled)
     _change(path, "choices", None, filled)
 
 
 def _change(path, kind, name, filled):
-    """Change one table of the file, and write it once it is certain that nothing else changes."""
-    where, text = Path(path).name, _text(path)
+    """Change one table of the file, while no other page does."""
+    path = Path(path)
+    try:
+        with alone(path.resolve().parent):
+            write(path, _as_saved(path, _changed(path, kind, name, filled)))
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+
+
+def _changed(path, kind, name, filled):
+    """Return the text of the file with one table changed, once it is certain that nothing else changes."""
+    where, text = path.name, _text(path)
     _read(text, where)
     tables = _tables(text, where)
     keys = [kind] if name is None else [kind, name]
-    after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    try:
+        after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    except TOMLKitError:
+        after = text
     if not _is(after, _wanted(tables, kind, name, filled)):
         raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
-    try:
-        write(Path(path), _as_saved(path, after))
-    except OSError as error:
-        raise ValueError(f"{where} cannot be written: {error.strerror}") from None
+    return after
 
 
 def _as_saved(path, text):

@@ -8,20 +8,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .air import Air
+from .air import AIR, Air
+from .arguments import DISTANCE, FREQUENCIES, Single, takes
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import PassiveRadiatorBox
-from .parts.driver import POWER, Driver
-from .parts.filters import FAMILIES, HighPass
-from .parts.loudspeaker import Loudspeaker
-from .quantity import Holds, OneOf, Quantity, needed
+from .parts.driver import DRIVER, POWER
+from .parts.filters import FAMILIES, ORDERS, HighPass
+from .parts.loudspeaker import LOUDSPEAKER
+from .quantity import Holds, OneOf, Quantity, Whole, common_shape, named_shapes, needed
 from .response import frequencies, solve
+from .response.remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
 
-CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
+COLD = 20.0  # degrees Celsius, at which Re is given
 COPPER = 0.00393  # 1/K, temperature coefficient of resistance at 20 degrees; NBS Handbook 100 (1966)
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
 THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
+AMPLIFIER = Holds((Amplifier, HeadUnit))
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)
+HIGHEST_CORNER = 200.0  # Hz, of a protective high-pass; a bass driver that needs more is the wrong driver
+LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=HIGHEST_CORNER)
 RADIATOR_TRAVEL = "travel of the radiator"
 TRAVEL, HEAT, CLIPPING, CURRENT, PORT = (
     "travel",
@@ -50,6 +55,8 @@ class MaximumLevel:
         The same by each limit alone, by its name. [V], [dB re 20 uPa]
     unknown : tuple of str
         Limits that were not applied, and what is missing.
+    remarks : tuple of str
+        What to keep in mind when reading these numbers.
     """
 
     frequency: np.ndarray
@@ -59,8 +66,18 @@ class MaximumLevel:
     voltages: dict
     levels: dict
     unknown: tuple
+    remarks: tuple = ()
 
 
+@takes(
+    loudspeaker=LOUDSPEAKER,
+    frequency=FREQUENCIES,
+    amplifier=AMPLIFIER,
+    thermal_resistance=Single(THERMAL),
+    port_speed=Single(SPEED),
+    distance=DISTANCE,
+    air=AIR,
+)
 def maximum_level(
     loudspeaker,
     frequency,
@@ -76,8 +93,8 @@ def maximum_level(
     Parameters
     ----------
     loudspeaker : Loudspeaker
-        With the resistance of amplifier output and cable as its `source_resistance`. Its filters do not matter: the
-        voltages are those behind them.
+        With the resistance of the cable as its `source_resistance`; the amplifier's own output resistance is added.
+        Its filters do not matter: the voltages are those behind them.
     frequency : array, shape (nf,)
         [Hz]
     amplifier : Amplifier or HeadUnit, optional
@@ -106,8 +123,9 @@ def maximum_level(
     With a thermal resistance the coil at its rated power is :math:`T = 20 + R_{th} P` warm, and its limit is that of
     the warm loudspeaker, which plays softer.
     """
-    Holds((Loudspeaker,)).accept("maximum_level", "loudspeaker", loudspeaker)
-    bare = dataclasses.replace(loudspeaker, filters=())
+    common_shape(named_shapes((loudspeaker, amplifier)))
+    source = loudspeaker.source_resistance + getattr(amplifier, "output_resistance", 0.0)
+    bare = dataclasses.replace(loudspeaker, filters=(), source_resistance=source)
     one_volt = functools.partial(solve, frequency=frequency, voltage=1.0, distance=distance, air=air)
     cold = one_volt(bare)
     limits, unknown = {}, []
@@ -127,12 +145,22 @@ def maximum_level(
             unknown.append(f"{name}: {missing}")
     if not limits:
         raise ValueError(f"maximum_level: nothing is known that would limit it ({'; '.join(unknown)})")
-    voltages = {name: np.broadcast_to(voltage, response.level.shape) for name, (voltage, response) in limits.items()}
+    shape = np.broadcast_shapes(cold.level.shape, *(voltage.shape for voltage, _ in limits.values()))
+    voltages = {name: np.broadcast_to(voltage, shape) for name, (voltage, _) in limits.items()}
     levels = {name: limits[name][1].level + 20 * np.log10(voltage) for name, voltage in voltages.items()}
-    names, stacked = np.array(list(limits)), np.stack(np.broadcast_arrays(*voltages.values()))
+    names, stacked = np.array(list(limits)), np.stack(list(voltages.values()))
     first = np.argmin(stacked, axis=0)
-    loudest = np.take_along_axis(np.stack(np.broadcast_arrays(*levels.values())), first[np.newaxis], 0)[0]
-    return MaximumLevel(cold.frequency, stacked.min(axis=0), loudest, names[first], voltages, levels, tuple(unknown))
+    loudest = np.take_along_axis(np.stack(list(levels.values())), first[np.newaxis], 0)[0]
+    remarks = _remarks(cold, amplifier, thermal_resistance)
+    voltage = stacked.min(axis=0)
+    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), remarks)
+
+
+def _remarks(cold, amplifier, thermal_resistance):
+    power = cold.loudspeaker.driver.power
+    warmer = 0.0 if thermal_resistance is None or power is None else thermal_resistance * power
+    load = low_load(amplifier, cold.lowest_impedance, "The amplifier")
+    return sentences((load, hot_coil(COLD + warmer))) + about_model(cold)
 
 
 class Missing(ValueError):
@@ -165,7 +193,6 @@ def _heat(one_volt, loudspeaker, thermal_resistance):
 def _clipping(cold, amplifier):
     if amplifier is None:
         raise Missing("no amplifier is named")
-    Holds((Amplifier, HeadUnit)).accept("maximum_level", "amplifier", amplifier)
     return np.asarray(amplifier.voltage)[..., np.newaxis], cold
 
 
@@ -181,7 +208,7 @@ def _port(cold, port_speed):
         raise Absent
     if box.port is None and box.port_area is None:
         raise Missing("the area of the port is not known")
-    return SPEED.single("maximum_level", "port_speed", port_speed) / cold.port_velocity, cold
+    return port_speed / cold.port_velocity, cold
 
 
 def _radiator(cold):
@@ -191,6 +218,7 @@ def _radiator(cold):
     return _known(box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
 
 
+@takes(loudest=Holds((MaximumLevel,)))
 def in_words(loudest):
     """Say along the frequency axis what gives first.
 
@@ -204,6 +232,7 @@ def in_words(loudest):
     str
         Such as "up to 41 Hz travel, then up to 74 Hz port speed, above amplifier voltage".
     """
+    Holds((MaximumLevel,)).accept("in_words", "loudest", loudest)
     if loudest.gives.ndim != 1:
         raise ValueError(f"in_words is about one loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
     order = np.argsort(loudest.frequency)
@@ -213,6 +242,7 @@ def in_words(loudest):
     return ", ".join([*spans, f"above {gives[-1]}"]) if spans else f"{gives[0]} throughout"
 
 
+@takes(driver=DRIVER, power=POWER, thermal_resistance=Single(THERMAL))
 def heated(driver, power, thermal_resistance):
     r"""Return a driver with its coil as warm as a steady power makes it.
 
@@ -240,11 +270,10 @@ def heated(driver, power, thermal_resistance):
     >>> print(f"{driver.Qes:.3f} {heated(driver, 50, 2.5).Qes:.3f}")
     0.451 0.672
     """
-    Holds((Driver,)).accept("heated", "driver", driver)
-    warmer = THERMAL.single("heated", "thermal_resistance", thermal_resistance) * POWER.accept("heated", "power", power)
-    return dataclasses.replace(driver, Re=driver.Re * (1 + COPPER * warmer))
+    return dataclasses.replace(driver, Re=driver.Re * (1 + COPPER * thermal_resistance * power))
 
 
+@takes(driver=DRIVER, voltage=VOLTAGE, thermal_resistance=Single(THERMAL))
 def temperature_rise(driver, voltage, thermal_resistance):
     r"""Return how much warmer than 20 degrees a steady voltage makes the coil, where it is all of the impedance. [K]
 
@@ -276,10 +305,8 @@ def temperature_rise(driver, voltage, thermal_resistance):
     >>> print(f"{temperature_rise(driver, 20, 1.5):.1f} K")
     105.9 K
     """
-    Holds((Driver,)).accept("temperature_rise", "driver", driver)
-    thermal = THERMAL.single("temperature_rise", "thermal_resistance", thermal_resistance)
-    cold = np.square(VOLTAGE.accept("temperature_rise", "voltage", voltage)) / driver.Re
-    return (np.sqrt(1 + 4 * COPPER * thermal * cold) - 1) / (2 * COPPER)
+    cold = np.square(voltage) / driver.Re
+    return (np.sqrt(1 + 4 * COPPER * thermal_resistance * cold) - 1) / (2 * COPPER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,6 +336,14 @@ class Protection:
     delay_without: float
 
 
+@takes(
+    loudspeaker=Single(LOUDSPEAKER),
+    voltage=Single(VOLTAGE),
+    order=Whole("order of the filter", ORDERS),
+    family=OneOf(FAMILIES),
+    low=Single(LOWEST),
+    air=Single(AIR),
+)
 def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", low=10.0, air=Air()):
     """Find the lowest corner of a high-pass that keeps the cone within its travel at a voltage.
 
@@ -338,10 +373,6 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     """
     from scipy.optimize import brentq
 
-    if loudspeaker.shape:
-        raise ValueError(f"protective_high_pass is about one loudspeaker, got a family of shape {loudspeaker.shape}")
-    voltage = VOLTAGE.single("protective_high_pass", "voltage", voltage)
-    family = OneOf(FAMILIES).accept("protective_high_pass", "family", family)
     xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass is about it"))
     grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
 
@@ -373,6 +404,3 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
         delay=float(np.nanmax(response.group_delay[played])),
         delay_without=float(np.nanmax(without.group_delay[played])),
     )
-
-
-HIGHEST_CORNER = 200.0  # Hz; a bass driver that needs more is the wrong driver

@@ -26,6 +26,18 @@ def rule(cls):
     return dataclass(slots=True, eq=False, repr=False)(cls)
 
 
+def shown(value):
+    """Return a value as an error shows it, never longer than a line."""
+    try:
+        text = " ".join(repr(value).split())
+    except ValueError:  # Python prints no whole number of more than 4300 digits
+        return "one of too many digits to show"
+    return text if len(text) <= LONGEST else f"{text[:LONGEST]} ..."
+
+
+LONGEST = 100  # characters
+
+
 @rule
 class Quantity:
     """A number, or an array of numbers (a family), with a unit, a meaning and a permitted range.
@@ -71,12 +83,16 @@ class Quantity:
         if any(isinstance(item, (bool, np.bool_)) for item in (*mixed, *items)) or given.dtype.kind == "b":
             raise refuse("True or False")
         if given.dtype.kind not in "iuf" and not (items and all(isinstance(i, numbers.Real) for i in items)):
-            raise refuse(f"{type(value).__name__} {value!r}")
+            raise refuse(f"{type(value).__name__} {shown(value)}{_unquoted(value)}")
         if given.size == 0:
             raise refuse("an empty array")
         if np.ma.is_masked(value):
             raise refuse("a masked array: leave out the masked members")
-        return np.array(given, dtype=float)
+        try:
+            return np.array(given, dtype=float)
+        except OverflowError:
+            bounds = f"between {self.low:g} and {self.high:g} {self._in_words()}"
+            raise ValueError(f"{who} must be {bounds}, got a number too large for any quantity") from None
 
     def _check_range(self, who, array):
         good = (array >= self.low) & (array <= self.high)
@@ -102,6 +118,14 @@ class Quantity:
         return ""
 
 
+def _unquoted(value):
+    """Ask for the number that was written as text."""
+    try:
+        return f": did you mean {float(value):.6g}, without quotes?" if isinstance(value, str) else ""
+    except ValueError:
+        return ""
+
+
 class Text:
     """A free name or remark."""
 
@@ -110,7 +134,7 @@ class Text:
 
     def accept(self, owner, name, value):
         if not isinstance(value, str):
-            raise TypeError(f"{owner}.{name} must be text, got {type(value).__name__} {value!r}")
+            raise TypeError(f"{owner}.{name} must be text, got {type(value).__name__} {shown(value)}")
         return value
 
 
@@ -122,7 +146,7 @@ class OneOf:
 
     def accept(self, owner, name, value):
         if not isinstance(value, str):
-            raise TypeError(f"{owner}.{name} must be one of {', '.join(self.words)}, got {value!r}")
+            raise TypeError(f"{owner}.{name} must be one of {', '.join(self.words)}, got {shown(value)}")
         if value not in self.words:
             import difflib
 
@@ -141,9 +165,9 @@ class Whole:
 
     def accept(self, owner, name, value):
         if isinstance(value, (bool, np.bool_)) or not isinstance(value, numbers.Integral):
-            raise TypeError(f"{owner}.{name} must be a whole number ({self.meaning}), got {value!r}")
-        if value not in self.allowed:
-            raise ValueError(f"{owner}.{name} must be one of {self._choices()} ({self.meaning}), got {value}")
+            raise TypeError(f"{owner}.{name} must be a whole number ({self.meaning}), got {shown(value)}")
+        if int(value) not in self.allowed:
+            raise ValueError(f"{owner}.{name} must be one of {self._choices()} ({self.meaning}), got {shown(value)}")
         return int(value)
 
     def _choices(self):
@@ -170,11 +194,20 @@ class Holds:
         self._check(owner, name, value)
         return (value,) if self.several else value
 
+    def single(self, owner, name, value):
+        """Return the part; a family has no place here."""
+        accepted = self.accept(owner, name, value)
+        shape = getattr(accepted, "shape", ())
+        if shape:
+            kind = type(accepted).__name__
+            raise ValueError(f"{owner}.{name} must be one {kind}, got a family of shape {shape}: take a member")
+        return accepted
+
     def _check(self, owner, name, value):
         if not isinstance(value, self.types):
             kinds = " or ".join(kind.__name__ for kind in self.types)
             hint = f": did you mean {value.__name__}(...)?" if isinstance(value, type) else ""
-            raise TypeError(f"{owner}.{name} must be {kinds}, got {type(value).__name__} {value!r}{hint}")
+            raise TypeError(f"{owner}.{name} must be {kinds}, got {type(value).__name__} {shown(value)}{hint}")
 
 
 class Position:
@@ -187,7 +220,7 @@ class Position:
         try:
             x, y, z = value if isinstance(value, (tuple, list, np.ndarray)) else ()
         except (TypeError, ValueError):
-            raise TypeError(f"{owner}.{name} must be three coordinates (x, y, z) in m, got {value!r}") from None
+            raise TypeError(f"{owner}.{name} must be three coordinates (x, y, z) in m, got {shown(value)}") from None
         return tuple(axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate((x, y, z)))
 
 
@@ -204,7 +237,7 @@ class LevelPoints:
         except TypeError:
             pairs = []
         if len(pairs) < 2 or any(len(pair) != 2 for pair in pairs):
-            raise TypeError(f"{who} must be two or more pairs (frequency in Hz, level in dB), got {value!r}")
+            raise TypeError(f"{who} must be two or more pairs (frequency in Hz, level in dB), got {shown(value)}")
         points = tuple(
             (self.frequency.single(who, f"[{i}] frequency", f), self.level.single(who, f"[{i}] level", level))
             for i, (f, level) in enumerate(pairs)
@@ -258,8 +291,20 @@ class Part:
         ----------
         index : int or tuple of int
             Position in an array of `shape`.
+
+        Raises
+        ------
+        ValueError, TypeError
+            If the family has no such position.
         """
-        return _member(self, self.shape, index)
+        owner, shape = f"{type(self).__name__}.member", self.shape
+        position = index if isinstance(index, tuple) else (index,)
+        if len(position) != len(shape):
+            kind = f"a family of shape {shape} takes {len(shape)} whole numbers" if shape else "this is no family"
+            raise ValueError(f"{owner}.index does not fit: {kind}, got {shown(index)}")
+        ranges = [Whole("position in the family", range(-count, count)) for count in shape]
+        place = [r.accept(owner, f"index[{i}]", at) for i, (r, at) in enumerate(zip(ranges, position, strict=True))]
+        return _member(self, shape, tuple(place))
 
     def _values(self):
         return tuple(getattr(self, spec.name) for spec in fields(self))
@@ -342,6 +387,15 @@ def _clash(name, shape, sources):
 
 def _combine(shape, other):
     return all(a == b or 1 in (a, b) for a, b in zip(reversed(shape), reversed(other), strict=False))
+
+
+def implied(kind, name, value, sources):
+    """Return what follows for a field of a part, or refuse it and name the arguments that it follows from."""
+    rule = next(spec.metadata["rule"] for spec in fields(kind) if spec.name == name)
+    try:
+        return dataclasses.replace(rule, slips=()).accept(kind.__name__, name, value)
+    except ValueError as error:
+        raise ValueError(f"{error}; it follows from {sources}: check those") from None
 
 
 def missing(who, meaning, remedy):

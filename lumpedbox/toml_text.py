@@ -1,128 +1,132 @@
-"""Changes one table of a TOML text, and leaves every other line, remarks and all, as it is."""
+"""Changes one table of a TOML text: tomlkit leaves all other lines as they are, and no remark is ever lost."""
 
 from __future__ import annotations
 
-import json
-import tomllib
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import InlineTable, Table, Whitespace
+
+__all__ = ["TOMLKitError", "with_table", "without_table"]
 
 
 def with_table(text, keys, filled, only):
-    """Return the text with a table changed, or added at its end.
+    """Return the text with a table changed, or added behind the last one that hangs at the same place.
 
     Parameters
     ----------
     text : str
     keys : sequence of str
-        Where the table hangs, such as ("driver", "165 mm").
+        Where the table hangs, such as ("driver", "165 mm") or ("choices",).
     filled : dict
         Key: text or number. A line whose value does not change stays as it is; a changed one keeps its remark.
     only : bool
-        Whether other keys of the table go.
+        Whether other keys of the table go; such a line becomes a remark if it has one.
 
     Returns
     -------
     str
-        For a table written in another way than by a heading and a line for each value, it may mean something else:
-        the caller compares.
     """
-    lines = text.split("\n")
-    start = next((i for i, line in enumerate(lines) if _heading(line) == tuple(keys)), None)
-    if start is None:
-        return _with_new(text, keys, filled)
-    end = _end(lines, start)
-    found = {_key(line): line for line in lines[start + 1 : end] if _key(line) is not None}
-    body = [_changed(line, filled, only) for line in lines[start + 1 : end]]
-    new = [f"{_written_key(key)} = {_written(value)}" for key, value in filled.items() if key not in found]
-    return "\n".join([*lines[: start + 1], *(line for line in body if line is not None), *new, *lines[end:]])
+    document = tomlkit.parse(text)
+    table = _found(document, keys)
+    if table is None:
+        return _with_new(document, keys, filled)
+    for key, value in filled.items():
+        if key not in table:
+            _add(table, key, value)
+        elif table[key] != value:
+            table[key] = value
+    if only:
+        for place, (key, item) in enumerate(_body(table)):
+            if key is not None and key.key not in filled:
+                _body(table)[place] = (None, Whitespace(_remarks(key, item)))
+    return document.as_string()
 
 
 def without_table(text, keys):
-    """Return the text without a table and the remarks right above its heading."""
-    lines = text.split("\n")
-    start = next((i for i, line in enumerate(lines) if _heading(line) == tuple(keys)), None)
-    if start is None:
-        return text
-    end = _end(lines, start)
-    while start and lines[start - 1].lstrip().startswith("#"):
-        start -= 1
-    while end < len(lines) - 1 and not lines[end].strip():
-        end += 1
-    return "\n".join([*lines[:start], *lines[end:]]).rstrip("\n") + "\n"
+    """Return the text without a table; the remarks in it, above it and below it stay.
+
+    Parameters
+    ----------
+    text : str
+    keys : (str, str)
+        Where the table hangs.
+
+    Returns
+    -------
+    str
+    """
+    document = tomlkit.parse(text)
+    for kind in _tables(document, keys[0]):
+        for place, (key, table) in enumerate(_body(kind)):
+            if key is None or key.key != keys[1]:
+                continue
+            if isinstance(kind, InlineTable):
+                kind.remove(keys[1])
+                break
+            left = _remarks(key, table)
+            _body(kind)[place] = (None, Whitespace(left if left.strip() else ""))
+    return document.as_string().rstrip("\n") + "\n"
 
 
-def _with_new(text, keys, filled):
-    """Add a table, behind the last one that hangs at the same place or else at the end."""
-    lines = text.rstrip("\n").split("\n") if text.strip() else []
-    beside = [i for i, line in enumerate(lines) if (_heading(line) or ())[:-1] == tuple(keys[:-1]) and keys[:-1]]
-    end = _end(lines, beside[-1]) if beside else len(lines)
-    before = [""] if end else []
-    heading = f"[{'.'.join([keys[0], *map(_quoted, keys[1:])])}]"
-    new = [*before, heading, *(f"{_written_key(key)} = {_written(value)}" for key, value in filled.items())]
-    return "\n".join([*lines[:end], *new, *lines[end:], ""])
+def _tables(document, kind):
+    """Return all tables under which parts of a kind hang: those of another kind may stand between."""
+    return [item for key, item in document.body if key is not None and key.key == kind]
 
 
-def _end(lines, start):
-    """Return where a table ends: behind its last value; what remarks follow may be about the next one."""
-    end = start + 1
-    for i in range(start + 1, len(lines)):
-        if _heading(lines[i]) is not None:
-            break
-        if _key(lines[i]) is not None:
-            end = i + 1
-    return end
+def _body(table):
+    """Return the lines of a table: (key, value), or (None, remark or blank)."""
+    return table.value.body
 
 
-def _heading(line):
-    """Return where the table of a heading hangs, or None if the line is no heading."""
-    if not line.lstrip().startswith("["):
-        return None
-    found, keys = _parsed(line), []
-    while isinstance(found, dict) and found:
-        ((key, found),) = found.items()
-        keys.append(key)
-    return tuple(keys)
+def _found(document, keys):
+    """Return a table, or None."""
+    for table in _tables(document, keys[0]):
+        if len(keys) == 1:
+            return table
+        if keys[1] in table:
+            return table[keys[1]]
+    return None
 
 
-def _key(line):
-    """Return the key of a line with a value, or None."""
-    found = {} if line.lstrip().startswith("[") else _parsed(line)
-    return next(iter(found), None)
+def _add(table, key, value):
+    """Add a line before the remarks at the end of a table: they may be about the next one."""
+    _before_the_end(table, lambda: table.add(key, value))
 
 
-def _parsed(line):
-    try:
-        return tomllib.loads(line)
-    except tomllib.TOMLDecodeError:
-        return {}
+def _with_new(document, keys, filled):
+    """Add a table behind the last one beside it, or else at the end."""
+    table = {keys[-1]: filled} if len(keys) == 2 else filled
+    new = tomlkit.dumps({keys[0]: table})
+    beside = [kind for kind in _tables(document, keys[0]) if isinstance(kind, Table)] if len(keys) == 2 else []
+    last = next((item for _, item in reversed(_body(beside[-1])) if isinstance(item, Table)), None) if beside else None
+    if last is None or last.is_super_table():
+        text = document.as_string().rstrip("\n")
+        return f"{text}\n\n{new}" if text else new
+    _before_the_end(last, lambda: _body(last).append((None, Whitespace(f"\n{new}"))))
+    return document.as_string()
 
 
-def _changed(line, filled, only):
-    """Return the line with its new value, as it is, or None if it goes."""
-    key = _key(line)
+def _before_the_end(table, add):
+    """Add something to a table before the remarks and blank lines at its end."""
+    body, end = _body(table), []
+    while body and body[-1][0] is None:
+        end.insert(0, body.pop())
+    add()
+    body.extend(end)
+
+
+def _remarks(key, item):
+    """Return what stays of an item that goes: its remarks, each with the line on which it stands."""
     if key is None:
-        return line
-    if key not in filled:
-        return None if only else line
-    if _parsed(line)[key] == filled[key]:
-        return line
-    return f"{_written_key(key)} = {_written(filled[key])}{_remark(line)}"
+        return item.as_string()
+    if isinstance(item, Table):
+        inner = "".join(_remarks(*line) for line in _body(item))
+        return _as_remark(f"[{item.display_name}]", item) + inner
+    return _as_remark(f"{key.as_string().strip()} = {item.as_string()}", item)
 
 
-def _remark(line):
-    """Return the remark at the end of a line with a value."""
-    for place in (i for i, sign in enumerate(line) if sign == "#"):
-        if _parsed(line[:place]):
-            return line[len(line[:place].rstrip()) :]
-    return ""
-
-
-def _written_key(key):
-    return key if key.isascii() and key.replace("_", "").isalnum() else _quoted(key)
-
-
-def _written(value):
-    return _quoted(value) if isinstance(value, str) else repr(value)
-
-
-def _quoted(text):
-    return json.dumps(text, ensure_ascii=False)
+def _as_remark(line, item):
+    """Return a line that bears a remark as a remark of its own."""
+    if not item.trivia.comment:
+        return ""
+    return "".join(f"# {part}\n" for part in f"{line}{item.trivia.comment_ws}{item.trivia.comment}".split("\n"))

@@ -7,6 +7,11 @@ import os
 import time
 from pathlib import Path
 
+try:
+    import fcntl
+except ImportError:  # a system without such locks
+    fcntl = None
+
 ABANDONED = 60.0  # s, after which an unfinished file is what a killed writer left
 
 
@@ -39,3 +44,24 @@ def _sweep(path):
         with contextlib.suppress(OSError):
             if time.time() - left.stat().st_mtime > ABANDONED:
                 left.unlink()
+
+
+@contextlib.contextmanager
+def alone(folder):
+    """Let nobody else change files of a folder that asks in the same way; the lock ends with who holds it.
+
+    Parameters
+    ----------
+    folder : Path
+        Made where there is none.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    if fcntl is None:
+        yield
+        return
+    held = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(held)

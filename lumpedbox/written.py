@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import functools
+import math
 import re
 
+from .arguments import Single, takes
+from .quantity import Quantity, Text, shown
 from .units import cm2, gram, hertz, litre, metre, mH, mm, mm_per_newton, ohm, watt
 
 # What is written over a number here, in words that pint knows.
@@ -37,6 +40,7 @@ WRITTEN = {
     "in2": "inch**2",
     "cm2": "cm**2",
     "cm3": "cm**3",
+    "ccm": "cm**3",
     "mm2": "mm**2",
     "dm3": "dm**3",
     "sq cm": "cm**2",
@@ -54,7 +58,10 @@ WRITTEN = {
 MISTAKEN = {"gr": "'gr' are grains: write g for grams", "mF": "'mF' are thousands of microfarads: write uF"}
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 EFFECTIVE = re.compile(r"(w|watts?|v|volts?)\s*r\.?m\.?s\.?", re.IGNORECASE)
+POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and to work them out may take for ever
+LONGEST = 60  # letters of a number with its unit
 RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
+SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
@@ -82,6 +89,7 @@ def registry():
     return pint.UnitRegistry()
 
 
+@takes(unit=Text(), si_unit=Text())
 def factor(unit, si_unit):
     """Return what a number in `unit` is multiplied by to be in `si_unit`.
 
@@ -99,14 +107,20 @@ def factor(unit, si_unit):
         return COMMON.get((unit, si_unit), 1.0)
     if unit in MISTAKEN:
         raise ValueError(MISTAKEN[unit])
+    if len(unit) > LONGEST or POWERS.search(unit):
+        raise ValueError(f"{unit[:LONGEST]!r} is not a unit that is known")
     import pint
 
     if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
         raise ValueError(f"{unit!r} is a speed of turning, not a frequency: divide by the turn first")
     try:
+        wanted = registry().parse_units(_in_words(si_unit))
+    except Exception:  # pint stumbles in many ways over what is no unit
+        raise ValueError(f"{si_unit!r} is not a unit that is known") from None
+    try:
         given = registry().Quantity(1.0, registry().parse_units(_in_words(unit)))
-        return float(given.to(_in_words(si_unit)).magnitude)
-    except Exception as error:  # pint stumbles in many ways over what is no unit
+        return float(given.to(wanted).magnitude)
+    except Exception as error:
         if unit != unit.lower():
             with contextlib.suppress(ValueError):
                 return factor(unit.lower(), si_unit)
@@ -115,6 +129,7 @@ def factor(unit, si_unit):
         raise ValueError(f"{unit!r} is not a unit that is known") from None
 
 
+@takes(text=Text(), unit=Text(), size=Single(SIZE))
 def number_in(text, unit, size):
     """Read a number with its unit, in SI units.
 
@@ -132,17 +147,21 @@ def number_in(text, unit, size):
     ValueError
         In words for the one who typed it.
     """
-    text = text.strip().replace("−", "-")
+    text = text.strip().replace("−", "-").removeprefix("=").strip()
+    if len(text) > LONGEST:
+        raise ValueError(f"{text[:LONGEST]!r}... is too long for a number with its unit.")
     _refuse_slips(text)
     plain = text
     for sign, fraction in VULGAR.items():
         plain = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", plain).replace(sign, fraction)
     match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", plain)
     if not match:
-        raise ValueError(f"{text!r} is not a number.")
+        raise ValueError(f"{shown(text)} is not a number.")
     number, written = _number(match), (match["unit"] or "").strip()
     if RANGE.match(written):
         raise ValueError(f"{text!r} is a range: write one number.")
+    if not math.isfinite(number):
+        raise ValueError(f"{shown(text)} is too large a number.")
     if unit == "dB":
         if written.lower() not in ("", "db", "db(a)", "dba"):
             raise ValueError(f"The answer is in dB, not in {written}.")
@@ -176,7 +195,7 @@ def _refuse_slips(text):
 def _number(match):
     if match["number"]:
         return float(match["number"])
-    return int(match["whole"] or 0) + int(match["over"]) / int(match["under"])
+    return float(match["whole"] or 0) + float(match["over"]) / float(match["under"])
 
 
 def _in_words(unit):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..arguments import takes
 from ..quantity import Quantity
 
 SIDE = Quantity(unit="m", meaning="outside dimension", low=0.02, high=5.0, slips=("mm", "cm", "inch"))
@@ -11,6 +12,7 @@ BOARD = Quantity(unit="m", meaning="thickness of the board", low=0.0, high=0.1, 
 TAKEN = Quantity(unit="m3", meaning="volume that something takes up inside", low=0.0, high=1.0, slips=("litre",))
 
 
+@takes(width=SIDE, height=SIDE, depth=SIDE, board=BOARD, driver=TAKEN, port=TAKEN)
 def net_volume(width, height, depth, board, driver=0.0, port=0.0):
     """Volume of air inside a box with six square corners. [m3]
 
@@ -38,16 +40,16 @@ def net_volume(width, height, depth, board, driver=0.0, port=0.0):
     >>> print(f"{net_volume(600 * mm, 400 * mm, 350 * mm, 18 * mm) / litre:.3f} litres")
     64.463 litres
     """
-    board = BOARD.accept("net_volume", "board", board)
     sides = {"width": width, "height": height, "depth": depth}
-    inside = {name: SIDE.accept("net_volume", name, side) - 2 * board for name, side in sides.items()}
+    inside = {name: side - 2 * board for name, side in sides.items()}
     for name, length in inside.items():
         if np.any(length <= 0):
-            raise ValueError(f"net_volume.{name} leaves no room between two boards of {board * 1e3:g} mm")
+            raise ValueError(f"net_volume.{name} leaves no room between two boards of {np.max(board) * 1e3:g} mm")
     gross = inside["width"] * inside["height"] * inside["depth"]
-    taken = TAKEN.accept("net_volume", "driver", driver) + TAKEN.accept("net_volume", "port", port)
+    taken = driver + port
     if np.any(gross <= taken):
         raise ValueError(
-            f"driver and port take up {taken * 1e3:.3g} litres of a box of {gross * 1e3:.3g} litres inside"
+            f"driver and port take up {np.max(taken) * 1e3:.3g} litres of a box of "
+            f"{np.min(gross) * 1e3:.3g} litres inside"
         )
     return gross - taken

@@ -8,7 +8,7 @@ from functools import singledispatch
 import numpy as np
 
 from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
-from ..parts.network import Capacitor, Inductor, Resistor, SideBySide
+from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
 from ..quantity import common_shape, named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 from .solver import address_of
@@ -278,8 +278,13 @@ def present_elements(name, component, placed):
     """Return the elements of one component, or of what stands side by side."""
     if not isinstance(component, tuple):
         return component_elements(name, component, placed)
-    legs = [component_elements(inner, leg, "across") for inner, leg in component]
-    return (Parallel(name, tuple(leg[0] if len(leg) == 1 else Series("leg", leg) for leg in legs)),)
+    return (Parallel(name, tuple(_leg(inner, leg) for inner, leg in component)),)
+
+
+def _leg(name, component):
+    """Return one of several side by side; what is a short in some members stands in a pair of its own."""
+    elements = component_elements(name, component, "across")
+    return elements[0] if len(elements) == 1 and not np.any(shorts(component)) else Series("leg", elements)
 
 
 def component_elements(name, component, placed):

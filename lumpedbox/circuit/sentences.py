@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from functools import singledispatch
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import Single, takes
+from ..parts.loudspeaker import LOUDSPEAKER
 from .build import circuit
 from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 
@@ -16,6 +18,7 @@ UNITS = {
 }
 
 
+@takes(loudspeaker=Single(LOUDSPEAKER), air=Single(AIR))
 def in_sentences(loudspeaker, air=Air()):
     """Describe the circuit of a loudspeaker, a sentence for each connection.
 
@@ -42,8 +45,6 @@ m/N), then cone area (0.033 m2).
     The cone area turns velocity into volume flow of the box, and the pressure of the box into force.
     The box is open: nothing stands in the way.
     """
-    if loudspeaker.shape:
-        raise ValueError(f"in_sentences is about one loudspeaker, got a family of shape {loudspeaker.shape}")
     built = circuit(loudspeaker, 1.0, 1.0, air)
     source = f", through its {built.source.value:.4g} ohm" if built.source.value else ""
     opening = f"The amplifier drives the {built.terminals.place}{source}."

@@ -47,6 +47,10 @@ class Solution:
         self._source = _through_transfers(s.rows(circuit.voltage), self._before)
         self._scale = self._source / self._total.value
 
+    def emf(self):
+        """Voltage of the source, behind the filters. [V]"""
+        return self._source
+
     def impedance(self):
         """Across over through at the loudspeaker's own terminals. [ohm]"""
         across, through = self._pairs[node_at(self.circuit.terminals, self.circuit.own)]

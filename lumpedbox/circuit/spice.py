@@ -6,8 +6,10 @@ from functools import singledispatch
 
 import numpy as np
 
-from ..air import Air
-from ..parts.loudspeaker import Loudspeaker
+from ..air import AIR, Air
+from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Single, takes
+from ..parts.loudspeaker import LOUDSPEAKER
+from ..parts.system import CHANNEL
 from .build import circuit, shared_circuit
 from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 from .transfer import Lag, Rational
@@ -32,6 +34,14 @@ quit
 """
 
 
+@takes(
+    loudspeaker=Single(LOUDSPEAKER),
+    frequency=FREQUENCIES,
+    voltage=Single(VOLTAGE),
+    distance=Single(DISTANCE),
+    air=Single(AIR),
+    channel=Single(CHANNEL),
+)
 def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), channel=None):
     """Write a loudspeaker as a netlist that ngspice runs as it is (`ngspice -b file`).
 
@@ -58,10 +68,6 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     ValueError
         If the loudspeaker is a family, is heard off its axis, or does not hang on the channel.
     """
-    if not isinstance(loudspeaker, Loudspeaker):
-        raise TypeError(f"netlist.loudspeaker must be Loudspeaker, got {type(loudspeaker).__name__} {loudspeaker!r}")
-    if loudspeaker.shape:
-        raise ValueError(f"netlist is about one loudspeaker, got a family of shape {loudspeaker.shape}: take a member")
     if loudspeaker.angle:
         raise ValueError(f"netlist is about a loudspeaker on its axis, got an angle of {loudspeaker.angle:g} deg")
     if channel is None:
@@ -75,7 +81,7 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     writer.source(built)
     writer.radiation(built)
     vectors = ["v(pressure)", "v(terminals)", *(f"i({meter})" for meter in writer.meters.values())]
-    points = " ".join(repr(float(f)) for f in np.atleast_1d(frequency))
+    points = " ".join(repr(float(f)) for f in frequency)
     head = HEAD.format(title=loudspeaker.name or loudspeaker.driver.name or "a loudspeaker")
     return "\n".join([head, *writer.lines, CONTROL.format(points=points, vectors=" ".join(vectors))])
 

@@ -7,16 +7,20 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import Single, takes
 from ..parts.box import PassiveRadiatorBox
-from ..parts.driver import Driver, equivalent_volume
-from ..parts.radiator import PassiveRadiator
-from ..quantity import Holds, OneOf, Quantity, common_shape
+from ..parts.driver import DRIVER, equivalent_volume
+from ..parts.radiator import AREA, PassiveRadiator
+from ..quantity import Holds, OneOf, Quantity, Text, common_shape
 
 TOTAL_Q = Quantity(unit="", meaning="total Q of the driver", low=0.05, high=5.0)
 SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=10.0)
 LEAKAGE_Q = Quantity(unit="", meaning="Q of the box by its leaks", low=1.0, high=np.inf)
 RATIO = Quantity(unit="", meaning="Vas over the volume of the box", low=1e-3, high=1e3)
+TUNING = Quantity(unit="", meaning="tuning over the driver's resonance", low=0.01, high=100.0)
+LOWEST = Quantity(unit="Hz", meaning="lower frequency limit", low=1.0, high=1e4, slips=("kHz",))
+COEFFICIENT = Quantity(unit="", meaning="coefficient of the denominator", low=-1e6, high=1e6)
 EFFICIENCY = Quantity(unit="", meaning="reference efficiency of the driver", low=1e-9, high=0.25)
 BOX = Quantity(unit="m3", meaning="volume of the box", low=1e-6, high=25.0, slips=("litre",))
 BOX_KIND = OneOf(words=("sealed", "vented"))
@@ -27,6 +31,7 @@ PARAMETER = {
     "C4": Quantity(unit="", meaning="k: width of the poles' ellipse, below 1", low=0.01, high=1.0),
     "SC4": Quantity(unit="", meaning="k: width of the poles' ellipse, above 1", low=1.0, high=10.0),
 }
+ELLIPSE = Quantity(unit="", meaning="k: width of the poles' ellipse", low=0.01, high=10.0)
 REACH = {"QB3": (1e-6, 100.0), "C4": (1.0, 0.01), "SC4": (1.0, 10.0)}  # of the parameter, from B4 outwards
 NAMES = OneOf(words=("B4", "QB3", "C4", "SC4", "BL4"))
 B4 = (np.sqrt(4 + 2 * np.sqrt(2)), 2 + np.sqrt(2), np.sqrt(4 + 2 * np.sqrt(2)))
@@ -67,6 +72,7 @@ class ClosedAlignment:
     delay_at_fc: float
 
 
+@takes(Qtc=Single(SYSTEM_Q))
 def closed_alignment(Qtc):
     r"""Return what the Q of a closed box makes of its response.
 
@@ -97,19 +103,18 @@ def closed_alignment(Qtc):
     >>> print(butterworth.name, f"{butterworth.f3_over_fc:.3f} {butterworth.f10_over_fc:.4f}")
     Butterworth 1.000 0.5774
     """
-    Q = SYSTEM_Q.single("closed_alignment", "Qtc", Qtc)
-    b = 1 / Q**2 - 2
+    b = 1 / Qtc**2 - 2
     humped = b < 0
-    peak = Q**2 / np.sqrt(Q**2 - 0.25) if humped else 1.0
-    named = [name for name, known in CLOSED.items() if abs(Q / known - 1) < ALIKE]
+    peak = Qtc**2 / np.sqrt(Qtc**2 - 0.25) if humped else 1.0
+    named = [name for name, known in CLOSED.items() if abs(Qtc / known - 1) < ALIKE]
     return ClosedAlignment(
-        Qtc=Q,
+        Qtc=Qtc,
         name=named[0] if named else "Chebyshev" if humped else "",
         **{f"f{drop}_over_fc": _down(b, drop) for drop in (3, 6, 10)},
         peak_db=float(20 * np.log10(peak)),
-        peak_over_fc=float(1 / np.sqrt(1 - 1 / (2 * Q**2))) if humped else np.inf,
+        peak_over_fc=float(1 / np.sqrt(1 - 1 / (2 * Qtc**2))) if humped else np.inf,
         excursion_peak=float(peak),
-        delay_at_fc=float(Q / np.pi),
+        delay_at_fc=float(Qtc / np.pi),
     )
 
 
@@ -118,6 +123,7 @@ def _down(b, drop):
     return float(((-b + np.sqrt(b**2 + 4 * (power - 1))) / 2) ** -0.5)
 
 
+@takes(driver=Single(DRIVER), Qtc=Single(SYSTEM_Q), f3=Single(LOWEST))
 def closed_volume(driver, *, Qtc=None, f3=None):
     r"""Return the volume of the closed box that gives a driver a wanted Q, or a wanted f3.
 
@@ -147,17 +153,14 @@ def closed_volume(driver, *, Qtc=None, f3=None):
     """
     if (Qtc is None) == (f3 is None):
         raise ValueError("closed_volume needs exactly one of Qtc and f3")
-    single_driver("closed_volume", driver)
     Qts, fs, Vas = float(driver.Qts), float(driver.fs), float(driver.Vas)
     if Qtc is not None:
-        wanted = SYSTEM_Q.single("closed_volume", "Qtc", Qtc)
-        if wanted <= Qts:
+        if Qtc <= Qts:
             raise ValueError(
-                f"closed_volume: Qtc = {wanted:g} is not above the driver's Qts = {Qts:.3f}: a box only raises it"
+                f"closed_volume: Qtc = {Qtc:g} is not above the driver's Qts = {Qts:.3f}: a box only raises it"
             )
-        return Vas / ((wanted / Qts) ** 2 - 1)
-    wanted = Quantity(unit="Hz", meaning="lower frequency limit", low=1.0, high=1e4).single("closed_volume", "f3", f3)
-    return Vas / _compliance_ratio_for(wanted / fs, Qts)
+        return Vas / ((Qtc / Qts) ** 2 - 1)
+    return Vas / _compliance_ratio_for(f3 / fs, Qts)
 
 
 def _compliance_ratio_for(wanted, Qts):
@@ -218,6 +221,7 @@ class VentedAlignment:
         return np.sqrt(self.h) * np.roots([1.0, *self.coefficients, 1.0])
 
 
+@takes(Qts=Single(TOTAL_Q), Ql=Single(LEAKAGE_Q))
 def vented_alignment(Qts, Ql=np.inf):
     r"""Return the alignment that belongs to a driver's total Q: QB3 below that of B4, C4 above.
 
@@ -256,13 +260,12 @@ def vented_alignment(Qts, Ql=np.inf):
     >>> print(flat.name, f"{flat.h:.3f} {flat.alpha:.3f} {flat.f3_over_fs:.3f}")
     B4 1.000 1.414 1.000
     """
-    Qts = TOTAL_Q.single("vented_alignment", "Qts", Qts)
-    Ql = LEAKAGE_Q.single("vented_alignment", "Ql", Ql)
     flat = _from_coefficients("B4", B4, Ql)
     found = _of_total_q("QB3" if Qts < flat.Qts else "C4", Qts, Ql)
     return replace(found, name="B4") if abs(Qts / flat.Qts - 1) < ALIKE else found
 
 
+@takes(name=NAMES, Qts=Single(TOTAL_Q), Ql=Single(LEAKAGE_Q))
 def named_alignment(name, parameter=None, *, Qts=None, Ql=np.inf):
     """Return a vented alignment by its name, and by its parameter or the Q of the driver.
 
@@ -286,7 +289,6 @@ def named_alignment(name, parameter=None, *, Qts=None, Ql=np.inf):
     >>> f"{named_alignment('C4', 0.6).ripple_db:.3f} dB"
     '0.068 dB'
     """
-    name, Ql = NAMES.accept("named_alignment", "name", name), LEAKAGE_Q.single("named_alignment", "Ql", Ql)
     if name not in PARAMETER:
         if (parameter, Qts) != (None, None):
             raise ValueError(f"named_alignment: {name} has neither a parameter nor a choice of Qts")
@@ -294,7 +296,7 @@ def named_alignment(name, parameter=None, *, Qts=None, Ql=np.inf):
     if (parameter is None) == (Qts is None):
         raise ValueError(f"named_alignment: {name} needs exactly one of parameter and Qts")
     if Qts is not None:
-        return _of_total_q(name, TOTAL_Q.single("named_alignment", "Qts", Qts), Ql)
+        return _of_total_q(name, Qts, Ql)
     return _of_parameter(name, PARAMETER[name].single("named_alignment", "parameter", parameter), Ql)
 
 
@@ -331,6 +333,7 @@ def _reached(name, Ql):
     return parameters[: len(asked)], np.array(asked)
 
 
+@takes(B=Single(PARAMETER["QB3"]))
 def quasi_butterworth(B):
     r"""Return a1, a2, a3 of QB3, whose power response has no second- and third-order term but :math:`B^2`. [1]
 
@@ -351,6 +354,7 @@ def quasi_butterworth(B):
     return float(a1), float(a2), float((a2**2 + 2) / (2 * a1))
 
 
+@takes(k=Single(ELLIPSE))
 def chebyshev(k):
     r"""Return a1, a2, a3 of C4 (k < 1) or SC4 (k > 1): the poles of B4 with their real parts times k, turned over. [1]
 
@@ -377,6 +381,7 @@ def reversed_bessel():
     return float(a1), float(a2), float(a3)
 
 
+@takes(k=Single(PARAMETER["C4"]))
 def ripple_of_chebyshev(k):
     r"""Return the ripple of C4 in closed form. [dB]
 
@@ -387,7 +392,7 @@ def ripple_of_chebyshev(k):
     k : float
         Below 1. [1]
     """
-    K = 1 / PARAMETER["C4"].single("ripple_of_chebyshev", "k", k) ** 2 - 1
+    K = 1 / k**2 - 1
     return float(10 * np.log10(1 + K**4 / (64 + 128 * K + 80 * K**2 + 16 * K**3)))
 
 
@@ -415,6 +420,7 @@ def _from_coefficients(name, coefficients, Ql):
     )
 
 
+@takes(a1=COEFFICIENT, a2=COEFFICIENT, a3=COEFFICIENT)
 def power_coefficients(a1, a2, a3):
     r"""Return A1, A2, A3 of :math:`1/|G|^2 = 1 + A_1 y + A_2 y^2 + A_3 y^3 + y^4`, with y one over Omega squared. [1]
 
@@ -446,6 +452,7 @@ def _positive(roots):
     return [float(root.real) for root in roots if abs(root.imag) < 1e-9 * abs(root) and root.real > 0]
 
 
+@takes(Qts=Single(TOTAL_Q), alpha=Single(RATIO), Ql=Single(LEAKAGE_Q), ripple=Single(RIPPLE))
 def tuned(Qts, alpha, Ql=np.inf, *, ripple=0.0):
     r"""Return the tuning that reaches lowest for a box of any volume, with no hump above a wanted one.
 
@@ -476,12 +483,8 @@ def tuned(Qts, alpha, Ql=np.inf, *, ripple=0.0):
     """
     from scipy.optimize import minimize_scalar
 
-    Qts = TOTAL_Q.single("tuned", "Qts", Qts)
-    alpha, Ql = RATIO.single("tuned", "alpha", alpha), LEAKAGE_Q.single("tuned", "Ql", Ql)
-    ripple = RIPPLE.single("tuned", "ripple", ripple)
-
     def judged(logarithm):
-        box = of_box(Qts, np.exp(logarithm), alpha, Ql)
+        box = _of_box(Qts, np.exp(logarithm), alpha, Ql)
         over = max(box.ripple_db - max(ripple, FLAT), 0.0)
         return (over > 0, over if over > 0 else box.f3_over_fs)
 
@@ -494,13 +497,14 @@ def tuned(Qts, alpha, Ql=np.inf, *, ripple=0.0):
         lambda x: judged(x)[1] if judged(x)[0] == kind else OUT_OF_REACH, bounds=around, method="bounded"
     )
     x = min((grid[best], refined.x), key=judged)
-    return of_box(Qts, np.exp(x), alpha, Ql)
+    return _of_box(Qts, np.exp(x), alpha, Ql)
 
 
 FLAT = 0.01  # dB; a hump that nobody can measure
 OUT_OF_REACH = 1e3  # of fs, or dB: more than any tuning has
 
 
+@takes(Qts=Single(TOTAL_Q), h=Single(TUNING), alpha=Single(RATIO), Ql=Single(LEAKAGE_Q))
 def of_box(Qts, h, alpha, Ql=np.inf):
     """Return what a vented box of any size and tuning is, in the terms of an alignment.
 
@@ -519,6 +523,10 @@ def of_box(Qts, h, alpha, Ql=np.inf):
     -------
     VentedAlignment
     """
+    return _of_box(Qts, h, alpha, Ql)
+
+
+def _of_box(Qts, h, alpha, Ql):
     r = np.sqrt(h)
     a = r / Ql + 1 / (r * Qts), (alpha + 1 + h**2) / h + 1 / (Ql * Qts), r / Qts + 1 / (r * Ql)
     return VentedAlignment(
@@ -556,6 +564,7 @@ class PowerLaw:
     peak_db: float
 
 
+@takes(Qts=Single(TOTAL_Q), Ql=Single(LEAKAGE_Q))
 def power_law(Qts, Ql=np.inf):
     r"""Return the published power-law approximation of the flattest vented box, with its error.
 
@@ -589,10 +598,11 @@ def power_law(Qts, Ql=np.inf):
         volume_error=volume * exact.alpha - 1,
         tuning_error=h / exact.h - 1,
         f3_error=f3 / exact.f3_over_fs - 1,
-        peak_db=of_box(exact.Qts, h, 1 / volume, Ql).ripple_db,
+        peak_db=_of_box(exact.Qts, h, 1 / volume, Ql).ripple_db,
     )
 
 
+@takes(efficiency=EFFICIENCY, f3=LOWEST, volume=BOX)
 def efficiency_constant(efficiency, f3, volume):
     r"""Return how much efficiency a system gets out of its size and its lower limit. [s3/m3]
 
@@ -615,6 +625,7 @@ def efficiency_constant(efficiency, f3, volume):
     return efficiency / (np.power(f3, 3) * volume)
 
 
+@takes(kind=BOX_KIND, efficiency=EFFICIENCY, volume=BOX, air=AIR)
 def best_f3(kind, efficiency, volume, air=Air()):
     r"""Return the lowest f3 that the named shapes reach with a volume and an efficiency, without losses. [Hz]
 
@@ -635,13 +646,11 @@ def best_f3(kind, efficiency, volume, air=Air()):
     with the `best_constant`: what the best driver of that efficiency could do. A given driver asks for one volume, and
     elsewhere stays above it.
     """
-    kind = BOX_KIND.accept("best_f3", "kind", kind)
-    efficiency = EFFICIENCY.accept("best_f3", "efficiency", efficiency)
-    volume = BOX.accept("best_f3", "volume", volume)
     common_shape([("best_f3.efficiency", np.shape(efficiency)), ("best_f3.volume", np.shape(volume))])
     return np.cbrt(efficiency / (best_constant(kind, air) * volume))
 
 
+@takes(kind=BOX_KIND, air=AIR)
 def best_constant(kind, air=Air()):
     r"""Return the highest `efficiency_constant` of the named shapes of a kind of box, without losses. [s3/m3]
 
@@ -657,8 +666,6 @@ def best_constant(kind, air=Air()):
     :math:`4\pi^2 \alpha / (c^3 Q_{ts} (f_3/f_s)^3)` is highest for C4 near k = 0.51. A vented box whose
     level sags by 2 to 3 dB above its f3 counts for more, and is none of these shapes.
     """
-    kind = BOX_KIND.accept("best_constant", "kind", kind)
-    Holds((Air,)).accept("best_constant", "air", air)
     return _best_shape(kind) * 4 * np.pi**2 / air.sound_speed**3
 
 
@@ -679,6 +686,7 @@ def _best_shape(kind):
     return float(-found.fun)
 
 
+@takes(driver=Single(DRIVER), alignment=Holds((VentedAlignment,)), delta=Single(DELTA), Sd=Single(AREA), air=AIR)
 def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     r"""Return a box with a passive radiator that has the values of a vented alignment.
 
@@ -710,10 +718,6 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     ----------
     R. H. Small, "Passive-radiator loudspeaker systems", JAES 22 (1974) 592-601, 683-689 (from memory; derived anew).
     """
-    single_driver("radiator_box", driver)
-    Holds((VentedAlignment,)).accept("radiator_box", "alignment", alignment)
-    Holds((Air,)).accept("radiator_box", "air", air)
-    delta = DELTA.single("radiator_box", "delta", delta)
     volume = equivalent_volume(driver, air) / alignment.alpha
     fp = alignment.h * driver.fs / np.sqrt(1 + delta)
     radiator = PassiveRadiator.from_resonance(fp=fp, Vap=delta * volume, Sd=Sd, air=air)
@@ -729,6 +733,4 @@ def single_driver(who, driver):
         The name of the function that asks.
     driver : Driver
     """
-    Holds((Driver,)).accept(who, "driver", driver)
-    if driver.shape:
-        raise ValueError(f"{who} is about one Driver, got a family of shape {driver.shape}: take a member")
+    DRIVER.single(Text().accept("single_driver", "who", who), "driver", driver)

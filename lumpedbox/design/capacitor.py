@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import VOLTAGE, Single, takes
+from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.network import Capacitor, in_series
 from ..quantity import Quantity
 from ..response import frequencies, solve
@@ -55,6 +57,7 @@ class OneCapacitor:
         )
 
 
+@takes(loudspeaker=Single(LOUDSPEAKER), capacitance=Single(CAPACITANCE), voltage=Single(VOLTAGE), air=Single(AIR))
 def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
     r"""Compare a driver behind one capacitor with the textbook, and with the driver alone.
 
@@ -81,9 +84,6 @@ def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
     At its resonance a driver's impedance is several times that, and the capacitor takes little away. Looked at over
     `OCTAVES` octaves on either side of the corner, or down to half the driver's resonance if that is lower.
     """
-    capacitance = CAPACITANCE.single("one_capacitor", "capacitance", capacitance)
-    if loudspeaker.shape:
-        raise ValueError(f"one_capacitor is about one Loudspeaker, got a family of shape {loudspeaker.shape}")
     corner = 1 / (2 * np.pi * capacitance * float(loudspeaker.driver.nominal_resistance))
     low = min(corner / 2**OCTAVES, float(loudspeaker.driver.fs) / 2)
     grid = frequencies(low, corner * 2**OCTAVES, per_octave=48)

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import DISTANCE, FLAG, FREQUENCIES, FREQUENCY, VOLTAGE, Row, Single, takes
 from ..circuit.build import compliance
-from ..limits import VOLTAGE
 from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox
 from ..parts.driver import Driver
-from ..parts.loudspeaker import Loudspeaker
+from ..parts.loudspeaker import LOUDSPEAKER, Loudspeaker
 from ..parts.network import Capacitor, Network, in_series
-from ..quantity import Holds, needed
+from ..quantity import needed
 from ..response import EFFICIENCY_REMARK, solve
 
 FLOOR = -200.0  # dB re 20 uPa; a level of nothing
@@ -73,6 +73,7 @@ class Causes:
                 rows.append((middle, float(self.difference[inside].mean()), shares))
         return rows
 
+    @takes(frequency=Single(FREQUENCY))
     def at(self, frequency):
         """Say in words what makes the difference at the frequency that is nearest.
 
@@ -89,6 +90,7 @@ class Causes:
         difference = float(self.difference[index])
         return f"At {self.frequency[index]:.0f} Hz the second is {difference:+.1f} dB: {self.shares(frequency)}."
 
+    @takes(frequency=Single(FREQUENCY))
     def shares(self, frequency):
         """Say in words what each cause has of it at the frequency that is nearest, the largest first.
 
@@ -118,6 +120,15 @@ class Causes:
 TOLD = 0.05  # dB; less is not worth a word
 
 
+@takes(
+    before=Single(LOUDSPEAKER),
+    after=Single(LOUDSPEAKER),
+    frequency=FREQUENCIES,
+    voltages=Row((VOLTAGE, VOLTAGE), "r.m.s. EMF of the first and of the second, in V"),
+    distances=Row((DISTANCE, DISTANCE), "distance of the first and of the second, in m"),
+    at_travel_limit=FLAG,
+    air=Single(AIR),
+)
 def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1.0), at_travel_limit=False, air=Air()):
     r"""Share out the difference of level between two loudspeakers among what differs between them.
 
@@ -157,11 +168,6 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
     L. S. Shapley, "A value for n-person games" (1953); G. Owen, "Values of games with a priori unions" (1977) (both
     from memory).
     """
-    for name, speaker in (("before", before), ("after", after)):
-        Holds((Loudspeaker,)).accept("causes", name, speaker)
-        if speaker.shape:
-            raise ValueError(f"causes.{name} is about one loudspeaker, got a family of shape {speaker.shape}")
-    voltages = tuple(VOLTAGE.single("causes", f"voltages[{i}]", volts) for i, volts in enumerate(voltages))
     stages = [_Stage(*stage, air) for stage in zip((before, after), voltages, distances, strict=True)]
     players = [player for player in (*OF_DRIVER, *AROUND) if stages[0].of(player) != stages[1].of(player)]
     if not at_travel_limit:
@@ -174,8 +180,7 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
     parts = {name: shares.get(name, np.zeros_like(none)) for name in CAUSES if name != "cone"}
     if not at_travel_limit:
         del parts[STROKE]
-    grid = np.atleast_1d(np.asarray(frequency, dtype=float))
-    return Causes(grid, whole - none, {"cone": sum(cone.values()), **parts}, cone)
+    return Causes(frequency, whole - none, {"cone": sum(cone.values()), **parts}, cone)
 
 
 class _Stage:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..parts.spread import BuildSpread, Spread
-from ..quantity import Holds
-from ..response.asked import FREQUENCY
-from ..response.single import MEMBERS, Response, magnitudes
+from ..arguments import FREQUENCY, Single, takes
+from ..parts.spread import COUNT, BuildSpread, Spread
+from ..quantity import Holds, Whole
+from ..response.single import CURVE, MEMBERS, Response, magnitudes
 
+RESPONSE = Holds((Response,))
 STEP = 1e-3  # of a logarithm, to either side: the error of the derivative is of the order of its square
 WORDS = {
     "Re": "resistance of the coil",
@@ -53,12 +54,16 @@ class Doubt:
         index : int, optional
             At which frequency; by default on the mean over all of them.
         """
+        count = len(next(iter(self.parts.values())))
+        if index is not ...:
+            index = Whole("which frequency", range(-count, count)).accept("Doubt.shares", "index", index)
         squares = {name: np.mean(np.square(part)[index]) for name, part in self.parts.items()}
         total = sum(squares.values())
         ordered = sorted(squares, key=squares.get, reverse=True)
         return {name: float(squares[name] / total) if total else 0.0 for name in ordered}
 
 
+@takes(response=Single(RESPONSE), curve=CURVE)
 def doubts(response, curve="level"):
     r"""Return what each spread of driver and box leaves open of a curve, to first order.
 
@@ -85,9 +90,6 @@ def doubts(response, curve="level"):
     with derivatives by differences to either side, all solved as one family. It holds for small spreads, and
     `Response.band` for any.
     """
-    Holds((Response,)).accept("doubts", "response", response)
-    if response.shape:
-        raise ValueError(f"doubts is about one loudspeaker, got a family of shape {response.shape}: take a member")
     driver, box = response.loudspeaker.driver, response.loudspeaker.box
     deviations = {
         name: value
@@ -118,6 +120,7 @@ def _deviations(spread):
     return {} if spread is None else {name: float(getattr(spread, name)) for name in _names(type(spread))}
 
 
+@takes(response=Single(RESPONSE), frequency=Single(FREQUENCY), members=COUNT)
 def in_words(response, frequency, members=MEMBERS):
     """Say how sure the level is at a frequency, and what leaves it open most.
 
@@ -139,8 +142,6 @@ def in_words(response, frequency, members=MEMBERS):
     ValueError, TypeError
         As `doubts`; or if the frequency is none, or outside those of the response.
     """
-    Holds((Response,)).accept("in_words", "response", response)
-    frequency = FREQUENCY.single("in_words", "frequency", frequency)
     lowest, highest = response.frequency.min(), response.frequency.max()
     if not lowest <= frequency <= highest:
         raise ValueError(

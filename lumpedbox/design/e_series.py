@@ -6,7 +6,9 @@ import dataclasses
 
 import numpy as np
 
-from ..parts.network import Branch, Capacitor, Inductor, Network, Resistor, SideBySide
+from ..arguments import FLAG, FREQUENCIES, Single, takes
+from ..parts.loudspeaker import LOUDSPEAKER
+from ..parts.network import NETWORK, Branch, Capacitor, Inductor, Network, Resistor, SideBySide
 from ..quantity import OneOf, Quantity
 from ..response import solve
 
@@ -20,6 +22,7 @@ NAME = OneOf(words=tuple(SERIES))
 VALUE = Quantity(unit="", meaning="value to round, in its own unit", low=1e-12, high=1e9)
 
 
+@takes(value=Single(VALUE), series=NAME)
 def decades(value, series):
     """Return the preferred values around a value, in its unit. [1]
 
@@ -39,6 +42,7 @@ def decades(value, series):
     return np.concatenate([np.array(SERIES[series]) * power * step for step in (0.1, 1.0, 10.0)])
 
 
+@takes(value=Single(VALUE), series=NAME)
 def nearest(value, series="E24"):
     """Return the preferred value that is nearest in proportion, in the unit of `value`. [1]
 
@@ -54,11 +58,11 @@ def nearest(value, series="E24"):
     >>> print(f"{nearest(8.4e-6, 'E12'):.3g}")
     8.2e-06
     """
-    value, series = VALUE.single("nearest", "value", value), NAME.accept("nearest", "series", series)
     known = decades(value, series)
     return float(known[np.argmin(np.abs(np.log(known / value)))])
 
 
+@takes(value=Single(VALUE), series=NAME)
 def pair(value, series="E12"):
     """Return the one or two preferred values whose sum is nearest, larger first, in the unit of `value`. [1]
 
@@ -76,7 +80,6 @@ def pair(value, series="E12"):
     >>> print(*(f"{part:.3g}" for part in pair(9.0e-6)))
     6.8e-06 2.2e-06
     """
-    value, series = VALUE.single("pair", "value", value), NAME.accept("pair", "series", series)
     known = decades(value, series)
     sums = known[:, np.newaxis] + known
     single = nearest(value, series)
@@ -86,6 +89,7 @@ def pair(value, series="E12"):
     return tuple(sorted((float(known[larger]), float(known[smaller])), reverse=True))
 
 
+@takes(network=Single(NETWORK), series=NAME, pairs=FLAG)
 def rounded(network, series="E24", pairs=False):
     """Return a network of values that one can buy.
 
@@ -120,6 +124,7 @@ def rounded(network, series="E24", pairs=False):
     return Network(branches=tuple(branches))
 
 
+@takes(loudspeaker=Single(LOUDSPEAKER), frequency=FREQUENCIES, series=NAME, pairs=FLAG)
 def cost_of_rounding(loudspeaker, frequency, *, series="E24", pairs=False):
     """Largest change of level that values which one can buy make, either way. [dB]
 
@@ -135,6 +140,6 @@ def cost_of_rounding(loudspeaker, frequency, *, series="E24", pairs=False):
         Whether each value may be made of two.
     """
     if loudspeaker.network is None:
-        raise ValueError("cost_of_rounding needs Loudspeaker.network, which is None: there is nothing to round")
+        raise ValueError("cost_of_rounding.loudspeaker has no network: there is nothing to round")
     bought = dataclasses.replace(loudspeaker, network=rounded(loudspeaker.network, series, pairs))
     return float(np.max(np.abs(solve(bought, frequency).level - solve(loudspeaker, frequency).level)))

@@ -6,12 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..quantity import OneOf, Quantity, Text
+from ..arguments import Several, Single, takes
+from ..parts.amplifier import Amplifier, HeadUnit
+from ..quantity import Holds, OneOf, Quantity, Text
 
 POWER = Quantity(unit="W", meaning="power to set", low=1e-3, high=1e5)
 LOAD = Quantity(unit="ohm", meaning="impedance at which the power is meant", low=0.1, high=1e3)
 TEST = Quantity(unit="Hz", meaning="frequency of the test tone", low=10.0, high=2e4, slips=("kHz",))
 RATIO = Quantity(unit="", meaning="output over input voltage of the converter", low=1e-3, high=1e3)
+INPUT = Quantity(unit="V", meaning="r.m.s. voltage at the amplifier's input", low=1e-3, high=1e3)
 OUTPUT = OneOf(words=("line", "loudspeaker"))
 METER = 400.0  # Hz; above, a multimeter reads too little unless its sheet says more: common practice, no source
 BEFORE = (
@@ -44,6 +47,7 @@ class Setting:
         return f"{self.output}: {self.voltage:.2f} V a.c. at {self.frequency:g} Hz{meter}"
 
 
+@takes(output=Text(), power=Single(POWER), impedance=Single(LOAD), frequency=Single(TEST))
 def setting(*, output, power, impedance, frequency):
     r"""Return what to read at an output so that it gives a wanted power.
 
@@ -71,11 +75,10 @@ def setting(*, output, power, impedance, frequency):
     >>> print(setting(output="panels, left", power=50, impedance=4, frequency=100))
     panels, left: 14.14 V a.c. at 100 Hz
     """
-    output = Text().accept("setting", "output", output)
-    power, impedance = POWER.single("setting", "power", power), LOAD.single("setting", "impedance", impedance)
-    return Setting(output, TEST.single("setting", "frequency", frequency), float(np.sqrt(power * impedance)))
+    return Setting(output, frequency, float(np.sqrt(power * impedance)))
 
 
+@takes(settings=Several(Holds((Setting,)), "readings made by `setting`"))
 def setting_sheet(settings):
     """Return a sheet to set an amplifier by, as text: what to do first, then the readings in order.
 
@@ -90,6 +93,7 @@ def setting_sheet(settings):
     return "\n".join([BEFORE, *(f"{number}. {entry}" for number, entry in enumerate(settings, start=1))])
 
 
+@takes(head_unit=Holds((HeadUnit,)), output=OUTPUT, converter=Single(RATIO))
 def input_voltage(head_unit, *, output, converter=1.0):
     """Highest r.m.s. voltage that a head unit brings to the amplifier's input. [V]
 
@@ -107,14 +111,14 @@ def input_voltage(head_unit, *, output, converter=1.0):
     ValueError
         If it has no line output.
     """
-    converter = RATIO.single("input_voltage", "converter", converter)
-    if OUTPUT.accept("input_voltage", "output", output) == "loudspeaker":
+    if output == "loudspeaker":
         return head_unit.voltage * converter
     if head_unit.line_voltage is None:
         raise ValueError("HeadUnit.line_voltage is missing: it has no line output, so use its loudspeaker outputs")
     return head_unit.line_voltage * converter
 
 
+@takes(amplifier=Holds((Amplifier,)), voltage=INPUT)
 def gain_needed(amplifier, voltage):
     r"""Gain at which the highest input voltage drives an amplifier to its highest output voltage. [dB]
 

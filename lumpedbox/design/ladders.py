@@ -7,22 +7,29 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import DISTANCE, Single, takes
 from ..circuit.build import named_components
+from ..parts.driver import DRIVER
 from ..parts.filters import FAMILIES, ORDERS, HighPass, LowPass, poles
+from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.network import LOAD, Capacitor, Inductor, Network, Resistor, SideBySide, across, in_series
 from ..quantity import OneOf, Quantity, Whole
 from ..response import frequencies, solve
 from .meeting import transfer
 
 ARM = OneOf(words=("low-pass", "high-pass"))
+FAMILY, ORDER = OneOf(FAMILIES), Whole("order of the filter", ORDERS)
 CORNER = Quantity(unit="Hz", meaning="corner frequency", low=10.0, high=4e4, slips=("kHz",))
+LOSS = Quantity(unit="ohm", meaning="resistance that is there already", low=0.0, high=1e4)
 FARTHEST = np.log(20.0)  # a component may become so many times larger or smaller than the textbook's
 IDLE = 0.25  # dB: ours
+SHARPNESS = Quantity(unit="", meaning="sharpness", low=0.05, high=100.0)
 GONE = np.log(12.0)  # so much smaller or larger it does next to nothing
 KINDS = {"low-pass": LowPass, "high-pass": HighPass}
 
 
+@takes(arm=ARM, family=FAMILY, order=ORDER, frequency=Single(CORNER), load=Single(LOAD))
 def ladder(*, arm, family, order, frequency, load):
     r"""Return the network of the textbook: a source without resistance, a ladder, and a resistance as load.
 
@@ -59,11 +66,7 @@ def ladder(*, arm, family, order, frequency, load):
     >>> print(f"{network.branches[0].components[0].capacitance * 1e6:.4f} uF")
     7.9577 uF
     """
-    arm, family = ARM.accept("ladder", "arm", arm), OneOf(FAMILIES).accept("ladder", "family", family)
-    order = Whole("order of the filter", ORDERS).accept("ladder", "order", order)
-    KINDS[arm](frequency=1000.0, order=order, family=family)  # refuses what no filter can be
-    w0 = 2 * np.pi * CORNER.single("ladder", "frequency", frequency)
-    load = LOAD.single("ladder", "load", load)
+    w0 = 2 * np.pi * frequency
     network = Network(branches=())
     for position, g in enumerate(quotients(order, family)):
         in_line = (position + order) % 2 == 1  # the element next to the source stands in the line
@@ -71,6 +74,7 @@ def ladder(*, arm, family, order, frequency, load):
     return network
 
 
+@takes(order=ORDER, family=FAMILY)
 def quotients(order, family):
     """Return the elements of a low-pass ladder for 1 ohm and 1 rad/s, from the load on. [1]
 
@@ -81,6 +85,7 @@ def quotients(order, family):
     family : str
         Of the filter.
     """
+    LowPass(frequency=1000.0, order=order, family=family)  # refuses what no filter can be
     denominator = np.real(np.poly(poles(order, family)))
     denominator = denominator / denominator[-1]
     high, low = denominator.copy(), denominator.copy()
@@ -100,6 +105,7 @@ def _element(arm, g, in_line, w0, load):
     return in_series(part) if in_line else across(part)
 
 
+@takes(driver=Single(DRIVER), loss=Single(LOSS))
 def zobel(driver, *, loss=0.0):
     r"""Return what makes the impedance of a driver's coil a resistance, across its terminals.
 
@@ -120,11 +126,11 @@ def zobel(driver, *, loss=0.0):
 
     Exact for Re and Le alone: the resonance stays.
     """
-    _single("zobel", driver)
     capacitor = Capacitor(capacitance=driver.Le / driver.Re**2, resistance=loss)
     return across(capacitor, _remaining("zobel", driver.Re, loss))
 
 
+@takes(driver=Single(DRIVER), loss=Single(LOSS))
 def resonance_conjugate(driver, *, loss=0.0):
     r"""Return what makes the impedance of a driver's resonance a resistance, across its terminals.
 
@@ -143,7 +149,6 @@ def resonance_conjugate(driver, *, loss=0.0):
     -----
     .. math:: R = R_e (1 + Q_{es}/Q_{ms}), \quad C = 1 / (\omega_s Q_{es} R_e), \quad L = Q_{es} R_e / \omega_s
     """
-    _single("resonance_conjugate", driver)
     ws, Re = 2 * np.pi * driver.fs, driver.Re
     return across(
         Capacitor(capacitance=1 / (ws * driver.Qes * Re)),
@@ -152,9 +157,7 @@ def resonance_conjugate(driver, *, loss=0.0):
     )
 
 
-SHARPNESS = Quantity(unit="", meaning="sharpness", low=0.05, high=100.0)
-
-
+@takes(frequency=Single(CORNER), Q=Single(SHARPNESS), resistance=Single(LOAD))
 def trap(*, frequency, Q, resistance):
     r"""Return a parallel resonance in the line, which takes a band out even before a source without resistance.
 
@@ -177,12 +180,12 @@ def trap(*, frequency, Q, resistance):
 
     Before a load of R0 ohm it takes :math:`20 \log_{10}(1 + R/R_0)` dB away there.
     """
-    w = 2 * np.pi * CORNER.single("trap", "frequency", frequency)
-    Q, R = SHARPNESS.single("trap", "Q", Q), LOAD.single("trap", "resistance", resistance)
+    w, R = 2 * np.pi * frequency, resistance
     coil, capacitor = Inductor(inductance=R / (Q * w)), Capacitor(capacitance=Q / (w * R))
     return in_series(SideBySide(components=(Resistor(resistance=R), coil, capacitor)))
 
 
+@takes(frequency=Single(CORNER), Q=Single(SHARPNESS), resistance=Single(LOAD), loss=Single(LOSS))
 def notch(*, frequency, Q, resistance, loss=0.0):
     r"""Return a series resonance across the line, which takes a narrow band out behind a source with resistance.
 
@@ -205,9 +208,7 @@ def notch(*, frequency, Q, resistance, loss=0.0):
     -----
     .. math:: L = \frac{Q R}{2\pi f}, \quad C = \frac{1}{2\pi f Q R}
     """
-    w = 2 * np.pi * CORNER.single("notch", "frequency", frequency)
-    Q = SHARPNESS.single("notch", "Q", Q)
-    R = LOAD.single("notch", "resistance", resistance)
+    w, R = 2 * np.pi * frequency, resistance
     coil = Inductor(inductance=Q * R / w, resistance=loss)
     return across(Capacitor(capacitance=1 / (w * Q * R)), coil, _remaining("notch", R, loss))
 
@@ -216,11 +217,6 @@ def _remaining(who, wanted, loss):
     """Return the resistor that is needed beside a loss."""
     limit = Quantity(unit="ohm", meaning="loss, part of the resistance that is needed", low=0.0, high=float(wanted))
     return Resistor(resistance=float(wanted) - limit.single(who, "loss", loss))
-
-
-def _single(who, part):
-    if part.shape:
-        raise ValueError(f"{who} is about one {type(part).__name__}, got a family of shape {part.shape}: take a member")
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,6 +240,16 @@ class Fitted:
     idle: tuple
 
 
+@takes(
+    loudspeaker=Single(LOUDSPEAKER),
+    arm=ARM,
+    family=FAMILY,
+    order=ORDER,
+    frequency=Single(CORNER),
+    load=Single(LOAD),
+    distance=Single(DISTANCE),
+    air=Single(AIR),
+)
 def fitted(loudspeaker, *, arm, family, order, frequency, load=None, distance=1.0, air=Air()):
     r"""Fit a ladder to a driver as it is, so that its sound follows the filter.
 
@@ -278,8 +284,7 @@ def fitted(loudspeaker, *, arm, family, order, frequency, load=None, distance=1.
     """
     from scipy.optimize import least_squares
 
-    _single("fitted", loudspeaker)
-    load = float(loudspeaker.driver.nominal_resistance) if load is None else LOAD.single("fitted", "load", load)
+    load = float(loudspeaker.driver.nominal_resistance) if load is None else load
     textbook = ladder(arm=arm, family=family, order=order, frequency=frequency, load=load)
     grid = frequencies(frequency / 4, frequency * 4, per_octave=12)
     # a cabin's reference band lies far below a tweeter

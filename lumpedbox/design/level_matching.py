@@ -7,16 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import DISTANCE, FREQUENCY, VOLTAGE, Axis, Row, Single, takes
 from ..parts.filters import Gain
-from ..parts.network import Network, l_pad
-from ..parts.system import System
-from ..quantity import OneOf, Quantity
+from ..parts.network import NETWORK, Network, l_pad
+from ..parts.system import HEARD, SYSTEM, System
+from ..quantity import OneOf, Quantity, Text
 from ..response import frequencies, solve
+from ..response.asked import check_within
 
 BANDS = ((40, 80), (80, 160), (160, 315), (315, 800), (800, 2000), (2000, 8000))  # Hz; ours
 LOW_BAND, HIGH_BAND = (100, 315), (800, 8000)  # Hz; what is body and what is brightness: ours
 CROSSOVER = Quantity(unit="Hz", meaning="frequency between the two", low=10.0, high=2e4, slips=("kHz",))
+LEVEL = Quantity(unit="dB", meaning="level", low=-np.inf, high=1000.0)
+CHANGE = Quantity(unit="dB", meaning="change of level", low=-120.0, high=60.0)
 TILT = Quantity(unit="dB", meaning="rise of the level in an octave", low=-6.0, high=6.0)
 BY = OneOf(words=("pad", "gain"))
 BESIDE = np.sqrt(2.0), 2 * np.sqrt(2.0)  # an octave on either side, half an octave off: ours
@@ -24,6 +28,7 @@ NOTHING = 1e-9  # dB
 GRID = frequencies(40, 8000, per_octave=24)
 
 
+@takes(frequency=Axis(FREQUENCY, rising=True), level=LEVEL, low=Single(FREQUENCY), high=Single(FREQUENCY))
 def band_level(frequency, level, low, high):
     r"""Level of the mean square over a band, every octave counting alike. [dB]
 
@@ -40,10 +45,14 @@ def band_level(frequency, level, low, high):
     -----
     .. math:: L = 10 \log_{10} \frac{1}{\ln(f_2/f_1)} \int_{f_1}^{f_2} 10^{L(f)/10}\, d\ln f
     """
+    if np.shape(level)[-1:] != frequency.shape:
+        raise ValueError(f"band_level.level must have {frequency.size} values on its last axis, one for each frequency")
+    check_within("band_level", frequency, low, high)
     inside = (frequency >= low * (1 - 1e-9)) & (frequency <= high * (1 + 1e-9))
     return 10 * np.log10(np.mean(np.power(10.0, level[..., inside] / 10), axis=-1))
 
 
+@takes(loudspeaker=HEARD, voltage=VOLTAGE, distance=DISTANCE, air=AIR)
 def band_levels(loudspeaker, voltage=2.83, distance=1.0, air=Air()):
     """Return the levels of a loudspeaker or system in the bands from body to brightness.
 
@@ -63,6 +72,7 @@ def band_levels(loudspeaker, voltage=2.83, distance=1.0, air=Air()):
     return {band: band_level(GRID, level, *band) for band in BANDS}
 
 
+@takes(loudspeaker=HEARD, voltage=VOLTAGE, distance=DISTANCE, air=AIR)
 def thinness(loudspeaker, voltage=2.83, distance=1.0, air=Air()):
     """By how much 800 to 8000 Hz stand above 100 to 315 Hz: what sounds thin has much of it. [dB]
 
@@ -101,6 +111,18 @@ class Match:
     error: float
 
 
+@takes(
+    system=Single(SYSTEM),
+    adjusted=Text(),
+    against=Text(),
+    crossover=Single(CROSSOVER),
+    band=Row((CROSSOVER, CROSSOVER), "low and high edge in Hz"),
+    tilt=Single(TILT),
+    by=BY,
+    voltage=Single(VOLTAGE),
+    distance=Single(DISTANCE),
+    air=Single(AIR),
+)
 def matched(
     system, *, adjusted, against, crossover=None, band=None, tilt=0.0, by="pad", voltage=2.83, distance=1.0, air=Air()
 ):
@@ -140,9 +162,10 @@ def matched(
     The attenuation of the pad is solved for, since a driver's impedance is no resistance: applied, the two stand at
     the wanted levels, and a second run asks for nothing.
     """
-    tilt, by = TILT.single("matched", "tilt", tilt), BY.accept("matched", "by", by)
     names = [speaker.name for speaker in system.loudspeakers]
-    own, other = (system.loudspeakers[_index(names, name)] for name in (adjusted, against))
+    _check_name("matched", "adjusted", names, adjusted)
+    _check_name("matched", "against", names, against)
+    own, other = (system.loudspeakers[names.index(name)] for name in (adjusted, against))
     own_band, other_band = _bands(own, other, crossover, band)
     wanted = tilt * np.log2(own_band[0] / other_band[0])
     asked = voltage, distance, air
@@ -161,6 +184,7 @@ def matched(
     return Match(gain, pad, system, _error(system, edges, tilt, asked))
 
 
+@takes(system=SYSTEM, name=Text(), network=NETWORK)
 def with_network(system, name, network):
     """Return a system with a network added between one loudspeaker's own network and its driver.
 
@@ -175,6 +199,7 @@ def with_network(system, name, network):
     -------
     System
     """
+    _check_name("with_network", "name", [speaker.name for speaker in system.loudspeakers], name)
 
     def changed(speaker):
         if speaker.name != name:
@@ -187,6 +212,7 @@ def with_network(system, name, network):
     return dataclasses.replace(system, channels=channels)
 
 
+@takes(system=SYSTEM, name=Text(), level=CHANGE)
 def with_gain(system, name, level):
     """Return a system with the channel of one loudspeaker turned up or down.
 
@@ -202,6 +228,7 @@ def with_gain(system, name, level):
     -------
     System
     """
+    _check_name("with_gain", "name", [speaker.name for speaker in system.loudspeakers], name)
 
     def changed(channel):
         if name not in [speaker.name for speaker in channel.loudspeakers]:
@@ -213,10 +240,11 @@ def with_gain(system, name, level):
     return dataclasses.replace(system, channels=tuple(map(changed, system.wired)))
 
 
-def _index(names, name):
-    if names.count(name) != 1:
-        raise ValueError(f"matched: {names.count(name) or 'no'} loudspeaker is named {name!r}, of {names}")
-    return names.index(name)
+def _check_name(who, argument, names, name):
+    """Refuse a name that no loudspeaker has, or more than one."""
+    OneOf(tuple(names)).accept(who, argument, name)
+    if names.count(name) > 1:
+        raise ValueError(f"{who}.{argument} must name one loudspeaker, and {names.count(name)} are named {name!r}")
 
 
 def _bands(own, other, crossover, band):
@@ -224,9 +252,7 @@ def _bands(own, other, crossover, band):
     if (crossover is None) == (band is None):
         raise ValueError("matched needs either crossover [Hz] or band (low, high) [Hz]")
     if band is not None:
-        low, high = (CROSSOVER.single("matched", f"band[{i}]", edge) for i, edge in enumerate(band))
-        return (low, high), (low, high)
-    crossover = CROSSOVER.single("matched", "crossover", crossover)
+        return band, band
     above, below = [crossover * x for x in BESIDE], [crossover / x for x in BESIDE[::-1]]
     return (above, below) if own.driver.radius < other.driver.radius else (below, above)
 

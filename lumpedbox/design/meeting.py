@@ -8,15 +8,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Row, Several, Single, takes
 from ..circuit.dual import Frequency
 from ..circuit.transfer import transfers
-from ..parts.filters import Delay, HighPass, Inverted, LowPass
-from ..parts.system import System
-from ..quantity import Quantity
+from ..parts.filters import FAMILIES, ORDERS, Delay, Filter, HighPass, Inverted, LowPass
+from ..parts.system import SYSTEM, System
+from ..quantity import Holds, OneOf, Quantity, Text, Whole
 from ..response import frequencies, solve
 
-BAND = Quantity(unit="Hz", meaning="edge of the band that the sum is judged in", low=5.0, high=2000.0)
+EDGE = Quantity(unit="Hz", meaning="edge of the band that the sum is judged in", low=5.0, high=2000.0)
+BAND = Row((EDGE, EDGE), "low and high edge in Hz")
+CORNER = Quantity(unit="Hz", meaning="corner of both filters", low=10.0, high=2e4, slips=("kHz",))
+LATE = Quantity(unit="s", meaning="delay of one side", low=0.0, high=1.0, slips=("ms",))
+SLOPE = Row((Whole("order of the filter", ORDERS), OneOf(FAMILIES)), "order and family of a filter")
+CHANNELS = Several(Text(), "names of channels")
+BEST = Whole("how many to return", range(1, 1001))
 CORNERS = tuple(float(corner) for corner in np.round(np.geomspace(50, 160, 12)))  # Hz; ours
 DELAYS = tuple(float(delay) for delay in np.linspace(0, 10e-3, 41))  # s; ours
 SLOPES = ((2, "Linkwitz-Riley"), (4, "Linkwitz-Riley"), (2, "Butterworth"), (3, "Butterworth"), (4, "Butterworth"))
@@ -58,6 +65,7 @@ class Meeting:
         return f"{self.family} of order {self.order} at {self.corner:g} Hz{turned}{late}: {self.error:.2f} dB r.m.s."
 
 
+@takes(filters=Holds(Filter, several=True), frequency=FREQUENCIES)
 def transfer(filters, frequency):
     """What filters do to a signal, one after another. [1]
 
@@ -79,6 +87,19 @@ def transfer(filters, frequency):
     return result
 
 
+@takes(
+    system=Single(SYSTEM),
+    bass=CHANNELS,
+    panels=CHANNELS,
+    band=BAND,
+    corners=Several(CORNER, "corner frequencies in Hz"),
+    slopes=Several(SLOPE, "pairs of order and family"),
+    delays=Several(LATE, "delays in s"),
+    best=BEST,
+    voltage=Single(VOLTAGE),
+    distance=Single(DISTANCE),
+    air=Single(AIR),
+)
 def meetings(
     system,
     *,
@@ -146,6 +167,7 @@ def meetings(
     return tuple(_meeting(system, sides, *entry) for entry in tried[:best])
 
 
+@takes(system=Single(SYSTEM), band=BAND, voltage=Single(VOLTAGE), distance=Single(DISTANCE), air=Single(AIR))
 def unevenness(system, *, band=(40.0, 200.0), voltage=2.83, distance=1.0, air=Air()):
     """Return how far the sum at the ear is from its best straight line over octaves, r.m.s. [dB]
 
@@ -170,7 +192,9 @@ def unevenness(system, *, band=(40.0, 200.0), voltage=2.83, distance=1.0, air=Ai
 
 def _judged(who, band):
     """Return the frequencies that a sum is judged at. [Hz]"""
-    low, high = (BAND.single(who, f"band[{i}]", edge) for i, edge in enumerate(band))
+    low, high = band
+    if not low < high:
+        raise ValueError(f"{who}.band must be its low edge, then its high one, got {low:g} Hz and {high:g} Hz")
     return frequencies(low, high, per_octave=24)
 
 
@@ -178,11 +202,9 @@ def _sides(system, bass, panels):
     """Return the indices of the channels on either side."""
     names = [channel.name for channel in system.wired]
     found = []
-    for wanted in (bass, panels):
-        wanted = (wanted,) if isinstance(wanted, str) else tuple(wanted)
-        unknown = [name for name in wanted if name not in names]
-        if unknown:
-            raise ValueError(f"meetings: no channel is named {unknown[0]!r}; there are {names}")
+    for side, wanted in (("bass", bass), ("panels", panels)):
+        for name in wanted:
+            OneOf(tuple(names)).accept("meetings", side, name)
         found.append([index for index, name in enumerate(names) if name in wanted])
     return found
 

@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import FREQUENCIES, FREQUENCY, VOLTAGE, Single, takes
 from ..circuit.build import flat, named_components
+from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.network import Capacitor, Resistor
-from ..quantity import Quantity
-from ..response import solve
+from ..quantity import Holds, Quantity
+from ..response import Response, SystemResponse, solve
+from ..response.asked import check_within
 
 MARGIN = 2.0  # common practice, no source
 PROGRAMME = 0.25  # mean power of music over that of a steady tone of the same peak: common practice, no source
@@ -58,6 +61,13 @@ class Rating:
         )
 
 
+@takes(
+    loudspeaker=Single(LOUDSPEAKER),
+    frequency=FREQUENCIES,
+    voltage=Single(VOLTAGE),
+    programme=Single(SHARE),
+    air=Single(AIR),
+)
 def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
     r"""Return what each component of a loudspeaker's network must stand.
 
@@ -84,7 +94,6 @@ def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
 
     at the frequency where it is most.
     """
-    programme = SHARE.single("ratings", "programme", programme)
     response = solve(loudspeaker, frequency, voltage, air=air)
     flows = response.component_currents
     parts = [named for _, components in named_components(loudspeaker.network) for named in flat(components)]
@@ -105,6 +114,7 @@ def _rating(name, part, response, current, programme):
     return Rating(name, kind, float(met[most]), float(response.frequency[most]), float(met[most] * factor), why)
 
 
+@takes(response=Single(Holds((Response, SystemResponse))), low=Single(FREQUENCY), high=Single(FREQUENCY))
 def slope(response, low, high):
     """Mean slope of a level between two frequencies. [dB]
 
@@ -119,6 +129,13 @@ def slope(response, low, high):
     -------
     float
         In an octave; 6 is what the textbook gives a single capacitor. [dB]
+
+    Raises
+    ------
+    ValueError
+        If the two are out of order, or outside the frequencies of the response.
     """
-    levels = np.interp(np.log([low, high]), np.log(response.frequency), response.level)
+    check_within("slope", response.frequency, low, high)
+    order = np.argsort(response.frequency)
+    levels = np.interp(np.log([low, high]), np.log(response.frequency[order]), response.level[order])
     return float((levels[1] - levels[0]) / np.log2(high / low))

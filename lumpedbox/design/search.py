@@ -15,6 +15,7 @@ from ..limits import CAUTION_SPEED
 from ..parts.amplifier import LOWEST_SHARE, Amplifier, HeadUnit
 from ..parts.box import SealedBox, VentedBox
 from ..parts.cabin import Cabin
+from ..parts.displacement import displacement
 from ..parts.driver import Driver, equivalent_volume
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.port import NET_VOLUME, TUNING, Port, end_correction
@@ -471,7 +472,7 @@ class Space:
     def _judged(self, points, per_octave=COARSE):
         """Return what boxes come to: a dict of name to array of shape (n,), in SI units."""
         brief, (volume, tuning) = self.brief, self.boxes(points)
-        own = self.driver.displacement or 0.0
+        own = displacement(self.driver)
         if self.kind == SEALED:
             response = self._solved(SealedBox(volume=volume, Ql=brief.Ql), per_octave)
             values = judged(response, brief, refine=False)
@@ -551,7 +552,7 @@ class Space:
         """
         least, most = self.port_areas(volume, tuning)
         low, high = least, np.minimum(np.clip(self.brief.port_area, least, most), LARGEST_PORT)
-        room = self.brief.volume - (self.driver.displacement or 0.0) - volume
+        room = self.brief.volume - displacement(self.driver) - volume
         large = np.broadcast_to(self._taken(high, volume, tuning) > room, high.shape)
         found, low, high, room = np.array(high), low[large], high[large], room[large]
         for _ in range(HALVINGS):
@@ -932,7 +933,7 @@ def _design(name, space, point, coarse):
     response = space._solved(box, FINE)
     values = {key: float(value) for key, value in judged(response, space.brief).items()}
     ported = box.port.area * box.port.length if space.kind == VENTED else 0.0
-    values["volume"] = float(box.volume + ported + (space.driver.displacement or 0.0))
+    values["volume"] = float(box.volume + ported + displacement(space.driver))
     holds = space.holds(point, coarse)
     used = tuple(limit for limit in space.touched(point, coarse) if limit not in holds)
     return Design(name, space.kind, response.loudspeaker, space.brief, values, holds, used)

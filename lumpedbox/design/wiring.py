@@ -6,10 +6,12 @@ import itertools
 from dataclasses import dataclass
 from math import inf
 
-from ..quantity import Quantity
+from ..arguments import Named, Single, takes
+from ..quantity import Quantity, Whole
 
 READING = Quantity(unit="ohm", meaning="reading of the ohmmeter", low=0.01, high=1e6)
 COIL = Quantity(unit="ohm", meaning="resistance of a coil; inf behind a capacitor", low=0.01, high=inf)
+AT_MOST = Whole("drivers to think of at once", range(1, 5))
 AS_FAR_AS = 0.25  # of the expected value; meters, leads and coils differ by so much (common practice, no source)
 
 
@@ -32,6 +34,7 @@ class Wiring:
     off: float
 
 
+@takes(reading=Single(READING), resistances=Named(Single(COIL), "resistance of a coil in ohm"), at_most=AT_MOST)
 def likely_wirings(reading, resistances, at_most=4):
     r"""Return the ways of wiring that a reading fits, the likeliest first.
 
@@ -61,8 +64,6 @@ def likely_wirings(reading, resistances, at_most=4):
     and two equal pairs, each in series, in parallel. A meter of direct current does not see what stands behind a
     capacitor.
     """
-    reading = READING.single("likely_wirings", "reading", reading)
-    resistances = {name: COIL.single("likely_wirings", f"resistances[{name!r}]", R) for name, R in resistances.items()}
     guesses = [
         Wiring(words, resistance, reading / resistance - 1)
         for count in range(1, min(at_most, len(resistances)) + 1)

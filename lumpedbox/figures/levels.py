@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from ..response import Response
 from .stack import Panel, stack
+
+PENS = ("first", "second", "third")
 
 
 def levels(responses, low_level=60.0, high_level=110.0):
@@ -11,18 +14,26 @@ def levels(responses, low_level=60.0, high_level=110.0):
     Parameters
     ----------
     responses : dict
-        Name in the legend: Response; up to three, of single loudspeakers, over the same frequencies.
+        Name in the legend: Response; one to three, of single loudspeakers, over the same frequencies.
     low_level, high_level : float
         Limits of the level axis. [dB re 20 uPa]
 
     Returns
     -------
     Stack
+
+    Raises
+    ------
+    ValueError
+        If there are none or more than three, or one is of a family.
+    TypeError
+        If one is of a system, or no response.
     """
+    _checked(responses)
     first = next(iter(responses.values()))
     place = first.loudspeaker.cabin.name or "cabin" if first.loudspeaker.cabin else "half space"
     conditions = f"{first.voltage:g} V r.m.s., {first.distance:g} m, {place}"
-    pens = dict(zip(responses, ("first", "second", "third"), strict=False))
+    pens = dict(zip(responses, PENS, strict=False))
     drawn = stack(
         [Panel("level", f"level [dB re 20 µPa]\n{conditions}", low_level, high_level)],
         {name: (pen, name) for name, pen in pens.items()},
@@ -36,3 +47,17 @@ def levels(responses, low_level=60.0, high_level=110.0):
         if response.varies:
             drawn.shade(name, response.frequency, {"level": response.band("level")})
     return drawn
+
+
+def _checked(responses):
+    """Refuse what one picture cannot tell apart, and what has not one level at each frequency."""
+    if not isinstance(responses, dict):
+        raise TypeError(f"levels.responses must be a dict of names and responses, got {type(responses).__name__}")
+    if not 1 <= len(responses) <= len(PENS):
+        raise ValueError(f"levels.responses must be one to {len(PENS)}, a curve each, got {len(responses)}")
+    for name, response in responses.items():
+        who = f"levels.responses[{name!r}] must be the response of a single loudspeaker"
+        if not isinstance(response, Response):
+            raise TypeError(f"{who}, got {type(response).__name__}")
+        if response.shape:
+            raise ValueError(f"{who}, got a family of shape {response.shape}: solve its loudspeaker.member(0), say")

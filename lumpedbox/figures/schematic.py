@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..circuit.build import named_components
+from ..circuit.build import flat, named_components
 from ..parts.network import Capacitor, Inductor, Resistor
 from .style import LIGHT
 
@@ -62,7 +62,18 @@ def schematic(axes, loudspeaker, colours=LIGHT):
         artists.update(draw(components))
     artists["driver"] = pen.driver(loudspeaker)
     pen.finish()
+    axes.set_label(in_words(loudspeaker, branches))
     return axes, artists
+
+
+def in_words(loudspeaker, branches):
+    """Say what is drawn, from the amplifier on."""
+    told = [f"{name}, {value_in_words(part)}" for _, components in branches for name, part in flat(components)]
+    return "; ".join(["Circuit from the amplifier", *told, f"then the driver, {_name(loudspeaker)}"])
+
+
+def _name(loudspeaker):
+    return loudspeaker.driver.name or loudspeaker.name or "driver"
 
 
 def fitted_branches(network):
@@ -161,8 +172,7 @@ class Pencil:
         self.path([(self.x, middle - 1), (self.x, 0.0)])
         sign = "+" if loudspeaker.polarity == "as marked" else "−"
         self.text(self.x - 0.2, middle - 0.12, sign, "right", "center")
-        name = loudspeaker.driver.name or loudspeaker.name or "driver"
-        return (*lines, self.text(self.x + 0.55, middle - 0.5, name, "left", "center"))
+        return (*lines, self.text(self.x + 0.55, middle - 0.5, _name(loudspeaker), "left", "center"))
 
     def finish(self):
         """Draw the return, and show the whole with nothing around it."""

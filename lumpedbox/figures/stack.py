@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -104,10 +103,8 @@ class Stack:
         for key, axes in self.axes.items():
             self.lines[name, key].set_data([frequency, frequency], axes.get_ylim())
 
-    def _repr_png_(self):
-        buffer = io.BytesIO()
-        self.figure.savefig(buffer, format="png")
-        return buffer.getvalue(), {"width": self.figure.get_figwidth() * 100}
+    def _repr_html_(self):
+        return self.figure._repr_html_()
 
     def values(self, name, key):
         """Return a curve as drawn: frequency [Hz] and values in the panel's unit."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import base64
+import html
+import io
 from dataclasses import dataclass
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -39,9 +42,32 @@ DARK = {"paper": "#151515", "ink": "#e6e6e6", "grid": "#3c3c3c"}
 FREQUENCY_TICKS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
 
+MARGIN = 0.1  # inch, around what a cell shows
+
+
+class Drawing(Figure):
+    """A figure that shows itself where a notebook's cell ends with it, though pyplot knows nothing of it."""
+
+    def _repr_html_(self):
+        """Return the picture, with words for who cannot see it."""
+        file = io.BytesIO()
+        self.savefig(file, format="png", bbox_inches="tight", pad_inches=MARGIN)  # else labels may be cut off
+        words, width = html.escape(self.in_words()), round(100 * (self.get_tightbbox().width + 2 * MARGIN))
+        picture = base64.b64encode(file.getvalue()).decode()
+        return f'<img alt="{words}" width="{width}" style="max-width: 100%" src="data:image/png;base64,{picture}">'
+
+    def in_words(self):
+        """Say what is drawn: of each axes its label, or what stands against what and the names of the curves."""
+        along = next((axes.get_xlabel() for axes in self.axes[::-1] if axes.get_xlabel()), "")
+        told = [axes.get_label() or f"{axes.get_ylabel()} against {axes.get_xlabel() or along}" for axes in self.axes]
+        named = [", ".join(axes.get_legend_handles_labels()[1]) for axes in self.axes]
+        whole = [f"{what}: {names}" if names else what for what, names in zip(told, named, strict=True)]
+        return "; ".join(whole).replace("\n", " ")
+
+
 def new_figure(width=8.2, height=4.9, dpi=200):
     """Return a figure that draws on its own, without pyplot's global state. Size in inch."""
-    figure = Figure(figsize=(width, height), dpi=dpi)
+    figure = Drawing(figsize=(width, height), dpi=dpi)
     FigureCanvasAgg(figure)
     return figure
 

@@ -6,10 +6,11 @@ import dataclasses
 
 import numpy as np
 
+from ..arguments import takes
 from ..quantity import Holds, Part, missing, part, quantity, ruled
 from .port import NET_VOLUME, TUNING, Port
 from .radiator import PassiveRadiator
-from .spread import BuildSpread, spread_of, varied
+from .spread import AXES, BOX_FACTORS, COUNT, SEED, BuildSpread, spread_of, varied
 
 LOSS = "Q of the losses {}, at the box's own resonance"
 
@@ -33,6 +34,7 @@ def spread_field():
 class Enclosure(Part):
     """A box that one builds, and that comes out a little different each time."""
 
+    @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
         """Draw boxes as they come, each quantity by itself, from this one's `spread`.
 
@@ -59,16 +61,19 @@ class Enclosure(Part):
         factors = spread_of(self, "how far such boxes differ").factors(count, seed)
         return self.varied(factors, len(self.shape) if axes is None else axes)
 
+    @takes(factors=BOX_FACTORS, axes=AXES)
     def varied(self, factors, axes=0):
         """Return a family in which volume, port length and losses are multiplied by factors, without a spread.
 
         Parameters
         ----------
         factors : dict
-            "volume", "port_length" or "losses": array of shape (count,). [1]
+            "volume", "port_length" and "losses": array of shape (count,), or (1,) for all alike; 1 where it is left
+            out. [1]
         axes : int
             How many axes follow that of the members.
         """
+        factors = dict.fromkeys(("volume", "port_length", "losses"), np.ones(1)) | factors
         losses = {name: factors["losses"] for name in ("Ql", "Qa", "Qp", "leak_resistance") if hasattr(self, name)}
         changed = varied(self, {"volume": factors["volume"], **losses}, axes)
         return dataclasses.replace(self, **changed, **self._ported(factors, axes), spread=None)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..air import Air
-from ..quantity import OneOf, Part, Text, part, quantity, ruled
+from ..air import AIR, Air
+from ..arguments import DISTANCE, takes
+from ..quantity import OneOf, Part, Quantity, Text, part, quantity, ruled
 
+SOLID_ANGLE = Quantity(unit="sr", meaning="solid angle that it radiates into", low=0.1, high=4 * np.pi)
 FITS = 1.05  # volume of air over length x width x height, as measured: more is a mistake; ours
 
 
@@ -90,6 +92,7 @@ class Cabin(Part):
         """Longest inner dimension. [m]"""
         return np.maximum(np.maximum(self.length, self.width), self.height)[()]
 
+    @takes(air=AIR)
     def length_corner(self, air=Air()):
         r"""Corner frequency by the rule of thumb. [Hz]
 
@@ -97,6 +100,7 @@ class Cabin(Part):
         """
         return air.sound_speed / (2 * self.longest)
 
+    @takes(distance=DISTANCE, air=AIR, solid_angle=SOLID_ANGLE)
     def volume_corner(self, distance=1.0, air=Air(), solid_angle=2 * np.pi):
         r"""Corner frequency by the volume, against the same source at `distance` in `solid_angle`. [Hz]
 
@@ -104,10 +108,12 @@ class Cabin(Part):
         """
         return air.sound_speed / (2 * np.pi) * np.sqrt(solid_angle * distance / (self.flex * self.air_volume))
 
+    @takes(distance=DISTANCE, air=AIR, solid_angle=SOLID_ANGLE)
     def corner(self, distance=1.0, air=Air(), solid_angle=2 * np.pi):
         """Corner frequency by the cabin's own `law`, for a source at `distance` in `solid_angle`. [Hz]"""
         return self.length_corner(air) if self.law == "length" else self.volume_corner(distance, air, solid_angle)
 
+    @takes(air=AIR)
     def first_resonance(self, air=Air()):
         """Lowest resonance of the air between two end walls. [Hz]"""
         return self.length_corner(air)

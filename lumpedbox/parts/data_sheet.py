@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 import itertools
 from types import SimpleNamespace
@@ -18,7 +19,19 @@ from .driver import (
     RESONANCE,
     Driver,
     passband_level,
-    reference_efficiency,
+)
+from .plausible import air_load, oddities, oddness
+from .questions import assumptions, doubts_about, look_at, questions_about
+from .rounding import half_a_digit
+from .slips import (
+    EXCHANGE,
+    EXCHANGED,
+    SECOND_HAND,
+    factors_of,
+    looks_like_a_slip,
+    rarity_of,
+    rarity_of_exchange,
+    slip_of,
 )
 
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms", "Sd")
@@ -44,7 +57,6 @@ PRINTED = {
     "sensitivity_1W": SENSITIVITY,
 }
 TOLERANCE = dict.fromkeys(PRINTED, 0.03) | {"sensitivity_2V83": 0.06, "sensitivity_1W": 0.06}  # of the value; 0.5 dB
-SECOND_HAND = ("sensitivity_1W", "sensitivity_2V83", "Qts", "diameter", "Mmd")  # printed after being worked out
 SHOWN = {  # as data sheets print it
     "Vas": ("litres", litre),
     "Sd": ("cm²", cm2),
@@ -70,17 +82,8 @@ COUNTED = {
 }
 OWNER = "Driver.from_data_sheet"
 HANGS = "is poorly settled by what is printed, of which 1 % becomes 5 % or more in it: take it as a guess."
-LARGEST_EFFICIENCY = 0.1  # of a cone in a panel; common practice, no source
-DECADES = tuple((10.0**power, "as if the decimal point had slipped") for power in (-3, -2, -1, 1, 2, 3))
-# Printed over implied, and what that looks like.
-SLIPS_OF = {
-    "Sd": ((1 / 6.4516, "as if square inches had been taken for cm²"),),
-    "Vas": ((1 / 28.3168, "as if cubic feet had been taken for litres"),),
-    "diameter": ((1 / 2, "as if it were the radius"), (1 / 25.4, "as if inches had been taken for mm")),
-}
-COILS = "as if one coil had been taken for one value and two for another"
+CLOSE = 1.0  # of how strange two slips are; a second one as close is named too
 FEW = 3  # more suspects than that are not named
-OF_COILS = ("Re", "Bl", "Qes", "Qts")
 WEAKLY = 0.2  # singular value of the Jacobian; below it 1 % in print is 5 % or more in what follows
 TYPICAL = {"Re": 3.4, "Bl": 5.0, "Mms": 0.015, "Cms": 5e-4, "Rms": 1.2, "Sd": 0.0137}  # where a search begins
 
@@ -169,14 +172,6 @@ class Candidate:
             setattr(self, name, value)
 
 
-def air_load(radius, air):
-    r"""Mass of the air that moves along on both sides of a piston in a large panel. [kg]
-
-    .. math:: \frac{16}{3}\rho a^3
-    """
-    return 16 / 3 * air.density * radius**3
-
-
 def quantities(driver, air, nominal):
     """Return all that a data sheet can print of a driver, by name; levels in units of a factor e."""
     decibel = np.log(10) / 20
@@ -203,6 +198,17 @@ class Fit:
     def __init__(self, printed, air, nominal):
         self.air, self.nominal = SimpleNamespace(density=air.density, stiffness=air.stiffness), nominal
         self.targets = {name: _logarithm(name, value) for name, value in printed.items()}
+        self.halves = {name: half_a_digit(name, value) for name, value in printed.items()}
+
+    def with_targets(self, targets):
+        """Return the same with other logarithms of printed values."""
+        other = copy.copy(self)
+        other.targets = self.targets | targets
+        return other
+
+    def exchanged(self, one, another):
+        """Return the same with two printed values exchanged."""
+        return self.with_targets({one: self.targets[another], another: self.targets[one]})
 
     def logarithms(self, x, names):
         """Return the logarithms of some printed quantities at the candidates of logarithms `x`, one a column."""
@@ -231,6 +237,17 @@ class Fit:
         """Return what a misfit counts: as much less as a value is usually printed less exactly."""
         return np.array([1 / TOLERANCE[name] for name in names])
 
+    def rounding(self, name, others, x):
+        r"""Return by how much rounding alone may part a printed value from what the others imply, in logarithms.
+
+        .. math:: h_i + \sum_j |g_{ij}| h_j
+
+        with half a unit of the last printed digit h, and by how much each of the others moves what they imply g.
+        """
+        weights = self.weights(others)[:, np.newaxis]
+        moved = self.jacobian(x, (name,)) @ np.linalg.pinv(weights * self.jacobian(x, others), rcond=1e-9) * weights.T
+        return self.halves[name] + float(np.abs(moved[0]) @ [self.halves[other] for other in others])
+
     def misfit(self, names, x):
         """Return by how much the candidate misses each of those printed values, in logarithms."""
         return np.array([self.targets[name] for name in names]) - self.logarithms(x, names)
@@ -255,8 +272,8 @@ def driver_from_sheet(printed, beside, counted, air):
     """
     given = {name: PRINTED[name].single(OWNER, name, value) for name, value in printed.items() if value is not None}
     sheet, rest = beside_the_parameters(beside, counted)
-    made_of, implied, contradictory, weak = read_sheet(given, air=air, rated_impedance=sheet["rated_impedance"])
-    check_possible(made_of, given)
+    made_of, implied, contradictory, weak, slips = read_sheet(given, air=air, rated_impedance=sheet["rated_impedance"])
+    check_possible(made_of, given, slips)
     driver = Driver(**made_of, **rest)
     agreeing = given | {entry.name: entry.implied for entry in contradictory}
     report = Report(
@@ -264,7 +281,7 @@ def driver_from_sheet(printed, beside, counted, air):
         implied={name: value for name, value in implied.items() if name not in given},
         assumed=(*assumptions(sheet), *(f"{name} {HANGS}" for name in weak)),
         contradictory=contradictory,
-        questions=(*questions_about(sheet, made_of["Re"]), *doubts_about(driver, given, sheet, air)),
+        questions=(*questions_about(sheet, made_of["Re"]), *doubts_about(driver, given, sheet, air, slips)),
     )
     return DataSheet(dataclasses.replace(driver, sensitivity=printed_at_2V83(agreeing, driver.Re, sheet)), report)
 
@@ -298,7 +315,7 @@ def beside_the_parameters(beside, counted):
     return sheet, fields
 
 
-def check_possible(made_of, given):
+def check_possible(made_of, given, slips):
     """Refuse printed values that go together to no driver, without blaming one that was not printed."""
     whole, part = given.get("Qts", 0.0), min(given.get("Qes", np.inf), given.get("Qms", np.inf))
     for name, value in made_of.items():
@@ -309,8 +326,8 @@ def check_possible(made_of, given):
             )
         if not rule.low <= value <= rule.high:
             raise ValueError(
-                f"{OWNER}: {', '.join(given)} do not go together: {name} would be {_text(name, value)}, "
-                f"not between {_text(name, rule.low)} and {_text(name, rule.high)}: is one of them in a wrong unit?"
+                f"{OWNER}: {', '.join(given)} do not go together: {name} would be {_text(name, value)}, not between "
+                f"{_text(name, rule.low)} and {_text(name, rule.high)}: is one of them in a wrong unit?{look_at(slips)}"
             )
 
 
@@ -334,23 +351,90 @@ def read_sheet(printed, *, air, rated_impedance):
     contradictory : tuple of Contradiction
     weak : tuple of str
         What hangs on a small difference between printed values.
+    slips : tuple of str
+        Where the driver is an unusual one: which slips would make it so, the likeliest first.
     """
     fit = Fit(printed, air, rated_impedance)
-    nominal = printed.get("Re") if rated_impedance is None else rated_impedance
     names = tuple(printed)
     start = np.log([TYPICAL[name] for name in MADE_OF])
     check_sufficient(fit, names, start)
-    x, suspects = without_contradictions(fit, names, fit.solve(names, start))
+    fit, x, suspects, exchanged = without_exchange(fit, names, fit.solve(names, start))
     kept = [name for name in names if name not in suspects]
     first_hand = [name for name in kept if name not in SECOND_HAND]
     if _rank(fit.jacobian(x, first_hand)) == len(MADE_OF):
         x = fit.solve(first_hand, x)  # what was worked out from them, and rounded, adds nothing
     implied = quantities_in_si(Candidate(x), air, rated_impedance)
-    contradictory = tuple(
-        Contradiction(name, printed[name], implied[name], slip_of(name, printed[name], implied[name], nominal), alike)
-        for name, alike in suspects.items()
-    )
-    return dict(zip(MADE_OF, np.exp(x), strict=True)), implied, contradictory, weak_points(fit, kept, x)
+    nominal = printed.get("Re") if rated_impedance is None else rated_impedance
+
+    def contradiction(name, alike):
+        rounding = fit.rounding(name, kept, x)
+        slip = EXCHANGE if exchanged else slip_of(name, printed[name], implied[name], nominal, rounding)
+        return Contradiction(name, printed[name], implied[name], slip, alike)
+
+    contradictory = tuple(itertools.starmap(contradiction, (exchanged or suspects).items()))
+    slips = likely_slips(fit, kept, x, air) if oddities(Candidate(x), air) else ()
+    return dict(zip(MADE_OF, np.exp(x), strict=True)), implied, contradictory, weak_points(fit, kept, x), slips
+
+
+def likely_slips(fit, names, x, air):
+    """Return which slips would make a driver as unusual as this one, the likeliest first, two at most.
+
+    Each slip that a printed value may hold is undone, and the driver found anew: the nearer to the middle of what is
+    usual, the likelier it is.
+
+    Parameters
+    ----------
+    fit : Fit
+    names : sequence of str
+        The printed values that are believed.
+    x : array
+        Logarithms of the driver that agrees with them.
+    air : Air
+
+    Returns
+    -------
+    tuple of str
+    """
+    undone = []
+    if set(EXCHANGED) <= set(names):
+        rare = rarity_of_exchange(fit.targets["Qes"], fit.targets["Qms"])
+        undone.append((fit.exchanged(*EXCHANGED), f"Qes, {EXCHANGE}", rare))
+    for name in names:
+        for factor, words in factors_of(name):
+            mended = fit.with_targets({name: fit.targets[name] - np.log(factor)})
+            meant = _text(name, np.exp(mended.targets[name]))
+            undone.append((mended, f"{IN_WORDS.get(name, name)}, {words} ({meant} would fit)", rarity_of(factor)))
+    best = sorted((_strangeness(mended, names, x, air) + rare, words) for mended, words, rare in undone)
+    now = _strangeness(fit, names, x, air)
+    return tuple(words for strange, words in best[:2] if strange < min(now, best[0][0] + CLOSE))
+
+
+def _strangeness(fit, names, x, air):
+    """Return how unusual the driver of these printed values is, and how badly it agrees with them."""
+    x = fit.solve(names, x)
+    return oddness(Candidate(x), air) + np.sum(np.square(fit.weights(names) * fit.misfit(names, x)))
+
+
+def without_exchange(fit, names, x):
+    """Leave out what contradicts the rest, unless Qes and Qms are exchanged and that explains it all.
+
+    Returns
+    -------
+    fit : Fit
+        With the two exchanged back if they are.
+    x : array
+    suspects : dict
+        As of `without_contradictions`.
+    exchanged : dict
+        Name: (), of the two if they are exchanged; else empty.
+    """
+    found, suspects = without_contradictions(fit, names, x)
+    if suspects and set(EXCHANGED) <= set(names) and fit.targets["Qms"] < fit.targets["Qes"]:
+        back = fit.exchanged(*EXCHANGED)
+        agreeing, left = without_contradictions(back, names, back.solve(names, x))
+        if not left:
+            return back, agreeing, {}, dict.fromkeys(EXCHANGED, ())
+    return fit, found, suspects, {}
 
 
 def check_sufficient(fit, names, x):
@@ -393,10 +477,11 @@ def without_contradictions(fit, names, x):
     suspects = {}
     while len(names) > len(MADE_OF) and np.max(np.abs(fit.weights(names) * fit.misfit(names, x))) > 0.1:
         worst, alike, found = likeliest_mistake(fit, names, x)
-        if abs(fit.misfit((worst,), found)[0]) < TOLERANCE[worst]:
+        others = [name for name in names if name != worst]
+        if abs(fit.misfit((worst,), found)[0]) < max(TOLERANCE[worst], fit.rounding(worst, others, found)):
             break
         suspects[worst] = alike
-        names, x = [name for name in names if name != worst], found
+        names, x = others, found
     return x, suspects
 
 
@@ -416,37 +501,13 @@ def likeliest_mistake(fit, names, x):
     alike = [name for name, (left, _) in tried.items() if left <= 1.5 * best + 0.05]
 
     def innocence(name):
-        off = np.exp(fit.misfit((name,), tried[name][1])[0])
-        slipped = any(_near(off, factor) for factor, _ in (*SLIPS_OF.get(name, ()), *DECADES))
+        found, others = tried[name][1], [other for other in names if other != name]
+        printed, off = np.exp(fit.targets[name]), np.exp(fit.misfit((name,), found)[0])
+        slipped = looks_like_a_slip(name, printed, printed / off, fit.rounding(name, others, found))
         return not slipped, name == "Re", SECOND_HAND.index(name) if name in SECOND_HAND else len(SECOND_HAND)
 
     worst = min(alike, key=innocence)
     return worst, tuple(name for name in alike if name != worst), tried[worst][1]
-
-
-def slip_of(name, printed, implied, nominal):
-    """Say what the ratio of a printed value to the implied one looks like.
-
-    Parameters
-    ----------
-    name : str
-    printed, implied : float
-        [SI, dB]
-    nominal : float or None
-        What one watt is reckoned into. [ohm]
-    """
-    if name.startswith("sensitivity"):
-        between = 10 * np.log10(8 / nominal) if nominal else 0.0
-        exchanged = abs(between) > 1 and abs(abs(printed - implied) - abs(between)) < 0.4
-        return "as if the levels at 1 W and at 2.83 V had been exchanged" if exchanged else ""
-    known = (*SLIPS_OF.get(name, ()), *DECADES)
-    if name in OF_COILS:
-        known += tuple((factor, COILS) for factor in (0.25, 0.5, 2.0, 4.0))
-    return next((words for factor, words in known if _near(printed / implied, factor)), "")
-
-
-def _near(ratio, factor):
-    return abs(np.log(ratio / factor)) < 0.03
 
 
 def weak_points(fit, names, x):
@@ -454,82 +515,6 @@ def weak_points(fit, names, x):
     _, strengths, directions = np.linalg.svd(fit.jacobian(x, names))
     weak = [directions[i] for i in np.flatnonzero(strengths < WEAKLY)]
     return tuple(name for name, *shares in zip(MADE_OF, *weak, strict=True) if any(abs(s) > 0.3 for s in shares))
-
-
-def questions_about(sheet, Re):
-    """Return what to find out on a sheet: the usual traps that its numbers do not settle.
-
-    Parameters
-    ----------
-    sheet : dict
-        xmax_counted, power_counted (or None), power, xmax, rated_impedance.
-    Re : float
-        [ohm]
-    """
-    rated = sheet["rated_impedance"]
-    if sheet["xmax"] is not None and sheet["xmax_counted"] is None:
-        yield (f"Is xmax {1e3 * sheet['xmax']:.3g} mm one way, or peak to peak? Taken as one way.")
-    if sheet["power"] is not None and sheet["power_counted"] is None:
-        yield f"Are the {sheet['power']:.4g} W r.m.s. (continuous), or a maximum? A maximum says nothing about heat."
-    if sheet["power"] is not None and rated is None:
-        yield "At which impedance are the watts meant? Without a rated impedance they are reckoned into Re."
-    if rated is None:
-        likely = min((2, 3, 4, 6, 8, 16), key=lambda nominal: abs(np.log(0.85 * nominal / Re)))
-        yield f"Which impedance is it rated by? Re = {Re:.3g} ohm suggests {likely} ohm (common practice, no source)."
-    elif not 0.6 <= Re / rated <= 1.0:
-        yield (
-            f"Is it really rated {rated:g} ohm? Re = {Re:.3g} ohm is {Re / rated:.2f} of that; 0.7 to 0.95 is usual "
-            "(common practice; IEC 60268-5 asks for at least 0.8 of it as the lowest impedance, from memory)."
-        )
-
-
-def doubts_about(driver, given, sheet, air):
-    """Return questions about what cannot be, or is often confused.
-
-    Parameters
-    ----------
-    driver : Driver
-    given : dict
-        What the sheet prints. [SI, dB]
-    sheet : dict
-        rated_impedance, among others.
-    air : Air
-    """
-    load = air_load(driver.radius, air)
-    if driver.Mms <= load:
-        yield (
-            f"Is one of them in a wrong unit? The moving mass would be {1e3 * driver.Mms:.3g} g, and the air that "
-            f"moves along is {1e3 * load:.3g} g already."
-        )
-    efficiency = reference_efficiency(driver, air)
-    if efficiency > LARGEST_EFFICIENCY:
-        yield (
-            f"Is one of them in a wrong unit? {100 * efficiency:.3g} % of the power would become sound; of a cone in a "
-            "panel 0.2 to 5 % are usual (common practice, no source)."
-        )
-    if "diameter" in given and "Sd" not in given:
-        yield (
-            f"Is {1e3 * given['diameter']:.3g} mm the cone, from the middle of the surround to the middle? The "
-            "basket is about a fifth wider, and the mass would come out twice too large."
-        )
-    at_one_watt, at_2V83, rated = given.get("sensitivity_1W"), given.get("sensitivity_2V83"), sheet["rated_impedance"]
-    if None not in (at_one_watt, at_2V83, rated) and abs(10 * np.log10(8 / rated)) > 1 and at_one_watt == at_2V83:
-        yield (
-            f"Were both sensitivities measured alike? At {rated:g} ohm 2.83 V are {8 / rated:.3g} W, so that the two "
-            f"differ by {10 * np.log10(8 / rated):+.1f} dB."
-        )
-
-
-def assumptions(sheet):
-    """Return what was taken for granted where the sheet is silent."""
-    if sheet["Le"] is None:
-        yield "Le is not given: the coil is taken as a resistance, so treble is drawn too loud."
-    if sheet["xmax"] is None:
-        yield "xmax is not given: nothing can be said about running out of travel."
-    if sheet["power"] is not None and sheet["power_counted"] == "maximum":
-        yield "The power is a maximum: the power that the coil stands for long is taken as unknown."
-    if sheet["rated_impedance"] is None:
-        yield "The rated impedance is not given: one watt is reckoned into Re."
 
 
 def _rank(jacobian):

@@ -6,9 +6,10 @@ import dataclasses
 
 import numpy as np
 
-from ..air import Air
-from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, needed, part, quantity, ruled
-from .spread import Spread, spread_of, varied
+from ..air import AIR, Air
+from ..arguments import takes
+from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, implied, needed, part, quantity, ruled
+from .spread import AXES, COUNT, DRIVER_FACTORS, SEED, Spread, spread_of, varied
 
 RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))
 ELECTRICAL_Q = Quantity(unit="", meaning="electrical Q at the free-air resonance", low=0.01, high=100.0)
@@ -185,14 +186,15 @@ class Driver(Part):
         fs, Qes = RESONANCE.accept("Driver", "fs", fs), ELECTRICAL_Q.accept("Driver", "Qes", Qes)
         Qms, Vas = MECHANICAL_Q.accept("Driver", "Qms", Qms), EQUIVALENT_VOLUME.accept("Driver", "Vas", Vas)
         rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(cls)}
+        AIR.accept("Driver.from_thiele_small", "air", air)
         Sd, Re = rules["Sd"].accept("Driver", "Sd", Sd), rules["Re"].accept("Driver", "Re", Re)
         given = {"fs": fs, "Qes": Qes, "Qms": Qms, "Vas": Vas, "Sd": Sd, "Re": Re}
         common_shape([(f"Driver.{name}", np.shape(value)) for name, value in given.items()])
         ws = 2 * np.pi * fs
-        Cms = Vas / (air.stiffness * np.square(Sd))
-        Mms = 1 / (np.square(ws) * Cms)
-        Rms = ws * Mms / Qms
-        Bl = np.sqrt(ws * Mms * Re / Qes)
+        Cms = implied(cls, "Cms", Vas / (air.stiffness * np.square(Sd)), "Vas and Sd")
+        Mms = implied(cls, "Mms", 1 / (np.square(ws) * Cms), "fs, Vas and Sd")
+        Rms = implied(cls, "Rms", ws * Mms / Qms, "fs, Qms, Vas and Sd")
+        Bl = implied(cls, "Bl", np.sqrt(ws * Mms * Re / Qes), "fs, Qes, Vas, Sd and Re")
         return cls(
             Re=Re,
             Bl=Bl,
@@ -216,6 +218,7 @@ class Driver(Part):
         )
 
     @classmethod
+    @takes(xmax_counted=Text(), power_counted=Text())
     def from_data_sheet(
         cls,
         *,
@@ -299,7 +302,8 @@ class Driver(Part):
         -----
         The logarithms of all printed quantities are smooth functions of those of Re, Bl, Mms, Cms, Rms and Sd. The
         driver is the least-squares solution of what is printed; it is settled where the Jacobian has rank 6. A
-        contradiction is a value without which the others agree markedly better.
+        contradiction is a value without which the others agree markedly better, and by more than rounding explains:
+        half a unit of the last digit of each, of two digits at least. What is unusual is asked about.
 
         Examples
         --------
@@ -312,6 +316,7 @@ class Driver(Part):
         """
         from .data_sheet import driver_from_sheet
 
+        AIR.single("Driver.from_data_sheet", "air", air)
         printed = {
             "fs": fs,
             "Qts": Qts,
@@ -346,6 +351,7 @@ class Driver(Part):
         return driver_from_sheet(printed, beside, counted, air)
 
     @classmethod
+    @takes(name=Text())
     def typical(cls, *, size, kind, name=""):
         """Make a stand-in for a driver of which nothing is known but its size and kind.
 
@@ -383,6 +389,7 @@ class Driver(Part):
 
         return stand_in(size, kind, name)
 
+    @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
         r"""Draw drivers as they come, each quantity by itself, from this one's `spread`.
 
@@ -414,6 +421,7 @@ class Driver(Part):
         factors = spread_of(self, "how far such drivers differ").factors(count, seed)
         return self.varied(factors, len(self.shape) if axes is None else axes)
 
+    @takes(factors=DRIVER_FACTORS, axes=AXES)
     def varied(self, factors, axes=0):
         """Return a family in which quantities are multiplied by factors, without a spread.
 
@@ -430,6 +438,7 @@ class Driver(Part):
         """
         return dataclasses.replace(self, **varied(self, factors, axes), spread=None)
 
+    @takes(wiring=WIRING)
     def with_two_coils(self, wiring):
         """Return the driver with both of its two equal coils wired, where this one describes a single coil.
 
@@ -448,7 +457,6 @@ class Driver(Part):
         coupled, so inductances (and R2, K) are four times one coil's in series and one coil's own in parallel.
         Power, rated impedance and printed sensitivity are taken as one coil's; the level at 2.83 V follows Bl / Re.
         """
-        wiring = WIRING.accept("Driver.with_two_coils", "wiring", wiring)
         turns, resistance, power = {"series": (2, 2, 2), "parallel": (1, 0.5, 2), "one alone": (1, 1, 1)}[wiring]
 
         def scaled(value, factor):
@@ -522,6 +530,10 @@ class Driver(Part):
         return self.Re if self.rated_impedance is None else self.rated_impedance
 
 
+DRIVER = Holds((Driver,))
+
+
+@takes(driver=DRIVER, air=AIR)
 def equivalent_volume(driver, air=Air()):
     r"""Volume of air as compliant as the driver's suspension. [m3]
 
@@ -530,6 +542,7 @@ def equivalent_volume(driver, air=Air()):
     return air.stiffness * np.square(driver.Sd) * driver.Cms
 
 
+@takes(driver=DRIVER, air=AIR)
 def reference_efficiency(driver, air=Air()):
     r"""Acoustic power into half space over Re times current squared, in the pass-band. [1]
 
@@ -541,12 +554,12 @@ def reference_efficiency(driver, air=Air()):
     return air.density / (2 * np.pi * air.sound_speed) * motor
 
 
+@takes(driver=DRIVER, power=POWER)
 def voltage_for_power(driver, power):
     r"""Return the r.m.s. voltage that puts `power` watts into the driver's `nominal_resistance`. [V]
 
     .. math:: V = \sqrt{P R}
     """
-    power = POWER.accept("voltage_for_power", "power", power)
     return np.sqrt(power * driver.nominal_resistance)
 
 

@@ -6,12 +6,14 @@ import dataclasses
 
 import numpy as np
 
+from ..arguments import takes
 from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
 from .box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
-from .cabin import Cabin
+from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
+from .spread import AXES, COUNT, SEED
 
 Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
 
@@ -49,7 +51,7 @@ class Loudspeaker(Part):
     network: Network = ruled(Holds((Network,), optional=True), None)
     filters: tuple = ruled(Holds(Filter, several=True), ())
     cabin: Cabin = ruled(Holds((Cabin,), optional=True), None)
-    solid_angle: float = quantity("sr", "solid angle that it radiates into", 0.1, 4 * np.pi, default=2 * np.pi)
+    solid_angle: float = ruled(SOLID_ANGLE, 2 * np.pi)
     source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
     position: tuple = ruled(Position(), None)
     angle: float = quantity("deg", "angle between its axis and the listener", 0.0, 90.0, default=0.0)
@@ -61,6 +63,7 @@ class Loudspeaker(Part):
         """Whether driver or box have a spread, so that it has `members`."""
         return _varies(self.driver) or _varies(self.box)
 
+    @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
         """Draw loudspeakers as they come, each quantity of driver and box by itself, from their spreads.
 
@@ -96,3 +99,6 @@ class Loudspeaker(Part):
 
 def _varies(part_):
     return getattr(part_, "spread", None) is not None
+
+
+LOUDSPEAKER = Holds((Loudspeaker,))

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..arguments import takes
 from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled
+
+ATTENUATION = Quantity(unit="dB", meaning="attenuation, positive", low=1e-3, high=80.0)
+LOAD = Quantity(unit="ohm", meaning="load impedance", low=0.1, high=1e4)
 
 
 @part
@@ -83,6 +87,12 @@ class SideBySide(Part):
     def _check_together(self):
         if len(self.components) < 2:
             raise ValueError(f"SideBySide.components needs two or more, got {len(self.components)}")
+        shorted = np.sum(np.broadcast_arrays(*map(shorts, self.components)), axis=0)
+        if np.any(shorted > 1):
+            raise ValueError(
+                f"SideBySide.components may hold one short, got {np.max(shorted)}: nothing says how two plain wires "
+                "share the current; leave one out"
+            )
 
 
 @part
@@ -103,14 +113,34 @@ class Branch(Part):
     def _check_together(self):
         if not self.components:
             raise ValueError("Branch.components is empty: name at least one Resistor, Inductor or Capacitor")
-        if self.placed == "across" and all(np.any(shorts(component)) for component in self.components):
+        if self.placed == "across" and np.any(_every(shorts, self.components)):
             raise ValueError(f"Branch.components would short the line: {self.components}")
+        opened = next((part for part in self.components if np.any(opens(part))), None)
+        if self.placed == "in series" and opened is not None:
+            raise ValueError(
+                f"Branch.components would open the line, so that nothing plays: {opened}; "
+                "in series, what is not fitted is a capacitor of inf F, or 0 H or 0 ohm"
+            )
+
+
+def _every(rule, components):
+    """Whether a rule holds for each of several components, member by member of a family."""
+    return np.logical_and.reduce(np.broadcast_arrays(*map(rule, components)))
+
+
+def opens(component):
+    """Whether a component lets nothing through, member by member of a family."""
+    if isinstance(component, SideBySide):
+        return _every(opens, component.components)
+    if isinstance(component, Capacitor):
+        return component.capacitance == 0
+    return np.isinf(component.resistance if isinstance(component, Resistor) else component.inductance)
 
 
 def shorts(component):
-    """Whether a component lets everything through."""
+    """Whether a component lets everything through, member by member of a family."""
     if isinstance(component, SideBySide):
-        return np.any([np.any(shorts(part)) for part in component.components])
+        return np.logical_or.reduce(np.broadcast_arrays(*map(shorts, component.components)))
     if isinstance(component, Resistor):
         return component.resistance == 0
     value = component.inductance if isinstance(component, Inductor) else 1 / np.maximum(component.capacitance, 1e-30)
@@ -150,6 +180,7 @@ def across(*components):
     return Network(branches=(Branch(components=components, placed="across"),))
 
 
+@takes(attenuation=ATTENUATION, impedance=LOAD)
 def l_pad(*, attenuation, impedance):
     r"""Return the two resistors that lower a level and keep the impedance that the source sees.
 
@@ -170,11 +201,8 @@ def l_pad(*, attenuation, impedance):
     >>> [round(b.components[0].resistance, 4) for b in pad.branches]
     [3.9905, 8.0381]
     """
-    attenuation = ATTENUATION.accept("l_pad", "attenuation", attenuation)
-    impedance = LOAD.accept("l_pad", "impedance", impedance)
     k = np.power(10.0, -attenuation / 20)
     return in_series(Resistor(resistance=impedance * (1 - k))) + across(Resistor(resistance=impedance * k / (1 - k)))
 
 
-ATTENUATION = Quantity(unit="dB", meaning="attenuation, positive", low=1e-3, high=80.0)
-LOAD = Quantity(unit="ohm", meaning="load impedance", low=0.1, high=1e4)
+NETWORK = Holds((Network,))

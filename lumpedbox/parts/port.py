@@ -6,8 +6,9 @@ import dataclasses
 
 import numpy as np
 
-from ..air import Air
-from ..quantity import OneOf, Part, Quantity, Whole, part, quantity, ruled
+from ..air import AIR, Air
+from ..arguments import takes
+from ..quantity import OneOf, Part, Quantity, Whole, implied, part, quantity, ruled
 
 NET_VOLUME = Quantity(
     unit="m3", meaning="net internal volume", low=1e-4, high=10.0, slips=("litre", "cubic_foot", "cm3")
@@ -124,10 +125,12 @@ class Port(Part):
         inner = end_correction(self.inner_end, radius, self.inner_wall)
         return inner + end_correction(self.outer_end, radius, self.outer_wall)
 
+    @takes(air=AIR)
     def mass(self, air=Air()):
         """Acoustic mass of the air that moves. [kg/m4]"""
         return air.density * self.effective_length / self.area
 
+    @takes(air=AIR)
     def first_pipe_resonance(self, air=Air()):
         r"""Lowest frequency at which the port rings like an organ pipe open at both ends. [Hz]
 
@@ -135,6 +138,7 @@ class Port(Part):
         """
         return air.sound_speed / (2 * self.effective_length)
 
+    @takes(volume=NET_VOLUME, air=AIR)
     def tuning(self, volume, air=Air()):
         r"""Resonance frequency of this port on a box. [Hz]
 
@@ -145,9 +149,9 @@ class Port(Part):
         volume : float or array
             Net volume of the box. [m3]
         """
-        volume = NET_VOLUME.accept("Port", "volume", volume)
         return air.sound_speed / (2 * np.pi) * np.sqrt(self.area / (volume * self.effective_length))
 
+    @takes(fb=TUNING, volume=NET_VOLUME, air=AIR)
     def length_for(self, fb, volume, air=Air()):
         r"""Length that this port must have to tune a box; negative where even a bare hole tunes it lower. [m]
 
@@ -160,9 +164,9 @@ class Port(Part):
         volume : float or array
             Net volume of the box. [m3]
         """
-        fb, volume = TUNING.accept("Port", "fb", fb), NET_VOLUME.accept("Port", "volume", volume)
         return np.square(air.sound_speed / (2 * np.pi * fb)) * self.area / volume - self._end_corrections
 
+    @takes(fb=TUNING, volume=NET_VOLUME, air=AIR)
     def tuned(self, fb, volume, air=Air()):
         """Return this port with the length that tunes `volume` to `fb`.
 
@@ -182,7 +186,7 @@ class Port(Part):
         if np.any(length < 0):
             highest = np.min(dataclasses.replace(self, length=0.0).tuning(volume, air))
             raise ValueError(
-                f"no port of {np.min(self.area) * 1e4:.4g} cm2 tunes {np.max(volume) * 1e3:.4g} litres to "
-                f"{np.max(fb):.4g} Hz: even a hole without length gives {highest:.4g} Hz; enlarge the port"
+                f"no port of {np.min(self.area) * 1e4:.4g} cm2 tunes a volume of {np.max(volume) * 1e3:.4g} litres to "
+                f"fb = {np.max(fb):.4g} Hz: even a hole without length gives {highest:.4g} Hz; enlarge the port"
             )
-        return dataclasses.replace(self, length=length)
+        return dataclasses.replace(self, length=implied(Port, "length", length, "fb and volume"))

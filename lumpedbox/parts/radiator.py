@@ -6,11 +6,13 @@ import dataclasses
 
 import numpy as np
 
-from ..air import Air
-from ..quantity import Part, Quantity, Text, part, quantity, ruled
+from ..air import AIR, Air
+from ..arguments import takes
+from ..quantity import Part, Quantity, Text, implied, part, quantity, ruled
 from .driver import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
 from .port import NET_VOLUME, TUNING
 
+LOSSES = dataclasses.replace(MECHANICAL_Q, high=np.inf)
 AREA = Quantity(unit="m2", meaning="effective radiating area", low=1e-5, high=1.0, slips=("cm2", "mm2"))
 
 
@@ -51,6 +53,7 @@ class PassiveRadiator(Part):
     name: str = ruled(Text(), "")
 
     @classmethod
+    @takes(fp=RESONANCE, Vap=EQUIVALENT_VOLUME, Sd=AREA, Qmp=LOSSES, air=AIR)
     def from_resonance(cls, *, fp, Vap, Sd, Qmp=np.inf, xmax=None, name="", air=Air()):
         r"""Make a passive radiator from its resonance in free air and its equivalent volume.
 
@@ -74,13 +77,9 @@ class PassiveRadiator(Part):
         -------
         PassiveRadiator
         """
-        fp = RESONANCE.accept("PassiveRadiator", "fp", fp)
-        Vap = EQUIVALENT_VOLUME.accept("PassiveRadiator", "Vap", Vap)
-        Sd = AREA.accept("PassiveRadiator", "Sd", Sd)
-        Cms = Vap / (air.stiffness * np.square(Sd))
-        Mms = 1 / (np.square(2 * np.pi * fp) * Cms)
-        lossless = np.all(np.isinf(Qmp))
-        Rms = 0.0 if lossless else 2 * np.pi * fp * Mms / MECHANICAL_Q.accept("PassiveRadiator", "Qmp", Qmp)
+        Cms = implied(cls, "Cms", Vap / (air.stiffness * np.square(Sd)), "Vap and Sd")
+        Mms = implied(cls, "Mms", 1 / (np.square(2 * np.pi * fp) * Cms), "fp, Vap and Sd")
+        Rms = 2 * np.pi * fp * Mms / Qmp
         return cls(Mms=Mms, Cms=Cms, Sd=Sd, Rms=Rms, xmax=xmax, name=name)
 
     @property
@@ -100,6 +99,7 @@ class PassiveRadiator(Part):
         square = np.square(self.Sd)
         return self.Mms / square, self.Cms * square, self.Rms / square
 
+    @takes(fb=TUNING, volume=NET_VOLUME, air=AIR)
     def tuned(self, fb, volume, air=Air()):
         r"""Return this radiator with the mass added to it that tunes a box without filling.
 
@@ -120,13 +120,12 @@ class PassiveRadiator(Part):
         -----
         .. math:: M_{ms} = \frac{1}{(2\pi f_b)^2}\left(\frac{1}{C_{ms}} + \frac{\rho c^2 S_d^2}{V}\right)
         """
-        fb, volume = TUNING.accept("PassiveRadiator", "fb", fb), NET_VOLUME.accept("PassiveRadiator", "volume", volume)
         stiffness = 1 / self.Cms + air.stiffness * np.square(self.Sd) / volume
         mass = stiffness / np.square(2 * np.pi * fb)
         if np.any(mass < self.Mms * (1 - 1e-12)):
             highest = np.min(np.sqrt(stiffness / self.Mms)) / (2 * np.pi)
             raise ValueError(
-                f"this radiator tunes {np.max(volume) * 1e3:.4g} litres to no more than {highest:.4g} Hz, got fb = "
-                f"{np.max(fb):.4g} Hz: mass can be added to it, not taken away; take a stiffer or lighter one"
+                f"this radiator tunes a volume of {np.max(volume) * 1e3:.4g} litres to no more than {highest:.4g} Hz, "
+                f"got fb = {np.max(fb):.4g} Hz: mass can be added to it, not taken away; take a stiffer or lighter one"
             )
-        return dataclasses.replace(self, Mms=mass)
+        return dataclasses.replace(self, Mms=implied(PassiveRadiator, "Mms", mass, "fb and volume"))

@@ -6,10 +6,13 @@ import dataclasses
 
 import numpy as np
 
-from ..quantity import Part, Quantity, missing, part, quantity
+from ..arguments import Axis, Named, takes
+from ..quantity import Part, Quantity, Whole, missing, part, quantity
 
-COUNT = Quantity(unit="", meaning="number of members", low=1, high=1e6)
-SEED = Quantity(unit="", meaning="seed of the random numbers", low=0, high=2**63)
+COUNT = Whole("number of members", range(1, 10**6 + 1))
+SEED = Whole("seed of the random numbers", range(2**63))
+AXES = Whole("axes that follow that of the members", range(17))
+FACTOR = Axis(Quantity(unit="", meaning="factor on a quantity", low=1e-6, high=1e6))
 
 
 def deviation(meaning):
@@ -21,6 +24,7 @@ class Drawn(Part):
 
     stream = ()  # behind the seed: each kind draws numbers of its own
 
+    @takes(count=COUNT, seed=SEED)
     def factors(self, count, seed):
         """Draw factors on each quantity.
 
@@ -33,8 +37,7 @@ class Drawn(Part):
         dict
             Name: array of shape (count,). [1]
         """
-        random = np.random.default_rng((int(SEED.single(type(self).__name__, "seed", seed)), *self.stream))
-        count = int(COUNT.single(type(self).__name__, "count", count))
+        random = np.random.default_rng((seed, *self.stream))
         names = [spec.name for spec in dataclasses.fields(self)]
         return {name: np.exp(getattr(self, name) * random.standard_normal(count)) for name in names}
 
@@ -95,6 +98,11 @@ class BuildSpread(Drawn):
     losses: float = deviation("Q of the losses")
 
 
+def _factors(kind):
+    return Named(FACTOR, "factors, one for each member", tuple(spec.name for spec in dataclasses.fields(kind)))
+
+
+DRIVER_FACTORS, BOX_FACTORS = _factors(Spread), _factors(BuildSpread)
 # Common practice, no source: how far drivers of one type lie apart, and boxes sawn by hand from one drawing.
 USUAL = Spread(Re=0.02, Bl=0.04, Mms=0.03, Cms=0.12, Rms=0.15, Sd=0.01, Le=0.1, xmax=0.05)
 USUAL_BUILD = BuildSpread(volume=0.03, port_length=0.03, losses=0.3)

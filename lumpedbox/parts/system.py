@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..quantity import Holds, OneOf, Part, Position, Text, part, quantity, ruled
+from ..arguments import DISTANCE, takes
+from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
 from .amplifier import Amplifier
 from .filters import Filter
-from .loudspeaker import Loudspeaker
+from .loudspeaker import LOUDSPEAKER, Loudspeaker
 
 WIRINGS = ("parallel", "series")
+NEAREST = 0.01  # m from the ear to a cone
 
 
 @part
@@ -73,6 +75,26 @@ class System(Part):
         absent = [speaker.name or "one of them" for speaker in self.loudspeakers if speaker.position is None]
         if self.ear is not None and absent:
             raise ValueError(f"System.ear is given, but Loudspeaker.position is missing ({', '.join(absent)})")
+        self._check_distances()
+        self._check_cabins()
+
+    def _check_distances(self):
+        for number, speaker in enumerate(self.loudspeakers, start=1):
+            if np.any(self.distance_to(speaker, NEAREST) < NEAREST):
+                raise ValueError(
+                    f"System.ear is at the cone of {speaker.name or f'loudspeaker {number}'} ({speaker.position} m): "
+                    f"keep {NEAREST:g} m away at least"
+                )
+
+    def _check_cabins(self):
+        first, *others = self.loudspeakers
+        for number, speaker in enumerate(others, start=2):
+            if speaker.cabin != first.cabin:
+                raise ValueError(
+                    "System.channels must be in one cabin, or all outside: "
+                    f"{first.name or 'loudspeaker 1'} is {_place(first.cabin)}, "
+                    f"{speaker.name or f'loudspeaker {number}'} is {_place(speaker.cabin)}"
+                )
 
     @property
     def wired(self):
@@ -84,8 +106,21 @@ class System(Part):
         """All loudspeakers, channel by channel."""
         return tuple(speaker for channel in self.wired for speaker in channel.loudspeakers)
 
+    @takes(loudspeaker=LOUDSPEAKER, otherwise=DISTANCE)
     def distance_to(self, loudspeaker, otherwise):
         """Distance of a loudspeaker from the ear, or `otherwise` where that is not known. [m]"""
         if self.ear is None:
             return otherwise
-        return float(np.linalg.norm(np.subtract(loudspeaker.position, self.ear)))
+        if loudspeaker.position is None:
+            raise missing("distance_to.loudspeaker.position", "where its cone is", "give Loudspeaker.position")
+        along = (np.square(here - ear) for here, ear in zip(loudspeaker.position, self.ear, strict=True))
+        return np.sqrt(sum(along))
+
+
+SYSTEM = Holds((System,))
+CHANNEL = Holds((Channel,))
+HEARD = Holds((Loudspeaker, System))
+
+
+def _place(cabin):
+    return "outside" if cabin is None else f"in {cabin.name or cabin}"

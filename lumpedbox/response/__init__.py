@@ -2,7 +2,8 @@
 
 from .asked import frequencies
 from .poles import PolesAndZeros, poles_and_zeros
-from .single import EFFICIENCY_REMARK, Response
+from .remarks import EFFICIENCY_REMARK
+from .single import Response
 from .solving import solve
 from .together import SystemResponse
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..quantity import Quantity, frozen
+from ..arguments import FREQUENCY, Single, takes
+from ..quantity import Quantity
 
-FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
-VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-9, high=1e4)
-DISTANCE = Quantity(unit="m", meaning="distance to the listener", low=0.01, high=1e3, slips=("cm", "mm"))
 PER_OCTAVE = Quantity(unit="", meaning="points in an octave", low=0.01, high=1e4)
 
 
+@takes(low=Single(FREQUENCY), high=Single(FREQUENCY), per_octave=Single(PER_OCTAVE))
 def frequencies(low, high, per_octave=48):
     """Return frequencies evenly spaced on a logarithmic scale, both ends included.
 
@@ -37,16 +36,20 @@ def frequencies(low, high, per_octave=48):
     >>> len(frequencies(20, 200))
     161
     """
-    low, high = FREQUENCY.single("frequencies", "low", low), FREQUENCY.single("frequencies", "high", high)
-    per_octave = PER_OCTAVE.single("frequencies", "per_octave", per_octave)
     if not low < high:
         raise ValueError(f"frequencies.low must be below high, got {low:g} Hz and {high:g} Hz")
     return np.geomspace(low, high, int(np.ceil(per_octave * np.log2(high / low))) + 1)
 
 
-def checked_frequency(frequency):
-    """Return frequencies as a read-only array of shape (nf,). [Hz]"""
-    array = np.atleast_1d(FREQUENCY.accept("solve", "frequency", frequency))
-    if array.ndim != 1:
-        raise ValueError(f"solve.frequency must be one-dimensional in Hz, got shape {array.shape}")
-    return frozen(array)
+def check_within(who, frequency, low, high):
+    """Refuse two frequencies that are out of order, or outside those that are known. [Hz]"""
+    if not low < high:
+        raise ValueError(f"{who}.low must be below {who}.high, got {low:g} Hz and {high:g} Hz")
+    lowest, highest = np.min(frequency) * (1 - ROUNDING), np.max(frequency) * (1 + ROUNDING)
+    for name, value in (("low", low), ("high", high)):
+        if not lowest <= value <= highest:
+            known = f"{lowest:.4g} to {highest:.4g} Hz"
+            raise ValueError(f"{who}.{name} must lie within the data, {known}, got {value:.4g} Hz")
+
+
+ROUNDING = 1e-9  # by which an edge may miss the outermost frequency

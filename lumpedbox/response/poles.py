@@ -6,14 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import DISTANCE, FREQUENCY, Single, takes
 from ..circuit.build import circuit
 from ..circuit.dual import ZERO
 from ..circuit.polynomial import Unknown
 from ..circuit.solver import flow_factors
-from ..parts.loudspeaker import Loudspeaker
-from ..quantity import Holds
-from .asked import DISTANCE, FREQUENCY
+from ..parts.loudspeaker import LOUDSPEAKER
 
 ALIKE = 1e-6  # relative; a pole and a zero nearer than that cancel
 
@@ -36,6 +35,7 @@ class PolesAndZeros:
     zeros: np.ndarray
     gain: float
 
+    @takes(frequency=FREQUENCY)
     def transfer(self, frequency):
         """Return pressure over source voltage. [Pa/V], of the shape of `frequency`
 
@@ -44,8 +44,7 @@ class PolesAndZeros:
         frequency : float or array
             [Hz]
         """
-        frequency = np.asarray(FREQUENCY.accept("PolesAndZeros.transfer", "frequency", frequency))
-        s = 2j * np.pi * frequency[..., np.newaxis]
+        s = 2j * np.pi * np.asarray(frequency)[..., np.newaxis]
         return self.gain * np.prod(s - self.zeros, axis=-1) / np.prod(s - self.poles, axis=-1)
 
     @property
@@ -61,6 +60,7 @@ class PolesAndZeros:
             return [(float(abs(p) / (2 * np.pi)), float(-abs(p) / (2 * p.real))) for p in upper]
 
 
+@takes(loudspeaker=Single(LOUDSPEAKER), distance=Single(DISTANCE), air=Single(AIR))
 def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
     """Return the poles and zeros of a loudspeaker, from the amplifier's voltage to the pressure.
 
@@ -89,19 +89,13 @@ def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
 
     Examples
     --------
-    >>> from lumpedbox import Driver, SealedBox
+    >>> from lumpedbox import Driver, Loudspeaker, SealedBox
     >>> from lumpedbox.units import cm2, litre
     >>> driver = Driver.from_thiele_small(fs=30, Qes=0.45, Qms=3.6, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
     >>> found = poles_and_zeros(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)))
     >>> [f"{frequency:.2f} Hz, Q {Q:.3f}" for frequency, Q in found.resonances], len(found.zeros)
     (['51.96 Hz, Q 0.693'], 2)
     """
-    Holds((Loudspeaker,)).accept("poles_and_zeros", "loudspeaker", loudspeaker)
-    if loudspeaker.shape:
-        raise ValueError(
-            f"poles_and_zeros is about one loudspeaker, got a family of shape {loudspeaker.shape}: take a member"
-        )
-    distance = DISTANCE.single("poles_and_zeros", "distance", distance)
     w0 = 2 * np.pi * float(loudspeaker.driver.fs)
     top, bottom = _ratio(circuit(loudspeaker, 1.0, distance, air), Unknown(w0))
     (power, zeros), (power_below, poles) = top.roots, bottom.roots

@@ -9,32 +9,38 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..arguments import FLAG, FREQUENCY, PATH, Single, takes
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.elements import Element
 from ..circuit.solver import Solution, address_of, addresses, compute, node_at
 from ..circuit.transfer import Piston
-from ..parts.driver import reference_efficiency
-from ..parts.network import Resistor, SideBySide
-from ..parts.spread import COUNT
-from ..quantity import OneOf, Quantity, frozen, missing, needed
-from .asked import FREQUENCY
+from ..parts.driver import DRIVER
+from ..parts.loudspeaker import Box
+from ..parts.spread import COUNT, SEED
+from ..parts.system import Channel
+from ..quantity import Holds, OneOf, Quantity, frozen, missing, needed
+from .crossing import narrowed, rising_zero
+from .midband import coil_current
+from .remarks import LOAD_FREQUENCY, TILT, about_model, about_voltage
 
 REFERENCE_PRESSURE = 20e-6  # Pa
-CABIN_BAND = (100.0, 315.0)  # Hz; in a cabin the level is referred to the mean square over this band
+CABIN_BAND = (100.0, 315.0)  # Hz; over it the mean square of filters, and of the pressure in a cabin, is the reference
+BAND_FREQUENCY = np.geomspace(*CABIN_BAND, 33)
 DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
 HALF_POWER = 10 * np.log10(2)  # dB
-HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
 
 RADIATOR = "passive radiator"
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
 MEMBERS = 2000  # of a spread, drawn for a band
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
-
-
-EFFICIENCY_REMARK = (
-    "The driver's reference efficiency is above 5 %: the load of the sound itself on the cone, "
-    "which the model leaves out, is no longer small."
+CURVE = OneOf(
+    words=(
+        *("level", "excursion", "group_delay", "impedance", "level_within_travel", "port_velocity", "port_flow"),
+        *("pressure", "cone_velocity", "current", "input_power", "radiated_power", "reference_level"),
+        *("f3", "f6", "f10"),
+    )
 )
+STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -329,25 +335,47 @@ class Response:
     def reference_level(self):
         r"""Level that f3, f6 and f10 are counted from. [dB re 20 uPa]
 
-        Without a cabin the closed-form level of the pass-band, with reactances left out,
+        Without a cabin the closed-form level of the pass-band as wired, with reactances left out,
 
-        .. math:: p = \rho\, Bl\, S_d V / (\Omega r R M_{ms});
+        .. math:: p = \rho\, Bl\, S_d I / (\Omega r M_{ms})
 
-        in a cabin the mean square over `CABIN_BAND`.
+        where I is the coil's current behind source, wires, pads and partners by their resistances. Filters count by
+        their mean-square gain over `CABIN_BAND`. In a cabin it is the mean square of the pressure over that band.
         """
-        return self._band_level(CABIN_BAND) if self.loudspeaker.cabin else self._midband_level()
+        return _level(self._band_mean(Solution.pressure) if self.loudspeaker.cabin else self._midband_pressure())
 
-    def _midband_level(self):
+    def _midband_pressure(self):
         driver, speaker = self.loudspeaker.driver, self.loudspeaker
-        filters = (*(self.channel.filters if self.channel else ()), *speaker.filters)
-        current = self.voltage * _passband_gain(filters) * _passband_admittance(speaker)
-        acceleration = current * driver.Bl / driver.Mms
-        return _level(self.air.density * driver.Sd * acceleration / (speaker.solid_angle * self.distance))
+        channel = self.channel or Channel(loudspeakers=(speaker,))
+        emf = self._band_mean(Solution.emf) if self._circuit.before else self.voltage
+        acceleration = emf * coil_current(channel, self._index or 0) * driver.Bl / driver.Mms
+        return self.air.density * driver.Sd * acceleration / (speaker.solid_angle * self.distance)
 
-    def _band_level(self, band):
-        points = 2j * np.pi * np.geomspace(*band, 33)
-        pressure = self._computed({"p": (Solution.pressure, complex)}, points)["p"]
-        return _level(np.sqrt(np.mean(np.abs(pressure) ** 2, axis=-1)))
+    def _band_mean(self, quantity):
+        """Root of the mean square of a quantity over `CABIN_BAND`."""
+        return np.sqrt(np.mean(self._over_band(quantity) ** 2, axis=-1))
+
+    def _over_band(self, quantity, frequency=BAND_FREQUENCY):
+        """Magnitude of a quantity over `CABIN_BAND`, or at other frequencies than were asked for."""
+        return np.abs(self._computed({"wanted": (quantity, complex)}, 2j * np.pi * frequency)["wanted"])
+
+    @property
+    def filter_tilt(self):
+        """By how much filters change the level within 100 to 315 Hz, the band that f3 is counted from. [dB]"""
+        if not self._circuit.before:
+            return np.zeros(self.shape)
+        emf = self._over_band(Solution.emf)
+        return 20 * np.log10(emf.max(axis=-1) / emf.min(axis=-1))
+
+    @property
+    def lowest_impedance(self):
+        """Lowest magnitude of the impedance between 5 Hz and 20 kHz, whatever frequencies were asked for. [ohm]"""
+        return self._over_band(Solution.impedance, LOAD_FREQUENCY).min(axis=-1)
+
+    @property
+    def lowest_channel_impedance(self):
+        """The same of all that the channel drives. [ohm]"""
+        return self._over_band(Solution.channel_impedance, LOAD_FREQUENCY).min(axis=-1)
 
     @property
     def f3(self):
@@ -364,8 +392,12 @@ class Response:
         """Lower frequency limit, 10 dB under the reference level. [Hz]"""
         return self.cutoff(10.0)
 
+    @takes(drop=Single(DROP), refine=FLAG)
     def cutoff(self, drop, refine=True):
-        """Return the highest frequency at which the level, rising, is `drop` dB under the reference level.
+        """Return the highest frequency below the reference band at which the level, rising, is `drop` dB under it.
+
+        A driver that is not that loud yet at 100 Hz, where the band begins, has its limit higher up: where the level
+        first rises through. In a cabin, or behind filters of some slope there (`filter_tilt`), there is none then.
 
         Parameters
         ----------
@@ -380,45 +412,24 @@ class Response:
         float or array
             Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
         """
-        drop = DROP.single("cutoff", "drop", drop)
         target = np.asarray(self.reference_level - drop)[..., np.newaxis]
         target = np.broadcast_to(target, (*self.shape, 1)).reshape(-1, 1)
         level = np.broadcast_to(self.level, (*self.shape, len(self.frequency))).reshape(len(target), -1)
-        bracket = self._bracket(level - target)
-        low, high, below, above = self._narrowed(*bracket, target) if refine else bracket
-        with np.errstate(all="ignore"):  # a row without a crossing has nothing to find
-            found = low * (high / low) ** (-below / (above - below))
-        return np.where(np.isnan(bracket[0]), np.nan, found).reshape(self.shape)[()]
 
-    def _bracket(self, excess):
-        """Return the frequencies around the highest rising zero, `nan` where there is none, and the values there."""
-        order = np.argsort(self.frequency)
-        frequency, excess = self.frequency[order], excess[:, order]
-        rising = (excess[:, :-1] < 0) & (excess[:, 1:] >= 0)
-        if self.loudspeaker.cabin:
-            rising &= frequency[1:] <= CABIN_BAND[0]
-        last = rising.shape[1] - 1 - np.argmax(rising[:, ::-1], axis=1) if rising.size else np.zeros(len(excess), int)
-        none, after = ~rising.any(axis=1), np.minimum(last + 1, len(frequency) - 1)
-        rows = np.arange(len(excess))
-        low, high = (np.where(none, np.nan, frequency[at]) for at in (last, after))
-        return low, high, excess[rows, last], excess[rows, after]
-
-    def _narrowed(self, low, high, below, above, target):
-        """Return a bracket that is so narrow that a straight line in log f errs by some 1e-9."""
-        rows, none = np.arange(len(low)), np.isnan(low)
-        low, high = np.where(none, 1.0, low), np.where(none, 2.0, high)
-        frequency = np.sort(self.frequency)
-        widest = np.max(frequency[1:] / frequency[:-1], initial=1.01)
-        # each turn narrows sixteenfold
-        for _ in range(max(1, int(np.ceil(np.log(np.log(widest) / 2e-4) / np.log(16))))):
-            points = np.geomspace(low, high, 17, axis=1)
+        def excess(points):
             pressure = self._computed({"p": (Solution.pressure, complex)}, 2j * np.pi * points)["p"]
-            excess = _level(pressure.reshape(points.shape)) - target
-            left = np.clip(np.argmax(excess >= 0, axis=1), 1, 16) - 1
-            low, high = points[rows, left], points[rows, left + 1]
-            below, above = excess[rows, left], excess[rows, left + 1]
-        return low, high, below, above
+            return _level(pressure.reshape(points.shape)) - target
 
+        found = rising_zero(self.frequency, level - target, CABIN_BAND[0], self._may_begin_higher)
+        found = narrowed(found, self.frequency, excess) if refine else found
+        return found.frequency.reshape(self.shape)[()]
+
+    @property
+    def _may_begin_higher(self):
+        """Whether f3 may lie above 100 Hz: not where the reference itself is made of a sloping level there."""
+        return self.loudspeaker.cabin is None and np.broadcast_to(self.filter_tilt <= TILT, self.shape).ravel()
+
+    @takes(drop=Single(DROP))
     def cutoff_in_words(self, drop=3.0):
         """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
         if self.shape:
@@ -426,10 +437,14 @@ class Response:
         found, span = self.cutoff(drop), f"{self.frequency.min():.4g} to {self.frequency.max():.4g} Hz"
         if np.isfinite(found):
             return f"{drop:g} dB under the reference level at {found:.4g} Hz."
-        if self.level.max() < self.reference_level - drop:
+        target = self.reference_level - drop
+        if self.level.max() < target:
             return f"From {span} the level never comes within {drop:g} dB of the reference level."
+        if self.level[np.argmin(self.frequency)] < target:
+            return f"The level is not up by {CABIN_BAND[0]:g} Hz, where the band that it is counted from begins."
         return f"From {span} the level never rises through {drop:g} dB under the reference level: look lower down."
 
+    @takes(duration=Single(STEP_DURATION), bandwidth=Single(FREQUENCY))
     def step_response(self, duration=0.1, bandwidth=2000.0):
         r"""Return the pressure that follows a step of `voltage` volts, band-limited.
 
@@ -454,8 +469,11 @@ class Response:
 
         .. math:: p(t) = \frac{e^{\sigma t}}{2\pi} \int P(\sigma + j\omega)\,e^{j\omega t} / (\sigma + j\omega)\,d\omega
         """
-        duration = STEP_DURATION.single("step_response", "duration", duration)
-        bandwidth = FREQUENCY.single("step_response", "bandwidth", bandwidth)
+        if duration * bandwidth * math.prod(self.shape) > MOST_OF_A_STEP:
+            raise ValueError(
+                f"step_response.duration times bandwidth must be at most {MOST_OF_A_STEP:g} over all members, got "
+                f"{duration:g} s times {bandwidth:g} Hz for {math.prod(self.shape)}: ask for less of one"
+            )
         period = 8 * duration
         sigma = 12 / period
         spectrum_frequency = np.arange(int(bandwidth * period) + 1) / period
@@ -473,6 +491,7 @@ class Response:
         """Whether driver or box have a spread, so that there is a `band`."""
         return self.loudspeaker.varies
 
+    @takes(curve=CURVE, share=Single(SHARE), seed=SEED, members=COUNT)
     def band(self, curve, share=0.8, seed=1, members=MEMBERS):
         """Return the edges between which a curve lies for most of what the spreads of driver and box allow.
 
@@ -497,8 +516,7 @@ class Response:
         ValueError
             If neither has a spread, or there is no such curve.
         """
-        share = SHARE.single("band", "share", share)
-        return between(magnitudes(self._drawn(int(COUNT.single("band", "members", members)), seed), curve), share)
+        return between(magnitudes(self._drawn(members, seed), curve), share)
 
     def _drawn(self, members, seed):
         """Return the response of a family that the spreads allow; solved when first needed."""
@@ -507,6 +525,7 @@ class Response:
             self._families[members, seed] = self.with_parts(drawn.driver, drawn.box)
         return self._families[members, seed]
 
+    @takes(driver=DRIVER, box=Holds(Box))
     def with_parts(self, driver, box):
         """Return the response of another driver and box, or families of them, under the same conditions.
 
@@ -526,16 +545,7 @@ class Response:
     @property
     def remarks(self):
         """What to keep in mind when reading these curves, as a tuple of sentences."""
-        found = [
-            f"The model holds up to about {np.min(self.validity_limit):.0f} Hz; above, the curves are only a sketch."
-        ]
-        if np.any(reference_efficiency(self.loudspeaker.driver, self.air) > HIGHEST_EFFICIENCY):
-            found.append(EFFICIENCY_REMARK)
-        if self.varies:
-            found.append("Driver or box is one of many: `band` shows between which values most of them lie.")
-        if self.loudspeaker.driver.xmax is None:
-            found.append("Driver.xmax is not known: nothing is said about running out of travel.")
-        return tuple(found)
+        return about_model(self) + about_voltage(self)
 
     def columns(self):
         """Return the curves as a dict of heading, with its unit, to array of shape (..., nf)."""
@@ -553,6 +563,7 @@ class Response:
             found["port speed [m/s]"] = self.port_velocity
         return found
 
+    @takes(path=PATH)
     def to_csv(self, path):
         """Write the curves as a table, the unit in every heading; a family has its members one after another.
 
@@ -570,14 +581,7 @@ class Response:
             writer.writerows(zip(*(column.ravel().tolist() for column in columns.values()), strict=True))
 
 
-CURVE = OneOf(
-    words=(
-        *("level", "excursion", "group_delay", "impedance", "level_within_travel", "port_velocity", "port_flow"),
-        *("pressure", "cone_velocity", "current", "input_power", "radiated_power", "reference_level"),
-        *("f3", "f6", "f10"),
-    )
-)
-STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
+MOST_OF_A_STEP = 1e6  # duration x bandwidth x members: some 500 MB
 
 
 def _level(pressure):
@@ -626,34 +630,3 @@ def swapped(channel, index, speaker):
     speakers = list(channel.loudspeakers)
     speakers[index] = speaker
     return replace(channel, loudspeakers=speakers)
-
-
-def _passband_gain(filters):
-    return math.prod(np.power(10.0, np.asarray(getattr(f, "level", 0.0)) / 20) for f in filters)
-
-
-def _passband_admittance(loudspeaker):
-    """Current through the coil per source volt with every reactance left out: coils short and capacitors too where
-    they stand in the line, open where they stand across it. [A/V]
-    """
-    voltage, source = 1.0, loudspeaker.source_resistance
-    for branch in loudspeaker.network.branches if loudspeaker.network else ():
-        resistance = sum(_resistance_left(component) for component in branch.components)
-        if branch.placed == "in series":
-            source = source + resistance
-        elif all(_resistors_only(component) for component in branch.components):
-            voltage, source = voltage / (1 + source / resistance), source / (1 + source / resistance)
-    return voltage / (source + loudspeaker.driver.Re)
-
-
-def _resistance_left(component):
-    """Return the resistance of a component without its reactance. [ohm]"""
-    if not isinstance(component, SideBySide):
-        return component.resistance
-    with np.errstate(divide="ignore"):
-        return 1 / sum(np.divide(1.0, _resistance_left(part)) for part in component.components)
-
-
-def _resistors_only(component):
-    parts = component.components if isinstance(component, SideBySide) else (component,)
-    return all(isinstance(part, Resistor) for part in parts)

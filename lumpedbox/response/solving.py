@@ -6,12 +6,12 @@ import warnings
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
+from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE
 from ..parts.driver import reference_efficiency
-from ..parts.loudspeaker import Loudspeaker
-from ..parts.system import System
-from .asked import DISTANCE, VOLTAGE, checked_frequency
-from .single import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY, Response
+from ..parts.system import HEARD, System
+from .remarks import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY
+from .single import Response
 from .together import SystemResponse
 
 
@@ -53,13 +53,9 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     >>> [round(float(x), 1) for x in response.level]
     [92.8]
     """
-    if not isinstance(loudspeaker, (Loudspeaker, System)):
-        raise TypeError(
-            f"solve.loudspeaker must be Loudspeaker or System, got {type(loudspeaker).__name__} {loudspeaker!r}"
-        )
-    if not isinstance(air, Air):
-        raise TypeError(f"solve.air must be Air, got {type(air).__name__} {air!r}")
-    frequency = checked_frequency(frequency)
+    HEARD.accept("solve", "loudspeaker", loudspeaker)
+    AIR.accept("solve", "air", air)
+    frequency = FREQUENCIES.accept("solve", "frequency", frequency)
     voltage, distance = VOLTAGE.accept("solve", "voltage", voltage), DISTANCE.accept("solve", "distance", distance)
     speakers = loudspeaker.loudspeakers if isinstance(loudspeaker, System) else (loudspeaker,)
     if any(np.any(reference_efficiency(speaker.driver, air) > HIGHEST_EFFICIENCY) for speaker in speakers):

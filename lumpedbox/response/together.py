@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..circuit.solver import Solution
-from ..parts.amplifier import LOWEST_SHARE
+from .remarks import low_load, sentences
 from .single import DECIBEL, REFERENCE_PRESSURE, Response
 
 
@@ -147,8 +147,11 @@ class SystemResponse:
         return tuple(self._of_channel(i, Solution.channel_impedance) for i in range(len(self.system.wired)))
 
     def _of_channel(self, index, quantity):
-        first = sum(len(channel.loudspeakers) for channel in self.system.wired[:index])
-        return self.responses[first]._computed({"wanted": (quantity, complex)})["wanted"]
+        return self._first_of(index)._computed({"wanted": (quantity, complex)})["wanted"]
+
+    def _first_of(self, index):
+        """Return the response of the first loudspeaker of a channel."""
+        return self.responses[sum(len(channel.loudspeakers) for channel in self.system.wired[:index])]
 
     @property
     def powers(self):
@@ -157,18 +160,22 @@ class SystemResponse:
 
     @property
     def warnings(self):
-        """What an amplifier would not stand, as a tuple of sentences.
+        """What an amplifier would not stand, as a tuple of sentences; part of the `remarks`.
 
-        The lowest load of an amplifier is meant for rated impedances, below which a loudspeaker's own may fall by a
-        fifth (`LOWEST_SHARE`): that is told as usual, and more as too little.
+        The lowest load is looked for between 5 Hz and 20 kHz, whatever frequencies were asked for.
         """
-        found = []
-        for channel, impedance in zip(self.system.wired, self.channel_impedances, strict=True):
-            least, amplifier = float(np.min(np.abs(impedance))), channel.amplifier
-            if amplifier is not None and least < np.max(amplifier.minimum_load):
-                who, asked = amplifier.name or "its amplifier", np.max(amplifier.minimum_load)
-                loaded = f"{channel.name or 'A channel'} is loaded with {least:.2g} ohm at its lowest"
-                usual = least >= LOWEST_SHARE * asked
-                verdict = f"usual for a load rated {asked:g} ohm" if usual else "too little"
-                found.append(f"{loaded}; {who} asks for {asked:g} ohm at least: {verdict}.")
-        return tuple(found)
+        firsts = (self._first_of(index) for index in range(len(self.system.wired)))
+        return sentences(
+            low_load(channel.amplifier, first.lowest_channel_impedance, channel.name or "A channel")
+            for channel, first in zip(self.system.wired, firsts, strict=True)
+            if channel.amplifier is not None
+        )
+
+    @property
+    def remarks(self):
+        """What to keep in mind when reading these curves, as a tuple of sentences: who, then what."""
+        found = {}
+        for number, response in enumerate(self.responses, start=1):
+            for sentence in response.remarks:
+                found.setdefault(sentence, []).append(response.loudspeaker.name or f"Loudspeaker {number}")
+        return self.warnings + tuple(f"{', '.join(who)}: {sentence}" for sentence, who in found.items())

@@ -11,9 +11,11 @@ import sys
 import tempfile
 import threading
 import webbrowser
+from functools import partial
 from pathlib import Path
 from urllib.parse import quote
 
+from .contents import heading, lessons
 from .copies import PRIVATE
 
 HERE = Path(__file__).resolve().parent
@@ -124,7 +126,7 @@ def _settings(folder, port, live):
         allow_template_override="NO",
         allow_theme_override="NO",
         prelaunch_hook=_prepare,
-        page_config_hook=_say_where,
+        page_config_hook=partial(_say_where, folder),
     )
     return it
 
@@ -141,16 +143,17 @@ def _forget_widgets(model, **_):
 def _prepare(handler, notebook, cwd):
     """Title a page by its first heading, and set the cookie without which it could not stop its kernel on closing."""
     handler.xsrf_token  # noqa: B018 (reading it sets the cookie)
-    lines = [line for cell in notebook.cells if cell.cell_type == "markdown" for line in cell.source.splitlines()]
-    heading = next((line.lstrip("# ").strip() for line in lines if line.startswith("#")), None)
-    if heading:
-        notebook.metadata.setdefault("title", heading)
+    if title := heading(notebook.cells):
+        notebook.metadata.setdefault("title", title)
     return notebook
 
 
-def _say_where(page, notebook_path, **_):
-    """Tell the page template which notebook it shows, and the front end to use its own MathJax, not one from afar."""
-    return {**page, "notebookPath": notebook_path, "fullMathjaxUrl": None, "mathjaxConfig": None}
+def _say_where(folder, page, notebook_path, **_):
+    """Tell a page which notebook it shows, or which there are, and to use its own MathJax, not one from afar."""
+    page.update(notebookPath=notebook_path, fullMathjaxUrl=None, mathjaxConfig=None)
+    if (folder / notebook_path).is_dir():
+        page["lessons"] = lessons(folder / notebook_path)
+    return page
 
 
 def _has_screen():

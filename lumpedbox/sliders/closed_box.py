@@ -13,9 +13,10 @@ from ..response import frequencies, solve
 from ..units import litre
 from .controls import Choice, Slider
 from .litres import Litres
-from .offered import offered
+from .offered import below, first_of, left_out, offered, sifted
 from .page import Page
 from .panels import curves_of, level_and_travel, reach_of, travel_limit
+from .predict import Question
 from .scene import Scene
 from .systems import FACTOR, FREQUENCY, PLAIN, VOLTAGE, VOLUME
 from .words import OPEN_AIR, corners, half_of_what, half_power, runs_out, softer
@@ -29,6 +30,14 @@ CHARACTERS = (
     (0.61, "near Bessel's 0.58, which delays all of the bass most nearly alike"),
     (0.68, "the level falls gently"),
     (0.74, "near Butterworth's 0.71, flat as far down as can be without a hump"),
+)
+
+QUESTION = Question(
+    words="The 200 mm bass driver moves from a closed box of 20 litres into one of 60. What does 40 Hz gain?",
+    options=("About 5 dB", "About 1 dB", "Nothing: it gets softer"),
+    right="About 1 dB",
+    why="The small box raises the resonance, but it raises Q too, and that lifts the level just there.",
+    look="Move the volume to 60 litres, and read what is said of 40 Hz.",
 )
 
 
@@ -165,15 +174,14 @@ def closed_box(drivers=None, cabins=None):
         Drivers with a resonance above the picture are left out.
     """
     drivers = offered().drivers if drivers is None else drivers
-    drivers = {name: driver for name, driver in drivers.items() if driver.fs < GRID[-1]}
+    drivers, missed = sifted(drivers, below(GRID[-1]))
     cabins = offered().cabins if cabins is None else cabins
-    start = "200 mm bass" if "200 mm bass" in drivers else next(iter(drivers))
     controls = [
         Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),
         Slider("filling", "Filling factor", FACTOR, 1.0, 1.4, 1.0, 0.05),
-        Choice("driver", "Driver", drivers, start),
+        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver")),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
         Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
-    return Page(controls, ClosedBox(drivers, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, ClosedBox(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])

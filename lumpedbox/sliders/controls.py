@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import math
 
 import ipywidgets
@@ -31,6 +32,7 @@ class Slider:
         self.widget.add_class("lb-slider")
         self.use(SYSTEMS[0])
         self.widget.observe(self._moved, "value")
+        self.rows = (self.widget,)
 
     @property
     def value(self):
@@ -91,14 +93,19 @@ class Choice:
     name, label : str
     options : sequence of str
     start : str
+    left_out : str
+        Which of the reader's own are not among them, and why.
     """
 
-    def __init__(self, name, label, options, start):
+    def __init__(self, name, label, options, start, left_out=""):
         self.name, self.label, self.start, self._listener = name, label, start, None
         self.widget = ipywidgets.Dropdown(description=label, options=list(options), value=start)
         self.widget.layout.width = "auto"
         self.widget.add_class("lb-slider")
         self.widget.observe(self._changed, "value")
+        self.left_out = ipywidgets.HTML(html.escape(left_out, quote=False))
+        self.left_out.add_class("lb-note")
+        self.rows = (self.widget, self.left_out) if left_out else (self.widget,)
 
     @property
     def value(self):

@@ -18,8 +18,9 @@ from ..response import frequencies, solve
 from ..units import mm
 from .controls import Choice, Slider
 from .loud_tweeter import printed_above
-from .offered import first_of, offered, woofers_and_tweeters
+from .offered import first_of, left_out, offered, woofers_and_tweeters
 from .page import Page
+from .predict import Question
 from .scene import Scene
 from .systems import FREQUENCY, LENGTH
 from .words import AS_MARKED, REVERSED
@@ -35,6 +36,14 @@ RESISTANCES, DRIVERS = "resistances, as in the book", "the drivers themselves"
 FLATTENED = "the drivers, their coils made up for"
 LOWEST_ANGLE = -135.0  # degrees; no filter of the book leaves two at the edge of -135 to 225
 NEAR = 2.5 * mm  # half a step of the slider
+
+QUESTION = Question(
+    words="Two networks of 12 dB/octave meet at 3000 Hz, where either driver is 3 dB down. How loud are both there?",
+    options=("As loud as either plays in its own range", "3 dB louder than that", "Next to nothing is heard"),
+    right="Next to nothing is heard",
+    why="Such networks turn the two half a period against each other: what one pushes, the other pulls.",
+    look='Read the sum at 3000 Hz. Then, under "More to change", reverse the tweeter.',
+)
 
 
 class CrossingOver(Scene):
@@ -208,14 +217,14 @@ def crossing_over(drivers=None):
         Name: Driver; one's own and the invented ones of the demonstration by default.
         Stand-ins and drivers without a printed sensitivity are left out.
     """
-    woofers, tweeters = woofers_and_tweeters(offered().drivers if drivers is None else drivers)
+    woofers, tweeters, missed = woofers_and_tweeters(offered().drivers if drivers is None else drivers)
     controls = [
         Slider("corner", "Corner of both networks", FREQUENCY, 1500.0, 8000.0, 3000.0, 50.0),
         Choice("slope", "Slope of both networks", WAYS, "12 dB/octave, Butterworth"),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Choice("load", "Behind the networks", (RESISTANCES, DRIVERS, FLATTENED), RESISTANCES),
         Slider("further", "Tweeter further away by (below 0: nearer)", LENGTH, -150 * mm, 150 * mm, 0.0, 2 * NEAR),
-        Choice("woofer", "Woofer", woofers, first_of("130 mm step well", woofers)),
+        Choice("woofer", "Woofer", woofers, first_of("130 mm step well", woofers), left_out(missed, "driver")),
         Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
     ]
     return Page(controls, CrossingOver(woofers, tweeters), first=2)

@@ -8,14 +8,14 @@ import warnings
 import numpy as np
 
 from ..parts.box import InfiniteBaffle
-from ..parts.data_sheet import PRINTED
 from ..parts.driver import passband_level, voltage_for_power
 from ..parts.loudspeaker import Loudspeaker
 from ..response import EFFICIENCY_REMARK, frequencies, solve
 from .controls import Choice, Slider
-from .offered import offered
+from .offered import below, first_of, left_out, of_a_sheet, offered, sifted
 from .page import Page
 from .panels import curves_of, level_and_travel, travel_limit
+from .predict import Question
 from .scene import Scene
 from .systems import COMPLIANCE, FORCE_FACTOR, FREQUENCY, LEVEL, MASS, QUALITY, RESISTANCE, VOLUME, same
 from .words import runs_out
@@ -24,6 +24,14 @@ GRID = frequencies(10, 1000, per_octave=24)
 VOLTS = 2.83
 OF_SHEET = same("times the sheet's", decimals=2)
 START = "165 mm panel"
+
+QUESTION = Question(
+    words="The same driver, its coil wound for 2 ohm instead of 4: how much louder is it?",
+    options=("3 dB, at 2.83 V and at 1 W", "3 dB at 2.83 V, alike at 1 W", "Alike both ways"),
+    right="3 dB at 2.83 V, alike at 1 W",
+    why="Into half the ohms 2.83 V are twice the power, and that is 3 dB; 1 W stays 1 W.",
+    look="Halve the ohms of the coil, and follow both curves.",
+)
 
 
 def changed(driver, values):
@@ -173,12 +181,12 @@ def data_sheet(sheets=None):
         and drivers with a resonance above the picture, are left out.
     """
     sheets = offered().sheets if sheets is None else sheets
-    sheets = {name: sheet for name, sheet in sheets.items() if PRINTED.keys() & sheet.report.given.keys()}
-    sheets = {name: sheet for name, sheet in sheets.items() if sheet.driver.fs < GRID[-1]}
+    known, missed = sifted({name: sheet.driver for name, sheet in sheets.items()}, of_a_sheet, below(GRID[-1]))
+    sheets = {name: sheets[name] for name in known}
     controls = [
         Slider("mass", "Moving mass", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
         Slider("coil", "Ohms the coil is wound for", OF_SHEET, 0.5, 4.0, 1.0, 0.05),
-        Choice("sheet", "Data sheet", sheets, START if START in sheets else next(iter(sheets))),
+        Choice("sheet", "Data sheet", sheets, first_of(START, sheets), left_out(missed, "driver")),
         Slider("motor", "Force factor", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
         Slider("compliance", "Compliance", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
         Slider("area", "Cone area", OF_SHEET, 0.5, 2.0, 1.0, 0.05),

@@ -9,6 +9,7 @@ from ..hearing import a_weighting, c_weighting
 from ..response import frequencies
 from .controls import Slider
 from .page import Page
+from .predict import Question
 from .scene import Scene
 from .systems import FREQUENCY, LEVEL, same
 
@@ -16,6 +17,14 @@ GRID = frequencies(20, 2000, per_octave=24)
 TIMES = same("times", decimals=0)
 WEIGHTINGS = {"unweighted": lambda frequency: np.zeros_like(frequency), "C": c_weighting, "A": a_weighting}
 PENS = {"unweighted": ("first", "the pressure itself, dB"), "C": ("third", "dB(C)"), "A": ("second", "dB(A)")}
+
+QUESTION = Question(
+    words="A 40 Hz tone of 90 dB is played to a sound level meter that is set to A, as most are. What does it show?",
+    options=("90 dB(A)", "about 80 dB(A)", "about 55 dB(A)"),
+    right="about 55 dB(A)",
+    why="At 40 Hz the A weighting takes some 35 dB off.",
+    look="Look where the curve of dB(A) meets the tone.",
+)
 
 
 class Meters(Scene):

@@ -29,8 +29,9 @@ from ..response.single import between
 from ..units import cm2, litre, ms
 from .controls import Choice, Slider
 from .litres import Litres
-from .offered import first_of, offered
+from .offered import AMPLIFIER, below, first_of, left_out, of_a_sheet, offered, sifted
 from .page import Page
+from .predict import Question
 from .scene import BUILDS, DRAWN, Scene, as_it_comes
 from .systems import AREA, FREQUENCY, VOLTAGE, VOLUME
 from .words import OPEN_AIR
@@ -40,6 +41,14 @@ LISTEN = 40.0  # Hz
 LEAKAGE = 7.0  # Q; R. H. Small, JAES 21 (1973), from memory
 SEALED, VENTED = "sealed", "vented"
 NOISE = "80 km/h"
+
+QUESTION = Question(
+    words="A 200 mm bass driver in 30 litres, tuned to 33 Hz, on 75 W. What keeps it from playing louder at 20 Hz?",
+    options=("The amplifier", "The travel of the cone", "The heat of the coil"),
+    right="The travel of the cone",
+    why="Far below the tuning the air hardly holds the cone, so it runs out of travel long before the amplifier clips.",
+    look="Look for the curve that the blue one follows at 20 Hz, at 33 Hz, and at 100 Hz.",
+)
 
 
 class HowLoud(Scene):
@@ -78,15 +87,18 @@ class HowLoud(Scene):
     def curves(self, values):
         """Find the loudest steady tone and every limit."""
         self.loudest = found = self._loudest(values, GRID)
-        allowed = found.levels
+        allowed, cabin = found.levels, self._cabins[values["cabin"]]
         return {
             "loudest": {"level": found.level, "volts": found.voltage},
             "travel": {"level": allowed.get(TRAVEL), "volts": found.voltages.get(TRAVEL)},
             "amplifier": {"level": np.minimum(allowed[CLIPPING], allowed[CURRENT])},
             "port": {"level": allowed.get(PORT)},
             "heat": {"level": allowed.get(HEAT)},
-            "noise": {"level": np.interp(np.log(GRID), *np.array([(np.log(f), n) for f, n in self._noise]).T)},
+            "noise": {"level": self._drawn_noise() if cabin else None},
         }
+
+    def _drawn_noise(self):
+        return np.interp(np.log(GRID), *np.array([(np.log(f), n) for f, n in self._noise]).T)
 
     def _loudest(self, values, frequency):
         return maximum_level(self.parts(values), frequency, amplifier=self._amplifiers[values["amplifier"]])
@@ -102,9 +114,10 @@ class HowLoud(Scene):
         """Say what is shown, and under which conditions."""
         volume = VOLUME.shown(system).text(values["volume"])
         tuned = f", tuned to {values['fb']:.1f} Hz" if values["kind"] == VENTED else ""
+        noise = f"; noise at {NOISE} (invented)" if self._cabins[values["cabin"]] else ""
         return (
             f"{values['driver']} in {volume}, {values['kind']}{tuned}; {values['amplifier']}; steady tone, 1 m, "
-            f"{values['cabin']}; {CAUTION_SPEED:.0f} m/s in the port; noise at {NOISE} (invented)"
+            f"{values['cabin']}; {CAUTION_SPEED:.0f} m/s in the port{noise}"
         )
 
     def _protected(self, values):
@@ -121,11 +134,12 @@ class HowLoud(Scene):
             if found is None:
                 return
             half_power = ""  # a vehicle may lift the level so that there is none
+            lowest = found.f3_without if np.isfinite(found.f3_without) else GRID[0]
             if np.isfinite([found.f3, found.f3_without]).all():
                 half_power = f"half power then at {found.f3:.0f} in place of {found.f3_without:.0f} Hz, "
             ways.append(
-                f"{6 * order} dB an octave at {found.corner:.0f} Hz ({half_power}a group delay of "
-                f"{found.delay / ms:.0f} in place of {found.delay_without / ms:.0f} ms)"
+                f"{6 * order} dB an octave at {found.corner:.0f} Hz ({half_power}the longest group delay from "
+                f"{lowest:.0f} Hz up {found.delay / ms:.0f} in place of {found.delay_without / ms:.0f} ms)"
             )
         told = " or ".join(ways) or f"none up to {HIGHEST_CORNER:.0f} Hz"
         yield f"What keeps the cone within its travel at all of {volts:.1f} volts is a high-pass: {told}."
@@ -139,13 +153,19 @@ class HowLoud(Scene):
         yield from self._protected(values)
         if found.unknown:
             yield f"Not known, and so no limit here: {'; '.join(found.unknown)}."
-        heard = lowest_heard(GRID, found.level, self._noise)
-        told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
-        yield f"In the noise of the minibus at {NOISE} (invented) the lowest tone that can be heard {told}."
+        yield self._heard(values)
         loud = GRID[found.level >= LOUD_ANYWHERE]
         if len(loud):
-            yield f"From {loud[0]:.0f} Hz it passes {LOUD_ANYWHERE:.0f} dB: that hurts hearing, at any frequency."
+            yield f"From {loud[0]:.0f} Hz it passes {LOUD_ANYWHERE:.0f} dB: protect your ears, at any frequency."
         yield BUILDS
+
+    def _heard(self, values):
+        """Say which tone is the lowest that is heard inside: the noise of a vehicle counts in a vehicle only."""
+        if not self._cabins[values["cabin"]]:
+            return "Choose a vehicle to see what is heard above the noise in it."
+        heard = lowest_heard(GRID, self.loudest.level, self._noise)
+        told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
+        return f"In the noise of the minibus at {NOISE} (invented) the lowest tone that can be heard {told}."
 
 
 def how_loud(drivers=None, amplifiers=None, cabins=None):
@@ -161,18 +181,18 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep = {name: driver for name, driver in drivers.items() if driver.fs < HIGHEST and driver.spread is None}
+    deep, missed = sifted(drivers, of_a_sheet, below(HIGHEST))
     sources = with_bridged(amplifiers)
     controls = [
         Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre),
         Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 33.0, 0.5),
         Choice("kind", "Box", (VENTED, SEALED), VENTED),
-        Choice("driver", "Driver", deep, first_of("200 mm bass", deep)),
-        Choice("amplifier", "Amplifier", sources, next(iter(sources))),
+        Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver")),
+        Choice("amplifier", "Amplifier", sources, first_of(AMPLIFIER, sources), left_out({}, "amplifier", "head_unit")),
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
-    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0], controls[3], deep)])
 
 
 HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours

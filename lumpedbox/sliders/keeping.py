@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import functools
 import html
 from math import inf
 
 import ipywidgets
 
-from ..kept import BOX_RULES, CHOICES, in_words, keep, keep_choices
+from ..kept import BOX_RULES, CHOICES, in_words, keep, keep_choices, read
 from ..parts.box import VentedBox
 from .controls import Slider
 from .offered import beside, offered
+from .replacing import Place, Replacing
 
 ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
 NONE = "choose one"
@@ -48,11 +50,13 @@ class Keeping:
         self.controls, self._put = controls, put
         self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-note")
+        self.said.add_class("lb-kept")
         self.keep, self.take = _button("Keep these choices"), _button("Take up what was kept")
         self.boxes, self.sources = _dropdown("Take up a kept box"), _dropdown("Take up the voltage of")
         self.name = ipywidgets.Text(description="Keep this box as", placeholder="its name", layout=WIDE)
         self.name.add_class("lb-slider")
         self.keep_box = _button("Keep this box")
+        self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep_choices))
         self.take.on_click(self._answer(self._take_choices))
         self.keep_box.on_click(self._answer(self._keep_box))
@@ -68,11 +72,11 @@ class Keeping:
             rows.append(self.sources)
         if "volume" in self.controls:
             rows += [self.boxes, self.name, self.keep_box]
-        return [*rows, self.said] if rows else []
+        return [*rows, self.said, self.replacing.widget] if rows else []
 
     def rest(self, resting):
         """Let nothing be kept or taken up, or everything again."""
-        for widget in self.widget.children[:-1]:
+        for widget in self.widget.children[:-2]:
             widget.disabled = resting
 
     def _look(self):
@@ -99,8 +103,12 @@ class Keeping:
         return answer
 
     def _keep_choices(self, _button):
-        keep_choices({role: control.value for role, control in self.controls.items()})
-        return "Kept. Other pages take it up with their own button."
+        place = Place("Another choice", lambda: _kept_choices(self._choices()), keep_choices)
+        said = "Kept. Other pages take it up with their own button."
+        return self.replacing.keep(place, self._choices, lambda: said)
+
+    def _choices(self):
+        return {role: in_words("choices", role, control.value) for role, control in self.controls.items()}
 
     def _take_choices(self, _button):
         self._look()
@@ -119,11 +127,16 @@ class Keeping:
         return self._move({"voltage": self._sources[change["new"]].voltage}, change["new"])
 
     def _keep_box(self, _button):
-        keep("box", self.name.value, {role: in_words("box", role, value) for role, value in self._box().items()})
-        return f"Kept the box {self.name.value.strip()}."
+        name = " ".join(self.name.value.split())
+        if not name:
+            raise ValueError("give it a name first")
+        put = functools.partial(keep, "box", name)
+        place = Place(f"A box named {name}", lambda: read().typed["box"].get(name), put)
+        return self.replacing.keep(place, self._box, lambda: f"Kept the box {name}.")
 
     def _box(self):
-        return {role: control.value for role, control in self.controls.items() if role in BOX_RULES}
+        shown = {role: control.value for role, control in self.controls.items() if role in BOX_RULES}
+        return {role: in_words("box", role, value) for role, value in shown.items()}
 
     def _move(self, values, what):
         """Move the controls that this page has, as far as they go; say where they are now."""
@@ -134,6 +147,12 @@ class Keeping:
         now = "; ".join(f"{control.label} {control.text()}" for control in reached)
         short = [_shortfall(control, value) for control, value in moved.items() if places[control] != value]
         return " ".join([f"{what}: {now}." if now else f"{what}: nothing of it is on this page.", *short])
+
+
+def _kept_choices(new):
+    """Return what is kept of some choices, in words; of one that is not, the new one."""
+    kept = read().choices
+    return {role: in_words("choices", role, kept[role]) if role in kept else said for role, said in new.items()}
 
 
 def _place(control, value):

@@ -7,8 +7,10 @@ import html
 import ipywidgets
 
 from ..build.volume import net_volume
+from ..parts.displacement import displacement
 from ..written import number_in
 from .systems import LENGTH, SYSTEMS, VOLUME
+from .words import takes_up
 
 
 class Litres:
@@ -18,18 +20,22 @@ class Litres:
     ----------
     volume : Slider
         What the button moves.
+    driver : Choice
+        Which driver is in the box: what it takes up is taken off.
+    drivers : dict
+        Name: Driver.
     """
 
     title = "Litres from a tape measure"
 
-    def __init__(self, volume):
-        self.volume = volume
+    def __init__(self, volume, driver, drivers):
+        self.volume, self._driver, self._drivers = volume, driver, drivers
         self.fields = {
             "width": _field("Outside width", "450 mm"),
             "height": _field("Outside height", "300 mm"),
             "depth": _field("Outside depth", "250 mm"),
             "board": _field("Board thickness", "18 mm"),
-            "driver": _field("Driver takes up", "1.5 L"),
+            "driver": _field("Driver takes up", "", "the chosen driver's, if empty"),
             "port": _field("Port takes up", "0 L"),
         }
         self.said = ipywidgets.HTML()
@@ -37,14 +43,17 @@ class Litres:
         self.take.on_click(self.use)
         for field in self.fields.values():
             field.observe(self._tell, "value")
+        driver.widget.observe(self._tell, "value")
         self.widget = ipywidgets.VBox([*self.fields.values(), self.said, self.take])
         self._tell()
 
     def litres(self):
         """Return the net volume of what is typed. [m3]"""
         kinds = {"driver": VOLUME, "port": VOLUME}
-        typed = {}
+        typed = {"driver": displacement(self._drivers[self._driver.value])}
         for name, field in self.fields.items():
+            if name == "driver" and self._of_the_driver:
+                continue
             try:
                 shown = kinds.get(name, LENGTH).metric
                 typed[name] = number_in(field.value, shown.unit, shown.size)
@@ -53,6 +62,11 @@ class Litres:
             except ValueError as error:
                 raise ValueError(f"{field.description}: {error}") from None
         return net_volume(**typed)
+
+    @property
+    def _of_the_driver(self):
+        """Whether what the driver takes up is left to the driver that is chosen."""
+        return not self.fields["driver"].value.strip()
 
     def use(self, _button=None):
         """Move the slider to the net volume."""
@@ -71,10 +85,10 @@ class Litres:
         both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
         inside = self.volume.low <= volume <= self.volume.high
         outside = "" if inside else " The slider does not go so far: the button takes it to its end."
-        self.said.value = f"Net volume: {both}.{outside}"
+        taken = f" {takes_up(self._drivers[self._driver.value], *SYSTEMS)}" if self._of_the_driver else ""
+        self.said.value = html.escape(f"Net volume: {both}.{taken}{outside}", quote=False)
 
 
-def _field(label, value):
-    return ipywidgets.Text(
-        description=label, value=value, style={"description_width": "120px"}, layout={"width": "290px"}
-    )
+def _field(label, value, placeholder=""):
+    style, layout = {"description_width": "120px"}, {"width": "290px"}
+    return ipywidgets.Text(description=label, value=value, placeholder=placeholder, style=style, layout=layout)

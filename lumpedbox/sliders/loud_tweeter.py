@@ -20,8 +20,9 @@ from ..parts.system import Channel, System
 from ..response import frequencies, solve
 from ..units import uF
 from .controls import Choice, Slider
-from .offered import first_of, offered, woofers_and_tweeters
+from .offered import AMPLIFIER, first_of, left_out, offered, woofers_and_tweeters
 from .page import Page
+from .predict import Question
 from .scene import Scene
 from .systems import LEVEL, VOLTAGE, same
 from .words import AS_MARKED, REVERSED
@@ -31,6 +32,14 @@ CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 CAPACITANCE = same("µF", uF, 1)
 ANGLE = same("degrees", decimals=0)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
+
+QUESTION = Question(
+    words="A pad of two resistors takes 4 dB from the new tweeter. What does it take at 1000 Hz, near its resonance?",
+    options=("4 dB, as everywhere", "Hardly anything", "About 10 dB"),
+    right="About 10 dB",
+    why="There the tweeter's impedance peaks. The pad's resistor bridges that peak, so that the capacitor takes more.",
+    look="Move the pad to 4 dB, and read the tweeter's curve at 1000 Hz, and at 8000 Hz.",
+)
 
 
 def louder(driver, level):
@@ -73,7 +82,7 @@ class LoudTweeter(Scene):
     def panels(self, system):
         """Return the two panels in a system of units."""
         return (
-            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 110.0),
+            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 120.0),
             Panel("impedance", "impedance of the\nchannel [ohm]", 0.0, 12.0),
         )
 
@@ -201,19 +210,20 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ----------
     drivers, amplifiers : dict, optional
         Name: Driver, name: Amplifier; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out; the first amplifier is taken.
+        Stand-ins and drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
+        else the first.
     """
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
-    woofers, tweeters = woofers_and_tweeters(drivers)
+    woofers, tweeters, missed = woofers_and_tweeters(drivers)
     controls = [
         Slider("pad", "Pad before the tweeter", LEVEL, 0.0, 15.0, 0.0, 0.5),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF),
-        Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers)),
+        Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver")),
         Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
         Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, 8.0, 0.5),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
     ]
-    return Page(controls, LoudTweeter(woofers, tweeters, next(iter(amplifiers.values()))), first=2)
+    return Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)

@@ -9,10 +9,15 @@ from pathlib import Path
 import ipywidgets
 
 from ..kept import FILE, KINDS, forget, keep, known_of, part_of, read
+from ..parts.displacement import assumed_from
 from .access import Access
 from .follows import in_both, sentences
+from .gone import Gone
 from .keeping import NONE, complaint
 from .offered import offered
+from .replacing import Place, Replacing
+from .systems import SYSTEMS
+from .words import takes_up
 
 NOT_TOLD = ("the sheet does not tell", "")
 INTRODUCTION = "Fill in what is printed or measured, with its unit; leave the rest empty."
@@ -127,21 +132,25 @@ class Form:
         self.name = _text("Name", "how other pages call it")
         self.fields = {entry.key: _field(entry) for entry in entries}
         self.report, self.said = ipywidgets.HTML(), ipywidgets.HTML()
+        self.said.add_class("lb-kept")
         self.kept = ipywidgets.Dropdown(description="Open a kept one", options=(NONE,), style=_BEFORE)
         self.keep, self.forget, self.empty = map(_button, ("Keep", "Forget", "Empty the form"))
         for widget in self.fields.values():
             widget.observe(self._tell, "value")
         self.kept.observe(self._open, "value")
+        self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep))
         self.forget.on_click(self._answer(self._forget))
-        self.empty.on_click(lambda _button: self.fill("", {}))
+        self.empty.on_click(self._answer(self._empty))
         self.widget = self._laid_out()
         self._tell()
 
     def _laid_out(self):
         left = ipywidgets.VBox([self.name, *self.fields.values()], layout={"flex": "0 0 auto", "width": "370px"})
         buttons = ipywidgets.HBox([self.keep, self.forget, self.empty])
-        right = ipywidgets.VBox([self.kept, buttons, self.said, self.report], layout={"flex": "1 1 0%"})
+        right = ipywidgets.VBox(
+            [self.kept, buttons, self.said, self.replacing.widget, self.report], layout={"flex": "1 1 0%"}
+        )
         right.add_class("lb-beside")
         return ipywidgets.HBox([left, right], layout={"overflow": "visible"})
 
@@ -169,34 +178,65 @@ class Form:
 
     def _open(self, change):
         if change["new"] != NONE:
-            self.fill(change["new"], self._typed[change["new"]])
+            self._answer(lambda _button: self._instead(change["new"], self._typed[change["new"]]))()
             self.kept.value = NONE
+
+    def _empty(self, _button):
+        return self._instead("", {})
+
+    def _instead(self, name, typed):
+        """Fill the form with something else; offer back what was typed and is kept nowhere."""
+        before = self.name.value, self.typed
+        self.replacing.forget()
+        self.fill(name, typed)
+        if not before[1] or before[1] in (typed, *map(_as_typed, self._typed.values())):
+            return ""
+        place = Place("", lambda: (self.name.value, self.typed), lambda old: self.fill(*old))
+        self.replacing.offer_back(place, before)
+        return "What was typed is kept nowhere."
 
     def _answer(self, action):
         """Return what does an action and says what came of it."""
 
-        def answer(_button):
+        def answer(button=None):
             try:
-                self.said.value = html.escape(action(" ".join(self.name.value.split())), quote=False)
+                self.said.value = html.escape(action(button), quote=False)
             except ValueError as error:
                 self.said.value = complaint(self.plain(str(error)))
             self._changed()
 
         return answer
 
-    def _keep(self, name):
-        before = read().typed[self.kind].get(name, self.typed)
-        keep(self.kind, name, self.typed)
-        said = "Kept." if before == self.typed else "Kept. It replaces what was kept under that name."
-        if (self.kind, name) in read().unfinished:
-            return f"{said} The other pages offer it once it is complete."
-        return f"{said} {offered_as(self.kind, name)}"
+    def _place(self):
+        """Return where a part of the name in the form is kept."""
+        name = " ".join(self.name.value.split())
+        if not name:
+            raise ValueError("give it a name first")
+        return Place(
+            what=f"A part named {name}",
+            now=lambda: _as_typed(read().typed[self.kind].get(name)),
+            put=lambda typed: keep(self.kind, name, typed),
+        ), name
 
-    def _forget(self, name):
-        if name not in read().typed[self.kind]:
+    def _keep(self, _button):
+        place, name = self._place()
+        known_of(self.kind, self.typed)
+        return self.replacing.keep(place, lambda: self.typed, lambda: self._kept(name))
+
+    def _kept(self, name):
+        if (self.kind, name) in read().unfinished:
+            return "Kept. The other pages offer it once it is complete."
+        return f"Kept. {offered_as(self.kind, name)}"
+
+    def _forget(self, _button):
+        place, name = self._place()
+        old = place.now()
+        if old is None:
             raise ValueError(f"nothing is kept under the name {name!r}")
+        self.replacing.forget()
         forget(self.kind, name)
-        return "Taken out of the file. The form is as it was, so that it can be kept again."
+        self.replacing.offer_back(place, old)
+        return "Taken out of the file. The form is as it was."
 
     def plain(self, text):
         """Return a message with the words of this form for the keys of the file."""
@@ -240,14 +280,17 @@ class Form:
         except ValueError as error:
             return self._incomplete(str(error))
         if self.kind != "driver":
-            return _list("What follows", sentences(part))
-        report = part.report
+            load = self.kind == "amplifier" and "minimum_load" not in known
+            assumed = [f"Its lowest load is the {part.minimum_load:g} ohm at which its power is given."] if load else []
+            return _list("What follows", sentences(part)) + _list("Assumed", assumed)
+        report, assumed = part.report, assumed_from(part.driver)
+        room = [takes_up(part.driver, *SYSTEMS)] if assumed else []
         disagrees = [self._sentence(entry) for entry in report.contradictory]
         return "".join(
             [
                 _list("What disagrees, the likeliest mistake first", disagrees),
                 _list("To find out", report.questions),
-                _list("Assumed", report.assumed),
+                _list("Assumed", [*report.assumed, *room]),
                 _table("What follows", [self._row(key, value) for key, value in report.implied.items()]),
             ]
         )
@@ -291,7 +334,8 @@ class MyParts:
         folds = ipywidgets.Accordion([form.widget for form in self.forms.values()], selected_index=0)
         folds.titles = tuple(title for title, _ in FORMS.values())
         folds.add_class("lb-form")
-        self.widget = ipywidgets.VBox([Access(), self.wrong, folds, self.where], layout={"overflow": "visible"})
+        rows = [Access(), Gone(), self.wrong, folds, self.where]
+        self.widget = ipywidgets.VBox(rows, layout={"overflow": "visible"})
         self._look()
 
     def _look(self):
@@ -315,6 +359,11 @@ class MyParts:
 def my_parts():
     """Return the forms."""
     return MyParts()
+
+
+def _as_typed(table):
+    """Return a table of the file as a form holds it."""
+    return table and {key: str(value) for key, value in table.items()}
 
 
 _BEFORE = {"description_width": "160px"}

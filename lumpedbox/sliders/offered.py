@@ -11,6 +11,7 @@ from .words import OPEN_AIR
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
 # Hz; a driver that resonates higher is offered as a tweeter, one between as a woofer, one lower as neither: ours
 WOOFER_FROM, TWEETER_FROM = 40.0, 400.0
+AMPLIFIER = "four channels from the stores"  # with which every page starts
 LEFT_OUT = "Until that is mended your own parts are left out, and nothing is kept; the file stays as it is."
 
 
@@ -26,6 +27,10 @@ class Offer:
         Role: value, of the last choices kept on any page. [SI]
     wrong : str
         Why one's own parts are not among them; empty if they are.
+    mine : frozenset
+        The names under which one's own parts are offered.
+    unfinished : dict
+        (kind, name): what is still missing, of one's own parts that cannot be offered yet.
     """
 
     sheets: dict
@@ -35,6 +40,8 @@ class Offer:
     head_units: dict
     choices: dict
     wrong: str
+    mine: frozenset
+    unfinished: dict
 
     @property
     def drivers(self):
@@ -62,15 +69,16 @@ def offered(path=FILE):
     sheets = {}
     for sheet in kept.parts["driver"].values():
         sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
-    return Offer(
-        sheets=beside(sheets, demo_sheets()),
-        cabins=beside(kept.parts["cabin"], demo_cabins(), OPEN_AIR),
-        boxes=kept.parts["box"],
-        amplifiers=beside(kept.parts["amplifier"], demo_amplifiers()),
-        head_units=beside(kept.parts["head_unit"], demo_head_units()),
-        choices=kept.choices,
-        wrong=wrong,
-    )
+    invented = demo_sheets(), demo_cabins(), demo_amplifiers(), demo_head_units()
+    offers = {
+        "sheets": beside(sheets, invented[0]),
+        "cabins": beside(kept.parts["cabin"], invented[1], OPEN_AIR),
+        "amplifiers": beside(kept.parts["amplifier"], invented[2]),
+        "head_units": beside(kept.parts["head_unit"], invented[3]),
+    }
+    mine = {name for parts in offers.values() for name in parts}.difference(*invented)
+    boxes, unfinished = kept.parts["box"], kept.unfinished
+    return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
 
 
 def beside(mine, invented, *others):
@@ -101,6 +109,69 @@ def first_of(wanted, offers):
     return wanted if wanted in offers else next(iter(offers))
 
 
+def sifted(parts, *demands):
+    """Sort out the parts that meet every demand.
+
+    Parameters
+    ----------
+    parts : dict
+        Name: Driver.
+    *demands : callable
+        Take a driver; return what is wrong with it, empty if nothing is.
+
+    Returns
+    -------
+    (dict, dict)
+        Name: part of those that do; name: what is wrong, of the others.
+    """
+    missed = {name: next(filter(None, (demand(part) for demand in demands)), "") for name, part in parts.items()}
+    return {name: parts[name] for name in parts if not missed[name]}, {name: m for name, m in missed.items() if m}
+
+
+def below(highest):
+    """Demand of a driver that it resonates below a frequency, as it is told: in whole Hz. [Hz]"""
+    return lambda driver: (
+        "" if round(driver.fs) < highest else f"it resonates at {driver.fs:.0f} Hz, not below {highest:.0f}"
+    )
+
+
+def of_a_sheet(driver):
+    """Demand of a driver that more is known of it than its size and kind."""
+    return "" if driver.spread is None else "only its size and kind are known"
+
+
+def of_printed_sensitivity(driver):
+    """Demand of a driver that its sheet prints how loud it is."""
+    return "" if driver.sensitivity is not None else "its sensitivity at 2.83 V is missing"
+
+
+def at_least_a_woofer(driver):
+    """Demand of a driver that it plays what a woofer or a tweeter plays."""
+    low = f"it resonates at {driver.fs:.0f} Hz; a woofer here does so from {WOOFER_FROM:.0f} Hz up"
+    return "" if round(driver.fs) >= WOOFER_FROM else low
+
+
+def left_out(missed, *kinds):
+    """Say which of one's own parts are not offered, and why.
+
+    Parameters
+    ----------
+    missed : dict
+        Name: what is wrong with it, of all parts that are not offered.
+    *kinds : str
+        Which kinds of part are looked for among those that are not complete.
+
+    Returns
+    -------
+    str
+        Empty where all are offered.
+    """
+    offer = offered()
+    unfinished = {name: said.replace("_", " ") for (kind, name), said in offer.unfinished.items() if kind in kinds}
+    why = unfinished | {name: said for name, said in missed.items() if name in offer.mine}
+    return f"Not offered here: {'; '.join(f'{name} ({said})' for name, said in why.items())}." if why else ""
+
+
 def woofers_and_tweeters(drivers):
     """Sort drivers by their resonance, without stand-ins and those without a printed sensitivity.
 
@@ -108,7 +179,12 @@ def woofers_and_tweeters(drivers):
     ----------
     drivers : dict
         Name: Driver.
+
+    Returns
+    -------
+    (dict, dict, dict)
+        Name: Driver of the woofers, and of the tweeters; name: what is wrong with it, of the others.
     """
-    told = {name: d for name, d in drivers.items() if d.sensitivity is not None and d.spread is None}
+    told, missed = sifted(drivers, of_a_sheet, of_printed_sensitivity, at_least_a_woofer)
     tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
-    return {name: d for name, d in told.items() if WOOFER_FROM <= d.fs < TWEETER_FROM}, tweeters
+    return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters, missed

@@ -9,6 +9,7 @@ import ipywidgets
 
 from .access import Access
 from .controls import Slider
+from .gone import Gone
 from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .predict import Guess
@@ -33,7 +34,7 @@ class Page:
 
     def __init__(self, controls, scene, first, helpers=(), roles=None):
         self.controls, self.scene = {control.name: control for control in controls}, scene
-        self.picture = LivePicture(scene.figure, scene.moving, scene.alternative_text)
+        self.picture, self.access = LivePicture(scene.figure, scene.moving), Access()
         self.system = SYSTEMS[0]
         self._over, self._says, self._wrong = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
         self._says.add_class("lb-says")
@@ -82,6 +83,12 @@ class Page:
         else:
             self._over.value, self._says.value = html.escape(over, quote=False), html.escape(said, quote=False)
             self._wrong.value = ""
+            self.access.showing = self._described(over, said)
+
+    def _described(self, over, said):
+        """Return what the picture shows, for who cannot see it."""
+        now = "The curves come with your guess." if self._asleep else said
+        return f"{self.scene.alternative_text}. {over}. {now}"
 
     def put(self, places):
         """Put several controls to new places at once: name: value. [SI]"""
@@ -108,23 +115,19 @@ class Page:
         """Put every control back to where it started."""
         self.put({name: control.start for name, control in self.controls.items()})
 
-    def ask(self, question, options, look):
+    def ask(self, question):
         """Ask for a guess; only when it is marked do the curves appear and the sliders move.
 
         Parameters
         ----------
-        question : str
-        options : sequence of str
-            What may be guessed.
-        look : str
-            Where to look then.
+        question : Question
 
         Returns
         -------
         Page
             This page.
         """
-        guess = Guess(question, options, look, then=self.wake)
+        guess = Guess(question, then=self.wake)
         self._left.children = (guess.widget, *self._left.children)
         self._sleep(True)
         return self
@@ -148,25 +151,30 @@ class Page:
         units.observe(lambda change: self.use(change["new"]), "value")
         back = ipywidgets.Button(description="Back to start", layout={"width": "140px"})
         back.on_click(self.reset)
-        folds = {"More to change": ipywidgets.VBox([control.widget for control in controls[first:]])}
+        folds = {"More to change": ipywidgets.VBox(_rows(controls[first:]))}
         folds |= {helper.title: helper.widget for helper in helpers}
         more = ipywidgets.Accordion([fold for fold in folds.values() if fold.children])
         more.titles = tuple(title for title, fold in folds.items() if fold.children)
-        rows = [control.widget for control in controls[:first]]
+        rows = _rows(controls[:first])
         kinds = [control.kind for control in controls if isinstance(control, Slider)]
         panels = [self.scene.panels(system) for system in SYSTEMS]
         if panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds):
             rows.append(units)
-        access = Access()
-        access.observe(lambda change: self.picture.suit(change["new"]), "screen")
-        return ipywidgets.VBox([*rows, access, back, more], layout={"flex": "0 0 auto", "width": "330px"})
+        self.access.observe(lambda change: self.picture.suit(change["new"]), "screen")
+        return ipywidgets.VBox([*rows, self.access, Gone(), back, more], layout={"flex": "0 0 auto", "width": "330px"})
 
     def _beside_the_picture(self):
         rows = [self._over, self.picture.widget, self._says, self._wrong, self.keeping.wrong]
         right = ipywidgets.VBox(rows, layout={"flex": "1 1 0%", "min_width": "0"})
-        return ipywidgets.HBox([self._left, right])
+        page = ipywidgets.HBox([self._left, right])
+        page.add_class("lb-page")
+        return page
 
     def _ipython_display_(self):
         from IPython.display import display
 
         display(self.widget)
+
+
+def _rows(controls):
+    return [row for control in controls for row in control.rows]

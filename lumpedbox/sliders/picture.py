@@ -24,18 +24,15 @@ class LivePicture:
         With an Agg canvas, laid out for good.
     moving : sequence of artists
         What changes from one move to the next.
-    alternative_text : str
-        What the picture shows, for who cannot see it.
     """
 
-    def __init__(self, figure, moving, alternative_text):
+    def __init__(self, figure, moving):
         self.figure = figure
         self._moving = sorted(moving, key=lambda artist: artist.get_zorder())
         for artist in self._moving:
             artist.set_animated(True)
         self._background = None
         self.widget = ipywidgets.Image(format="png", layout={"width": "100%", "max_width": "820px"})
-        self.widget.alt = alternative_text
 
     def suit(self, screen):
         """Draw for the screen that it is seen on: {"density": device pixels per pixel of a page, "dark": bool}."""

@@ -3,8 +3,47 @@
 from __future__ import annotations
 
 import html
+from dataclasses import dataclass
 
 import ipywidgets
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be guessed, and what is right.
+
+    Attributes
+    ----------
+    words : str
+    options : tuple of str
+        What may be guessed.
+    right : str
+        The one of them that is right.
+    why : str
+        Why it is, in a sentence or two.
+    look : str
+        Where to look once the guess is marked.
+
+    Raises
+    ------
+    ValueError
+        If what is right may not be guessed.
+    """
+
+    words: str
+    options: tuple
+    right: str
+    why: str
+    look: str
+
+    def __post_init__(self):
+        if self.right not in self.options:
+            raise ValueError(f"Question.right must be one of {', '.join(self.options)}, got {self.right}")
+
+    def verdict(self, guess):
+        """Say whether a guess is right, and why."""
+        said = "Right." if guess == self.right else f"Not so. The answer is: {self.right}."
+        return f"{said} {self.why}"
 
 
 class Guess:
@@ -12,22 +51,18 @@ class Guess:
 
     Parameters
     ----------
-    question : str
-    options : sequence of str
-        What may be guessed.
-    look : str
-        Where to look once it is marked.
+    question : Question
     then : callable
         What to do once it is marked.
     """
 
-    def __init__(self, question, options, look, then):
-        self.look, self.then = look, then
-        self.options = ipywidgets.RadioButtons(options=list(options), value=None, layout={"width": "auto"})
+    def __init__(self, question, then):
+        self.question, self.then = question, then
+        self.options = ipywidgets.RadioButtons(options=question.options, value=None, layout={"width": "auto"})
         self.mark = ipywidgets.Button(description="Mark my guess", disabled=True)
-        self._question = html.escape(question, quote=False)
+        self._words = html.escape(question.words, quote=False)
         self.said = ipywidgets.HTML(
-            f"<b>Predict.</b> {self._question} The curves and the sliders wake when you have marked your guess."
+            f"<b>Predict.</b> {self._words} The curves and the sliders wake when you have marked your guess."
         )
         self.said.add_class("lb-says")
         self.options.observe(self._chosen, "value")
@@ -39,6 +74,7 @@ class Guess:
 
     def _marked(self, _button=None):
         self.widget.children = [self.said]
-        guess, look = html.escape(self.options.value, quote=False), html.escape(self.look, quote=False)
-        self.said.value = f"{self._question} <b>You guessed: {guess}.</b> {look}"
+        told = (self.options.value, self.question.verdict(self.options.value), self.question.look)
+        guess, verdict, look = (html.escape(words, quote=False) for words in told)
+        self.said.value = f"{self._words} <b>You guessed: {guess}. {verdict}</b> {look}"
         self.then()

@@ -15,14 +15,23 @@ from ..response import frequencies, solve
 from ..units import cm2, litre
 from .controls import Choice, Slider
 from .litres import Litres
-from .offered import offered
+from .offered import first_of, left_out, offered
 from .page import Page
 from .panels import curves_of, level_and_travel, travel_limit
+from .predict import Question
 from .scene import Scene
 from .systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME
 from .words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
 
 GRID = frequencies(10, 400, per_octave=24)
+
+QUESTION = Question(
+    words="The 200 mm bass driver in 20 litres, sealed, and with a port tuned to 36 Hz: which plays louder at 20 Hz?",
+    options=("The sealed box", "The vented box", "Both alike"),
+    right="The sealed box",
+    why="Below the tuning the port moves in while the cone moves out: the two cancel in large part.",
+    look="Follow both curves down to 20 Hz.",
+)
 
 
 def pair(values):
@@ -179,14 +188,13 @@ def sealed_or_vented(drivers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     cabins = offered().cabins if cabins is None else cabins
-    start = "200 mm bass" if "200 mm bass" in drivers else next(iter(drivers))
     controls = [
         Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),
         Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 36.0, 0.5),
-        Choice("driver", "Driver", drivers, start),
+        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out({}, "driver")),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
         Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
     ]
-    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0])])
+    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])

@@ -8,9 +8,10 @@ from ..parts.box import InfiniteBaffle
 from ..parts.loudspeaker import Loudspeaker
 from ..response import frequencies, solve
 from .controls import Choice, Slider
-from .offered import offered
+from .offered import left_out, offered
 from .page import Page
 from .panels import curves_of, reach_of
+from .predict import Question
 from .scene import Scene
 from .systems import AIR_MOVED, FREQUENCY, SYSTEMS, TRAVEL, VOLTAGE
 from .words import OPEN_AIR, runs_out, softer
@@ -18,6 +19,14 @@ from .words import OPEN_AIR, runs_out, softer
 GRID = frequencies(20, 500, per_octave=24)
 NAMES = ("first", "second", "third")
 START = ("200 mm step well, tired", "165 mm panel", "130 mm step well")
+
+QUESTION = Question(
+    words="Three drivers, one panel, one voltage: at 40 Hz, how much softer than the 200 mm is the 130 mm?",
+    options=("Hardly softer (1 dB)", "Clearly softer (about 7 dB)", "Gone (more than 20 dB)"),
+    right="Clearly softer (about 7 dB)",
+    why="Most of that is the smaller area of its cone.",
+    look="Look at 40 Hz, and move the frequency.",
+)
 
 
 class SmallWoofers(Scene):
@@ -111,9 +120,11 @@ def small_woofers(drivers=None, cabins=None):
         Slider("look", "Frequency to look at", FREQUENCY, 20.0, 300.0, 40.0, 1.0),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
         *(
-            Choice(name, f"{name.capitalize()} driver", drivers, start)
+            Choice(
+                name, f"{name.capitalize()} driver", drivers, start, left_out({}, "driver") if name == "third" else ""
+            )
             for name, start in zip(NAMES, starts, strict=True)
         ),
-        Choice("cabin", "Where they play", (OPEN_AIR, *cabins), OPEN_AIR),
+        Choice("cabin", "Where they play", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
     return Page(controls, SmallWoofers(drivers, cabins), first=2, roles={"third": "driver"})

@@ -12,14 +12,15 @@ from ..design.search import WORDS, Brief, loosened, recommend, searched
 from ..design.trade_off import BEYOND, of_space
 from ..figures.stack import Panel
 from ..figures.trade_off import TradeOffPicture
-from ..parts.driver import Driver
+from ..parts.displacement import assumed_from
 from ..response import frequencies, solve
 from ..units import cm2, inch, litre, mm
 from .controls import Choice, Slider
 from .how_loud import HIGHEST, with_bridged
 from .litres import Litres
-from .offered import first_of, offered
+from .offered import AMPLIFIER, below, first_of, left_out, offered, sifted
 from .page import Page
+from .predict import Question
 from .scene import BUILDS, DRAWN, Scene, as_it_comes
 from .systems import (
     AREA,
@@ -34,7 +35,7 @@ from .systems import (
     VOLTAGE,
     VOLUME,
 )
-from .words import OPEN_AIR
+from .words import OPEN_AIR, takes_up
 
 GRID = frequencies(15, 300, per_octave=24)
 KINDS = ("sealed", "vented")
@@ -60,6 +61,14 @@ LOOSER = {
     "port_length": ("a port of {} length", LENGTH),
     "lowest": ("no tone below {}", FREQUENCY),
 }
+
+QUESTION = Question(
+    words="30 litres are free for a 200 mm bass driver. What does the best sealed box make of all 30?",
+    options=("A lower f3 than with any less", "It leaves some free: larger is no better", "It needs more than 30"),
+    right="It leaves some free: larger is no better",
+    why="In a larger box Q is lower, the level begins to fall earlier, and f3 rises again.",
+    look="Look at the blue line to the right, and where its dot lies.",
+)
 
 
 class WhichBox(Scene):
@@ -161,6 +170,9 @@ class WhichBox(Scene):
         """Say what to build, and why no other."""
         for design in sorted(self.designs.values(), key=lambda design: design.values[design.brief.aim]):
             yield in_units(design, system)
+        driver = self._drivers[values["driver"]]
+        if assumed_from(driver):
+            yield takes_up(driver, system)
         for refusal in self.found.refusals():
             yield refused_in_units(refusal, self.brief(values), system, self._reach)
         if self._cabins[values["cabin"]]:
@@ -266,8 +278,12 @@ class EveryDriver:
         found, best = recommend(self._drivers, brief, best=2 * len(self._drivers), candidates=CANDIDATES), {}
         for design in found.designs:
             best.setdefault(design.name, design)
-        suited = [f"{name}. {in_units(design, system)}" for name, design in best.items()]
+        suited = [f"{name}. {in_units(design, system)}{self._assumed(name, system)}" for name, design in best.items()]
         return suited + [f"{name}. {refused_in_units(out, brief, system, reach)}" for name, out in found.out.items()]
+
+    def _assumed(self, name, system):
+        driver = self._drivers[name]
+        return f" {takes_up(driver, system)}" if assumed_from(driver) else ""
 
 
 def which_box(drivers=None, amplifiers=None, cabins=None):
@@ -282,24 +298,24 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep: dict[str, Driver] = {name: driver for name, driver in drivers.items() if driver.fs < HIGHEST}
+    deep, missed = sifted(drivers, below(HIGHEST))
     sources = with_bridged(amplifiers)
     controls = [
         Slider("volume", "Space inside the box", VOLUME, 6 * litre, 60 * litre, 30 * litre, 0.5 * litre),
         Slider("port_area", "Largest port", AREA, 10 * cm2, 200 * cm2, 80 * cm2, 1 * cm2),
         Slider("port_length", "Longest port, bent if need be", LENGTH, 100 * mm, 800 * mm, 400 * mm, 10 * mm),
-        Choice("driver", "Driver", deep, first_of("200 mm bass", deep)),
+        Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver")),
         Choice("aim", "What matters most", AIMS, "reaching low"),
-        Choice("amplifier", "Amplifier", sources, next(iter(sources))),
+        Choice("amplifier", "Amplifier", sources, first_of(AMPLIFIER, sources), left_out({}, "amplifier", "head_unit")),
         Slider("share", "Voltage used, of the amplifier's", FACTOR, 0.1, 1.0, 0.7, 0.01),
         Slider("lowest", "Lowest tone that is played", FREQUENCY, 20.0, 80.0, 35.0, 0.5),
         Slider("f3", "Half power, at most", FREQUENCY, 20.0, HIGH_F3, HIGH_F3, 1.0),
         Slider("ripple", "Hump, at most", LEVEL, 0.1, 6.0, 2.0, 0.1),
         Slider("port_speed", "Speed in the port, at most", SPEED, 5.0, 30.0, 17.0, 0.5),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
     reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}
     scene = WhichBox(deep, sources, cabins, reach)
     every = EveryDriver(deep, lambda: (scene.brief(page.values), page.system, reach))
-    page = Page(controls, scene, first=2, helpers=[Litres(controls[0]), every])
+    page = Page(controls, scene, first=2, helpers=[Litres(controls[0], controls[3], deep), every])
     return page

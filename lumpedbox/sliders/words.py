@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..parts.displacement import assumed_from, displacement
+from .systems import VOLUME
+
 OPEN_AIR = "half space"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
 NO_TRAVEL_KNOWN = "The driver's linear travel is not known: nothing is said about running out of it."
@@ -80,3 +83,10 @@ def corners(response):
         f"The cabin lifts what lies below {cabin.volume_corner(response.distance):.0f} Hz if one goes by its volume, "
         f"below {cabin.length_corner():.0f} Hz by the rule of thumb of its length."
     )
+
+
+def takes_up(driver, *systems):
+    """Say how much of a box a driver takes up, in each system of units, and what that is assumed from."""
+    volume = " or ".join(VOLUME.shown(system).text(displacement(driver)) for system in systems)
+    assumed = assumed_from(driver)
+    return f"The driver takes up {f'about {volume} (assumed from {assumed})' if assumed else volume}."

@@ -1,10 +1,16 @@
 """In a real browser: what is kept on one page is offered on the next, also after the server was stopped."""
 
+import json
 import re
+import shutil
+from pathlib import Path
 
+import psutil
 import pytest
 
 pytestmark = pytest.mark.browser
+
+ROOT = Path(__file__).resolve().parents[2]
 
 SHEET = {
     "Name": "door <woofer>",
@@ -108,4 +114,86 @@ def test_letters_typed_into_the_form_are_no_commands_of_the_notebook(visit, kept
     assert page.get_by_label("Kind", exact=True).input_value() == "bass"
     assert page.locator(".jp-Notebook .jp-Cell").count() == len(notebook.cells)
     assert name.input_value() == "abddxmy"
+    assert visitor.wrong == []
+
+
+GONE = "The server has stopped: nothing on this page answers, and nothing is kept any more."
+
+
+@pytest.fixture
+def stopped(running):
+    """Function that stops the server; it runs again afterwards, for the other tests of this module."""
+    yield running.stop
+    running.start()
+
+
+def keep_a_driver(page):
+    type_in(page, SHEET)
+    page.get_by_text(re.compile(r"0\.700 cubic feet")).wait_for()
+    press(page, "Keep")
+    page.get_by_text("The other pages offer it as door <woofer>.").wait_for()
+
+
+def test_a_live_page_whose_server_has_stopped_says_that_nothing_is_kept(visit, kept, stopped):
+    visitor = visit()
+    visitor.open_live("my_parts.ipynb")
+    page = visitor.page
+    keep_a_driver(page)
+    assert page.get_by_text(GONE).count() == 0
+    before = kept.read_bytes()
+    stopped()
+    page.get_by_text(GONE).wait_for()
+    page.get_by_label("Resonance fs", exact=True).first.fill("50 Hz")
+    press(page, "Keep")
+    assert page.get_by_text(GONE).is_visible()
+    assert page.get_by_role("alert").bounding_box()["y"] == 0  # wherever the page is scrolled to
+    assert not page.get_by_text("Kept.").first.is_visible()
+    assert kept.read_bytes() == before
+
+
+def test_a_page_of_sliders_says_it_too(visit, kept, stopped):
+    page = open_awake(visit(), "sealed_or_vented.ipynb")
+    press(page, "Keep these choices")
+    page.get_by_text("Kept.").wait_for()
+    stopped()
+    page.get_by_text(GONE).wait_for()
+    assert not page.get_by_text("Kept.").is_visible()
+
+
+@pytest.mark.parametrize("view", ["live", "code"])
+def test_a_page_whose_process_has_ended_says_that_nothing_is_kept(visit, running, kept, view):
+    visitor = visit()
+    if view == "live":
+        visitor.open_live("my_parts.ipynb")
+    else:  # a fresh copy, for one that has been run is not run again
+        shutil.copy(ROOT / "notebooks" / "my_parts.ipynb", running.folder)
+        visitor.open_code("my_parts.ipynb")
+    page = visitor.page
+    keep_a_driver(page)
+    _, kernels = running.ask("/api/kernels")
+    ids = [visitor.kernel] if view == "live" else [kernel["id"] for kernel in json.loads(kernels)]
+    ended = [child for child in running.process.children(recursive=True) if any(i in str(child.cmdline()) for i in ids)]
+    assert ended
+    for child in ended:
+        child.kill()
+    psutil.wait_procs(ended)
+    page.get_by_text(GONE).wait_for()
+    assert not page.get_by_text("Kept.").first.is_visible()
+
+
+def test_a_driver_is_replaced_only_when_told_so_and_put_back(visit, kept):
+    visitor = visit()
+    visitor.open_live("my_parts.ipynb")
+    page = visitor.page
+    keep_a_driver(page)
+    type_in(page, {"Resonance fs": "50 Hz"})
+    press(page, "Keep")
+    page.get_by_text("A part named door <woofer> is kept already, and differs.").wait_for()
+    assert 'fs = "45 Hz"' in kept.read_text(encoding="utf-8")
+    press(page, "Replace it")
+    page.get_by_text("It replaces the old one.").wait_for()
+    assert 'fs = "50 Hz"' in kept.read_text(encoding="utf-8")
+    press(page, "Put the old one back")
+    page.get_by_text("The old one is back.").wait_for()
+    assert 'fs = "45 Hz"' in kept.read_text(encoding="utf-8")
     assert visitor.wrong == []

@@ -1,14 +1,18 @@
 """Every lesson in a real browser: as a live page and as a notebook, with nothing wrong and nobody else reached."""
 
+import io
 import re
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
+import pypdf
 import pytest
 
 pytestmark = pytest.mark.browser
 
 LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
+START = (Path(__file__).resolve().parents[2] / "notebooks" / "start.ipynb").read_text(encoding="utf-8")
+LINKED = [f"/voila/render/{name}" for name in re.findall(r"\]\((\w+\.ipynb)\)", START)]
 EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
 # Every live page runs all code of its notebook; with the code shown, those of every kind of page are opened, and all of
 # them with --every-view.
@@ -17,6 +21,7 @@ WITH_CODE = tuple(
 )
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
 WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
+NOT_MEANT_TO_BE_READ = r"<\w+ size \d+x\d+|\bnan\b|Traceback"
 FIRST_SLIDER = {
     "alignments.ipynb": "Total Q of the driver, Qts",
     "bass_meets_panels.ipynb": "Corner of both filters [Hz]",
@@ -30,8 +35,21 @@ FIRST_SLIDER = {
     "small_woofers.ipynb": "Frequency to look at [Hz]",
     "decibels.ipynb": "Power, multiplied by [times]",
 }
+IN_VIEW = "e => { const box = e.getBoundingClientRect(); return box.top >= 0 && box.bottom <= innerHeight; }"
+NAME_IN_USE = """() => {
+  const used = document.activeElement;
+  return used === document.body ? "" : used.getAttribute("aria-label") || used.innerText.trim();
+}"""
+PICTURES = {"closed_box.ipynb": 1, "crossing_over.ipynb": 1, "sealed_or_vented.ipynb": 1, "small_woofers.ipynb": 2}
 HREFS = "links => links.map(link => link.href)"
 BROKEN_IMAGES = "images => images.filter(image => image.complete && !image.naturalWidth).map(image => image.alt)"
+
+# counts how often something is read out from now on
+COUNT_SPEECH = """() => {
+  window.spoken = 0;
+  const speaking = new MutationObserver(() => window.spoken++);
+  speaking.observe(document.querySelector("[aria-live=polite]"), {childList: true, characterData: true, subtree: true});
+}"""
 
 # whether the figure has a pixel for each of the screen's, and a corner as dark as the page
 FIGURE_SUITS = """density => {
@@ -71,11 +89,62 @@ def is_legible(page, dark):
 
 
 def wake(page):
-    """Mark a guess, so that the curves and sliders wake; return the figure."""
+    """Mark a guess by keyboard, so that the curves and sliders wake; return the figure."""
     page.get_by_role("radio").first.check()
-    page.get_by_role("button", name="Mark my guess").click()
+    page.get_by_role("button", name="Mark my guess", disabled=False).press("Enter")
     page.locator(".widget-readout[contenteditable=true]").first.wait_for()
-    return page.locator(".widget-image").last
+    return page.locator(".lb-page .widget-image")
+
+
+def tabbed(page, count):
+    """Press the Tab key so many times; return the name of what is in use each time."""
+    names = []
+    for _ in range(count):
+        page.keyboard.press("Tab")
+        names.append(page.evaluate(NAME_IN_USE))
+    return names
+
+
+def closed_folds(page):
+    """Return the heads of the folds, each a button that is closed."""
+    return page.locator(".jupyter-widget-Collapse-header[role=button][aria-expanded=false]")
+
+
+def wheel_to_the_end(page):
+    """Turn the mouse wheel over plain text until nothing moves; return whether the last heading is then in view."""
+    last, size = page.locator("h1, h2").last, page.viewport_size
+    page.mouse.move(size["width"] - 40, size["height"] - 60)
+    before = None
+    while not last.evaluate(IN_VIEW) and before != (before := last.bounding_box()["y"]):
+        page.mouse.wheel(0, 700)
+        page.wait_for_timeout(150)
+    return last.evaluate(IN_VIEW)
+
+
+def scrolled(page, key):
+    """Press a key where nothing is in use; return by how many pixels the window then moves."""
+    page.evaluate("document.activeElement.blur()")
+    before = page.evaluate("scrollY")
+    page.keyboard.press(key)
+    page.wait_for_timeout(500)
+    return page.evaluate("scrollY") - before
+
+
+def drag_up(page, distance):
+    """Put a finger on the page and draw it upwards by so many pixels."""
+    screen = page.context.new_cdp_session(page)
+    for kind, way in (("Start", 0), *(("Move", way) for way in range(20, distance + 1, 20))):
+        touched = [{"x": 1000, "y": 500 - way}]
+        screen.send("Input.dispatchTouchEvent", {"type": f"touch{kind}", "touchPoints": touched})
+        page.wait_for_timeout(20)
+    screen.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    page.wait_for_timeout(500)
+
+
+def on_paper(page):
+    """Return the words that come out of a printer."""
+    pages = pypdf.PdfReader(io.BytesIO(page.pdf())).pages
+    return " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
 def fits(page):
@@ -101,6 +170,11 @@ def test_live_page(visit, lesson):
     assert page.locator(".jp-InputArea-editor").count() == 0
     assert page.locator(".busy").is_hidden()
     assert page.locator("img").evaluate_all(BROKEN_IMAGES) == []
+    pictures = text.locator("img[src^='data:image/png']").evaluate_all("images => images.map(image => image.alt)")
+    assert [bool(words) for words in pictures] == [True] * PICTURES.get(lesson, 0)
+    given = "\n".join(text.locator(".jp-OutputArea-output").all_text_contents())  # with what is left out
+    assert not re.search(NOT_MEANT_TO_BE_READ, given)
+    assert "in a few lines" not in text.inner_text()
     links = [unquote(urlsplit(href).path) for href in text.locator("a[href*='.ipynb']").evaluate_all(HREFS)]
     assert all((visitor.running.folder / link.removeprefix("/voila/render/")).is_file() for link in links)
     code = page.get_by_role("link", name="See this page with its code")
@@ -108,8 +182,15 @@ def test_live_page(visit, lesson):
     if lesson in FIRST_SLIDER:
         assert fits(page), "sliders and figure do not stand on the first screen"
         figure = wake(page)
+        shown = figure.get_attribute("alt")
+        folds = [fold.inner_text() for fold in closed_folds(page).all()]
+        assert set(folds) <= set(tabbed(page, 25)), "the Tab key does not go on from the guess to every fold"
         assert moves(page, page.get_by_role("slider", name=FIRST_SLIDER[lesson]), figure)
+        assert shown.strip()
+        assert shown != figure.get_attribute("alt")
         assert figure.evaluate("image => image.naturalWidth === image.clientWidth * devicePixelRatio")
+    assert wheel_to_the_end(page), "the mouse wheel does not reach the last heading"
+    assert page.locator("h1, h2").last.inner_text().removesuffix("¶") in on_paper(page)
     assert visitor.outside == set()
     assert visitor.wrong == []
 
@@ -127,9 +208,8 @@ def test_notebook(visit, lesson, request):
     first = visitor.page.locator(".jp-MarkdownCell").first
     first.locator(f'a[href="/voila/render/{lesson}"]').wait_for()
     if lesson in FIRST_SLIDER:
+        assert fits(visitor.page), "the sliders are out of view once all cells have run"
         figure, slider = wake(visitor.page), visitor.page.get_by_role("slider", name=FIRST_SLIDER[lesson])
-        figure.evaluate("image => image.scrollIntoView({block: 'center'})")
-        assert fits(visitor.page)
         assert moves(visitor.page, slider, figure)
         for command in "abddxmy":  # of the notebook: they must rest while a slider is in use
             slider.press(command)
@@ -161,6 +241,19 @@ def test_a_live_page_moves_and_the_views_lead_to_each_other(visit, running):
     popup.value.close()
 
 
+def test_a_live_page_scrolls_by_keys_and_by_a_finger(visit):
+    visitor = visit()
+    visitor.open_live("sealed_or_vented.ipynb")
+    page = visitor.page
+    assert scrolled(page, "PageDown") > 300
+    assert scrolled(page, "Space") > 300
+    assert scrolled(page, "Home") < -600
+    drag_up(page, 300)
+    assert page.evaluate("scrollY") > 200
+    assert scrolled(page, "End") > 600
+    assert page.locator("h1, h2").last.evaluate(IN_VIEW)
+
+
 def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(visit):
     visitor = visit()
     visitor.open_live("sealed_or_vented.ipynb")
@@ -183,12 +276,13 @@ def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(visit):
     page.get_by_text("200 mm bass in 33.3 litres").wait_for()
     page.get_by_role("slider").first.press("ArrowRight")
     page.get_by_text("200 mm bass in 34.0 litres").wait_for()
+    beside = page.locator(".widget-slider").first.get_by_role("status")
     types("1000")
-    page.get_by_text("200 mm bass in 80.0 litres").wait_for()
-    page.get_by_role("status").get_by_text("1000 is outside 6 to 80: the nearest is taken.").wait_for()
+    page.get_by_text("200 mm bass in 80.0 litres").first.wait_for()
+    beside.get_by_text("1000 is outside 6 to 80: the nearest is taken.").wait_for()
     for slip, said in (("many", "is not a number."), ("12,5", "write a point for the comma.")):
         types(slip)
-        page.get_by_role("status").get_by_text(said).wait_for()
+        beside.get_by_text(said).wait_for()
         assert number.inner_text() == "80.0"
     page.get_by_role("button", name="Back to start").click()
     page.get_by_text("200 mm bass in 20.0 litres").wait_for()
@@ -213,11 +307,37 @@ def test_what_goes_wrong_in_a_cell_is_shown_and_the_colours_are_those_of_a_dark_
     assert is_legible(visitor.page, dark=True)
 
 
+def test_a_page_is_usable_by_ear(visit):
+    visitor = visit()
+    visitor.open_live("sealed_or_vented.ipynb")
+    page, spoken = visitor.page, visitor.page.locator("[aria-live=polite]")
+    wake(page)
+    assert page.evaluate("document.activeElement !== document.body"), "marking the guess lost the focus"
+    spoken.get_by_text("You guessed: The sealed box").wait_for()
+    spoken.get_by_text("At 40 Hz the vented box plays").wait_for()
+    fold = page.get_by_role("button", name="More to change")
+    fold.press("Enter")
+    page.locator(".jupyter-widget-Collapse-header[aria-expanded=true]").get_by_text("More to change").wait_for()
+    page.get_by_role("slider", name="Port area").wait_for()
+    fold.press("Space")
+    page.get_by_role("slider", name="Port area").wait_for(state="hidden")
+    page.get_by_role("slider", name="Net volume").focus()
+    page.evaluate(COUNT_SPEECH)
+    for _ in range(8):
+        page.keyboard.press("ArrowRight")
+    page.wait_for_timeout(2500)
+    assert page.evaluate("window.spoken") == 1
+    assert visitor.wrong == []
+
+
 def test_all_lessons(visit):
     visitor = visit()
     visitor.open("/voila/tree")
     links = visitor.page.get_by_role("link").evaluate_all("links => links.map(link => link.getAttribute('href'))")
     assert {f"/voila/render/{lesson}" for lesson in LESSONS} <= set(links)
     assert {f"/doc/tree/{lesson}" for lesson in LESSONS} <= set(links)
+    names = visitor.page.get_by_role("listitem").all_inner_texts()
+    assert names[:2] == ["Start here with its code", "Why do small woofers lose bass? with its code"]
+    assert links[::2][: len(LINKED) + 1] == ["/voila/render/start.ipynb", *LINKED], "not in the order of the start"
     assert visitor.outside == set()
     assert visitor.wrong == []

@@ -92,13 +92,13 @@ def test_a_malformed_table_is_refused_by_name_or_read_as_it_stands(path):
 
 def as_it_stands(text):
     """The rows of a table by what their headings name, read without the library."""
-    lines = [
-        row
-        for row in csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""))
-        if row and not row[0].startswith("#")
-    ]
-    headings = [heading.split("[")[0].strip() for heading in lines[0]]
-    return [{h: cell.strip() for h, cell in zip(headings, line, strict=True)} for line in lines[1:]]
+    lines = [row for row in csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline="")) if "".join(row).strip()]
+    first = next(i for i, row in enumerate(lines) if not row[0].startswith("#"))
+    rest = [line for line in lines[first + 1 :] if not (line[0].startswith("#") and not "".join(line[1:]).strip())]
+    headings = [heading.split("[")[0].strip() for heading in lines[first]]
+    for line in rest:
+        assert not any(line[len(headings) :]), "only empty cells are left out"
+    return [dict(zip(headings, map(str.strip, line), strict=False)) for line in rest]
 
 
 @settings(max_examples=200, deadline=None, derandomize=True)

@@ -111,6 +111,78 @@ def test_mistakes_are_named(table, change, to, said):
         read_drivers(table(text.replace(change, to, 1)))
 
 
+SECOND = "panel,58,0.6,4.5,15,137,3.4,,"
+
+
+@pytest.mark.parametrize(
+    ("text", "names"),
+    [
+        (f"{HEADINGS}\n{ROW}\n#1 {SECOND}\n", ["woofer", "#1 panel"]),
+        (f"{HEADINGS}\n{ROW}\n# more to come\n{SECOND}\n", ["woofer", "panel"]),
+        (f"# a, b\n\n{HEADINGS}\n{ROW}\n# more,,,,,,,,\n{SECOND}\n", ["woofer", "panel"]),
+        (f"\n{HEADINGS}\n\n{ROW}\n,,,,,,,,\n   \n{SECOND}\n\n", ["woofer", "panel"]),
+        (f"{HEADINGS}\n{ROW},,\n{SECOND},\n", ["woofer", "panel"]),
+        (f"{HEADINGS}\r\n{ROW}\r\n{SECOND}\r\n", ["woofer", "panel"]),
+        (f"{HEADINGS}\r{ROW}\r{SECOND}\r", ["woofer", "panel"]),
+        (f'{HEADINGS}\n"woofer, left"{ROW.removeprefix("woofer")}\n12" {SECOND}\n', ["woofer, left", '12" panel']),
+    ],
+)
+def test_no_row_vanishes_and_nothing_empty_becomes_one(tmp_path, text, names):
+    path = tmp_path / "mine.csv"
+    path.write_bytes(text.encode())
+    assert list(read_drivers(path)) == names
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16"])
+def test_an_encoding_that_says_what_it_is(table, encoding):
+    drivers = read_drivers(table(f"{HEADINGS}\nwöofer{ROW.removeprefix('woofer')}\n", encoding=encoding))
+    assert list(drivers) == ["wöofer"]
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (f'{HEADINGS}\n"{ROW}\n{SECOND}\n', "mine.csv, row 2: a quote is not closed"),
+        (f'{HEADINGS}\n{ROW}\n"{SECOND}\n"x, y",35,0.45,5,60,330,3.4,,\n', "mine.csv, row 3: a quote is not closed"),
+        (f'{HEADINGS}\n"12" wide"{ROW.removeprefix("woofer")}\n', "or stands inside another: quote a whole cell"),
+        (f"{HEADINGS}\n{ROW}\n# later, more\n", "row 3: there are 2 cells under 9 headings: a remark behind the"),
+        (f"{HEADINGS}\n{ROW},8\n", "there are 10 cells under 9 headings: is there a comma in a number or a name?"),
+        (f"{HEADINGS}\n{ROW}\n".replace(",", "\t"), r"commas, not by '\t' (tabs), and write decimals with a point"),
+        (
+            f"{HEADINGS}\n{ROW}\nµ,".encode("latin-1"),
+            "is not a CSV table in UTF-8: row 3 holds other signs. Save it anew",
+        ),
+        (f"{HEADINGS}\n{ROW}\n".encode("utf-16-le"), "is not a CSV table in UTF-8: save it anew, as 'CSV UTF-8'"),
+    ],
+)
+def test_a_file_that_is_nearly_a_table(tmp_path, content, said):
+    path = tmp_path / "mine.csv"
+    path.write_bytes(content if isinstance(content, bytes) else content.encode())
+    with pytest.raises(ValueError, match=r"^mine\.csv") as error:
+        read_drivers(path)
+    assert said in str(error.value)
+
+
+@pytest.mark.parametrize(
+    ("cell", "said"),
+    [
+        ("1,200", "write 1200 or 1.2"),
+        ("0,535", "did you mean 0.535?"),
+        ("1,200.5", "write 1200.5"),
+        ("1.200,5", "write 1200.5"),
+        ("1,234,500", "write 1234500"),
+        ("1 200", "write 1200"),
+        ("1\u202f200", "write 1200"),
+        ("1'200", "write 1200"),
+        ("−60", "write -60"),
+    ],
+)
+def test_a_number_with_signs_that_mean_two_things(table, cell, said):
+    with pytest.raises(ValueError, match="is not a number") as error:
+        read_drivers(table(f"{HEADINGS}\n{ROW}\n".replace(",60,", f',"{cell}",')))
+    assert str(error.value).endswith(f"is not a number: {said}")
+
+
 def test_what_is_no_table(table):
     with pytest.raises(ValueError, match=r"mine\.csv holds no table"):
         read_drivers(table("# nothing\n"))
@@ -202,6 +274,9 @@ def test_levels_of_a_source(table):
         ("frequency [Hz],level [dB]\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),
         ("frequency [Hz],level [dB]\n40,2\n20,1\n", r"mine\.csv: LevelTable\.points must be in rising frequency"),
         ("frequency [Hz],level [dB]\n20,2\n40,300\n", r"\[1\] level must be between -120 and 140 dB"),
+        ("frequency [Hz],level [dB],level [dB]\n20,2,3\n40,1,2\n", "row 1: 'level' stands in two headings"),
+        ('frequency [Hz],level [dB]\n"1,200",2\n', "must be a number, got '1,200': write 1200 or 1.2$"),
+        ("frequency [Hz];level [dB]\n20;2\n", "separate the cells by commas, not by ';'"),
         ("frequency [Hz],]x[\n20,2\n", r"heading '\]x\[' is not a name with its unit in brackets"),
     ],
 )

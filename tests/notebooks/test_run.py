@@ -2,6 +2,7 @@
 
 import itertools
 import json
+import re
 import shutil
 
 import nbclient
@@ -11,6 +12,9 @@ import pytest
 from lumpedbox.shipped import notebooks_folder
 
 NOTEBOOKS = sorted(notebooks_folder().glob("*.ipynb"))
+NOT_MEANT_TO_BE_READ = re.compile(r"<\w+ size \d+x\d+|\bnan\b|Traceback")  # tests/browser looks for the same
+BESIDE_CODE = "beside-code"  # the tag of cells that a page without its code leaves out
+RICH = "application/vnd.jupyter.widget-view+json", "text/html", "image/png"
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
@@ -25,6 +29,24 @@ def test_runs(path):
     assert [o for o in outputs if o.output_type == "error"] == []
     said = [o.text for o in outputs if o.output_type == "stream" and o.name == "stderr"]
     assert [text for text in said if "[IPKernelApp]" not in text] == []
+    assert [text for text in map(as_read, outputs) if NOT_MEANT_TO_BE_READ.search(text)] == []
+
+
+def as_read(output):
+    """What a reader sees of an output as words: a picture and its like stand for themselves."""
+    if output.output_type == "stream":
+        return output.text
+    data = output.get("data", {})
+    if "text/html" in data:
+        return re.sub(r"<img [^>]*>", "", data["text/html"])
+    return "" if any(kind in data for kind in RICH) else data.get("text/plain", "")
+
+
+@pytest.mark.parametrize("text", ["<Figure size 660x330 with 1 Axes>", "3.0 nan 57.3", "Traceback (most recent"])
+def test_what_is_not_meant_to_be_read_would_be_found(text):
+    printed = nbformat.v4.new_output("stream", text=text)
+    ended = nbformat.v4.new_output("execute_result", {"text/plain": text})
+    assert all(NOT_MEANT_TO_BE_READ.search(as_read(output)) for output in (printed, ended))
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
@@ -42,3 +64,18 @@ def test_says_before_it_does(path):
     cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
     for before, cell in itertools.pairwise(cells):
         assert cell["cell_type"] == "markdown" or before["cell_type"] == "markdown"
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_what_needs_its_code_stays_beside_it(path):
+    """A page without its code shows pictures, tables and sliders, with their sentences; the rest it leaves out."""
+    cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+    for before, cell in itertools.pairwise(cells):
+        left_out = [BESIDE_CODE in one["metadata"].get("tags", ()) for one in (before, cell)]
+        source = "".join(cell["source"])
+        if cell["cell_type"] == "code":
+            assert left_out[1] == left_out[0], f"a sentence and its cell part: {source}"
+            in_sentences = "print(" not in source or "print(exposure(" in source
+            assert left_out[1] or in_sentences, f"words without their code: {source}"
+        if "in a few lines" in source:
+            assert left_out[1]

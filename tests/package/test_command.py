@@ -114,7 +114,7 @@ def test_serves_pages_and_notebooks_and_ends_cleanly(tmp_path, lessons, served, 
         assert 'href="/voila/tree"' in page
         assert "https://" not in page
         status, page = running.ask("/voila/tree")
-        assert (status, "A first" in page, 'href="/voila/render/b_second.ipynb"' in page) == (200, True, True)
+        assert (status, "The first" in page, 'href="/voila/render/b_second.ipynb"' in page) == (200, True, True)
         assert "https://" not in page
         assert running.ask("/doc/tree/b_second.ipynb")[0] == 200
         assert running.ask("/voila/render/no.ipynb")[0] == 404

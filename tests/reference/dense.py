@@ -27,6 +27,7 @@ def random_case(seed):
         Sd=random.uniform(120, 500) * cm2,
         Re=3.4,
         xmax=random.uniform(3, 12) * mm,
+        displacement=0.0,  # the closed forms are of the net volume
         name="a driver",
     )
     brief = Brief(

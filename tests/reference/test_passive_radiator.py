@@ -158,7 +158,7 @@ def test_what_a_box_cannot_be_made_of_is_refused_by_name():
         radiator_box(None, shape, delta=1, Sd=0.02)
     with pytest.raises(TypeError, match=r"radiator_box\.alignment must be VentedAlignment"):
         radiator_box(driver, None, delta=1, Sd=0.02)
-    with pytest.raises(ValueError, match=r"PassiveRadiator\.Sd must be between .* got 0"):
+    with pytest.raises(ValueError, match=r"radiator_box\.Sd must be between .* got 0"):
         radiator_box(driver, shape, delta=1, Sd=0)
 
 

@@ -227,6 +227,17 @@ def test_shared_channel(wiring, ngspice, tmp_path, agreement):
         agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
 
 
+def test_f3_of_one_of_two_in_series_behind_a_source(ngspice, tmp_path, monkeypatch):
+    """Half the power of what is left where the reactances of cone and box no longer matter: at 1 MHz to 1e-8."""
+    speaker = Loudspeaker(driver=Driver.from_thiele_small(**PLAIN), box=SealedBox(volume=0.03))
+    partner = Loudspeaker(driver=Driver.from_thiele_small(**{**PLAIN, "Re": 7.0}), box=SealedBox(volume=0.02, Ql=7))
+    channel = Channel(loudspeakers=(speaker, partner), wiring="series", source_resistance=0.5)
+    response = solve(System(channels=(channel,)), frequencies(5, 1000), VOLTAGE, DISTANCE, AIR).responses[0]
+    monkeypatch.setattr(f"{__name__}.FREQUENCY", np.array([response.f3, 1e6]))
+    at_f3, far = abs(run(ngspice, speaker, tmp_path, channel)["v(pressure)"])
+    assert at_f3 / far == pytest.approx(np.sqrt(0.5), rel=1e-6)
+
+
 def terminal_current(printed):
     """Return the current through the outermost piece: the first flow that is printed."""
     return printed[next(name for name in printed if name.startswith("i("))]

@@ -46,6 +46,7 @@ NO_QUANTITY = {
     "System.wired": "parts",
     "System.loudspeakers": "parts",
     "SystemResponse.warnings": "sentences",
+    "SystemResponse.remarks": "sentences",
     "Response.apertures": "parts, described by their class",
     "Response.remarks": "sentences",
     "Response.cutoff_in_words": "a sentence",

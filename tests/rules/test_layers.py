@@ -13,6 +13,7 @@ PACKAGE = ROOT / "lumpedbox"
 LAYERS = (
     "units",
     "quantity",
+    "arguments",
     "air",
     "parts",
     "circuit",
@@ -38,6 +39,7 @@ PHYSICS = LAYERS[: LAYERS.index("written")]
 USERS = {
     "scipy": PHYSICS,
     "pint": ("written",),
+    "tomlkit": ("toml_text",),
     "pandas": ("tables",),
     "matplotlib": ("figures", "sliders"),
     "PIL": ("figures", "sliders"),

@@ -315,6 +315,28 @@ def test_what_the_lesson_asks_to_guess(page):
     assert after[1] < 0.8 * before[1]
 
 
+@pytest.mark.parametrize(
+    "asked",
+    [
+        *({"Qts": Q} for Q in (0.2, 0.3, 0.383, 0.5, 0.6, 0.8)),
+        *({"leaks": SEVEN, "Qts": Q} for Q in (0.405, 0.5)),
+        *({"h": h} for h in (0.8, 1.2)),
+        {"alpha": 0.6},
+        *({"kind": RADIATOR, "Qts": 0.383, "delta": delta} for delta in (10.0, 0.7, 0.5)),
+        *({"driver": name} for name in ("250 mm bass", "250 mm bass of two coils, one fed")),
+    ],
+    ids=str,
+)
+def test_the_axes_hold_the_longest_delay_that_the_lesson_asks_for(page, asked):
+    """All that its guess and its list of what to look for name; the axes stay put meanwhile."""
+    before = page.scene.stack.axes["delay"].get_ylim()
+    put(page, **asked)
+    (longest,) = said(page, r"longest at \d+ Hz, ([\d.]+) ms")
+    low, high = page.scene.stack.axes["delay"].get_ylim()
+    assert (low, high) == before
+    assert max(longest, np.nanmax(drawn(page, "delay")[1])) < high
+
+
 def test_the_lowest_f3_of_a_closed_box_is_butterworths(page):
     """What the lesson asks to look for: f3 = fs / Qts times Qtc f3/fc, least at 1/sqrt(2) (Small 1972, derived)."""
     put(page, kind=CLOSED)

@@ -6,6 +6,7 @@ import pytest
 from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, solve
 from lumpedbox.figures.levels import levels
 from lumpedbox.files import demo_drivers
+from lumpedbox.sliders.predict import Question
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import GRID, small_woofers
 
@@ -57,7 +58,7 @@ def test_a_guess_covers_bands_too():
     page = sealed_or_vented()
     page.controls["driver"].value = STAND_IN
     seen = page.picture.pixels()
-    page.ask("?", ("a", "b"), "")
+    page.ask(Question("?", ("a", "b"), right="a", why="", look=""))
     covered = page.picture.pixels()
     page.controls["driver"].value = "200 mm bass"
     assert np.all(page.picture.pixels() == covered)

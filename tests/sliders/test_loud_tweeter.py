@@ -131,6 +131,12 @@ def test_a_pad_takes_more_at_the_resonance_than_its_decibels(page):
     assert taken[1] < 5
 
 
+def test_the_axis_holds_the_loudest_that_the_lesson_asks_for(page):
+    page.controls["voltage"].value = 20.0
+    low, high = page.scene.stack.axes["level"].get_ylim()
+    assert low < page.scene.stack.values("sum", "level")[1].max() < high
+
+
 def test_one_that_is_not_too_loud_needs_no_pad(page):
     page.controls["lift"].value = 0.0
     assert "none is needed" in page.sentence

@@ -79,6 +79,16 @@ def test_what_is_printed_what_follows_and_what_disagrees(form):
     assert "peak to peak?" not in said(form.report)
 
 
+def test_what_a_driver_takes_up_is_assumed_and_said_until_it_is_given(form):
+    """25/54 of a cylinder of 137 cm2 and 0.6 of its diameter, 132.07 mm (`tests/unit/test_displacement.py`)."""
+    typing(form, SHEET)
+    litres = 25 / 54 * 137 * 0.6 * 13.207 / 1000
+    assert f"takes up about {litres:.1f} litres" in said(form.report)
+    assert "(assumed from its diameter; common practice, no source)" in said(form.report)
+    form.fields["displacement"].value = "0.7 L"
+    assert "takes up about" not in said(form.report)
+
+
 def test_what_cannot_be_read_is_said_by_its_label_and_not_kept(form, place):
     typing(form, {**SHEET, "fs": "58", "Vas": "15,5 L", "Sd": "137 wishes", "Qms": "<b>"})
     report = said(form.report)
@@ -123,9 +133,8 @@ def test_keep_open_change_and_forget(page, form):
     assert (form.name.value, form.typed, form.kept.value) == ("door woofer", SHEET, NONE)
     typing(form, {"fs": "60 Hz", "xmax": ""})
     form.keep.click()
-    assert said(form.said) == (
-        "Kept. It replaces what was kept under that name. The other pages offer it as door woofer."
-    )
+    form.replacing.replace.click()
+    assert said(form.said) == "Kept. The other pages offer it as door woofer. It replaces the old one."
     form.keep.click()
     assert said(form.said) == "Kept. The other pages offer it as door woofer."  # there is nothing new to replace
     changed = {key: text for key, text in SHEET.items() if key != "xmax"} | {"fs": "60 Hz"}
@@ -136,6 +145,89 @@ def test_keep_open_change_and_forget(page, form):
     assert form.kept.options == (NONE,)
     form.forget.click()
     assert "nothing is kept under the name" in said(form.said)
+
+
+def test_a_kept_part_is_replaced_only_when_told_so_and_can_be_put_back(form):
+    typing(form, SHEET)
+    form.name.value = "door"
+    form.keep.click()
+    form.empty.click()
+    typing(form, {"fs": "30 Hz"})
+    form.name.value = "door"
+    form.keep.click()
+    assert said(form.said) == "A part named door is kept already, and differs. Nothing is changed yet: replace it?"
+    assert read().typed["driver"] == {"door": SHEET}
+    form.replacing.leave.click()
+    assert said(form.said) == "The old one is kept as it was."
+    assert form.replacing.widget.children == ()
+    assert (read().typed["driver"], form.typed) == ({"door": SHEET}, {"fs": "30 Hz"})
+    form.keep.click()
+    form.replacing.replace.click()
+    assert read().typed["driver"] == {"door": {"fs": "30 Hz"}}
+    assert form.replacing.widget.children == (form.replacing.back,)
+    form.replacing.back.click()
+    assert said(form.said) == "The old one is back."
+    assert read().typed["driver"] == {"door": SHEET}
+    assert form.typed == {"fs": "30 Hz"}
+
+
+def test_a_part_that_changed_in_another_window_is_asked_about_again(page, form):
+    other = my_parts().forms["driver"]
+    typing(form, SHEET)
+    form.name.value = "door"
+    form.keep.click()
+    for window, fs in ((form, "50 Hz"), (other, "60 Hz")):
+        typing(window, {**SHEET, "fs": fs})
+        window.name.value = "door"
+        window.keep.click()
+    other.replacing.replace.click()
+    form.replacing.replace.click()
+    assert "Nothing is changed yet" in said(form.said)
+    assert read().typed["driver"]["door"]["fs"] == "60 Hz"
+    form.replacing.replace.click()
+    assert read().typed["driver"]["door"]["fs"] == "50 Hz"
+    other.replacing.back.click()  # over what it never saw
+    assert "Nothing is changed yet" in said(other.said)
+    assert read().typed["driver"]["door"]["fs"] == "50 Hz"
+
+
+def test_a_forgotten_part_can_be_put_back_whatever_is_in_the_form(form):
+    typing(form, SHEET)
+    form.name.value = "door"
+    form.keep.click()
+    form.empty.click()
+    form.name.value = "door"
+    form.forget.click()
+    assert read().typed["driver"] == {}
+    form.replacing.back.click()
+    assert read().typed["driver"] == {"door": SHEET}
+
+
+def test_what_was_typed_and_kept_nowhere_can_be_put_back(form):
+    typing(form, SHEET)
+    form.name.value = "door"
+    form.empty.click()
+    assert form.typed == {}
+    assert said(form.said) == "What was typed is kept nowhere."
+    form.replacing.back.click()
+    assert (form.name.value, form.typed) == ("door", SHEET)
+    form.keep.click()
+    typing(form, {"fs": "99 Hz"})
+    form.kept.value = "door"
+    assert form.typed == SHEET
+    form.replacing.back.click()
+    assert form.typed == {**SHEET, "fs": "99 Hz"}
+    typing(form, SHEET)
+    form.empty.click()  # that is kept
+    assert form.replacing.widget.children == ()
+
+
+def test_what_was_written_by_hand_as_a_number_is_no_other_value(form, place):
+    place.write_text("[driver.x]\nQts = 0.5\n")
+    typing(form, {"Qts": "0.5"})
+    form.name.value = "x"
+    form.keep.click()
+    assert said(form.said).startswith("Kept.")
 
 
 def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
@@ -174,7 +266,12 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
             {"power": "75 W", "rated_impedance": "4 ohm", "minimum_load": "2 ohm", "channels": "2"},
             "17.32 volts r.m.s. at most",
         ),
-        ("amplifier", {"power": "75 W"}, "add into a load of, Lowest load"),
+        ("amplifier", {"power": "75 W"}, "add into a load of"),
+        (
+            "amplifier",
+            {"power": "75 W", "rated_impedance": "4 ohm"},
+            "Its lowest load is the 4 ohm at which its power is given.",
+        ),
         ("head_unit", {"voltage": "8 V", "minimum_load": "4 ohm"}, "16 W into 4 ohm"),
         ("cabin", {"length": "2 m", "width": "1.5 m", "height": "1 m"}, "It holds 3.00 m³ of air, 105.944 cubic feet"),
         ("cabin", {"length": "2 m", "width": "1.5 m"}, "add Inner height"),

@@ -5,14 +5,21 @@ import pytest
 from lumpedbox import VentedBox
 from lumpedbox.files import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
 from lumpedbox.kept import keep, keep_choices, read
+from lumpedbox.sliders.alignments import alignments
+from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.closed_box import closed_box
+from lumpedbox.sliders.crossing_over import crossing_over
 from lumpedbox.sliders.data_sheet import data_sheet
 from lumpedbox.sliders.decibels import decibels
+from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.keeping import NONE
+from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.my_parts import offered_as
 from lumpedbox.sliders.offered import offered
+from lumpedbox.sliders.predict import Question
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
+from lumpedbox.sliders.which_box import which_box
 from lumpedbox.sliders.words import OPEN_AIR
 from lumpedbox.units import cm2, litre
 
@@ -113,6 +120,8 @@ def test_a_choice_kept_on_one_page_is_taken_up_on_the_next(place):
     assert "mine" in second.conditions
     second.put({"third": "165 mm panel"})
     second.keeping.keep.click()
+    assert read().choices["driver"] == "mine"
+    second.keeping.replacing.replace.click()
     again = sealed_or_vented()
     again.keeping.take.click()
     assert again.values["driver"] == "165 mm panel"
@@ -142,6 +151,100 @@ def test_what_a_page_does_not_reach_or_offer_is_said(place):
     assert "Driver: gone &lt;b&gt; is not offered here" in said
 
 
+PAGES = (
+    alignments,
+    bass_meets_panels,
+    closed_box,
+    crossing_over,
+    data_sheet,
+    how_loud,
+    loud_tweeter,
+    sealed_or_vented,
+    small_woofers,
+    which_box,
+)
+# One of every kind for every list; some have the name of what a page starts with.
+MINE = {
+    ("driver", "a bass"): SHEET | {"fs": "30 Hz", "sensitivity_2V83": "88 dB"},
+    ("driver", "a woofer"): SHEET | {"fs": "58 Hz", "sensitivity_2V83": "91 dB"},
+    ("driver", "a tweeter"): SHEET | {"fs": "1200 Hz", "Vas": "0.2 L", "Sd": "6 cm2", "sensitivity_2V83": "91 dB"},
+    ("driver", "a stand-in"): {"size": "165 mm", "kind": "woofer"},
+    ("driver", "200 mm bass"): SHEET,
+    ("amplifier", "a small one"): {"power": "10 W", "rated_impedance": "4 ohm"},
+    ("amplifier", "four channels from the stores"): {"power": "10 W", "rated_impedance": "8 ohm"},
+    ("head_unit", "a head unit"): {"voltage": "5 V"},
+    ("cabin", "a van"): CABIN,
+    ("box", "a box"): {"volume": "12 L"},
+}
+
+
+def state(page):
+    return page.values, page.conditions, page.sentence
+
+
+@pytest.mark.parametrize("make", PAGES)
+def test_what_is_kept_never_changes_what_a_page_starts_with(place, make):
+    """The guesses and the questions of the lessons are about the example that the page starts with."""
+    before = state(make())
+    for (kind, name), typed in MINE.items():
+        keep(kind, name, typed)
+    keep_choices({"driver": "a woofer", "cabin": "a van", "voltage": 5.0, "volume": 12 * litre, "tuning": 50.0})
+    after = make()
+    assert (offered().wrong, offered().unfinished) == ("", {})
+    assert state(after) == before
+    if after.keeping.controls:
+        after.keeping.take.click()
+        after.reset()
+    assert state(after) == before
+
+
+def test_an_amplifier_without_its_lowest_load_is_offered(place):
+    """It may be loaded with what its power is given at."""
+    keep("amplifier", "mine", {"power": "75 W", "rated_impedance": "8 ohm"})
+    keep("amplifier", "half", {"power": "75 W"})
+    assert offered().amplifiers["mine"].minimum_load == 8.0
+    page = how_loud()
+    assert "mine" in page.controls["amplifier"].widget.options
+    assert page.controls["amplifier"].left_out.value == "Not offered here: half (add rated impedance)."
+
+
+def left_out(make, name):
+    """What stands under a list, if it is on the page."""
+
+    def shown(widget):
+        return [widget, *(inner for child in getattr(widget, "children", ()) for inner in shown(child))]
+
+    page = make()
+    note = page.controls[name].left_out
+    return note.value if note in shown(page.widget) else ""
+
+
+@pytest.mark.parametrize(
+    ("make", "name", "typed", "why"),
+    [
+        (loud_tweeter, "woofer", SHEET | {"fs": "58 Hz"}, "its sensitivity at 2.83 V is missing"),
+        (loud_tweeter, "woofer", MINE["driver", "a bass"], "a woofer here does so from 40 Hz up"),
+        (crossing_over, "woofer", SHEET | {"fs": "58 Hz"}, "its sensitivity at 2.83 V is missing"),
+        (how_loud, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),
+        (which_box, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),
+        (alignments, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),
+        (closed_box, "driver", SHEET | {"fs": "1200 Hz"}, "it resonates at 1200 Hz, not below 400"),
+        (data_sheet, "sheet", MINE["driver", "a stand-in"], "only its size and kind are known"),
+        (bass_meets_panels, "bass", SHEET | {"fs": "80 Hz"}, "it resonates at 80 Hz, not below 60"),
+        (sealed_or_vented, "driver", SHEET | {"Re": ""}, "add Re"),
+        (small_woofers, "third", SHEET | {"Re": ""}, "add Re"),
+    ],
+)
+def test_a_driver_that_is_not_offered_is_named_with_the_reason(place, make, name, typed, why):
+    assert left_out(make, name) == ""
+    keep("driver", "it <b>", typed)
+    said = left_out(make, name)
+    assert said.startswith("Not offered here: it &lt;b&gt;")
+    assert why in said
+    keep("driver", "it <b>", SHEET | {"sensitivity_2V83": "88 dB"})
+    assert left_out(make, name) == ""
+
+
 def test_nothing_kept_is_said(place):
     page = sealed_or_vented()
     before = page.values
@@ -167,6 +270,31 @@ def test_a_box_is_kept_and_taken_up(place):
     assert page.values["fb"] == pytest.approx(33.0)
     assert page.values["port_area"] == pytest.approx(60 * cm2)
     assert page.keeping.boxes.value == NONE
+
+
+def test_choices_and_boxes_are_replaced_only_when_told_so_and_can_be_put_back(place):
+    page = sealed_or_vented()
+    keeping = page.keeping
+    page.put({"volume": 25 * litre})
+    keeping.name.value = "wheel arch"
+    for press, kept in (
+        (keeping.keep, lambda: read().choices["volume"]),
+        (keeping.keep_box, lambda: read().parts["box"]["wheel arch"].volume),
+    ):
+        press.click()
+        press.click()
+        assert "replace" not in keeping.said.value  # there is nothing new
+        page.put({"volume": 40 * litre})
+        press.click()
+        assert "is kept already, and differs. Nothing is changed yet: replace it?" in keeping.said.value
+        assert kept() == pytest.approx(25 * litre)
+        page.put({"volume": 50 * litre})  # while it asks: what is kept is what the page shows
+        keeping.replacing.replace.click()
+        assert keeping.said.value.startswith("Kept")
+        assert kept() == pytest.approx(50 * litre)
+        keeping.replacing.back.click()
+        assert kept() == pytest.approx(25 * litre)
+        page.put({"volume": 25 * litre})
 
 
 def test_a_sealed_box_leaves_tuning_and_leakage_as_they_are(place):
@@ -200,7 +328,7 @@ def test_a_page_without_such_choices_has_no_fold(place):
 
 
 def test_the_fold_rests_until_the_guess_is_marked(place):
-    page = sealed_or_vented().ask("Which?", ("this", "that"), "There.")
+    page = sealed_or_vented().ask(Question("Which?", ("this", "that"), right="this", why="So.", look="There."))
     assert page.keeping.keep.disabled
     assert page.keeping.boxes.disabled
     page.wake()

@@ -22,6 +22,7 @@ from lumpedbox.sliders.decibels import decibels
 from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.litres import Litres
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.predict import Question
 from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS, VOLUME
@@ -296,7 +297,8 @@ def guess_of(page):
 
 def test_curves_and_sliders_wake_after_a_guess(boxes):
     curves, said = boxes.picture.pixels(), boxes.sentence
-    assert boxes.ask("Which is <louder>?", ("this", "that"), "Look there.") is boxes
+    which = Question("Which is <louder>?", ("this", "that"), right="that", why="It is <larger>.", look="Look there.")
+    assert boxes.ask(which) is boxes
     covered = boxes.picture.pixels()
     asked, options, mark = guess_of(boxes)
     assert "Which is &lt;louder&gt;?" in asked.value
@@ -309,11 +311,32 @@ def test_curves_and_sliders_wake_after_a_guess(boxes):
     assert mark.disabled
     options.value = "that"
     mark.click()
-    assert "<b>You guessed: that.</b> Look there." in asked.value
+    assert "<b>You guessed: that. Right. It is &lt;larger&gt;.</b> Look there." in asked.value
     assert guess_of(boxes) == (asked,)
     assert not any(control.widget.disabled for control in boxes.controls.values())
     assert np.array_equal(boxes.picture.pixels(), curves)
     assert boxes.sentence == said
+
+
+def litres_of(page, drivers=None):
+    return Litres(page.controls["volume"], page.controls["driver"], demo_drivers() if drivers is None else drivers)
+
+
+def test_litres_take_off_what_the_chosen_driver_takes_up(boxes):
+    """A cone of 132 mm over 66 mm: 25/54 of a cylinder of that size (`tests/unit/test_displacement.py`)."""
+    helper = litres_of(boxes)
+    helper.fields["port"].value = "0 L"
+    boxes.controls["driver"].value = "200 mm bass"  # of 1.4 litres by its sheet
+    with_bass = helper.litres()
+    assert "The driver takes up 1.4 litres or 0.049 cubic feet." in helper.said.value
+    boxes.controls["driver"].value = "165 mm panel, cone weighed dry"  # nothing is printed
+    expected = 25 / 54 * 137 * 6.6 / 1000
+    assert (with_bass - helper.litres()) / litre == pytest.approx(expected - 1.4, rel=1e-5)  # the sheet's Sd is fitted
+    assert "takes up about 0.4 litres or 0.015 cubic feet (assumed from its diameter and depth;" in helper.said.value
+    helper.fields["driver"].value = "2 L"
+    assert (with_bass - helper.litres()) / litre == pytest.approx(0.6, rel=1e-9)
+    assert "takes up" not in helper.said.value
+    boxes.reset()
 
 
 @pytest.mark.parametrize(
@@ -331,7 +354,7 @@ def test_curves_and_sliders_wake_after_a_guess(boxes):
     ],
 )
 def test_litres_from_a_tape_measure(boxes, typed, expected):
-    helper = Litres(boxes.controls["volume"])
+    helper = litres_of(boxes)
     for name, text in {"driver": "0 L", "port": "0 L", **typed}.items():
         helper.fields[name].value = text
     assert helper.litres() / litre == pytest.approx(expected, rel=1e-9)
@@ -352,7 +375,7 @@ def test_litres_from_a_tape_measure(boxes, typed, expected):
     ],
 )
 def test_litres_says_what_is_wrong(boxes, name, text, said):
-    helper, before = Litres(boxes.controls["volume"]), boxes.values["volume"]
+    helper, before = litres_of(boxes), boxes.values["volume"]
     helper.fields[name].value = text
     assert said in helper.said.value.replace("&#x27;", "'")
     helper.use()

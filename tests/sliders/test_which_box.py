@@ -131,6 +131,16 @@ def test_a_driver_of_unknown_travel_says_so(page):
     assert "the linear travel of this driver is not known" in put(page, driver=name).sentence
 
 
+def test_a_driver_of_unknown_displacement_takes_up_room_and_the_page_says_how_much(page):
+    """25/54 of a cylinder of 214 cm2 and 105 mm (`tests/unit/test_displacement.py`)."""
+    assert "assumed" not in page.sentence
+    put(page, driver="200 mm bass, misprinted Q")
+    room = 25 / 54 * 214 * 10.5 / 1000
+    assert f"The driver takes up about {room:.1f} litres (assumed from its diameter and depth;" in page.sentence
+    net, taken = said(page, r"Sealed: ([\d.]+) litres net \(with port and driver ([\d.]+) litres")
+    assert taken - net == pytest.approx(room, abs=0.11)  # each is told to a tenth
+
+
 def test_us_customary_units(page):
     page.use("US customary")
     litres = page.scene.designs["vented"].loudspeaker.box.volume / cubic_foot
@@ -164,7 +174,12 @@ def test_every_driver_is_searched_by_the_brief_of_the_page():
         first.setdefault(design.name, in_units(design, "US customary"))
     assert len(first) == 3
     told = re.findall("<p>(.*?)</p>", helper.answer)
-    assert told[:3] == [f"{name}. {said}" for name, said in first.items()]
+    assumed = " The driver takes up about 0.037 cubic feet (assumed from its diameter and depth; "
+    plain = [entry.partition(assumed)[0] for entry in told[:3]]
+    assert plain == [f"{name}. {said}" for name, said in first.items()]
+    assert [entry.startswith("200 mm bass, misprinted Q") for entry in told[:3]] == [
+        assumed in told[i] for i in range(3)
+    ]
     assert "cubic feet net" in told[0]
     assert told[3] == "165 mm panel of 2 ohm. No box: its coil has 1.7 ohm, and the amplifier's lowest load is 4 ohm."
 

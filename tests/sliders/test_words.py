@@ -22,7 +22,8 @@ from lumpedbox.sliders.how_loud import how_loud
 from lumpedbox.sliders.keeping import NONE
 from lumpedbox.sliders.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.my_parts import FORMS, my_parts
-from lumpedbox.sliders.predict import Guess
+from lumpedbox.sliders.predict import Guess, Question
+from lumpedbox.sliders.replacing import Replacing
 from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.small_woofers import small_woofers
 from lumpedbox.sliders.systems import SYSTEMS
@@ -78,6 +79,9 @@ def page_data(page):
 def words_of_forms():
     for widget in widgets_in(my_parts().widget):
         yield from words_of_widget(widget)
+    buttons = Replacing(lambda action: action)  # which appear only when something would be replaced
+    for button in (buttons.replace, buttons.leave, buttons.back):
+        yield from words_of_widget(button)
     for _, entries in FORMS.values():
         yield from (("option", written) for entry in entries for written, _ in entry.options)
     yield "option", NONE
@@ -115,7 +119,7 @@ def everything():
     pages = [make() for make in lessons]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}
-    guess = Guess("", ("",), "", then=None)
+    guess = Guess(Question("", ("",), right="", why="", look=""), then=None)
     found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
     sheet = Sheet(())
     found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}

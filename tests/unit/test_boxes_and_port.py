@@ -203,7 +203,7 @@ def test_a_tuning_out_of_reach_is_refused_with_the_highest():
     port = Port(length=0.0, diameter=5 * cm)
     highest = port.tuning(0.05)
     assert port.tuned(highest * (1 - 1e-9), 0.05).length == pytest.approx(0, abs=1e-6)
-    with pytest.raises(ValueError, match=r"no port of 19\.63 cm2 tunes 50 litres to 60 Hz: even a hole without length"):
+    with pytest.raises(ValueError, match=r"no port of 19\.63 cm2 tunes a volume of 50 litres to fb = 60 Hz: even a"):
         port.tuned(60, 0.05)
 
 
@@ -273,10 +273,10 @@ def test_a_driver_of_a_family_in_a_family_of_boxes(driver):
 @pytest.mark.parametrize(
     ("fb", "volume", "said"),
     [
-        (-36, 0.02, r"Port\.fb must be between 1 and 1000 Hz"),
-        (36, -0.02, r"Port\.volume must be between 0\.0001 and 10 m3"),
-        (36, 20, r"Port\.volume .* got 20: did you mean 20 \* litre\?"),
-        ("36", 0.02, r"Port\.fb must be a number"),
+        (-36, 0.02, r"Port\.tuned\.fb must be between 1 and 1000 Hz"),
+        (36, -0.02, r"Port\.tuned\.volume must be between 0\.0001 and 10 m3"),
+        (36, 20, r"Port\.tuned\.volume .* got 20: did you mean 20 \* litre\?"),
+        ("36", 0.02, r"Port\.tuned\.fb must be a number"),
     ],
 )
 def test_a_port_is_tuned_to_what_can_be(fb, volume, said):

@@ -165,7 +165,7 @@ def test_words_and_bands():
 def test_what_is_refused():
     before = Loudspeaker(driver=BIG, box=InfiniteBaffle())
     family = Loudspeaker(driver=BIG, box=SealedBox(volume=[0.01, 0.02]))
-    with pytest.raises(ValueError, match=r"causes\.after is about one loudspeaker, got a family of shape \(2,\)"):
+    with pytest.raises(ValueError, match=r"causes\.after must be one Loudspeaker, got a family of shape \(2,\)"):
         causes(before, family, GRID)
     with pytest.raises(TypeError, match=r"causes\.before must be Loudspeaker, got Driver"):
         causes(BIG, before, GRID)

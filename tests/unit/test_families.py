@@ -205,7 +205,7 @@ def test_a_member_of_filters_and_network_too(driver):
 
 
 def test_a_member_beyond_the_last_is_refused(family):
-    with pytest.raises(IndexError, match="out of bounds"):
+    with pytest.raises(ValueError, match=r"\.member\.index\[0\] must be one of -\d to \d \(position .*, got 3$"):
         family.member((3, 0))
 
 

@@ -146,3 +146,54 @@ def test_a_protective_high_pass_that_is_not_needed_or_cannot_help(vented):
     blind = dataclasses.replace(vented, driver=dataclasses.replace(vented.driver, xmax=None))
     with pytest.raises(ValueError, match="xmax"):
         protective_high_pass(blind, 20.0, order=2)
+
+
+def test_the_amplifiers_own_resistance_counts_as_cable_does(vented):
+    soft = dataclasses.replace(AMPLIFIER, output_resistance=0.4)
+    behind = dataclasses.replace(vented, source_resistance=0.3)
+    found = maximum_level(behind, GRID, amplifier=soft)
+    same = maximum_level(dataclasses.replace(vented, source_resistance=0.7), GRID, amplifier=AMPLIFIER)
+    assert found.level == pytest.approx(same.level, abs=1e-9)
+    clipping = solve(dataclasses.replace(vented, source_resistance=0.7), GRID, soft.voltage).level
+    assert found.levels["amplifier voltage"] == pytest.approx(clipping, abs=1e-9)
+
+
+def test_what_to_keep_in_mind_of_a_loudest_level(vented):
+    plain = maximum_level(vented, GRID, amplifier=AMPLIFIER, thermal_resistance=1.0)
+    assert len(plain.remarks) == 1
+    assert plain.remarks[0].startswith("The model holds up to about ")
+    burning = dataclasses.replace(vented, driver=dataclasses.replace(vented.driver, power=100.0))
+    hot = maximum_level(burning, GRID, amplifier=AMPLIFIER, thermal_resistance=10.0)
+    assert hot.remarks[0].startswith("The coil is computed at 1020 degrees Celsius; coils stand some 200 to 250 ")
+    # whatever frequencies are asked for, the least of the impedance is near Re
+    strained = dataclasses.replace(AMPLIFIER, minimum_load=8)
+    for grid in (GRID, [40.0, 300.0]):
+        said = maximum_level(vented, grid, amplifier=strained).remarks[0]
+        assert said.startswith(f"The amplifier is loaded with {vented.driver.Re:.2g} ohm at its lowest; ")
+        assert said.endswith("asks for 8 ohm at least: too little.")
+
+
+def test_a_family_of_amplifiers(vented):
+    powers = np.array([40.0, 75.0])
+    family = dataclasses.replace(AMPLIFIER, power=powers, output_resistance=np.array([[0.0], [0.3], [0.6]]))
+    found = maximum_level(vented, GRID, amplifier=family)
+    assert found.level.shape == found.gives.shape == (3, 2, len(GRID))
+    lone = maximum_level(vented, GRID, amplifier=family.member((2, 1)))
+    assert found.level[2, 1] == pytest.approx(lone.level, abs=1e-9)
+    three = dataclasses.replace(vented, source_resistance=[0.1, 0.2, 0.3])
+    with pytest.raises(ValueError, match=r"^Loudspeaker\.source_resistance has shape \(3,\) and Amplifier\.power "):
+        maximum_level(three, GRID, amplifier=dataclasses.replace(AMPLIFIER, power=powers))
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda s: maximum_level(s, GRID, thermal_resistance="2"), r"^maximum_level\.thermal_resistance must be "),
+        (lambda s: protective_high_pass("s", 20.0, order=2), r"^protective_high_pass\.loudspeaker must be Loudspeaker"),
+        (lambda s: protective_high_pass(s, 20.0, order=2, low=500), r"^protective_high_pass\.low must be between"),
+        (lambda s: in_words("loud"), r"^in_words\.loudest must be MaximumLevel, got str"),
+    ],
+)
+def test_wrong_arguments_are_named(vented, call, said):
+    with pytest.raises((ValueError, TypeError), match=said):
+        call(dataclasses.replace(vented, driver=dataclasses.replace(vented.driver, power=None)))

@@ -381,3 +381,60 @@ def test_a_position_is_kept_as_plain_numbers(driver):
     placed = Loudspeaker(driver=driver, box=SealedBox(volume=0.03), position=np.array([1, 2, 3]))
     assert placed.position == (1.0, 2.0, 3.0)
     assert all(type(coordinate) is float for coordinate in placed.position)
+
+
+@pytest.mark.parametrize(
+    "component",
+    [
+        Capacitor(capacitance=0),
+        Inductor(inductance=np.inf),
+        Resistor(resistance=np.inf),
+        Capacitor(capacitance=[1e-5, 0]),
+        SideBySide(components=(Resistor(resistance=np.inf), Capacitor(capacitance=0))),
+        SideBySide(components=(Resistor(resistance=[np.inf, 5]), Capacitor(capacitance=[0, 1e-5]))),
+    ],
+)
+def test_an_open_line_is_refused_and_across_it_the_same_is_harmless(bare, component):
+    with pytest.raises(ValueError, match=r"^Branch\.components would open the line, so that nothing plays: "):
+        in_series(component)
+    beside = with_network(bare, across(component))
+    assert np.all(np.isfinite(beside.level))
+    assert np.all(np.isfinite(beside.reference_level))
+
+
+def test_a_leg_that_is_not_fitted_leaves_the_other(bare):
+    """An open leg of a trap is no leg: what stays is the resistor."""
+    alone = with_network(bare, in_series(Resistor(resistance=5)))
+    for leg in (Capacitor(capacitance=0), Inductor(inductance=np.inf), Resistor(resistance=np.inf)):
+        trap = with_network(bare, in_series(SideBySide(components=(Resistor(resistance=5), leg))))
+        assert trap.pressure == pytest.approx(alone.pressure, rel=1e-12)
+        assert trap.reference_level == pytest.approx(alone.reference_level, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("leg", "other"),
+    [
+        (Resistor(resistance=[0, 5]), Inductor(inductance=1e-3)),
+        (Inductor(inductance=[0, 1e-3]), Resistor(resistance=5)),
+        (Capacitor(capacitance=[np.inf, 1e-5]), Inductor(inductance=1e-3, resistance=0.3)),
+    ],
+)
+def test_a_leg_that_shorts_a_trap_in_one_member_only(bare, leg, other):
+    """Shorted, the trap is a plain wire; the other member is what it is alone."""
+    family = with_network(bare, in_series(SideBySide(components=(leg, other))))
+    fitted = with_network(bare, in_series(SideBySide(components=(leg.member(1), other))))
+    assert family.impedance[0] == pytest.approx(solve(bare, FREQUENCY).impedance, rel=1e-12)
+    assert family.pressure[1] == pytest.approx(fitted.pressure, rel=1e-12)
+    assert all(np.all(np.isfinite(current)) for current in family.component_currents.values())
+
+
+def test_two_shorts_side_by_side_are_refused():
+    with pytest.raises(ValueError, match=r"^SideBySide\.components may hold one short, got 2: "):
+        SideBySide(components=(Resistor(resistance=0), Inductor(inductance=[1e-3, 0])))
+
+
+def test_members_that_short_the_line_in_turn_only_do_not_short_it(bare):
+    """Two resistors one after another, of which never both are 0."""
+    branch = across(Resistor(resistance=[0, 4]), Resistor(resistance=[4, 0]))
+    found = with_network(bare, branch)
+    assert found.impedance[0] == pytest.approx(found.impedance[1], rel=1e-12)

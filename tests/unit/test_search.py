@@ -14,6 +14,7 @@ from lumpedbox.design.search import WORDS, Space
 from lumpedbox.design.trade_off import trade_off
 from lumpedbox.figures.style import new_figure
 from lumpedbox.figures.trade_off import TradeOffPicture, longest_run
+from lumpedbox.parts.displacement import displacement
 from lumpedbox.units import cm2, litre, mH, mm
 
 AMPLIFIER = Amplifier(power=40, rated_impedance=4, minimum_load=2, output_resistance=0.05)
@@ -322,7 +323,7 @@ def test_drivers_of_unlike_kinds_are_answered():
 def test_where_no_limit_could_be_so_loose_the_one_that_is_missed_most_is_named():
     """No port fits into a third of a litre, however it is loosened; nor does the driver itself."""
     tiny = dataclasses.replace(BRIEF, volume=0.3 * litre, port_length=0.005)
-    bare = dataclasses.replace(DRIVER, displacement=None)
+    bare = dataclasses.replace(DRIVER, displacement=0.0)
     found = recommend(bare, dataclasses.replace(tiny, ripple=20, excursion=3), **LESS)
     assert [design.kind for design in found.designs] == ["sealed"]
     (refusal,) = found.unsuited
@@ -364,10 +365,20 @@ def test_without_a_longest_port_the_room_that_it_needs_is_what_is_told():
 
 
 def test_the_volume_holds_a_driver_that_takes_up_none_of_it():
-    bare = dataclasses.replace(DRIVER, displacement=None)
+    bare = dataclasses.replace(DRIVER, displacement=0.0)
     small = dataclasses.replace(BRIEF, volume=8 * litre, port_area=None, voltage=12.0)
     (design,) = recommend(bare, small, **LESS).designs
     assert design.holds == ("volume",)
+
+
+def test_a_driver_of_unknown_displacement_takes_up_what_is_estimated():
+    """A box is judged with the driver in it, whether its sheet says how much it takes up or not."""
+    unknown = dataclasses.replace(DRIVER, displacement=None)
+    for design in recommend(unknown, BRIEF, **LESS).designs:
+        box = design.loudspeaker.box
+        ported = box.port.area * box.port.length if design.kind == "vented" else 0.0
+        assert design.values["volume"] - box.volume - ported == pytest.approx(displacement(unknown), rel=1e-9)
+        assert design.values["volume"] <= BRIEF.volume * (1 + 1e-6)
 
 
 def test_nonsense_is_refused_by_name():
@@ -413,7 +424,7 @@ def test_the_trade_off_refuses_by_name():
         trade_off(None, BRIEF)
     with pytest.raises(TypeError, match=r"trade_off\.brief must be Brief"):
         trade_off(DRIVER, None)
-    with pytest.raises(ValueError, match=r"trade_off is about one Driver, got a family of shape \(2,\)"):
+    with pytest.raises(ValueError, match=r"trade_off\.driver must be one Driver, got a family of shape \(2,\)"):
         trade_off(dataclasses.replace(DRIVER, Re=[3.3, 3.4]), BRIEF)
 
 

@@ -46,14 +46,16 @@ def test_what_is_not_there_is_not_told(sealed):
 
 def test_sentences_are_about_one_loudspeaker(driver):
     family = Loudspeaker(driver=driver, box=VentedBox(volume=[0.04, 0.05], fb=30))
-    with pytest.raises(ValueError, match=r"^in_sentences is about one loudspeaker, got a family of shape \(2,\)$"):
+    with pytest.raises(
+        ValueError, match=r"^in_sentences\.loudspeaker must be one Loudspeaker, got a family of shape \(2,\)"
+    ):
         in_sentences(family)
 
 
 def test_a_netlist_is_about_one_loudspeaker(driver):
     family = Loudspeaker(driver=driver, box=VentedBox(volume=[0.04, 0.05], fb=30))
     with pytest.raises(
-        ValueError, match=r"^netlist is about one loudspeaker, got a family of shape \(2,\): take a mem"
+        ValueError, match=r"^netlist\.loudspeaker must be one Loudspeaker, got a family of shape \(2,\): take a mem"
     ):
         netlist(family, 50)
     assert netlist(family.member(0), 50) == netlist(Loudspeaker(driver=driver, box=VentedBox(volume=0.04, fb=30)), 50)

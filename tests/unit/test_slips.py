@@ -179,7 +179,7 @@ def test_arguments_of_solve_and_of_a_step_guess_too(sealed):
         "solve.distance must be between 0.01 and 1000 m (distance to the listener), got 2000: did you mean 2000 * cm?"
     )
     assert refusal(lambda: solve(sealed, 50).step_response(100)) == (
-        "step_response.duration must be between 0.0001 and 10 s (time to follow a step), got 100: "
+        "Response.step_response.duration must be between 0.0001 and 10 s (time to follow a step), got 100: "
         "did you mean 100 * ms?"
     )
 

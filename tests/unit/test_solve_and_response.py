@@ -10,9 +10,13 @@ from lumpedbox import (
     Air,
     Cabin,
     Driver,
+    Gain,
+    HighPass,
     Inductor,
     InfiniteBaffle,
     Loudspeaker,
+    LowPass,
+    Peak,
     SealedBox,
     VentedBox,
     frequencies,
@@ -351,7 +355,7 @@ def test_words_are_about_one_loudspeaker(family):
 
 @pytest.mark.parametrize("value", [0, -3, 101, np.nan])
 def test_a_fall_must_be_a_fall(sealed, value):
-    with pytest.raises(ValueError, match=r"^cutoff\.drop must be between 0\.01 and 100 dB \(fall below the reference"):
+    with pytest.raises(ValueError, match=r"^Response\.cutoff\.drop must be between 0\.01 and 100 dB \(fall below the"):
         solve(sealed, FREQUENCY).cutoff(value)
 
 
@@ -422,6 +426,96 @@ def test_remarks_are_sentences(sealed):
     assert len(response.remarks) == 1
     unknown = dataclasses.replace(sealed, driver=dataclasses.replace(sealed.driver, xmax=None))
     assert solve(unknown, 50).remarks[-1] == ("Driver.xmax is not known: nothing is said about running out of travel.")
+
+
+def said(response, word):
+    """Return the only remark with a word in it."""
+    (sentence,) = [remark for remark in response.remarks if word in remark]
+    return sentence
+
+
+def test_travel_beyond_xmax_is_remarked(sealed):
+    response = solve(sealed, FREQUENCY, voltage=40.0)
+    worst = response.excursion.argmax()
+    times = response.excursion[worst] / sealed.driver.xmax
+    assert times > 1
+    assert said(response, "xmax").startswith(f"At {FREQUENCY[worst]:.4g} Hz the cone moves {times:.1f} times its xmax.")
+    least = 40.0 / times
+    assert not any("xmax" in remark for remark in solve(sealed, FREQUENCY, voltage=0.999 * least).remarks)
+    family = solve(sealed, FREQUENCY, voltage=[1.0, 40.0])
+    assert said(family, "xmax") == said(response, "xmax")
+
+
+def test_air_too_fast_in_the_port_is_remarked(vented):
+    """17 m/s: guidance, common practice, no source."""
+    response = solve(vented, FREQUENCY, voltage=60.0)
+    fastest = response.port_velocity.argmax()
+    speed = response.port_velocity[fastest]
+    assert f"At {FREQUENCY[fastest]:.4g} Hz the air in the port reaches {speed:.0f} m/s" in said(response, "port")
+    slow = solve(vented, FREQUENCY, voltage=60.0 * 16.9 / speed)
+    assert not any("port" in remark for remark in slow.remarks)
+    unknown = dataclasses.replace(vented, box=VentedBox(volume=50 * litre, fb=32))
+    assert not any("port" in remark for remark in solve(unknown, FREQUENCY, voltage=60.0).remarks)
+
+
+def test_what_a_cabin_model_leaves_out_is_remarked(sealed):
+    inside = dataclasses.replace(sealed, cabin=Cabin(length=5, width=1.8, height=1.7))
+    response = solve(inside, FREQUENCY)
+    assert f"first resonance is near {inside.cabin.first_resonance():.0f} Hz" in said(response, "first resonance")
+    assert "assumes" in said(response, "group delay")
+    # so small a cabin resonates only above where the loudspeaker's own model ends
+    small = solve(dataclasses.replace(sealed, cabin=Cabin(length=0.5, width=0.5, height=0.5)), FREQUENCY)
+    assert not any("first resonance" in remark for remark in small.remarks)
+
+
+def test_filters_that_tilt_the_reference_band_are_remarked(sealed):
+    low_pass = dataclasses.replace(sealed, filters=(LowPass(frequency=80, order=4),))
+    response = solve(low_pass, FREQUENCY)
+    # Butterworth: 10 log (1 + (f/80)^8) at 315 less that at 100 Hz
+    tilt = 10 * np.log10((1 + (315 / 80) ** 8) / (1 + (100 / 80) ** 8))
+    assert response.filter_tilt == pytest.approx(tilt, rel=1e-6)
+    assert f"change the level by {tilt:.0f} dB between 100 and 315 Hz" in said(response, "filters")
+    assert len(solve(dataclasses.replace(sealed, filters=(Gain(level=-6),)), FREQUENCY).remarks) == 1
+
+
+def test_behind_a_filter_that_slopes_through_the_reference_band_there_is_no_f3_within_it(sealed):
+    behind = dataclasses.replace(sealed, filters=(HighPass(frequency=3000),))
+    response = solve(behind, frequencies(5, 20_000))
+    assert np.isnan(response.f3)
+    assert response.cutoff_in_words() == (
+        "The level is not up by 100 Hz, where the band that it is counted from begins."
+    )
+
+
+def test_a_driver_that_begins_above_100_hz_has_its_f3_there(driver):
+    """Small 1972 (from memory), in closed form; a change of level alone leaves it where it is."""
+    small = Loudspeaker(driver=driver, box=SealedBox(volume=1.5 * litre))
+    alpha = driver.Vas / (1.5 * litre)
+    fc, Q = driver.fs * np.sqrt(1 + alpha), driver.Qts * np.sqrt(1 + alpha)
+    b = 1 / Q**2 - 2
+    f3 = fc * np.sqrt((b + np.sqrt(b**2 + 4)) / 2)
+    assert f3 > 100
+    for filters in ((), (Gain(level=-6),)):
+        response = solve(dataclasses.replace(small, filters=filters), frequencies(5, 2000))
+        assert response.f3 == pytest.approx(f3, rel=1e-7)
+
+
+def test_a_treble_filter_is_no_bass_limit(sealed):
+    """A dip at 3 kHz that ends above it leaves f3 where the bass begins."""
+    plain = solve(sealed, frequencies(5, 20_000)).f3
+    dipped = dataclasses.replace(sealed, filters=(Peak(frequency=3000, level=-10, Q=2),))
+    assert solve(dipped, frequencies(5, 20_000)).f3 == pytest.approx(plain, rel=2e-3)
+
+
+def test_a_step_too_long_to_hold_is_refused(sealed):
+    with pytest.raises(ValueError, match=r"^step_response\.duration times bandwidth must be at most 1e\+06 "):
+        solve(sealed, FREQUENCY).step_response(10.0, 1e6)
+
+
+def test_the_lowest_impedance_does_not_depend_on_the_frequencies(vented):
+    narrow, wide = solve(vented, [30.0, 33.0]), solve(vented, frequencies(5, 20_000, 200))
+    assert narrow.lowest_impedance == wide.lowest_impedance
+    assert narrow.lowest_impedance == pytest.approx(np.abs(wide.impedance).min(), rel=1e-4)
 
 
 def test_a_table_is_read_back_by_another_library(vented, tmp_path):

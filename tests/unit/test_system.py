@@ -32,6 +32,7 @@ WOOFER = Driver.from_thiele_small(fs=58, Qes=0.6, Qms=4.5, Vas=0.015, Sd=0.0137,
 TWEETER = Driver(Re=3.3, Bl=2.5, Mms=0.36e-3, Cms=4.5e-5, Rms=1.0, Sd=6.2e-4, Le=0.03e-3)
 LOW = Loudspeaker(driver=WOOFER, box=SealedBox(volume=0.015, Ql=7))
 HIGH = Loudspeaker(driver=TWEETER, box=InfiniteBaffle(), network=in_series(Capacitor(capacitance=10e-6)))
+CABIN = Cabin(length=3, width=1.6, height=1.2, name="minibus")
 
 
 def alone(loudspeaker, **given):
@@ -203,6 +204,23 @@ def test_vented_boxes_keep_their_port_on_a_shared_channel():
         (lambda: Channel(loudspeakers=(LOW, HIGH), wiring="paralel"), "did you mean 'parallel'"),
         (lambda: System(channels=(LOW,), ear=(0, 0, 0)), r"Loudspeaker\.position is missing"),
         (
+            lambda: System(channels=(dataclasses.replace(LOW, position=(1, 2, 0), name="left"),), ear=(1, 2, 0)),
+            r"^System\.ear is at the cone of left ",
+        ),
+        (
+            lambda: System(channels=(LOW, dataclasses.replace(HIGH, cabin=CABIN, name="dome"))),
+            r"^System\.channels must be in one cabin, or all outside: loudspeaker 1 is outside, dome is in minibus$",
+        ),
+        (
+            lambda: System(
+                channels=(
+                    dataclasses.replace(LOW, cabin=CABIN),
+                    dataclasses.replace(HIGH, cabin=dataclasses.replace(CABIN, flex=1.0, name="other")),
+                )
+            ),
+            r"^System\.channels must be in one cabin, or all outside: loudspeaker 1 is in minibus, loudspeaker 2 is in",
+        ),
+        (
             lambda: Channel(loudspeakers=(dataclasses.replace(LOW, filters=Gain(level=1)), HIGH)),
             r"filters are the channel's",
         ),
@@ -211,3 +229,35 @@ def test_vented_boxes_keep_their_port_on_a_shared_channel():
 def test_refusals(build, said):
     with pytest.raises((ValueError, TypeError), match=said):
         build()
+
+
+def test_a_load_is_told_whatever_frequencies_were_asked_for():
+    """The lowest impedance lies at low and high frequency; a grid around the resonance does not see it."""
+    amplifier = Amplifier(power=75, rated_impedance=4, minimum_load=4, name="the amplifier")
+    channel = Channel(loudspeakers=(LOW,), amplifier=amplifier, name="bass")
+    system = System(channels=(channel,))
+    narrow, wide = solve(system, [70.0, 80.0]), solve(system, frequencies(5, 20_000, 96))
+    assert np.abs(narrow.channel_impedances[0]).min() > 4
+    assert narrow.warnings == wide.warnings
+    (said,) = narrow.warnings
+    assert said.startswith("bass is loaded with 3.4 ohm at its lowest")
+
+
+def test_the_remarks_of_a_system_say_whom_they_are_about():
+    amplifier = Amplifier(power=75, rated_impedance=4, minimum_load=4)
+    low = dataclasses.replace(LOW, cabin=CABIN, name="bass")
+    high = dataclasses.replace(HIGH, cabin=CABIN)
+    response = solve(System(channels=(Channel(loudspeakers=(low,), amplifier=amplifier), high)), GRID)
+    assert response.remarks[: len(response.warnings)] == response.warnings
+    assert "bass: " + response.responses[0].remarks[0] in response.remarks
+    assert "Loudspeaker 2: " + response.responses[1].remarks[0] in response.remarks
+    both = [sentence for sentence in response.remarks if sentence.startswith("bass, Loudspeaker 2: ")]
+    assert any("first resonance" in sentence for sentence in both)
+
+
+def test_places_may_be_families():
+    ways = [1.0, 2.0]
+    near = dataclasses.replace(LOW, position=(ways, 0, 0))
+    family = solve(System(channels=(near,), ear=(0, 0, 0)), GRID)
+    for member, way in enumerate(ways):
+        assert family.level[member] == pytest.approx(alone(LOW, distance=way).level, abs=1e-9)

@@ -22,6 +22,8 @@ from lumpedbox.written import number_in
         ("50 W RMS", "W", 50.0),
         ("4.7 mfd", "F", 4.7e-6),
         ("4.7 µF", "F", 4.7e-6),
+        ("= 55 Hz", "Hz", 55.0),
+        ("80 ccm", "m3", 80e-6),
     ],
 )
 def test_what_people_write(text, unit, value):
@@ -36,6 +38,11 @@ def test_what_people_write(text, unit, value):
         ("1,500 L", "m3", "leave a comma for thousands out; for decimals write a point"),
         ("15,5 L", "m3", "write a point for the comma"),
         ("±4 mm", "m", "write the number one way, without ±"),
+        ("1e999 Hz", "Hz", "^'1e999 Hz' is too large a number"),
+        ("9" * 400 + "/1 Hz", "Hz", "is too long for a number with its unit"),
+        ("5 10**10**10", "Hz", "'10\\*\\*10\\*\\*10' is not a unit that is known"),
+        ("5 Hz^9^9^9", "Hz", "is not a unit that is known"),
+        ("5 (9)**(9)**(9) Hz", "Hz", "is not a unit that is known"),
     ],
 )
 def test_slips_that_would_pass(text, unit, said):

@@ -8,9 +8,9 @@ from ...design.alignments import POWER_LAWS, closed_alignment, named_alignment, 
 from ...parts.radiator import PassiveRadiator
 from ...response import PolesAndZeros
 from ...units import litre
+from ..drawn import Drawn, Follows
 from ..exercises import Exercise, Misconception, Sheet
-from ..systems import FREQUENCY, LEVEL, QUALITY, VOLUME, same
-from .draw import one_of
+from ..systems import FREQUENCY, LEVEL, PLAIN, QUALITY, VOLUME, same
 
 TOTAL_Q = same("", decimals=3)
 
@@ -32,11 +32,10 @@ def alignments_sheet():
 def f3_of_a_closed_butterworth():
     """Ask for f3 of a driver in the closed box that makes Butterworth of it."""
     return Exercise(
-        draw=lambda random: {"fs": one_of(random, (25, 28, 32, 36)), "Qts": one_of(random, (0.3, 0.35, 0.4, 0.45))},
-        ask=lambda given, system: (
-            f"A driver has fs = {given['fs']:.0f} Hz and Qts = {QUALITY.metric.text(given['Qts'])}. Its closed box is "
-            "made so small that Qtc = 0.707. Where is half of the power left?"
+        question=(
+            "A driver has fs = {fs} and Qts = {Qts}. Its closed box is made so small that Qtc = 0.707. What is f3?"
         ),
+        numbers={"fs": Drawn(FREQUENCY, (25, 28, 32, 36)), "Qts": Drawn(QUALITY, (0.3, 0.35, 0.4, 0.45))},
         answer=lambda given: given["fs"] * _lift(given) * closed_alignment(2**-0.5).f3_over_fc,
         kind=FREQUENCY,
         misconceptions=(
@@ -61,19 +60,16 @@ def _lift(given):
 def q_of_a_pole():
     """Ask for the Q of a pair of poles."""
     return Exercise(
-        draw=lambda random: {
-            "left": one_of(random, (8, 10, 12, 15)),
-            "up": one_of(random, (20, 24, 28, 32)),
-        },
-        ask=lambda given, system: (
-            f"A pair of poles lies {given['left']:.0f} Hz to the left of the imaginary axis and {given['up']:.0f} Hz "
-            "above and below the real one. What is its Q?"
+        question=(
+            "A pair of poles lies {left} to the left of the imaginary axis and {up} above and below the real one. "
+            "What is its Q?"
         ),
+        numbers={"left": Drawn(FREQUENCY, (8, 10, 12, 15)), "up": Drawn(FREQUENCY, (12, 16, 20, 24, 28, 32))},
         answer=lambda given: _pair(given).resonances[0][1],
         kind=QUALITY,
         misconceptions=(
             Misconception(
-                "only the way upwards was taken for its frequency",
+                "only the height was taken for its frequency",
                 lambda given: given["up"] / (2 * given["left"]),
                 "Its frequency is the distance from the origin.",
             ),
@@ -94,11 +90,11 @@ def _pair(given):
 def q_of_a_leaky_b4():
     """Ask which driver becomes a B4 in a box that leaks."""
     return Exercise(
-        draw=lambda random: {"Ql": one_of(random, (5, 7, 10, 15))},
-        ask=lambda given, system: (
+        question=(
             "B4 is tuned to fs with and without leaks, and its a1 is 2.613. With h = 1, a1 = 1 / QL + 1 / QT. Which "
-            f"Qts does it ask for in a box of QL = {given['Ql']:.0f}?"
+            "Qts does it ask for in a box of QL = {Ql}?"
         ),
+        numbers={"Ql": Drawn(PLAIN, (5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 20))},
         answer=lambda given: named_alignment("B4", Ql=given["Ql"]).Qts,
         kind=TOTAL_Q,
         misconceptions=(
@@ -118,18 +114,18 @@ def q_of_a_leaky_b4():
 
 
 def miss_of_a_power_law():
-    """Ask by how many litres a power law misses the exact volume."""
+    """Ask by how many litres a power law misses the exact volume; from a Qts of 0.3 on it misses enough to be seen."""
     return Exercise(
-        draw=lambda random: {
-            "Qts": one_of(random, (0.25, 0.3, 0.45, 0.5)),
-            "Vas": one_of(random, (40, 60, 80, 100)) * litre,
-        },
-        ask=lambda given, system: (
-            f"A driver has Qts = {QUALITY.metric.text(given['Qts'])} and Vas = "
-            f"{VOLUME.shown(system).text(given['Vas'])}. Its alignment without leaks takes exactly "
-            f"{VOLUME.shown(system).text(_exact(given))}. By how much does the power law 20 Vas Qts^3.3 miss that?"
+        question=(
+            "A driver has Qts = {Qts} and Vas = {Vas}. Its alignment without leaks takes exactly {exact}. By how much "
+            "does the power law 20 Vas Qts^3.3 miss that?"
         ),
-        answer=lambda given: abs(given["Vas"] * power_law(given["Qts"]).volume_over_vas - _exact(given)),
+        numbers={
+            "Qts": Drawn(QUALITY, (0.3, 0.35, 0.4, 0.45, 0.5)),
+            "Vas": Drawn(VOLUME, (40, 60, 80, 100)),
+            "exact": Follows(VOLUME, lambda given: given["Vas"] / power_law(given["Qts"]).exact.alpha),
+        },
+        answer=lambda given: abs(given["Vas"] * power_law(given["Qts"]).volume_over_vas - given["exact"]),
         kind=VOLUME,
         misconceptions=(
             Misconception(
@@ -139,16 +135,12 @@ def miss_of_a_power_law():
             ),
             Misconception(
                 "it was the law for a leakage Q of 7",
-                lambda given: abs(given["Vas"] * _leaky_law(given["Qts"]) - _exact(given)),
+                lambda given: abs(given["Vas"] * _leaky_law(given["Qts"]) - given["exact"]),
                 "Each law goes with its leaks, and so does each exact volume.",
             ),
         ),
         tolerance=0.05,
     )
-
-
-def _exact(given):
-    return given["Vas"] / power_law(given["Qts"]).exact.alpha
 
 
 def _leaky_law(Qts):
@@ -159,11 +151,11 @@ def _leaky_law(Qts):
 def notch_of_a_radiator():
     """Ask for the notch of a box with a passive radiator."""
     return Exercise(
-        draw=lambda random: {"fb": one_of(random, (28, 32, 36, 40)), "delta": one_of(random, (1.5, 2, 4, 6))},
-        ask=lambda given, system: (
-            f"A box with a passive radiator is tuned to {given['fb']:.0f} Hz; Vap is {given['delta']:g} times the "
-            "volume of the box. Where is the notch?"
+        question=(
+            "A box with a passive radiator is tuned to {fb}; Vap is {delta} times the volume of the box. Where is the "
+            "notch?"
         ),
+        numbers={"fb": Drawn(FREQUENCY, (28, 32, 36, 40)), "delta": Drawn(PLAIN, (1.5, 2, 3, 4, 6))},
         answer=_notch,
         kind=FREQUENCY,
         misconceptions=(
@@ -191,11 +183,11 @@ def _notch(given):
 def price_of_a_lower_f3():
     """Ask how much efficiency a lower f3 costs in the same volume."""
     return Exercise(
-        draw=lambda random: {"high": one_of(random, (45, 50, 55, 60)), "low": one_of(random, (25, 28, 30, 32))},
-        ask=lambda given, system: (
-            f"A vented box plays down to {given['high']:.0f} Hz. Another one of the same volume and the same alignment "
-            f"shall play down to {given['low']:.0f} Hz. How much less efficient is it?"
+        question=(
+            "A vented box plays down to {high}. Another one of the same volume and the same alignment shall play down "
+            "to {low}. How much less efficient is it, in dB?"
         ),
+        numbers={"high": Drawn(FREQUENCY, (45, 50, 55, 60)), "low": Drawn(FREQUENCY, (25, 28, 30, 32))},
         answer=lambda given: float(30 * np.log10(given["high"] / given["low"])),
         kind=LEVEL,
         misconceptions=(

@@ -8,9 +8,11 @@ from ...air import Air
 from ...design.meeting import transfer
 from ...parts.filters import HighPass, LowPass
 from ..bass_meets_panels import WAY
+from ..drawn import Drawn
 from ..exercises import Exercise, Misconception, Sheet
-from ..systems import DELAY, LEVEL
-from .draw import one_of
+from ..systems import DELAY, FREQUENCY, LEVEL, same
+
+ANGLE = same("degrees", decimals=0)
 
 
 def bass_meets_panels_sheet():
@@ -21,15 +23,11 @@ def bass_meets_panels_sheet():
 def later_by_its_way():
     """Ask how much later the sound of a box arrives that is further away."""
     return Exercise(
-        draw=lambda random: {
-            "far": one_of(random, (2.4, 2.7, 3.0, 3.3, 3.6)),
-            "near": one_of(random, (0.9, 1.1, 1.3)),
-        },
-        ask=lambda given, system: (
-            f"The bass box is {WAY.shown(system).text(given['far'])} from the ear, the panels are "
-            f"{WAY.shown(system).text(given['near'])} from it. How much later does the sound of the bass box arrive, "
-            "in air of 20 °C?"
+        question=(
+            "The bass box is {far} from the ear, the panels are {near} from it. How much later does the sound of the "
+            "bass box arrive, in air of 20 °C?"
         ),
+        numbers={"far": Drawn(WAY, (2.4, 2.7, 3.0, 3.3, 3.6)), "near": Drawn(WAY, (0.9, 1.1, 1.3))},
         answer=lambda given: _further(given) / Air().sound_speed,
         kind=DELAY,
         misconceptions=(
@@ -50,14 +48,10 @@ def later_by_its_way():
 def two_out_of_step():
     """Ask for the level of two equal sources that are out of step."""
     return Exercise(
-        draw=lambda random: {
-            "level": one_of(random, (78, 80, 82, 85, 88)),
-            "apart": one_of(random, (60, 120, 140, 150)),
-        },
-        ask=lambda given, system: (
-            f"Where they meet, the bass box and the panels play {given['level']:.0f} dB each, "
-            f"{given['apart']:.0f} degrees apart. How loud are both together?"
+        question=(
+            "Where they meet, the bass box and the panels play {level} each, {apart} apart. How loud are both together?"
         ),
+        numbers={"level": Drawn(LEVEL, (78, 80, 82, 85, 88)), "apart": Drawn(ANGLE, (60, 120, 140, 150))},
         answer=lambda given: given["level"] + _sum(given["apart"]),
         kind=LEVEL,
         misconceptions=(
@@ -79,11 +73,11 @@ def two_out_of_step():
 def half_a_period():
     """Ask for the delay that makes up for filters which leave both half a period apart."""
     return Exercise(
-        draw=lambda random: {"corner": one_of(random, (50, 63, 80, 100, 125))},
-        ask=lambda given, system: (
+        question=(
             "Filters of 12 dB/octave leave the bass box and the panels half a period apart. No wires shall be swapped. "
-            f"Which delay of either one brings them into step again at the corner of {given['corner']:.0f} Hz?"
+            "Which delay of either one brings them into step again at the corner of {corner}?"
         ),
+        numbers={"corner": Drawn(FREQUENCY, (45, 50, 56, 60, 63, 70, 75, 80, 90, 100, 110, 125, 140))},
         answer=_makes_up,
         kind=DELAY,
         misconceptions=(

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ...parts.box import SealedBox
-from ...units import litre
 from ..closed_box import resonance
+from ..drawn import Drawn
 from ..exercises import Exercise, Misconception, Sheet
-from ..systems import FREQUENCY, QUALITY, VOLUME
-from .draw import driver_and_volume, driver_of, one_of
+from ..systems import FREQUENCY, PLAIN, QUALITY, VOLUME
+from .sealed_or_vented import DRIVER_AND_VOLUME, driver_of
 
 
 def closed_box_sheet():
@@ -20,16 +20,12 @@ def closed_box_sheet():
 def volume_for_q():
     """Ask for the volume that gives a Qtc."""
     return Exercise(
-        draw=lambda random: {
-            "Qts": one_of(random, (0.35, 0.4, 0.45, 0.5)),
-            "Qtc": one_of(random, (0.6, 0.7, 0.8, 0.9)),
-            "Vas": one_of(random, (24, 30, 36, 45, 60)) * litre,
+        question="A driver has Qts = {Qts} and Vas = {Vas}. How big must a tight closed box be for Qtc = {Qtc}?",
+        numbers={
+            "Qts": Drawn(QUALITY, (0.35, 0.4, 0.45, 0.5)),
+            "Qtc": Drawn(QUALITY, (0.6, 0.7, 0.8, 0.9)),
+            "Vas": Drawn(VOLUME, (24, 30, 36, 45, 60)),
         },
-        ask=lambda given, system: (
-            f"A driver has Qts = {QUALITY.metric.text(given['Qts'])} and "
-            f"Vas = {VOLUME.shown(system).text(given['Vas'])}. How big must a tight closed box be for "
-            f"Qtc = {QUALITY.metric.text(given['Qtc'])}?"
-        ),
         answer=lambda given: given["Vas"] / ((given["Qtc"] / given["Qts"]) ** 2 - 1),
         kind=VOLUME,
         misconceptions=(
@@ -50,12 +46,11 @@ def volume_for_q():
 def filled():
     """Ask for the resonance in a box with filling."""
     return Exercise(
-        draw=lambda random: driver_and_volume(random) | {"filling": one_of(random, (1.2, 1.3, 1.4))},
-        ask=lambda given, system: (
-            f"A driver has fs = {given['fs']:.0f} Hz and Vas = {VOLUME.shown(system).text(given['Vas'])}. In a closed "
-            f"box of {VOLUME.shown(system).text(given['volume'])} filling makes the air seem {given['filling']:.1f} "
+        question=(
+            "A driver has fs = {fs} and Vas = {Vas}. In a closed box of {volume} filling makes the air seem {filling} "
             "times as large. Where is the resonance?"
         ),
+        numbers=DRIVER_AND_VOLUME | {"filling": Drawn(PLAIN, (1.2, 1.3, 1.4))},
         answer=lambda given: _resonance(given, given["filling"]),
         kind=FREQUENCY,
         misconceptions=(
@@ -77,12 +72,16 @@ def filled():
 def vas_from_a_box():
     """Ask for Vas from the two frequencies where the impedance peaks."""
     return Exercise(
-        draw=_measured,
-        ask=lambda given, system: (
-            f"The impedance of a driver peaks at {given['fs']:.0f} Hz in free air, and at {given['fc']:.1f} Hz on a "
-            f"tight test box of {VOLUME.shown(system).text(given['volume'])}. What is its Vas?"
+        question=(
+            "The impedance of a driver peaks at {fs} in free air, and at {fc} on a tight test box of {volume}. What is "
+            "its Vas?"
         ),
-        answer=lambda given: given["Vas"],
+        numbers={
+            "fs": Drawn(FREQUENCY, (28, 32, 36, 40)),
+            "fc": Drawn(FREQUENCY, (58, 61.5, 65, 68.5)),
+            "volume": Drawn(VOLUME, (12, 15, 18, 20, 25)),
+        },
+        answer=lambda given: given["volume"] * ((given["fc"] / given["fs"]) ** 2 - 1),
         kind=VOLUME,
         misconceptions=(
             Misconception(
@@ -97,11 +96,6 @@ def vas_from_a_box():
             ),
         ),
     )
-
-
-def _measured(random):
-    given = driver_and_volume(random)
-    return given | {"fc": _resonance(given, 1.0)}
 
 
 def _resonance(given, filling):

@@ -8,11 +8,12 @@ from ...air import Air
 from ...design.ladders import ladder
 from ...design.meeting import transfer
 from ...parts.filters import HighPass, LowPass
-from ...units import mm
+from ..drawn import Drawn
 from ..exercises import Exercise, Misconception, Sheet
 from ..loud_tweeter import CAPACITANCE
-from ..systems import FREQUENCY, LENGTH, LEVEL
-from .draw import one_of
+from ..systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, same
+
+SLOPE = same("dB/octave", decimals=0)
 
 
 def crossing_over_sheet():
@@ -23,18 +24,17 @@ def crossing_over_sheet():
 def both_at_the_corner():
     """Ask how loud two Butterworth filters of some order are together at their corner."""
     return Exercise(
-        draw=lambda random: {"order": one_of(random, (1, 3, 4)), "level": one_of(random, (85, 87, 88, 90, 91))},
-        ask=lambda given, system: (
-            f"A low-pass and a high-pass by Butterworth, {6 * given['order']:.0f} dB/octave, have the same corner. "
-            f"There woofer and tweeter play {given['level']:.0f} dB each, both connected as marked. How loud are both "
-            "together?"
+        question=(
+            "A low-pass and a high-pass by Butterworth, {slope}, have the same corner. There woofer and tweeter play "
+            "{level} each, both connected as marked. How loud are both together?"
         ),
-        answer=lambda given: given["level"] + _sum(given["order"]),
+        numbers={"slope": Drawn(SLOPE, (6, 18, 24)), "level": Drawn(LEVEL, (85, 87, 88, 90, 91))},
+        answer=lambda given: given["level"] + _sum(given["slope"] / 6),
         kind=LEVEL,
         misconceptions=(
             Misconception(
                 "a quarter of a period was taken for in step, or the other way round",
-                lambda given: given["level"] + (_sum(4) if given["order"] != 4 else _sum(1)),
+                lambda given: given["level"] + (_sum(4) if given["slope"] != 24 else _sum(1)),
                 "Each order turns the high-pass by 90 degrees against the low-pass; 360 degrees are none.",
             ),
             Misconception(
@@ -50,14 +50,11 @@ def both_at_the_corner():
 def capacitor_of_the_tweeter():
     """Ask for the capacitor in the line of a high-pass of Linkwitz and Riley."""
     return Exercise(
-        draw=lambda random: {
-            "corner": one_of(random, (2500, 3000, 3500, 4000)),
-            "load": one_of(random, (4, 6, 8)),
-        },
-        ask=lambda given, system: (
+        question=(
             "By the book, a high-pass of 12 dB/octave by Linkwitz and Riley is a capacitor in the line, then a coil "
-            f"across it. Which capacitor, for {given['corner']:.0f} Hz into a resistance of {given['load']:.0f} ohm?"
+            "across it. Which capacitor, for {corner} into a resistance of {load}?"
         ),
+        numbers={"corner": Drawn(FREQUENCY, (2000, 2500, 3000, 3500, 4000)), "load": Drawn(RESISTANCE, (4, 6, 8))},
         answer=lambda given: _capacitor(given, "Linkwitz-Riley", 2),
         kind=CAPACITANCE,
         misconceptions=(
@@ -78,11 +75,11 @@ def capacitor_of_the_tweeter():
 def half_a_period_by_its_way():
     """Ask at which frequency a longer way makes half a period."""
     return Exercise(
-        draw=lambda random: {"further": one_of(random, (40, 50, 60, 80, 100)) * mm},
-        ask=lambda given, system: (
-            f"A tweeter on the pillar is {LENGTH.shown(system).text(given['further'])} further from the ear than the "
-            "woofer. At which frequency is its sound half a period late by that, in air of 20 °C?"
+        question=(
+            "A tweeter on the pillar is {further} further from the ear than the woofer. At which frequency is its "
+            "sound half a period late by that, in air of 20 °C?"
         ),
+        numbers={"further": Drawn(LENGTH, (35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 110, 120))},
         answer=lambda given: Air().sound_speed / (2 * given["further"]),
         kind=FREQUENCY,
         misconceptions=(

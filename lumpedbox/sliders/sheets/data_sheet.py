@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from ...air import Air
 from ...files import demo_sheets
 from ...parts.driver import passband_level, voltage_for_power
+from ...units import kPa
 from ..data_sheet import VOLTS, changed
+from ..drawn import Drawn, Follows, Name
 from ..exercises import Exercise, Misconception, Sheet
-from ..systems import AREA, COMPLIANCE, LEVEL, QUALITY, VOLUME
-from .draw import one_of
+from ..systems import AREA, COMPLIANCE, LEVEL, QUALITY, RESISTANCE, VOLUME, same
 
 
 def data_sheet_sheet():
@@ -18,11 +21,13 @@ def data_sheet_sheet():
     return Sheet((total_q(), one_watt(), rewound(), vas()))
 
 
-def _drawn(random, printed):
-    """Return the name of a woofer whose sheet prints all of that."""
-    sheets = demo_sheets().items()
-    names = [name for name, sheet in sheets if set(printed) <= set(sheet.report.given) and sheet.driver.fs < 1000]
-    return str(random.choice(names))
+def _printing(**kinds):
+    """Return the name of a woofer whose sheet prints all of that, to draw, and what it prints."""
+    sheets = demo_sheets()
+    woofers = {name: sheet for name, sheet in sheets.items() if sheet.driver.fs < 1000}
+    names = tuple(name for name, sheet in woofers.items() if kinds.keys() <= sheet.report.given.keys())
+    printed = {name: Follows(kind, partial(_printed, name=name)) for name, kind in kinds.items()}
+    return {"sheet": Name(names), **printed}
 
 
 def _printed(given, name):
@@ -36,22 +41,19 @@ def _driver(given):
 def total_q():
     """Ask for Qts from Qes and Qms."""
     return Exercise(
-        draw=lambda random: {"sheet": _drawn(random, ("Qes", "Qms"))},
-        ask=lambda given, system: (
-            f"The sheet of the {given['sheet']} prints Qes = {_printed(given, 'Qes'):g} and "
-            f"Qms = {_printed(given, 'Qms'):g}. Which Qts follows?"
-        ),
-        answer=lambda given: _driver(given).Qts,
+        question="The sheet of the {sheet} prints Qes = {Qes} and Qms = {Qms}. Which Qts follows?",
+        numbers=_printing(Qes=QUALITY, Qms=QUALITY),
+        answer=lambda given: 1 / (1 / given["Qes"] + 1 / given["Qms"]),
         kind=QUALITY,
         misconceptions=(
             Misconception(
                 "the two were added",
-                lambda given: _printed(given, "Qes") + _printed(given, "Qms"),
+                lambda given: given["Qes"] + given["Qms"],
                 "What adds up is the damping, and that is one over Q.",
             ),
             Misconception(
                 "the mean of the two was taken",
-                lambda given: (_printed(given, "Qes") + _printed(given, "Qms")) / 2,
+                lambda given: (given["Qes"] + given["Qms"]) / 2,
                 "Two dampings together damp more than either: Qts is below both.",
             ),
         ),
@@ -61,31 +63,27 @@ def total_q():
 def one_watt():
     """Ask for the level at one watt from that at 2.83 V."""
     return Exercise(
-        draw=lambda random: {"sheet": _drawn(random, ("sensitivity_2V83", "rated_impedance"))},
-        ask=lambda given, system: (
-            f"The sheet of the {given['sheet']} prints {_sensitivity(given)} at 1 m for 2.83 V, and a rated impedance "
-            f"of {_printed(given, 'rated_impedance'):g} ohm. What is that at 1 W?"
+        question=(
+            "The sheet of the {sheet} prints {sensitivity_2V83} at 1 m for 2.83 V, and a rated impedance of "
+            "{rated_impedance}. What is that at 1 W?"
         ),
-        answer=lambda given: _printed(given, "sensitivity_2V83") + _for_a_watt(given),
+        numbers=_printing(sensitivity_2V83=LEVEL, rated_impedance=RESISTANCE),
+        answer=lambda given: given["sensitivity_2V83"] + _for_a_watt(given),
         kind=LEVEL,
         misconceptions=(
             Misconception(
                 "the difference was counted the wrong way round",
-                lambda given: _printed(given, "sensitivity_2V83") - _for_a_watt(given),
+                lambda given: given["sensitivity_2V83"] - _for_a_watt(given),
                 "Work out how many watts 2.83 V are into that impedance: more than one, or less?",
             ),
             Misconception(
                 "the ratio of the powers was taken for one of voltages",
-                lambda given: _printed(given, "sensitivity_2V83") + 2 * _for_a_watt(given),
+                lambda given: given["sensitivity_2V83"] + 2 * _for_a_watt(given),
                 "Twice the power is 3 dB, twice the voltage 6 dB.",
             ),
         ),
         tolerance=0.25,
     )
-
-
-def _sensitivity(given):
-    return LEVEL.metric.text(_printed(given, "sensitivity_2V83"))
 
 
 def _for_a_watt(given):
@@ -95,26 +93,23 @@ def _for_a_watt(given):
 def rewound():
     """Ask for the level at 2.83 V of the same driver with another coil."""
     return Exercise(
-        draw=lambda random: {
-            "sheet": _drawn(random, ("sensitivity_2V83", "rated_impedance")),
-            "ohms": one_of(random, (3, 6, 8, 16)),
-        },
-        ask=lambda given, system: (
-            f"The {given['sheet']}, of {_printed(given, 'rated_impedance'):g} ohm, is said to play "
-            f"{_sensitivity(given)} for 2.83 V. Its maker winds the same coil space for {given['ohms']:.0f} ohm. What "
-            "does that one play for 2.83 V?"
+        question=(
+            "The {sheet}, of {rated_impedance}, is said to play {sensitivity_2V83} for 2.83 V. Its maker winds the "
+            "same coil space for {ohms}. What does that one play for 2.83 V?"
         ),
-        answer=lambda given: _printed(given, "sensitivity_2V83") + _by_rewinding(given),
+        numbers=_printing(sensitivity_2V83=LEVEL, rated_impedance=RESISTANCE)
+        | {"ohms": Drawn(RESISTANCE, (3, 6, 8, 16))},
+        answer=lambda given: given["sensitivity_2V83"] + _by_rewinding(given),
         kind=LEVEL,
         misconceptions=(
             Misconception(
                 "the force factor was taken to stay as it was",
-                lambda given: _printed(given, "sensitivity_2V83") + 2 * _by_rewinding(given),
+                lambda given: given["sensitivity_2V83"] + 2 * _by_rewinding(given),
                 "More ohms in the same space are more turns of thinner wire, and each turn pushes.",
             ),
             Misconception(
                 "the level was taken to stay as it was",
-                lambda given: _printed(given, "sensitivity_2V83"),
+                lambda given: given["sensitivity_2V83"],
                 "At one watt it would stay; the same voltage is another power into another impedance.",
             ),
         ),
@@ -132,24 +127,31 @@ def _by_rewinding(given):
 def vas():
     """Ask for Vas from compliance and area."""
     return Exercise(
-        draw=lambda random: {"sheet": _drawn(random, ("Sd",))},
-        ask=lambda given, system: (
-            f"The suspension of the {given['sheet']} gives way by {COMPLIANCE.metric.text(_driver(given).Cms)}, its "
-            f"cone has {AREA.shown(system).text(_driver(given).Sd)}. Which Vas should its sheet print? "
-            f"(The stiffness of air, rho c squared, is {Air().stiffness / 1000:.0f} kPa.)"
+        question=(
+            "The suspension of the {sheet} gives way by {Cms}, its cone has {Sd}. Which Vas should its sheet print? "
+            "(The stiffness of air, rho c squared, is {stiffness}.)"
         ),
-        answer=lambda given: _driver(given).Vas,
+        numbers=_printing(Sd=AREA)
+        | {
+            "Cms": Follows(COMPLIANCE, lambda given: _driver(given).Cms),
+            "stiffness": Follows(same("kPa", kPa, 0), lambda given: Air().stiffness),
+        },
+        answer=_Vas,
         kind=VOLUME,
         misconceptions=(
             Misconception(
                 "the area was not squared",
-                lambda given: _driver(given).Vas / _driver(given).Sd,
+                lambda given: _Vas(given) / given["Sd"],
                 "The area counts twice: in the force on the cone, and in the air that it moves.",
             ),
             Misconception(
                 "the compliance was left in mm",
-                lambda given: _driver(given).Vas * 1000,
+                lambda given: _Vas(given) * 1000,
                 "Turn everything into metres first.",
             ),
         ),
     )
+
+
+def _Vas(given):
+    return given["stiffness"] * given["Sd"] ** 2 * given["Cms"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ...hearing import a_weighting
+from ..drawn import Drawn
 from ..exercises import Exercise, Misconception, Sheet
-from ..systems import LEVEL
-from .draw import one_of
+from ..systems import FACTOR, FREQUENCY, LEVEL
 
 
 def decibel_sheet():
@@ -18,11 +18,8 @@ def decibel_sheet():
 def more_power():
     """Ask for decibels from a ratio of powers."""
     return Exercise(
-        draw=lambda random: {"times": one_of(random, (2, 3, 4, 5, 6, 8, 12, 15, 20))},
-        ask=lambda given, system: (
-            f"An amplifier gives way to one of {given['times']:.0f} times the power. "
-            "By how many dB does the highest level rise?"
-        ),
+        question="An amplifier gives way to one of {times} the power. By how many dB does the highest level rise?",
+        numbers={"times": Drawn(FACTOR, (2, 3, 4, 5, 6, 7, 8, 12, 15, 20, 25, 30, 40, 50))},
         answer=lambda given: 10 * np.log10(given["times"]),
         kind=LEVEL,
         misconceptions=(
@@ -44,14 +41,11 @@ def more_power():
 def meter():
     """Ask for what a meter set to A reads of a low tone."""
     return Exercise(
-        draw=lambda random: {
-            "level": random.integers(80, 111) * 1.0,
-            "frequency": one_of(random, (31.5, 40, 50, 63, 80)),
-        },
-        ask=lambda given, system: (
-            f"A tone of {given['frequency']:g} Hz has a level of {given['level']:.0f} dB. "
-            "What does a meter set to A read? (Read it off the page above, or use the formula.)"
+        question=(
+            "A tone of {frequency} has a level of {level}. What does a meter set to A read? (Read it off the page "
+            "above, or use the formula.)"
         ),
+        numbers={"level": Drawn(LEVEL, tuple(range(80, 111))), "frequency": Drawn(FREQUENCY, (31.5, 40, 50, 63, 80))},
         answer=lambda given: given["level"] + float(a_weighting(given["frequency"])),
         kind=LEVEL,
         misconceptions=(

@@ -6,10 +6,11 @@ import numpy as np
 
 from ...air import Air
 from ...parts.amplifier import Amplifier
-from ...units import cm3
+from ..drawn import Drawn
 from ..exercises import Exercise, Misconception, Sheet
-from ..systems import AIR_MOVED, LEVEL, VOLTAGE
-from .draw import one_of
+from ..systems import AIR_MOVED, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
+
+POWER = same("W", decimals=1)
 
 
 def how_loud_sheet():
@@ -20,11 +21,11 @@ def how_loud_sheet():
 def half_the_frequency():
     """Ask how loud a closed box may play at half the frequency within its travel."""
     return Exercise(
-        draw=lambda random: {"level": one_of(random, (96, 98, 100, 103, 105))},
-        ask=lambda given, system: (
-            f"Within its linear travel a driver in a tight closed box reaches {given['level']:.0f} dB at 60 Hz. "
-            "How much does it reach at 30 Hz?"
+        question=(
+            "Within its linear travel a driver in a tight closed box reaches {level} at 60 Hz. How much does it reach "
+            "at 30 Hz?"
         ),
+        numbers={"level": Drawn(LEVEL, tuple(range(94, 110)))},
         answer=lambda given: given["level"] - 20 * np.log10(4),
         kind=LEVEL,
         misconceptions=(
@@ -46,11 +47,8 @@ def half_the_frequency():
 def volts_of_an_amplifier():
     """Ask for the highest voltage of an amplifier."""
     return Exercise(
-        draw=lambda random: {"power": one_of(random, (25, 50, 60, 100)), "load": one_of(random, (2, 4))},
-        ask=lambda given, system: (
-            f"An amplifier gives {given['power']:.0f} W into {given['load']:.0f} ohm. How many volts r.m.s. is that at "
-            "its output?"
-        ),
+        question="An amplifier gives {power} into {load}. How many volts r.m.s. is that at its output?",
+        numbers={"power": Drawn(POWER, (25, 40, 50, 60, 75, 80, 100, 150)), "load": Drawn(RESISTANCE, (2, 4))},
         answer=lambda given: float(_amplifier(given).voltage),
         kind=VOLTAGE,
         misconceptions=(
@@ -71,11 +69,14 @@ def volts_of_an_amplifier():
 def volume_for_a_level():
     """Ask for the volume of air that a level at some frequency takes."""
     return Exercise(
-        draw=lambda random: {"level": one_of(random, (90, 95, 100)), "frequency": one_of(random, (30, 40, 50))},
-        ask=lambda given, system: (
-            f"{given['level']:.0f} dB at {given['frequency']:.0f} Hz, at 1 m before a large wall: how much air must "
-            "the cone move one way, at the peak (area times travel)?"
+        question=(
+            "{level} at {frequency}, at 1 m before a large wall: how much air must the cone move one way, at the peak "
+            "(area times travel)?"
         ),
+        numbers={
+            "level": Drawn(LEVEL, (88, 90, 92, 95, 98, 100)),
+            "frequency": Drawn(FREQUENCY, (30, 35, 40, 50)),
+        },
         answer=lambda given: _moved(given, 1.0),
         kind=AIR_MOVED,
         misconceptions=(
@@ -86,7 +87,7 @@ def volume_for_a_level():
             ),
             Misconception(
                 "the frequency was not squared",
-                lambda given: _moved(given, 1.0) * 2 * np.pi * given["frequency"] * cm3 ** (1 / 3),
+                lambda given: _moved(given, 1.0) * 2 * np.pi * given["frequency"],
                 "Pressure follows the acceleration: (2 pi f) squared times the volume.",
             ),
         ),

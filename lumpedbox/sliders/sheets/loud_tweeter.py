@@ -7,10 +7,10 @@ import numpy as np
 from ...files import demo_drivers
 from ...parts.driver import voltage_for_power
 from ...parts.network import l_pad
+from ..drawn import Drawn
 from ..exercises import Exercise, Misconception, Sheet
 from ..loud_tweeter import CAPACITANCE, resistors
-from ..systems import LEVEL, RESISTANCE
-from .draw import one_of
+from ..systems import FREQUENCY, LEVEL, RESISTANCE
 
 VOLTS = 2.83
 
@@ -23,11 +23,11 @@ def loud_tweeter_sheet():
 def across_the_tweeter():
     """Ask for the resistor across the tweeter of a pad."""
     return Exercise(
-        draw=lambda random: {"attenuation": one_of(random, (3, 4, 5, 7)), "load": one_of(random, (4, 6, 8))},
-        ask=lambda given, system: (
-            f"A tweeter of {given['load']:.0f} ohm is {given['attenuation']:.0f} dB too loud. A pad shall take that "
-            "away and leave the load as it was. Which resistor goes across the tweeter? (Take it for a resistance.)"
+        question=(
+            "A tweeter of {load} is {attenuation} too loud. A pad shall take that away and leave the load as it was. "
+            "Which resistor goes across the tweeter? (Take it for a resistance.)"
         ),
+        numbers={"load": Drawn(RESISTANCE, (4, 6, 8)), "attenuation": Drawn(LEVEL, (3, 4, 5, 7, 8))},
         answer=lambda given: _pad(given)[1],
         kind=RESISTANCE,
         misconceptions=(
@@ -49,10 +49,8 @@ def across_the_tweeter():
 def capacitor_for_a_corner():
     """Ask for the capacitor of a corner into a resistance of 4 ohm."""
     return Exercise(
-        draw=lambda random: {"corner": one_of(random, (3000, 3500, 4000, 5000, 6000))},
-        ask=lambda given, system: (
-            f"Which capacitor in series with a resistance of 4 ohm is 3 dB down at {given['corner']:.0f} Hz?"
-        ),
+        question="Which capacitor in series with a resistance of 4 ohm is 3 dB down at {corner}?",
+        numbers={"corner": Drawn(FREQUENCY, tuple(range(2000, 8500, 500)))},
         answer=lambda given: _capacitor(given, 4.0),
         kind=CAPACITANCE,
         misconceptions=(
@@ -73,11 +71,8 @@ def capacitor_for_a_corner():
 def for_one_watt():
     """Ask for the level at one watt of a tweeter of 4 ohm."""
     return Exercise(
-        draw=lambda random: {"level": one_of(random, (88, 89.5, 91, 92.5, 94))},
-        ask=lambda given, system: (
-            f"A tweeter of 4 ohm is printed with {LEVEL.metric.text(given['level'])} at 1 m for 2.83 V. "
-            "What is that at 1 W?"
-        ),
+        question="A tweeter of 4 ohm is printed with {level} at 1 m for 2.83 V. What is that at 1 W?",
+        numbers={"level": Drawn(LEVEL, tuple(np.arange(87, 95, 0.5)))},
         answer=lambda given: given["level"] + _for_a_watt(),
         kind=LEVEL,
         misconceptions=(

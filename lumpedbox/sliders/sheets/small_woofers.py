@@ -8,10 +8,12 @@ from ...parts.box import InfiniteBaffle
 from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
 from ...response import solve
-from ...units import cm2, mm
+from ...units import cm2
+from ..drawn import Drawn, Follows
 from ..exercises import Exercise, Misconception, Sheet
-from ..systems import AREA, LEVEL, TRAVEL
-from .draw import one_of
+from ..systems import AREA, FREQUENCY, LEVEL, TRAVEL
+
+TRAVEL_AND_FREQUENCY = {"travel": Drawn(TRAVEL, (2, 3, 4, 5, 6)), "frequency": Drawn(FREQUENCY, (40, 50, 63, 80))}
 
 
 def small_woofer_sheet():
@@ -22,12 +24,11 @@ def small_woofer_sheet():
 def reach():
     """Ask for the highest level that a cone reaches within its travel."""
     return Exercise(
-        draw=_cone,
-        ask=lambda given, system: (
-            f"A cone of {AREA.shown(system).text(given['area'])} has {TRAVEL.shown(system).text(given['travel'])} "
-            f"of linear travel, one way. How loud can it play a steady {given['frequency']:.0f} Hz "
-            "in a large panel, at 1 m?"
+        question=(
+            "A cone of {area} has {travel} of linear travel, one way. How loud can it play a steady {frequency} in a "
+            "large panel, at 1 m?"
         ),
+        numbers={"area": Drawn(AREA, (54, 88, 137, 214, 346)), **TRAVEL_AND_FREQUENCY},
         answer=lambda given: _reach(given, given["frequency"]),
         kind=LEVEL,
         misconceptions=(
@@ -49,14 +50,9 @@ def reach():
 def octave_lower():
     """Ask for the travel that the same level takes an octave lower."""
     return Exercise(
-        draw=_cone,
-        ask=lambda given, system: (
-            f"A cone moves {TRAVEL.shown(system).text(given['travel'])} at {given['frequency']:.0f} Hz. "
-            f"How far must it move to play {given['frequency'] / 2:g} Hz as loud?"
-        ),
-        answer=lambda given: (
-            given["travel"] * 10 ** ((_reach(given, given["frequency"]) - _reach(given, given["frequency"] / 2)) / 20)
-        ),
+        question="A cone moves {travel} at {frequency}. How far must it move to play {half} as loud?",
+        numbers=TRAVEL_AND_FREQUENCY | {"half": Follows(FREQUENCY, lambda given: given["frequency"] / 2)},
+        answer=_as_loud,
         kind=TRAVEL,
         misconceptions=(
             Misconception(
@@ -80,9 +76,6 @@ def _reach(given, frequency):
     return float(solve(speaker, frequency).level_within_travel[0])
 
 
-def _cone(random):
-    return {
-        "area": one_of(random, (54, 88, 137, 214, 346)) * cm2,
-        "travel": one_of(random, (2, 3, 4, 5, 6)) * mm,
-        "frequency": one_of(random, (40, 50, 63, 80)),
-    }
+def _as_loud(given):
+    cone = given | {"area": 100 * cm2}  # any will do
+    return given["travel"] * 10 ** ((_reach(cone, given["frequency"]) - _reach(cone, given["half"])) / 20)

@@ -1,0 +1,174 @@
+"""What the arguments of a function must be: rules at its edge, so that its body is the equation alone."""
+
+from __future__ import annotations
+
+import functools
+import inspect
+import os
+from collections.abc import Mapping
+
+import numpy as np
+
+from .quantity import OneOf, Quantity, Text, frozen, rule, shown
+
+
+def takes(**rules):
+    """Check the arguments of a function by rules, and hand on what the rules make of them.
+
+    An argument that is left at its default is not checked, so that one with a default of None is optional. A refusal
+    begins with the function and the argument: `trap.frequency must be between ...`.
+
+    Parameters
+    ----------
+    rules : by name of the argument
+        What has `accept(owner, name, value)`: the rules of `lumpedbox.quantity`, and those below.
+    """
+
+    def with_rules(function):
+        parameters = inspect.signature(function).parameters
+        names = tuple(name for name, one in parameters.items() if one.kind is one.POSITIONAL_OR_KEYWORD)
+        unknown = rules.keys() - parameters.keys()
+        if unknown:
+            raise TypeError(f"{function.__qualname__} has no argument {', '.join(sorted(unknown))}")
+
+        @functools.wraps(function)
+        def checked(*given, **named):
+            owner = _owner(function, names, given)
+
+            def accepted(name, value):
+                free = name not in rules or value is parameters[name].default
+                return value if free else rules[name].accept(owner, name, value)
+
+            in_order = [accepted(name, value) for name, value in zip(names, given, strict=False)]
+            by_name = {name: accepted(name, value) for name, value in named.items()}
+            return function(*in_order, *given[len(names) :], **by_name)
+
+        return checked
+
+    return with_rules
+
+
+def _owner(function, names, given):
+    """Return what a refusal begins with; of a method, with the class that it was called on."""
+    if names[:1] not in (("self",), ("cls",)) or not given:
+        return function.__name__
+    kind = given[0] if isinstance(given[0], type) else type(given[0])
+    return f"{kind.__name__}.{function.__name__}"
+
+
+@rule
+class Single:
+    """A single one of what a rule takes; a family has no place here."""
+
+    rule: object
+
+    def accept(self, owner, name, value):
+        return getattr(self.rule, "single", self.rule.accept)(owner, name, value)
+
+
+@rule
+class Row:
+    """A tuple with one entry for each of several rules, such as the two edges of a band."""
+
+    rules: tuple
+    meaning: str
+
+    def accept(self, owner, name, value):
+        items = _items(value)
+        if items is None or len(items) != len(self.rules):
+            raise TypeError(f"{owner}.{name} must be {len(self.rules)} values ({self.meaning}), got {shown(value)}")
+        return tuple(
+            Single(rule).accept(owner, f"{name}[{i}]", item)
+            for i, (rule, item) in enumerate(zip(self.rules, items, strict=True))
+        )
+
+
+@rule
+class Several:
+    """One or more single ones of what a rule takes; one text alone will do where it takes texts."""
+
+    rule: object
+    meaning: str
+
+    def accept(self, owner, name, value):
+        items = [value] if isinstance(value, str) and isinstance(self.rule, Text) else _items(value)
+        if not items:
+            raise TypeError(f"{owner}.{name} must be one or more of them ({self.meaning}), got {shown(value)}")
+        return tuple(Single(self.rule).accept(owner, f"{name}[{i}]", item) for i, item in enumerate(items))
+
+
+def _items(value):
+    """Return the entries of a sequence, or None where it is none."""
+    try:
+        return None if isinstance(value, (str, bytes, Mapping)) else list(value)
+    except TypeError:
+        return None
+
+
+@rule
+class Named:
+    """A dict of name to what a rule takes, or to anything; where `names` are given, of those only."""
+
+    rule: object
+    meaning: str
+    names: tuple = ()
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
+            raise TypeError(f"{owner}.{name} must be a dict of name to {self.meaning}, got {shown(value)}")
+        if self.names:
+            for key in value:
+                OneOf(self.names).accept(owner, name, key)
+        if self.rule is None:
+            return value
+        return {key: self.rule.accept(owner, f"{name}[{key!r}]", item) for key, item in value.items()}
+
+
+@rule
+class Axis:
+    """Numbers in one dimension; a single one counts as one. Where `rising`, each is above the one before."""
+
+    quantity: Quantity
+    rising: bool = False
+
+    def accept(self, owner, name, value):
+        array = np.atleast_1d(self.quantity.accept(owner, name, value))
+        if array.ndim != 1:
+            raise ValueError(f"{owner}.{name} must be one-dimensional in {self.quantity.unit}, got shape {array.shape}")
+        if self.rising and (np.diff(array) <= 0).any():
+            raise ValueError(f"{owner}.{name} must be in rising order in {self.quantity.unit}, got {shown(array)}")
+        return frozen(array)
+
+
+class TextOrNumber:
+    """A text, or a single number in SI."""
+
+    number = Quantity(unit="", meaning="in SI", low=-np.inf, high=np.inf)
+
+    def accept(self, owner, name, value):
+        return value if isinstance(value, str) else self.number.single(owner, name, value)
+
+
+class Flag:
+    """Yes or no."""
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, (bool, np.bool_)):
+            raise TypeError(f"{owner}.{name} must be True or False, got {shown(value)}")
+        return bool(value)
+
+
+class FilePath:
+    """Where a file is."""
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, (str, os.PathLike)):
+            raise TypeError(f"{owner}.{name} must be where the file is, as text or a Path, got {shown(value)}")
+        return value
+
+
+FLAG, PATH = Flag(), FilePath()
+FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
+FREQUENCIES = Axis(FREQUENCY)
+VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-9, high=1e4)
+DISTANCE = Quantity(unit="m", meaning="distance to the listener", low=0.01, high=1e3, slips=("cm", "mm"))

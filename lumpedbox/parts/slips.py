@@ -1,0 +1,85 @@
+"""What a wrong number on a data sheet looks like: a wrong unit, a slipped point, two values exchanged."""
+
+from __future__ import annotations
+
+import numpy as np
+
+SECOND_HAND = ("sensitivity_1W", "sensitivity_2V83", "Qts", "diameter", "Mmd")  # printed after being worked out
+POINT = "as if the decimal point had slipped"
+DECADES = tuple((10.0**power, POINT) for power in (-1, 1, -2, 2, -3, 3))
+# Printed over right, and what that looks like.
+OF_ONE = {
+    "Sd": ((1 / 6.4516, "as if square inches had been taken for cm²"),),
+    "Vas": ((1 / 28.3168, "as if cubic feet had been taken for litres"),),
+    "diameter": ((1 / 2, "as if it were the radius"), (1 / 25.4, "as if inches had been taken for mm")),
+}
+COILS = "as if one coil had been taken for one value and two for another"
+OF_COILS = ("Re", "Bl", "Qes", "Qts")
+RATED = "as if the rated impedance had been printed for it"
+RATED_ONES = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 16.0)  # ohm
+EXCHANGED = ("Qes", "Qms")
+EXCHANGE = "as if Qes and Qms had been exchanged"
+NEAR, FARTHEST = 0.03, 0.15  # of a ratio, in logarithms: 6.45 and 10, or 2 and 2.8, must not be taken for each other
+
+
+def factors_of(name):
+    """Return the factors by which a printed value is often wrong, each with what it looks like; of levels none."""
+    if name.startswith("sensitivity"):
+        return ()
+    return (*OF_ONE.get(name, ()), *DECADES)
+
+
+def rarity_of(factor):
+    """Return how much rarer a slip is than by one place, as a penalty: a point seldom slips by two or three. [1]"""
+    return 0.0 if 0.03 < factor < 30 else 1.0
+
+
+def rarity_of_exchange(Qes, Qms):
+    """Return the same of Qes and Qms exchanged, whose mark is a Qms below Qes. [1]"""
+    return -1.0 if Qms < Qes else 1.0
+
+
+def is_near(ratio, factor, leeway=0.0):
+    """Tell whether a ratio is a factor but for what is usual, and for a leeway. [1], in logarithms"""
+    return abs(np.log(ratio / factor)) < min(NEAR + leeway, FARTHEST)
+
+
+def is_rated_for_resistance(printed, implied):
+    """Tell whether a printed Re is a rated impedance. [ohm]
+
+    It is one by its own value, and the resistance that the rest implies is 0.6 to 0.97 of it (0.7 to 0.95 is usual,
+    common practice, no source).
+    """
+    return any(abs(printed / rated - 1) < 0.005 for rated in RATED_ONES) and 0.6 < implied / printed < 0.97
+
+
+def looks_like_a_slip(name, printed, implied, leeway):
+    """Tell whether a printed value is off as a slip would put it; the leeway in logarithms. [SI]"""
+    if name == "Re" and is_rated_for_resistance(printed, implied):
+        return True
+    return any(is_near(printed / implied, factor, leeway) for factor, _ in factors_of(name))
+
+
+def slip_of(name, printed, implied, nominal, leeway=0.0):
+    """Say what the ratio of a printed value to the implied one looks like.
+
+    Parameters
+    ----------
+    name : str
+    printed, implied : float
+        [SI, dB]
+    nominal : float or None
+        What one watt is reckoned into. [ohm]
+    leeway : float
+        What rounding leaves open, in logarithms. [1]
+    """
+    if name.startswith("sensitivity"):
+        between = 10 * np.log10(8 / nominal) if nominal else 0.0
+        exchanged = abs(between) > 1 and abs(abs(printed - implied) - abs(between)) < 0.4
+        return "as if the levels at 1 W and at 2.83 V had been exchanged" if exchanged else ""
+    if name == "Re" and is_rated_for_resistance(printed, implied):
+        return RATED
+    known = factors_of(name)
+    if name in OF_COILS:
+        known += tuple((factor, COILS) for factor in (0.25, 0.5, 2.0, 4.0))
+    return next((words for factor, words in known if is_near(printed / implied, factor, leeway)), "")

@@ -1,0 +1,141 @@
+"""What a reader must keep in mind: one function a remark, which returns a sentence, or None where all is well."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..parts.amplifier import LOWEST_SHARE
+from ..parts.box import VentedBox
+from ..parts.driver import reference_efficiency
+from .asked import frequencies
+
+CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
+HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
+TILT = 3.0  # dB that filters may differ by over the reference band before f3 loses its usual meaning; ours
+HOTTEST = 250.0  # degrees that a voice coil stands at most (common practice, no source)
+LOAD_FREQUENCY = frequencies(5, 20_000)  # where the lowest load is looked for, whatever was asked for
+
+EFFICIENCY_REMARK = (
+    "The driver's reference efficiency is above 5 %: the load of the sound itself on the cone, "
+    "which the model leaves out, is no longer small."
+)
+
+
+def sentences(found):
+    """Return those of several remarks that there are."""
+    return tuple(sentence for sentence in found if sentence)
+
+
+def about_model(response):
+    """Return what to keep in mind of a loudspeaker at any voltage."""
+    remarks = (validity, efficiency, cabin_resonance, cabin_phase, tilted_filters, one_of_many)
+    return sentences(remark(response) for remark in remarks)
+
+
+def about_voltage(response):
+    """Return what to keep in mind of a loudspeaker at the voltage that it is solved for."""
+    return sentences(remark(response) for remark in (travel, port_speed))
+
+
+def validity(response):
+    """Say up to where the model holds."""
+    return f"The model holds up to about {np.min(response.validity_limit):.0f} Hz; above, the curves are only a sketch."
+
+
+def efficiency(response):
+    """Say that the sound itself loads the cone."""
+    high = np.any(reference_efficiency(response.loudspeaker.driver, response.air) > HIGHEST_EFFICIENCY)
+    return EFFICIENCY_REMARK if high else None
+
+
+def one_of_many(response):
+    """Say that there is a band."""
+    if response.varies:
+        return "Driver or box is one of many: `band` shows between which values most of them lie."
+    return None
+
+
+def cabin_resonance(response):
+    """Say where the cabin's own resonances begin, if that is where the loudspeaker's model still holds."""
+    cabin = response.loudspeaker.cabin
+    if cabin is None or np.min(cabin.first_resonance(response.air)) >= np.max(response.validity_limit):
+        return None
+    first = np.min(cabin.first_resonance(response.air))
+    return f"The cabin's first resonance is near {first:.0f} Hz: from there up it adds peaks and dips not shown here."
+
+
+def cabin_phase(response):
+    """Say that the phase of a cabin is assumed."""
+    if response.loudspeaker.cabin is None:
+        return None
+    return "Phase and group delay hold the phase that the simple cabin model assumes: a real cabin's will differ."
+
+
+def tilted_filters(response):
+    """Say that filters shape the band that f3, f6 and f10 are counted from."""
+    tilt = np.max(response.filter_tilt)
+    if tilt <= TILT:
+        return None
+    return (
+        f"The filters change the level by {tilt:.0f} dB between 100 and 315 Hz, the band that f3, f6 and f10 are "
+        "counted from: read those three with care."
+    )
+
+
+def travel(response):
+    """Say that the cone passes its linear travel, or that nobody knows."""
+    xmax = response.loudspeaker.driver.xmax
+    if xmax is None:
+        return "Driver.xmax is not known: nothing is said about running out of travel."
+    times, place = _worst(response, response.excursion, xmax)
+    if not times > 1:
+        return None
+    return (
+        f"At {place:.4g} Hz the cone moves {times:.1f} times its xmax. There the curves are too high: "
+        "a real cone moves less, distorts, and may be damaged."
+    )
+
+
+def port_speed(response):
+    """Say that the air in the port is faster than is usual."""
+    box = response.loudspeaker.box
+    if not isinstance(box, VentedBox) or (box.port is None and box.port_area is None):
+        return None
+    times, place = _worst(response, response.port_velocity, CAUTION_SPEED)
+    if not times > 1:
+        return None
+    return (
+        f"At {place:.4g} Hz the air in the port reaches {times * CAUTION_SPEED:.0f} m/s: above {CAUTION_SPEED:.0f} m/s "
+        "expect noise and less bass than shown (guidance, common practice)."
+    )
+
+
+def _worst(response, values, limit):
+    """Return by how much a curve passes its limit at most, over all members, and the frequency where. [1], [Hz]"""
+    times = values / np.asarray(limit)[..., np.newaxis]
+    return np.max(times), response.frequency[np.unravel_index(np.argmax(times), times.shape)[-1]]
+
+
+def hot_coil(temperature):
+    """Say that no coil stands such a temperature. [degrees Celsius]"""
+    highest = np.max(temperature)
+    if highest <= HOTTEST:
+        return None
+    return (
+        f"The coil is computed at {highest:.0f} degrees Celsius; coils stand some 200 to {HOTTEST:.0f} "
+        "(common practice). Check the rated power and thermal_resistance."
+    )
+
+
+def low_load(amplifier, least, who):
+    """Say that an amplifier is loaded with less than its lowest load.
+
+    That is meant for rated impedances, below which a loudspeaker's own may fall by a fifth (`LOWEST_SHARE`): so much
+    is told as usual, and more as too little.
+    """
+    if amplifier is None or np.min(least) >= np.max(amplifier.minimum_load):
+        return None
+    wanted, least = np.max(amplifier.minimum_load), np.min(least)
+    verdict = f"usual for a load rated {wanted:g} ohm" if least >= LOWEST_SHARE * wanted else "too little"
+    loaded = f"{who} is loaded with {least:.2g} ohm at its lowest"
+    return f"{loaded}; {amplifier.name or 'its amplifier'} asks for {wanted:g} ohm at least: {verdict}."

@@ -1,0 +1,419 @@
+"""Whatever is given for an argument: it is taken, or refused by a ValueError or TypeError that names the argument."""
+
+import dataclasses
+import importlib
+import inspect
+import pkgutil
+import re
+import warnings
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import lumpedbox
+from lumpedbox import (
+    Air,
+    Amplifier,
+    BuildSpread,
+    Cabin,
+    Capacitor,
+    Channel,
+    Driver,
+    HeadUnit,
+    Inductor,
+    InfiniteBaffle,
+    Loudspeaker,
+    PassiveRadiator,
+    Port,
+    Resistor,
+    SealedBox,
+    Spread,
+    System,
+    VentedBox,
+    across,
+    frequencies,
+    in_series,
+    maximum_level,
+    poles_and_zeros,
+    solve,
+    vented_alignment,
+)
+from lumpedbox.design.causes import causes
+from lumpedbox.design.certainty import doubts
+from lumpedbox.design.gains import setting
+from lumpedbox.kept import KINDS
+from lumpedbox.quantity import Part
+
+# Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
+# what searches for a design, has tests of its own.
+WHOLE = re.compile(r"(air|limits|hearing|kept|written|build(\..*)?|response|design\.(?!search|trade_off).*)$")
+ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|files)\.")
+ALSO = ("circuit.spice.netlist", "circuit.sentences.in_sentences")
+
+DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, Le=5e-4, xmax=0.006, power=80, name="bass")
+SPREADING = dataclasses.replace(DRIVER, spread=Spread(Mms=0.03, Cms=0.1))
+BOX = SealedBox(volume=0.03, spread=BuildSpread(volume=0.03))
+SEALED = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03), name="bass")
+OTHER = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.02), name="panel")
+VARYING = Loudspeaker(driver=SPREADING, box=BOX)
+AMPLIFIER = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=2)
+HEAD_UNIT = HeadUnit(voltage=9.1, line_voltage=2.0)
+NETWORK = in_series(Capacitor(capacitance=1e-4)) + across(Inductor(inductance=2e-3, resistance=0.1))
+CROSSED = dataclasses.replace(SEALED, network=NETWORK)
+PORT = Port(length=0.1, diameter=0.08)
+SYSTEM = System(
+    channels=(Channel(loudspeakers=SEALED, name="low"), Channel(loudspeakers=OTHER, name="high")), name="both"
+)
+PLACED = System(channels=dataclasses.replace(SEALED, position=(0, 0, 0)), ear=(1, 0, 0))
+GRID = frequencies(20, 200, per_octave=6)
+RESPONSE = solve(SEALED, GRID)
+NOISE = ((20, 90), (63, 80), (250, 60))
+SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
+
+# A valid call of everything public: what is wrong takes the place of one argument at a time.
+CALLS = {
+    "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
+    "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
+    "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "design.alignments.best_constant": {"kind": "sealed"},
+    "design.alignments.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
+    "design.alignments.chebyshev": {"k": 0.6},
+    "design.alignments.closed_alignment": {"Qtc": 0.9},
+    "design.alignments.closed_volume": {"driver": DRIVER, "Qtc": 0.8},
+    "design.alignments.efficiency_constant": {"efficiency": 0.003, "f3": 40, "volume": 0.03},
+    "design.alignments.named_alignment": {"name": "C4", "parameter": 0.6},
+    "design.alignments.of_box": {"Qts": 0.4, "h": 1.0, "alpha": 1.4},
+    "design.alignments.power_coefficients": {"a1": 2.6, "a2": 3.4, "a3": 2.6},
+    "design.alignments.power_law": {"Qts": 0.4},
+    "design.alignments.quasi_butterworth": {"B": 1.0},
+    "design.alignments.radiator_box": {
+        "driver": DRIVER,
+        "alignment": vented_alignment(0.4),
+        "delta": 2.0,
+        "Sd": 0.033,
+    },
+    "design.alignments.reversed_bessel": {},
+    "design.alignments.ripple_of_chebyshev": {"k": 0.6},
+    "design.alignments.single_driver": {"who": "test", "driver": DRIVER},
+    "design.alignments.tuned": {"Qts": 0.4, "alpha": 1.4},
+    "design.alignments.vented_alignment": {"Qts": 0.4},
+    "design.capacitor.one_capacitor": {"loudspeaker": SEALED, "capacitance": 1e-4},
+    "design.causes.causes": {"before": SEALED, "after": OTHER, "frequency": [20, 40]},
+    "design.causes.Causes.at": {"frequency": 40},
+    "design.causes.Causes.bands": {},
+    "design.causes.Causes.shares": {"frequency": 40},
+    "design.certainty.Doubt.shares": {},
+    "design.certainty.doubts": {"response": solve(VARYING, GRID)},
+    "design.certainty.in_words": {"response": solve(VARYING, GRID), "frequency": 40, "members": 50},
+    "design.e_series.cost_of_rounding": {"loudspeaker": CROSSED, "frequency": GRID},
+    "design.e_series.decades": {"value": 8.4e-6, "series": "E12"},
+    "design.e_series.nearest": {"value": 8.4e-6},
+    "design.e_series.pair": {"value": 8.4e-6},
+    "design.e_series.rounded": {"network": NETWORK},
+    "design.gains.gain_needed": {"amplifier": AMPLIFIER, "voltage": 2.0},
+    "design.gains.input_voltage": {"head_unit": HEAD_UNIT, "output": "line"},
+    "design.gains.setting": {"output": "panels", "power": 50, "impedance": 4, "frequency": 100},
+    "design.gains.setting_sheet": {"settings": [setting(output="panels", power=50, impedance=4, frequency=100)]},
+    "design.ladders.fitted": {
+        "loudspeaker": OTHER,
+        "arm": "low-pass",
+        "family": "Butterworth",
+        "order": 1,
+        "frequency": 200,
+        "load": 4,
+    },
+    "design.ladders.ladder": {"arm": "low-pass", "family": "Butterworth", "order": 2, "frequency": 200, "load": 4},
+    "design.ladders.notch": {"frequency": 1000, "Q": 2, "resistance": 4},
+    "design.ladders.quotients": {"order": 2, "family": "Butterworth"},
+    "design.ladders.resonance_conjugate": {"driver": DRIVER},
+    "design.ladders.trap": {"frequency": 1000, "Q": 2, "resistance": 4},
+    "design.ladders.zobel": {"driver": DRIVER},
+    "design.level_matching.band_level": {"frequency": GRID, "level": RESPONSE.level, "low": 40, "high": 80},
+    "design.level_matching.band_levels": {"loudspeaker": SEALED},
+    "design.level_matching.matched": {"system": SYSTEM, "adjusted": "bass", "against": "panel", "band": (50, 100)},
+    "design.level_matching.thinness": {"loudspeaker": SEALED},
+    "design.level_matching.with_gain": {"system": SYSTEM, "name": "bass", "level": -3},
+    "design.level_matching.with_network": {"system": SYSTEM, "name": "bass", "network": NETWORK},
+    "design.meeting.meetings": {
+        "system": SYSTEM,
+        "bass": "low",
+        "panels": "high",
+        "corners": (80,),
+        "delays": (0, 0.002),
+        "slopes": ((2, "Butterworth"),),
+    },
+    "design.meeting.transfer": {"filters": (lumpedbox.HighPass(frequency=80),), "frequency": GRID},
+    "design.meeting.unevenness": {"system": SYSTEM},
+    "design.ratings.ratings": {"loudspeaker": CROSSED, "frequency": GRID, "voltage": 10},
+    "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
+    "design.wiring.likely_wirings": {"reading": 3.4, "resistances": {"bass": 3.4, "panel": 6.8}},
+    "hearing.a_weighting": {"frequency": 40.0},
+    "hearing.c_weighting": {"frequency": 40.0},
+    "hearing.exposure": {"level": 94, "crest": 12, "spectrum": ((40, 0), (80, -3))},
+    "hearing.lowest_heard": {"frequency": GRID, "level": RESPONSE.level, "noise": NOISE},
+    "kept.forget": {"kind": "box", "name": "mine", "path": "kept.toml"},
+    "kept.in_words": {"kind": "box", "key": "volume", "value": 0.03},
+    "kept.keep": {"kind": "box", "name": "mine", "typed": {"volume": "30 L"}, "path": "kept.toml"},
+    "kept.keep_choices": {"values": {"voltage": 2.83}, "path": "kept.toml"},
+    "kept.known_of": {"kind": "box", "typed": {"volume": "30 L"}},
+    "kept.near": {"word": "volme", "known": ("volume", "tuning")},
+    "kept.part_of": {"kind": "box", "name": "mine", "known": {"volume": 0.03}},
+    "kept.read": {"path": "kept.toml"},
+    "kept.unit_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"]},
+    "kept.value_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"], "typed": "30 L"},
+    "limits.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
+    "limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
+    "limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
+    "limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
+    "limits.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
+    "parts.amplifier.Amplifier.bridged": {},
+    "parts.box.Enclosure.members": {"count": 3},
+    "parts.box.Enclosure.varied": {
+        "factors": {name: np.array([0.9, 1.1]) for name in ("volume", "port_length", "losses")}
+    },
+    "parts.cabin.Cabin.check_as_measured": {},
+    "parts.cabin.Cabin.corner": {},
+    "parts.cabin.Cabin.first_resonance": {},
+    "parts.cabin.Cabin.length_corner": {},
+    "parts.cabin.Cabin.volume_corner": {},
+    "parts.driver.Driver.from_data_sheet": SHEET,
+    "parts.driver.Driver.from_thiele_small": SHEET,
+    "parts.driver.Driver.members": {"count": 3},
+    "parts.driver.Driver.typical": {"size": 0.165, "kind": "woofer"},
+    "parts.driver.Driver.varied": {"factors": {"Mms": np.array([0.9, 1.1])}},
+    "parts.driver.Driver.with_two_coils": {"wiring": "series"},
+    "parts.driver.equivalent_volume": {"driver": DRIVER},
+    "parts.driver.reference_efficiency": {"driver": DRIVER},
+    "parts.driver.voltage_for_power": {"driver": DRIVER, "power": 50},
+    "parts.loudspeaker.Loudspeaker.members": {"count": 3},
+    "parts.network.across": {"components": (Resistor(resistance=1),)},
+    "parts.network.in_series": {"components": (Resistor(resistance=1),)},
+    "parts.network.l_pad": {"attenuation": 6, "impedance": 8},
+    "parts.port.Port.first_pipe_resonance": {},
+    "parts.port.Port.length_for": {"fb": 32, "volume": 0.05},
+    "parts.port.Port.mass": {},
+    "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
+    "parts.port.Port.tuning": {"volume": 0.05},
+    "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},
+    "parts.radiator.PassiveRadiator.tuned": {"fb": 30, "volume": 0.05},
+    "parts.spread.Drawn.factors": {"count": 3, "seed": 1},
+    "parts.system.System.distance_to": {"loudspeaker": PLACED.loudspeakers[0], "otherwise": 1.0},
+    "quantity.Part.member": {"index": 1},
+    "response.asked.frequencies": {"low": 20, "high": 200, "per_octave": 3},
+    "response.poles.PolesAndZeros.transfer": {"frequency": 40.0},
+    "response.poles.poles_and_zeros": {"loudspeaker": SEALED},
+    "response.single.Response.band": {"curve": "level", "members": 50},
+    "response.single.Response.columns": {},
+    "response.single.Response.cutoff": {"drop": 3},
+    "response.single.Response.cutoff_in_words": {},
+    "response.single.Response.step_response": {"duration": 0.02, "bandwidth": 200},
+    "response.single.Response.to_csv": {"path": "curves.csv"},
+    "response.single.Response.with_parts": {"driver": DRIVER, "box": SealedBox(volume=0.02)},
+    "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "written.factor": {"unit": "L", "si_unit": "m3"},
+    "written.number_in": {"text": "38 L", "unit": "L", "size": 1e-3},
+    "written.registry": {},
+}
+
+# A value of `inf` stands for what is not fitted, or not there.
+MAY_BE_INFINITE = {"parts.network.Capacitor", "parts.network.Inductor", "parts.network.Resistor", "kept.in_words"}
+
+# What a page shows to the one who typed a value says more of it than the argument's name.
+SAID_OTHERWISE = {
+    "kept.part_of": {"known": "volume"},
+    "kept.value_of": {"typed": "volume|is not a number|unit"},
+    "written.factor": {"unit": "unit|turned into", "si_unit": "turned into|a unit"},
+    "written.number_in": {"text": "is not a number|unit", "unit": "turned into"},
+}
+
+# What a method is called on.
+OWNERS = {
+    "parts.amplifier.Amplifier": AMPLIFIER,
+    "parts.box.Enclosure": BOX,
+    "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1),
+    "parts.driver.Driver": SPREADING,
+    "parts.loudspeaker.Loudspeaker": VARYING,
+    "parts.port.Port": PORT,
+    "parts.radiator.PassiveRadiator": PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033),
+    "parts.spread.Drawn": Spread(Mms=0.1),
+    "parts.system.System": PLACED,
+    "quantity.Part": SealedBox(volume=[0.02, 0.03, 0.04]),
+    "response.single.Response": solve(VARYING, GRID),
+    "response.poles.PolesAndZeros": poles_and_zeros(SEALED),
+    "design.causes.Causes": causes(SEALED, OTHER, [20, 40]),
+    "design.certainty.Doubt": doubts(solve(VARYING, GRID)),
+}
+
+WRONG = (
+    *(
+        None,
+        "text",
+        "12",
+        object(),
+        (1, 2),
+        [],
+        [1, "a"],
+        {"a": 1},
+        {},
+        Driver,
+        InfiniteBaffle(),
+        Resistor(resistance=1),
+    ),
+    *(np.nan, np.inf, -np.inf, -1, 0, 10**400, 10**5000, True, 2.7, 1 + 2j, np.ones((2, 3)), [1.0, np.nan], b"12"),
+    *(VentedBox(volume=0.05, fb=30), Air(temperature=[280, 300]), 7, SEALED),
+)
+
+
+def key_of(item):
+    return f"{item.__module__}.{item.__qualname__}".removeprefix("lumpedbox.")
+
+
+def modules():
+    return {
+        info.name.removeprefix("lumpedbox."): info.name
+        for info in pkgutil.walk_packages(lumpedbox.__path__, "lumpedbox.")
+    }
+
+
+def public():
+    """Return name: function, class or method of all that is for users."""
+    found = [getattr(lumpedbox, name) for name in lumpedbox.__all__]
+    for short, name in modules().items():
+        if WHOLE.fullmatch(short):
+            module = importlib.import_module(name)
+            names = getattr(module, "__all__", None) or [
+                key for key, item in vars(module).items() if getattr(item, "__module__", None) == name
+            ]
+            found += [getattr(module, key) for key in names if not key.startswith("_")]
+    for path in ALSO:
+        module, _, name = path.rpartition(".")
+        found.append(getattr(importlib.import_module(f"lumpedbox.{module}"), name))
+    functions = {key_of(item): item for item in found if inspect.isroutine(item) or hasattr(item, "__wrapped__")}
+    classes = {key_of(item): item for item in found if inspect.isclass(item)}
+    parts = {name: item for name, item in classes.items() if issubclass(item, Part)}
+    return {name: item for name, item in (functions | parts | methods(classes)).items() if not ELSEWHERE.match(name)}
+
+
+def methods(classes):
+    """Return name: method of classes and of what they inherit from; what makes a result is not for users."""
+    ours = {base for item in classes.values() for base in item.__mro__ if base.__module__.startswith("lumpedbox.")}
+    return {
+        f"{key_of(base)}.{name}": member
+        for base in ours
+        for name, member in vars(base).items()
+        if not name.startswith("_") and (inspect.isroutine(member) or isinstance(member, classmethod))
+    }
+
+
+PUBLIC = public()
+
+
+@pytest.fixture(scope="module")
+def good(load_module):
+    """Return name: a good one of every part."""
+    parts = load_module(Path(__file__).with_name("test_refusals.py")).GOOD
+    return {key_of(type(part)): part for part in parts}
+
+
+@pytest.fixture
+def valid(good, tmp_path, monkeypatch):
+    """Function that returns how a public name is called, its arguments, and valid ones."""
+    monkeypatch.chdir(tmp_path)
+
+    def found(name):
+        if name in good:
+            part = good[name]
+            names = [spec.name for spec in dataclasses.fields(part)]
+            return type(part), names, {name: getattr(part, name) for name in names}
+        owner = OWNERS.get(name.rpartition(".")[0])
+        call = getattr(owner, name.rpartition(".")[2]) if owner is not None else PUBLIC[name]
+        parameters = inspect.signature(call).parameters
+        (kinds,) = ({p.kind for p in parameters.values()},)
+        if inspect.Parameter.VAR_POSITIONAL in kinds:
+            return call_with_components(call), list(parameters), CALLS[name]
+        return call, list(parameters), CALLS[name]
+
+    return found
+
+
+def call_with_components(call):
+    """Return a function of one argument in the place of one of any number."""
+    return lambda components: call(*components) if isinstance(components, tuple) else call(components)
+
+
+def test_a_valid_call_of_everything_public_is_listed(good):
+    assert sorted(set(PUBLIC) - set(CALLS) - set(good)) == []
+
+
+def test_nothing_is_listed_that_is_gone():
+    assert sorted(set(CALLS) - set(PUBLIC)) == []
+
+
+def leaves(value):
+    """Return the numbers and texts that a result is made of."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return [x for spec in dataclasses.fields(value) for x in leaves(getattr(value, spec.name))]
+    if isinstance(value, dict):
+        return [x for item in value.values() for x in leaves(item)]
+    if isinstance(value, (tuple, list)):
+        return [x for item in value for x in leaves(item)]
+    if isinstance(value, lumpedbox.Response):
+        return leaves([value.voltage, value.distance, value.pressure])
+    return [value]
+
+
+def strange(result):
+    """Return which of nan and inf a result holds."""
+    found = set()
+    for leaf in leaves(result):
+        if isinstance(leaf, str):
+            found |= set(re.findall(r"\b(nan|inf)\b", leaf))
+        elif isinstance(leaf, (float, complex, np.ndarray, np.generic)) and np.asarray(leaf).dtype.kind in "fc":
+            found |= {"nan"} if np.isnan(leaf).any() else set()
+            found |= {"inf"} if np.isinf(leaf).any() else set()
+    return found
+
+
+def outcome(call, arguments, name, usual, otherwise=None):
+    """Return what is wrong with the answer to a wrong value, or nothing."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            warnings.simplefilter("ignore", UserWarning)
+            result = call(**arguments)
+    except (ValueError, TypeError) as error:
+        words = [re.escape(name), *([otherwise] if otherwise else [])]
+        words += [re.escape(repr(key)) for key in arguments[name]] if isinstance(arguments[name], dict) else []
+        named = re.search(rf"(?<!\w)({'|'.join(words)})(?!\w)", said(error))
+        return "" if named else f"{name} is not named: {said(error)}"
+    except Exception as error:
+        return f"{type(error).__name__}: {said(error)}"
+    return f"{strange(result) - usual} in silence" if strange(result) - usual else ""
+
+
+def said(error):
+    """Return what an error says, shortened; one that holds too long a number cannot say it."""
+    try:
+        return f"{error!s:.300}"
+    except ValueError:
+        return ""
+
+
+def shown(value):
+    return f"{type(value).__name__} {'10**many' if isinstance(value, int) and abs(value) > 1e9 else repr(value):.60}"
+
+
+@pytest.mark.parametrize("name", sorted(PUBLIC))
+def test_a_wrong_argument_is_taken_or_refused_by_name(name, valid):
+    call, names, arguments = valid(name)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        usual = strange(call(**arguments)) | ({"inf"} if name in MAY_BE_INFINITE else set())
+    wrong, otherwise = [], SAID_OTHERWISE.get(name, {})
+    for argument in names:
+        for value in WRONG:
+            found = outcome(call, {**arguments, argument: value}, argument, usual, otherwise.get(argument))
+            if found:
+                wrong.append(f"{argument} = {shown(value)}: {found}")
+    assert wrong == []

@@ -1,0 +1,277 @@
+"""Every draw of every exercise, in either system of units: marked by what the question prints, and never wrongly."""
+
+import functools
+import itertools
+import re
+
+import numpy as np
+import pytest
+
+from lumpedbox.sliders import sheets
+from lumpedbox.sliders.drawn import Follows
+from lumpedbox.sliders.exercises import generator
+from lumpedbox.sliders.systems import SYSTEMS
+
+METRIC = SYSTEMS[0]
+# SI of what is printed. An inch is 25.4 mm, a foot twelve of them (1959, from memory).
+UNITS = {
+    "litres": 1e-3,
+    "cubic feet": 0.3048**3,
+    "cm²": 1e-4,
+    "square inches": 0.0254**2,
+    "cm³": 1e-6,
+    "cubic inches": 0.0254**3,
+    "mm": 1e-3,
+    "inches": 0.0254,
+    "feet": 0.3048,
+    "feet/s": 0.3048,
+    "mm/N": 1e-3,
+    "kPa": 1e3,
+    "µF": 1e-6,
+    "ms": 1e-3,
+}
+PLAIN = ("m/s", "m", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
+NAMES_OF_UNITS = "|".join(map(re.escape, sorted([*UNITS, *PLAIN], key=len, reverse=True)))
+QUANTITY = rf"(\d+(?:\.\d+)?)(?: ({NAMES_OF_UNITS}))?(?![\w/³²])"
+
+
+def db(ratio):
+    return 20 * np.log10(ratio)
+
+
+def a_weighted(f):
+    """Source: IEC 61672-1, Annex E, the formula of the weighting A (from memory)."""
+    f = np.square(f)
+    gain = 12194**2 * f**2 / ((f + 20.6**2) * np.sqrt((f + 107.7**2) * (f + 737.9**2)) * (f + 12194**2))
+    return db(gain) + 2.0
+
+
+# What each question prints, # for a quantity, and the textbook's formula for it. Sources, all from memory:
+# closed box R. H. Small, JAES 20 (1972); vented box and passive radiator Small, JAES 21 (1973), 22 (1974); a port
+# L. L. Beranek, "Acoustics" (1954); a piston in a wall Kinsler & Frey; crossovers S. Linkwitz, JAES 24 (1976);
+# the power law D. B. Keele, 1970s. Sound in air of 20 °C: 343 m/s, 1.20 kg/m3.
+TEXTBOOK = {
+    "alignments_sheet": (
+        (r"fs = # and Qts = #\.", lambda fs, Q: fs * 0.7071 / Q),
+        (r"lies # to the left .* and # above", lambda left, up: np.hypot(left, up) / (2 * left)),
+        (r"a1 is #\. .* QL = #\?", lambda a1, Ql: 1 / (a1 - 1 / Ql)),
+        (r"Qts = # and Vas = #\. .* exactly #\.", lambda Q, Vas, exact: abs(20 * Vas * Q**3.3 - exact)),
+        (r"tuned to #; Vap is # the volume", lambda fb, delta: fb / np.sqrt(1 + delta)),
+        (r"plays down to #\. .* play down to #\.", lambda high, low: 30 * np.log10(high / low)),
+    ),
+    "bass_meets_panels_sheet": (
+        (r"bass box is # from the ear, the panels are # from it", lambda far, near: (far - near) / 343),
+        (r"play # each, # apart", lambda level, angle: level + db(2 * np.cos(np.radians(angle / 2)))),
+        (r"at the corner of #\?", lambda corner: 1 / (2 * corner)),
+    ),
+    "closed_box_sheet": (
+        (r"Qts = # and Vas = #\. .* Qtc = #\?", lambda Qts, Vas, Qtc: Vas / ((Qtc / Qts) ** 2 - 1)),
+        (
+            r"fs = # and Vas = #\. .* box of # filling .* seem # as large",
+            lambda fs, Vas, volume, more: fs * np.sqrt(1 + Vas / (more * volume)),
+        ),
+        (r"peaks at # in free air, and at # on .* box of #\.", lambda fs, fc, volume: volume * ((fc / fs) ** 2 - 1)),
+    ),
+    "crossing_over_sheet": (
+        (r"Butterworth, #, have .* play # each", lambda slope, level: level + db(abs(1 + 1j ** (slope / 6)))),
+        (r"for # into a resistance of #\?", lambda corner, load: 1 / (4 * np.pi * corner * load)),
+        (r"is # further", lambda further: 343 / (2 * further)),
+    ),
+    "data_sheet_sheet": (
+        (r"Qes = # and Qms = #\.", lambda Qes, Qms: Qes * Qms / (Qes + Qms)),
+        (r"prints # at 1 m .* impedance of #\.", lambda level, load: level - 10 * np.log10(2.83**2 / load)),
+        (
+            r", of #, is said to play # for .* coil space for #\.",
+            lambda before, level, after: level + 10 * np.log10(before / after),
+        ),
+        (r"gives way by #, its cone has #\. .* is #\.\)", lambda Cms, Sd, stiffness: stiffness * Sd**2 * Cms),
+    ),
+    "decibel_sheet": (
+        (r"one of # the power", lambda times: 10 * np.log10(times)),
+        (r"tone of # has a level of #\.", lambda frequency, level: level + a_weighted(frequency)),
+    ),
+    "how_loud_sheet": (
+        (r"reaches # at #\. .* reach at #\?", lambda level, high, low: level - db((high / low) ** 2)),
+        (r"gives # into #\.", lambda power, load: np.sqrt(power * load)),
+        (
+            r"# at #, at 1 m",
+            lambda level, f: 2 * np.pi * np.sqrt(2) * 20e-6 * 10 ** (level / 20) / (1.2 * (2 * np.pi * f) ** 2),
+        ),
+    ),
+    "loud_tweeter_sheet": (
+        (r"tweeter of # is # too loud", lambda load, much: load * 10 ** (-much / 20) / (1 - 10 ** (-much / 20))),
+        (r"resistance of # is 3 dB down at #\?", lambda load, corner: 1 / (2 * np.pi * corner * load)),
+        (r"tweeter of # is printed with # at", lambda load, level: level - 10 * np.log10(2.83**2 / load)),
+    ),
+    "sealed_or_vented_sheet": (
+        (r"fs = # and Vas = #\. .* box of #\?", lambda fs, Vas, volume: fs * np.sqrt(1 + Vas / volume)),
+        (
+            r"port, # wide, that tunes # to #\? .* travels at #\. .* by # at the flush end, and by # at",
+            lambda d, volume, fb, c, flush, free: (
+                (c / (2 * np.pi * fb)) ** 2 * np.pi * d**2 / 4 / volume - (flush + free) * d / 2
+            ),
+        ),
+    ),
+    "small_woofer_sheet": (
+        (
+            r"cone of # has # of linear travel, .* a steady # in",
+            lambda area, travel, f: db(1.2 * (2 * np.pi * f) ** 2 * travel * area / (2 * np.pi * 2**0.5) / 20e-6),
+        ),
+        (r"moves # at #\. .* to play # as loud", lambda travel, high, low: travel * (high / low) ** 2),
+    ),
+    "which_box_sheet": (
+        (r"box of # reaches down to #\. .* reach # in a", lambda volume, high, low: volume * (high / low) ** 3),
+        (r"reaches # with a driver\. .* is # more efficient", lambda f3, more: f3 * 10 ** (more / 30)),
+        (r"port of # the air reaches #\. .* reach #\?", lambda area, speed, slow: area * speed / slow),
+        (r"With # the cone moves #, and # is", lambda power, moved, xmax: power * (xmax / moved) ** 2),
+        (r"deviation of #, the force factor alone by #\.", lambda one, other: np.hypot(one, other)),
+    ),
+}
+
+
+@functools.cache
+def rows_of(sheet):
+    return getattr(sheets, sheet)().rows
+
+
+EXERCISES = [(sheet, i) for sheet in sheets.__all__ for i in range(len(rows_of(sheet)))]
+
+
+@pytest.fixture(params=EXERCISES, ids=lambda param: f"{param[0]}-{param[1] + 1}", scope="module")
+def exercise(request):
+    sheet, i = request.param
+    return rows_of(sheet)[i].exercise
+
+
+@pytest.fixture(scope="module")
+def draws(exercise):
+    """All that may be drawn: the numbers as printed, in either system: (given, system)."""
+    names = [name for name, number in exercise.numbers.items() if not isinstance(number, Follows)]
+    every = itertools.product(*(exercise.numbers[name].choices for name in names))
+    sizes = [getattr(exercise.numbers[name], "kind", None) for name in names]
+    every = ([v if k is None else v * k.metric.size for v, k in zip(one, sizes, strict=True)] for one in every)
+    drawn = [one for one in (dict(zip(names, values, strict=True)) for values in every) if exercise.fits(one)]
+    return [(exercise.given(one, system), system) for one in drawn for system in SYSTEMS]
+
+
+def read(pattern, question):
+    """Read what a question prints. [SI]"""
+    found = re.search(pattern.replace("#", QUANTITY), question)
+    assert found, (pattern, question)
+    pairs = zip(found.groups()[::2], found.groups()[1::2], strict=True)
+    return [float(number) * UNITS.get(unit, 1.0) for number, unit in pairs]
+
+
+def typed(exercise, value, figures, system=METRIC):
+    """An answer as somebody types it, to some figures; levels to a tenth."""
+    shown = exercise.kind.shown(system)
+    number = shown.number(value)
+    return f"{number:.1f} dB" if shown.unit == "dB" else f"{number:.{figures}g} {shown.unit}"
+
+
+def said(exercise, given, text):
+    right, words = exercise.mark(given, text)
+    return f"{right}: {words}"
+
+
+def test_the_textbook_is_right_by_what_is_printed(request, exercise, draws):
+    sheet, i = request.node.callspec.params["exercise"]
+    pattern, formula = TEXTBOOK[sheet][i]
+    for given, system in draws:
+        question = exercise.ask(given, system)
+        value = formula(*read(pattern, question))
+        answer = exercise.answer(given)
+        allowed = exercise.tolerance * (1 if exercise.kind.metric.unit == "dB" else answer)
+        assert value == pytest.approx(answer, abs=allowed / 2), question
+        assert said(exercise, given, typed(exercise, value, 3, system)) == "True: Right.", question
+
+
+def test_the_shown_answer_is_right(exercise, draws):
+    for given, system in draws:
+        shown = exercise.solution(given, system)
+        assert said(exercise, given, shown) == "True: Right.", (exercise.ask(given, system), shown)
+        number = float(shown.split(" ")[0])
+        exact = exercise.kind.shown(system).number(exercise.answer(given))
+        allowed = exercise.tolerance * (1 if exercise.kind.metric.unit == "dB" else exact)
+        assert abs(number - exact) <= allowed / 3, "a little beside what is shown must be right too"
+
+
+def test_a_mistake_is_named_and_never_right(exercise, draws):
+    assert len(exercise.misconceptions) == 2
+    for given, system in draws:
+        assert exercise.answer(given) > 0
+        for mistake in exercise.misconceptions:
+            text = typed(exercise, mistake.wrong(given), 4, system)
+            words = f"False: Not yet. It looks as if {mistake.name}. {mistake.hint}"
+            assert said(exercise, given, text) == words, (exercise.ask(given, system), text)
+
+
+def test_twice_half_inverse_and_another_unit_are_not_right(exercise, draws):
+    unit, size = exercise.kind.metric.unit, exercise.kind.metric.size
+    for given, _ in draws[::2]:
+        answer = exercise.answer(given) / size
+        for wrong in (2 * answer, answer / 2, 1 / answer):
+            assert exercise.mark(given, f"{wrong:.6g} {unit}")[0] is False or wrong == pytest.approx(answer, rel=0.1)
+    assert exercise.mark(given, f"{answer:.6g} kg")[0] is None
+
+
+def test_the_right_size_with_a_minus_gets_a_hint(exercise, draws):
+    given, system = draws[0]
+    right, words = exercise.mark(given, "-" + exercise.solution(given, system))
+    assert right is False
+    assert "leave out the minus" in words
+
+
+def test_no_hint_holds_the_answer(exercise, draws):
+    hints = " ".join(mistake.hint for mistake in exercise.misconceptions)
+    assert not any(exercise.solution(given, system) in hints for given, system in draws)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("", "  ", "= 55 Hz", "=", "55", "55,3", "55,3 Hz", "1,500", "ccm", "80 ccm", "1e999", "1e999 Hz", "-1e999"),
+        *(
+            "😀",
+            "55 😀",
+            "nan",
+            "nan Hz",
+            "inf",
+            "-5.3 dB",
+            "−5.3 dB",
+            "9" * 5000,
+            "9" * 400 + "/1 Hz",
+            "55 " + "z" * 999,
+        ),
+        *(
+            "5 10**10**10",
+            "5 Hz^9^9^9",
+            "5 (9)**(9)**(9) Hz",
+            "<b>55</b>",
+            "55 {fs}",
+            "5\x00",
+            "1/0",
+            "0",
+            "0 Hz",
+            "-",
+            "٥٥ Hz",
+        ),
+    ],
+)
+def test_nothing_typed_is_too_much(text):
+    for sheet, i in EXERCISES:
+        row = rows_of(sheet)[i]
+        row.begin("Ada", METRIC)
+        row.typed.value = text
+        row.check.click()
+        assert row.said.value, (sheet, i)
+        row.begin("", METRIC)
+
+
+def test_a_class_draws_at_least_twelve_questions(exercise, draws):
+    """What is drawn is among all that may be, and sixty pupils get twelve questions and more."""
+    may_be = {exercise.ask(given, METRIC) for given, system in draws if system == METRIC}
+    asked = {exercise.ask(exercise.given(exercise.draw(generator(f"pupil {i}", 1)), METRIC), METRIC) for i in range(60)}
+    assert asked <= may_be
+    assert len(may_be) >= 12
+    assert len(asked) >= 12

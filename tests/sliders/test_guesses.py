@@ -1,0 +1,158 @@
+"""A marked guess is told right or not; what each lesson holds for right is worked out anew."""
+
+import importlib
+import json
+import re
+
+import numpy as np
+import pytest
+
+from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
+from lumpedbox.files import demo_drivers, demo_sheets
+from lumpedbox.parts.driver import passband_level
+from lumpedbox.shipped import notebooks_folder
+from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
+from lumpedbox.sliders.crossing_over import crossing_over
+from lumpedbox.sliders.data_sheet import changed
+from lumpedbox.sliders.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.predict import Guess, Question
+from lumpedbox.sliders.which_box import which_box
+from lumpedbox.units import cm2, litre
+
+BASS = demo_drivers()["200 mm bass"]
+LESSONS = sorted(path.stem for path in notebooks_folder().glob("*.ipynb") if "QUESTION" in path.read_text("utf-8"))
+
+
+def level(driver, box, frequency):
+    return float(solve(Loudspeaker(driver=driver, box=box), frequency).level[0])
+
+
+def drawn(page, curve, frequency, panel="level"):
+    return float(np.interp(frequency, *page.scene.stack.values(curve, panel)))
+
+
+def nearest(value, options):
+    """The option whose number is nearest; one that begins with "Nothing" is 0."""
+    numbers = {option: float(re.search(r"\d+|$", option)[0] or 0) for option in options}
+    return min(options, key=lambda option: abs(numbers[option] - value))
+
+
+def of_alignments(options, table):
+    """Volume and tuning by the tables of the reference (Thiele 1961, Small 1973)."""
+    before, after = table(0.4), table(0.6)
+    larger, lower = after.alpha < before.alpha, after.h < before.h
+    return {(True, True): options[0], (False, False): options[1]}[larger, lower]
+
+
+def of_bass_meets_panels(options, table):
+    return nearest(drawn(bass_meets_panels(), "sum", 80.0), options)
+
+
+def of_closed_box(options, table):
+    gain = level(BASS, SealedBox(volume=60 * litre), 40.0) - level(BASS, SealedBox(volume=20 * litre), 40.0)
+    return nearest(max(gain, 0), options)
+
+
+def of_crossing_over(options, table):
+    """Against the pass-band: 0, +3, or far below; the page's own curve at the corner."""
+    page = crossing_over()
+    against = drawn(page, "sum", 3000.0) - (drawn(page, "woofer", 3000.0) + 3.01)
+    return options[2] if against < -20 else options[int(against > 1.5)]
+
+
+def of_data_sheet(options, table):
+    before = demo_sheets()["165 mm panel"].driver
+    after = changed(before, dict.fromkeys(("mass", "motor", "compliance", "area"), 1.0) | {"coil": 0.5})
+    watt = [(driver.rated_impedance) ** 0.5 for driver in (before, after)]
+    at_volts = passband_level(after, 2.83) - passband_level(before, 2.83)
+    at_a_watt = passband_level(after, watt[1]) - passband_level(before, watt[0])
+    assert before.rated_impedance == 4
+    return {(3, 3): options[0], (3, 0): options[1], (0, 0): options[2]}[round(at_volts), round(abs(at_a_watt))]
+
+
+def of_decibels(options, table):
+    """IEC 61672-1 tables -34.6 dB for 40 Hz (from memory)."""
+    return nearest(90 - 34.6, options)
+
+
+def of_how_loud(options, table):
+    """The volts at which each gives: of 75 W into 4 ohm, up to xmax, and the rated power in the cold coil."""
+    box = VentedBox(volume=30 * litre, fb=33, port_area=50 * cm2, Ql=7)
+    one = solve(Loudspeaker(driver=BASS, box=box), 20.0, 1.0)
+    heat = (BASS.power / BASS.Re) ** 0.5 / abs(one.current[0])
+    volts = dict(zip(options, ((75 * 4) ** 0.5, BASS.xmax / one.excursion[0], heat), strict=True))
+    assert volts[options[1]] < volts[options[0]] / 2, "long before the amplifier clips"
+    return min(volts, key=volts.get)
+
+
+def of_loud_tweeter(options, table):
+    page = loud_tweeter()
+    before = drawn(page, "tweeter", 1000.0)
+    page.controls["pad"].value = 4.0
+    return nearest(before - drawn(page, "tweeter", 1000.0), options)
+
+
+def of_sealed_or_vented(options, table):
+    sealed = level(BASS, SealedBox(volume=20 * litre), 20.0)
+    vented = level(BASS, VentedBox(volume=20 * litre, fb=36), 20.0)
+    return options[2] if abs(sealed - vented) < 0.5 else options[int(vented > sealed)]
+
+
+def of_small_woofers(options, table):
+    drivers = demo_drivers()
+    large, small = drivers["200 mm step well, tired"], drivers["130 mm step well"]
+    return nearest(level(large, InfiniteBaffle(), 40.0) - level(small, InfiniteBaffle(), 40.0), options)
+
+
+def of_which_box(options, table):
+    """The page's best sealed box, and f3 of one that takes more."""
+    taken = float(re.search(r"Sealed: .*?\(with port and driver ([\d.]+) litres", which_box().sentence)[1])
+    best, larger = (
+        float(solve(Loudspeaker(driver=BASS, box=SealedBox(volume=v * litre, Ql=7)), frequencies(20, 300)).f3)
+        for v in (taken - 1, 40)
+    )
+    return options[1] if taken < 29 and larger >= best else options[0]
+
+
+@pytest.mark.parametrize("lesson", LESSONS)
+def test_what_is_right_is_right(lesson, table_of_alignments):
+    question = importlib.import_module(f"lumpedbox.sliders.{lesson}").QUESTION
+    assert globals()[f"of_{lesson}"](question.options, table_of_alignments) == question.right
+    assert len(question.why) > 20
+    assert question.look
+
+
+def test_every_lesson_asks():
+    asking = {path.stem for path in notebooks_folder().glob("*.ipynb") if "_sheet()" in path.read_text("utf-8")}
+    assert asking == set(LESSONS)
+    assert len(asking) == 11
+
+
+def test_no_cell_gives_the_answer_away():
+    for lesson in LESSONS:
+        right = importlib.import_module(f"lumpedbox.sliders.{lesson}").QUESTION.right
+        cells = json.loads((notebooks_folder() / f"{lesson}.ipynb").read_text("utf-8"))["cells"]
+        assert not any(right in "".join(cell["source"]) for cell in cells if cell["cell_type"] == "code")
+
+
+@pytest.mark.parametrize(
+    ("guess", "told"),
+    [
+        ("this", "You guessed: this. Right. It is &lt;so&gt;."),
+        ("that", "You guessed: that. Not so. The answer is: this. It is &lt;so&gt;."),
+    ],
+)
+def test_a_guess_is_told_right_or_not(guess, told):
+    woken = []
+    question = Question("Which?", ("this", "that"), right="this", why="It is <so>.", look="There.")
+    asked = Guess(question, lambda: woken.append(1))
+    asked.options.value = guess
+    asked.mark.click()
+    assert told in asked.said.value
+    assert asked.said.value.endswith("There.")
+    assert woken == [1]
+
+
+def test_what_is_right_must_be_an_option():
+    with pytest.raises(ValueError, match=r"^Question\.right must be one of this, that, got both"):
+        Question("Which?", ("this", "that"), right="both", why="", look="")

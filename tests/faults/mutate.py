@@ -54,7 +54,7 @@ NEAREST = {
     "parts/port": "port walls",
     "parts/radiator": "passive",
     "response/single": "solve reference_level power sensitivity level",
-    "response/together": "together modal_limit system",
+    "response/together": "together system",
 }
 BINARY = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult}
 ORDER = {ast.Lt: (ast.LtE, ast.Gt), ast.LtE: (ast.Lt, ast.Gt), ast.Gt: (ast.GtE, ast.Lt), ast.GtE: (ast.Gt, ast.Lt)}

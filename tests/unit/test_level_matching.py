@@ -235,10 +235,11 @@ def test_the_error_is_counted_from_the_tilted_line():
 
 def test_thinness_of_a_falling_level():
     """Behind a low-pass of first order at 50 Hz the square is 1/(1 + x^2), x = f/50; over ln x it integrates to
-    ln(x^2/(1 + x^2))/2. Body is 100 to 315 Hz, brightness 800 to 8000."""
+    ln(x^2/(1 + x^2))/2. Body is 100 to 315 Hz, brightness 800 to 8000. Each of 24 points an octave counts alike, the
+    outermost too: half a point too much, (1 - 2^(-1/12))/2 of a square that falls 6 dB an octave, 0.12 dB a band."""
 
     def mean(low, high):
         inner = [np.log(x**2 / (1 + x**2)) / 2 for x in (low / 50, high / 50)]
         return 10 * np.log10((inner[1] - inner[0]) / np.log(high / low))
 
-    assert thinness(tilted("falling", -6)) == pytest.approx(mean(800, 8000) - mean(100, 315), abs=0.1)
+    assert thinness(tilted("falling", -6)) == pytest.approx(mean(800, 8000) - mean(100, 315), abs=0.24)

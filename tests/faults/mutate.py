@@ -53,6 +53,8 @@ NEAREST = {
     "parts/network": "network level_matching",
     "parts/port": "port walls",
     "parts/radiator": "passive",
+    "response/crossing": "lower_limit solve",
+    "response/midband": "reference_level lower_limit",
     "response/single": "solve reference_level power sensitivity level",
     "response/together": "together system",
 }

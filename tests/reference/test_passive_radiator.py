@@ -160,3 +160,41 @@ def test_what_a_box_cannot_be_made_of_is_refused_by_name():
         radiator_box(driver, None, delta=1, Sd=0.02)
     with pytest.raises(ValueError, match=r"radiator_box\.Sd must be between .* got 0"):
         radiator_box(driver, shape, delta=1, Sd=0)
+
+
+def test_leak_and_absorption_stand_at_the_tuning(reference_air):
+    """Ql and Qa are of the box at w_b = w_p sqrt(1 + Cap/Cab): leak Ql/(w_b Cab), absorption 1/(w_b Cab Qa) in series
+    with the air (Small 1974, from memory). The pressure by its equations, written here."""
+    driver, box = driver_of(0.4, reference_air), dataclasses.replace(box_of(1.2, 8.0, reference_air), Ql=6.0, Qa=30.0)
+    response = solve(Loudspeaker(driver=driver, box=box), GRID, air=reference_air)
+    s, wb = 2j * np.pi * GRID, 2 * np.pi * FB
+    Cab = 0.02 / 1.2 / reference_air.stiffness
+    mass = (1 + 8.0) / 8.0 / (wb**2 * Cab)  # with its suspension 8 Cab it resonates at f_b / sqrt(9)
+    inside = 1 / (wb * Cab * 30.0) + 1 / (s * Cab)
+    load = 1 / (1 / inside + wb * Cab / 6.0 + 1 / (s * mass + 1 / (s * 8.0 * Cab)))
+    moving = s * driver.Mms + driver.Rms + 1 / (s * driver.Cms) + driver.Bl**2 / driver.Re + driver.Sd**2 * load
+    net = driver.Sd * driver.Bl * 2.83 / driver.Re / moving * load / inside
+    assert response.pressure == pytest.approx(s * reference_air.density * net / (2 * np.pi), rel=1e-9)
+    assert [opening.name for opening in response.apertures] == ["cone", "passive radiator", "leak"]
+
+
+def test_a_radiator_keeps_at_least_its_own_mass(reference_air):
+    """It tunes highest as it is: (2 pi f)^2 Mms = 1/Cms + rho c^2 Sd^2/V, mass on two springs. A hundredth above is out
+    of reach; a hundredth below takes 1/0.99^2 of the mass."""
+    radiator = PassiveRadiator(Mms=0.05, Cms=1e-3, Sd=0.03)
+    highest = np.sqrt((1 / 1e-3 + reference_air.stiffness * 0.03**2 / 0.04) / 0.05) / (2 * np.pi)
+    assert radiator.tuned(highest, 0.04, reference_air).Mms == pytest.approx(0.05, rel=1e-12)
+    assert radiator.tuned(0.99 * highest, 0.04, reference_air).Mms == pytest.approx(0.05 / 0.99**2, rel=1e-12)
+    with pytest.raises(ValueError, match=f"tunes 40 litres to no more than {highest:.4g} Hz"):
+        radiator.tuned(1.01 * highest, 0.04, reference_air)
+
+
+def test_a_difference_of_lossy_boxes_is_that_of_their_levels(reference_air):
+    """Leak and absorption of the box, exchanged as resistances, must give what solving the box itself gives."""
+    driver, lossless = driver_of(0.4, reference_air), box_of(1.2, 8.0, reference_air)
+    lossy = dataclasses.replace(lossless, Ql=4.0, Qa=10.0)
+    speakers = [Loudspeaker(driver=driver, box=box) for box in (lossless, lossy)]
+    levels = [solve(speaker, GRID, air=reference_air).level for speaker in speakers]
+    found = causes(*speakers, GRID, air=reference_air)
+    assert found.difference == pytest.approx(levels[1] - levels[0], abs=1e-9)
+    assert sum(found.parts.values()) == pytest.approx(levels[1] - levels[0], abs=1e-9)

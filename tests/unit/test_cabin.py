@@ -99,3 +99,11 @@ def test_in_a_cabin_the_reference_is_the_mean_square_of_a_band(driver, cabin):
     expected = 10 * np.log10(np.mean(np.abs(band) ** 2) / 4e-10)
     assert response.reference_level == pytest.approx(expected, abs=0.02)
     assert np.isnan(response.f3) or response.f3 < 100
+
+
+def test_a_cabin_as_measured_holds_no_more_air_than_its_dimensions(cabin):
+    """Length x width x height is the most there can be; five hundredths are left for how one measures (ours)."""
+    most = 2.5 * 1.4 * 1.15
+    dataclasses.replace(cabin, volume=1.04 * most).check_as_measured()
+    with pytest.raises(ValueError, match=r"a volume of 4\.428 m3 does not go into .* which make 4\.025 m3"):
+        dataclasses.replace(cabin, volume=1.1 * most).check_as_measured()

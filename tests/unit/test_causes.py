@@ -8,8 +8,10 @@ import itertools
 
 import numpy as np
 import pytest
+from scipy.special import j1
 
 from lumpedbox import (
+    Air,
     Cabin,
     Capacitor,
     HighPass,
@@ -170,3 +172,32 @@ def test_what_is_refused():
     blind = Loudspeaker(driver=dataclasses.replace(SMALL, xmax=None), box=InfiniteBaffle())
     with pytest.raises(ValueError, match="xmax"):
         causes(before, blind, GRID, at_travel_limit=True)
+
+
+@pytest.mark.parametrize("degrees", [40.0, 75.0])
+def test_a_turned_driver_is_of_the_place(degrees):
+    """A rigid piston off its axis loses 2 J1(x)/x, x = k a sin(angle) (L. L. Beranek, "Acoustics" (1954), from memory),
+    and nothing else differs."""
+    before = Loudspeaker(driver=BIG, box=BOXES["vented"])
+    found = causes(before, dataclasses.replace(before, angle=degrees), [100.0, 1000.0])
+    x = 2 * np.pi * np.array([100.0, 1000.0]) / Air().sound_speed * BIG.radius * np.sin(np.radians(degrees))
+    assert found.parts["place"] == pytest.approx(20 * np.log10(2 * j1(x) / x), abs=1e-9)
+    assert found.difference == pytest.approx(found.parts["place"], abs=1e-12)
+
+
+def test_what_is_absorbed_in_the_box_stays_when_the_suspension_is_exchanged():
+    """Both orders, solved here. Absorption is a resistance: at another resonance its Q is another, Qa goes with 1/w,
+    w = sqrt((1/Cms + Sd^2/Cab)/Mms)."""
+    other = mixed(BIG, SMALL, ("Cms", "Rms"))
+
+    def resonance(driver):
+        return np.sqrt((1 / driver.Cms + driver.Sd**2 * Air().stiffness / 0.012) / driver.Mms)
+
+    before, kept = (SealedBox(volume=0.012, Qa=Qa) for Qa in (3.0, 3.0 * resonance(BIG) / resonance(other)))
+    none, suspended, boxed, both = (
+        level(Loudspeaker(driver=driver, box=box))
+        for driver, box in ((BIG, before), (other, kept), (BIG, InfiniteBaffle()), (other, InfiniteBaffle()))
+    )
+    found = causes(Loudspeaker(driver=BIG, box=before), Loudspeaker(driver=other, box=InfiniteBaffle()), GRID)
+    assert found.parts["suspension"] == pytest.approx((suspended - none + both - boxed) / 2, abs=1e-9)
+    assert found.parts["box"] == pytest.approx((boxed - none + both - suspended) / 2, abs=1e-9)

@@ -161,3 +161,14 @@ def test_a_tone_that_no_plain_meter_reads_is_marked():
         "x: 14.14 V a.c. at 100 Hz",
         "x: 14.14 V a.c. at 5000 Hz (a meter that is good for that frequency)",
     ]
+
+
+def test_a_meter_is_named_for_tones_above_400_hz():
+    """A multimeter is good for some 400 Hz (common practice, no source)."""
+    said = [str(setting(output="tweeters", power=50, impedance=4, frequency=f)) for f in (400.0, 500.0)]
+    assert said[0] == "tweeters: 14.14 V a.c. at 400 Hz"
+    assert said[1] == "tweeters: 14.14 V a.c. at 500 Hz (a meter that is good for that frequency)"
+
+
+def test_a_converter_behind_a_line_output_counts():
+    assert input_voltage(HeadUnit(voltage=9.1, line_voltage=4.0), output="line", converter=0.5) == pytest.approx(2.0)

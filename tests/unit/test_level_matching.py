@@ -1,6 +1,7 @@
 """Levels of several loudspeakers against each other, and what matches them."""
 
 import dataclasses
+import itertools
 
 import numpy as np
 import pytest
@@ -12,8 +13,10 @@ from lumpedbox import (
     Channel,
     Driver,
     Gain,
+    HighPass,
     InfiniteBaffle,
     Loudspeaker,
+    LowPass,
     Resistor,
     System,
     frequencies,
@@ -197,3 +200,46 @@ def test_refusals(change, said):
 def test_a_gain_on_a_shared_channel_is_refused():
     with pytest.raises(ValueError, match="shares its channel"):
         matched(real_pair(wiring="parallel"), adjusted="tweeter", against="woofer", crossover=4000.0, by="gain")
+
+
+def test_bands_join_without_a_gap():
+    """From 40 to 8000 Hz every tone is in one band and no more; body and brightness are the outer ones of them."""
+    assert BANDS[0][0] == 40
+    assert BANDS[-1][1] == 8000
+    assert all(left[1] == right[0] for left, right in itertools.pairwise(BANDS))
+
+
+def tilted(name, per_octave, level=-40.0):
+    """A flat driver behind a first-order filter far above its corner or far below it, which tilts it."""
+    corner = 50.0 if per_octave < 0 else 100e3
+    kind = LowPass if per_octave < 0 else HighPass
+    return dataclasses.replace(flat(name, level), filters=(kind(frequency=corner, order=1),))
+
+
+def test_two_are_compared_half_an_octave_off_the_crossover_over_an_octave():
+    """A low-pass of first order from 50 Hz on falls 6 dB an octave: over the octave from f to 2 f its mean square is
+    that of 1/x^2, (1 - 1/4)/(2 ln 2) of the one at f (derived); f is the crossover times the root of two."""
+    pair = System(channels=(flat("woofer", -40, Bl=0.01), tilted("tweeter", -6)))
+    falling = matched(pair, adjusted="tweeter", against="woofer", crossover=CORNER).gain
+    at_edge = 20 * np.log10(50 / (CORNER * np.sqrt(2)))
+    assert falling == pytest.approx(-(at_edge + 10 * np.log10(0.75 / (2 * np.log(2)))), abs=0.05)
+
+
+def test_the_error_is_counted_from_the_tilted_line():
+    """A flat sum is nowhere farther from a line of 1 dB an octave than half of its 4 dB over four octaves."""
+    for tilt, error in ((0.0, 0.0), (-1.0, 2.0), (0.5, 1.0)):
+        match = matched(flat_pair(-30.0), adjusted="tweeter", against="woofer", crossover=CORNER, tilt=tilt)
+        assert match.gain == pytest.approx(30 + 2 * tilt, abs=1e-6), "the bands are two octaves apart"
+        assert match.error == pytest.approx(error, abs=0.02)
+
+
+def test_thinness_of_a_falling_level():
+    """Behind a low-pass of first order at 50 Hz the square is 1/(1 + x^2), x = f/50; over ln x it integrates to
+    ln(x^2/(1 + x^2))/2. Body is 100 to 315 Hz, brightness 800 to 8000. Each of 24 points an octave counts alike, the
+    outermost too: half a point too much, (1 - 2^(-1/12))/2 of a square that falls 6 dB an octave, 0.12 dB a band."""
+
+    def mean(low, high):
+        inner = [np.log(x**2 / (1 + x**2)) / 2 for x in (low / 50, high / 50)]
+        return 10 * np.log10((inner[1] - inner[0]) / np.log(high / low))
+
+    assert thinness(tilted("falling", -6)) == pytest.approx(mean(800, 8000) - mean(100, 315), abs=0.24)

@@ -89,3 +89,21 @@ def test_the_resistors_that_flatten_are_among_them():
     watts = [one.most for one in found if one.quantity == "power"]
     Re = driver.Re
     assert watts == pytest.approx([14.0**2 / Re, 14.0**2 / (Re * (1 + driver.Qes / driver.Qms))], rel=2e-3)
+
+
+def test_the_resistance_of_a_capacitor_adds_at_a_right_angle():
+    """At 100 Hz 200 uF are 7.958 ohm; with 6 ohm of their own sqrt(6^2 + 7.958^2) ohm."""
+    (one,) = ratings(on_resistor(in_series(Capacitor(capacitance=200e-6, resistance=6.0))), np.array([100.0]), 10.0)
+    X = 1 / (2 * np.pi * 100 * 200e-6)
+    current = 10 / np.hypot(6 + 8, X)
+    assert one.most == pytest.approx(current * np.hypot(6, X), rel=1e-6)
+    assert one.rated == pytest.approx(one.most * np.sqrt(2) * 2, rel=1e-9)
+
+
+@pytest.mark.parametrize(("volts", "hot"), [(17.5, False), (18.3, True)])
+def test_from_five_watts_on_a_resistor_wants_air(volts, hot):
+    """8 ohm in the line before 8 ohm take V^2/32; a quarter of it twice over are 5 W at 17.9 V (5 W: common practice,
+    no source)."""
+    (one,) = ratings(on_resistor(in_series(Resistor(resistance=8.0))), GRID, volts)
+    assert one.rated == pytest.approx(volts**2 / 64, rel=1e-6)
+    assert ("hot enough to burn" in str(one)) is hot

@@ -1,9 +1,11 @@
 """The circuit told in sentences and written as a netlist: what is said, and what is refused."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
-from lumpedbox import Capacitor, Driver, Inductor, Loudspeaker, Resistor, VentedBox, across, in_series
+from lumpedbox import Capacitor, Driver, Inductor, InfiniteBaffle, Loudspeaker, Resistor, VentedBox, across, in_series
 from lumpedbox.circuit.sentences import in_sentences
 from lumpedbox.circuit.spice import netlist
 
@@ -94,3 +96,10 @@ def test_a_netlist_has_the_nets_it_prints(rich, place):
     text = netlist(rich, np.array([50.0]))
     assert f"v({place})" in text
     assert any(place in line.split() for line in text.splitlines() if line and line[0] in "RLCVEF")
+
+
+def test_an_eddy_current_impedance_is_told_with_its_exponent(driver):
+    lossy = Loudspeaker(
+        driver=dataclasses.replace(driver, semi_inductance=0.02, semi_exponent=0.6), box=InfiniteBaffle()
+    )
+    assert "eddy-current impedance (0.02 ohm s^n, n = 0.6)" in in_sentences(lossy)

@@ -169,6 +169,7 @@ class Row:
     def __init__(self, exercise, number):
         self.exercise, self.number = exercise, number
         self.question, self.said = ipywidgets.HTML(), ipywidgets.HTML()
+        self.said.add_class("lb-marked")
         self.typed = ipywidgets.Text(description="Answer", placeholder="with its unit", continuous_update=False)
         self.check = ipywidgets.Button(description="Check")
         self.show = ipywidgets.Button(description="Show the answer", disabled=True)

@@ -8,8 +8,10 @@ import ipywidgets
 import numpy as np
 
 from ..design.certainty import in_words
-from ..design.search import WORDS, Brief, loosened, recommend, searched
-from ..design.trade_off import BEYOND, of_space
+from ..design.search import WORDS, Brief, recommend
+from ..design.search.limits import loosened
+from ..design.search.recommendation import search_driver
+from ..design.trade_off import BEYOND, of_candidates
 from ..figures.stack import Panel
 from ..figures.trade_off import TradeOffPicture
 from ..parts.driver import Driver
@@ -50,7 +52,7 @@ LARGEST_SHOWN = 80 * litre
 LOW_F3, HIGH_F3 = 15.0, 120.0  # Hz
 # What a limit is loosened to: the words, and the kind of quantity.
 LOOSER = {
-    "drive": ("no more than {}", VOLTAGE),
+    "voltage": ("no more than {}", VOLTAGE),
     "f3": ("an f3 of {}", FREQUENCY),
     "ripple": ("a hump of {}", LEVEL),
     "sag": ("a sag of {}", LEVEL),
@@ -126,7 +128,7 @@ class WhichBox(Scene):
     def curves(self, values):
         """Search the best boxes, and solve them with their spread."""
         brief, driver = self.brief(values), self._drivers[values["driver"]]
-        self.found = searched(values["driver"], driver, brief, CANDIDATES, most=BEYOND)
+        self.found = search_driver(values["driver"], driver, brief, CANDIDATES, most=BEYOND)
         self.designs = {design.kind: design for design in self.found.designs}
         self.responses = {kind: self._spread(design) for kind, design in self.designs.items()}
         nothing = {"level": None, "excursion": None}
@@ -147,7 +149,8 @@ class WhichBox(Scene):
         for kind in set(KINDS) - set(self.responses):
             self.stack.shade(kind, GRID, {})
         points = {kind: (design.values["volume"], design.values["f3"]) for kind, design in self.designs.items()}
-        self.trade.show([of_space(space) for space in self.found.spaces], WORDS, values["volume"], points)
+        entries = [of_candidates(candidates) for candidates, _ in self.found.tried]
+        self.trade.show(entries, WORDS, values["volume"], points)
 
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
@@ -208,8 +211,10 @@ def refused_in_units(refusal, brief, system, reach):
         return f"No {refusal.kind + ' ' if refusal.kind else ''}box: {refusal.why}"
     what = f"A {refusal.kind} box" if refusal.kind else "No box"
     found = [loosened(brief, relaxed) for relaxed in refusal.relaxed.values()]
-    within = [way for way in found if all(_reached(name, new, brief, reach) for name, (_, new) in way.items())]
-    ways = [" and ".join(_looser(name, new, system) for name, (_, new) in way.items()) for way in within or found]
+    within = [way for way in found if all(_reached(limit.name, new, brief, reach) for limit, (_, new) in way.items())]
+    ways = [
+        " and ".join(_looser(limit.name, new, system) for limit, (_, new) in way.items()) for way in within or found
+    ]
     needs = "would fit with" if refusal.kind else "does it; what would help:"
     beyond = "" if within else ": more than can be set here"
     return f"{what} {needs} {', or '.join(ways)}{beyond}."
@@ -222,7 +227,7 @@ def _looser(name, value, system):
 
 def _reached(name, value, brief, reach):
     """Return whether a control reaches a limit."""
-    if name == "drive":
+    if name == "voltage":
         name, value = "share", value / float(brief.amplifier.voltage)
     low, high = reach.get(name, (np.inf, -np.inf))
     return low <= value <= high

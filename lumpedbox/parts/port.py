@@ -217,7 +217,9 @@ class Port(Part):
     def length_for(self, fb, volume, air=Air()):
         r"""Length that this port must have to tune a box; negative where even a bare hole tunes it lower. [m]
 
-        .. math:: L = \left(\frac{c}{2\pi f_b}\right)^2\frac{S}{V} - \Delta_{in} - \Delta_{out}
+        .. math:: L = S\,(L'/S) - \Delta_{in} - \Delta_{out}
+
+        with the length over area of `length_over_area`.
 
         Parameters
         ----------
@@ -227,7 +229,7 @@ class Port(Part):
             Net volume of the box. [m3]
         """
         fb, volume = TUNING.accept("Port", "fb", fb), NET_VOLUME.accept("Port", "volume", volume)
-        return np.square(air.sound_speed / (2 * np.pi * fb)) * self.area / volume - self._end_corrections
+        return length_over_area(fb, volume, air) * self.area - self._end_corrections
 
     def tuned(self, fb, volume, air=Air()):
         """Return this port with the length that tunes `volume` to `fb`.

@@ -9,7 +9,8 @@ import numpy as np
 
 from ..design.certainty import in_words
 from ..design.search import WORDS, Brief, recommend
-from ..design.search.limits import loosened
+from ..design.search.brief import KINDS, VENTED
+from ..design.search.limits import POWER, loosened
 from ..design.search.recommendation import search_driver
 from ..design.trade_off import BEYOND, of_candidates
 from ..figures.stack import Panel
@@ -39,7 +40,6 @@ from .systems import (
 from .words import OPEN_AIR
 
 GRID = frequencies(15, 300, per_octave=24)
-KINDS = ("sealed", "vented")
 CANDIDATES = 900  # boxes to try first: what a slider can wait for
 AIMS = {
     "reaching low": "f3",
@@ -50,18 +50,8 @@ AIMS = {
 }
 LARGEST_SHOWN = 80 * litre
 LOW_F3, HIGH_F3 = 15.0, 120.0  # Hz
-# What a limit is loosened to: the words, and the kind of quantity.
-LOOSER = {
-    "voltage": ("no more than {}", VOLTAGE),
-    "f3": ("an f3 of {}", FREQUENCY),
-    "ripple": ("a hump of {}", LEVEL),
-    "sag": ("a sag of {}", LEVEL),
-    "delay": ("a group delay of {}", DELAY),
-    "volume": ("{}", VOLUME),
-    "port_area": ("a port of {}", AREA),
-    "port_length": ("a port of {} length", LENGTH),
-    "lowest": ("no tone below {}", FREQUENCY),
-}
+# What the units that limits are said in are of.
+UNITS = {"V": VOLTAGE, "Hz": FREQUENCY, "dB": LEVEL, "ms": DELAY, "litres": VOLUME, "cm²": AREA, "mm": LENGTH}
 
 
 class WhichBox(Scene):
@@ -178,7 +168,7 @@ def in_units(design, system):
     box, values, brief = design.loudspeaker.box, design.values, design.brief
     volume, length = VOLUME.shown(system), LENGTH.shown(system)
     what = f"{design.kind.capitalize()}: {volume.text(box.volume)} net"
-    if design.kind == "vented":
+    if design.kind == VENTED:
         port = box.port
         what += (
             f", tuned to {FREQUENCY.metric.text(float(port.tuning(box.volume)))} by a round port of "
@@ -194,7 +184,7 @@ def in_units(design, system):
     if xmax is not None:
         travel = TRAVEL.shown(system)
         told.append(f"the cone moves {travel.text(values['excursion'] * float(xmax))} of {travel.text(float(xmax))}")
-    if design.kind == "vented":
+    if design.kind == VENTED:
         told.append(f"the air in the port {SPEED.shown(system).text(values['port_speed'])}")
     taken = f"with port and driver {volume.text(values['volume'])}; there are {volume.text(brief.volume)}"
     return " ".join([f"{what} ({taken}): {', '.join(told)}.", *design.limits_in_words])
@@ -211,26 +201,22 @@ def refused_in_units(refusal, brief, system, reach):
         return f"No {refusal.kind + ' ' if refusal.kind else ''}box: {refusal.why}"
     what = f"A {refusal.kind} box" if refusal.kind else "No box"
     found = [loosened(brief, relaxed) for relaxed in refusal.relaxed.values()]
-    within = [way for way in found if all(_reached(limit.name, new, brief, reach) for limit, (_, new) in way.items())]
-    ways = [
-        " and ".join(_looser(limit.name, new, system) for limit, (_, new) in way.items()) for way in within or found
-    ]
+    within = [way for way in found if all(_reached(limit, new, brief, reach) for limit, (_, new) in way.items())]
+    ways = [" and ".join(_looser(limit, new, system) for limit, (_, new) in way.items()) for way in within or found]
     needs = "would fit with" if refusal.kind else "does it; what would help:"
     beyond = "" if within else ": more than can be set here"
     return f"{what} {needs} {', or '.join(ways)}{beyond}."
 
 
-def _looser(name, value, system):
-    words, kind = LOOSER[name]
-    return words.format(kind.shown(system).text(value))
+def _looser(limit, value, system):
+    return limit.told.format(UNITS[limit.unit].shown(system).text(value))
 
 
-def _reached(name, value, brief, reach):
+def _reached(limit, value, brief, reach):
     """Return whether a control reaches a limit."""
-    if name == "voltage":
-        name, value = "share", value / float(brief.amplifier.voltage)
+    name, size = ("share", float(brief.amplifier.voltage)) if limit is POWER else (limit.name, 1.0)
     low, high = reach.get(name, (np.inf, -np.inf))
-    return low <= value <= high
+    return low <= value / size <= high
 
 
 class EveryDriver:

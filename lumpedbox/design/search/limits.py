@@ -106,7 +106,7 @@ class PortLength(Limit):
         return self.stated(brief) or np.cbrt(brief.volume)
 
 
-class Power(Limit):
+class Voltage(Limit):
     """The voltage, of which less may be used: what it does to travel and speed is in proportion."""
 
     __slots__ = ()
@@ -126,7 +126,7 @@ class Power(Limit):
 
 EXCURSION = Limit(name="excursion", words="travel of the cone", value="excursion")
 PORT_SPEED = Limit(name="port_speed", words="speed in the port", value="port_speed")
-F3 = Bass(name="f3", words="f3", told="f3 of {}", unit="Hz", value="f3", least="f3")
+F3 = Bass(name="f3", words="f3", told="an f3 of {}", unit="Hz", value="f3", least="f3")
 RIPPLE = Decibels(name="ripple", words="hump", told="a hump of {}", unit="dB", value="ripple", least="ripple")
 SAG = Decibels(name="sag", words="sag", told="a sag of {}", unit="dB", value="sag", least="sag")
 DELAY = Limit(
@@ -162,8 +162,13 @@ PORT_LENGTH = PortLength(
     least="port_length",
     relaxed_with=(PORT_SPEED,),
 )
-VOLTAGE = Power(
-    name="voltage", words="power", told="{}", unit="V", least="strain", relaxed_with=(EXCURSION, PORT_SPEED)
+POWER = Voltage(
+    name="voltage",
+    words="power",
+    told="no more than {}",
+    unit="V",
+    least="strain",
+    relaxed_with=(EXCURSION, PORT_SPEED),
 )
 LOWEST_TONE = Limit(
     name="lowest",
@@ -179,7 +184,7 @@ LOAD = Limit(name="amplifier", words="lowest load of the amplifier")
 XMAX = Limit(name="xmax", words="linear travel")
 
 COMPARED = (VOLUME, F3, DELAY, EXCURSION, PORT_SPEED, RIPPLE, SAG, PORT_AREA)
-LOOSENABLE = (F3, RIPPLE, SAG, DELAY, VOLUME, PORT_AREA, PORT_LENGTH, VOLTAGE, LOWEST_TONE)
+LOOSENABLE = (F3, RIPPLE, SAG, DELAY, VOLUME, PORT_AREA, PORT_LENGTH, POWER, LOWEST_TONE)
 WORDS = {limit.name: limit.words for limit in (*COMPARED, *LOOSENABLE, TUNING, LOAD, XMAX)}
 
 
@@ -224,6 +229,6 @@ def loosened(brief, relaxed):
     brief, relaxed : Brief
         The stricter, and the looser one.
     """
-    told = dict.fromkeys((VOLTAGE, *LOOSENABLE))  # the power first
+    told = dict.fromkeys((POWER, *LOOSENABLE))  # the power first
     pairs = {limit: (limit.stated(brief), limit.stated(relaxed)) for limit in told}
     return {limit: pair for limit, pair in pairs.items() if pair[0] != pair[1]}

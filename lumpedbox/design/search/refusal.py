@@ -9,7 +9,7 @@ from ...parts.amplifier import LOWEST_SHARE
 from ...parts.driver import Driver
 from .brief import BASS, Brief
 from .candidates import way_out
-from .limits import F3, LOAD, UNNOTICED, VOLTAGE, XMAX, ratios
+from .limits import F3, LOAD, POWER, UNNOTICED, XMAX, ratios
 from .words import why_not
 
 
@@ -130,6 +130,6 @@ def _all_loosened(candidates, found):
     """Return the limit that a box passes most, and the brief with all loosened that it passes, None if none can be."""
     brief, values = candidates.boxes.brief, found.values
     passed = {limit: ratio for limit, ratio in ratios(values, brief).items() if ratio > UNNOTICED}
-    gives = {limit: VOLTAGE if limit in VOLTAGE.relaxed_with else limit for limit in passed}
+    gives = {limit: POWER if limit in POWER.relaxed_with else limit for limit in passed}
     wanted = {limit.name: limit.wanted(values[limit.value or limit.least], brief) for limit in gives.values()}
     return gives[max(passed, key=passed.get)], brief.with_limits(wanted)

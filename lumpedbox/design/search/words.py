@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...limits import CAUTION_SPEED
 from .brief import BASS, VENTED
-from .limits import F3, LOAD, UNNOTICED, VOLTAGE, WORDS, XMAX, loosened
+from .limits import F3, LOAD, POWER, UNNOTICED, WORDS, XMAX, loosened
 
 
 def in_sentences(design):
@@ -75,7 +75,7 @@ def why_not(refusal):
         return f"no box does it, and no change of limits that was tried helps; what is missed most is the {missed}."
     together = "" if refusal.alone else ", and no single limit is enough"
     ways = "; or ".join(_difference(refusal.brief, relaxed) for relaxed in refusal.relaxed.values())
-    return f"no box does it{together}. It takes {ways}."
+    return f"no box does it{together}. What would help: {ways}."
 
 
 def _too_high(driver, brief):
@@ -100,6 +100,6 @@ def _difference(brief, relaxed):
 
 
 def _more(limit, old, new):
-    power = f" ({100 * (new / old) ** 2:.0f} % of the power)" if limit is VOLTAGE else ""
+    power = f" ({100 * (new / old) ** 2:.0f} % of the power)" if limit is POWER else ""
     instead = "" if old is None else f" in place of {old / limit.size:.3g}"
     return f"{limit.told.format(f'{new / limit.size:.3g} {limit.unit}')}{instead}{power}"

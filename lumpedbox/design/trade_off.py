@@ -10,7 +10,11 @@ from ..air import Air
 from ..parts.driver import reference_efficiency
 from ..quantity import Holds
 from .alignments import best_f3, single_driver
-from .search import CANDIDATES, FELT, Brief, Space
+from .search.boxes import Boxes
+from .search.brief import Brief
+from .search.candidates import Candidates
+from .search.limits import UNNOTICED, VOLUME, ratios
+from .search.recommendation import CANDIDATES
 
 BEYOND = 2.0  # times the litres that exist: as far as the trade-off is followed
 
@@ -67,28 +71,29 @@ def trade_off(driver, brief, *, candidates=3600, air=Air()):
     Holds((Brief,)).accept("trade_off", "brief", brief)
     Holds((Air,)).accept("trade_off", "air", air)
     candidates = CANDIDATES.accept("trade_off", "candidates", candidates)
-    return tuple(of_space(Space(driver, kind, brief, candidates, air, most=BEYOND)) for kind in brief.kinds)
+    kinds = [Boxes.within(driver, kind, brief, air, most=BEYOND) for kind in brief.kinds]
+    return tuple(of_candidates(Candidates(boxes, candidates)) for boxes in kinds)
 
 
-def of_space(space):
-    """Return the trade-off among the boxes of a space.
+def of_candidates(candidates):
+    """Return the trade-off among the boxes that were tried.
 
     Parameters
     ----------
-    space : Space
+    candidates : Candidates
 
     Returns
     -------
     TradeOff
     """
-    values = space.of_each_volume()
-    ratios = space.ratios(values, without=("volume",), aim="volume")
-    names, passed = list(ratios), np.array(list(ratios.values()))
-    kept, volume = passed.max(axis=0) <= FELT, values["volume"]
+    boxes, values = candidates.boxes, candidates.of_each_volume()
+    passed = ratios(values, boxes.brief, ignored=(VOLUME,))
+    limits, passed = list(passed), np.array(list(passed.values()))
+    suits, volume = passed.max(axis=0) <= UNNOTICED, values["volume"]
     order = np.argsort(volume)
-    limits = tuple("" if kept[i] else names[int(np.argmax(passed[:, i]))] for i in order)
-    efficiency = reference_efficiency(space.driver, space.air)
-    bound = best_f3(space.kind, efficiency, volume[order], space.air)
-    if space.brief.cabin is not None:
+    names = tuple("" if suits[i] else limits[int(np.argmax(passed[:, i]))].name for i in order)
+    efficiency = reference_efficiency(boxes.driver, boxes.air)
+    bound = best_f3(boxes.kind, efficiency, volume[order], boxes.air)
+    if boxes.brief.cabin is not None:
         bound = np.full_like(bound, np.nan)
-    return TradeOff(space.kind, volume[order], np.where(kept, values["f3"], np.nan)[order], limits, bound)
+    return TradeOff(boxes.kind, volume[order], np.where(suits, values["f3"], np.nan)[order], names, bound)

@@ -6,8 +6,10 @@ import dataclasses
 
 import numpy as np
 
+from ..air import Air
 from ..arguments import takes
 from ..quantity import Holds, Part, missing, part, quantity, ruled
+from .driver import equivalent_volume
 from .port import NET_VOLUME, TUNING, Port
 from .radiator import PassiveRadiator
 from .spread import AXES, BOX_FACTORS, COUNT, SEED, BuildSpread, spread_of, varied
@@ -86,6 +88,21 @@ class Enclosure(Part):
 def cube_side(box):
     """Longest inner side, that of a cube where it is not known. [m]"""
     return np.cbrt(box.volume) if box.longest_side is None else box.longest_side
+
+
+def closed_resonance(driver, volume, air=Air()):
+    r"""Resonance of a driver in a closed, empty box without losses. [Hz]
+
+    .. math:: f_c = f_s\sqrt{1 + V_{as} / V}
+
+    Parameters
+    ----------
+    driver : Driver
+    volume : float or array
+        Net. [m3]
+    air : Air
+    """
+    return driver.fs * np.sqrt(1 + equivalent_volume(driver, air) / volume)
 
 
 @part

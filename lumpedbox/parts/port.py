@@ -53,6 +53,72 @@ def end_correction(end, radius, wall):
     return FLANGED * radius * (1 - ratio) * sum(c * np.power(ratio, n) for n, c in enumerate(WALL))
 
 
+# Of a round port of area 1, free inside and flush outside, as a `Port` is without more said.
+ENDS = (end_correction("free", 1.0, np.inf) + end_correction("flush", 1.0, np.inf)) / np.sqrt(np.pi)
+DIAMETER = 2 / np.sqrt(np.pi)
+
+
+def length_over_area(fb, volume, air=Air()):
+    r"""Length with both end corrections, over the area, of every port that tunes a box. [1/m]
+
+    .. math:: \frac{L'}{S} = \left(\frac{c}{2\pi f_b}\right)^2 / V
+
+    Parameters
+    ----------
+    fb : float or array
+        Tuning. [Hz]
+    volume : float or array
+        Net volume of the box. [m3]
+    air : Air
+    """
+    return np.square(air.sound_speed / (2 * np.pi * fb)) / volume
+
+
+def round_port_length(area, ratio):
+    r"""Length of a round port, free inside and flush outside; negative where even a bare hole tunes lower. [m]
+
+    .. math:: L = S\,(L'/S) - \Delta\sqrt{S}
+
+    with the end corrections :math:`\Delta = (0.6127 + 0.8217) / \sqrt\pi` over the root of the area.
+
+    Parameters
+    ----------
+    area : float or array
+        [m2]
+    ratio : float or array
+        Of `length_over_area`. [1/m]
+    """
+    return ratio * area - ENDS * np.sqrt(area)
+
+
+def bare_hole_area(ratio):
+    r"""Area of a round hole without length: the smallest port of a `ratio` of length over area. [m2]
+
+    .. math:: S = \left(\frac{\Delta}{L'/S}\right)^2
+    """
+    return np.square(ENDS / ratio)
+
+
+def round_port_area(length, ratio, clear=0.0):
+    r"""Area of the round port whose length, with so many diameters left clear behind it, is given. [m2]
+
+    The positive root :math:`\sqrt S` of
+
+    .. math:: (L'/S)\,S - (\Delta - 2n/\sqrt\pi)\sqrt S = L
+
+    Parameters
+    ----------
+    length : float or array
+        What port and clearance take up together. [m]
+    ratio : float or array
+        Of `length_over_area`. [1/m]
+    clear : float
+        Diameters. [1]
+    """
+    edge = ENDS - clear * DIAMETER
+    return np.square((edge + np.sqrt(edge**2 + 4 * ratio * length)) / (2 * ratio))
+
+
 @part
 class Port(Part):
     r"""One or several equal openings, round or slot-shaped.
@@ -155,7 +221,9 @@ class Port(Part):
     def length_for(self, fb, volume, air=Air()):
         r"""Length that this port must have to tune a box; negative where even a bare hole tunes it lower. [m]
 
-        .. math:: L = \left(\frac{c}{2\pi f_b}\right)^2\frac{S}{V} - \Delta_{in} - \Delta_{out}
+        .. math:: L = S\,(L'/S) - \Delta_{in} - \Delta_{out}
+
+        with the length over area of `length_over_area`.
 
         Parameters
         ----------
@@ -164,7 +232,7 @@ class Port(Part):
         volume : float or array
             Net volume of the box. [m3]
         """
-        return np.square(air.sound_speed / (2 * np.pi * fb)) * self.area / volume - self._end_corrections
+        return length_over_area(fb, volume, air) * self.area - self._end_corrections
 
     @takes(fb=TUNING, volume=NET_VOLUME, air=AIR)
     def tuned(self, fb, volume, air=Air()):

@@ -8,8 +8,11 @@ import ipywidgets
 import numpy as np
 
 from ..design.certainty import in_words
-from ..design.search import WORDS, Brief, loosened, recommend, searched
-from ..design.trade_off import BEYOND, of_space
+from ..design.search import WORDS, Brief, recommend
+from ..design.search.brief import KINDS, VENTED
+from ..design.search.limits import POWER, loosened
+from ..design.search.recommendation import search_driver
+from ..design.trade_off import BEYOND, of_candidates
 from ..figures.stack import Panel
 from ..figures.trade_off import TradeOffPicture
 from ..parts.displacement import assumed_from
@@ -38,7 +41,6 @@ from .systems import (
 from .words import OPEN_AIR, takes_up
 
 GRID = frequencies(15, 300, per_octave=24)
-KINDS = ("sealed", "vented")
 CANDIDATES = 900  # boxes to try first: what a slider can wait for
 AIMS = {
     "reaching low": "f3",
@@ -49,18 +51,8 @@ AIMS = {
 }
 LARGEST_SHOWN = 80 * litre
 LOW_F3, HIGH_F3 = 15.0, 120.0  # Hz
-# What a limit is loosened to: the words, and the kind of quantity.
-LOOSER = {
-    "drive": ("no more than {}", VOLTAGE),
-    "f3": ("an f3 of {}", FREQUENCY),
-    "ripple": ("a hump of {}", LEVEL),
-    "sag": ("a sag of {}", LEVEL),
-    "delay": ("a group delay of {}", DELAY),
-    "volume": ("{}", VOLUME),
-    "port_area": ("a port of {}", AREA),
-    "port_length": ("a port of {} length", LENGTH),
-    "lowest": ("no tone below {}", FREQUENCY),
-}
+# What the units that limits are said in are of.
+UNITS = {"V": VOLTAGE, "Hz": FREQUENCY, "dB": LEVEL, "ms": DELAY, "litres": VOLUME, "cm²": AREA, "mm": LENGTH}
 
 QUESTION = Question(
     words="30 litres are free for a 200 mm bass driver. What does the best sealed box make of all 30?",
@@ -135,7 +127,7 @@ class WhichBox(Scene):
     def curves(self, values):
         """Search the best boxes, and solve them with their spread."""
         brief, driver = self.brief(values), self._drivers[values["driver"]]
-        self.found = searched(values["driver"], driver, brief, CANDIDATES, most=BEYOND)
+        self.found = search_driver(values["driver"], driver, brief, CANDIDATES, most=BEYOND)
         self.designs = {design.kind: design for design in self.found.designs}
         self.responses = {kind: self._spread(design) for kind, design in self.designs.items()}
         nothing = {"level": None, "excursion": None}
@@ -156,7 +148,8 @@ class WhichBox(Scene):
         for kind in set(KINDS) - set(self.responses):
             self.stack.shade(kind, GRID, {})
         points = {kind: (design.values["volume"], design.values["f3"]) for kind, design in self.designs.items()}
-        self.trade.show([of_space(space) for space in self.found.spaces], WORDS, values["volume"], points)
+        entries = [of_candidates(candidates) for candidates, _ in self.found.tried]
+        self.trade.show(entries, WORDS, values["volume"], points)
 
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
@@ -187,7 +180,7 @@ def in_units(design, system):
     box, values, brief = design.loudspeaker.box, design.values, design.brief
     volume, length = VOLUME.shown(system), LENGTH.shown(system)
     what = f"{design.kind.capitalize()}: {volume.text(box.volume)} net"
-    if design.kind == "vented":
+    if design.kind == VENTED:
         port = box.port
         what += (
             f", tuned to {FREQUENCY.metric.text(float(port.tuning(box.volume)))} by a round port of "
@@ -203,7 +196,7 @@ def in_units(design, system):
     if xmax is not None:
         travel = TRAVEL.shown(system)
         told.append(f"the cone moves {travel.text(values['excursion'] * float(xmax))} of {travel.text(float(xmax))}")
-    if design.kind == "vented":
+    if design.kind == VENTED:
         told.append(f"the air in the port {SPEED.shown(system).text(values['port_speed'])}")
     taken = f"with port and driver {volume.text(values['volume'])}; there are {volume.text(brief.volume)}"
     return " ".join([f"{what} ({taken}): {', '.join(told)}.", *design.limits_in_words])
@@ -220,24 +213,22 @@ def refused_in_units(refusal, brief, system, reach):
         return f"No {refusal.kind + ' ' if refusal.kind else ''}box: {refusal.why}"
     what = f"A {refusal.kind} box" if refusal.kind else "No box"
     found = [loosened(brief, relaxed) for relaxed in refusal.relaxed.values()]
-    within = [way for way in found if all(_reached(name, new, brief, reach) for name, (_, new) in way.items())]
-    ways = [" and ".join(_looser(name, new, system) for name, (_, new) in way.items()) for way in within or found]
+    within = [way for way in found if all(_reached(limit, new, brief, reach) for limit, (_, new) in way.items())]
+    ways = [" and ".join(_looser(limit, new, system) for limit, (_, new) in way.items()) for way in within or found]
     needs = "would fit with" if refusal.kind else "does it; what would help:"
     beyond = "" if within else ": more than can be set here"
     return f"{what} {needs} {', or '.join(ways)}{beyond}."
 
 
-def _looser(name, value, system):
-    words, kind = LOOSER[name]
-    return words.format(kind.shown(system).text(value))
+def _looser(limit, value, system):
+    return limit.told.format(UNITS[limit.unit].shown(system).text(value))
 
 
-def _reached(name, value, brief, reach):
+def _reached(limit, value, brief, reach):
     """Return whether a control reaches a limit."""
-    if name == "drive":
-        name, value = "share", value / float(brief.amplifier.voltage)
+    name, size = ("share", float(brief.amplifier.voltage)) if limit is POWER else (limit.name, 1.0)
     low, high = reach.get(name, (np.inf, -np.inf))
-    return low <= value <= high
+    return low <= value / size <= high
 
 
 class EveryDriver:

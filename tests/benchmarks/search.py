@@ -22,7 +22,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "reference")]
 import dense
 
 from lumpedbox import Air, Amplifier, Brief, Loudspeaker, VentedBox, frequencies, recommend, solve
-from lumpedbox.design.search import COARSE, HIGH, LOW, Space
+from lumpedbox.design.search.boxes import COARSE, Boxes
+from lumpedbox.design.search.brief import HIGHEST, LOWEST
+from lumpedbox.design.search.candidates import Candidates
 from lumpedbox.files import demo_drivers
 from lumpedbox.units import cm2, litre
 
@@ -58,10 +60,10 @@ def timed():
     amplifier = Amplifier(power=30, rated_impedance=4, minimum_load=2)
     brief = Brief(volume=30 * litre, amplifier=amplifier, port_area=60 * cm2, lowest=35)
     refused = replace(brief, volume=8 * litre, port_area=20 * cm2)
-    space = Space(driver, "vented", brief, CANDIDATES, Air())
-    volume, tuning = space.boxes(space.points)
-    area = space.area(volume, tuning)
-    frequency = np.union1d(frequencies(LOW, HIGH, COARSE), brief.lowest)
+    candidates = Candidates(Boxes.within(driver, "vented", brief, Air()), CANDIDATES)
+    volume, tuning = candidates.boxes.volumes_and_tunings(candidates.points)
+    area = candidates.values["area"]
+    frequency = np.union1d(frequencies(LOWEST, HIGHEST, COARSE), brief.lowest)
 
     def bare():
         box = VentedBox(volume=volume, fb=tuning, port_area=area, Ql=brief.Ql)

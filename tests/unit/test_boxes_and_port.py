@@ -6,7 +6,14 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, Driver, InfiniteBaffle, Loudspeaker, Port, SealedBox, VentedBox, solve
-from lumpedbox.parts.port import end_correction
+from lumpedbox.parts.box import closed_resonance
+from lumpedbox.parts.port import (
+    bare_hole_area,
+    end_correction,
+    length_over_area,
+    round_port_area,
+    round_port_length,
+)
 from lumpedbox.units import cm, cm2, litre, mm
 
 FREQUENCY = np.geomspace(10, 1000, 61)
@@ -22,7 +29,7 @@ def level(driver, box, **conditions):
 def test_resonance_and_q_of_a_sealed_box(driver):
     """Small 1972 (from memory): fc = fs sqrt(1 + alpha), Qtc = Qts sqrt(1 + alpha); |G(fc)| = Qtc exactly."""
     alpha = driver.Vas / (30 * litre)
-    fc = driver.fs * np.sqrt(1 + alpha)
+    fc = closed_resonance(driver, 30 * litre)
     response = solve(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)), fc)
     drop = 20 * np.log10(driver.Qts * np.sqrt(1 + alpha))
     assert response.level[0] - response.reference_level == pytest.approx(drop, abs=1e-9)
@@ -290,3 +297,17 @@ def test_the_length_that_tunes_a_box():
     length = port.length_for([30.0, 40.0], 0.03)
     assert Port(length=length, diameter=0.08).tuning(0.03) == pytest.approx([30.0, 40.0], rel=1e-12)
     assert port.length_for(200.0, 0.03) < 0
+
+
+def test_round_ports_of_any_size_are_those_of_a_port():
+    """By area: the length, the hole without length, and the area of one that is to be so long; each through a Port."""
+    fb, volume, area = np.array([25.0, 32.0, 60.0]), np.array([0.08, 0.03, 0.02]), np.array([0.012, 0.004, 0.009])
+    ratio = length_over_area(fb, volume)
+    port = Port(length=0.0, diameter=2 * np.sqrt(area / np.pi))
+    assert round_port_length(area, ratio) == pytest.approx(port.length_for(fb, volume), rel=1e-12)
+    hole = Port(length=0.0, diameter=2 * np.sqrt(bare_hole_area(ratio) / np.pi))
+    assert hole.tuning(volume) == pytest.approx(fb, rel=1e-12)
+    for clear in (0.0, 1.0):
+        found = round_port_area(0.3, ratio, clear)
+        long = Port(length=0.0, diameter=2 * np.sqrt(found / np.pi)).tuned(fb, volume)
+        assert long.length + clear * long.diameter == pytest.approx(np.full(3, 0.3), rel=1e-12)

@@ -1,0 +1,187 @@
+"""The boxes of one kind for one driver, and what each comes to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ...air import Air
+from ...parts.box import SealedBox, VentedBox, closed_resonance
+from ...parts.displacement import displacement
+from ...parts.driver import Driver
+from ...parts.loudspeaker import Loudspeaker
+from ...parts.port import NET_VOLUME, TUNING, Port
+from ...response import frequencies, solve
+from .brief import HIGHEST, LOWEST, ROUNDING, SEALED, Brief
+from .optimiser import Problem
+from .performance import performance
+from .ports import Ports
+
+COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
+LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
+HIGHEST_TUNING = 3.0  # over the driver's resonance
+HELPS = 0.5  # of the resonance of driver and closed box: a port that is tuned lower is little more than a leak (ours)
+SPAN = (1.0, 2.0)  # of the lattices of a search, in volume and tuning, over the range of each
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Boxes:
+    """The boxes of one kind for one driver.
+
+    A point is the logarithm of the net volume and, where there is a port, where between the lowest and the highest
+    tuning of that volume it is tuned, on a logarithmic scale from 0 to 1.
+
+    Attributes
+    ----------
+    driver : Driver
+    kind : {"sealed", "vented"}
+    brief : Brief
+    air : Air
+    bounds : array, shape (1, 2) or (2, 2)
+        Of the points.
+    reach : float
+        Where the brief has no longest port: its length and diameter together, over the side of a cube. [1]
+    """
+
+    driver: Driver
+    kind: str
+    brief: Brief
+    air: Air
+    bounds: np.ndarray
+    reach: float = 1.0
+
+    @classmethod
+    def within(cls, driver, kind, brief, air, most=1.0):
+        """Return the boxes that a brief allows.
+
+        Parameters
+        ----------
+        driver : Driver
+        kind : str
+            "sealed" or "vented".
+        brief : Brief
+        air : Air
+        most : float
+            Largest volume that is looked at, over the litres that exist. [1]
+        """
+        ends = NET_VOLUME.low * (1 + 1e-9), NET_VOLUME.high * (1 - 1e-9)  # a logarithm and back rounds
+        volumes = np.log(np.clip(np.multiply(brief.volume, [LEAST_VOLUME, most]), *ends))
+        return cls(driver, kind, brief, air, np.array([volumes] if kind == SEALED else [volumes, [0.0, 1.0]]))
+
+    def volumes_and_tunings(self, points):
+        """Return net volumes and tunings, the latter None for closed boxes. [m3], [Hz]
+
+        Parameters
+        ----------
+        points : array, shape (n, 1) or (n, 2)
+        """
+        volume = np.exp(points[:, 0])
+        if self.kind == SEALED:
+            return volume, None
+        low = np.minimum(HELPS * closed_resonance(self.driver, volume, self.air), TUNING.high / 2)
+        high = np.maximum(2 * low, max(HIGHEST_TUNING * self.driver.fs, np.sqrt(2) * self.brief.lowest))
+        return volume, low * (high / low) ** points[:, 1]
+
+    def ports(self, volume, tuning):
+        """Return the `Ports` that boxes of some net `volume` and `tuning` may have."""
+        return Ports.that_tune(volume, tuning, self.driver, self.brief, self.air, self.reach)
+
+    @property
+    def displacement(self):
+        """What the driver takes up. [m3]"""
+        return displacement(self.driver)
+
+    def values(self, points, per_octave=COARSE):
+        """Return what boxes come to: a dict of name to array of shape (n,), in SI units.
+
+        Parameters
+        ----------
+        points : array, shape (n, 1) or (n, 2)
+        per_octave : int
+            Frequencies.
+
+        Returns
+        -------
+        dict
+            As `performance` has it, with the widest port that fits. `volume` is what is taken up, with port and
+            driver. For vented boxes also: area of that port; `opening`, the smallest that tunes so, infinite where
+            none does; `port_area` and `port_length` that keep the air slow enough, infinite where the other does not
+            allow it; and what changes with another port, `slow_` and `needed_` before the name.
+        """
+        volume, tuning = self.volumes_and_tunings(points)
+        if self.kind == SEALED:
+            return self._closed(volume, per_octave)
+        ports = self.ports(volume, tuning)
+        area = ports.largest_within(self.brief.volume - self.displacement - volume)
+        box = VentedBox(volume=volume, fb=tuning, port_area=area, Ql=self.brief.Ql)
+        found = performance(self.solved(box, per_octave), self.brief, refine=False)
+        return found | self._ported(volume + self.displacement, ports, area, found["port_speed"])
+
+    def _closed(self, volume, per_octave):
+        box = SealedBox(volume=volume, Ql=self.brief.Ql)
+        found = performance(self.solved(box, per_octave), self.brief, refine=False)
+        return found | {"volume": volume + self.displacement}
+
+    def _ported(self, volume, ports, area, speed):
+        """Return what the size of the port changes, for the widest one and for smaller ones."""
+        brief = self.brief
+        needed = np.maximum(ports.smallest, area * speed / (brief.port_speed or np.inf))
+        slow = ports.slow_enough(needed)
+        return {
+            "area": area,
+            "volume": volume + ports.taken(area),
+            "slow_area": slow,
+            "slow_volume": volume + ports.taken(slow),
+            "slow_port_speed": speed * area / slow,
+            "needed_volume": volume + ports.taken(needed),
+            "opening": np.where(ports.smallest <= ports.longest, ports.smallest, np.inf),
+            "port_area": np.where(needed <= ports.longest * ROUNDING, needed, np.inf),
+            "port_length": np.where(needed <= brief.port_area * ROUNDING, ports.length(needed), np.inf),
+        }
+
+    def solved(self, box, per_octave):
+        """Return the response of the driver in a box, or a family of boxes, as the brief has it.
+
+        Parameters
+        ----------
+        box : SealedBox or VentedBox
+        per_octave : int
+            Frequencies.
+        """
+        brief = self.brief
+        frequency = np.union1d(frequencies(LOWEST, HIGHEST, per_octave), brief.lowest)
+        source = getattr(brief.amplifier, "output_resistance", 0.0)
+        speaker = Loudspeaker(driver=self.driver, box=box, cabin=brief.cabin, source_resistance=source)
+        return solve(speaker, frequency, brief.drive, air=self.air)
+
+    def built(self, point, area):
+        """Return the box of a point.
+
+        Parameters
+        ----------
+        point : array
+        area : float
+            Of its port; a closed box has none. [m2]
+        """
+        volume, tuning = (
+            value if value is None else float(value[0]) for value in self.volumes_and_tunings(point[np.newaxis])
+        )
+        if self.kind == SEALED:
+            return SealedBox(volume=volume, Ql=self.brief.Ql)
+        port = Port(length=0.0, diameter=2 * np.sqrt(area / np.pi)).tuned(tuning, volume, self.air)
+        return VentedBox(volume=volume, port=port, Ql=self.brief.Ql)
+
+    def problem(self, goal):
+        """Return what is to be solved for a goal, as a `Problem`.
+
+        Parameters
+        ----------
+        goal : Goal
+        """
+
+        def judged(points, per_octave):
+            values = self.values(points, per_octave)
+            return goal.merit(values, self.brief), values
+
+        return Problem(judged, self.bounds, np.ptp(self.bounds, axis=1) * SPAN[: len(self.bounds)])

@@ -1,0 +1,121 @@
+"""The boxes of one kind that are tried first, and where they lead."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .boxes import COARSE, FINE, Boxes
+from .brief import VENTED
+from .goal import SLOW, Goal, with_port
+from .limits import F3, VOLUME, loosenable
+from .optimiser import Stage, lattice, valleys
+
+PIECE = 1250  # boxes that are solved at once: with more their curves no longer fit into the processor's cache
+LAST = Stage(starts=2, fineness=FINE, counts=(7, 13), size=1 / 240, narrowing=16)
+STAGES = (
+    Stage(starts=6, fineness=COARSE, counts=(5, 5), size=1 / 30, narrowing=8),
+    Stage(starts=2, fineness=COARSE, counts=(7, 11), size=1 / 120, narrowing=4),
+    LAST,
+)
+FEW = 2  # points to start from where only a way out is looked for
+MORE_VOLUME, WIDER = 6.0, 1600  # times the litres that exist: as far as a larger box is looked for, among so many
+BETWEEN = np.linspace(-1, 1, 9)  # tunings around one, over the step from one to the next
+SHRINKING = (1.0, 1 / 4, 1 / 16)  # of that step: lattices in which the best one of a volume is found
+
+
+class Candidates:
+    """The boxes that are tried first.
+
+    Parameters
+    ----------
+    boxes : Boxes
+    count : int
+        How many vented ones; of sealed ones, the root of it.
+
+    Attributes
+    ----------
+    points : array, shape (n, 1) or (n, 2)
+    values : dict
+        What each comes to: name: array of shape (n,), in SI units.
+    side : int
+        How many volumes, and as many tunings.
+    """
+
+    def __init__(self, boxes, count):
+        self.boxes, self.side = boxes, round(count**0.5)
+        self.points = lattice([np.linspace(*ends, self.side) for ends in boxes.bounds])
+        pieces = [boxes.values(piece) for piece in np.array_split(self.points, -(-len(self.points) // PIECE))]
+        self.values = {name: np.concatenate([piece[name] for piece in pieces]) for name in pieces[0]}
+        self._least = {}
+
+    @property
+    def loosenable(self):
+        """The limits that may give, as a tuple of `Limit`."""
+        return loosenable(self.values, self.boxes.brief)
+
+    def best(self, aim):
+        """Return the box that is best at something, as an `Optimum`.
+
+        Parameters
+        ----------
+        aim : str
+            Which value is to be as low as it can.
+        """
+        goal = Goal.of(aim)
+        problem = self.boxes.problem(goal)
+        found = problem.settled(self._refined(goal), LAST)
+        if found.feasible:
+            return found
+        for limit in self.loosenable:  # what keeps them may be a sliver that only one of these ways leads to
+            near = self.least(limit)
+            near = near._replace(merit=float(goal.merit(near.values, self.boxes.brief)))
+            if near.feasible:
+                return problem.settled(near, LAST)
+        return found
+
+    def least(self, limit):
+        """Return the box for which a limit has to give least while the others are kept, as an `Optimum`.
+
+        Parameters
+        ----------
+        limit : Limit
+        """
+        if limit not in self._least:
+            candidates = self._with_larger_boxes() if limit is VOLUME else self
+            self._least[limit] = candidates._refined(way_out(limit), FEW)
+        return self._least[limit]
+
+    def _refined(self, goal, starts=None):
+        """Return where the best of the candidates lead, all or a number of them."""
+        points = valleys(self.points, goal.merit(self.values, self.boxes.brief), self.side)[:starts]
+        first, *others = STAGES
+        first = first._replace(size=max(first.size, 1 / (self.side - 1)))  # at least the step between candidates
+        return self.boxes.problem(goal).refined(points, (first, *others))
+
+    def _with_larger_boxes(self):
+        boxes = self.boxes
+        larger = Boxes.within(boxes.driver, boxes.kind, boxes.brief, boxes.air, MORE_VOLUME)
+        return Candidates(larger, min(self.side**2, WIDER))
+
+    def of_each_volume(self):
+        """Return what the box of lowest f3 comes to at every net volume, with the smallest port that is slow enough.
+
+        Returns
+        -------
+        dict
+            Name: array of shape (side,), in SI units.
+        """
+        goal = Goal(F3.value, (VOLUME,), SLOW)
+        merit = goal.merit(self.values, self.boxes.brief).reshape(self.side, -1)
+        index = np.argmin(merit, axis=1) + np.arange(self.side) * merit.shape[1]
+        points, values = self.points[index], {name: value[index] for name, value in self.values.items()}
+        step = 1 / (self.side - 1)
+        offsets = np.array([[0.0, share * step] for share in BETWEEN])
+        for size in SHRINKING if self.boxes.kind == VENTED else ():
+            points, values, _ = self.boxes.problem(goal).best_around(points, size, offsets, COARSE)
+        return with_port(values, SLOW)
+
+
+def way_out(limit):
+    """Return the goal of finding how far a `limit` has to give, as a `Goal`."""
+    return Goal.of(limit.least, (limit, *limit.relaxed_with))

@@ -1,0 +1,73 @@
+"""A box that does what a brief asks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...parts.loudspeaker import Loudspeaker
+from .boxes import FINE
+from .brief import VENTED, Brief
+from .goal import Goal, with_port
+from .holding import holding
+from .performance import performance
+from .words import held_in_words, in_sentences
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Design:
+    """A box that does what the brief asks, as well as one can.
+
+    Attributes
+    ----------
+    name, kind : str
+        The driver's name; "sealed" or "vented".
+    loudspeaker : Loudspeaker
+        As it is to be built.
+    brief : Brief
+    values : dict
+        By name what it comes to: f3 [Hz], ripple [dB], sag [dB], delay [s], excursion over xmax [1], port_speed [m/s],
+        volume that is taken up [m3].
+    holds : tuple of str
+        The limits that keep it from being better: with a hundredth, or 0.05 dB, more of one, a box near it would be
+        better by a thousandth.
+    used : tuple of str
+        The other limits that it uses up, more of which would gain less than that.
+    """
+
+    name: str
+    kind: str
+    loudspeaker: Loudspeaker
+    brief: Brief
+    values: dict
+    holds: tuple
+    used: tuple
+
+    @classmethod
+    def from_search(cls, name, boxes, found):
+        """Return the design that a search found.
+
+        Parameters
+        ----------
+        name : str
+            The driver's.
+        boxes : Boxes
+        found : Optimum
+        """
+        goal = Goal.of(boxes.brief.aim)
+        box = boxes.built(found.point, with_port(found.values, goal.port).get("area"))
+        response = boxes.solved(box, FINE)
+        values = {key: float(value) for key, value in performance(response, boxes.brief).items()}
+        port = box.port.area * box.port.length if boxes.kind == VENTED else 0.0
+        values["volume"] = float(box.volume + port + boxes.displacement)
+        holds, used = (tuple(limit.name for limit in limits) for limits in holding(boxes, goal, found))
+        return cls(name, boxes.kind, response.loudspeaker, boxes.brief, values, holds, used)
+
+    @property
+    def reasons(self):
+        """What it is and why it is no better, as a tuple of sentences."""
+        return in_sentences(self)
+
+    @property
+    def limits_in_words(self):
+        """What keeps it from being better, and what else is used up, as a tuple of sentences."""
+        return held_in_words(self)

@@ -1,0 +1,207 @@
+"""The lowest value of a function of one or two variables, by lattices that narrow around the best of a grid.
+
+It knows nothing of what the function is about. The function takes points of shape (n, d) and how finely to look at
+them, and returns a merit for each, shape (n,), and a dict of arrays of the same shape, which is only handed on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+INFEASIBLE = 1e6  # more than any value that is to be low
+FAR_OUT = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
+OUT = 1.02 * INFEASIBLE  # a limit that is passed so far when looked at coarsely is passed at a finer look too
+ROUNDS = 10  # of a stage, at most
+REPEATS, GAIN = 3, 1e-3  # how often the last stage is run anew at most, and the gain, as a share, that asks for it
+ON_THE_EDGE = 0.99  # of a lattice's half width: how far from its middle a point lies on its edge
+
+
+def penalised(value, excess, rounding):
+    """Return a merit: the value where no limit is passed, else how far the worst is passed, times `INFEASIBLE`.
+
+    Parameters
+    ----------
+    value : array
+        What is to be low, in any unit.
+    excess : array
+        The worst limit's value over what is allowed. [1]
+    rounding : float
+        The excess that still counts as none. [1]
+
+    Returns
+    -------
+    array
+        In the unit of the value.
+    """
+    return np.where(excess <= rounding, value, INFEASIBLE * excess)
+
+
+def lattice(axes):
+    """Return every combination of the values of some axes, shape (n, d), in the unit of each.
+
+    Parameters
+    ----------
+    axes : sequence of array
+    """
+    return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, len(axes))
+
+
+def valleys(points, merit, side):
+    """Return the points of a grid that are no worse than those around them, the best first.
+
+    Parameters
+    ----------
+    points : array, shape (side**d, d)
+    merit : array, shape (side**d,)
+    side : int
+
+    Returns
+    -------
+    array, shape (n, d)
+        In the units of the points. Those that are far out are left out, unless all are.
+    """
+    grid = merit.reshape((side,) * points.shape[1])
+    around = np.lib.stride_tricks.sliding_window_view(np.pad(grid, 1, constant_values=np.inf), (3,) * grid.ndim)
+    lowest = np.flatnonzero(grid == around.min(axis=tuple(range(grid.ndim, 2 * grid.ndim))))
+    ordered = lowest[np.argsort(merit[lowest], kind="stable")]
+    return points[ordered[merit[ordered] <= max(FAR_OUT, merit[ordered[0]])]]
+
+
+class Stage(NamedTuple):
+    """How a search narrows: a lattice around each point, halved from round to round.
+
+    Attributes
+    ----------
+    starts : int
+        How many of the best points it starts from.
+    fineness : object
+        How finely the function is to look.
+    counts : tuple of int
+        Points of the lattice along each axis: many, since between two limits few may do.
+    size : float
+        Half the width of the first lattice, over the spans of the problem. [1]
+    narrowing : int
+        By how much the lattices are made smaller: each is halved unless the best point was found on its edge.
+    """
+
+    starts: int
+    fineness: object
+    counts: tuple
+    size: float
+    narrowing: int
+
+
+class Optimum(NamedTuple):
+    """The best point that was found.
+
+    Attributes
+    ----------
+    point : array, shape (d,)
+    values : dict
+        What the function says of it, as numbers.
+    merit : float
+        In the unit of the function.
+    """
+
+    point: np.ndarray
+    values: dict
+    merit: float
+
+    @property
+    def feasible(self):
+        """Whether every limit is kept, as yes or no; if not, this point passes them least."""
+        return self.merit < INFEASIBLE
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Problem:
+    """A function whose lowest value within bounds is wanted.
+
+    Attributes
+    ----------
+    function : callable
+        Of points and fineness; it returns merits and a dict of arrays.
+    bounds : array, shape (d, 2)
+    spans : array, shape (d,)
+        What the sizes of the lattices are counted in.
+    """
+
+    function: object
+    bounds: np.ndarray
+    spans: np.ndarray
+
+    def refined(self, points, stages):
+        """Return the best point near some, by one stage after another, as an `Optimum`.
+
+        Parameters
+        ----------
+        points : array, shape (n, d)
+            The best first.
+        stages : sequence of Stage
+        """
+        for stage in stages:
+            points, values, merit = self._narrowed(points[: stage.starts], stage)
+            if merit[0] > OUT:
+                break
+        return Optimum(points[0], {name: float(value[0]) for name, value in values.items()}, float(merit[0]))
+
+    def _narrowed(self, points, stage):
+        """Return where a stage leads from each point, the best first: points, values and merits."""
+        axes = [span * np.linspace(-1, 1, count) for span, count in zip(self.spans, stage.counts, strict=False)]
+        offsets, sizes = lattice(axes), np.full(len(points), stage.size)
+        for _ in range(ROUNDS):
+            before = points
+            points, values, merit = self.best_around(before, sizes, offsets, stage.fineness)
+            moved = np.max(np.abs(points - before) / self.spans, axis=1)
+            sizes = np.where(moved > ON_THE_EDGE * sizes, sizes, sizes / 2)
+            if merit.min() > FAR_OUT or sizes.max() < stage.size / stage.narrowing:
+                break
+        order = np.argsort(merit, kind="stable")
+        return points[order], {name: value[order] for name, value in values.items()}, merit[order]
+
+    def best_around(self, points, sizes, offsets, fineness):
+        """Return of a lattice around each point the best one.
+
+        Parameters
+        ----------
+        points : array, shape (n, d)
+        sizes : float or array, shape (n,)
+            By which the offsets are multiplied. [1]
+        offsets : array, shape (m, d)
+            The lattice.
+        fineness : object
+
+        Returns
+        -------
+        points : array, shape (n, d)
+        values : dict
+            What the function says of them.
+        merit : array, shape (n,)
+        """
+        around = points[:, np.newaxis] + np.reshape(sizes, (-1, 1, 1)) * offsets
+        around = np.clip(around, *np.transpose(self.bounds))
+        merit, values = self.function(around.reshape(-1, len(self.bounds)), fineness)
+        merit = merit.reshape(around.shape[:2])
+        best = np.arange(len(points)), np.argmin(merit, axis=1)
+        return around[best], {name: value.reshape(merit.shape)[best] for name, value in values.items()}, merit[best]
+
+    def settled(self, found, stage):
+        """Return an optimum from which a stage, run anew, leads no further: along an edge it may stop too soon.
+
+        Parameters
+        ----------
+        found : Optimum
+        stage : Stage
+        """
+        if len(self.bounds) == 1 or found.merit >= OUT:  # on a line there is no edge to follow
+            return found
+        for _ in range(REPEATS):
+            nearer = self.refined(found.point[np.newaxis], (stage,))
+            gained = found.merit - nearer.merit
+            found = nearer if gained > 0 else found
+            if gained < GAIN * found.merit:
+                break
+        return found

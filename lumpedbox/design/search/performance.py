@@ -1,0 +1,75 @@
+"""What a response comes to in the terms of a brief: f3, hump, sag, delay, travel and speed in the port."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...parts.box import VentedBox
+from ...response.single import DECIBEL, HALF_POWER
+
+
+def performance(response, brief, refine=True):
+    """Return what a response comes to in the terms of a brief.
+
+    Parameters
+    ----------
+    response : Response
+        At the brief's voltage; a family is judged member by member.
+    brief : Brief
+    refine : bool
+        Whether f3 is solved for, or read off between the response's frequencies.
+
+    Returns
+    -------
+    dict
+        f3 [Hz]; ripple [dB]; sag [dB]; delay [s]; excursion over xmax, 0 where that is not known [1]; port_speed, 0
+        without a port [m/s]; lowest, the lowest tone from which on travel and port speed are kept [Hz]; strain, the
+        voltage over the highest that keeps them [1].
+    """
+    frequency, driver = response.frequency, response.loudspeaker.driver
+    played = frequency >= brief.lowest * (1 - 1e-9)
+    over = response.level - np.asarray(response.reference_level)[..., np.newaxis]
+    travel = np.zeros_like(over) if driver.xmax is None else response.excursion / driver.xmax
+    strain = travel / (brief.excursion or np.inf)
+    f3 = _or_an_end(response.cutoff(HALF_POWER, refine), over, frequency)
+    found = {
+        "f3": f3,
+        "ripple": np.maximum(over.max(axis=-1), 0.0),
+        "sag": _sag(over, frequency, f3),
+        "delay": np.nanmax(response.group_delay[..., played], axis=-1),
+        "excursion": travel[..., played].max(axis=-1),
+        "port_speed": np.zeros(over.shape[:-1]),
+    }
+    if isinstance(response.loudspeaker.box, VentedBox):
+        speed = response.port_velocity
+        found["port_speed"] = speed[..., played].max(axis=-1)
+        strain = np.maximum(strain, speed / (brief.port_speed or np.inf))
+    return found | {"lowest": _clean_from(strain, frequency), "strain": strain[..., played].max(axis=-1)}
+
+
+def _sag(over, frequency, f3):
+    r"""Return how far the level above f3 lies under a first-order high-pass, and under what is louder beyond. [dB]
+
+    .. math:: \max_{f > f_3} \left[\min(0, \max_{f' > f} L) - 10 \log_{10}(1 + f_3^2 / f^2) - L(f)\right]
+    """
+    f3 = np.asarray(f3)[..., np.newaxis]
+    beyond = np.minimum(np.maximum.accumulate(over[..., ::-1], axis=-1)[..., ::-1], 0.0)
+    under = beyond - DECIBEL * np.log(1 + np.square(f3 / frequency)) - over
+    return np.max(np.where(frequency > f3, under, 0.0), axis=-1)
+
+
+def _clean_from(strain, frequency):
+    """Return the frequency from which on a strain is never above 1, by a straight line between frequencies. [Hz]"""
+    passed = strain > 1
+    last = strain.shape[-1] - 1 - np.argmax(passed[..., ::-1], axis=-1)
+    after = np.minimum(last + 1, len(frequency) - 1)
+    high, low = (np.take_along_axis(strain, np.expand_dims(at, -1), -1)[..., 0] for at in (last, after))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossed = frequency[last] * (frequency[after] / frequency[last]) ** ((high - 1) / (high - low))
+    return np.where(passed.any(axis=-1), np.where(passed[..., -1], np.inf, crossed), frequency[0])
+
+
+def _or_an_end(found, over, frequency):
+    """Return f3, the lowest frequency where the level does not fall that far, and infinity where it never rises so."""
+    loud = over[..., 0] >= -HALF_POWER
+    return np.where(np.isnan(found), np.where(loud, frequency[0], np.inf), found)

@@ -1,0 +1,162 @@
+"""The best boxes for one driver or several, and why the others are out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ...air import Air
+from ...parts.driver import Driver
+from ...quantity import Holds, Whole
+from .boxes import Boxes
+from .brief import Brief
+from .candidates import Candidates
+from .design import Design
+from .refusal import refused, unsuitable
+
+DESIGNS = Whole(meaning="number of designs to return", allowed=range(1, 10_001))
+CANDIDATES = Whole(meaning="number of boxes to try first", allowed=range(100, 1_000_001))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Recommendation:
+    """What a search found.
+
+    Attributes
+    ----------
+    designs : tuple of Design
+        The best first.
+    out : dict
+        Name of a driver that no box suits: its `Refusal`.
+    unsuited : tuple of Refusal
+        The kind of box that does not suit a driver which the other kind suits.
+    """
+
+    designs: tuple
+    out: dict
+    unsuited: tuple
+
+    def __str__(self):
+        refusals = *self.out.values(), *self.unsuited
+        return "\n".join([*(" ".join(design.reasons) for design in self.designs), *map(str, refusals)])
+
+
+def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
+    """Search the boxes that a brief allows, sealed and vented.
+
+    Parameters
+    ----------
+    drivers : Driver, or dict of name to Driver
+        One, or a table as `read_drivers` returns.
+    brief : Brief
+        What may be taken up, what drives it, and what matters.
+    best : int
+        How many designs to return; of each driver and kind of box one.
+    candidates : int
+        How many boxes of each kind are tried before the best is refined.
+    air : Air
+
+    Returns
+    -------
+    Recommendation
+
+    Raises
+    ------
+    ValueError, TypeError
+        If an argument is not what it must be; the message names it.
+
+    Notes
+    -----
+    The candidates of a driver are families over volume and tuning. Around the best few the grid is narrowed until its
+    steps are below a thousandth. A port has the largest area that the brief and the longest port
+    allow, since nothing but the speed of its air depends on it.
+
+    Examples
+    --------
+    >>> from lumpedbox import Amplifier, Brief
+    >>> from lumpedbox.files import demo_drivers
+    >>> from lumpedbox.units import cm2, litre
+    >>> amplifier = Amplifier(power=40, rated_impedance=4, minimum_load=2)
+    >>> brief = Brief(volume=30 * litre, amplifier=amplifier, port_area=80 * cm2, lowest=35)
+    >>> found = recommend(demo_drivers()["200 mm bass"], brief)
+    >>> [design.kind for design in found.designs]
+    ['vented', 'sealed']
+    """
+    Holds((Brief,)).accept("recommend", "brief", brief)
+    Holds((Air,)).accept("recommend", "air", air)
+    best = DESIGNS.accept("recommend", "best", best)
+    candidates = CANDIDATES.accept("recommend", "candidates", candidates)
+    named = {drivers.name or "the driver": drivers} if isinstance(drivers, Driver) else drivers
+    if not isinstance(named, Mapping):
+        raise TypeError(
+            f"recommend.drivers must be a Driver, or a dict of name to Driver, got {type(drivers).__name__} {drivers!r}"
+        )
+    if not named:
+        raise ValueError("recommend.drivers has no driver in it")
+    designs, out, unsuited = [], {}, []
+    for name, driver in named.items():
+        found = search_driver(name, driver, brief, candidates, air)
+        designs += found.designs
+        if found.designs:
+            unsuited += found.refusals()
+        else:
+            (out[name],) = found.refusals()
+    designs.sort(key=lambda design: design.values[brief.aim])
+    return Recommendation(tuple(designs[:best]), out, tuple(unsuited))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DriverSearch:
+    """What was found for one driver.
+
+    Attributes
+    ----------
+    name : str
+    tried : tuple of (Candidates, Optimum)
+        For each kind of box that was looked at; none where no box at all can do.
+    designs : tuple of Design
+        Of each kind that keeps every limit the best.
+    unsuitable : Refusal or None
+        Why no box at all can do.
+    """
+
+    name: str
+    tried: tuple
+    designs: tuple
+    unsuitable: object
+
+    def refusals(self):
+        """Return why a kind of box does not suit, as a tuple of `Refusal`: one for both if neither does."""
+        if self.unsuitable:
+            return (self.unsuitable,)
+        left = [(candidates, optimum) for candidates, optimum in self.tried if not optimum.feasible]
+        return (refused(self.name, left[0][0].boxes.kind if self.designs else "", left),) if left else ()
+
+
+def search_driver(name, driver, brief, candidates, air=Air(), most=1.0):
+    """Search the boxes of one driver; see `recommend`.
+
+    Parameters
+    ----------
+    name : str
+    driver : Driver
+    brief : Brief
+    candidates : int
+    air : Air
+    most : float
+        Largest volume that is tried, over the litres that exist. [1]
+
+    Returns
+    -------
+    DriverSearch
+    """
+    Holds((Driver,)).accept("recommend", f"drivers[{name!r}]", driver)
+    if driver.shape:
+        raise ValueError(f"recommend: {name} is a family of shape {driver.shape}: give its members by name")
+    refusal = unsuitable(name, driver, brief)
+    if refusal:
+        return DriverSearch(name, (), (), refusal)
+    kinds = [Candidates(Boxes.within(driver, kind, brief, air, most), candidates) for kind in brief.kinds]
+    tried = tuple((one, one.best(brief.aim)) for one in kinds)
+    designs = tuple(Design.from_search(name, one.boxes, best) for one, best in tried if best.feasible)
+    return DriverSearch(name, tried, designs, None)

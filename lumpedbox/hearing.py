@@ -118,7 +118,7 @@ class Exposure:
     loud: bool
 
     def __str__(self):
-        long = f"{self.minutes:.0f} minutes" if self.minutes < 120 else f"{self.minutes / 60:.1f} hours"
+        long = f"{self.minutes:.0f} minutes" if self.minutes < 120 else f"{min(self.minutes / 60, 24):.3g} hours"
         too_loud = " That is too loud at any frequency." if self.loud else ""
         return (
             f"{self.a_weighted:.0f} dB(A), with peaks of {self.peak:.0f} dB unweighted ({self.c_peak:.0f} dB(C)): by "

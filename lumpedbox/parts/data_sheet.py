@@ -194,7 +194,8 @@ class Fit:
     """Drivers that agree best with some printed values."""
 
     def __init__(self, printed, air, nominal):
-        self.air, self.nominal = SimpleNamespace(density=air.density, stiffness=air.stiffness), nominal
+        self.air, self.nominal = air, nominal
+        self._still = SimpleNamespace(density=air.density, stiffness=air.stiffness)  # reckoned once
         self.targets = {name: _logarithm(name, value) for name, value in printed.items()}
         self.halves = {name: half_a_digit(name, value) for name, value in printed.items()}
 
@@ -210,7 +211,7 @@ class Fit:
 
     def logarithms(self, x, names):
         """Return the logarithms of some printed quantities at the candidates of logarithms `x`, one a column."""
-        values = quantities(Candidate(x), self.air, self.nominal)
+        values = quantities(Candidate(x), self._still, self.nominal)
         asked = np.array([values[name] for name in names]).reshape(len(names), *x.shape[1:])
         return np.log(np.maximum(asked, 1e-30))
 
@@ -486,8 +487,8 @@ def without_contradictions(fit, names, x):
 def likeliest_mistake(fit, names, x):
     """Return the value without which the others agree best, those that are as likely, and the driver of the others.
 
-    Where several will do as well, the one that looks like a slip of the unit is named, else the one that makers work
-    out from the others.
+    Where several will do as well, the one that looks like a slip of the unit is named: of several slips the one that
+    leaves the most usual driver. Else it is the one that makers work out from the others.
     """
     tried = {}
     for name in names:
@@ -502,7 +503,8 @@ def likeliest_mistake(fit, names, x):
         found, others = tried[name][1], [other for other in names if other != name]
         printed, off = np.exp(fit.targets[name]), np.exp(fit.misfit((name,), found)[0])
         slipped = looks_like_a_slip(name, printed, printed / off, fit.rounding(name, others, found))
-        return not slipped, name == "Re", SECOND_HAND.index(name) if name in SECOND_HAND else len(SECOND_HAND)
+        doubt = oddness(Candidate(found), fit.air) + rarity_of(off) if slipped else np.inf
+        return doubt, name == "Re", SECOND_HAND.index(name) if name in SECOND_HAND else len(SECOND_HAND)
 
     worst = min(alike, key=innocence)
     return worst, tuple(name for name in alike if name != worst), tried[worst][1]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from ..arguments import DISTANCE, takes
@@ -89,7 +91,7 @@ class System(Part):
     def _check_cabins(self):
         first, *others = self.loudspeakers
         for number, speaker in enumerate(others, start=2):
-            if speaker.cabin != first.cabin:
+            if _unnamed(speaker.cabin) != _unnamed(first.cabin):
                 raise ValueError(
                     "System.channels must be in one cabin, or all outside: "
                     f"{first.name or 'loudspeaker 1'} is {_place(first.cabin)}, "
@@ -120,6 +122,10 @@ class System(Part):
 SYSTEM = Holds((System,))
 CHANNEL = Holds((Channel,))
 HEARD = Holds((Loudspeaker, System))
+
+
+def _unnamed(cabin):
+    return cabin and dataclasses.replace(cabin, name="")
 
 
 def _place(cabin):

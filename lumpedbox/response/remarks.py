@@ -13,6 +13,7 @@ CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never 
 HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
 TILT = 3.0  # dB that filters may differ by over the reference band before f3 loses its usual meaning; ours
 HOTTEST = 250.0  # degrees that a voice coil stands at most (common practice, no source)
+JUST_NOTED = 1.01  # of xmax: less is nothing to speak of
 LOAD_FREQUENCY = frequencies(5, 20_000)  # where the lowest load is looked for, whatever was asked for
 
 EFFICIENCY_REMARK = (
@@ -28,13 +29,13 @@ def sentences(found):
 
 def about_model(response):
     """Return what to keep in mind of a loudspeaker at any voltage."""
-    remarks = (validity, efficiency, cabin_resonance, cabin_phase, tilted_filters, one_of_many)
+    remarks = (validity, efficiency, cabin_resonance, cabin_phase, tilted_filters)
     return sentences(remark(response) for remark in remarks)
 
 
 def about_voltage(response):
     """Return what to keep in mind of a loudspeaker at the voltage that it is solved for."""
-    return sentences(remark(response) for remark in (travel, port_speed))
+    return sentences(remark(response) for remark in (travel, port_speed, one_of_many))
 
 
 def validity(response):
@@ -71,6 +72,14 @@ def cabin_phase(response):
     return "Phase and group delay hold the phase that the simple cabin model assumes: a real cabin's will differ."
 
 
+def added_powers(system):
+    """Say from where on a system in a cabin is summed without phases."""
+    crowded = np.min(system.modal_limit)
+    if np.max(system.frequency) * np.sqrt(2) < crowded:
+        return None
+    return f"Around {crowded:.0f} Hz the cabin's resonances crowd: above, the powers of the loudspeakers are added."
+
+
 def tilted_filters(response):
     """Say that filters shape the band that f3, f6 and f10 are counted from."""
     tilt = np.max(response.filter_tilt)
@@ -88,10 +97,10 @@ def travel(response):
     if xmax is None:
         return "Driver.xmax is not known: nothing is said about running out of travel."
     times, place = _worst(response, response.excursion, xmax)
-    if not times > 1:
+    if not times >= JUST_NOTED:
         return None
     return (
-        f"At {place:.4g} Hz the cone moves {times:.1f} times its xmax. There the curves are too high: "
+        f"At {place:.4g} Hz the cone moves {times:.3g} times its xmax. There the curves are too high: "
         "a real cone moves less, distorts, and may be damaged."
     )
 
@@ -133,9 +142,13 @@ def low_load(amplifier, least, who):
     That is meant for rated impedances, below which a loudspeaker's own may fall by a fifth (`LOWEST_SHARE`): so much
     is told as usual, and more as too little.
     """
-    if amplifier is None or np.min(least) >= np.max(amplifier.minimum_load):
+    if amplifier is None:
         return None
-    wanted, least = np.max(amplifier.minimum_load), np.min(least)
+    least, wanted = (values.ravel() for values in np.broadcast_arrays(least, amplifier.minimum_load))
+    worst = np.argmin(least / wanted)
+    least, wanted = least[worst], wanted[worst]
+    if least >= wanted:
+        return None
     verdict = f"usual for a load rated {wanted:g} ohm" if least >= LOWEST_SHARE * wanted else "too little"
     loaded = f"{who} is loaded with {least:.2g} ohm at its lowest"
     return f"{loaded}; {amplifier.name or 'its amplifier'} asks for {wanted:g} ohm at least: {verdict}."

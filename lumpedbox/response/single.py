@@ -26,6 +26,7 @@ from .remarks import LOAD_FREQUENCY, TILT, about_model, about_voltage
 REFERENCE_PRESSURE = 20e-6  # Pa
 CABIN_BAND = (100.0, 315.0)  # Hz; over it the mean square of filters, and of the pressure in a cabin, is the reference
 BAND_FREQUENCY = np.geomspace(*CABIN_BAND, 33)
+SIMPSON = np.array([1, *([4, 2] * 15), 4, 1]) / 96  # what each of these counts for in a mean, by Simpson's rule
 DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
 HALF_POWER = 10 * np.log10(2)  # dB
 
@@ -340,7 +341,7 @@ class Response:
         .. math:: p = \rho\, Bl\, S_d I / (\Omega r M_{ms})
 
         where I is the coil's current behind source, wires, pads and partners by their resistances. Filters count by
-        their mean-square gain over `CABIN_BAND`. In a cabin it is the mean square of the pressure over that band.
+        their mean-square gain over `CABIN_BAND`, evenly in log f. In a cabin it is that of the pressure.
         """
         return _level(self._band_mean(Solution.pressure) if self.loudspeaker.cabin else self._midband_pressure())
 
@@ -352,8 +353,8 @@ class Response:
         return self.air.density * driver.Sd * acceleration / (speaker.solid_angle * self.distance)
 
     def _band_mean(self, quantity):
-        """Root of the mean square of a quantity over `CABIN_BAND`."""
-        return np.sqrt(np.mean(self._over_band(quantity) ** 2, axis=-1))
+        """Root of the mean square of a quantity over `CABIN_BAND`, evenly in log f."""
+        return np.sqrt(np.sum(self._over_band(quantity) ** 2 * SIMPSON, axis=-1))
 
     def _over_band(self, quantity, frequency=BAND_FREQUENCY):
         """Magnitude of a quantity over `CABIN_BAND`, or at other frequencies than were asked for."""
@@ -414,15 +415,25 @@ class Response:
         """
         target = np.asarray(self.reference_level - drop)[..., np.newaxis]
         target = np.broadcast_to(target, (*self.shape, 1)).reshape(-1, 1)
-        level = np.broadcast_to(self.level, (*self.shape, len(self.frequency))).reshape(len(target), -1)
 
         def excess(points):
             pressure = self._computed({"p": (Solution.pressure, complex)}, 2j * np.pi * points)["p"]
-            return _level(pressure.reshape(points.shape)) - target
+            return _level(pressure.reshape(len(target), -1)) - target
 
-        found = rising_zero(self.frequency, level - target, CABIN_BAND[0], self._may_begin_higher)
-        found = narrowed(found, self.frequency, excess) if refine else found
+        frequency, level = self._with_edge(len(target))
+        found = rising_zero(frequency, level - target, CABIN_BAND[0], self._may_begin_higher)
+        found = narrowed(found, frequency, excess) if refine else found
         return found.frequency.reshape(self.shape)[()]
+
+    def _with_edge(self, members):
+        """Return the frequencies asked for and the levels there, with that at the edge of `CABIN_BAND` among them."""
+        frequency, edge = self.frequency, CABIN_BAND[0]
+        level = np.broadcast_to(self.level, (*self.shape, len(frequency))).reshape(members, -1)
+        if edge in frequency or not frequency.min() < edge < frequency.max():
+            return frequency, level
+        there = _level(self._computed({"p": (Solution.pressure, complex)}, np.array([2j * np.pi * edge]))["p"])
+        there = np.broadcast_to(there, (*self.shape, 1)).reshape(members, 1)
+        return np.append(frequency, edge), np.hstack([level, there])
 
     @property
     def _may_begin_higher(self):
@@ -430,19 +441,23 @@ class Response:
         return self.loudspeaker.cabin is None and np.broadcast_to(self.filter_tilt <= TILT, self.shape).ravel()
 
     @takes(drop=Single(DROP))
-    def cutoff_in_words(self, drop=3.0):
+    def cutoff_in_words(self, drop=HALF_POWER):
         """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
         if self.shape:
             raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
-        found, span = self.cutoff(drop), f"{self.frequency.min():.4g} to {self.frequency.max():.4g} Hz"
+        found, edge, lowest = self.cutoff(drop), CABIN_BAND[0], self.frequency.min()
+        below = f"{drop:.3g} dB under the reference level"
         if np.isfinite(found):
-            return f"{drop:g} dB under the reference level at {found:.4g} Hz."
+            return f"{below} at {found:.4g} Hz."
         target = self.reference_level - drop
         if self.level.max() < target:
-            return f"From {span} the level never comes within {drop:g} dB of the reference level."
+            span = f"{lowest:.4g} to {self.frequency.max():.4g} Hz"
+            return f"From {span} the level never comes within {drop:.3g} dB of the reference level."
         if self.level[np.argmin(self.frequency)] < target:
-            return f"The level is not up by {CABIN_BAND[0]:g} Hz, where the band that it is counted from begins."
-        return f"From {span} the level never rises through {drop:g} dB under the reference level: look lower down."
+            return f"The level is not up by {edge:g} Hz, where the band that it is counted from begins."
+        if lowest >= edge:
+            return f"Look below {edge:g} Hz, where the band that the reference level is counted from begins."
+        return f"From {lowest:.4g} to {edge:g} Hz the level never rises through {below}: look lower down."
 
     @takes(duration=Single(STEP_DURATION), bandwidth=Single(FREQUENCY))
     def step_response(self, duration=0.1, bandwidth=2000.0):

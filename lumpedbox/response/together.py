@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..circuit.solver import Solution
-from .remarks import low_load, sentences
+from .remarks import added_powers, low_load, sentences
 from .single import DECIBEL, REFERENCE_PRESSURE, Response
 
 
@@ -136,10 +136,15 @@ class SystemResponse:
         r"""Group delay of the complex sum over source voltage, counted from the nearest loudspeaker's travel time. [s]
 
         .. math:: \tau = -\mathrm{Re}\frac{\sum p_i H_i'/H_i}{\sum p_i}
+
+        `nan` where the sum is 120 dB under its maximum, or under what all would give in phase.
         """
+        loudest = np.maximum(np.abs(self.pressure), sum(map(np.abs, self.pressures))).max(axis=-1, keepdims=True)
+        total = np.where(np.abs(self.pressure) < 1e-6 * loudest, np.nan, self.pressure)
         parts = zip(self.pressures, self.responses, self.delays, strict=True)
         slopes = [p * (response._slope - np.asarray(delay)[..., np.newaxis]) for p, response, delay in parts]
-        return -(sum(slopes) / self.pressure).real
+        with np.errstate(invalid="ignore"):
+            return -(sum(slopes) / total).real
 
     @property
     def channel_impedances(self):
@@ -178,4 +183,5 @@ class SystemResponse:
         for number, response in enumerate(self.responses, start=1):
             for sentence in response.remarks:
                 found.setdefault(sentence, []).append(response.loudspeaker.name or f"Loudspeaker {number}")
-        return self.warnings + tuple(f"{', '.join(who)}: {sentence}" for sentence, who in found.items())
+        each = tuple(f"{', '.join(who)}: {sentence}" for sentence, who in found.items())
+        return self.warnings + sentences((added_powers(self),)) + each

@@ -193,3 +193,17 @@ def test_a_sheet_that_cannot_be_is_refused_with_the_likely_slip():
         ValueError, match=r"Mms would be 3\.0\d+e\+04 g.* Look first at fs, as if the decimal point had slipped"
     ):
         Driver.from_data_sheet(fs=2.5, Qes=0.45, Qms=7, Vas=45 * litre, Sd=0.049, Re=3.4)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sheet"),
+    [
+        ("Sd", {"Qts": 0.4545, "Qes": 0.5, "Sd": 0.137, "Bl": 5.91, "Mms": 0.01487, "Cms": 0.563e-3, "Rms": 1.03}),
+        ("Mms", {"Sd": 0.0137, "Bl": 5.9, "Mms": 0.149}),
+    ],
+)
+def test_of_two_slips_that_explain_it_the_more_usual_driver_is_believed(wrong, sheet):
+    """A cone of 137 cm2 and 14.9 g, 92.7 dB at 2.83 V; the point of one value slipped."""
+    report = Driver.from_data_sheet(fs=55, Qms=5, Vas=0.015, Re=3.4, **sheet).report
+    assert [doubt.name for doubt in report.contradictory] == [wrong]
+    assert report.implied["sensitivity_2V83"] == pytest.approx(92.7, abs=0.1)

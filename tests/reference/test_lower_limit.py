@@ -10,7 +10,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from scipy import signal
+from scipy import integrate, signal
 
 from lumpedbox import (
     AllPass,
@@ -41,7 +41,7 @@ from lumpedbox import (
 
 GRID = frequencies(5, 20_000)
 DENSE = np.geomspace(6, 1000, 200_000)
-BAND = np.geomspace(100, 315, 33)
+BAND = np.geomspace(100, 315, 20_001)
 # The dense grid steps by 2.6e-5; a crossing read off it errs by no more than one step.
 STEP = 3e-5
 
@@ -201,7 +201,7 @@ def brute_force(current, gain, air):
     Where it is still under at 100 Hz, that is the first one above.
     """
     far = np.array([2j * np.pi * 1e8])
-    reference = pressure(current(far, air), far, air)[0] * np.sqrt(np.mean(gain(BAND) ** 2))
+    reference = pressure(current(far, air), far, air)[0] * np.sqrt(np.trapezoid(gain(BAND) ** 2, dx=1 / 20_000))
     s = 2j * np.pi * DENSE
     level = 20 * np.log10(pressure(current(s, air), s, air) * gain(DENSE) / reference)
     found = []
@@ -219,9 +219,11 @@ def solved(installed, air):
 
 
 def hold(response, current, gain, air):
+    """Simpson's rule over 33 frequencies misses the integral by 2e-6 dB, by 7e-4 where a table has corners;
+    so much moves a limit by a ten-thousandth."""
     reference, found = brute_force(current, gain, air)
-    assert response.reference_level == pytest.approx(20 * np.log10(reference / 20e-6), abs=1e-6)
-    assert [response.f3, response.f6, response.f10] == pytest.approx(found, rel=STEP)
+    assert response.reference_level == pytest.approx(20 * np.log10(reference / 20e-6), abs=1e-3)
+    assert [response.f3, response.f6, response.f10] == pytest.approx(found, rel=STEP + 1e-4)
 
 
 @pytest.mark.parametrize("name", WIRED)
@@ -267,3 +269,37 @@ def test_in_a_cabin_filters_and_wires_count_by_the_solved_response(reference_air
     response = solved(channel, reference_air)
     band = np.interp(np.log(BAND), np.log(GRID), response.level)
     assert response.reference_level == pytest.approx(10 * np.log10(np.mean(10 ** (band / 10))), abs=0.01)
+
+
+@pytest.mark.parametrize("per_octave", [5, 24, 31, 96])
+def test_the_edge_of_the_band_is_where_it_is_whatever_frequencies_are_asked_for(per_octave, reference_air):
+    """In a cabin, behind a high-pass at 100 Hz, the level is 3 dB down a twentieth of a hertz above: no f3 below.
+
+    f6 lies well below, between two of 2,300 frequencies.
+    """
+    driver = Driver.from_thiele_small(fs=45, Qes=0.5, Qms=5, Vas=0.03, Sd=0.021, Re=3.4, air=reference_air)
+    speaker = Loudspeaker(
+        driver=driver,
+        box=SealedBox(volume=0.02),
+        cabin=Cabin(length=4, width=1.6, height=1.3),
+        filters=(HighPass(frequency=100, order=2),),
+    )
+    response = solve(speaker, frequencies(20, 1000, per_octave), air=reference_air)
+    dense = solve(speaker, frequencies(20, 100, 1000), air=reference_air)
+    assert dense.level.max() < response.reference_level - 10 * np.log10(2)
+    assert np.isnan(response.f3)
+    at = np.argmax(dense.level >= response.reference_level - 6)
+    assert dense.frequency[at - 1] < response.f6 <= dense.frequency[at]
+
+
+@pytest.mark.parametrize("corner", [60.0, 80.0, 120.0])
+def test_a_sloping_filter_counts_evenly_over_the_band(corner, reference_air):
+    """The integral of |H|^2 over log f, by scipy's quadrature; Linkwitz-Riley of the 4th order in closed form."""
+    plain = Loudspeaker(
+        driver=Driver.from_thiele_small(fs=45, Qes=0.5, Qms=5, Vas=0.03, Sd=0.021, Re=3.4, air=reference_air),
+        box=SealedBox(volume=0.02),
+    )
+    filtered = dataclasses.replace(plain, filters=(LowPass(frequency=corner, order=4, family="Linkwitz-Riley"),))
+    square, _ = integrate.quad(lambda x: 1 / (1 + (np.exp(x) / corner) ** 4) ** 2, np.log(100), np.log(315))
+    levels = [solve(speaker, [50.0], air=reference_air).reference_level for speaker in (plain, filtered)]
+    assert levels[1] - levels[0] == pytest.approx(10 * np.log10(square / np.log(3.15)), abs=1e-4)

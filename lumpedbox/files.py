@@ -14,13 +14,14 @@ import warnings
 from pathlib import Path
 
 from . import units
+from .arguments import PATH, takes
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.cabin import Cabin
 from .parts.data_sheet import COUNTED, PRINTED, SHOWN_BESIDE
 from .parts.driver import Driver
 from .parts.filters import LevelTable
 from .parts.stand_in import KIND, SIZE, sheet_or_stand_in
-from .quantity import LevelPoints, Quantity, Text, Whole
+from .quantity import LevelPoints, Quantity, Text, Whole, shown
 from .shipped import data_folder
 from .written import NUMBER, factor
 
@@ -28,6 +29,18 @@ HEADING = re.compile(r"\s*([^\[\]]+?)\s*(?:\[([^\]]*)\])?\s*")  # a name, and it
 EMPTY_HEADING = "there is an empty heading (a trailing comma?)"
 UNKNOWN = ("-", "–", "—", "?", "n/a", "n.a.", "na", "none", "unknown")
 SHORT = {"rms": "r.m.s.", "max": "maximum"}
+
+
+class KindOfTable:
+    """The class of the parts that a table holds."""
+
+    def accept(self, owner, name, value):
+        if not (isinstance(value, type) and issubclass(value, (Amplifier, HeadUnit, Cabin))):
+            raise TypeError(f"{owner}.{name} must be Cabin, Amplifier or HeadUnit (the class), got {shown(value)}")
+        return value
+
+
+KIND_OF_TABLE = KindOfTable()
 
 
 def rules_of(kind):
@@ -54,6 +67,7 @@ def demo_sheets():
     return dict(_demo_sheets())
 
 
+@takes(path=PATH)
 def read_drivers(path):
     """Read a table of drivers: see `read_sheets`.
 
@@ -84,6 +98,7 @@ def read_drivers(path):
     return {name: sheet.driver for name, sheet in sheets.items()}
 
 
+@takes(path=PATH)
 def read_sheets(path):
     """Read a table of drivers, a data sheet a row.
 
@@ -130,6 +145,7 @@ def demo_head_units():
     return read_parts(data_folder() / "head_units.csv", HeadUnit)
 
 
+@takes(path=PATH, kind=KIND_OF_TABLE)
 def read_parts(path, kind):
     """Read a table of cabins, amplifiers or head units.
 
@@ -163,6 +179,7 @@ def demo_noise():
     return read_levels(data_folder() / "cabin_noise.csv")
 
 
+@takes(path=PATH)
 def read_levels(path):
     """Read a table of measured levels over frequency: a source, say, at several settings of its volume,
     or the noise in a cabin.

@@ -147,6 +147,8 @@ class OneOf:
     def accept(self, owner, name, value):
         if not isinstance(value, str):
             raise TypeError(f"{owner}.{name} must be one of {', '.join(self.words)}, got {shown(value)}")
+        if not any(self.words):
+            raise ValueError(f"{owner}.{name} must be a name, and there is none to choose from; got {value!r}")
         if value not in self.words:
             import difflib
 

@@ -12,7 +12,7 @@ from ..arguments import Single, takes
 from ..parts.box import PassiveRadiatorBox
 from ..parts.driver import DRIVER, equivalent_volume
 from ..parts.radiator import AREA, PassiveRadiator
-from ..quantity import Holds, OneOf, Quantity, Text, common_shape
+from ..quantity import Holds, OneOf, Quantity, common_shape
 
 TOTAL_Q = Quantity(unit="", meaning="total Q of the driver", low=0.05, high=5.0)
 SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=10.0)
@@ -722,15 +722,3 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     fp = alignment.h * driver.fs / np.sqrt(1 + delta)
     radiator = PassiveRadiator.from_resonance(fp=fp, Vap=delta * volume, Sd=Sd, air=air)
     return PassiveRadiatorBox(volume=volume, radiator=radiator, Ql=alignment.Ql)
-
-
-def single_driver(who, driver):
-    """Refuse what is no driver, or a family of them.
-
-    Parameters
-    ----------
-    who : str
-        The name of the function that asks.
-    driver : Driver
-    """
-    DRIVER.single(Text().accept("single_driver", "who", who), "driver", driver)

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..air import Air
-from ..parts.driver import reference_efficiency
-from ..quantity import Holds
-from .alignments import best_f3, single_driver
+from ..air import AIR, Air
+from ..arguments import Single, takes
+from ..parts.driver import DRIVER, reference_efficiency
+from .alignments import best_f3
 from .search.boxes import Boxes
-from .search.brief import Brief
+from .search.brief import BRIEF
 from .search.candidates import Candidates
 from .search.limits import UNNOTICED, VOLUME, ratios
 from .search.recommendation import CANDIDATES
@@ -45,6 +45,7 @@ class TradeOff:
     bound: np.ndarray
 
 
+@takes(driver=Single(DRIVER), brief=BRIEF, candidates=CANDIDATES, air=Single(AIR))
 def trade_off(driver, brief, *, candidates=3600, air=Air()):
     """Return how f3 falls with the volume of the box, for each kind of box that a brief allows.
 
@@ -67,10 +68,6 @@ def trade_off(driver, brief, *, candidates=3600, air=Air()):
     ValueError, TypeError
         If an argument is not what it must be; the message names it.
     """
-    single_driver("trade_off", driver)
-    Holds((Brief,)).accept("trade_off", "brief", brief)
-    Holds((Air,)).accept("trade_off", "air", air)
-    candidates = CANDIDATES.accept("trade_off", "candidates", candidates)
     kinds = [Boxes.within(driver, kind, brief, air, most=BEYOND) for kind in brief.kinds]
     return tuple(of_candidates(Candidates(boxes, candidates)) for boxes in kinds)
 

@@ -69,7 +69,6 @@ NO_QUANTITY = {
     "radiator_box": "a part",
     "poles_and_zeros": "roots and a gain, described by their class",
     "Design.limits_in_words": "sentences",
-    "single_driver": "nothing",
     "search_driver": "designs, described by their class",
     "DriverSearch.refusals": "refusals, described by their class",
     "of_candidates": "arrays, described by their class",

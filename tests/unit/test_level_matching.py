@@ -23,7 +23,7 @@ from lumpedbox import (
     in_series,
     solve,
 )
-from lumpedbox.design.level_matching import BANDS, band_level, band_levels, matched, thinness
+from lumpedbox.design.level_matching import BANDS, band_level, band_levels, matched, thinness, with_gain
 from lumpedbox.files import demo_drivers
 
 CORNER = 2500.0
@@ -243,3 +243,11 @@ def test_thinness_of_a_falling_level():
         return 10 * np.log10((inner[1] - inner[0]) / np.log(high / low))
 
     assert thinness(tilted("falling", -6)) == pytest.approx(mean(800, 8000) - mean(100, 315), abs=0.24)
+
+
+def test_a_name_where_nothing_has_one():
+    nameless = System(channels=tuple(dataclasses.replace(one, name="") for one in flat_pair(3.0).loudspeakers))
+    with pytest.raises(
+        ValueError, match=r"with_gain\.name must be a name, and there is none to choose from; got 'bass'"
+    ):
+        with_gain(nameless, "bass", 3.0)

@@ -400,7 +400,7 @@ def test_nonsense_is_refused_by_name():
         recommend(DRIVER, {"volume": 0.03})
     with pytest.raises(ValueError, match="family of shape"):
         recommend({"several": dataclasses.replace(DRIVER, Re=[3.3, 3.4])}, BRIEF, **LESS)
-    with pytest.raises(ValueError, match="single numbers"):
+    with pytest.raises(ValueError, match="must be a single number"):
         dataclasses.replace(BRIEF, volume=[0.02, 0.03])
 
 

@@ -10,7 +10,7 @@ from ...limits import CAUTION_SPEED
 from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.cabin import Cabin
 from ...parts.port import NET_VOLUME
-from ...quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled
+from ...quantity import Holds, OneOf, Part, Quantity, named_shapes, part, quantity, ruled
 
 SEALED, VENTED = "sealed", "vented"
 KINDS = (SEALED, VENTED)
@@ -82,8 +82,8 @@ class Brief(Part):
     cabin: Cabin = ruled(Holds((Cabin,), optional=True), None)
 
     def _check_together(self):
-        if self.shape:
-            raise ValueError(f"Brief takes single numbers, got a family of shape {self.shape}")
+        for name, shape in named_shapes(self):
+            raise ValueError(f"{name} must be a single number in a brief, got an array of shape {shape}")
         most = float(self.amplifier.voltage)
         if self.drive > most * ROUNDING:
             raise ValueError(
@@ -112,3 +112,6 @@ class Brief(Part):
         rules = {field.name: field.metadata["rule"] for field in dataclasses.fields(self)}
         possible = all(rules[name].low <= value <= rules[name].high for name, value in limits.items())
         return dataclasses.replace(self, **limits) if possible else None
+
+
+BRIEF = Holds((Brief,))

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ...air import Air
-from ...parts.driver import Driver
-from ...quantity import Holds, Whole
+from ...air import AIR, Air
+from ...arguments import Single, takes
+from ...parts.driver import DRIVER, Driver
+from ...quantity import Whole, shown
 from .boxes import Boxes
-from .brief import Brief
+from .brief import BRIEF
 from .candidates import Candidates
 from .design import Design
 from .refusal import refused, unsuitable
@@ -41,6 +42,7 @@ class Recommendation:
         return "\n".join([*(" ".join(design.reasons) for design in self.designs), *map(str, refusals)])
 
 
+@takes(brief=BRIEF, best=DESIGNS, candidates=CANDIDATES, air=Single(AIR))
 def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     """Search the boxes that a brief allows, sealed and vented.
 
@@ -82,15 +84,10 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     >>> [design.kind for design in found.designs]
     ['vented', 'sealed']
     """
-    Holds((Brief,)).accept("recommend", "brief", brief)
-    Holds((Air,)).accept("recommend", "air", air)
-    best = DESIGNS.accept("recommend", "best", best)
-    candidates = CANDIDATES.accept("recommend", "candidates", candidates)
     named = {drivers.name or "the driver": drivers} if isinstance(drivers, Driver) else drivers
     if not isinstance(named, Mapping):
-        raise TypeError(
-            f"recommend.drivers must be a Driver, or a dict of name to Driver, got {type(drivers).__name__} {drivers!r}"
-        )
+        got = f"{type(drivers).__name__} {shown(drivers)}"
+        raise TypeError(f"recommend.drivers must be a Driver, or a dict of name to Driver, got {got}")
     if not named:
         raise ValueError("recommend.drivers has no driver in it")
     designs, out, unsuited = [], {}, []
@@ -150,9 +147,7 @@ def search_driver(name, driver, brief, candidates, air=Air(), most=1.0):
     -------
     DriverSearch
     """
-    Holds((Driver,)).accept("recommend", f"drivers[{name!r}]", driver)
-    if driver.shape:
-        raise ValueError(f"recommend: {name} is a family of shape {driver.shape}: give its members by name")
+    DRIVER.single("recommend", f"drivers[{name!r}]", driver)
     refusal = unsuitable(name, driver, brief)
     if refusal:
         return DriverSearch(name, (), (), refusal)

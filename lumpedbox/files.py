@@ -217,6 +217,9 @@ def read_levels(path):
     for name, unit in others:
         if unit not in ("dB", "deg"):
             raise ValueError(f"{where}: {name!r} must be in [dB], got {f'[{unit}]' if unit else 'no unit'}")
+    if not others:
+        raise ValueError(f"{where}: there is no level beside the frequency: name it with [dB], as in 'level [dB]'")
+    rows = [(number, row) for number, row in rows if not row[0].startswith("#")]
     columns = zip(*[_numbers(row, headings, f"{path.name}, row {number}") for number, row in rows], strict=True)
     frequency, *levels = columns if rows else [()] * len(headings)
     try:

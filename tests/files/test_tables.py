@@ -248,7 +248,7 @@ def test_the_demonstration_says_that_it_is_invented():
 
 def test_levels_of_a_source(table):
     """Straight lines over octaves between the points: half way from 100 to 400 Hz, at 200 Hz, half of the decibels."""
-    text = "# mine\nfrequency [kHz],volume 10 [dB],phase [deg],loud [dB]\n0.1,6,10,0\n0.4,0,20,-3\n"
+    text = "# mine\nfrequency [kHz],volume 10 [dB],phase [deg],loud [dB]\n0.1,6,10,0\n#0.2,5,12,1\n0.4,0,20,-3\n"
     levels = read_levels(table(text))
     assert list(levels) == ["volume 10", "loud"]
     assert levels["volume 10"].points == ((100.0, 6.0), (400.0, 0.0))
@@ -264,6 +264,7 @@ def test_levels_of_a_source(table):
         ("level [dB],frequency [Hz]\n1,2\n", r"mine\.csv, row 1: the first heading must be 'frequency \[Hz\]', got"),
         ("frequency,level [dB]\n20,2\n", r"row 1: heading 'frequency' has no unit: write it in brackets, as in \[Hz\]"),
         ("frequency [m],level [dB]\n20,2\n", r"row 1: in heading 'frequency \[m\]', 'm' cannot be turned into Hz"),
+        ("frequency [Hz]\n20\n40\n", r"row 1: there is no level beside the frequency: name it with \[dB\]"),
         ("frequency [Hz],level\n20,2\n40,1\n", r"row 1: 'level' must be in \[dB\], got no unit"),
         ("frequency [Hz],level [W]\n20,2\n40,1\n", r"row 1: 'level' must be in \[dB\], got \[W\]"),
         ("frequency [Hz],level [dB]\n20,x\n", r"row 2: level \[dB\] must be a number, got 'x'"),

@@ -114,11 +114,24 @@ def wheel_to_the_end(page):
     """Turn the mouse wheel over plain text until nothing moves; return whether the last heading is then in view."""
     last, size = page.locator("h1, h2").last, page.viewport_size
     page.mouse.move(size["width"] - 40, size["height"] - 60)
-    before = None
-    while not last.evaluate(IN_VIEW) and before != (before := last.bounding_box()["y"]):
+    while not last.evaluate(IN_VIEW):
+        before = page.evaluate("scrollY")
         page.mouse.wheel(0, 700)
-        page.wait_for_timeout(150)
+        if settled(page, before) == before:
+            break
     return last.evaluate(IN_VIEW)
+
+
+def settled(page, before):
+    """Return how far down the window stands once it has moved from where it was and rests, or will not move."""
+    for _ in range(30):
+        page.wait_for_timeout(100)
+        if page.evaluate("scrollY") != before:
+            break
+    while (now := page.evaluate("scrollY")) != before:
+        before = now
+        page.wait_for_timeout(150)
+    return now
 
 
 def scrolled(page, key):
@@ -126,8 +139,7 @@ def scrolled(page, key):
     page.evaluate("document.activeElement.blur()")
     before = page.evaluate("scrollY")
     page.keyboard.press(key)
-    page.wait_for_timeout(500)
-    return page.evaluate("scrollY") - before
+    return settled(page, before) - before
 
 
 def drag_up(page, distance):
@@ -138,7 +150,6 @@ def drag_up(page, distance):
         screen.send("Input.dispatchTouchEvent", {"type": f"touch{kind}", "touchPoints": touched})
         page.wait_for_timeout(20)
     screen.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
-    page.wait_for_timeout(500)
 
 
 def on_paper(page):
@@ -187,7 +198,7 @@ def test_live_page(visit, lesson):
         assert set(folds) <= set(tabbed(page, 25)), "the Tab key does not go on from the guess to every fold"
         assert moves(page, page.get_by_role("slider", name=FIRST_SLIDER[lesson]), figure)
         assert shown.strip()
-        assert shown != figure.get_attribute("alt")
+        visitor.until(lambda: figure.get_attribute("alt") != shown, "the words for the picture do not follow it")
         assert figure.evaluate("image => image.naturalWidth === image.clientWidth * devicePixelRatio")
     assert wheel_to_the_end(page), "the mouse wheel does not reach the last heading"
     assert page.locator("h1, h2").last.inner_text().removesuffix("¶") in on_paper(page)
@@ -249,7 +260,7 @@ def test_a_live_page_scrolls_by_keys_and_by_a_finger(visit):
     assert scrolled(page, "Space") > 300
     assert scrolled(page, "Home") < -600
     drag_up(page, 300)
-    assert page.evaluate("scrollY") > 200
+    assert settled(page, 0) > 200
     assert scrolled(page, "End") > 600
     assert page.locator("h1, h2").last.evaluate(IN_VIEW)
 

@@ -150,15 +150,20 @@ export default {
       if (picture && picture.alt !== showing) picture.alt = showing;
     };
     const look = () => {
+      if (!el.isConnected) return;
       const now = screen(el), last = model.get("screen");
-      if (!el.isConnected || (now.density === last.density && now.dark === last.dark)) return;
+      if (now.density === last.density && now.dark === last.dark) return;
       model.set("screen", now);
       model.save_changes();
     };
-    requestAnimationFrame(() => {
+    let left = false;
+    const begin = () => {
+      if (left) return;
+      if (!el.isConnected) return requestAnimationFrame(begin); // the page is not laid out yet
       look();
       stay(el.closest(".lb-page"));
-    });
+    };
+    requestAnimationFrame(begin);
     addEventListener("resize", look);
     model.on("change:showing", describe);
     const colours = matchMedia("(prefers-color-scheme: dark)");
@@ -173,6 +178,7 @@ export default {
     attend(page);
     describe();
     return () => {
+      left = true;
       watch.disconnect();
       removeEventListener("resize", look);
       colours.removeEventListener("change", look);

@@ -1,6 +1,7 @@
 """Runs the command `lumpedbox` for the tests, and knows every process that came of it."""
 
 import os
+import random
 import re
 import signal
 import socket
@@ -119,13 +120,15 @@ class Served:
 
 
 def busy_port():
-    """Return a listening socket on a loopback port whose follower is free, and the port."""
+    """Return a listening socket on a loopback port whose follower is free, and the port.
+
+    Of ports that no system hands out by itself: the follower must still be free a moment later.
+    """
     while True:
-        listening = socket.create_server(("127.0.0.1", 0))
-        port = listening.getsockname()[1]
+        port = random.randrange(20_000, 30_000)
         try:
             socket.create_server(("127.0.0.1", port + 1)).close()
+            listening = socket.create_server(("127.0.0.1", port))
         except OSError:
-            listening.close()
-        else:
-            return listening, port
+            continue
+        return listening, port

@@ -6,7 +6,6 @@ parts -> circuit -> response -> design and build -> figures and tables -> slider
 from .air import Air
 from .design.alignments import closed_alignment, vented_alignment
 from .design.search import Brief, recommend
-from .limits import MaximumLevel, maximum_level
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .parts.cabin import Cabin
@@ -19,6 +18,7 @@ from .parts.radiator import PassiveRadiator
 from .parts.spread import BuildSpread, Spread
 from .parts.system import Channel, System
 from .response import Response, SystemResponse, frequencies, poles_and_zeros, solve
+from .response.limits import MaximumLevel, maximum_level
 
 __all__ = [
     "Air",

@@ -7,7 +7,7 @@ import signal
 import sys
 from pathlib import Path
 
-from ..shipped import notebooks_folder
+from ..tables.shipped import notebooks_folder
 from .copies import bring_up_to_date, data_home, first_lesson
 from .server import STOPS, serve
 

@@ -8,7 +8,7 @@ import json
 import re
 from urllib.parse import quote
 
-from ..whole import write
+from ..tables.atomic_write import write
 
 PRIVATE = ".lumpedbox"  # beside the copies, hidden: what was shipped, and what the server keeps
 

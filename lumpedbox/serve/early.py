@@ -12,5 +12,5 @@ def load_ipython_extension(_shell):
 
 
 def _make_ready():
-    importlib.import_module("lumpedbox.sliders.page")
-    importlib.import_module("lumpedbox.files").demo_drivers()
+    importlib.import_module("lumpedbox.sliders.kit.page")
+    importlib.import_module("lumpedbox.tables").demo_drivers()

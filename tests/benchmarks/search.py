@@ -25,7 +25,7 @@ from lumpedbox import Air, Amplifier, Brief, Loudspeaker, VentedBox, frequencies
 from lumpedbox.design.search.boxes import COARSE, Boxes
 from lumpedbox.design.search.brief import HIGHEST, LOWEST
 from lumpedbox.design.search.candidates import Candidates
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 from lumpedbox.units import cm2, litre
 
 BRIEFS = 24

@@ -19,16 +19,16 @@ from pathlib import Path
 import nbformat
 from playwright.sync_api import TimeoutError, sync_playwright
 
-from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 NOTEBOOKS = {
-    "ours": ["from lumpedbox.sliders.sealed_or_vented import sealed_or_vented\nsealed_or_vented()"],
+    "ours": ["from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented\nsealed_or_vented()"],
     "interact": [
         "import ipywidgets\n"
-        "from lumpedbox.files import demo_drivers\n"
-        "from lumpedbox.sliders.sealed_or_vented import SealedOrVented, sealed_or_vented\n"
+        "from lumpedbox.tables import demo_drivers\n"
+        "from lumpedbox.sliders.lessons.sealed_or_vented import SealedOrVented, sealed_or_vented\n"
         "page = sealed_or_vented()\n"
         "def draw(volume):\n"
         "    scene = SealedOrVented(demo_drivers(), {})\n"

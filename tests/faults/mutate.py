@@ -1,6 +1,6 @@
 """Change the physics a little, one place at a time, and count the changes that some fast test notices.
 
-Run it as `python -m tests.faults.mutate`, with names of modules (`limits`, `circuit/elements`) to change only those.
+Run it as `python -m tests.faults.mutate`, with names of modules (`parts/box`, `circuit/elements`) to change only those.
 The choice is by lot, the same for the same seed. Each change goes into a copy of the repository; the module's own
 examples and its nearest tests are tried first, then all fast ones. What survives is told line by line; what changes
 no result is listed with its reason in `alike.csv` beside this file, and is passed over.
@@ -44,8 +44,8 @@ NEAREST = {
     "design/ladders": "crossovers ratings",
     "design/level_matching": "level_matching",
     "design/ratings": "ratings",
-    "hearing": "weightings exposure",
-    "limits": "heat limits",
+    "response/hearing": "weightings exposure",
+    "response/limits": "heat limits",
     "parts/box": "walls boxes passive",
     "parts/cabin": "cabin",
     "parts/driver": "driver data_sheet sensitivity",

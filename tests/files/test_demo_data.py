@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air
-from lumpedbox.files import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units, demo_sheets, read_drivers
-from lumpedbox.shipped import data_folder
+from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units, demo_sheets, read_drivers
+from lumpedbox.tables.shipped import data_folder
 
 # What is wrong on purpose: name: what the sheet misprints.
 DOUBTFUL = {

@@ -13,9 +13,10 @@ from pathlib import Path
 import pytest
 
 from lumpedbox import Amplifier, Cabin, Driver, HeadUnit, SealedBox, VentedBox
-from lumpedbox.kept import CHOICES, FILE, KINDS, forget, keep, keep_choices, known_of, read
+from lumpedbox.tables.atomic_write import ABANDONED, write
+from lumpedbox.tables.entries import CHOICES, KINDS, known_of
+from lumpedbox.tables.my_parts import FILE, forget, keep, keep_choices, read
 from lumpedbox.units import cm2, cubic_foot, foot, inch, litre, mm
-from lumpedbox.whole import ABANDONED, write
 
 ROOT = Path(__file__).resolve().parents[2]
 SHEET = {"fs": "58 Hz", "Qes": "0.6", "Qms": "4.5", "Vas": "0.53 ft^3", "Sd": "137 cm2", "Re": "3.4 ohm"}
@@ -326,8 +327,8 @@ def test_what_cannot_be_read_is_not_kept(path):
 
 def test_every_key_can_be_typed_as_it_is_shown(path):
     """No kind of quantity is without a unit that can be read back."""
-    from lumpedbox.kept import in_words
     from lumpedbox.quantity import Quantity
+    from lumpedbox.tables.entries import in_words
 
     for kind, rules in {**KINDS, "choices": CHOICES}.items():
         for key, rule in rules.items():
@@ -359,7 +360,7 @@ def test_an_abandoned_file_is_swept_away_and_a_link_is_followed(tmp_path):
 
 KEEPS_FOR_EVER = """
 import sys
-from lumpedbox.kept import keep
+from lumpedbox.tables.my_parts import keep
 
 old, new = ({"volume": volume, "tuning": "36 Hz"} for volume in ("20 L", "30 L"))
 keep("box", "the box", old)
@@ -409,7 +410,7 @@ def test_killed_at_any_moment_it_leaves_the_old_file_or_the_new_one(path):
 
 KEEPS_TWENTY = """
 import sys
-from lumpedbox.kept import keep
+from lumpedbox.tables.my_parts import keep
 
 print("ready", flush=True)
 sys.stdin.readline()

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lumpedbox.files import read_sheets
-from lumpedbox.kept import keep, read
+from lumpedbox.tables import read_sheets
+from lumpedbox.tables.my_parts import keep, read
+from lumpedbox.tables.quantity_text import registry
 from lumpedbox.units import cm2, litre, mH, mm
-from lumpedbox.written import registry
 
 HEADINGS = ("name", "fs [Hz]", "Qms", "Qes", "Vas [L]", "Sd [cm^2]", "Re [ohm]", "Le [mH]", "xmax [mm]", "xmax counted")
 ROWS = (

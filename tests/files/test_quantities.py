@@ -5,7 +5,7 @@ Factors: an inch is 25.4 mm (international yard and pound agreement, 1959, from 
 
 import pytest
 
-from lumpedbox.written import factor, number_in
+from lumpedbox.tables.quantity_text import factor, number_in
 
 INCH = 25.4e-3
 

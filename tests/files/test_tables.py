@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import Cabin, InfiniteBaffle, Loudspeaker, solve
-from lumpedbox.files import demo_cabins, demo_drivers, read_drivers, read_levels, read_parts
-from lumpedbox.shipped import data_folder
+from lumpedbox.tables import demo_cabins, demo_drivers, read_drivers, read_levels, read_parts
+from lumpedbox.tables.shipped import data_folder
 from lumpedbox.units import cm2, cubic_foot, litre, mH, mm
 
 HEADINGS = "name,fs [Hz],Qes,Qms,Vas [L],Sd [cm^2],Re [ohm],Le [mH],xmax [mm]"
@@ -300,14 +300,14 @@ def test_the_demonstration_is_plausible():
 
 def test_the_demonstration_is_read_without_pint():
     """It takes longer to load than all of the demonstration does, and every page would wait for it."""
-    asked = "import lumpedbox.files, sys; lumpedbox.files.demo_sheets(); print('pint' in sys.modules)"
+    asked = "import lumpedbox.tables, sys; lumpedbox.tables.demo_sheets(); print('pint' in sys.modules)"
     assert subprocess.check_output([sys.executable, "-c", asked], text=True).strip() == "False"
 
 
 def test_common_units_are_those_of_pint():
     import pint
 
-    from lumpedbox.written import COMMON, WRITTEN
+    from lumpedbox.tables.quantity_text import COMMON, WRITTEN
 
     registry = pint.UnitRegistry()
     for (unit, si), size in COMMON.items():

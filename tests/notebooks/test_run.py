@@ -9,7 +9,7 @@ import nbclient
 import nbformat
 import pytest
 
-from lumpedbox.shipped import notebooks_folder
+from lumpedbox.tables.shipped import notebooks_folder
 
 NOTEBOOKS = sorted(notebooks_folder().glob("*.ipynb"))
 NOT_MEANT_TO_BE_READ = re.compile(r"<\w+ size \d+x\d+|\bnan\b|Traceback")  # tests/browser looks for the same

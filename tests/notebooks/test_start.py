@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from lumpedbox.shipped import notebooks_folder
+from lumpedbox.tables.shipped import notebooks_folder
 
 FOLDER = notebooks_folder()
 PAGES = {path.name for path in FOLDER.glob("*.ipynb")}

@@ -10,12 +10,12 @@ import pytest
 from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, frequencies, maximum_level, solve
 from lumpedbox.design.alignments import named_alignment
 from lumpedbox.design.ladders import fitted, ladder, zobel
-from lumpedbox.files import demo_amplifiers, demo_drivers
-from lumpedbox.hearing import c_weighting
 from lumpedbox.parts.box import VentedBox
 from lumpedbox.response import poles_and_zeros
-from lumpedbox.shipped import notebooks_folder
-from lumpedbox.sliders.loud_tweeter import loud_tweeter
+from lumpedbox.response.hearing import c_weighting
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.tables import demo_amplifiers, demo_drivers
+from lumpedbox.tables.shipped import notebooks_folder
 from lumpedbox.units import litre
 
 FOLDER = notebooks_folder()

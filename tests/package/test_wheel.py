@@ -79,9 +79,9 @@ def test_wheel_holds_every_file(source, wheel):
 
 def test_installed_package_finds_its_own_notebooks_and_data(elsewhere, tmp_path):
     code = """if True:
-        import lumpedbox.files, lumpedbox.shipped as shipped
+        import lumpedbox.tables, lumpedbox.tables.shipped as shipped
         print(lumpedbox.__file__, shipped.notebooks_folder(), shipped.data_folder(), sep="\\n")
-        print(sorted(lumpedbox.files.demo_drivers()))"""
+        print(sorted(lumpedbox.tables.demo_drivers()))"""
     *places, drivers = run(elsewhere, code, tmp_path).splitlines()
     assert all(Path(place).is_relative_to(elsewhere.parents[1]) for place in places)
     assert files(Path(places[1])) == files(ROOT / "notebooks")

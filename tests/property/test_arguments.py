@@ -43,17 +43,20 @@ from lumpedbox import (
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
-from lumpedbox.kept import KINDS
 from lumpedbox.quantity import Part
-from lumpedbox.shipped import data_folder
+from lumpedbox.tables.entries import KINDS
+from lumpedbox.tables.shipped import data_folder
 
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design, is looked at only where `ALSO` says so.
-WHOLE = re.compile(r"(air|limits|hearing|kept|written|build(\..*)?|response|design\.(?!search|trade_off).*)$")
-ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|files)\.")
+WHOLE = re.compile(
+    r"air|build(\..*)?|response(\.limits|\.hearing)?|design\.(?!search|trade_off).*"
+    r"|tables\.(my_parts|entries|quantity_text)"
+)
+ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
-    *("files.read_drivers", "files.read_sheets", "files.read_parts", "files.read_levels"),
+    *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
 )
 
@@ -115,10 +118,10 @@ CALLS = {
     "design.e_series.cost_of_rounding": {"loudspeaker": CROSSED, "frequency": GRID},
     "design.search.recommendation.recommend": {"drivers": DRIVER, "brief": BRIEF, "candidates": 100},
     "design.trade_off.trade_off": {"driver": DRIVER, "brief": BRIEF, "candidates": 100},
-    "files.read_drivers": {"path": data_folder() / "drivers.csv"},
-    "files.read_levels": {"path": data_folder() / "cabin_noise.csv"},
-    "files.read_parts": {"path": data_folder() / "cabins.csv", "kind": Cabin},
-    "files.read_sheets": {"path": data_folder() / "drivers.csv"},
+    "tables.read.read_drivers": {"path": data_folder() / "drivers.csv"},
+    "tables.read.read_levels": {"path": data_folder() / "cabin_noise.csv"},
+    "tables.read.read_parts": {"path": data_folder() / "cabins.csv", "kind": Cabin},
+    "tables.read.read_sheets": {"path": data_folder() / "drivers.csv"},
     "design.e_series.decades": {"value": 8.4e-6, "series": "E12"},
     "design.e_series.nearest": {"value": 8.4e-6},
     "design.e_series.pair": {"value": 8.4e-6},
@@ -160,25 +163,30 @@ CALLS = {
     "design.ratings.ratings": {"loudspeaker": CROSSED, "frequency": GRID, "voltage": 10},
     "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
     "design.wiring.likely_wirings": {"reading": 3.4, "resistances": {"bass": 3.4, "panel": 6.8}},
-    "hearing.a_weighting": {"frequency": 40.0},
-    "hearing.c_weighting": {"frequency": 40.0},
-    "hearing.exposure": {"level": 94, "crest": 12, "spectrum": ((40, 0), (80, -3))},
-    "hearing.lowest_heard": {"frequency": GRID, "level": RESPONSE.level, "noise": NOISE},
-    "kept.forget": {"kind": "box", "name": "mine", "path": "kept.toml"},
-    "kept.in_words": {"kind": "box", "key": "volume", "value": 0.03},
-    "kept.keep": {"kind": "box", "name": "mine", "typed": {"volume": "30 L"}, "path": "kept.toml"},
-    "kept.keep_choices": {"values": {"voltage": 2.83}, "path": "kept.toml"},
-    "kept.known_of": {"kind": "box", "typed": {"volume": "30 L"}},
-    "kept.near": {"word": "volme", "known": ("volume", "tuning")},
-    "kept.part_of": {"kind": "box", "name": "mine", "known": {"volume": 0.03}},
-    "kept.read": {"path": "kept.toml"},
-    "kept.unit_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"]},
-    "kept.value_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"], "typed": "30 L"},
-    "limits.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
-    "limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
-    "limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
-    "limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
-    "limits.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
+    "response.hearing.a_weighting": {"frequency": 40.0},
+    "response.hearing.c_weighting": {"frequency": 40.0},
+    "response.hearing.exposure": {"level": 94, "crest": 12, "spectrum": ((40, 0), (80, -3))},
+    "response.hearing.lowest_heard": {"frequency": GRID, "level": RESPONSE.level, "noise": NOISE},
+    "tables.my_parts.forget": {"kind": "box", "name": "mine", "path": "kept.toml"},
+    "tables.entries.in_words": {"kind": "box", "key": "volume", "value": 0.03},
+    "tables.my_parts.keep": {
+        "kind": "box",
+        "name": "mine",
+        "typed": {"volume": "30 L"},
+        "path": "kept.toml",
+    },
+    "tables.my_parts.keep_choices": {"values": {"voltage": 2.83}, "path": "kept.toml"},
+    "tables.entries.known_of": {"kind": "box", "typed": {"volume": "30 L"}},
+    "tables.entries.near": {"word": "volme", "known": ("volume", "tuning")},
+    "tables.entries.part_of": {"kind": "box", "name": "mine", "known": {"volume": 0.03}},
+    "tables.my_parts.read": {"path": "kept.toml"},
+    "tables.entries.unit_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"]},
+    "tables.entries.value_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"], "typed": "30 L"},
+    "response.limits.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
+    "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
+    "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
+    "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
+    "response.limits.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.box.Enclosure.members": {"count": 3},
     "parts.box.Enclosure.varied": {
@@ -223,20 +231,25 @@ CALLS = {
     "response.single.Response.to_csv": {"path": "curves.csv"},
     "response.single.Response.with_parts": {"driver": DRIVER, "box": SealedBox(volume=0.02)},
     "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
-    "written.factor": {"unit": "L", "si_unit": "m3"},
-    "written.number_in": {"text": "38 L", "unit": "L", "size": 1e-3},
-    "written.registry": {},
+    "tables.quantity_text.factor": {"unit": "L", "si_unit": "m3"},
+    "tables.quantity_text.number_in": {"text": "38 L", "unit": "L", "size": 1e-3},
+    "tables.quantity_text.registry": {},
 }
 
 # A value of `inf` stands for what is not fitted, or not there.
-MAY_BE_INFINITE = {"parts.network.Capacitor", "parts.network.Inductor", "parts.network.Resistor", "kept.in_words"}
+MAY_BE_INFINITE = {
+    "parts.network.Capacitor",
+    "parts.network.Inductor",
+    "parts.network.Resistor",
+    "tables.entries.in_words",
+}
 
 # What a page shows to the one who typed a value says more of it than the argument's name.
 SAID_OTHERWISE = {
-    "kept.part_of": {"known": "volume"},
-    "kept.value_of": {"typed": "volume|is not a number|unit"},
-    "written.factor": {"unit": "unit|turned into", "si_unit": "turned into|a unit"},
-    "written.number_in": {"text": "is not a number|unit", "unit": "turned into"},
+    "tables.entries.part_of": {"known": "volume"},
+    "tables.entries.value_of": {"typed": "volume|is not a number|unit"},
+    "tables.quantity_text.factor": {"unit": "unit|turned into", "si_unit": "turned into|a unit"},
+    "tables.quantity_text.number_in": {"text": "is not a number|unit", "unit": "turned into"},
 }
 
 # What a method is called on.

@@ -15,8 +15,8 @@ from scipy import signal
 from lumpedbox import Capacitor, Driver, Inductor, InfiniteBaffle, Loudspeaker, SealedBox, frequencies, l_pad, solve
 from lumpedbox.design.e_series import SERIES, nearest, pair, rounded
 from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, trap, zobel
-from lumpedbox.files import demo_drivers
 from lumpedbox.parts.driver import passband_level
+from lumpedbox.tables import demo_drivers
 
 ROWS = [("Butterworth", n) for n in (1, 2, 3, 4)] + [("Linkwitz-Riley", 2), ("Linkwitz-Riley", 4)]
 ARMS = {"LP": "low-pass", "HP": "high-pass"}

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, Driver
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre, mm
 
 AIR = Air()

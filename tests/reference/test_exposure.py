@@ -7,8 +7,8 @@ IEC 61672-1, annex E for the weightings (from memory).
 import numpy as np
 import pytest
 
-from lumpedbox.files import demo_noise
-from lumpedbox.hearing import exposure, lowest_heard
+from lumpedbox.response.hearing import exposure, lowest_heard
+from lumpedbox.tables import demo_noise
 
 AT_1_KHZ = [(1000.0, 0.0)]
 

@@ -7,7 +7,7 @@ of a decibel.
 import numpy as np
 import pytest
 
-from lumpedbox.hearing import THIRD_OCTAVES, a_weighting, c_weighting, exposure
+from lumpedbox.response.hearing import THIRD_OCTAVES, a_weighting, c_weighting, exposure
 
 PRINTED = {
     10: (-70.4, -14.3),

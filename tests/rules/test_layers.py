@@ -1,6 +1,7 @@
 """Each layer imports only from layers to its left, and the physics imports nothing heavy."""
 
 import ast
+import graphlib
 import re
 import subprocess
 import sys
@@ -18,35 +19,27 @@ LAYERS = (
     "parts",
     "circuit",
     "response",
-    "limits",
     "design",
     "build",
-    "hearing",
-    "written",
-    "shipped",
-    "files",
-    "whole",
-    "toml_text",
-    "kept",
     "tables",
     "figures",
-    "sliders",
+    "sliders.kit",
+    "sliders.lessons",
     "serve",
 )
-PHYSICS = LAYERS[: LAYERS.index("written")]
+PHYSICS = LAYERS[: LAYERS.index("tables")]
 
 # Which layer may use which package; numpy is for all, the standard library too.
 USERS = {
     "scipy": PHYSICS,
-    "pint": ("written",),
-    "tomlkit": ("toml_text",),
-    "pandas": ("tables",),
-    "matplotlib": ("figures", "sliders"),
-    "PIL": ("figures", "sliders"),
-    "ipywidgets": ("sliders",),
-    "anywidget": ("sliders",),
-    "IPython": ("sliders",),
-    "traitlets": ("sliders", "serve"),
+    "pint": ("tables",),
+    "tomlkit": ("tables",),
+    "matplotlib": ("figures", "sliders.kit", "sliders.lessons"),
+    "PIL": ("figures", "sliders.kit", "sliders.lessons"),
+    "ipywidgets": ("sliders.kit", "sliders.lessons"),
+    "anywidget": ("sliders.kit", "sliders.lessons"),
+    "IPython": ("sliders.kit", "sliders.lessons"),
+    "traitlets": ("sliders.kit", "serve"),
     "platformdirs": ("serve",),
     "jupyter_server": ("serve",),
     "voila": ("serve",),
@@ -95,58 +88,75 @@ def sources():
     return sorted(path for path in PACKAGE.rglob("*.py") if "_shipped" not in path.parts)
 
 
-def layer_of(path):
-    """Return the layer of a file; the top of the package, which only gathers names, is its own."""
-    first = path.relative_to(PACKAGE).parts[0]
-    return first.removesuffix(".py")
+def module_of(path):
+    """Return the name of a file's module, without that of the package: "parts.box"; a folder goes by its own name."""
+    return ".".join(path.relative_to(PACKAGE).with_suffix("").parts).removesuffix("__init__").removesuffix(".")
+
+
+MODULES = {module_of(path): path for path in sources()}
+
+
+def layer_of(module):
+    """Return the layer of a module; what only gathers the names of several layers has none."""
+    return next((layer for layer in LAYERS if f"{module}.".startswith(f"{layer}.")), None)
 
 
 def imported(path):
-    """Yield what a file imports, at the top or inside functions: layers of ours as ".layer", packages by name."""
+    """Yield what a file imports, at the top or inside functions: modules of ours as ".parts.box", packages by name."""
     here = ("lumpedbox", *path.relative_to(PACKAGE).with_suffix("").parts)
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
-            names = [alias.name.split(".") for alias in node.names]
+            names = [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
-            base = list(here[: len(here) - node.level]) if node.level else []
-            base += node.module.split(".") if node.module else []
-            names = [base] if len(base) > 1 or base[0] != "lumpedbox" else [[*base, alias.name] for alias in node.names]
+            base = ".".join(
+                [*here[: len(here) - node.level], *filter(None, [node.module])] if node.level else [node.module]
+            )
+            names = [f"{base}.{alias.name}" for alias in node.names]
         else:
             continue
         for name in names:
-            yield "." + name[1] if name[0] == "lumpedbox" and len(name) > 1 else name[0]
+            first, _, rest = name.partition(".")
+            ours = next((part for part in (rest, rest.rpartition(".")[0]) if part in MODULES), "")
+            yield f".{ours}" if first == "lumpedbox" else first
 
 
 def test_every_module_has_a_layer():
-    unplaced = [str(path) for path in sources() if layer_of(path) not in (*LAYERS, "__init__")]
-    assert unplaced == []
+    assert [module for module in MODULES if layer_of(module) is None] == ["", "sliders"]
 
 
 def test_layers_import_only_from_their_left():
     upward = []
-    for path in sources():
-        if layer_of(path) == "__init__":
-            continue
-        allowed = LAYERS[: LAYERS.index(layer_of(path)) + 1]
+    for module, path in MODULES.items():
+        allowed = LAYERS[: LAYERS.index(layer_of(module)) + 1] if layer_of(module) else LAYERS
         ours = [name[1:] for name in imported(path) if name[0] == "."]
-        upward += [f"{path.relative_to(ROOT)} imports {name}" for name in ours if name not in allowed]
+        upward += [f"{path.relative_to(ROOT)} imports {name}" for name in ours if layer_of(name) not in allowed]
     assert upward == []
 
 
+def test_no_module_needs_itself_by_way_of_others():
+    needs = {module: {name[1:] for name in imported(path) if name[0] == "."} for module, path in MODULES.items()}
+    assert tuple(graphlib.TopologicalSorter(needs).static_order())
+
+
 def test_imports_of_ours_are_relative_and_seen_by_this_test():
+    absolute = [
+        str(path)
+        for path in sources()
+        if re.search(r"^ *(from|import) lumpedbox\b", path.read_text(encoding="utf-8"), re.MULTILINE)
+    ]
+    assert absolute == []
     seen = [name for path in sources() for name in imported(path)]
-    assert "lumpedbox" not in seen
-    assert {".quantity", ".parts", ".circuit", "numpy"} <= set(seen)
+    assert {".quantity", ".parts.box", ".circuit.build", ".response", "numpy"} <= set(seen)
 
 
 def test_packages_are_used_only_where_they_belong():
     known = {"numpy", *USERS, *sys.stdlib_module_names}
     misplaced = []
-    for path in sources():
+    for module, path in MODULES.items():
         for name in imported(path):
             if name[0] == ".":
                 continue
-            if name not in known or layer_of(path) not in USERS.get(name, (*LAYERS, "__init__")):
+            if name not in known or layer_of(module) not in USERS.get(name, (*LAYERS, None)):
                 misplaced.append(f"{path.relative_to(ROOT)} imports {name}")
     assert misplaced == []
 

@@ -8,8 +8,7 @@ import pytest
 from scipy import signal
 
 from lumpedbox import Air
-from lumpedbox.files import demo_drivers
-from lumpedbox.sliders.alignments import (
+from lumpedbox.sliders.lessons.alignments.page import (
     ASKED,
     BY_HAND,
     CLOSED,
@@ -22,6 +21,7 @@ from lumpedbox.sliders.alignments import (
     shape_of_closed,
     with_total_q,
 )
+from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
 
 FS, VAS, QMS = 30.0, 60 * litre, 10.0  # of the driver that the page begins with

@@ -5,10 +5,10 @@ import pytest
 
 from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, solve
 from lumpedbox.figures.levels import levels
-from lumpedbox.files import demo_drivers
-from lumpedbox.sliders.predict import Question
-from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
-from lumpedbox.sliders.small_woofers import GRID, small_woofers
+from lumpedbox.sliders.kit.predict import Question
+from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.lessons.small_woofers import GRID, small_woofers
+from lumpedbox.tables import demo_drivers
 
 STAND_IN = "165 mm rear panel, stand-in"
 

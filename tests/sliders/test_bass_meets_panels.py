@@ -7,9 +7,9 @@ import pytest
 
 from lumpedbox import Air, InfiniteBaffle, Loudspeaker, SealedBox, solve
 from lumpedbox.design.meeting import unevenness
-from lumpedbox.files import demo_cabins, demo_drivers
-from lumpedbox.sliders.bass_meets_panels import bass_meets_panels, crossing
-from lumpedbox.sliders.predict import Question
+from lumpedbox.sliders.kit.predict import Question
+from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels, crossing
+from lumpedbox.tables import demo_cabins, demo_drivers
 from lumpedbox.units import foot, litre
 
 

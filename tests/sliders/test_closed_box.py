@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, solve
-from lumpedbox.files import demo_drivers
-from lumpedbox.sliders.closed_box import character, closed_box, hump
+from lumpedbox.sliders.lessons.closed_box import character, closed_box, hump
+from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
 
 TABLE = Path(__file__).resolve().parents[1] / "reference" / "data" / "closed_box.csv"

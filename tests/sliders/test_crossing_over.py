@@ -7,8 +7,8 @@ import pytest
 
 from lumpedbox import InfiniteBaffle, Loudspeaker, SideBySide, solve
 from lumpedbox.circuit.build import flat, named_components
-from lumpedbox.files import demo_drivers
-from lumpedbox.sliders.crossing_over import DRIVERS, FLATTENED, WAYS, ahead, crossing_over
+from lumpedbox.sliders.lessons.crossing_over import DRIVERS, FLATTENED, WAYS, ahead, crossing_over
+from lumpedbox.tables import demo_drivers
 
 
 @pytest.fixture

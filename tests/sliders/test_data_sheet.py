@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air
-from lumpedbox.files import demo_sheets
-from lumpedbox.sliders.data_sheet import data_sheet
+from lumpedbox.sliders.lessons.data_sheet import data_sheet
+from lumpedbox.tables import demo_sheets
 
 CONTRADICTORY = [name for name, sheet in demo_sheets().items() if sheet.report.contradictory]
 

@@ -1,16 +1,18 @@
 """Every draw of every exercise, in either system of units: marked by what the question prints, and never wrongly."""
 
 import functools
+import importlib
 import itertools
+import pkgutil
 import re
 
 import numpy as np
 import pytest
 
-from lumpedbox.sliders import sheets
-from lumpedbox.sliders.drawn import Follows
-from lumpedbox.sliders.exercises import generator
-from lumpedbox.sliders.systems import SYSTEMS
+from lumpedbox.sliders import lessons
+from lumpedbox.sliders.kit.drawn import Follows
+from lumpedbox.sliders.kit.exercises import generator
+from lumpedbox.sliders.kit.systems import SYSTEMS
 
 METRIC = SYSTEMS[0]
 # SI of what is printed. An inch is 25.4 mm, a foot twelve of them (1959, from memory).
@@ -129,12 +131,25 @@ TEXTBOOK = {
 }
 
 
+def every_sheet():
+    """Return what makes the exercises of each lesson, by its name."""
+    found = {}
+    for info in pkgutil.iter_modules(lessons.__path__):
+        lesson = importlib.import_module(f"{lessons.__name__}.{info.name}")
+        makers = {name: make for name, make in vars(lesson).items() if name.endswith("_sheet") and name != info.name}
+        found |= {name: make for name, make in makers.items() if make.__module__.startswith(lesson.__name__)}
+    return found
+
+
+SHEETS = every_sheet()
+
+
 @functools.cache
 def rows_of(sheet):
-    return getattr(sheets, sheet)().rows
+    return SHEETS[sheet]().rows
 
 
-EXERCISES = [(sheet, i) for sheet in sheets.__all__ for i in range(len(rows_of(sheet)))]
+EXERCISES = [(sheet, i) for sheet in SHEETS for i in range(len(rows_of(sheet)))]
 
 
 @pytest.fixture(params=EXERCISES, ids=lambda param: f"{param[0]}-{param[1] + 1}", scope="module")

@@ -5,10 +5,13 @@ import re
 import numpy as np
 import pytest
 
-from lumpedbox.sliders.drawn import Drawn
-from lumpedbox.sliders.exercises import TRIES, Exercise, Misconception, Sheet, generator
-from lumpedbox.sliders.sheets import alignments_sheet, closed_box_sheet, how_loud_sheet, sealed_or_vented_sheet
-from lumpedbox.sliders.systems import SYSTEMS, VOLUME
+from lumpedbox.sliders.kit.drawn import Drawn
+from lumpedbox.sliders.kit.exercises import TRIES, Exercise, Misconception, Sheet, generator
+from lumpedbox.sliders.kit.systems import SYSTEMS, VOLUME
+from lumpedbox.sliders.lessons.alignments import alignments_sheet
+from lumpedbox.sliders.lessons.closed_box import closed_box_sheet
+from lumpedbox.sliders.lessons.how_loud import how_loud_sheet
+from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented_sheet
 from lumpedbox.units import litre
 
 METRIC, CUSTOMARY = SYSTEMS

@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 
 from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
-from lumpedbox.files import demo_drivers, demo_sheets
 from lumpedbox.parts.driver import passband_level
-from lumpedbox.shipped import notebooks_folder
-from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
-from lumpedbox.sliders.crossing_over import crossing_over
-from lumpedbox.sliders.data_sheet import changed
-from lumpedbox.sliders.loud_tweeter import loud_tweeter
-from lumpedbox.sliders.predict import Guess, Question
-from lumpedbox.sliders.which_box import which_box
+from lumpedbox.sliders.kit.predict import Guess, Question
+from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
+from lumpedbox.sliders.lessons.crossing_over import crossing_over
+from lumpedbox.sliders.lessons.data_sheet import changed
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.which_box.page import which_box
+from lumpedbox.tables import demo_drivers, demo_sheets
+from lumpedbox.tables.shipped import notebooks_folder
 from lumpedbox.units import cm2, litre
 
 BASS = demo_drivers()["200 mm bass"]
@@ -116,7 +116,7 @@ def of_which_box(options, table):
 
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_what_is_right_is_right(lesson, table_of_alignments):
-    question = importlib.import_module(f"lumpedbox.sliders.{lesson}").QUESTION
+    question = importlib.import_module(f"lumpedbox.sliders.lessons.{lesson}").QUESTION
     assert globals()[f"of_{lesson}"](question.options, table_of_alignments) == question.right
     assert len(question.why) > 20
     assert question.look
@@ -130,7 +130,7 @@ def test_every_lesson_asks():
 
 def test_no_cell_gives_the_answer_away():
     for lesson in LESSONS:
-        right = importlib.import_module(f"lumpedbox.sliders.{lesson}").QUESTION.right
+        right = importlib.import_module(f"lumpedbox.sliders.lessons.{lesson}").QUESTION.right
         cells = json.loads((notebooks_folder() / f"{lesson}.ipynb").read_text("utf-8"))["cells"]
         assert not any(right in "".join(cell["source"]) for cell in cells if cell["cell_type"] == "code")
 

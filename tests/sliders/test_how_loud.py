@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, maximum_level, solve
-from lumpedbox.files import demo_amplifiers, demo_head_units, demo_noise
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
-from lumpedbox.sliders.how_loud import how_loud, with_bridged
-from lumpedbox.sliders.scene import DRAWN
+from lumpedbox.sliders.kit.scene import DRAWN
+from lumpedbox.sliders.lessons.how_loud import how_loud, with_bridged
+from lumpedbox.tables import demo_amplifiers, demo_head_units, demo_noise
 
 
 @pytest.fixture(scope="module")

@@ -7,8 +7,8 @@ import pytest
 
 from lumpedbox import Driver, solve
 from lumpedbox.design.level_matching import matched, thinness
-from lumpedbox.files import demo_drivers
-from lumpedbox.sliders.loud_tweeter import loud_tweeter, louder, resistors
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter, louder, resistors
+from lumpedbox.tables import demo_drivers
 
 
 @pytest.fixture(scope="module")

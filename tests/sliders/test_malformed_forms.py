@@ -7,8 +7,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lumpedbox.kept import KINDS, known_of
-from lumpedbox.sliders.my_parts import my_parts
+from lumpedbox.sliders.lessons.my_parts import my_parts
+from lumpedbox.tables.entries import KINDS, known_of
 
 TYPED = st.one_of(
     st.builds(

@@ -5,10 +5,11 @@ import re
 
 import pytest
 
-from lumpedbox.files import demo_drivers
-from lumpedbox.kept import KINDS, in_words, read
-from lumpedbox.sliders.keeping import NONE
-from lumpedbox.sliders.my_parts import FORMS, INTRODUCTION, my_parts
+from lumpedbox.sliders.kit.keeping import NONE
+from lumpedbox.sliders.lessons.my_parts import FORMS, INTRODUCTION, my_parts
+from lumpedbox.tables import demo_drivers
+from lumpedbox.tables.entries import KINDS, in_words
+from lumpedbox.tables.my_parts import read
 from lumpedbox.units import inch, litre
 
 # The invented 165 mm panel driver; its sensitivity is 3 dB too low on purpose.

@@ -3,24 +3,24 @@
 import pytest
 
 from lumpedbox import VentedBox
-from lumpedbox.files import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
-from lumpedbox.kept import keep, keep_choices, read
-from lumpedbox.sliders.alignments import alignments
-from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
-from lumpedbox.sliders.closed_box import closed_box
-from lumpedbox.sliders.crossing_over import crossing_over
-from lumpedbox.sliders.data_sheet import data_sheet
-from lumpedbox.sliders.decibels import decibels
-from lumpedbox.sliders.how_loud import how_loud
-from lumpedbox.sliders.keeping import NONE
-from lumpedbox.sliders.loud_tweeter import loud_tweeter
-from lumpedbox.sliders.my_parts import offered_as
-from lumpedbox.sliders.offered import offered
-from lumpedbox.sliders.predict import Question
-from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
-from lumpedbox.sliders.small_woofers import small_woofers
-from lumpedbox.sliders.which_box import which_box
-from lumpedbox.sliders.words import OPEN_AIR
+from lumpedbox.sliders.kit.keeping import NONE
+from lumpedbox.sliders.kit.offered import offered
+from lumpedbox.sliders.kit.predict import Question
+from lumpedbox.sliders.kit.words import OPEN_AIR
+from lumpedbox.sliders.lessons.alignments import alignments
+from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
+from lumpedbox.sliders.lessons.closed_box import closed_box
+from lumpedbox.sliders.lessons.crossing_over import crossing_over
+from lumpedbox.sliders.lessons.data_sheet import data_sheet
+from lumpedbox.sliders.lessons.decibels import decibels
+from lumpedbox.sliders.lessons.how_loud import how_loud
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.my_parts import offered_as
+from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.lessons.small_woofers import small_woofers
+from lumpedbox.sliders.lessons.which_box import which_box
+from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
+from lumpedbox.tables.my_parts import keep, keep_choices, read
 from lumpedbox.units import cm2, litre
 
 SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2", "Re": "3.4 ohm", "xmax": "6 mm"}

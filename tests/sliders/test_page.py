@@ -11,22 +11,22 @@ from PIL import Image
 
 from lumpedbox import Air, solve
 from lumpedbox.figures.style import DARK, LIGHT, PENS
-from lumpedbox.files import demo_cabins, demo_drivers
-from lumpedbox.sliders.alignments import alignments
-from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
-from lumpedbox.sliders.closed_box import closed_box
-from lumpedbox.sliders.controls import Slider
-from lumpedbox.sliders.crossing_over import crossing_over
-from lumpedbox.sliders.data_sheet import data_sheet
-from lumpedbox.sliders.decibels import decibels
-from lumpedbox.sliders.how_loud import how_loud
-from lumpedbox.sliders.litres import Litres
-from lumpedbox.sliders.loud_tweeter import loud_tweeter
-from lumpedbox.sliders.predict import Question
-from lumpedbox.sliders.sealed_or_vented import round_port, sealed_or_vented
-from lumpedbox.sliders.small_woofers import small_woofers
-from lumpedbox.sliders.systems import SYSTEMS, VOLUME
-from lumpedbox.sliders.which_box import which_box
+from lumpedbox.sliders.kit.controls import Slider
+from lumpedbox.sliders.kit.litres import Litres
+from lumpedbox.sliders.kit.predict import Question
+from lumpedbox.sliders.kit.systems import SYSTEMS, VOLUME
+from lumpedbox.sliders.lessons.alignments.page import alignments
+from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
+from lumpedbox.sliders.lessons.closed_box import closed_box
+from lumpedbox.sliders.lessons.crossing_over import crossing_over
+from lumpedbox.sliders.lessons.data_sheet import data_sheet
+from lumpedbox.sliders.lessons.decibels import decibels
+from lumpedbox.sliders.lessons.how_loud import how_loud
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.sealed_or_vented import round_port, sealed_or_vented
+from lumpedbox.sliders.lessons.small_woofers import small_woofers
+from lumpedbox.sliders.lessons.which_box.page import which_box
+from lumpedbox.tables import demo_cabins, demo_drivers
 from lumpedbox.units import cubic_foot, foot, inch, litre
 
 METRIC, CUSTOMARY = SYSTEMS

@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 from lumpedbox import Brief, Loudspeaker, SealedBox, VentedBox, frequencies, recommend, solve
-from lumpedbox.files import demo_amplifiers, demo_drivers
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
-from lumpedbox.sliders.controls import Slider
-from lumpedbox.sliders.how_loud import how_loud
-from lumpedbox.sliders.scene import DRAWN
-from lumpedbox.sliders.which_box import GRID, EveryDriver, in_units, refused_in_units, which_box
-from lumpedbox.sliders.words import OPEN_AIR
+from lumpedbox.sliders.kit.controls import Slider
+from lumpedbox.sliders.kit.scene import DRAWN
+from lumpedbox.sliders.kit.words import OPEN_AIR
+from lumpedbox.sliders.lessons.how_loud import how_loud
+from lumpedbox.sliders.lessons.which_box.page import GRID, EveryDriver, in_units, refused_in_units, which_box
+from lumpedbox.tables import demo_amplifiers, demo_drivers
 from lumpedbox.units import cm2, cubic_foot, litre, mm
 
 AMPLIFIER = demo_amplifiers()["four channels from the stores"]

@@ -10,24 +10,24 @@ import pytest
 
 import lumpedbox.serve
 from lumpedbox.serve import parser
-from lumpedbox.sliders.alignments import alignments
-from lumpedbox.sliders.bass_meets_panels import bass_meets_panels
-from lumpedbox.sliders.closed_box import closed_box
-from lumpedbox.sliders.controls import Slider
-from lumpedbox.sliders.crossing_over import crossing_over
-from lumpedbox.sliders.data_sheet import data_sheet
-from lumpedbox.sliders.decibels import decibels
-from lumpedbox.sliders.exercises import Sheet
-from lumpedbox.sliders.how_loud import how_loud
-from lumpedbox.sliders.keeping import NONE
-from lumpedbox.sliders.loud_tweeter import loud_tweeter
-from lumpedbox.sliders.my_parts import FORMS, my_parts
-from lumpedbox.sliders.predict import Guess, Question
-from lumpedbox.sliders.replacing import Replacing
-from lumpedbox.sliders.sealed_or_vented import sealed_or_vented
-from lumpedbox.sliders.small_woofers import small_woofers
-from lumpedbox.sliders.systems import SYSTEMS
-from lumpedbox.sliders.which_box import which_box
+from lumpedbox.sliders.kit.controls import Slider
+from lumpedbox.sliders.kit.exercises import Sheet
+from lumpedbox.sliders.kit.keeping import NONE
+from lumpedbox.sliders.kit.predict import Guess, Question
+from lumpedbox.sliders.kit.replacing import Replacing
+from lumpedbox.sliders.kit.systems import SYSTEMS
+from lumpedbox.sliders.lessons.alignments import alignments
+from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
+from lumpedbox.sliders.lessons.closed_box import closed_box
+from lumpedbox.sliders.lessons.crossing_over import crossing_over
+from lumpedbox.sliders.lessons.data_sheet import data_sheet
+from lumpedbox.sliders.lessons.decibels import decibels
+from lumpedbox.sliders.lessons.how_loud import how_loud
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.my_parts import FORMS, my_parts
+from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.lessons.small_woofers import small_woofers
+from lumpedbox.sliders.lessons.which_box import which_box
 
 LISTED = Path(__file__).resolve().parents[1] / "words.csv"
 
@@ -123,7 +123,7 @@ def everything():
     found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
     sheet = Sheet(())
     found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}
-    from lumpedbox.sliders.sheets import decibel_sheet
+    from lumpedbox.sliders.lessons.decibels import decibel_sheet
 
     found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
     found |= set(words_of_command()) | set(words_of_templates()) | set(words_of_forms())

@@ -22,11 +22,12 @@ from lumpedbox.arguments import FLAG, FREQUENCIES, Axis, Named, Row, Several, Si
 from lumpedbox.design.gains import gain_needed
 from lumpedbox.design.level_matching import band_level, with_gain, with_network
 from lumpedbox.design.ratings import slope
-from lumpedbox.hearing import exposure, lowest_heard
-from lumpedbox.kept import keep, known_of
 from lumpedbox.parts.network import Network
 from lumpedbox.quantity import OneOf, Quantity, Text
-from lumpedbox.written import number_in
+from lumpedbox.response.hearing import exposure, lowest_heard
+from lumpedbox.tables.entries import known_of
+from lumpedbox.tables.my_parts import keep
+from lumpedbox.tables.quantity_text import number_in
 
 MASS = Quantity(unit="kg", meaning="moving mass", low=0.0, high=1.0, slips=("gram",))
 

@@ -26,7 +26,7 @@ from lumpedbox import (
     solve,
 )
 from lumpedbox.design.causes import CAUSES, causes
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 GRID = frequencies(15, 300, 12)
 DRIVERS = demo_drivers()

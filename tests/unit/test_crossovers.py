@@ -21,7 +21,7 @@ from lumpedbox import (
 from lumpedbox.design.capacitor import one_capacitor
 from lumpedbox.design.e_series import cost_of_rounding
 from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, zobel
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 TWEETER = Loudspeaker(driver=demo_drivers()["25 mm pillar tweeter"], box=InfiniteBaffle())
 THIRD = {"arm": "high-pass", "family": "Butterworth", "order": 3, "frequency": 3500.0}

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import Driver
-from lumpedbox.files import demo_drivers
 from lumpedbox.parts.displacement import assumed_from, depth, displacement
+from lumpedbox.tables import demo_drivers
 from lumpedbox.units import cm2, mm
 
 CONES = {name: d for name, d in demo_drivers().items() if d.fs < 400}

@@ -26,7 +26,7 @@ from lumpedbox.figures.schematic import schematic
 from lumpedbox.figures.shares import shares
 from lumpedbox.figures.stack import Panel, stack
 from lumpedbox.figures.style import new_figure
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 GRID = frequencies(20, 200, per_octave=3)
 

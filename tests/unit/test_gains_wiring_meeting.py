@@ -23,7 +23,7 @@ from lumpedbox import (
 from lumpedbox.design.gains import gain_needed, input_voltage, setting, setting_sheet
 from lumpedbox.design.meeting import meetings, transfer
 from lumpedbox.design.wiring import likely_wirings
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 
 def test_a_setting_is_the_root_of_power_times_impedance():

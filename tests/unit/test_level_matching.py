@@ -24,7 +24,7 @@ from lumpedbox import (
     solve,
 )
 from lumpedbox.design.level_matching import BANDS, band_level, band_levels, matched, thinness, with_gain
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 CORNER = 2500.0
 

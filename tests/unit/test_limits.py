@@ -17,8 +17,8 @@ from lumpedbox import (
     maximum_level,
     solve,
 )
-from lumpedbox.files import demo_drivers
-from lumpedbox.limits import heated, in_words, protective_high_pass
+from lumpedbox.response.limits import heated, in_words, protective_high_pass
+from lumpedbox.tables import demo_drivers
 
 GRID = frequencies(15, 300, 24)
 AMPLIFIER = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=4)

@@ -7,7 +7,7 @@ import pytest
 from scipy.special import sici
 
 from lumpedbox import Air, Driver, InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 HEAVY = Driver(Re=4.0, Bl=1.0, Mms=5.0, Cms=0.1, Rms=1e-6, Sd=0.03)
 

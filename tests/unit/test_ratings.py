@@ -17,7 +17,7 @@ from lumpedbox import (
 )
 from lumpedbox.design.ladders import ladder, resonance_conjugate, zobel
 from lumpedbox.design.ratings import MARGIN, PROGRAMME, ratings, slope
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 RESISTOR = Driver(Re=8.0, Bl=0.01, Mms=5.0, Cms=1e-3, Rms=1.0, Sd=0.01)
 GRID = frequencies(100, 20e3, per_octave=12)

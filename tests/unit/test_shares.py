@@ -7,7 +7,7 @@ from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, frequencies
 from lumpedbox.design.causes import causes
 from lumpedbox.figures.shares import BARS, shares
 from lumpedbox.figures.style import new_figure
-from lumpedbox.files import demo_drivers
+from lumpedbox.tables import demo_drivers
 
 
 def test_bars_are_the_shares():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from lumpedbox.written import number_in
+from lumpedbox.tables.quantity_text import number_in
 
 
 @pytest.mark.parametrize(

@@ -6,11 +6,11 @@ import dataclasses
 
 import numpy as np
 
-from ...limits import CAUTION_SPEED
 from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.cabin import Cabin
 from ...parts.port import NET_VOLUME
 from ...quantity import Holds, OneOf, Part, Quantity, named_shapes, part, quantity, ruled
+from ...response.limits import CAUTION_SPEED
 
 SEALED, VENTED = "sealed", "vented"
 KINDS = (SEALED, VENTED)

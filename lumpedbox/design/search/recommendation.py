@@ -76,7 +76,7 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     Examples
     --------
     >>> from lumpedbox import Amplifier, Brief
-    >>> from lumpedbox.files import demo_drivers
+    >>> from lumpedbox.tables import demo_drivers
     >>> from lumpedbox.units import cm2, litre
     >>> amplifier = Amplifier(power=40, rated_impedance=4, minimum_load=2)
     >>> brief = Brief(volume=30 * litre, amplifier=amplifier, port_area=80 * cm2, lowest=35)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...limits import CAUTION_SPEED
+from ...response.limits import CAUTION_SPEED
 from .brief import BASS, VENTED
 from .limits import F3, LOAD, POWER, UNNOTICED, WORDS, XMAX, loosened
 

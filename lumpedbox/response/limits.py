@@ -1,0 +1,406 @@
+"""How loud a loudspeaker plays before something gives, and what gives first."""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import AIR, Air
+from ..arguments import DISTANCE, FREQUENCIES, Single, takes
+from ..parts.amplifier import Amplifier, HeadUnit
+from ..parts.box import PassiveRadiatorBox
+from ..parts.driver import DRIVER, POWER
+from ..parts.filters import FAMILIES, ORDERS, HighPass
+from ..parts.loudspeaker import LOUDSPEAKER
+from ..quantity import Holds, OneOf, Quantity, Whole, common_shape, named_shapes, needed
+from . import frequencies, solve
+from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
+
+COLD = 20.0  # degrees Celsius, at which Re is given
+COPPER = 0.00393  # 1/K, temperature coefficient of resistance at 20 degrees; NBS Handbook 100 (1966)
+SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
+THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
+AMPLIFIER = Holds((Amplifier, HeadUnit))
+VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)
+HIGHEST_CORNER = 200.0  # Hz, of a protective high-pass; a bass driver that needs more is the wrong driver
+LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=HIGHEST_CORNER)
+RADIATOR_TRAVEL = "travel of the radiator"
+TRAVEL, HEAT, CLIPPING, CURRENT, PORT = (
+    "travel",
+    "heat of the coil",
+    "amplifier voltage",
+    "amplifier current",
+    "port speed",
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MaximumLevel:
+    """The loudest steady tone at every frequency.
+
+    Attributes
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    voltage : array, shape (..., nf)
+        Highest r.m.s. EMF at the amplifier's output. [V]
+    level : array, shape (..., nf)
+        With that voltage; r.m.s., a steady sine. [dB re 20 uPa]
+    gives : array of str, shape (..., nf)
+        What gives first.
+    voltages, levels : dict
+        The same by each limit alone, by its name. [V], [dB re 20 uPa]
+    unknown : tuple of str
+        Limits that were not applied, and what is missing.
+    remarks : tuple of str
+        What to keep in mind when reading these numbers.
+    """
+
+    frequency: np.ndarray
+    voltage: np.ndarray
+    level: np.ndarray
+    gives: np.ndarray
+    voltages: dict
+    levels: dict
+    unknown: tuple
+    remarks: tuple = ()
+
+
+@takes(
+    loudspeaker=LOUDSPEAKER,
+    frequency=FREQUENCIES,
+    amplifier=AMPLIFIER,
+    thermal_resistance=Single(THERMAL),
+    port_speed=Single(SPEED),
+    distance=DISTANCE,
+    air=AIR,
+)
+def maximum_level(
+    loudspeaker,
+    frequency,
+    *,
+    amplifier=None,
+    thermal_resistance=None,
+    port_speed=CAUTION_SPEED,
+    distance=1.0,
+    air=Air(),
+):
+    r"""Return the loudest steady tone of a loudspeaker at every frequency, and what keeps it from being louder.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        With the resistance of the cable as its `source_resistance`; the amplifier's own output resistance is added.
+        Its filters do not matter: the voltages are those behind them.
+    frequency : array, shape (nf,)
+        [Hz]
+    amplifier : Amplifier or HeadUnit, optional
+        What drives it; bridged channels as `amplifier.bridged()`.
+    thermal_resistance : float, optional
+        From the voice coil to the air around. Without it the coil is taken as cold, and nothing is said of its
+        temperature. [K/W]
+    port_speed : float
+        Peak speed of the air in the port: 17 for caution, 10 for comfort (guidance, common practice). [m/s]
+    distance : float or array
+        [m]
+    air : Air
+
+    Returns
+    -------
+    MaximumLevel
+        What is not known (xmax, power, port area, amplifier) is no limit, and is listed as `unknown`.
+
+    Notes
+    -----
+    Everything is proportional to the voltage V, so each limit is a quotient of what is allowed and what one volt does:
+
+    .. math:: x_{max} / x_1, \quad \sqrt{P / R_e(T)} / |I_1|, \quad \sqrt{P_a R_a}, \quad
+              \sqrt{P_a R_a} / (R_{min} |I_1|), \quad u_{max} / u_1
+
+    With a thermal resistance the coil at its rated power is :math:`T = 20 + R_{th} P` warm, and its limit is that of
+    the warm loudspeaker, which plays softer.
+    """
+    common_shape(named_shapes((loudspeaker, amplifier)))
+    source = loudspeaker.source_resistance + getattr(amplifier, "output_resistance", 0.0)
+    bare = dataclasses.replace(loudspeaker, filters=(), source_resistance=source)
+    one_volt = functools.partial(solve, frequency=frequency, voltage=1.0, distance=distance, air=air)
+    cold = one_volt(bare)
+    limits, unknown = {}, []
+    for name, limit in (
+        (TRAVEL, lambda: _travel(cold)),
+        (HEAT, lambda: _heat(one_volt, bare, thermal_resistance)),
+        (CLIPPING, lambda: _clipping(cold, amplifier)),
+        (CURRENT, lambda: _current(cold, amplifier)),
+        (PORT, lambda: _port(cold, port_speed)),
+        (RADIATOR_TRAVEL, lambda: _radiator(cold)),
+    ):
+        try:
+            limits[name] = limit()
+        except Absent:
+            continue
+        except Missing as missing:
+            unknown.append(f"{name}: {missing}")
+    if not limits:
+        raise ValueError(f"maximum_level: nothing is known that would limit it ({'; '.join(unknown)})")
+    shape = np.broadcast_shapes(cold.level.shape, *(voltage.shape for voltage, _ in limits.values()))
+    voltages = {name: np.broadcast_to(voltage, shape) for name, (voltage, _) in limits.items()}
+    levels = {name: limits[name][1].level + 20 * np.log10(voltage) for name, voltage in voltages.items()}
+    names, stacked = np.array(list(limits)), np.stack(list(voltages.values()))
+    first = np.argmin(stacked, axis=0)
+    loudest = np.take_along_axis(np.stack(list(levels.values())), first[np.newaxis], 0)[0]
+    remarks = _remarks(cold, amplifier, thermal_resistance)
+    voltage = stacked.min(axis=0)
+    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), remarks)
+
+
+def _remarks(cold, amplifier, thermal_resistance):
+    power = cold.loudspeaker.driver.power
+    warmer = 0.0 if thermal_resistance is None or power is None else thermal_resistance * power
+    load = low_load(amplifier, cold.lowest_impedance, "The amplifier")
+    return sentences((load, hot_coil(COLD + warmer))) + about_model(cold)
+
+
+class Missing(ValueError):
+    """What is not known, so that a limit cannot be applied."""
+
+
+class Absent(Missing):
+    """What is not there at all, and so cannot give."""
+
+
+def _known(value, name):
+    if value is None:
+        raise Missing(f"{name} is not known")
+    return np.asarray(value)[..., np.newaxis]
+
+
+def _travel(cold):
+    return _known(cold.loudspeaker.driver.xmax, "xmax") / cold.excursion, cold
+
+
+def _heat(one_volt, loudspeaker, thermal_resistance):
+    power = _known(loudspeaker.driver.power, "the driver's power")
+    if thermal_resistance is not None:
+        warm = heated(loudspeaker.driver, loudspeaker.driver.power, thermal_resistance)
+        loudspeaker = dataclasses.replace(loudspeaker, driver=warm)
+    response = one_volt(loudspeaker)
+    return np.sqrt(power / response.dissipation["coil resistance"]), response
+
+
+def _clipping(cold, amplifier):
+    if amplifier is None:
+        raise Missing("no amplifier is named")
+    return np.asarray(amplifier.voltage)[..., np.newaxis], cold
+
+
+def _current(cold, amplifier):
+    voltage, _ = _clipping(cold, amplifier)
+    most = voltage / np.asarray(amplifier.minimum_load)[..., np.newaxis]
+    return most / np.abs(cold.current), cold
+
+
+def _port(cold, port_speed):
+    box = cold.loudspeaker.box
+    if not hasattr(cold, "_port_flow"):
+        raise Absent
+    if box.port is None and box.port_area is None:
+        raise Missing("the area of the port is not known")
+    return port_speed / cold.port_velocity, cold
+
+
+def _radiator(cold):
+    box = cold.loudspeaker.box
+    if not isinstance(box, PassiveRadiatorBox):
+        raise Absent
+    return _known(box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
+
+
+@takes(loudest=Holds((MaximumLevel,)))
+def in_words(loudest):
+    """Say along the frequency axis what gives first.
+
+    Parameters
+    ----------
+    loudest : MaximumLevel
+        Of a single loudspeaker.
+
+    Returns
+    -------
+    str
+        Such as "up to 41 Hz travel, then up to 74 Hz port speed, above amplifier voltage".
+    """
+    Holds((MaximumLevel,)).accept("in_words", "loudest", loudest)
+    if loudest.gives.ndim != 1:
+        raise ValueError(f"in_words is about one loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
+    order = np.argsort(loudest.frequency)
+    frequency, gives = loudest.frequency[order], loudest.gives[order]
+    ends = np.flatnonzero(gives[1:] != gives[:-1])
+    spans = [f"{'then ' if i else ''}up to {frequency[end]:.0f} Hz {gives[end]}" for i, end in enumerate(ends)]
+    return ", ".join([*spans, f"above {gives[-1]}"]) if spans else f"{gives[0]} throughout"
+
+
+@takes(driver=DRIVER, power=POWER, thermal_resistance=Single(THERMAL))
+def heated(driver, power, thermal_resistance):
+    r"""Return a driver with its coil as warm as a steady power makes it.
+
+    Parameters
+    ----------
+    driver : Driver
+    power : float or array
+        That the coil turns into heat. [W]
+    thermal_resistance : float
+        From the coil to the air around. [K/W]
+
+    Returns
+    -------
+    Driver
+        Re alone changes, and with it Qes and the alignment.
+
+    Notes
+    -----
+    .. math:: R_e (1 + 0.00393\,R_{th} P), \quad T = 20 + R_{th} P
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver
+    >>> driver = Driver(Re=3.4, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
+    >>> print(f"{driver.Qes:.3f} {heated(driver, 50, 2.5).Qes:.3f}")
+    0.451 0.672
+    """
+    return dataclasses.replace(driver, Re=driver.Re * (1 + COPPER * thermal_resistance * power))
+
+
+@takes(driver=DRIVER, voltage=VOLTAGE, thermal_resistance=Single(THERMAL))
+def temperature_rise(driver, voltage, thermal_resistance):
+    r"""Return how much warmer than 20 degrees a steady voltage makes the coil, where it is all of the impedance. [K]
+
+    Parameters
+    ----------
+    driver : Driver
+    voltage : float or array
+        r.m.s., across the driver. [V]
+    thermal_resistance : float
+        From the coil to the air around. [K/W]
+
+    Returns
+    -------
+    float or array
+        [K]
+
+    Notes
+    -----
+    A warm coil takes less power from the same voltage, so that it settles at
+
+    .. math:: \Delta T = \frac{-1 + \sqrt{1 + 4 a R_{th} V^2 / R_e}}{2 a}, \quad a = 0.00393
+
+    and plays :math:`20 \log_{10}(1 + a\,\Delta T)` softer than the cold one.
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver
+    >>> driver = Driver(Re=4.0, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
+    >>> print(f"{temperature_rise(driver, 20, 1.5):.1f} K")
+    105.9 K
+    """
+    cold = np.square(voltage) / driver.Re
+    return (np.sqrt(1 + 4 * COPPER * thermal_resistance * cold) - 1) / (2 * COPPER)
+
+
+@dataclass(frozen=True, slots=True)
+class Protection:
+    """A high-pass that keeps a cone within its travel.
+
+    Attributes
+    ----------
+    order : int
+    corner : float
+        The lowest that does. [Hz]
+    travel, travel_without : float
+        Largest excursion with it, and without. [m]
+    f3, f3_without : float
+        Lower frequency limits. [Hz]
+    delay, delay_without : float
+        Largest group delay from the lower limit without it upwards. [s]
+    """
+
+    order: int
+    corner: float
+    travel: float
+    travel_without: float
+    f3: float
+    f3_without: float
+    delay: float
+    delay_without: float
+
+
+@takes(
+    loudspeaker=Single(LOUDSPEAKER),
+    voltage=Single(VOLTAGE),
+    order=Whole("order of the filter", ORDERS),
+    family=OneOf(FAMILIES),
+    low=Single(LOWEST),
+    air=Single(AIR),
+)
+def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", low=10.0, air=Air()):
+    """Find the lowest corner of a high-pass that keeps the cone within its travel at a voltage.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        A single one whose xmax is known.
+    voltage : float
+        r.m.s. EMF of a steady tone in the pass-band. [V]
+    order : {1, 2, 3, 4}
+        Of the high-pass.
+    family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
+        Of the high-pass.
+    low : float
+        Lowest frequency that is played. [Hz]
+    air : Air
+
+    Returns
+    -------
+    Protection or None
+        None if the cone stays within its travel without one.
+
+    Raises
+    ------
+    ValueError
+        If none below the loudspeaker's band does: the voltage is too high for the driver.
+    """
+    from scipy.optimize import brentq
+
+    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass is about it"))
+    grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
+
+    def filtered(corner):
+        added = HighPass(frequency=corner, order=order, family=family)
+        return solve(dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, added)), grid, voltage, air=air)
+
+    def excess(logarithm):
+        return np.log(filtered(np.exp(logarithm)).excursion.max() / xmax)
+
+    without = solve(loudspeaker, grid, voltage, air=air)
+    if without.excursion.max() <= xmax:
+        return None
+    ends = np.log(low / 4), np.log(HIGHEST_CORNER)
+    if excess(ends[1]) > 0:
+        raise ValueError(
+            f"protective_high_pass: at {voltage:g} V the cone passes its {1e3 * xmax:.3g} mm with any corner up to "
+            f"{HIGHEST_CORNER:g} Hz"
+        )
+    corner = float(np.exp(brentq(excess, *ends, xtol=1e-9))) if excess(ends[0]) > 0 else float(np.exp(ends[0]))
+    response, played = filtered(corner), grid >= (without.f3 if np.isfinite(without.f3) else low)
+    return Protection(
+        order=order,
+        corner=corner,
+        travel=float(response.excursion.max()),
+        travel_without=float(without.excursion.max()),
+        f3=float(response.f3),
+        f3_without=float(without.f3),
+        delay=float(np.nanmax(response.group_delay[played])),
+        delay_without=float(np.nanmax(without.group_delay[played])),
+    )

@@ -1,0 +1,98 @@
+"""What follows from a part, in words, for who describes it."""
+
+from __future__ import annotations
+
+import functools
+
+import numpy as np
+
+from ...parts.amplifier import Amplifier, HeadUnit
+from ...parts.box import SealedBox, VentedBox
+from ...parts.cabin import Cabin
+from ...parts.port import Port
+from ...tables.entries import in_words
+from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
+
+# What people in the US read in other units.
+CUSTOMARY = {
+    **dict.fromkeys(("size", "diameter", "depth", "cutout", "length", "width", "height"), LENGTH),
+    **dict.fromkeys(("Vas", "displacement", "volume"), VOLUME),
+    **dict.fromkeys(("Sd", "port_area"), AREA),
+    "xmax": TRAVEL,
+}
+
+
+def in_both(kind, key, value):
+    """Return a value with its unit as text, and as read in the US where that differs."""
+    if isinstance(value, str):
+        return (value,)
+    metric = in_words(kind, key, value, digits=4)
+    return (metric, CUSTOMARY[key].customary.text(value)) if key in CUSTOMARY else (metric,)
+
+
+def both(kind, value):
+    """Return a value as text in both systems of units."""
+    return " or ".join(dict.fromkeys(kind.shown(system).text(value) for system in SYSTEMS))
+
+
+@functools.singledispatch
+def sentences(part):
+    """Yield what follows from a part."""
+    raise TypeError(f"nothing is known to follow from {part!r}")
+
+
+@sentences.register
+def _(box: SealedBox):
+    side = both(LENGTH, np.cbrt(box.volume))
+    yield f"A sealed box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side."
+
+
+@sentences.register
+def _(box: VentedBox):
+    side = both(LENGTH, np.cbrt(box.volume))
+    yield f"A vented box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side, tuned to {box.fb:g} Hz."
+    if box.port_area is None:
+        yield "Without a port area nothing can be said about the port's length and the speed of the air in it."
+        return
+    side = np.sqrt(box.port_area)  # a slot is taken as a round port of its area, and may be larger than a tube
+    length = Port(length=0.0, width=side, height=side).length_for(box.fb, box.volume)
+    if length < 0:
+        yield "No port of that area tunes this box so high: enlarge it or tune lower."
+        return
+    yield f"A round port of that area is {both(LENGTH, length)} long."
+    air = box.port_area * length
+    if air > box.volume:
+        yield (
+            f"It does not fit: the air in it, {both(VOLUME, air)}, is more than the box holds. Take a smaller area, "
+            "tune higher or enlarge the box."
+        )
+
+
+@sentences.register
+def _(amplifier: Amplifier):
+    yield f"A channel gives {VOLTAGE.metric.text(amplifier.voltage)} r.m.s. at most."
+    if amplifier.minimum_load < amplifier.rated_impedance:
+        yield "Into a lower load it may give more power, never more voltage: what it gives there is on its own sheet."
+    if amplifier.channels % 2 == 0:
+        bridged = amplifier.bridged()
+        yield (
+            f"Two bridged channels give {VOLTAGE.metric.text(bridged.voltage)} at most, into no less than "
+            f"{bridged.minimum_load:g} ohm."
+        )
+
+
+@sentences.register
+def _(unit: HeadUnit):
+    power = unit.voltage**2 / unit.minimum_load
+    volts = VOLTAGE.metric.text(unit.voltage)
+    yield f"An output gives {volts} r.m.s. at most: {power:.0f} W into {unit.minimum_load:g} ohm."
+
+
+@sentences.register
+def _(cabin: Cabin):
+    yield f"It holds {cabin.air_volume:.2f} m³ of air, {VOLUME.customary.text(cabin.air_volume)}."
+    yield (
+        f"It lifts what lies below {FREQUENCY.metric.text(cabin.volume_corner())} if one goes by its volume, below "
+        f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb of its length."
+    )
+    yield f"The model holds well below its first resonance, {FREQUENCY.metric.text(cabin.first_resonance())}."

@@ -1,0 +1,184 @@
+"""Choices and boxes that are kept on one page and taken up on the next."""
+
+from __future__ import annotations
+
+import functools
+import html
+from math import inf
+
+import ipywidgets
+
+from ...parts.box import VentedBox
+from ...tables.entries import BOX_RULES, CHOICES, in_words
+from ...tables.my_parts import keep, keep_choices, read
+from .controls import Slider
+from .offered import beside, offered
+from .replacing import Place, Replacing
+
+ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
+NONE = "choose one"
+WIDE = {"width": "auto"}
+
+
+def by_role(controls, roles):
+    """Return role: control of those whose value means the same on other pages.
+
+    Parameters
+    ----------
+    controls : dict
+        Name: Slider or Choice.
+    roles : dict
+        Name: role, of controls that go by another name.
+    """
+    named = ROLES | roles
+    return {named[name]: control for name, control in controls.items() if name in named}
+
+
+class Keeping:
+    """Keeps what a page stands at, and moves its controls to what was kept.
+
+    Parameters
+    ----------
+    controls : dict
+        Role: Slider or Choice.
+    put : callable
+        Takes name: value, and moves the page's controls there. [SI]
+    """
+
+    title = "Keep for other pages"
+
+    def __init__(self, controls, put):
+        self.controls, self._put = controls, put
+        self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
+        self.said.add_class("lb-note")
+        self.said.add_class("lb-kept")
+        self.keep, self.take = _button("Keep these choices"), _button("Take up what was kept")
+        self.boxes, self.sources = _dropdown("Take up a kept box"), _dropdown("Take up the voltage of")
+        self.name = ipywidgets.Text(description="Keep this box as", placeholder="its name", layout=WIDE)
+        self.name.add_class("lb-slider")
+        self.keep_box = _button("Keep this box")
+        self.replacing = Replacing(self._answer)
+        self.keep.on_click(self._answer(self._keep_choices))
+        self.take.on_click(self._answer(self._take_choices))
+        self.keep_box.on_click(self._answer(self._keep_box))
+        self.boxes.observe(self._answer(self._take_box), "value")
+        self.sources.observe(self._answer(self._take_voltage), "value")
+        self.widget = ipywidgets.VBox(self._rows())
+        if controls:
+            self._look()
+
+    def _rows(self):
+        rows = [self.keep, self.take] if self.controls else []
+        if "voltage" in self.controls:
+            rows.append(self.sources)
+        if "volume" in self.controls:
+            rows += [self.boxes, self.name, self.keep_box]
+        return [*rows, self.said, self.replacing.widget] if rows else []
+
+    def rest(self, resting):
+        """Let nothing be kept or taken up, or everything again."""
+        for widget in self.widget.children[:-2]:
+            widget.disabled = resting
+
+    def _look(self):
+        """Look what is offered now; say what is wrong with it until it is mended."""
+        self.offer = offered()
+        self.wrong.value = complaint(self.offer.wrong)
+        self._sources = beside(self.offer.amplifiers, self.offer.head_units)
+        for dropdown, parts in ((self.boxes, self.offer.boxes), (self.sources, self._sources)):
+            dropdown.options = (NONE, *parts)
+            dropdown.value = NONE
+
+    def _answer(self, action):
+        """Return what does an action and says what came of it."""
+
+        def answer(change=None):
+            if isinstance(change, dict) and change["new"] in (NONE, None):
+                return
+            try:
+                self.said.value = html.escape(action(change), quote=False)
+            except ValueError as error:
+                self.said.value = complaint(str(error))
+            self._look()
+
+        return answer
+
+    def _keep_choices(self, _button):
+        place = Place("Another choice", lambda: _kept_choices(self._choices()), keep_choices)
+        said = "Kept. Other pages take it up with their own button."
+        return self.replacing.keep(place, self._choices, lambda: said)
+
+    def _choices(self):
+        return {role: in_words("choices", role, control.value) for role, control in self.controls.items()}
+
+    def _take_choices(self, _button):
+        self._look()
+        if not self.offer.choices:
+            return "" if self.offer.wrong else "Nothing is kept yet."
+        return self._move(self.offer.choices, "Taken up")
+
+    def _take_box(self, change):
+        box, kept = self.offer.boxes[change["new"]], {}
+        if isinstance(box, VentedBox):
+            kept = {"tuning": box.fb, "port_area": box.port_area}
+        values = {"volume": box.volume, "Ql": box.Ql, "filling": box.filling, **kept}
+        return self._move({role: value for role, value in values.items() if value not in (None, inf)}, change["new"])
+
+    def _take_voltage(self, change):
+        return self._move({"voltage": self._sources[change["new"]].voltage}, change["new"])
+
+    def _keep_box(self, _button):
+        name = " ".join(self.name.value.split())
+        if not name:
+            raise ValueError("give it a name first")
+        put = functools.partial(keep, "box", name)
+        place = Place(f"A box named {name}", lambda: read().typed["box"].get(name), put)
+        return self.replacing.keep(place, self._box, lambda: f"Kept the box {name}.")
+
+    def _box(self):
+        shown = {role: control.value for role, control in self.controls.items() if role in BOX_RULES}
+        return {role: in_words("box", role, value) for role, value in shown.items()}
+
+    def _move(self, values, what):
+        """Move the controls that this page has, as far as they go; say where they are now."""
+        moved = {self.controls[role]: value for role, value in values.items() if role in self.controls}
+        places = {control: _place(control, value) for control, value in moved.items()}
+        reached = {control: place for control, place in places.items() if place is not None}
+        self._put({control.name: place for control, place in reached.items()})
+        now = "; ".join(f"{control.label} {control.text()}" for control in reached)
+        short = [_shortfall(control, value) for control, value in moved.items() if places[control] != value]
+        return " ".join([f"{what}: {now}." if now else f"{what}: nothing of it is on this page.", *short])
+
+
+def _kept_choices(new):
+    """Return what is kept of some choices, in words; of one that is not, the new one."""
+    kept = read().choices
+    return {role: in_words("choices", role, kept[role]) if role in kept else said for role, said in new.items()}
+
+
+def _place(control, value):
+    """Return where a control can go towards a value; None where that is not offered."""
+    if isinstance(control, Slider):
+        return control.nearest(value)
+    return value if value in control.widget.options else None
+
+
+def _shortfall(control, value):
+    if isinstance(control, Slider):
+        return f"{control.label}: the slider goes to {control.text()} only."
+    return f"{control.label}: {value} is not offered here; if you have just kept it, open this page anew."
+
+
+def complaint(text):
+    """Return what went wrong as it is shown, empty if nothing did."""
+    return f'<div class="lb-wrong">{html.escape(text, quote=False)}</div>' if text else ""
+
+
+def _button(text):
+    return ipywidgets.Button(description=text, layout=WIDE)
+
+
+def _dropdown(text):
+    dropdown = ipywidgets.Dropdown(description=text, options=(NONE,), layout=WIDE)
+    dropdown.add_class("lb-slider")
+    return dropdown

@@ -1,0 +1,94 @@
+"""From a tape measure to the litres inside."""
+
+from __future__ import annotations
+
+import html
+
+import ipywidgets
+
+from ...build.volume import net_volume
+from ...parts.displacement import displacement
+from ...tables.quantity_text import number_in
+from .systems import LENGTH, SYSTEMS, VOLUME
+from .words import takes_up
+
+
+class Litres:
+    """Finds the net volume of a box with six square corners, and hands it to a slider.
+
+    Parameters
+    ----------
+    volume : Slider
+        What the button moves.
+    driver : Choice
+        Which driver is in the box: what it takes up is taken off.
+    drivers : dict
+        Name: Driver.
+    """
+
+    title = "Litres from a tape measure"
+
+    def __init__(self, volume, driver, drivers):
+        self.volume, self._driver, self._drivers = volume, driver, drivers
+        self.fields = {
+            "width": _field("Outside width", "450 mm"),
+            "height": _field("Outside height", "300 mm"),
+            "depth": _field("Outside depth", "250 mm"),
+            "board": _field("Board thickness", "18 mm"),
+            "driver": _field("Driver takes up", "", "the chosen driver's, if empty"),
+            "port": _field("Port takes up", "0 L"),
+        }
+        self.said = ipywidgets.HTML()
+        self.take = ipywidgets.Button(description="Use this volume", layout={"width": "150px"})
+        self.take.on_click(self.use)
+        for field in self.fields.values():
+            field.observe(self._tell, "value")
+        driver.widget.observe(self._tell, "value")
+        self.widget = ipywidgets.VBox([*self.fields.values(), self.said, self.take])
+        self._tell()
+
+    def litres(self):
+        """Return the net volume of what is typed. [m3]"""
+        kinds = {"driver": VOLUME, "port": VOLUME}
+        typed = {"driver": displacement(self._drivers[self._driver.value])}
+        for name, field in self.fields.items():
+            if name == "driver" and self._of_the_driver:
+                continue
+            try:
+                shown = kinds.get(name, LENGTH).metric
+                typed[name] = number_in(field.value, shown.unit, shown.size)
+                if typed[name] < 0:
+                    raise ValueError(f"{field.value!r} is less than nothing.")
+            except ValueError as error:
+                raise ValueError(f"{field.description}: {error}") from None
+        return net_volume(**typed)
+
+    @property
+    def _of_the_driver(self):
+        """Whether what the driver takes up is left to the driver that is chosen."""
+        return not self.fields["driver"].value.strip()
+
+    def use(self, _button=None):
+        """Move the slider to the net volume."""
+        try:
+            volume = self.litres()
+        except ValueError:
+            return  # it is said already
+        self.volume.value = self.volume.nearest(volume)
+
+    def _tell(self, _change=None):
+        try:
+            volume = self.litres()
+        except ValueError as error:
+            self.said.value = f'<div class="lb-wrong">{html.escape(str(error), quote=False)}</div>'
+            return
+        both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
+        inside = self.volume.low <= volume <= self.volume.high
+        outside = "" if inside else " The slider does not go so far: the button takes it to its end."
+        taken = f" {takes_up(self._drivers[self._driver.value], *SYSTEMS)}" if self._of_the_driver else ""
+        self.said.value = html.escape(f"Net volume: {both}.{taken}{outside}", quote=False)
+
+
+def _field(label, value, placeholder=""):
+    style, layout = {"description_width": "120px"}, {"width": "290px"}
+    return ipywidgets.Text(description=label, value=value, placeholder=placeholder, style=style, layout=layout)

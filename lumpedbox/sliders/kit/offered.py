@@ -1,0 +1,191 @@
+"""What a page offers: the reader's own parts, and the invented ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
+from ...tables.entries import KINDS
+from ...tables.my_parts import FILE, Kept, read
+from .words import OPEN_AIR
+
+NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
+# Hz; a driver that resonates higher is offered as a tweeter, one between as a woofer, one lower as neither: ours
+WOOFER_FROM, TWEETER_FROM = 40.0, 400.0
+AMPLIFIER = "four channels from the stores"  # with which every page starts
+LEFT_OUT = "Until that is mended your own parts are left out, and nothing is kept; the file stays as it is."
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Parts by the names under which they are offered, one's own first.
+
+    Attributes
+    ----------
+    sheets, cabins, boxes, amplifiers, head_units : dict
+        Name: part; of a driver the `DataSheet`.
+    choices : dict
+        Role: value, of the last choices kept on any page. [SI]
+    wrong : str
+        Why one's own parts are not among them; empty if they are.
+    mine : frozenset
+        The names under which one's own parts are offered.
+    unfinished : dict
+        (kind, name): what is still missing, of one's own parts that cannot be offered yet.
+    """
+
+    sheets: dict
+    cabins: dict
+    boxes: dict
+    amplifiers: dict
+    head_units: dict
+    choices: dict
+    wrong: str
+    mine: frozenset
+    unfinished: dict
+
+    @property
+    def drivers(self):
+        """The drivers of the data sheets, by name."""
+        return {name: sheet.driver for name, sheet in self.sheets.items()}
+
+
+def offered(path=FILE):
+    """Return what a page offers; a file that cannot be read leaves the invented parts, and its complaint in `wrong`.
+
+    Parameters
+    ----------
+    path : str or path-like
+        The reader's own parts; by default the file of the current folder.
+
+    Returns
+    -------
+    Offer
+    """
+    try:
+        kept, wrong = read(path), ""
+    except ValueError as error:
+        said = str(error)
+        kept, wrong = NOTHING, f"{said}{'' if said.endswith(('.', '?')) else '.'} {LEFT_OUT}"
+    sheets = {}
+    for sheet in kept.parts["driver"].values():
+        sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
+    invented = demo_sheets(), demo_cabins(), demo_amplifiers(), demo_head_units()
+    offers = {
+        "sheets": beside(sheets, invented[0]),
+        "cabins": beside(kept.parts["cabin"], invented[1], OPEN_AIR),
+        "amplifiers": beside(kept.parts["amplifier"], invented[2]),
+        "head_units": beside(kept.parts["head_unit"], invented[3]),
+    }
+    mine = {name for parts in offers.values() for name in parts}.difference(*invented)
+    boxes, unfinished = kept.parts["box"], kept.unfinished
+    return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
+
+
+def beside(mine, invented, *others):
+    """Put one's own parts before the invented ones; one whose name is taken already is marked as one's own.
+
+    Parameters
+    ----------
+    mine, invented : dict
+        Name: part.
+    others : tuple of str
+        Names that are taken too.
+    """
+    named = {}
+    for name, part in mine.items():
+        named[marked(name, {*invented, *others, *named})] = part
+    return named | invented
+
+
+def marked(name, taken):
+    """Return a name, marked as one's own as often as it takes to be unlike those that are taken."""
+    while name in taken:
+        name = f"{name} (mine)"
+    return name
+
+
+def first_of(wanted, offers):
+    """Return what is wanted if it is offered, else the first that is."""
+    return wanted if wanted in offers else next(iter(offers))
+
+
+def sifted(parts, *demands):
+    """Sort out the parts that meet every demand.
+
+    Parameters
+    ----------
+    parts : dict
+        Name: Driver.
+    *demands : callable
+        Take a driver; return what is wrong with it, empty if nothing is.
+
+    Returns
+    -------
+    (dict, dict)
+        Name: part of those that do; name: what is wrong, of the others.
+    """
+    missed = {name: next(filter(None, (demand(part) for demand in demands)), "") for name, part in parts.items()}
+    return {name: parts[name] for name in parts if not missed[name]}, {name: m for name, m in missed.items() if m}
+
+
+def below(highest):
+    """Demand of a driver that it resonates below a frequency, as it is told: in whole Hz. [Hz]"""
+    return lambda driver: (
+        "" if round(driver.fs) < highest else f"it resonates at {driver.fs:.0f} Hz, not below {highest:.0f}"
+    )
+
+
+def of_a_sheet(driver):
+    """Demand of a driver that more is known of it than its size and kind."""
+    return "" if driver.spread is None else "only its size and kind are known"
+
+
+def of_printed_sensitivity(driver):
+    """Demand of a driver that its sheet prints how loud it is."""
+    return "" if driver.sensitivity is not None else "its sensitivity at 2.83 V is missing"
+
+
+def at_least_a_woofer(driver):
+    """Demand of a driver that it plays what a woofer or a tweeter plays."""
+    low = f"it resonates at {driver.fs:.0f} Hz; a woofer here does so from {WOOFER_FROM:.0f} Hz up"
+    return "" if round(driver.fs) >= WOOFER_FROM else low
+
+
+def left_out(missed, *kinds):
+    """Say which of one's own parts are not offered, and why.
+
+    Parameters
+    ----------
+    missed : dict
+        Name: what is wrong with it, of all parts that are not offered.
+    *kinds : str
+        Which kinds of part are looked for among those that are not complete.
+
+    Returns
+    -------
+    str
+        Empty where all are offered.
+    """
+    offer = offered()
+    unfinished = {name: said.replace("_", " ") for (kind, name), said in offer.unfinished.items() if kind in kinds}
+    why = unfinished | {name: said for name, said in missed.items() if name in offer.mine}
+    return f"Not offered here: {'; '.join(f'{name} ({said})' for name, said in why.items())}." if why else ""
+
+
+def woofers_and_tweeters(drivers):
+    """Sort drivers by their resonance, without stand-ins and those without a printed sensitivity.
+
+    Parameters
+    ----------
+    drivers : dict
+        Name: Driver.
+
+    Returns
+    -------
+    (dict, dict, dict)
+        Name: Driver of the woofers, and of the tweeters; name: what is wrong with it, of the others.
+    """
+    told, missed = sifted(drivers, of_a_sheet, of_printed_sensitivity, at_least_a_woofer)
+    tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
+    return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters, missed

@@ -1,0 +1,92 @@
+"""Words that every page uses alike."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...parts.displacement import assumed_from, displacement
+from .systems import VOLUME
+
+OPEN_AIR = "half space"
+AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
+NO_TRAVEL_KNOWN = "The driver's linear travel is not known: nothing is said about running out of it."
+
+# How differences of level sound in the middle of the range; ten decibels for half as loud is S. S. Stevens'
+# rule of the sone (1955, from memory). At low frequencies a decibel counts for more.
+HEARD = (
+    (1.0, "hardly softer than"),
+    (4.5, "a little softer than"),
+    (8.0, "clearly softer than"),
+    (12.0, "about half as loud as"),
+)
+
+
+def softer(difference):
+    """Say how much softer something is than something else, by a difference of level [dB]."""
+    if abs(difference) < 0.05:
+        return "as loud as"
+    if difference < 0:
+        return f"{-difference:.1f} dB more than"
+    words = next((words for bound, words in HEARD if difference < bound), "much less than half as loud as")
+    return f"{difference:.1f} dB less, {words}"
+
+
+def spans(frequency, true):
+    """Say where along a frequency axis something is so.
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    true : array of bool, shape (nf,)
+
+    Returns
+    -------
+    str
+        Such as "below 34 Hz and from 50 to 65 Hz", or "nowhere".
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], true, [0]))))
+    told = []
+    for first, after in edges.reshape(-1, 2):
+        low, high = f"{frequency[first]:.0f}", f"{frequency[after - 1]:.0f}"
+        told.append(f"below {high} Hz" if first == 0 else f"from {low} to {high} Hz")
+    return " and ".join(told) or "nowhere"
+
+
+def runs_out(response):
+    """Say where the cone passes its linear travel, if that is known."""
+    xmax = response.loudspeaker.driver.xmax
+    if xmax is None:
+        return NO_TRAVEL_KNOWN
+    over = response.excursion > xmax
+    if over.any():
+        return f"At this voltage it runs out of travel {spans(response.frequency, over)}."
+    return f"At this voltage it stays within its travel down to {response.frequency[0]:.0f} Hz."
+
+
+def half_power(response):
+    """Say at which frequency half of the power is left, going down."""
+    f3 = response.f3
+    return f"{f3:.0f} Hz" if np.isfinite(f3) else f"below {response.frequency[0]:.0f} Hz"
+
+
+def half_of_what(response):
+    """Say of which level that is the half."""
+    between = "between 100 and 315 Hz" if response.loudspeaker.cabin else "higher up"
+    return f"half of the power of the level {between}"
+
+
+def corners(response):
+    """Say below which frequencies the cabin lifts the level."""
+    cabin = response.loudspeaker.cabin
+    return (
+        f"The cabin lifts what lies below {cabin.volume_corner(response.distance):.0f} Hz if one goes by its volume, "
+        f"below {cabin.length_corner():.0f} Hz by the rule of thumb of its length."
+    )
+
+
+def takes_up(driver, *systems):
+    """Say how much of a box a driver takes up, in each system of units, and what that is assumed from."""
+    volume = " or ".join(VOLUME.shown(system).text(displacement(driver)) for system in systems)
+    assumed = assumed_from(driver)
+    return f"The driver takes up {f'about {volume} (assumed from {assumed})' if assumed else volume}."

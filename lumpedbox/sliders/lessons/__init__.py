@@ -1,0 +1,1 @@
+"""One file or folder a lesson: its page and its exercises."""

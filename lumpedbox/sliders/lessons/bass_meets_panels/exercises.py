@@ -1,0 +1,111 @@
+"""Exercises of the lesson on where a bass box meets the panels."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ....air import Air
+from ....design.meeting import transfer
+from ....parts.filters import HighPass, LowPass
+from ...kit.drawn import Drawn
+from ...kit.exercises import Exercise, Misconception, Sheet
+from ...kit.systems import DELAY, FREQUENCY, LEVEL, same
+from .page import WAY
+
+ANGLE = same("degrees", decimals=0)
+
+
+def bass_meets_panels_sheet():
+    """Return the exercises of the lesson on where a bass box meets the panels."""
+    return Sheet((later_by_its_way(), two_out_of_step(), half_a_period()))
+
+
+def later_by_its_way():
+    """Ask how much later the sound of a box arrives that is further away."""
+    return Exercise(
+        question=(
+            "The bass box is {far} from the ear, the panels are {near} from it. How much later does the sound of the "
+            "bass box arrive, in air of 20 °C?"
+        ),
+        numbers={"far": Drawn(WAY, (2.4, 2.7, 3.0, 3.3, 3.6)), "near": Drawn(WAY, (0.9, 1.1, 1.3))},
+        answer=lambda given: _further(given) / Air().sound_speed,
+        kind=DELAY,
+        misconceptions=(
+            Misconception(
+                "a millisecond was taken for every metre",
+                lambda given: _further(given) * 1e-3,
+                "In a millisecond sound gets only about a third of a metre far.",
+            ),
+            Misconception(
+                "the way was halved",
+                lambda given: _further(given) / 2 / Air().sound_speed,
+                "It is no echo: the sound goes the way once.",
+            ),
+        ),
+    )
+
+
+def two_out_of_step():
+    """Ask for the level of two equal sources that are out of step."""
+    return Exercise(
+        question=(
+            "Where they meet, the bass box and the panels play {level} each, {apart} apart. How loud are both together?"
+        ),
+        numbers={"level": Drawn(LEVEL, (78, 80, 82, 85, 88)), "apart": Drawn(ANGLE, (60, 120, 140, 150))},
+        answer=lambda given: given["level"] + _sum(given["apart"]),
+        kind=LEVEL,
+        misconceptions=(
+            Misconception(
+                "they were taken to be in step",
+                lambda given: given["level"] + _sum(0.0),
+                "Draw two arrows of the same length, that many degrees apart, one at the end of the other.",
+            ),
+            Misconception(
+                "their powers were added",
+                lambda given: given["level"] + _sum(90.0),
+                "Powers add up when two sounds have nothing to do with each other; these two are the same tone.",
+            ),
+        ),
+        tolerance=0.2,
+    )
+
+
+def half_a_period():
+    """Ask for the delay that makes up for filters which leave both half a period apart."""
+    return Exercise(
+        question=(
+            "Filters of 12 dB/octave leave the bass box and the panels half a period apart. No wires shall be swapped. "
+            "Which delay of either one brings them into step again at the corner of {corner}?"
+        ),
+        numbers={"corner": Drawn(FREQUENCY, (45, 50, 56, 60, 63, 70, 75, 80, 90, 100, 110, 125, 140))},
+        answer=_makes_up,
+        kind=DELAY,
+        misconceptions=(
+            Misconception(
+                "a whole period was taken",
+                lambda given: 1 / given["corner"],
+                "After a whole period they are as far apart as before.",
+            ),
+            Misconception(
+                "the angular frequency was taken for the frequency",
+                lambda given: 1 / (2 * 2 * np.pi * given["corner"]),
+                "A period is one over the frequency in Hz.",
+            ),
+        ),
+    )
+
+
+def _further(given):
+    return given["far"] - given["near"]
+
+
+def _sum(apart):
+    """How much louder two equal tones are than one. [dB]"""
+    return 20 * np.log10(abs(1 + np.exp(1j * np.radians(apart))))
+
+
+def _makes_up(given):
+    """Turn the angle between low-pass and high-pass at their corner into time. [s]"""
+    corner = np.array([given["corner"]])
+    low, high = (transfer([kind(frequency=given["corner"], order=2)], corner)[0] for kind in (LowPass, HighPass))
+    return float(abs(np.angle(high / low)) / (2 * np.pi * given["corner"]))

@@ -1,0 +1,341 @@
+"""A driver as its data sheet prints it, and what each number decides."""
+
+from __future__ import annotations
+
+import dataclasses
+import warnings
+from functools import partial
+
+import numpy as np
+
+from ...air import Air
+from ...parts.box import InfiniteBaffle
+from ...parts.driver import passband_level, voltage_for_power
+from ...parts.loudspeaker import Loudspeaker
+from ...response import EFFICIENCY_REMARK, frequencies, solve
+from ...tables import demo_sheets
+from ...units import kPa
+from ..kit.controls import Choice, Slider
+from ..kit.drawn import Drawn, Follows, Name
+from ..kit.exercises import Exercise, Misconception, Sheet
+from ..kit.offered import below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.page import Page
+from ..kit.panels import curves_of, level_and_travel, travel_limit
+from ..kit.predict import Question
+from ..kit.scene import Scene
+from ..kit.systems import AREA, COMPLIANCE, FORCE_FACTOR, FREQUENCY, LEVEL, MASS, QUALITY, RESISTANCE, VOLUME, same
+from ..kit.words import runs_out
+
+GRID = frequencies(10, 1000, per_octave=24)
+VOLTS = 2.83
+OF_SHEET = same("times the sheet's", decimals=2)
+START = "165 mm panel"
+
+QUESTION = Question(
+    words="The same driver, its coil wound for 2 ohm instead of 4: how much louder is it?",
+    options=("3 dB, at 2.83 V and at 1 W", "3 dB at 2.83 V, alike at 1 W", "Alike both ways"),
+    right="3 dB at 2.83 V, alike at 1 W",
+    why="Into half the ohms 2.83 V are twice the power, and that is 3 dB; 1 W stays 1 W.",
+    look="Halve the ohms of the coil, and follow both curves.",
+)
+
+
+def changed(driver, values):
+    r"""Return the driver with other parts.
+
+    Parameters
+    ----------
+    driver : Driver
+    values : dict
+        mass, motor, compliance, area, coil: what Mms, Bl, Cms, Sd and the ohms of the coil are multiplied by.
+
+    Notes
+    -----
+    A coil wound for k times the ohms in the same space has :math:`\sqrt{k}` times the turns, of thinner wire:
+    Bl grows by :math:`\sqrt{k}`, Re and every inductance by k.
+    """
+    ohms = values["coil"]
+    coil = {name: getattr(driver, name) * ohms for name in ("Re", "Le", "L2", "R2", "semi_inductance")}
+    if driver.rated_impedance is not None:
+        coil["rated_impedance"] = driver.rated_impedance * ohms
+    return dataclasses.replace(
+        driver,
+        Mms=driver.Mms * values["mass"],
+        Bl=driver.Bl * values["motor"] * np.sqrt(ohms),
+        Cms=driver.Cms * values["compliance"],
+        Sd=driver.Sd * values["area"],
+        **coil,
+    )
+
+
+def voltages(driver):
+    """Return what the two curves are driven by: {"volts": 2.83 V, "watt": 1 W into the rated impedance}. [V]"""
+    return {"volts": VOLTS, "watt": float(voltage_for_power(driver, 1.0))}
+
+
+class WhatDecides(Scene):
+    """Level and cone travel of a driver in a large panel, at 2.83 V and at 1 W."""
+
+    alternative_text = "Level and cone travel against frequency of a driver, at 2.83 V and at 1 W"
+    grid = GRID
+
+    def __init__(self, sheets):
+        self._sheets = sheets
+        pens = {
+            "xmax": ("limit", "linear travel"),
+            "validity": ("validity", "the model holds to here"),
+            "printed for volts": ("third", "as printed"),
+            "printed for a watt": ("third", ""),
+            "volts": ("first", "2.83 V"),
+            "watt": ("second", "1 W"),
+        }
+        super().__init__(pens, kept=("volts", "watt"))
+
+    def panels(self, system):
+        """Return the two panels in a system of units."""
+        return level_and_travel(system, levels=(60.0, 105.0), travels=(12.0, 0.5))
+
+    def parts(self, values):
+        """Return the driver that the controls stand for, in a large panel."""
+        return _in_a_panel(changed(self._sheets[values["sheet"]].driver, values))
+
+    def curves(self, values):
+        """Solve the driver at both voltages."""
+        speaker, report = self.parts(values), self._sheets[values["sheet"]].report
+        self.responses = {name: _solved(speaker, GRID, volts) for name, volts in voltages(speaker.driver).items()}
+        return {
+            **{name: curves_of(response) for name, response in self.responses.items()},
+            "xmax": {"excursion": travel_limit(speaker.driver, GRID)},
+            "validity": float(self.responses["volts"].validity_limit),
+            "printed for volts": {"level": _all_along(report.given.get("sensitivity_2V83"))},
+            "printed for a watt": {"level": _all_along(report.given.get("sensitivity_1W"))},
+        }
+
+    def conditions(self, values, system):
+        """Say what is shown, and under which conditions."""
+        return f"{values['sheet']}: 2.83 volts r.m.s. and 1 W, 1 m, large panel, half space"
+
+    def sentences(self, values, system):
+        """Say what the curves amount to."""
+        sheet, response = self._sheets[values["sheet"]], self.responses["volts"]
+        yield _made_of(response.loudspeaker.driver, system)
+        yield _loudness(response.loudspeaker.driver)
+        yield _against(sheet.driver, response.loudspeaker.driver)
+        yield _agreement(sheet.report)
+        yield runs_out(response)
+        if EFFICIENCY_REMARK in response.remarks:
+            yield EFFICIENCY_REMARK
+
+
+def _in_a_panel(driver):
+    return Loudspeaker(driver=driver, box=InfiniteBaffle())
+
+
+def _solved(speaker, frequency, volts):
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # of too good an efficiency: a sentence says it
+        return solve(speaker, frequency, volts)
+
+
+def _all_along(level):
+    return None if level is None else np.full_like(GRID, level)
+
+
+def _made_of(driver, system):
+    made_of = (MASS, driver.Mms), (COMPLIANCE, driver.Cms), (FORCE_FACTOR, driver.Bl), (RESISTANCE, driver.Re)
+    mass, compliance, force, ohms = (kind.shown(system).text(value) for kind, value in made_of)
+    return (
+        f"A moving mass of {mass}, a compliance of {compliance}, a force factor of {force} and a coil of {ohms} make "
+        f"fs = {FREQUENCY.metric.text(driver.fs)}, Qts = {QUALITY.metric.text(driver.Qts)} and "
+        f"Vas = {VOLUME.shown(system).text(driver.Vas)}."
+    )
+
+
+def _loudness(driver):
+    levels = [LEVEL.metric.text(passband_level(driver, volts)) for volts in voltages(driver).values()]
+    return (
+        f"Well above fs it plays {levels[0]} at 2.83 V and {levels[1]} at 1 W into "
+        f"{RESISTANCE.metric.text(driver.nominal_resistance)}."
+    )
+
+
+def _against(before, after):
+    if before == after:
+        return "Nothing is changed yet."
+    low = before.fs / 4
+    above = passband_level(after, VOLTS) - passband_level(before, VOLTS)
+    below = _solved(_in_a_panel(after), low, VOLTS).level[0] - _solved(_in_a_panel(before), low, VOLTS).level[0]
+    return (
+        f"Against the sheet, at 2.83 V, that is {above:+.1f} dB well above fs and {below:+.1f} dB well below it, "
+        f"at {low:.0f} Hz."
+    )
+
+
+def _agreement(report):
+    if report.contradictory:
+        return " ".join(f"The sheet contradicts itself: {entry}." for entry in report.contradictory)
+    return "Nothing on the sheet contradicts the rest of it."
+
+
+def data_sheet(sheets=None):
+    """Return the page of sliders.
+
+    Parameters
+    ----------
+    sheets : dict, optional
+        Name: DataSheet; one's own and the invented ones of the demonstration by default. Stand-ins,
+        and drivers with a resonance above the picture, are left out.
+    """
+    sheets = offered().sheets if sheets is None else sheets
+    known, missed = sifted({name: sheet.driver for name, sheet in sheets.items()}, of_a_sheet, below(GRID[-1]))
+    sheets = {name: sheets[name] for name in known}
+    controls = [
+        Slider("mass", "Moving mass", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
+        Slider("coil", "Ohms the coil is wound for", OF_SHEET, 0.5, 4.0, 1.0, 0.05),
+        Choice("sheet", "Data sheet", sheets, first_of(START, sheets), left_out(missed, "driver")),
+        Slider("motor", "Force factor", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
+        Slider("compliance", "Compliance", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
+        Slider("area", "Cone area", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
+    ]
+    return Page(controls, WhatDecides(sheets), first=2, roles={"sheet": "driver"})
+
+
+def data_sheet_sheet():
+    """Return the exercises of the lesson on data sheets."""
+    return Sheet((total_q(), one_watt(), rewound(), vas()))
+
+
+def _printing(**kinds):
+    """Return the name of a woofer whose sheet prints all of that, to draw, and what it prints."""
+    sheets = demo_sheets()
+    woofers = {name: sheet for name, sheet in sheets.items() if sheet.driver.fs < 1000}
+    names = tuple(name for name, sheet in woofers.items() if kinds.keys() <= sheet.report.given.keys())
+    printed = {name: Follows(kind, partial(_printed, name=name)) for name, kind in kinds.items()}
+    return {"sheet": Name(names), **printed}
+
+
+def _printed(given, name):
+    return demo_sheets()[given["sheet"]].report.given[name]
+
+
+def _driver(given):
+    return demo_sheets()[given["sheet"]].driver
+
+
+def total_q():
+    """Ask for Qts from Qes and Qms."""
+    return Exercise(
+        question="The sheet of the {sheet} prints Qes = {Qes} and Qms = {Qms}. Which Qts follows?",
+        numbers=_printing(Qes=QUALITY, Qms=QUALITY),
+        answer=lambda given: 1 / (1 / given["Qes"] + 1 / given["Qms"]),
+        kind=QUALITY,
+        misconceptions=(
+            Misconception(
+                "the two were added",
+                lambda given: given["Qes"] + given["Qms"],
+                "What adds up is the damping, and that is one over Q.",
+            ),
+            Misconception(
+                "the mean of the two was taken",
+                lambda given: (given["Qes"] + given["Qms"]) / 2,
+                "Two dampings together damp more than either: Qts is below both.",
+            ),
+        ),
+    )
+
+
+def one_watt():
+    """Ask for the level at one watt from that at 2.83 V."""
+    return Exercise(
+        question=(
+            "The sheet of the {sheet} prints {sensitivity_2V83} at 1 m for 2.83 V, and a rated impedance of "
+            "{rated_impedance}. What is that at 1 W?"
+        ),
+        numbers=_printing(sensitivity_2V83=LEVEL, rated_impedance=RESISTANCE),
+        answer=lambda given: given["sensitivity_2V83"] + _for_a_watt(given),
+        kind=LEVEL,
+        misconceptions=(
+            Misconception(
+                "the difference was counted the wrong way round",
+                lambda given: given["sensitivity_2V83"] - _for_a_watt(given),
+                "Work out how many watts 2.83 V are into that impedance: more than one, or less?",
+            ),
+            Misconception(
+                "the ratio of the powers was taken for one of voltages",
+                lambda given: given["sensitivity_2V83"] + 2 * _for_a_watt(given),
+                "Twice the power is 3 dB, twice the voltage 6 dB.",
+            ),
+        ),
+        tolerance=0.25,
+    )
+
+
+def _for_a_watt(given):
+    return 20 * np.log10(float(voltage_for_power(_driver(given), 1.0)) / VOLTS)
+
+
+def rewound():
+    """Ask for the level at 2.83 V of the same driver with another coil."""
+    return Exercise(
+        question=(
+            "The {sheet}, of {rated_impedance}, is said to play {sensitivity_2V83} for 2.83 V. Its maker winds the "
+            "same coil space for {ohms}. What does that one play for 2.83 V?"
+        ),
+        numbers=_printing(sensitivity_2V83=LEVEL, rated_impedance=RESISTANCE)
+        | {"ohms": Drawn(RESISTANCE, (3, 6, 8, 16))},
+        answer=lambda given: given["sensitivity_2V83"] + _by_rewinding(given),
+        kind=LEVEL,
+        misconceptions=(
+            Misconception(
+                "the force factor was taken to stay as it was",
+                lambda given: given["sensitivity_2V83"] + 2 * _by_rewinding(given),
+                "More ohms in the same space are more turns of thinner wire, and each turn pushes.",
+            ),
+            Misconception(
+                "the level was taken to stay as it was",
+                lambda given: given["sensitivity_2V83"],
+                "At one watt it would stay; the same voltage is another power into another impedance.",
+            ),
+        ),
+        tolerance=0.25,
+    )
+
+
+def _by_rewinding(given):
+    before = _driver(given)
+    ohms = given["ohms"] / before.rated_impedance
+    after = changed(before, dict.fromkeys(("mass", "motor", "compliance", "area"), 1.0) | {"coil": ohms})
+    return float(passband_level(after, VOLTS) - passband_level(before, VOLTS))
+
+
+def vas():
+    """Ask for Vas from compliance and area."""
+    return Exercise(
+        question=(
+            "The suspension of the {sheet} gives way by {Cms}, its cone has {Sd}. Which Vas should its sheet print? "
+            "(The stiffness of air, rho c squared, is {stiffness}.)"
+        ),
+        numbers=_printing(Sd=AREA)
+        | {
+            "Cms": Follows(COMPLIANCE, lambda given: _driver(given).Cms),
+            "stiffness": Follows(same("kPa", kPa, 0), lambda given: Air().stiffness),
+        },
+        answer=_Vas,
+        kind=VOLUME,
+        misconceptions=(
+            Misconception(
+                "the area was not squared",
+                lambda given: _Vas(given) / given["Sd"],
+                "The area counts twice: in the force on the cone, and in the air that it moves.",
+            ),
+            Misconception(
+                "the compliance was left in mm",
+                lambda given: _Vas(given) * 1000,
+                "Turn everything into metres first.",
+            ),
+        ),
+    )
+
+
+def _Vas(given):
+    return given["stiffness"] * given["Sd"] ** 2 * given["Cms"]

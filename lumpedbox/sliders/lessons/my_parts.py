@@ -1,0 +1,398 @@
+"""A form for one's own parts: what is printed, what follows, what disagrees; and it is kept for the other pages."""
+
+from __future__ import annotations
+
+import html
+from dataclasses import dataclass
+from pathlib import Path
+
+import ipywidgets
+
+from ...parts.displacement import assumed_from
+from ...tables.entries import KINDS, known_of, part_of
+from ...tables.my_parts import FILE, forget, keep, read
+from ..kit.access import Access
+from ..kit.follows import in_both, sentences
+from ..kit.gone import Gone
+from ..kit.keeping import NONE, complaint
+from ..kit.offered import offered
+from ..kit.replacing import Place, Replacing
+from ..kit.systems import SYSTEMS
+from ..kit.words import takes_up
+
+NOT_TOLD = ("the sheet does not tell", "")
+INTRODUCTION = "Fill in what is printed or measured, with its unit; leave the rest empty."
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of a form.
+
+    Attributes
+    ----------
+    key : str
+        As in the file.
+    label, example : str
+        What stands before it, and in it while it is empty.
+    options : tuple of (str, str)
+        What is written and what it stands for, where only a few things can be said; the first one at the start.
+    """
+
+    key: str
+    label: str
+    example: str = ""
+    options: tuple = ()
+
+
+# In the order of a printed data sheet.
+DRIVER = (
+    Entry("kind", "Kind", options=(NOT_TOLD, *((word, word) for word in KINDS["driver"]["kind"].words))),
+    Entry("size", "Nominal size", "165 mm or 6 1/2 in"),
+    Entry("rated_impedance", "Rated impedance", "4 ohm"),
+    Entry("power", "Power", "50 W"),
+    Entry("power_counted", "Power is", options=(NOT_TOLD, ("r.m.s.", "r.m.s."), ("maximum", "maximum"))),
+    Entry("sensitivity_2V83", "Sensitivity at 2.83 V", "92.6 dB"),
+    Entry("sensitivity_1W", "Sensitivity at 1 W", "89.5 dB"),
+    Entry("fs", "Resonance fs", "58 Hz"),
+    Entry("Re", "Coil resistance Re", "3.4 ohm"),
+    Entry("Le", "Coil inductance Le", "0.3 mH"),
+    Entry("Qms", "Mechanical Qms", "4.5"),
+    Entry("Qes", "Electrical Qes", "0.6"),
+    Entry("Qts", "Total Qts", "0.53"),
+    Entry("Vas", "Vas", "15 L or 0.53 ft^3"),
+    Entry("Sd", "Cone area Sd", "137 cm^2"),
+    Entry("diameter", "Effective diameter", "132 mm or 5.2 in"),
+    Entry("Mms", "Moving mass Mms", "13.4 g"),
+    Entry("Mmd", "Mass without air Mmd", "11.5 g"),
+    Entry("Cms", "Compliance Cms", "0.56 mm/N"),
+    Entry("Rms", "Resistance Rms", "1.08 kg/s"),
+    Entry("Bl", "Force factor Bl", "5.25 T m"),
+    Entry("xmax", "Linear travel xmax", "4 mm"),
+    Entry("xmax_counted", "xmax is", options=(NOT_TOLD, ("one way", "one way"), ("peak to peak", "peak to peak"))),
+    Entry("depth", "Mounting depth", "66 mm"),
+    Entry("cutout", "Cutout diameter", "143 mm"),
+    Entry("displacement", "Driver takes up", "0.5 L"),
+    Entry("L2", "Eddy currents L2", "0.4 mH"),
+    Entry("R2", "Eddy currents R2", "6 ohm"),
+    Entry("built_in_capacitance", "Built-in capacitor", "4.7 µF, if any"),
+)
+BOX = (
+    Entry("volume", "Net volume", "20 L or 0.7 ft^3"),
+    Entry("tuning", "Tuning", "36 Hz, if vented"),
+    Entry("port_area", "Port area", "50 cm^2"),
+    Entry("Ql", "Leakage Q", "7"),
+    Entry("filling", "Filling factor", "1.2, if filled"),
+)
+AMPLIFIER = (
+    Entry("power", "Power of a channel", "75 W"),
+    Entry("rated_impedance", "into a load of", "4 ohm"),
+    Entry("minimum_load", "Lowest load", "2 ohm"),
+    Entry("output_resistance", "Output resistance", "0.02 ohm"),
+    Entry("channels", "Channels", "4"),
+)
+HEAD_UNIT = (
+    Entry("voltage", "Highest output", "9.1 V"),
+    Entry("line_voltage", "Highest line output", "2 V"),
+    Entry("minimum_load", "Lowest load", "4 ohm"),
+    Entry("channels", "Channels", "4"),
+)
+CABIN = (
+    Entry("length", "Inner length", "5 m or 16 ft"),
+    Entry("width", "Inner width", "1.8 m"),
+    Entry("height", "Inner height", "1.6 m"),
+    Entry("volume", "Volume of air", "14 m^3"),
+    Entry("law", "The lift begins by", options=(("its volume", "volume"), ("its length", "length"))),
+    Entry("flex", "Softening by panels", "1.5"),
+    Entry("leak", "Air leaks below", "15 Hz"),
+    Entry("reverberation_time", "Reverberation time", "0.08 s"),
+)
+FORMS = {
+    "driver": ("A driver", DRIVER),
+    "box": ("A box", BOX),
+    "amplifier": ("An amplifier", AMPLIFIER),
+    "head_unit": ("A head unit", HEAD_UNIT),
+    "cabin": ("A cabin", CABIN),
+}
+
+
+class Form:
+    """A form for parts of one kind.
+
+    Parameters
+    ----------
+    kind : str
+    entries : sequence of Entry
+    changed : callable
+        What to do after the file may have changed.
+    """
+
+    def __init__(self, kind, entries, changed):
+        self.kind, self.entries, self._changed = kind, entries, changed
+        self._filling, self._typed = False, {}
+        self.labels = {entry.key: entry.label for entry in entries}
+        self.name = _text("Name", "how other pages call it")
+        self.fields = {entry.key: _field(entry) for entry in entries}
+        self.report, self.said = ipywidgets.HTML(), ipywidgets.HTML()
+        self.said.add_class("lb-kept")
+        self.kept = ipywidgets.Dropdown(description="Open a kept one", options=(NONE,), style=_BEFORE)
+        self.keep, self.forget, self.empty = map(_button, ("Keep", "Forget", "Empty the form"))
+        for widget in self.fields.values():
+            widget.observe(self._tell, "value")
+        self.kept.observe(self._open, "value")
+        self.replacing = Replacing(self._answer)
+        self.keep.on_click(self._answer(self._keep))
+        self.forget.on_click(self._answer(self._forget))
+        self.empty.on_click(self._answer(self._empty))
+        self.widget = self._laid_out()
+        self._tell()
+
+    def _laid_out(self):
+        left = ipywidgets.VBox([self.name, *self.fields.values()], layout={"flex": "0 0 auto", "width": "370px"})
+        buttons = ipywidgets.HBox([self.keep, self.forget, self.empty])
+        right = ipywidgets.VBox(
+            [self.kept, buttons, self.said, self.replacing.widget, self.report], layout={"flex": "1 1 0%"}
+        )
+        right.add_class("lb-beside")
+        return ipywidgets.HBox([left, right], layout={"overflow": "visible"})
+
+    @property
+    def typed(self):
+        """What is filled in, by key."""
+        values = {key: field.value.strip() for key, field in self.fields.items()}
+        return {key: value for key, value in values.items() if value}
+
+    def fill(self, name, typed):
+        """Fill the form."""
+        self._filling = True
+        self.name.value, self.said.value = name, ""
+        for entry in self.entries:
+            value, first = typed.get(entry.key, ""), entry.options[0][1] if entry.options else ""
+            self.fields[entry.key].value = first if value == "" else str(value)
+        self._filling = False
+        self._tell()
+
+    def offer(self, typed):
+        """Offer the kept ones of this kind, by name, to open them."""
+        self._typed = typed
+        self.kept.options = (NONE, *typed)
+        self.kept.value = NONE
+
+    def _open(self, change):
+        if change["new"] != NONE:
+            self._answer(lambda _button: self._instead(change["new"], self._typed[change["new"]]))()
+            self.kept.value = NONE
+
+    def _empty(self, _button):
+        return self._instead("", {})
+
+    def _instead(self, name, typed):
+        """Fill the form with something else; offer back what was typed and is kept nowhere."""
+        before = self.name.value, self.typed
+        self.replacing.forget()
+        self.fill(name, typed)
+        if not before[1] or before[1] in (typed, *map(_as_typed, self._typed.values())):
+            return ""
+        place = Place("", lambda: (self.name.value, self.typed), lambda old: self.fill(*old))
+        self.replacing.offer_back(place, before)
+        return "What was typed is kept nowhere."
+
+    def _answer(self, action):
+        """Return what does an action and says what came of it."""
+
+        def answer(button=None):
+            try:
+                self.said.value = html.escape(action(button), quote=False)
+            except ValueError as error:
+                self.said.value = complaint(self.plain(str(error)))
+            self._changed()
+
+        return answer
+
+    def _place(self):
+        """Return where a part of the name in the form is kept."""
+        name = " ".join(self.name.value.split())
+        if not name:
+            raise ValueError("give it a name first")
+        return Place(
+            what=f"A part named {name}",
+            now=lambda: _as_typed(read().typed[self.kind].get(name)),
+            put=lambda typed: keep(self.kind, name, typed),
+        ), name
+
+    def _keep(self, _button):
+        place, name = self._place()
+        known_of(self.kind, self.typed)
+        return self.replacing.keep(place, lambda: self.typed, lambda: self._kept(name))
+
+    def _kept(self, name):
+        if (self.kind, name) in read().unfinished:
+            return "Kept. The other pages offer it once it is complete."
+        return f"Kept. {offered_as(self.kind, name)}"
+
+    def _forget(self, _button):
+        place, name = self._place()
+        old = place.now()
+        if old is None:
+            raise ValueError(f"nothing is kept under the name {name!r}")
+        self.replacing.forget()
+        forget(self.kind, name)
+        self.replacing.offer_back(place, old)
+        return "Taken out of the file. The form is as it was."
+
+    def plain(self, text):
+        """Return a message with the words of this form for the keys of the file."""
+        for key in sorted(self.labels, key=len, reverse=True):
+            if "_" in key:
+                text = text.replace(key, self.labels[key])
+        return text
+
+    def _tell(self, _change=None):
+        if self._filling:
+            return
+        try:
+            self.report.value = self._report()
+        except Exception as error:  # else nobody would see it
+            self.report.value = complaint(f"This should not have happened; please report it: {error!r}")
+
+    def _report(self):
+        """Say what is printed, what follows and what disagrees; what cannot be read comes before all that."""
+        typed, wrong, known = self.typed, [], {}
+        for key, value in typed.items():
+            try:
+                known |= known_of(self.kind, {key: value})
+            except ValueError as error:
+                said = str(error).removeprefix(f"{key} = {value!r}: ")
+                wrong.append(complaint(f"{self.labels[key]}: {said}"))
+        if not known.keys() - {"law"} and not wrong:
+            return INTRODUCTION
+        follows = "".join(wrong) or self._what_follows(known)
+        return f'<div class="lb-columns"><div>{self._printed(known)}</div><div>{follows}</div></div>'
+
+    def _printed(self, known):
+        heading = "What is measured" if self.kind in ("box", "cabin") else "What is printed"
+        return _table(heading, [self._row(key, value) for key, value in known.items()])
+
+    def _row(self, key, value):
+        return (self.labels[key], *in_both(self.kind, key, value))
+
+    def _what_follows(self, known):
+        try:
+            part = part_of(self.kind, "", known)
+        except ValueError as error:
+            return self._incomplete(str(error))
+        if self.kind != "driver":
+            load = self.kind == "amplifier" and "minimum_load" not in known
+            assumed = [f"Its lowest load is the {part.minimum_load:g} ohm at which its power is given."] if load else []
+            return _list("What follows", sentences(part)) + _list("Assumed", assumed)
+        report, assumed = part.report, assumed_from(part.driver)
+        room = [takes_up(part.driver, *SYSTEMS)] if assumed else []
+        disagrees = [self._sentence(entry) for entry in report.contradictory]
+        return "".join(
+            [
+                _list("What disagrees, the likeliest mistake first", disagrees),
+                _list("To find out", report.questions),
+                _list("Assumed", [*report.assumed, *room]),
+                _table("What follows", [self._row(key, value) for key, value in report.implied.items()]),
+            ]
+        )
+
+    def _sentence(self, entry):
+        """Return a contradiction with this form's own label for what is printed."""
+        return f"{self.labels[entry.name]} {str(entry)[str(entry).index('is printed') :]}"
+
+    def _incomplete(self, said):
+        """Say what is missing: each of the ways to complete it on a line of its own."""
+        _, add, ways = said.partition("add ")
+        if not add:
+            return _list("Not yet", [self.plain(said)])
+        ways, _, otherwise = ways.partition("; ")
+        named = [", ".join(self.labels.get(key, key) for key in way.split(" and ")) for way in ways.split(" or ")]
+        named += [self.plain(otherwise)] if otherwise else []
+        return _list("Not complete yet: add" if len(named) == 1 else "Not complete yet: add one of these", named)
+
+
+def offered_as(kind, name):
+    """Say under which name the other pages offer a part."""
+    offer = offered()
+    mine = read().parts[kind][name]
+    named = {
+        "driver": offer.sheets,
+        "box": offer.boxes,
+        "amplifier": offer.amplifiers,
+        "head_unit": offer.head_units,
+        "cabin": offer.cabins,
+    }
+    called = next(other for other, part in named[kind].items() if part is mine)  # two equal ones are not the same
+    return f"The other pages offer it as {called}."
+
+
+class MyParts:
+    """Forms for every kind of part, folded."""
+
+    def __init__(self):
+        self.forms = {kind: Form(kind, entries, self._look) for kind, (_, entries) in FORMS.items()}
+        self.wrong, self.where = ipywidgets.HTML(), ipywidgets.HTML()
+        folds = ipywidgets.Accordion([form.widget for form in self.forms.values()], selected_index=0)
+        folds.titles = tuple(title for title, _ in FORMS.values())
+        folds.add_class("lb-form")
+        rows = [Access(), Gone(), self.wrong, folds, self.where]
+        self.widget = ipywidgets.VBox(rows, layout={"overflow": "visible"})
+        self._look()
+
+    def _look(self):
+        """Look what is kept now, and offer it; say what is wrong with the file until it is mended."""
+        try:
+            typed, wrong = read().typed, ""
+        except ValueError as error:
+            typed = {kind: {} for kind in FORMS}
+            wrong = f"{error} Until that is mended nothing is kept, and the file stays as it is."
+        self.wrong.value = complaint(wrong)
+        for kind, form in self.forms.items():
+            form.offer(typed[kind])
+        self.where.value = f"What you keep is in {html.escape(str(Path(FILE).resolve()))}"
+
+    def _ipython_display_(self):
+        from IPython.display import display
+
+        display(self.widget)
+
+
+def my_parts():
+    """Return the forms."""
+    return MyParts()
+
+
+def _as_typed(table):
+    """Return a table of the file as a form holds it."""
+    return table and {key: str(value) for key, value in table.items()}
+
+
+_BEFORE = {"description_width": "160px"}
+
+
+def _text(label, example):
+    return ipywidgets.Text(
+        description=label, placeholder=example, continuous_update=False, style=_BEFORE, layout={"width": "350px"}
+    )
+
+
+def _field(entry):
+    if not entry.options:
+        return _text(entry.label, entry.example)
+    return ipywidgets.Dropdown(description=entry.label, options=entry.options, style=_BEFORE, layout={"width": "350px"})
+
+
+def _button(text):
+    return ipywidgets.Button(description=text, layout={"width": "auto"})
+
+
+def _table(heading, rows):
+    if not rows:
+        return ""
+    lines = ("".join(f"<td>{html.escape(cell, quote=False)}</td>" for cell in row) for row in rows)
+    return f"<b>{heading}</b><table>{''.join(f'<tr>{line}</tr>' for line in lines)}</table>"
+
+
+def _list(heading, lines):
+    items = "".join(f"<li>{html.escape(line, quote=False)}</li>" for line in lines)
+    return f"<b>{heading}</b><ul>{items}</ul>" if items else ""

@@ -1,0 +1,272 @@
+"""The same driver in the same litres, once sealed and once vented."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ...air import Air
+from ...figures.stack import Panel
+from ...parts.box import SealedBox, VentedBox
+from ...parts.loudspeaker import Loudspeaker
+from ...parts.port import Port, end_correction
+from ...response import frequencies, solve
+from ...response.limits import CAUTION_SPEED
+from ...units import cm2, litre, mm
+from ..kit.controls import Choice, Slider
+from ..kit.drawn import Drawn, Follows
+from ..kit.exercises import Exercise, Misconception, Sheet
+from ..kit.litres import Litres
+from ..kit.offered import first_of, left_out, offered
+from ..kit.page import Page
+from ..kit.panels import curves_of, level_and_travel, travel_limit
+from ..kit.predict import Question
+from ..kit.scene import Scene
+from ..kit.systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME, same
+from ..kit.words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
+from .closed_box import DRIVER_AND_VOLUME, driver_of, resonance
+
+GRID = frequencies(10, 400, per_octave=24)
+
+QUESTION = Question(
+    words="The 200 mm bass driver in 20 litres, sealed, and with a port tuned to 36 Hz: which plays louder at 20 Hz?",
+    options=("The sealed box", "The vented box", "Both alike"),
+    right="The sealed box",
+    why="Below the tuning the port moves in while the cone moves out: the two cancel in large part.",
+    look="Follow both curves down to 20 Hz.",
+)
+
+
+def pair(values):
+    """Return the sealed and the vented loudspeaker that a set of values describes.
+
+    Parameters
+    ----------
+    values : dict
+        driver : Driver, volume [m3], fb [Hz], port_area [m2], Ql, cabin : Cabin or None.
+
+    Returns
+    -------
+    dict
+        "sealed" and "vented": Loudspeaker.
+    """
+    sealed = SealedBox(volume=values["volume"], Ql=values["Ql"])
+    port = round_port(values)
+    tuned = {"port": port} if port else {"fb": values["fb"], "port_area": values["port_area"]}
+    vented = VentedBox(volume=values["volume"], Ql=values["Ql"], **tuned)
+    return {
+        name: Loudspeaker(driver=values["driver"], box=box, cabin=values["cabin"])
+        for name, box in (("sealed", sealed), ("vented", vented))
+    }
+
+
+def round_port(values):
+    """Return the round port of the wanted area that tunes the box, or None where there is none of up to 3 m."""
+    hole = bare_hole(values)
+    length = hole.length_for(values["fb"], values["volume"])
+    return dataclasses.replace(hole, length=length) if 0 <= length <= 3 else None
+
+
+def bare_hole(values):
+    """Return a round hole of the wanted area."""
+    return Port(length=0.0, diameter=np.sqrt(4 * values["port_area"] / np.pi))
+
+
+class SealedOrVented(Scene):
+    """Level, excursion and group delay of both boxes over one frequency axis."""
+
+    alternative_text = "Level, cone travel and group delay against frequency of a sealed and a vented box"
+    grid = GRID
+
+    def __init__(self, drivers, cabins):
+        self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
+        self.responses = {}
+        pens = {
+            "xmax": ("limit", "linear travel"),
+            "port": ("port", "port heard"),
+            "validity": ("validity", "the model holds to here"),
+            "sealed": ("sealed", "sealed"),
+            "vented": ("vented", "vented"),
+        }
+        super().__init__(pens, kept=("sealed", "vented"))
+
+    def panels(self, system):
+        """Return the three panels in a system of units."""
+        delay = Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3)
+        return (*level_and_travel(system, levels=(65.0, 120.0), travels=(20.0, 0.8)), delay)
+
+    def parts(self, values):
+        """Return the loudspeakers that the controls stand for: {"sealed": ..., "vented": ...}."""
+        chosen = {"driver": self._drivers[values["driver"]], "cabin": self._cabins[values["cabin"]]}
+        return pair({**values, **chosen})
+
+    def curves(self, values):
+        """Solve both boxes."""
+        self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
+        driver = self._drivers[values["driver"]]
+        return {
+            **{name: curves_of(r) | {"delay": r.group_delay} for name, r in self.responses.items()},
+            "xmax": {"excursion": travel_limit(driver, GRID)},
+            "port": {"level": level_until_port_is_heard(self.responses["vented"])},
+            "validity": min(np.min(response.validity_limit) for response in self.responses.values()),
+        }
+
+    def conditions(self, values, system):
+        """Say what is shown, and under which conditions."""
+        volume, voltage = VOLUME.shown(system).text(values["volume"]), VOLTAGE.shown(system).text(values["voltage"])
+        return f"{values['driver']} in {volume}: {voltage} r.m.s., 1 m, {values['cabin']}"
+
+    def sentences(self, values, system):
+        """Say what the curves amount to."""
+        sealed, vented = self.responses["sealed"], self.responses["vented"]
+        yield _louder(sealed, vented)
+        yield _reach(sealed, vented)
+        yield _travel(self.responses)
+        yield _port(vented, values, system)
+        if sealed.loudspeaker.cabin:
+            yield corners(sealed)
+
+
+def level_until_port_is_heard(response):
+    """Level of a steady tone at which the air in the port reaches `CAUTION_SPEED`. [dB re 20 uPa]"""
+    return response.level + 20 * np.log10(CAUTION_SPEED / response.port_velocity)
+
+
+def level_at(response, frequency):
+    """Level at one frequency, solved there. [dB re 20 uPa]"""
+    return float(solve(response.loudspeaker, frequency, response.voltage).level[0])
+
+
+def _louder(sealed, vented):
+    at = 40.0
+    levels = level_at(sealed, at), level_at(vented, at)
+    difference = levels[1] - levels[0]
+    word = "louder" if difference >= 0 else "softer"
+    return (
+        f"At {at:.0f} Hz the vented box plays {abs(difference):.1f} dB {word} than the sealed one "
+        f"({levels[1]:.1f} against {levels[0]:.1f} dB)."
+    )
+
+
+def _reach(sealed, vented):
+    reach = [half_power(response) for response in (sealed, vented)]
+    return f"Going down, {half_of_what(sealed)} is left at {reach[0]} sealed and at {reach[1]} vented."
+
+
+def _travel(responses):
+    if responses["sealed"].loudspeaker.driver.xmax is None:
+        return NO_TRAVEL_KNOWN
+    xmax = responses["sealed"].loudspeaker.driver.xmax
+    sealed, vented = (spans(GRID, response.excursion > xmax) for response in responses.values())
+    return f"The cone passes its linear travel {sealed} in the sealed box, {vented} in the vented one."
+
+
+def _port(vented, values, system):
+    speed, length = SPEED.shown(system), LENGTH.shown(system)
+    fastest = float(np.max(vented.port_velocity))
+    loud = ", likely to be heard" if fastest > CAUTION_SPEED else ""
+    air = f"The air in the port reaches {speed.text(fastest)}{loud}."
+    hole, side = bare_hole(values), np.cbrt(values["volume"])
+    needed = hole.length_for(values["fb"], values["volume"])
+    if needed < 0:
+        return f"{air} No port of that area tunes this box so high: enlarge it or tune lower."
+    taken, bend = needed * values["port_area"], needed > side - hole.diameter
+    if taken > values["volume"] / 4:
+        box = VOLUME.shown(system)
+        fits = f"takes up {box.text(taken)} beside the {box.text(values['volume'])}: make it smaller or tune higher"
+    else:
+        fits = (
+            f"{'does not fit without a bend' if bend else 'fits'} in a cube of this volume ({length.text(side)} a side)"
+        )
+    return f"{air} A round port of that area is {length.text(needed)} long, which {fits}."
+
+
+def sealed_or_vented(drivers=None, cabins=None):
+    """Return the page of sliders.
+
+    Parameters
+    ----------
+    drivers, cabins : dict, optional
+        Name: Driver, name: Cabin; one's own and the invented ones of the demonstration by default.
+    """
+    drivers = offered().drivers if drivers is None else drivers
+    cabins = offered().cabins if cabins is None else cabins
+    controls = [
+        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),
+        Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 36.0, 0.5),
+        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out({}, "driver")),
+        Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
+        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
+        Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
+    ]
+    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])
+
+
+RADII = same("radii", decimals=2)
+
+
+def sealed_or_vented_sheet():
+    """Return the exercises of the lesson on sealed and vented boxes."""
+    return Sheet((sealed_resonance(), port_length()))
+
+
+def sealed_resonance():
+    """Ask for the resonance of a driver in a sealed box."""
+    return Exercise(
+        question="A driver has fs = {fs} and Vas = {Vas}. Where is its resonance in a sealed box of {volume}?",
+        numbers=DRIVER_AND_VOLUME,
+        answer=lambda given: float(resonance(driver_of(given), SealedBox(volume=given["volume"]))),
+        kind=FREQUENCY,
+        misconceptions=(
+            Misconception(
+                "the suspension's own spring was forgotten",
+                lambda given: given["fs"] * np.sqrt(given["Vas"] / given["volume"]),
+                "The air's spring comes on top of the suspension's: 1 + Vas / V.",
+            ),
+            Misconception(
+                "the square root was forgotten",
+                lambda given: given["fs"] * (1 + given["Vas"] / given["volume"]),
+                "A resonance follows the square root of the stiffness.",
+            ),
+        ),
+    )
+
+
+def port_length():
+    """Ask for the length of a port that is neither a mere hole nor longer than a box."""
+    return Exercise(
+        question=(
+            "How long is a round port, {diameter} wide, that tunes {volume} to {fb}? Its outer end is flush with the "
+            "wall, its inner end stands free. Sound travels at {speed}. The air that moves along makes the port seem "
+            "longer: by {flush} at the flush end, and by {free} at the free end."
+        ),
+        numbers={
+            "diameter": Drawn(LENGTH, (50, 60, 68, 75)),
+            "volume": Drawn(VOLUME, (15, 20, 25, 30)),
+            "fb": Drawn(FREQUENCY, (32, 36, 40, 44)),
+            "speed": Follows(SPEED, lambda given: Air().sound_speed),
+            "flush": Follows(RADII, lambda given: end_correction("flush", 1.0, np.inf)),
+            "free": Follows(RADII, lambda given: end_correction("free", 1.0, np.inf)),
+        },
+        answer=_length,
+        kind=LENGTH,
+        misconceptions=(
+            Misconception(
+                "the air that moves along at both ends was forgotten",
+                lambda given: Port(diameter=given["diameter"], length=_length(given)).effective_length,
+                "Some air outside either end moves along: the tube itself is shorter.",
+            ),
+            Misconception(
+                "the diameter was taken for the radius",
+                lambda given: _length(given | {"diameter": 2 * given["diameter"]}),
+                "The area is pi d squared over four.",
+            ),
+        ),
+        sensible=lambda given: 60 * mm < _length(given) < 600 * mm,
+    )
+
+
+def _length(given):
+    return float(Port(diameter=given["diameter"], length=0.0).length_for(given["fb"], given["volume"]))

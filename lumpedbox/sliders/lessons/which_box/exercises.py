@@ -1,0 +1,159 @@
+"""Exercises of the lesson on which box to build."""
+
+from __future__ import annotations
+
+from ....design.alignments import best_f3
+from ....design.certainty import Doubt
+from ...kit.drawn import Drawn
+from ...kit.exercises import Exercise, Misconception, Sheet
+from ...kit.systems import AREA, FREQUENCY, LEVEL, TRAVEL, VOLUME, same
+
+POWER = same("W", decimals=1)
+SPEED = same("m/s", decimals=0)
+
+
+def which_box_sheet():
+    """Return the exercises of the lesson on which box to build."""
+    return Sheet(
+        (litres_for_a_lower_f3(), f3_of_a_louder_driver(), area_of_a_port(), power_for_a_travel(), two_doubts())
+    )
+
+
+def litres_for_a_lower_f3():
+    """Ask for the volume that a lower f3 takes at the same efficiency and shape."""
+    return Exercise(
+        question=(
+            "A box of {volume} reaches down to {high}. Another driver of the same efficiency shall reach {low} in a "
+            "box of the same kind and shape of response. How large is that box?"
+        ),
+        numbers={
+            "volume": Drawn(VOLUME, (10, 12, 15, 20)),
+            "high": Drawn(FREQUENCY, (50, 55, 60)),
+            "low": Drawn(FREQUENCY, (40, 42, 45)),
+        },
+        answer=lambda given: given["volume"] * (given["high"] / given["low"]) ** 3,
+        kind=VOLUME,
+        misconceptions=(
+            Misconception(
+                "the volume was taken to go with the frequency",
+                lambda given: given["volume"] * given["high"] / given["low"],
+                "It goes with the third power: half the frequency takes eight times the box.",
+            ),
+            Misconception(
+                "the volume was taken to go with the square of the frequency",
+                lambda given: given["volume"] * (given["high"] / given["low"]) ** 2,
+                "Efficiency over f3 cubed times volume is what stays.",
+            ),
+        ),
+    )
+
+
+def f3_of_a_louder_driver():
+    """Ask where a more efficient driver reaches in the same volume."""
+    return Exercise(
+        question=(
+            "The best vented box of some volume reaches {f3} with a driver. Another driver is {more} more efficient. "
+            "Where does its best vented box of the same volume reach?"
+        ),
+        numbers={"f3": Drawn(FREQUENCY, (36, 40, 45, 50)), "more": Drawn(LEVEL, (2, 3, 4, 5))},
+        answer=lambda given: given["f3"] * float(_reach(given) / best_f3("vented", 0.005, 0.03)),
+        kind=FREQUENCY,
+        misconceptions=(
+            Misconception(
+                "the decibels were taken for a ratio of frequencies",
+                lambda given: given["f3"] * 10 ** (given["more"] / 20),
+                "3 dB are twice the efficiency, and of that the cube root counts.",
+            ),
+            Misconception(
+                "more efficiency was taken to reach lower",
+                lambda given: given["f3"] * 10 ** (-given["more"] / 30),
+                "What is gained in efficiency is lost in bass, if the box stays.",
+            ),
+        ),
+    )
+
+
+def _reach(given):
+    return best_f3("vented", 0.005 * 10 ** (given["more"] / 10), 0.03)
+
+
+def area_of_a_port():
+    """Ask how large a port must be for the air in it to be slower."""
+    return Exercise(
+        question=(
+            "In a port of {area} the air reaches {speed}. Tuning and volts stay. At which area does it reach 17 m/s?"
+        ),
+        numbers={
+            "area": Drawn(AREA, (30, 35, 40, 45, 50)),
+            "speed": Drawn(SPEED, (22, 25, 28)),
+        },
+        answer=lambda given: given["area"] * given["speed"] / 17,
+        kind=AREA,
+        misconceptions=(
+            Misconception(
+                "the ratio was squared",
+                lambda given: given["area"] * (given["speed"] / 17) ** 2,
+                "The same air passes each second: area times speed stays. (The port must grow in length, too.)",
+            ),
+            Misconception(
+                "the ratio was turned round",
+                lambda given: given["area"] * 17 / given["speed"],
+                "A smaller port makes the air faster.",
+            ),
+        ),
+    )
+
+
+def power_for_a_travel():
+    """Ask for the power at which the cone stays within its travel."""
+    return Exercise(
+        question=("With {power} the cone moves {moved}, and {xmax} is its linear travel. How many watts may it get?"),
+        numbers={
+            "power": Drawn(POWER, (60, 80, 100)),
+            "moved": Drawn(TRAVEL, (10, 12, 14)),
+            "xmax": Drawn(TRAVEL, (6, 7, 8)),
+        },
+        answer=lambda given: given["power"] * (given["xmax"] / given["moved"]) ** 2,
+        kind=POWER,
+        misconceptions=(
+            Misconception(
+                "power was taken to go with the travel",
+                lambda given: given["power"] * given["xmax"] / given["moved"],
+                "Travel goes with the volts, and power with their square.",
+            ),
+            Misconception(
+                "travel was taken to go with the square of the power",
+                lambda given: given["power"] * (given["xmax"] / given["moved"]) ** 0.5,
+                "It is the other way round: half the travel is a quarter of the power.",
+            ),
+        ),
+    )
+
+
+def two_doubts():
+    """Ask for the spread that two causes make together."""
+    return Exercise(
+        question=(
+            "The compliance alone leaves the level open by a standard deviation of {suspension}, the force factor "
+            "alone by {motor}. By how much do both together, if they have nothing to do with each other?"
+        ),
+        numbers={
+            "suspension": Drawn(LEVEL, (0.6, 0.8, 1.0, 1.2)),
+            "motor": Drawn(LEVEL, (0.5, 0.7, 0.9, 1.4, 1.6)),
+        },
+        answer=lambda given: float(Doubt(dict(given)).deviation),
+        kind=LEVEL,
+        misconceptions=(
+            Misconception(
+                "the two were added",
+                lambda given: given["suspension"] + given["motor"],
+                "They would have to be high together every time: squares add up.",
+            ),
+            Misconception(
+                "the larger one was taken for the whole",
+                lambda given: max(given.values()),
+                "The smaller one still adds its square.",
+            ),
+        ),
+        tolerance=0.05,
+    )

@@ -1,0 +1,50 @@
+"""The invented parts of the demonstration."""
+
+from __future__ import annotations
+
+import functools
+
+from ..parts.amplifier import Amplifier, HeadUnit
+from ..parts.cabin import Cabin
+from .read import read_levels, read_parts, read_sheets
+from .shipped import data_folder
+
+
+def demo_drivers():
+    """Return the invented drivers of the demonstration, by name; `demo_sheets` tells which sheets are doubtful."""
+    return {name: sheet.driver for name, sheet in demo_sheets().items()}
+
+
+@functools.cache
+def _demo_sheets():
+    return read_sheets(data_folder() / "drivers.csv")
+
+
+def demo_sheets():
+    """Return the invented data sheets of the demonstration, by name; some contradict themselves on purpose."""
+    return dict(_demo_sheets())
+
+
+def demo_cabins():
+    """Return the invented cabins of the demonstration, by name."""
+    return read_parts(data_folder() / "cabins.csv", Cabin)
+
+
+def demo_amplifiers():
+    """Return the invented amplifiers of the demonstration, by name."""
+    return read_parts(data_folder() / "amplifiers.csv", Amplifier)
+
+
+def demo_head_units():
+    """Return the invented head units of the demonstration, by name."""
+    return read_parts(data_folder() / "head_units.csv", HeadUnit)
+
+
+def demo_levels():
+    """Return what the invented head unit does to the level, by the setting of its volume."""
+    return read_levels(data_folder() / "head_unit_levels.csv")
+
+
+def demo_noise():
+    """Return the invented noise in the minibus, in third octaves, by the speed it goes at."""
+    return read_levels(data_folder() / "cabin_noise.csv")

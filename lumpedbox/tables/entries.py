@@ -1,0 +1,210 @@
+"""What may be kept of a part, value by value, as typed and in SI units."""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import re
+
+from ..arguments import Named, Several, TextOrNumber, takes
+from ..parts.amplifier import Amplifier, HeadUnit
+from ..parts.box import SealedBox, VentedBox
+from ..parts.cabin import Cabin
+from ..parts.data_sheet import OWNER, SHOWN
+from ..parts.stand_in import sheet_or_stand_in
+from ..quantity import Holds, OneOf, Quantity, Text, Whole, shown
+from ..units import cm2, litre, mm
+from .quantity_text import NUMBER, number_in
+from .read import DRIVER_RULES, rules_of
+
+
+def _without_name(kind):
+    return {key: rule for key, rule in rules_of(kind).items() if key != "name"}
+
+
+_BOX = {"tuning" if key == "fb" else key: rule for key, rule in rules_of(VentedBox).items()}
+
+BOX_RULES = {key: _BOX[key] for key in ("volume", "tuning", "port_area", "Ql", "filling")}
+
+VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
+
+# What may stand in the table of a part of each kind.
+KINDS = {
+    "driver": {key: rule for key, rule in DRIVER_RULES.items() if key != "name"},
+    "box": BOX_RULES,
+    "amplifier": _without_name(Amplifier),
+    "head_unit": _without_name(HeadUnit),
+    "cabin": _without_name(Cabin),
+}
+
+KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
+
+NAME, ENTRIES = Text(), Named(None, "text or a number")
+
+CHOICES = {"driver": Text(), "cabin": Text(), "voltage": VOLTAGE} | BOX_RULES  # by role
+
+RULES = KINDS | {"choices": CHOICES}
+
+RULE = Holds((Quantity, Whole, OneOf, Text))
+
+# As they are shown; the volume of a cabin is the only one that has a unit of its own.
+UNITS = SHOWN | {"size": ("mm", mm), "volume": ("litres", litre), "port_area": ("cm²", cm2)}
+
+CABIN_UNITS = {"volume": ("m3", 1.0)}
+
+
+@takes(kind=TABLE, key=NAME, rule=RULE)
+def unit_of(kind, key, rule):
+    """Return the unit in which a quantity is shown, and its size in SI units."""
+    known = UNITS | CABIN_UNITS if kind == "cabin" else UNITS
+    return known.get(key, (rule.unit, 1.0)) if isinstance(rule, Quantity) else ("", 1.0)
+
+
+@takes(kind=TABLE, key=NAME, value=TextOrNumber(), digits=Whole("digits that are shown", range(1, 18)))
+def in_words(kind, key, value, digits=10):
+    """Return an SI value as text with the unit in which it is shown."""
+    if isinstance(value, str):
+        return value
+    rules = RULES[kind]
+    unit, size = unit_of(kind, key, rules[OneOf(tuple(rules)).accept("in_words", "key", key)])
+    return f"{value / size:.{digits}g} {unit}".rstrip()
+
+
+@takes(kind=TABLE, key=NAME, rule=RULE)
+def value_of(kind, key, rule, typed):
+    """Read one value as typed.
+
+    Parameters
+    ----------
+    kind, key : str
+    rule : Quantity, Whole, OneOf or Text
+    typed : str or number
+        A plain number will do where the quantity has no unit.
+
+    Returns
+    -------
+    float, int or str
+        [SI]
+
+    Raises
+    ------
+    ValueError
+        In words for the one who typed it.
+    """
+    if not isinstance(typed, (str, int, float)) or isinstance(typed, bool):
+        raise ValueError(f"write {key} as text, with its unit")
+    unit, size = unit_of(kind, key, rule)
+    try:
+        if isinstance(rule, (Quantity, Whole)):
+            return _number(kind, key, rule, typed, unit, size)
+        return rule.accept(kind, key, typed)
+    except TypeError as error:
+        raise ValueError(str(error)) from None
+
+
+def _number(kind, key, rule, typed, unit, size):
+    typed = typed if isinstance(typed, str) else _as_float(key, typed)
+    if unit not in ("", "dB") and not isinstance(typed, str):
+        raise ValueError(f'write the unit too, as in {key} = "{typed:g} {unit}"')
+    number = number_in(typed, unit, size) if isinstance(typed, str) else typed
+    if isinstance(rule, Whole):
+        return rule.accept(kind, key, int(number) if number.is_integer() else number)
+    if not rule.low <= number <= rule.high:
+        bounds = f"between {rule.low / size:.5g} and {rule.high / size:.5g} {unit}".rstrip()
+        raise ValueError(f"{key} must be {bounds} ({rule.meaning}){_meant(rule, typed, unit, size)}")
+    return number
+
+
+def _as_float(key, number):
+    try:
+        return float(number)
+    except OverflowError:
+        raise ValueError(f"{key} is too large a number") from None
+
+
+def _meant(rule, typed, unit, size):
+    """Return what was likely meant: the same number in the usual unit."""
+    digits = re.match(NUMBER, str(typed).strip())
+    if digits and unit and rule.low <= float(digits[0]) * size <= rule.high:
+        return f": did you mean {digits[0]} {unit}?"
+    return ""
+
+
+@takes(kind=TABLE, typed=ENTRIES)
+def known_of(kind, typed):
+    """Return key: value of the filled entries of a part. [SI]
+
+    Raises
+    ------
+    ValueError
+        The message names the key, the value and the likely slip.
+    """
+    rules, known = RULES[kind], {}
+    for key, value in typed.items():
+        if key not in rules:
+            raise ValueError(f"{key!r} is not known{near(key, tuple(rules))}")
+        if value != "":
+            try:
+                known[key] = value_of(kind, key, rules[key], value)
+            except ValueError as error:
+                raise ValueError(f"{key} = {shown(value)}: {error}") from None
+    return known
+
+
+@takes(word=NAME, known=Several(NAME, "words that are known"))
+def near(word, known):
+    """Return a question for the nearest spelling, or what is known."""
+    alike = {name.lower(): name for name in known}
+    found = difflib.get_close_matches(word.lower(), alike, n=1, cutoff=0.5)
+    return f": did you mean {alike[found[0]]!r}?" if found else f": known are {', '.join(known)}"
+
+
+@takes(kind=KIND, name=NAME, known=ENTRIES)
+def part_of(kind, name, known):
+    """Make a part of what is known of it.
+
+    Returns
+    -------
+    DataSheet, SealedBox, VentedBox, Amplifier, HeadUnit or Cabin
+
+    Raises
+    ------
+    ValueError
+        If that does not make one yet: the message says what is missing.
+    """
+    try:
+        if kind == "driver":
+            return sheet_or_stand_in({**known, "name": name})
+        return _box(known) if kind == "box" else _plain(kind, name, known)
+    except TypeError as error:
+        raise ValueError(str(error)) from None
+    except ValueError as error:
+        raise ValueError(str(error).removeprefix(f"{OWNER}: ")) from None
+
+
+def _box(known):
+    _demand(("volume",), known)
+    same = {key: known[key] for key in ("volume", "Ql", "filling") if key in known}
+    if "tuning" in known:
+        return VentedBox(fb=known["tuning"], port_area=known.get("port_area"), **same)
+    if "port_area" in known:
+        raise ValueError("a port has a tuning: add tuning")
+    return SealedBox(**same)
+
+
+def _plain(kind, name, known):
+    part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
+    needed = [spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING]
+    _demand([key for key in needed if key != "minimum_load"], known)
+    if kind == "amplifier":  # what its power is given at it can certainly be loaded with
+        known = {"minimum_load": known["rated_impedance"]} | known
+    made = part(name=name, **known)
+    if kind == "cabin":
+        made.check_as_measured()
+    return made
+
+
+def _demand(keys, known):
+    absent = [key for key in keys if key not in known]
+    if absent:
+        raise ValueError(f"add {' and '.join(absent)}")

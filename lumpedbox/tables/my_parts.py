@@ -1,0 +1,265 @@
+"""The reader's own parts and choices, in a plain file that a person can read, edit and copy to another machine."""
+
+from __future__ import annotations
+
+import codecs
+import dataclasses
+import functools
+import re
+import tomllib
+from pathlib import Path
+
+from ..arguments import PATH, takes
+from .atomic_write import alone, write
+from .entries import (
+    ENTRIES,
+    KIND,
+    KINDS,
+    NAME,
+    in_words,
+    known_of,
+    near,
+    part_of,
+)
+from .toml import TOMLKitError, with_table, without_table
+
+FILE = "my_parts.toml"
+
+HEADING = (
+    "My parts: what I typed on the pages of lumpedbox. Values carry their units; lines that begin with # are remarks.",
+    "Edit it with any text editor, or copy it beside the lessons on another machine.",
+)
+
+# What is often wrong with a file written by hand: how the complaint of tomllib begins, or what the line looks like, and
+# what helps.
+COMPLAINTS = {
+    "Cannot overwrite": "this key stands twice in its table: leave one of them",
+    "Cannot declare": "this heading stands twice: put what is under both under one",
+}
+
+SLIPS = {
+    r"""^[^"'#]*[“”„‘’]""": 'write straight quotes (") for the curly ones',
+    r"^\[[^\]]*$": "the heading has no ] at its end",
+    r"""^\[[^"']*\]$""": 'put the name in quotes, as in [driver."165 mm"]',
+    r"^[^=[][^=]*$": 'write a key, = and its value, as in fs = "58 Hz"',
+    r"^[\w-]+\s+[\w-]+[^=]*=": "a key is one word: write _ for the blank in it",
+    r"=\s*[-+]?\d+,\d": "write a point for the comma",
+    r"=\s*(#|$)": "there is no value behind the =",
+    r"""=\s*("[^"]*"|'[^']*')\s*[^#\s]""": "there is more behind the closing quote; a remark begins with #",
+    r"""=\s*("[^"]*|'[^']*)$""": "the quotes are not closed",
+    r"""=\s*[^"'\s]""": 'put quotes round the value, as in fs = "58 Hz"',
+}
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Kept:
+    """What is kept.
+
+    Attributes
+    ----------
+    typed : dict
+        Kind: {name: {key: text or number as typed}}.
+    parts : dict
+        Kind: {name: part}, of those that are complete; a driver comes as a `DataSheet`.
+    unfinished : dict
+        (kind, name): what is still missing, of those that are not.
+    choices : dict
+        Role: value, of the last choices kept on any page. [SI]
+    """
+
+    typed: dict
+    parts: dict
+    unfinished: dict
+    choices: dict
+
+
+@takes(path=PATH)
+def read(path=FILE):
+    """Read all that is kept.
+
+    Parameters
+    ----------
+    path : str or path-like
+        The file of the current folder by default.
+
+    Returns
+    -------
+    Kept
+        Empty where there is no file; not to be changed.
+
+    Raises
+    ------
+    ValueError
+        If it cannot be read, or holds what cannot be meant: the message names file, table, key, value and the likely
+        slip.
+    """
+    return _read(_text(path), Path(path).name)
+
+
+@functools.lru_cache(maxsize=4)
+def _read(text, where):
+    return _understood(_tables(text, where), where)
+
+
+def _text(path):
+    """Return the text of the file; a heading only where there is no file."""
+    path = Path(path)
+    try:
+        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
+    except FileNotFoundError:
+        return "".join(f"# {line}\n" for line in HEADING)
+    except UnicodeDecodeError as error:
+        raise ValueError(f"{path.name} is not text in UTF-8: {error}") from None
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be read: {error.strerror}") from None
+
+
+def _tables(text, where):
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ValueError(f"{where} is not written as TOML: {_in_plain_words(text, str(error))}") from None
+
+
+def _in_plain_words(text, error):
+    """Return what is likely wrong with the line of a complaint, and the line."""
+    lines, told = text.rstrip().split("\n"), re.search(r"at line (\d+)", error)
+    number = int(told[1]) if told else len(lines)
+    line = lines[min(number, len(lines)) - 1].strip()
+    of_complaint = (said for begin, said in COMPLAINTS.items() if error.startswith(begin))
+    of_line = (said for sign, said in SLIPS.items() if re.search(sign, line))
+    return f"line {number} ({line}): {next(of_complaint, None) or next(of_line, error)}"
+
+
+def _understood(tables, where):
+    kinds = (*KINDS, "choices")
+    for kind, table in tables.items():
+        if kind not in kinds:
+            raise ValueError(f"{where}: {kind!r} is not known{near(kind, kinds)}")
+        _check_table(f"{where}, [{kind}]", table)
+    typed = {kind: tables.get(kind, {}) for kind in KINDS}
+    parts, unfinished = {kind: {} for kind in KINDS}, {}
+    for kind, named in typed.items():
+        for name, table in named.items():
+            _check_heading(where, kind, name, table)
+            known = _known_in(f'{where}, [{kind}."{name}"]', kind, table)
+            try:
+                parts[kind][name] = part_of(kind, name, known)
+            except ValueError as error:
+                unfinished[kind, name] = str(error)
+    choices = _known_in(f"{where}, [choices]", "choices", tables.get("choices", {}))
+    return Kept(typed, parts, unfinished, choices)
+
+
+def _check_heading(where, kind, name, table):
+    """Refuse a heading whose name has a point and no quotes: TOML takes the point for a step into a table."""
+    whole = name
+    while isinstance(table, dict):
+        inner = next((key for key, value in table.items() if isinstance(value, dict) and key not in KINDS[kind]), None)
+        if inner is None:
+            break
+        whole, table = f"{whole}.{inner}", table[inner]
+    if whole != name:
+        raise ValueError(f'{where}, [{kind}.{whole}]: put the name in quotes: [{kind}."{whole}"]')
+
+
+def _known_in(where, kind, table):
+    _check_table(where, table)
+    try:
+        return known_of(kind, table)
+    except ValueError as error:
+        raise ValueError(f"{where}: {error}") from None
+
+
+def _check_table(where, table):
+    if not isinstance(table, dict):
+        raise ValueError(f'{where} must be a table, such as [driver."165 mm"] with a line for each value')
+
+
+@takes(kind=KIND, name=NAME, typed=ENTRIES, path=PATH)
+def keep(kind, name, typed, path=FILE):
+    """Keep one part, or put it in the place of the one of that name.
+
+    Parameters
+    ----------
+    kind : str
+        One of `KINDS`.
+    name : str
+    typed : dict
+        Key: text or number as typed; empty ones are left out.
+    path : str or path-like
+
+    Raises
+    ------
+    ValueError
+        If a value cannot be read, or if the file cannot be read or written: it is left as it is then.
+    """
+    name = " ".join(name.split())
+    if not name:
+        raise ValueError("give it a name first")
+    filled = {key: value for key, value in typed.items() if value != ""}
+    known_of(kind, filled)
+    _change(path, kind, name, filled)
+
+
+@takes(kind=KIND, name=NAME, path=PATH)
+def forget(kind, name, path=FILE):
+    """Take one part out of the file."""
+    _change(path, kind, name, None)
+
+
+@takes(values=ENTRIES, path=PATH)
+def keep_choices(values, path=FILE):
+    """Keep the choices made on a page, by role, in SI units or as typed; those of other roles stay as they are."""
+    filled = {key: in_words("choices", key, value) for key, value in values.items()}
+    known_of("choices", filled)
+    _change(path, "choices", None, filled)
+
+
+def _change(path, kind, name, filled):
+    """Change one table of the file, while no other page does."""
+    path = Path(path)
+    try:
+        with alone(path.resolve().parent):
+            write(path, _as_saved(path, _changed(path, kind, name, filled)))
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+
+
+def _changed(path, kind, name, filled):
+    """Return the text of the file with one table changed, once it is certain that nothing else changes."""
+    where, text = path.name, _text(path)
+    _read(text, where)
+    tables = _tables(text, where)
+    keys = [kind] if name is None else [kind, name]
+    try:
+        after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
+    except TOMLKitError:
+        after = text
+    if not _is(after, _wanted(tables, kind, name, filled)):
+        raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
+    return after
+
+
+def _as_saved(path, text):
+    """Return a text in bytes, with the line ends and the mark at the start that another editor gave to the file."""
+    saved = Path(path).read_bytes() if Path(path).exists() else b""
+    mark = codecs.BOM_UTF8 if saved.startswith(codecs.BOM_UTF8) else b""
+    return mark + (text.replace("\n", "\r\n") if b"\r\n" in saved else text).encode()
+
+
+def _wanted(tables, kind, name, filled):
+    """Return what the tables should be after a change."""
+    if name is None:
+        return tables | {kind: tables.get(kind, {}) | filled}
+    named = {key: table for key, table in tables.get(kind, {}).items() if key != name}
+    return tables | {kind: named if filled is None else named | {name: filled}}
+
+
+def _is(text, wanted):
+    """Return whether a text holds the wanted tables; an empty one may be left out."""
+    try:
+        found = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return False
+    return all(found.get(kind, {}) == wanted.get(kind, {}) for kind in found | wanted)

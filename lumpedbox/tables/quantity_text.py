@@ -1,0 +1,206 @@
+"""Quantities as people write them: "0.65 ft^3", "38 L", "12 in"."""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import math
+import re
+
+from ..arguments import Single, takes
+from ..quantity import Quantity, Text, shown
+from ..units import cm2, gram, hertz, litre, metre, mH, mm, mm_per_newton, ohm, watt
+
+# What is written over a number here, in words that pint knows.
+WRITTEN = {
+    "litres": "litre",
+    "cubic feet": "foot**3",
+    "cm²": "cm**2",
+    "square inches": "inch**2",
+    "inches": "inch",
+    "feet/s": "foot/second",
+    "volts": "volt",
+    "N/A": "newton/ampere",
+    "N s/m": "newton*second/metre",
+    "Ns/m": "newton*second/metre",
+    "Tm": "tesla*metre",
+    "m3": "metre**3",
+    "m2": "metre**2",
+    "": "dimensionless",
+    '"': "inch",
+    "''": "inch",
+    "”": "inch",
+    "″": "inch",
+    "'": "foot",
+    "cu ft": "foot**3",
+    "cu in": "inch**3",
+    "sq in": "inch**2",
+    "ft3": "foot**3",
+    "in3": "inch**3",
+    "in2": "inch**2",
+    "cm2": "cm**2",
+    "cm3": "cm**3",
+    "ccm": "cm**3",
+    "mm2": "mm**2",
+    "dm3": "dm**3",
+    "sq cm": "cm**2",
+    "w": "watt",
+    "v": "volt",
+    "mfd": "microfarad",
+    "uf": "microfarad",
+    "uh": "microhenry",
+    "hz": "hertz",
+    "khz": "kilohertz",
+    "mh": "millihenry",
+    "ohms": "ohm",
+}
+# Units that pint knows, and that nobody means here.
+MISTAKEN = {"gr": "'gr' are grains: write g for grams", "mF": "'mF' are thousands of microfarads: write uF"}
+VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
+EFFECTIVE = re.compile(r"(w|watts?|v|volts?)\s*r\.?m\.?s\.?", re.IGNORECASE)
+POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and to work them out may take for ever
+LONGEST = 60  # letters of a number with its unit
+RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
+SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
+NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
+
+# Units of our own tables with their size in SI, so that a page need not wait for pint to load. A test holds them to it.
+COMMON = {
+    ("Hz", "Hz"): hertz,
+    ("L", "m3"): litre,
+    ("cm^2", "m2"): cm2,
+    ("ohm", "ohm"): ohm,
+    ("mH", "H"): mH,
+    ("g", "kg"): gram,
+    ("mm/N", "m/N"): mm_per_newton,
+    ("mm", "m"): mm,
+    ("m", "m"): metre,
+    ("W", "W"): watt,
+    ("L", "litres"): 1.0,
+}
+
+
+@functools.cache
+def registry():
+    """Return the registry of units; made when first needed, since pint takes a while to load."""
+    import pint
+
+    return pint.UnitRegistry()
+
+
+@takes(unit=Text(), si_unit=Text())
+def factor(unit, si_unit):
+    """Return what a number in `unit` is multiplied by to be in `si_unit`.
+
+    Parameters
+    ----------
+    unit, si_unit : str
+        As written, such as "ft^3" and "m3".
+
+    Raises
+    ------
+    ValueError
+        If the unit is not known, or measures something else.
+    """
+    if unit == si_unit or (unit, si_unit) in COMMON:
+        return COMMON.get((unit, si_unit), 1.0)
+    if unit in MISTAKEN:
+        raise ValueError(MISTAKEN[unit])
+    if len(unit) > LONGEST or POWERS.search(unit):
+        raise ValueError(f"{unit[:LONGEST]!r} is not a unit that is known")
+    import pint
+
+    if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
+        raise ValueError(f"{unit!r} is a speed of turning, not a frequency: divide by the turn first")
+    try:
+        wanted = registry().parse_units(_in_words(si_unit))
+    except Exception:  # pint stumbles in many ways over what is no unit
+        raise ValueError(f"{si_unit!r} is not a unit that is known") from None
+    try:
+        given = registry().Quantity(1.0, registry().parse_units(_in_words(unit)))
+        return float(given.to(wanted).magnitude)
+    except Exception as error:
+        if unit != unit.lower():
+            with contextlib.suppress(ValueError):
+                return factor(unit.lower(), si_unit)
+        if isinstance(error, pint.DimensionalityError):
+            raise ValueError(f"{unit!r} cannot be turned into {si_unit or 'a plain number'}") from None
+        raise ValueError(f"{unit!r} is not a unit that is known") from None
+
+
+@takes(text=Text(), unit=Text(), size=Single(SIZE))
+def number_in(text, unit, size):
+    """Read a number with its unit, in SI units.
+
+    Parameters
+    ----------
+    text : str
+        Such as "38 L" or "17 3/4 in".
+    unit : str
+        A unit of what is asked for; "dB" and plain numbers may stand without one.
+    size : float
+        That unit in SI.
+
+    Raises
+    ------
+    ValueError
+        In words for the one who typed it.
+    """
+    text = text.strip().replace("−", "-").removeprefix("=").strip()
+    if len(text) > LONGEST:
+        raise ValueError(f"{text[:LONGEST]!r}... is too long for a number with its unit.")
+    _refuse_slips(text)
+    plain = text
+    for sign, fraction in VULGAR.items():
+        plain = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", plain).replace(sign, fraction)
+    match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", plain)
+    if not match:
+        raise ValueError(f"{shown(text)} is not a number.")
+    number, written = _number(match), (match["unit"] or "").strip()
+    if RANGE.match(written):
+        raise ValueError(f"{text!r} is a range: write one number.")
+    if not math.isfinite(number):
+        raise ValueError(f"{shown(text)} is too large a number.")
+    if unit == "dB":
+        if written.lower() not in ("", "db", "db(a)", "dba"):
+            raise ValueError(f"The answer is in dB, not in {written}.")
+        return number
+    if unit and not written and number:
+        raise ValueError(f"Write the unit too, as in {number:g} {unit}.")
+    try:
+        return number * factor(written or unit, unit) * size
+    except ValueError as error:
+        raise ValueError(f"{error}.") from None
+
+
+def _refuse_slips(text):
+    """Refuse commas and ±, which mean one thing here and another there."""
+    comma = re.match(r"([-+]?\d+),(\d+)", text)
+    if comma and re.match(r"[-+]?[1-9]\d{0,2}(,\d{3})+(?!\d)", text):
+        raise ValueError(
+            f"{text!r} is not a number: leave a comma for thousands out; for decimals write a point. Is it "
+            f"{re.match('[-+0-9,]+', text)[0].replace(',', '')}, or {comma[1]}.{comma[2]}?"
+        )
+    if comma:
+        raise ValueError(f"{text!r} is not a number: write a point for the comma.")
+    if re.match(r"±|\+/-|\+-", text):
+        raise ValueError(
+            f"{text!r}: write the number one way, without ±; of a travel, say beside it how it is counted."
+        )
+    if re.search(r"±|\+/-", text):
+        raise ValueError(f"{text!r}: write one number, without ±.")
+
+
+def _number(match):
+    if match["number"]:
+        return float(match["number"])
+    return float(match["whole"] or 0) + float(match["over"]) / float(match["under"])
+
+
+def _in_words(unit):
+    """Return a unit in words that pint knows, whatever its capitals, and the dots of what is cut short."""
+    effective = EFFECTIVE.fullmatch(unit)
+    unit = effective[1] if effective else unit
+    without_dots = re.sub(r"(?<=[A-Za-z])\.\s*", " ", unit).strip().lower()
+    return WRITTEN.get(unit) or WRITTEN.get(unit.lower()) or WRITTEN.get(without_dots, unit)

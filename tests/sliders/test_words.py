@@ -14,7 +14,7 @@ from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.predict import Guess, Question
-from lumpedbox.sliders.kit.replacing import Replacing
+from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.alignments import alignments
 from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
@@ -82,6 +82,7 @@ def words_of_forms():
     buttons = Replacing(lambda action: action)  # which appear only when something would be replaced
     for button in (buttons.replace, buttons.leave, buttons.back):
         yield from words_of_widget(button)
+    buttons.offer_back(Place(what="", name="one", now=lambda: None, put=None), {})
     for _, entries in FORMS.values():
         yield from (("option", written) for entry in entries for written, _ in entry.options)
     yield "option", NONE

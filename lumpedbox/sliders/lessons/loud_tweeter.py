@@ -36,6 +36,7 @@ CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 CAPACITANCE = same("µF", uF, 1)
 ANGLE = same("degrees", decimals=0)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
+NEW, LIFT = "25 mm pillar tweeter", 8.0  # dB, by which the demonstration's new tweeter is louder than its sheet
 BOTH, OWN_ONLY = "use both", "leave the series one out"  # of a tweeter that has a capacitor built in
 
 QUESTION = Question(
@@ -124,9 +125,11 @@ class LoudTweeter(Scene):
 
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
-        printed = self._drivers[values["tweeter"]].sensitivity + values["lift"]
+        text, lift = LEVEL.metric.text, values["lift"]
+        level = text(self._drivers[values["tweeter"]].sensitivity + lift)
+        louder = f", {text(lift)} louder than its sheet" if lift else ""
         return (
-            f"{values['woofer']} and {values['tweeter']} (of {LEVEL.metric.text(printed)} at 2.83 volts) in large "
+            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{louder}) in large "
             f"panels; {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, half space, "
             f"{ANGLE.metric.text(values['angle'])} off axis"
         )
@@ -253,15 +256,26 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Slider("pad", "Pad before the tweeter", LEVEL, 0.0, 15.0, 0.0, 0.5),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF),
         Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver")),
-        Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
-        Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, 8.0, 0.5),
+        Choice("tweeter", "Tweeter", tweeters, first_of(NEW, tweeters)),
+        Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, LIFT if NEW in tweeters else 0.0, 0.5),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
     ]
     if any(tweeter.built_in_capacitance is not None for tweeter in tweeters.values()):
         controls.insert(4, Choice("beside_own", "If it has its own capacitor", (OWN_ONLY, BOTH), OWN_ONLY))
-    return Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    page = Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    page.controls["tweeter"].listen(lambda: _another_tweeter(page))
+    return page
+
+
+def _another_tweeter(page):
+    """Only the demonstration's new tweeter plays louder than its sheet: draw another one as its sheet says."""
+    lift, wanted = page.controls["lift"], LIFT if page.values["tweeter"] == NEW else 0.0
+    if lift.value == wanted:
+        page.move()
+    else:
+        lift.value = wanted  # which moves the page
 
 
 VOLTS = 2.83

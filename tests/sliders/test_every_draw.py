@@ -211,6 +211,14 @@ def test_the_shown_answer_is_right(exercise, draws):
         assert abs(number - exact) <= allowed / 3, "a little beside what is shown must be right too"
 
 
+def test_a_difference_of_volumes_is_asked_for_in_their_unit():
+    """Else a share in percent, as the tables of that lesson give it, is a fair answer."""
+    exercise = rows_of("alignments_sheet")[3].exercise
+    given = exercise.given(exercise.draw(generator("Ada", 4)), METRIC)
+    assert "By how many litres does the power law" in exercise.ask(given, METRIC)
+    assert "By how many cubic feet does the power law" in exercise.ask(given, SYSTEMS[1])
+
+
 def test_a_mistake_is_named_and_never_right(exercise, draws):
     assert len(exercise.misconceptions) == 2
     for given, system in draws:

@@ -168,7 +168,7 @@ class HowLoud(Scene):
             return "Choose a vehicle to see what is heard above the noise in it."
         heard = lowest_heard(GRID, self.loudest.level, self._noise)
         told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
-        return f"In the noise of the minibus at {NOISE} (invented) the lowest tone that can be heard {told}."
+        return f"In a noise like the minibus's at {NOISE} (invented) the lowest tone that can be heard {told}."
 
 
 def how_loud(drivers=None, amplifiers=None, cabins=None):

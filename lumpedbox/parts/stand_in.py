@@ -9,8 +9,17 @@ import numpy as np
 from ..air import Air
 from ..quantity import OneOf, Quantity
 from ..units import gram, mH, mm
-from .data_sheet import COUNTED, PRINTED, SHOWN_BESIDE, DataSheet, Report, beside_the_parameters, quantities_in_si
-from .driver import LENGTH_SLIPS, Driver
+from .data_sheet import (
+    COUNTED,
+    PRINTED,
+    SHOWN_BESIDE,
+    DataSheet,
+    Report,
+    beside_the_parameters,
+    printed_at_2V83,
+    quantities_in_si,
+)
+from .driver import LENGTH_SLIPS, Driver, passband_level
 from .spread import Spread
 
 
@@ -72,8 +81,10 @@ class KindOf(OneOf):
 
 KIND = KindOf(words=tuple(KINDS))
 OWNER = "Driver.typical"
+LOUDNESS = ("sensitivity_2V83", "sensitivity_1W")
+NUMBERS = PRINTED.keys() - set(LOUDNESS)  # which a stand-in has none of
 SIZE = Quantity(unit="m", meaning="nominal size", low=5 * mm, high=1.0, slips=LENGTH_SLIPS)
-ASSUMED = "All of it but the size: a stand-in, typical of its kind (common practice, no source)."
+ASSUMED = "All of it but what is printed: a stand-in, typical of its kind (common practice, no source)."
 
 
 def stand_in(size, kind, name):
@@ -117,6 +128,8 @@ def stand_in(size, kind, name):
 def sheet_or_stand_in(known):
     """Make a driver of all that is known of it: of its data sheet, or a stand-in where it has none.
 
+    A stand-in of a printed sensitivity plays that loud: its cone is taken as lighter or heavier than is typical.
+
     Parameters
     ----------
     known : dict
@@ -132,8 +145,9 @@ def sheet_or_stand_in(known):
         If that does not settle a driver, and is not a stand-in either.
     """
     printed = {name: value for name, value in known.items() if name not in ("size", "kind")}
-    if printed.keys() & PRINTED.keys():
-        return _of_its_sheet(printed, may_stand_in={"size", "kind"} <= known.keys())
+    may_stand_in = {"size", "kind"} <= known.keys()
+    if printed.keys() & (NUMBERS if may_stand_in else PRINTED.keys()):
+        return _of_its_sheet(printed, may_stand_in)
     absent = [name for name in ("size", "kind") if name not in known]
     if absent:
         raise ValueError(
@@ -143,8 +157,12 @@ def sheet_or_stand_in(known):
     beside = {name: printed.get(name) for name in SHOWN_BESIDE}
     sheet, fields = beside_the_parameters(beside, {name: printed.get(name) for name in COUNTED})
     driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=known.get("name", "")), fields)
-    given = {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None}
-    return DataSheet(driver, Report(given, quantities_in_si(driver, Air()), (ASSUMED,), (), ()))
+    loudness = {name: PRINTED[name].single(OWNER, name, value) for name, value in printed.items() if name in LOUDNESS}
+    driver = as_loud_as(driver, printed_at_2V83(loudness, driver.Re, sheet))
+    given = {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None} | loudness
+    follows = quantities_in_si(driver, Air(), sheet["rated_impedance"])
+    implied = {name: value for name, value in follows.items() if name not in given}
+    return DataSheet(driver, Report(given, implied, (ASSUMED,), (), ()))
 
 
 def _of_its_sheet(printed, may_stand_in):
@@ -152,7 +170,7 @@ def _of_its_sheet(printed, may_stand_in):
         return Driver.from_data_sheet(**printed)
     except ValueError as error:
         if may_stand_in and "does not settle" in str(error):
-            numbers = " and ".join(name for name in printed if name in PRINTED)
+            numbers = " and ".join(name for name in printed if name in NUMBERS)
             raise ValueError(f"{error}; or leave {numbers} out, and it is a stand-in of its size and kind") from None
         raise
 
@@ -165,6 +183,18 @@ def _check_size(size, kind):
             f"size must be between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind}), "
             f"got {size / mm:.4g} mm"
         )
+
+
+def as_loud_as(driver, sensitivity):
+    r"""Return a stand-in whose pass-band is at a printed level for 2.83 V, by its moving mass; the same if it is None.
+
+    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{(L - L_{typical})/20}
+    """
+    if sensitivity is None:
+        return driver
+    k = 10 ** ((sensitivity - passband_level(driver, 2.83)) / 20)
+    moving = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
+    return dataclasses.replace(driver, **moving, sensitivity=sensitivity)
 
 
 def wound_for(driver, fields):

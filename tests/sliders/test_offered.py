@@ -43,11 +43,50 @@ def test_a_stand_in_and_a_driver_of_its_lengthened_name_are_both_offered(place):
     assert list(offered().drivers)[:3] == ["x, stand-in", "x, stand-in (mine)", "y"]
     assert offered().drivers["x, stand-in"].spread is not None
     told = [offered_as("driver", name) for name in ("x", "x, stand-in", "y")]
+    silent = " Once its sensitivity is given, the pages on tweeters offer it too."
     assert told == [
-        "The other pages offer it as x, stand-in.",
+        f"Pages that can do with a stand-in offer it as x, stand-in. The others need numbers of its own.{silent}",
         "The other pages offer it as x, stand-in (mine).",
         "The other pages offer it as y.",
     ]
+
+
+TWEETER = {"kind": "tweeter", "size": "25 mm", "rated_impedance": "4 ohm", "built_in_capacitance": "4.7 uF"}
+
+
+@pytest.mark.parametrize("make", [loud_tweeter, crossing_over])
+def test_a_stand_in_with_a_printed_level_is_matched_by_it(place, make):
+    """What is said when it is kept is what the pages on tweeters do."""
+    keep("driver", "pillar", TWEETER)
+    assert "pillar, stand-in" not in make().controls["tweeter"].widget.options
+    assert offered_as("driver", "pillar").endswith("Once its sensitivity is given, the pages on tweeters offer it too.")
+    keep("driver", "pillar", TWEETER | {"sensitivity_2V83": "93 dB"})
+    assert "tweeters" not in offered_as("driver", "pillar")
+    page = make()
+    page.controls["tweeter"].value = "pillar, stand-in"
+    assert page.message == ""
+    assert "pillar, stand-in: all but its level is typical of its size and kind" in page.sentence
+    page.reset()
+    assert "all but its level" not in page.sentence
+
+
+def test_the_level_of_a_stand_in_is_the_printed_one(place):
+    """Far above its resonance and its capacitor's corner the tweeter has the 93 dB of its sheet."""
+    keep("driver", "pillar", TWEETER | {"sensitivity_2V83": "93 dB", "built_in_capacitance": "100 uF"})
+    page = loud_tweeter()
+    page.controls["tweeter"].value = "pillar, stand-in"
+    assert "(of 93.0 dB at 2.83 volts)" in page.conditions
+    assert page.scene.stack.values("tweeter", "level")[1][-1] == pytest.approx(93.0, abs=0.3)
+
+
+def test_a_tweeter_is_not_said_to_be_offered_where_it_is_not(place):
+    sheet = {"fs": "1200 Hz", "Qes": "1.5", "Qms": "3", "Sd": "6.2 cm^2", "Mms": "0.36 g", "Re": "3.3 ohm"}
+    for level in ({}, {"sensitivity_2V83": "91 dB"}):
+        keep("driver", "dome", sheet | level)
+        told = offered_as("driver", "dome")
+        assert told.startswith("The pages that take a tweeter offer it as dome.")
+        assert ("Once its sensitivity is given" in told) is not bool(level)
+        assert ("dome" in loud_tweeter().controls["tweeter"].widget.options) is bool(level)
 
 
 def test_none_is_lost_whatever_is_called_mine_already(place):

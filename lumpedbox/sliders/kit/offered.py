@@ -174,7 +174,7 @@ def left_out(missed, *kinds):
 
 
 def woofers_and_tweeters(drivers):
-    """Sort drivers by their resonance, without stand-ins and those without a printed sensitivity.
+    """Sort drivers by their resonance, without those that have no printed sensitivity.
 
     Parameters
     ----------
@@ -186,6 +186,6 @@ def woofers_and_tweeters(drivers):
     (dict, dict, dict)
         Name: Driver of the woofers, and of the tweeters; name: what is wrong with it, of the others.
     """
-    told, missed = sifted(drivers, of_a_sheet, of_printed_sensitivity, at_least_a_woofer)
+    told, missed = sifted(drivers, of_printed_sensitivity, at_least_a_woofer)
     tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
     return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters, missed

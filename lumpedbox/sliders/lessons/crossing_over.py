@@ -24,7 +24,7 @@ from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, same
-from ..kit.words import AS_MARKED, REVERSED
+from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 from .loud_tweeter import CAPACITANCE, printed_above
 
 GRID = frequencies(300, 15000, per_octave=24)
@@ -148,6 +148,7 @@ class CrossingOver(Scene):
             longer = who if values["further"] > 0 else "woofer"
             yield f"The longer way turns the {longer} back by {turned:.0f} degrees at {corner:.0f} Hz."
         yield _to_buy(self.networks(values))
+        yield from of_its_kind(*(self._drivers[values[name]] for name in ("woofer", "tweeter")))
         if values["load"] != RESISTANCES:
             yield printed_above(solve(self.parts(values), values["corner"], VOLTS))
 
@@ -217,7 +218,7 @@ def crossing_over(drivers=None):
     ----------
     drivers : dict, optional
         Name: Driver; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out.
+        Drivers without a printed sensitivity are left out.
     """
     woofers, tweeters, missed = woofers_and_tweeters(offered().drivers if drivers is None else drivers)
     controls = [

@@ -29,7 +29,7 @@ from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
-from ..kit.words import AS_MARKED, REVERSED
+from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
@@ -143,6 +143,7 @@ class LoudTweeter(Scene):
         yield _capacitor(parts, values) if built_in(parts) is None else _its_own_capacitor(parts, values)
         yield _load(self.response, self._amplifier)
         yield printed_above(self.response)
+        yield from of_its_kind(*(speaker.driver for speaker in parts.loudspeakers))
 
 
 def _matched(system, values):
@@ -246,7 +247,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ----------
     drivers, amplifiers : dict, optional
         Name: Driver, name: Amplifier; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
+        Drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
         else the first.
     """
     drivers = offered().drivers if drivers is None else drivers

@@ -84,6 +84,14 @@ def test_the_formula_that_an_exercise_asks_for_is_on_its_page(frequency):
     assert 20 * np.log10(share) + added == pytest.approx(float(a_weighting(frequency)), abs=0.05)
 
 
+@pytest.mark.parametrize("name", ["how_loud", "small_woofers"])
+def test_what_an_exercise_needs_of_the_air_stands_beside_the_equation(name):
+    """CIPM-2007 gives 1.1993 kg/m3 at 20 °C, 50 % humidity and 101325 Pa (tests/reference/data/air.csv); 20 uPa is the
+    reference of ISO 1683 (from memory)."""
+    found = told(name, r"rho = ([\d.]+)\\ \\mathrm\{kg/m\^3\}.*p_0 = (\d+)\\ \\mathrm\{\\mu Pa\}")
+    assert found == [1.2, 20.0]
+
+
 def test_what_a_pole_tells():
     """s^2 + w/Q s + w^2: |s| = w and -Re s = w / 2Q. So Q is an angle, and one decay goes with many Q."""
     driver = dataclasses.replace(demo_drivers()["200 mm bass"], Le=0.0)

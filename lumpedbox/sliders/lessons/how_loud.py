@@ -212,6 +212,7 @@ def with_bridged(amplifiers):
 
 
 POWER = same("W", decimals=1)
+DENSITY = round(float(Air().density), 2)  # kg/m3, as the lesson prints it
 
 
 def how_loud_sheet():
@@ -303,4 +304,4 @@ def _amplifier(given):
 def _moved(given, factor):
     """Peak volume of air that makes a level at 1 m in half space. [m3]"""
     peak = factor * np.sqrt(2) * 20e-6 * 10 ** (given["level"] / 20)
-    return float(2 * np.pi * peak / (Air().density * (2 * np.pi * given["frequency"]) ** 2))
+    return float(2 * np.pi * peak / (DENSITY * (2 * np.pi * given["frequency"]) ** 2))

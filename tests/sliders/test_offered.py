@@ -21,6 +21,7 @@ from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.which_box import which_box
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
 from lumpedbox.tables.my_parts import keep, keep_choices, read
+from lumpedbox.tables.shipped import notebooks_folder
 from lumpedbox.units import cm2, litre
 
 SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2", "Re": "3.4 ohm", "xmax": "6 mm"}
@@ -377,6 +378,13 @@ def test_a_page_without_such_choices_has_no_fold(place):
     page.keeping._look()
     assert page.keeping.title not in titles_of(page)
     assert page.keeping.title in titles_of(sealed_or_vented())
+
+
+def test_what_is_said_of_the_fold_on_the_page_of_parts_is_so(place):
+    text = (notebooks_folder() / "my_parts.ipynb").read_text(encoding="utf-8")
+    missing = [make for make in (crossing_over, decibels) if sealed_or_vented().keeping.title not in titles_of(make())]
+    assert ("Under *Keep for other pages* most pages keep" in text) is bool(missing)
+    assert "each page keeps" not in text
 
 
 def test_the_fold_rests_until_the_guess_is_marked(place):

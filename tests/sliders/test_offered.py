@@ -71,6 +71,18 @@ def test_a_stand_in_with_a_printed_level_is_matched_by_it(place, make):
     assert "all but its level" not in page.sentence
 
 
+@pytest.mark.parametrize("make", [loud_tweeter, crossing_over])
+def test_a_printed_level_that_is_not_believed_is_said_to_be_none(place, make):
+    """The invented 165 mm panel, 92.6 dB by its other numbers: rho Bl Sd V / 2 pi Mms Re (Small 1972, from memory)."""
+    sheet = {"fs": "58 Hz", "Qes": "0.6", "Qms": "4.5", "Vas": "15 L", "Sd": "137 cm^2", "Re": "3.4 ohm"}
+    for level, told in (("92.6 dB", ""), ("88 dB", "mine: the printed 88.0 dB are not believed; the 92.6 dB that the")):
+        keep("driver", "mine", sheet | {"sensitivity_2V83": level, "rated_impedance": "4 ohm"})
+        page = make()
+        page.controls["woofer"].value = "mine"
+        assert told in page.sentence
+        assert ("not believed" in page.sentence) is bool(told)
+
+
 def test_the_level_of_a_stand_in_is_the_printed_one(place):
     """Far above its resonance and its capacitor's corner the tweeter has the 93 dB of its sheet."""
     keep("driver", "pillar", TWEETER | {"sensitivity_2V83": "93 dB", "built_in_capacitance": "100 uF"})

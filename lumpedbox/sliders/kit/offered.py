@@ -105,6 +105,29 @@ def marked(name, taken):
     return name
 
 
+def not_believed(sheets):
+    """Say of which drivers the printed sensitivity is not believed, as the rest of the sheet contradicts it.
+
+    Parameters
+    ----------
+    sheets : dict
+        Name: DataSheet.
+
+    Returns
+    -------
+    dict
+        Name: sentence.
+    """
+    told = {}
+    for name, (_, report) in sheets.items():
+        used = "sensitivity_2V83" if "sensitivity_2V83" in report.given else "sensitivity_1W"
+        for entry in report.contradictory:
+            if entry.name == used:
+                instead = f"the {entry.implied:.1f} dB that the rest of its sheet implies stand in its place"
+                told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed; {instead}."
+    return told
+
+
 def first_of(wanted, offers):
     """Return what is wanted if it is offered, else the first that is."""
     return wanted if wanted in offers else next(iter(offers))

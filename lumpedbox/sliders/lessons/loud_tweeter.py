@@ -24,7 +24,7 @@ from ...units import uF
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.offered import AMPLIFIER, first_of, left_out, offered, woofers_and_tweeters
+from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
@@ -75,8 +75,8 @@ class LoudTweeter(Scene):
     alternative_text = "Level of a woofer, a tweeter and both, and the impedance of their channel, against frequency"
     grid = GRID
 
-    def __init__(self, woofers, tweeters, amplifier):
-        self._drivers, self._amplifier = {**woofers, **tweeters}, amplifier
+    def __init__(self, woofers, tweeters, amplifier, not_believed):
+        self._drivers, self._amplifier, self._not_believed = {**woofers, **tweeters}, amplifier, not_believed
         pens = {
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
@@ -143,6 +143,7 @@ class LoudTweeter(Scene):
         yield _capacitor(parts, values) if built_in(parts) is None else _its_own_capacitor(parts, values)
         yield _load(self.response, self._amplifier)
         yield printed_above(self.response)
+        yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
         yield from of_its_kind(*(speaker.driver for speaker in parts.loudspeakers))
 
 
@@ -234,6 +235,11 @@ def _load(response, amplifier):
     )
 
 
+def chosen(values):
+    """Return the names of woofer and tweeter."""
+    return values["woofer"], values["tweeter"]
+
+
 def printed_above(response):
     """Say up to where woofer and tweeter follow the model."""
     woofer, tweeter = (f"{float(r.validity_limit):.0f} Hz" for r in response.responses)
@@ -250,6 +256,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
         else the first.
     """
+    doubted = not_believed(offered().sheets) if drivers is None else {}
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
     woofers, tweeters, missed = woofers_and_tweeters(drivers)
@@ -265,7 +272,8 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ]
     if any(tweeter.built_in_capacitance is not None for tweeter in tweeters.values()):
         controls.insert(4, Choice("beside_own", "If it has its own capacitor", (OWN_ONLY, BOTH), OWN_ONLY))
-    page = Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    scene = LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)], doubted)
+    page = Page(controls, scene, first=2)
     page.controls["tweeter"].listen(lambda: _another_tweeter(page))
     return page
 

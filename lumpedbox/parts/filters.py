@@ -124,17 +124,9 @@ class LowPass(Part):
 
     Notes
     -----
-    Butterworth poles stand evenly on the circle of the corner; Bessel's delay all low tones alike; a Linkwitz-Riley
-    filter is a Butterworth of half the order, twice. Each section of second order is, with s counted from its own
-    corner,
+    The families are those of `HighPass`, and so are their sources; each section of second order is
 
     .. math:: H = \frac{1}{s^2 + s/Q + 1}
-
-    References
-    ----------
-    W. E. Thomson, "Delay networks having maximally flat frequency characteristics", Proc. IEE 96 (1949) 487-490, for
-    Bessel's; S. H. Linkwitz, "Active crossover networks for noncoincident drivers", JAES 24(1) (1976) 2-8 (from
-    memory).
 
     Examples
     --------

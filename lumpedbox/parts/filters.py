@@ -93,7 +93,7 @@ class HighPass(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import HighPass, InfiniteBaffle, Loudspeaker, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> filtered = replace(plain, filters=(HighPass(frequency=80, order=4, family="Linkwitz-Riley"),))
@@ -131,7 +131,7 @@ class LowPass(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, LowPass, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> filtered = replace(plain, filters=(LowPass(frequency=80),))
@@ -187,7 +187,7 @@ class Shelf(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, Shelf, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> filtered = replace(plain, filters=(Shelf(frequency=80, level=6),))
@@ -229,7 +229,7 @@ class Peak(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, Peak, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> filtered = replace(plain, filters=(Peak(frequency=80, level=-6, Q=2),))
@@ -264,7 +264,7 @@ class AllPass(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import AllPass, InfiniteBaffle, Loudspeaker, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> turned = replace(plain, filters=(AllPass(frequency=80),))
@@ -304,7 +304,7 @@ class LevelTable(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import InfiniteBaffle, LevelTable, Loudspeaker, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> filtered = replace(plain, filters=(LevelTable(points=((40, 0), (160, 6))),))
@@ -332,7 +332,7 @@ class Gain(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import Gain, InfiniteBaffle, Loudspeaker, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> filtered = replace(plain, filters=(Gain(level=-6),))
@@ -355,7 +355,7 @@ class Inverted(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import InfiniteBaffle, Inverted, Loudspeaker, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> reversed_ = replace(plain, filters=(Inverted(),))
@@ -380,7 +380,7 @@ class Delay(Part):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox import Delay, InfiniteBaffle, Loudspeaker, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> later = replace(plain, filters=(Delay(time=1e-3),))

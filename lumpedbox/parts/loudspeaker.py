@@ -47,7 +47,7 @@ class Loudspeaker(Part):
 
     Examples
     --------
-    >>> from lumpedbox import frequencies, solve
+    >>> from lumpedbox import Loudspeaker, SealedBox, frequencies, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> from lumpedbox.units import litre
     >>> speaker = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=SealedBox(volume=20 * litre))

@@ -37,7 +37,7 @@ class Channel(Part):
 
     Examples
     --------
-    >>> from lumpedbox import InfiniteBaffle, solve
+    >>> from lumpedbox import Channel, InfiniteBaffle, Loudspeaker, System, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> one = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> two = System(channels=(Channel(loudspeakers=(one, one), wiring="series"),))
@@ -78,7 +78,7 @@ class System(Part):
 
     Examples
     --------
-    >>> from lumpedbox import InfiniteBaffle, solve
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, System, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> one = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
     >>> louder = solve(System(channels=(one, one)), 80).level - solve(one, 80).level

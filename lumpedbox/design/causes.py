@@ -18,6 +18,7 @@ from ..parts.loudspeaker import LOUDSPEAKER, Loudspeaker
 from ..parts.network import Capacitor, Network, in_series
 from ..quantity import needed
 from ..response import EFFICIENCY_REMARK, solve
+from ..response.grid import EDGE, third_octaves
 
 FLOOR = -200.0  # dB re 20 uPa; a level of nothing
 CONE = ("area of the cone", "mass of the cone")  # together one cause: alone they are huge, and opposite
@@ -33,8 +34,7 @@ OF_DRIVER = {
 AROUND = ("box", "leak", "electrical", "place")
 CAUSES = ("cone", "suspension", "motor", STROKE, *AROUND)
 OF_PLACE = ("position", "angle", "cabin", "solid_angle")
-THIRD = 2 ** (1 / 6)  # from the middle of a third octave to its edge
-BANDS = tuple(float(f) for f in 1000 * 2.0 ** (np.arange(-18, -5) / 3))  # third octaves from 16 to 250 Hz
+BANDS = third_octaves(-18, -6)  # from 16 to 250 Hz
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,7 +66,7 @@ class Causes:
         """
         rows = []
         for middle in BANDS:
-            inside = (self.frequency >= middle / THIRD) & (self.frequency < middle * THIRD)
+            inside = (self.frequency >= middle / EDGE) & (self.frequency < middle * EDGE)
             if inside.any():
                 shares = {name: float(part[inside].mean()) for name, part in self.parts.items()}
                 rows.append((middle, float(self.difference[inside].mean()), shares))

@@ -7,7 +7,7 @@ import numpy as np
 from ..parts.amplifier import LOWEST_SHARE
 from ..parts.box import VentedBox
 from ..parts.driver import reference_efficiency
-from .asked import frequencies
+from .grid import frequencies
 
 CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
 HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt

@@ -56,7 +56,7 @@ NEAREST = {
     "response/crossing": "lower_limit solve",
     "response/midband": "reference_level lower_limit",
     "response/single": "solve reference_level power sensitivity level",
-    "response/together": "together system",
+    "response/system": "together system",
 }
 BINARY = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult}
 ORDER = {ast.Lt: (ast.LtE, ast.Gt), ast.LtE: (ast.Lt, ast.Gt), ast.Gt: (ast.GtE, ast.Lt), ast.GtE: (ast.Gt, ast.Lt)}

@@ -229,7 +229,7 @@ CALLS = {
     "parts.spread.Drawn.factors": {"count": 3, "seed": 1},
     "parts.system.System.distance_to": {"loudspeaker": PLACED.loudspeakers[0], "otherwise": 1.0},
     "quantity.Part.member": {"index": 1},
-    "response.asked.frequencies": {"low": 20, "high": 200, "per_octave": 3},
+    "response.grid.frequencies": {"low": 20, "high": 200, "per_octave": 3},
     "response.poles.PolesAndZeros.transfer": {"frequency": 40.0},
     "response.poles.poles_and_zeros": {"loudspeaker": SEALED},
     "response.single.Response.band": {"curve": "level", "members": 50},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import singledispatch
 
 import numpy as np
@@ -11,58 +11,13 @@ from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
 from ..quantity import common_shape, named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
-from .solver import address_of
+from .places import Circuit, address_of
 from .transfer import Piston, Rational, cabin_transfer, transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
 
 ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Circuit:
-    """A loudspeaker as circuit: the one-port that the amplifier sees, and what acts before and after it.
-
-    Attributes
-    ----------
-    terminals : Series or Parallel
-        All that the channel drives.
-    own : tuple
-        Address of the loudspeaker, from its own terminals on.
-    net_flow : tuple
-        Address of what takes up the sum of all its outward flows.
-    source : Resistance
-        Between the source and the terminals.
-    voltage : float or array
-        r.m.s. EMF of the channel. [V]
-    before : tuple of Rational or Lag
-        Filters.
-    after : tuple of Rational or Lag
-        From the net volume flow to the pressure.
-    """
-
-    terminals: object
-    own: tuple
-    net_flow: tuple
-    source: object
-    voltage: object
-    before: tuple
-    after: tuple
-    shape: tuple
-
-    def mapped(self, function):
-        """Return a copy with `function` applied to every number."""
-        return Circuit(
-            terminals=self.terminals.mapped(function),
-            own=self.own,
-            net_flow=self.net_flow,
-            source=self.source.mapped(function),
-            voltage=function(self.voltage),
-            before=tuple(t.mapped(function) for t in self.before),
-            after=tuple(t.mapped(function) for t in self.after),
-            shape=self.shape,
-        )
 
 
 def circuit(loudspeaker, voltage, distance, air):

@@ -53,7 +53,7 @@ def third_octaves(low, high):
 
     References
     ----------
-    IEC 61260-1:2014 (from memory), with octaves of a ratio of 2.
+    IEC 61260 (1995), with octaves of a ratio of 2 (from memory).
     """
     return tuple(float(f) for f in 1000 * 2.0 ** (np.arange(low, high + 1) / 3))
 

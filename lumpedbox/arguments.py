@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from .errors import Refused, RefusedType
 from .quantity import OneOf, Quantity, Text, frozen, rule, shown
 
 
@@ -105,7 +106,7 @@ class Row:
     def accept(self, owner, name, value):
         items = _items(value)
         if items is None or len(items) != len(self.rules):
-            raise TypeError(f"{owner}.{name} must be {len(self.rules)} values ({self.meaning}), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be {len(self.rules)} values ({self.meaning}), got {shown(value)}")
         return tuple(
             Single(rule).accept(owner, f"{name}[{i}]", item)
             for i, (rule, item) in enumerate(zip(self.rules, items, strict=True))
@@ -122,7 +123,7 @@ class Several:
     def accept(self, owner, name, value):
         items = [value] if isinstance(value, str) and isinstance(self.rule, Text) else _items(value)
         if not items:
-            raise TypeError(f"{owner}.{name} must be one or more of them ({self.meaning}), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be one or more of them ({self.meaning}), got {shown(value)}")
         return tuple(Single(self.rule).accept(owner, f"{name}[{i}]", item) for i, item in enumerate(items))
 
 
@@ -144,7 +145,7 @@ class Named:
 
     def accept(self, owner, name, value):
         if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
-            raise TypeError(f"{owner}.{name} must be a dict of name to {self.meaning}, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be a dict of name to {self.meaning}, got {shown(value)}")
         if self.names:
             for key in value:
                 OneOf(self.names).accept(owner, name, key)
@@ -163,9 +164,9 @@ class Axis:
     def accept(self, owner, name, value):
         array = np.atleast_1d(self.quantity.accept(owner, name, value))
         if array.ndim != 1:
-            raise ValueError(f"{owner}.{name} must be one-dimensional in {self.quantity.unit}, got shape {array.shape}")
+            raise Refused(owner, name, f"must be one-dimensional in {self.quantity.unit}, got shape {array.shape}")
         if self.rising and (np.diff(array) <= 0).any():
-            raise ValueError(f"{owner}.{name} must be in rising order in {self.quantity.unit}, got {shown(array)}")
+            raise Refused(owner, name, f"must be in rising order in {self.quantity.unit}, got {shown(array)}")
         return frozen(array)
 
 
@@ -183,7 +184,7 @@ class Flag:
 
     def accept(self, owner, name, value):
         if not isinstance(value, (bool, np.bool_)):
-            raise TypeError(f"{owner}.{name} must be True or False, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be True or False, got {shown(value)}")
         return bool(value)
 
 
@@ -192,7 +193,7 @@ class FilePath:
 
     def accept(self, owner, name, value):
         if not isinstance(value, (str, os.PathLike)):
-            raise TypeError(f"{owner}.{name} must be where the file is, as text or a Path, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be where the file is, as text or a Path, got {shown(value)}")
         return value
 
 

@@ -15,7 +15,7 @@ from ..parts.radiator import AREA, PassiveRadiator
 from ..quantity import Holds, OneOf, Quantity, common_shape
 
 TOTAL_Q = Quantity(unit="", meaning="total Q of the driver", low=0.05, high=5.0)
-SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=10.0)
+SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=1000.0)
 LEAKAGE_Q = Quantity(unit="", meaning="Q of the box by its leaks", low=1.0, high=np.inf)
 RATIO = Quantity(unit="", meaning="Vas over the volume of the box", low=1e-3, high=1e3)
 TUNING = Quantity(unit="", meaning="tuning over the driver's resonance", low=0.01, high=100.0)

@@ -76,6 +76,17 @@ class PassiveRadiator(Part):
         Returns
         -------
         PassiveRadiator
+
+        Notes
+        -----
+        .. math:: C_{ms} = \frac{V_{ap}}{\rho c^2 S_d^2}, \quad M_{ms} = \frac{1}{(2\pi f_p)^2 C_{ms}}, \quad
+                  R_{ms} = \frac{2\pi f_p M_{ms}}{Q_{mp}}
+
+        Examples
+        --------
+        >>> radiator = PassiveRadiator.from_resonance(fp=20, Vap=0.1, Sd=0.033)
+        >>> print(f"{radiator.fp:.1f} Hz, {1e3 * radiator.Mms:.0f} g")
+        20.0 Hz, 98 g
         """
         Cms = implied(cls, "Cms", Vap / (air.stiffness * np.square(Sd)), "Vap and Sd")
         Mms = implied(cls, "Mms", 1 / (np.square(2 * np.pi * fp) * Cms), "fp, Vap and Sd")

@@ -11,12 +11,12 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, Single, takes
 from ..parts.amplifier import Amplifier, HeadUnit
-from ..parts.box import PassiveRadiatorBox
 from ..parts.driver import DRIVER, POWER
 from ..parts.filters import FAMILIES, ORDERS, HighPass
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..quantity import Holds, OneOf, Quantity, Whole, common_shape, named_shapes, needed
 from . import frequencies, solve
+from .openings import RADIATOR, known_port_area
 from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
 
 COLD = 20.0  # degrees Celsius, at which Re is given
@@ -203,19 +203,17 @@ def _current(cold, amplifier):
 
 
 def _port(cold, port_speed):
-    box = cold.loudspeaker.box
-    if not hasattr(cold, "_port_flow"):
+    if not cold.circuit.has("port"):
         raise Absent
-    if box.port is None and box.port_area is None:
+    if known_port_area(cold) is None:
         raise Missing("the area of the port is not known")
     return port_speed / cold.port_velocity, cold
 
 
 def _radiator(cold):
-    box = cold.loudspeaker.box
-    if not isinstance(box, PassiveRadiatorBox):
+    if not cold.circuit.has(RADIATOR):
         raise Absent
-    return _known(box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
+    return _known(cold.loudspeaker.box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
 
 
 @takes(loudest=Holds((MaximumLevel,)))

@@ -8,6 +8,7 @@ import warnings
 from pathlib import Path
 
 from ..arguments import PATH, takes
+from ..errors import RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import PRINTED
@@ -32,7 +33,7 @@ class KindOfTable:
 
     def accept(self, owner, name, value):
         if not (isinstance(value, type) and issubclass(value, (Amplifier, HeadUnit, Cabin))):
-            raise TypeError(f"{owner}.{name} must be Cabin, Amplifier or HeadUnit (the class), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be Cabin, Amplifier or HeadUnit (the class), got {shown(value)}")
         return value
 
 

@@ -33,6 +33,7 @@ NEAREST = {
     "circuit/build": "openings passive closed_box voice network",
     "circuit/dual": "group_delay together solve",
     "circuit/elements": "openings voice group_delay",
+    "circuit/places": "openings system network",
     "circuit/polynomial": "poles s_plane",
     "circuit/sentences": "sentences",
     "circuit/solver": "openings system solve families",
@@ -53,10 +54,18 @@ NEAREST = {
     "parts/network": "network level_matching",
     "parts/port": "port walls",
     "parts/radiator": "passive",
+    "response/band": "stand_ins certainty",
     "response/crossing": "lower_limit solve",
+    "response/cutoff": "reference_level lower_limit solve",
+    "response/level": "sensitivity solve together",
     "response/midband": "reference_level lower_limit",
-    "response/single": "solve reference_level power sensitivity level",
-    "response/together": "together system",
+    "response/openings": "openings power passive solve",
+    "response/passband": "reference_level lower_limit cabin",
+    "response/single": "solve power sensitivity level",
+    "response/step": "power solve",
+    "response/system": "together system",
+    "response/table": "solve",
+    "response/treble": "power level_matching",
 }
 BINARY = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult}
 ORDER = {ast.Lt: (ast.LtE, ast.Gt), ast.LtE: (ast.Lt, ast.Gt), ast.Gt: (ast.GtE, ast.Lt), ast.GtE: (ast.Gt, ast.Lt)}

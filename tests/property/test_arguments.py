@@ -26,6 +26,7 @@ from lumpedbox import (
     InfiniteBaffle,
     Loudspeaker,
     PassiveRadiator,
+    PassiveRadiatorBox,
     Port,
     Resistor,
     SealedBox,
@@ -188,7 +189,15 @@ CALLS = {
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "response.limits.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
     "parts.amplifier.Amplifier.bridged": {},
+    "parts.box.Enclosure.compliance": {},
+    "parts.box.Enclosure.losses": {"driver": DRIVER},
     "parts.box.Enclosure.members": {"count": 3},
+    "parts.box.PassiveRadiatorBox.tuning": {},
+    "parts.box.SealedBox.Qtc": {"driver": DRIVER},
+    "parts.box.SealedBox.resonance": {"driver": DRIVER},
+    "parts.box.VentedBox.port_loss": {},
+    "parts.box.VentedBox.port_mass": {},
+    "parts.box.VentedBox.tuning": {},
     "parts.box.Enclosure.varied": {
         "factors": {name: np.array([0.9, 1.1]) for name in ("volume", "port_length", "losses")}
     },
@@ -220,7 +229,7 @@ CALLS = {
     "parts.spread.Drawn.factors": {"count": 3, "seed": 1},
     "parts.system.System.distance_to": {"loudspeaker": PLACED.loudspeakers[0], "otherwise": 1.0},
     "quantity.Part.member": {"index": 1},
-    "response.asked.frequencies": {"low": 20, "high": 200, "per_octave": 3},
+    "response.grid.frequencies": {"low": 20, "high": 200, "per_octave": 3},
     "response.poles.PolesAndZeros.transfer": {"frequency": 40.0},
     "response.poles.poles_and_zeros": {"loudspeaker": SEALED},
     "response.single.Response.band": {"curve": "level", "members": 50},
@@ -256,6 +265,11 @@ SAID_OTHERWISE = {
 OWNERS = {
     "parts.amplifier.Amplifier": AMPLIFIER,
     "parts.box.Enclosure": BOX,
+    "parts.box.PassiveRadiatorBox": PassiveRadiatorBox(
+        volume=0.05, radiator=PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033)
+    ),
+    "parts.box.SealedBox": BOX,
+    "parts.box.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
     "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1),
     "parts.driver.Driver": SPREADING,
     "parts.loudspeaker.Loudspeaker": VARYING,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...parts.box import VentedBox
-from ...response.single import DECIBEL, HALF_POWER
+from ...response.level import DECIBEL, HALF_POWER
 
 
 def performance(response, brief, refine=True):

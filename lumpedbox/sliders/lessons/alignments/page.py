@@ -8,6 +8,7 @@ from collections import Counter
 
 import numpy as np
 
+from ....design.alignments import CLOSED as NAMED_Q
 from ....design.alignments import (
     best_constant,
     closed_alignment,
@@ -101,12 +102,12 @@ def vented_for(Qts, Ql):
 
 def shape_of_closed(Qtc):
     """Name the response of a closed box."""
-    for name, Q in (("Bessel", 3**-0.5), ("Butterworth", 2**-0.5)):
+    for name, Q in NAMED_Q.items():
         if abs(Qtc / Q - 1) < NEAR:
             return name if closed_alignment(Qtc).name == name else f"nearly {name}"
-    if Qtc > 2**-0.5:
+    if Qtc > NAMED_Q["Butterworth"]:
         return "Chebyshev, with a hump"
-    return "between Bessel and Butterworth" if Qtc > 3**-0.5 else "softer than Bessel"
+    return "between Bessel and Butterworth" if Qtc > NAMED_Q["Bessel"] else "softer than Bessel"
 
 
 class Alignments(Scene):
@@ -215,11 +216,10 @@ class Alignments(Scene):
         yield from _waiting(values, self.asked(values))
 
     def _closed(self, values):
-        driver, (alpha, _) = self.response.loudspeaker.driver, self.terms(values)
-        ratio = np.sqrt(1 + alpha)
-        Qtc, volume = float(driver.Qts) * ratio, both(VOLUME, driver.Vas / alpha)
+        driver, box, (alpha, _) = self.response.loudspeaker.driver, self.response.loudspeaker.box, self.terms(values)
+        Qtc, fc = float(box.Qtc(driver)), FREQUENCY.metric.text(box.resonance(driver))
         yield (
-            f"{volume} (Vas over {alpha:.2f}) lift fs to fc = {FREQUENCY.metric.text(driver.fs * ratio)} and Qts to "
+            f"{both(VOLUME, box.volume)} (Vas over {alpha:.2f}) lift fs to fc = {fc} and Qts to "
             f"Qtc = {Qtc:.3f} before leakage: {shape_of_closed(Qtc)}."
         )
         if values["by"] == ASKED and self.asked(values) is None:

@@ -46,6 +46,7 @@ NEAREST = {
     "design/level_matching": "level_matching",
     "design/ratings": "ratings",
     "response/hearing": "weightings exposure",
+    "response/heat": "heat",
     "response/limits": "heat limits",
     "parts/box": "walls boxes passive",
     "parts/cabin": "cabin",

@@ -50,7 +50,7 @@ from lumpedbox.tables.shipped import data_folder
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.limits|\.hearing)?|design\.(?!search|trade_off).*"
+    r"air|build(\..*)?|response(\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
@@ -182,11 +182,11 @@ CALLS = {
     "tables.my_parts.read": {"path": "kept.toml"},
     "tables.entries.unit_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"]},
     "tables.entries.value_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"], "typed": "30 L"},
-    "response.limits.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
+    "response.heat.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
+    "response.heat.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
-    "response.limits.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.box.Enclosure.members": {"count": 3},
     "parts.box.Enclosure.varied": {

@@ -10,10 +10,11 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, Single, takes
+from ..families import common_shape
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.filters import FAMILIES, ORDERS, HighPass
 from ..parts.loudspeaker import LOUDSPEAKER
-from ..quantity import Holds, OneOf, Quantity, Whole, common_shape, named_shapes, needed
+from ..quantity import Holds, OneOf, Quantity, Whole, named_shapes, needed
 from . import frequencies, solve
 from .heat import COLD, THERMAL, VOLTAGE, heated
 from .openings import RADIATOR, known_port_area

@@ -8,7 +8,8 @@ import numpy as np
 
 from ...air import AIR, Air
 from ...arguments import takes
-from ...quantity import OneOf, Quantity, common_shape
+from ...families import common_shape
+from ...quantity import OneOf, Quantity
 from .closed import LOWEST, closed_alignment
 from .named import named_alignment
 

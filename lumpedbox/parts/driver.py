@@ -8,7 +8,8 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import takes, takes_fields_of
-from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, implied, needed, part, ruled
+from ..families import common_shape
+from ..quantity import Holds, OneOf, Part, Quantity, Text, implied, needed, part, ruled
 from . import small_signal
 from .data_sheet.printed import PrintedSheet
 from .small_signal import FOLLOWS_FROM, OPTIONAL, RULES, THIELE_SMALL, SmallSignal

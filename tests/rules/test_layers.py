@@ -19,6 +19,7 @@ PACKAGE = ROOT / "lumpedbox"
 LAYERS = (
     "units",
     "errors",
+    "families",
     "quantity",
     "arguments",
     "air",

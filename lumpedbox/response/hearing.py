@@ -8,6 +8,7 @@ import numpy as np
 
 from ..arguments import Axis, Row, Several, Single, takes
 from ..quantity import LevelPoints, Quantity
+from .crossing import zero_between
 from .grid import third_octaves
 
 FREQUENCY = Quantity(unit="Hz", meaning="frequency of the tone", low=1e-3, high=1e6)
@@ -204,5 +205,4 @@ def lowest_heard(frequency, level, noise):
     first = heard[0]
     if first == 0:
         return float(frequency[0])
-    share = above[first - 1] / (above[first - 1] - above[first])
-    return float(frequency[first - 1] * (frequency[first] / frequency[first - 1]) ** share)
+    return float(zero_between(frequency[first - 1], frequency[first], above[first - 1], above[first]))

@@ -59,6 +59,7 @@ ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
+    *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
 )
 
 DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, Le=5e-4, xmax=0.006, power=80, name="bass")
@@ -164,6 +165,10 @@ CALLS = {
     "design.ratings.ratings": {"loudspeaker": CROSSED, "frequency": GRID, "voltage": 10},
     "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
     "design.wiring.likely_wirings": {"reading": 3.4, "resistances": {"bass": 3.4, "panel": 6.8}},
+    "response.crossing.falling_zero": {"frequency": GRID, "difference": 80 - RESPONSE.level, "near": 40.0},
+    "response.shape.hump": {"relative_level": RESPONSE.level - 90},
+    "response.shape.over_passband": {"response": RESPONSE},
+    "response.shape.sag": {"relative_level": RESPONSE.level - 90, "frequency": GRID, "f3": 45.0},
     "response.hearing.a_weighting": {"frequency": 40.0},
     "response.hearing.c_weighting": {"frequency": 40.0},
     "response.hearing.exposure": {"level": 94, "crest": 12, "spectrum": ((40, 0), (80, -3))},

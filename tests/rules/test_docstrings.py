@@ -40,6 +40,7 @@ FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.h
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
+    *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
 INSIDE = re.compile(r"lumpedbox\.design\.search\.(?!brief|design|refusal|recommendation)")

@@ -2,67 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import singledispatch
 
 import numpy as np
 
+from ..families import common_shape
 from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
-from ..quantity import common_shape, named_shapes
+from ..quantity import named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
-from .solver import address_of
+from .places import Circuit, address_of
 from .transfer import Piston, Rational, cabin_transfer, transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
 
 ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Circuit:
-    """A loudspeaker as circuit: the one-port that the amplifier sees, and what acts before and after it.
-
-    Attributes
-    ----------
-    terminals : Series or Parallel
-        All that the channel drives.
-    own : tuple
-        Address of the loudspeaker, from its own terminals on.
-    net_flow : tuple
-        Address of what takes up the sum of all its outward flows.
-    source : Resistance
-        Between the source and the terminals.
-    voltage : float or array
-        r.m.s. EMF of the channel. [V]
-    before : tuple of Rational or Lag
-        Filters.
-    after : tuple of Rational or Lag
-        From the net volume flow to the pressure.
-    """
-
-    terminals: object
-    own: tuple
-    net_flow: tuple
-    source: object
-    voltage: object
-    before: tuple
-    after: tuple
-    shape: tuple
-
-    def mapped(self, function):
-        """Return a copy with `function` applied to every number."""
-        return Circuit(
-            terminals=self.terminals.mapped(function),
-            own=self.own,
-            net_flow=self.net_flow,
-            source=self.source.mapped(function),
-            voltage=function(self.voltage),
-            before=tuple(t.mapped(function) for t in self.before),
-            after=tuple(t.mapped(function) for t in self.after),
-            shape=self.shape,
-        )
 
 
 def circuit(loudspeaker, voltage, distance, air):
@@ -179,26 +135,22 @@ def _(box: InfiniteBaffle, driver, air):
 
 @acoustic.register
 def _(box: SealedBox, driver, air):
-    Cab = compliance(box, air)
-    wc = 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * np.square(driver.Sd) / Cab)
-    leaks = leak(box, wc, Cab)
-    return Parallel("inside", (chamber(box, wc, Cab), *leaks)) if leaks else chamber(box, wc, Cab)
+    air_inside, leaks = chamber_and_leak(box, driver, air)
+    return Parallel("inside", (air_inside, *leaks)) if leaks else air_inside
 
 
 @acoustic.register
 def _(box: VentedBox, driver, air):
-    Cab = compliance(box, air)
-    Map = 1 / (np.square(2 * np.pi * box.fb) * Cab) if box.port is None else box.port.mass(air)
-    wb = 1 / np.sqrt(Map * Cab)
-    loss = present(Resistance("port", "port loss", 1 / (wb * Cab * box.Qp)))
-    port = Series("port", (Inertance("port", "air in the port", Map), *loss))
-    return Parallel("inside", (chamber(box, wb, Cab), port, *leak(box, wb, Cab)))
+    air_inside, leaks = chamber_and_leak(box, driver, air)
+    loss = present(Resistance("port", "port loss", box.port_loss(air)))
+    port = Series("port", (Inertance("port", "air in the port", box.port_mass(air)), *loss))
+    return Parallel("inside", (air_inside, port, *leaks))
 
 
 @acoustic.register
 def _(box: PassiveRadiatorBox, driver, air):
-    Cab, (Map, Cap, Rap) = compliance(box, air), box.radiator.acoustic
-    wb = 2 * np.pi * box.radiator.fp * np.sqrt(1 + Cap / Cab)
+    air_inside, leaks = chamber_and_leak(box, driver, air)
+    Map, Cap, Rap = box.radiator.acoustic
     radiator = Series(
         "passive radiator",
         (
@@ -207,24 +159,15 @@ def _(box: PassiveRadiatorBox, driver, air):
             *present(Resistance("passive radiator", "loss of the radiator", Rap)),
         ),
     )
-    return Parallel("inside", (chamber(box, wb, Cab), radiator, *leak(box, wb, Cab)))
+    return Parallel("inside", (air_inside, radiator, *leaks))
 
 
-def compliance(box, air):
-    """Acoustic compliance of the air in a box. [m3/Pa]"""
-    return box.filling * box.volume / air.stiffness
-
-
-def chamber(box, w0, Cab):
-    """Return the air of a box with its absorption."""
-    loss = present(Resistance("box", "absorption", 1 / (w0 * Cab * box.Qa)))
-    return Series("box", (Compliance("box", "air in the box", Cab), *loss))
-
-
-def leak(box, w0, Cab):
-    """Return the leak of a box, if it has one."""
-    resistance = box.Ql / (w0 * Cab) if box.leak_resistance is None else box.leak_resistance
-    return present(Resistance("leak", "leak", resistance), short=False)
+def chamber_and_leak(box, driver, air):
+    """Return the air of a box with its absorption, and its leak as a tuple, empty if it has none."""
+    losses = box.losses(driver, air)
+    absorption = present(Resistance("box", "absorption", losses.absorption))
+    chamber = Series("box", (Compliance("box", "air in the box", box.compliance(air)), *absorption))
+    return chamber, present(Resistance("leak", "leak", losses.leak), short=False)
 
 
 def through_network(network, load):

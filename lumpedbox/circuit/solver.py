@@ -6,30 +6,12 @@ import math
 
 import numpy as np
 
+from ..quantity import frozen
 from .dual import ONE, ZERO, Frequency
 from .elements import Element
+from .places import node_at
 
 POINTS = 8000  # at a time: few enough for the processor's cache (125 kB an array), enough to keep it busy
-
-
-def addresses(node, here=()):
-    """Yield (address, node) of a one-port and everything in it; an address is the way there, member by member."""
-    yield here, node
-    for index, member in enumerate(getattr(node, "members", ())):
-        yield from addresses(member, (*here, index))
-
-
-def node_at(terminals, address):
-    """Return the piece at an address."""
-    for index in address:
-        terminals = terminals.members[index]
-    return terminals
-
-
-def address_of(terminals, place, own=()):
-    """Return the address of the first piece with that place, of those that hang at the address `own`, or None."""
-    inside = addresses(node_at(terminals, own), own)
-    return next((address for address, node in inside if node.place == place), None)
 
 
 class Solution:
@@ -134,28 +116,35 @@ def compute(circuit, s, wanted):
     ----------
     circuit : Circuit
     s : array
-        Complex frequencies: shape (nf,) for all members alike, or (n, nf), one row for each of n members.
+        Complex frequencies: shape (nf,) for all members alike, or (n, nf), one row for each of n members. [rad/s]
     wanted : dict
-        Name of each quantity: (function of a `Solution`, dtype of its result).
+        Name of each quantity: function of a `Solution`.
 
     Returns
     -------
     dict
-        Name: array of shape `circuit.shape` + (nf,).
+        Name: read-only array of shape `circuit.shape` + (nf,).
     """
     members, s = math.prod(circuit.shape), np.atleast_2d(s)
-    nf = s.shape[-1]
+    nf, results = s.shape[-1], {}
     columns = circuit.mapped(lambda value: _column(value, circuit.shape)) if circuit.shape else circuit
-    results = {name: np.empty((members, nf), dtype=kind) for name, (_, kind) in wanted.items()}
     rows, width = max(1, POINTS // nf), min(nf, POINTS)
     with np.errstate(all="ignore"):
         for left in range(0, nf, width):
             block = s[:, left : left + width]
             for here, frequency in _slices(block, members, rows):
                 solution = Solution(columns, frequency)
-                for name, (quantity, _) in wanted.items():
-                    results[name][here, left : left + width] = quantity(solution)
-    return {name: array.reshape((*circuit.shape, nf)) for name, array in results.items()}
+                for name, quantity in wanted.items():
+                    values = quantity(solution)
+                    if name not in results:
+                        results[name] = np.empty((members, nf), dtype=np.result_type(values))
+                    results[name][here, left : left + width] = values
+    return {name: frozen(array.reshape((*circuit.shape, nf))) for name, array in results.items()}
+
+
+def computed(circuit, s, quantity):
+    """Return one quantity of a circuit, as `compute` does. shape (..., nf)"""
+    return compute(circuit, s, {"it": quantity})["it"]
 
 
 def _slices(s, members, rows):

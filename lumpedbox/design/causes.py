@@ -12,13 +12,13 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FLAG, FREQUENCIES, FREQUENCY, VOLTAGE, Row, Single, takes
-from ..circuit.build import compliance
-from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox
+from ..parts.box import InfiniteBaffle
 from ..parts.driver import Driver
 from ..parts.loudspeaker import LOUDSPEAKER, Loudspeaker
 from ..parts.network import Capacitor, Network, in_series
 from ..quantity import needed
 from ..response import EFFICIENCY_REMARK, solve
+from ..response.grid import EDGE, third_octaves
 
 FLOOR = -200.0  # dB re 20 uPa; a level of nothing
 CONE = ("area of the cone", "mass of the cone")  # together one cause: alone they are huge, and opposite
@@ -34,8 +34,7 @@ OF_DRIVER = {
 AROUND = ("box", "leak", "electrical", "place")
 CAUSES = ("cone", "suspension", "motor", STROKE, *AROUND)
 OF_PLACE = ("position", "angle", "cabin", "solid_angle")
-THIRD = 2 ** (1 / 6)  # from the middle of a third octave to its edge
-BANDS = tuple(float(f) for f in 1000 * 2.0 ** (np.arange(-18, -5) / 3))  # third octaves from 16 to 250 Hz
+BANDS = third_octaves(-18, -6)  # from 16 to 250 Hz
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +66,7 @@ class Causes:
         """
         rows = []
         for middle in BANDS:
-            inside = (self.frequency >= middle / THIRD) & (self.frequency < middle * THIRD)
+            inside = (self.frequency >= middle / EDGE) & (self.frequency < middle * EDGE)
             if inside.any():
                 shares = {name: float(part[inside].mean()) for name, part in self.parts.items()}
                 rows.append((middle, float(self.difference[inside].mean()), shares))
@@ -211,23 +210,9 @@ def _frozen(box, driver, air):
     """Return a box without leak and absorption, the resistance of its absorption, and that of its leak."""
     if isinstance(box, InfiniteBaffle):
         return (box, None), np.inf
-    w0 = _resonance(box, driver, air)
-    Cab = compliance(box, air)
-    leak = box.Ql / (w0 * Cab) if box.leak_resistance is None else box.leak_resistance
     bare = dataclasses.replace(box, Ql=np.inf, Qa=np.inf, leak_resistance=None)
-    return (bare, float(1 / (w0 * Cab * box.Qa))), float(leak)
-
-
-def _resonance(box, driver, air):
-    """Return the angular frequency that the losses of a box are reckoned at. [rad/s]"""
-    if isinstance(box, SealedBox):
-        return 2 * np.pi * driver.fs * np.sqrt(1 + driver.Cms * np.square(driver.Sd) / compliance(box, air))
-    if isinstance(box, PassiveRadiatorBox):
-        _, Cap, _ = box.radiator.acoustic
-        return 2 * np.pi * box.radiator.fp * np.sqrt(1 + Cap / compliance(box, air))
-    if box.port is None:
-        return 2 * np.pi * box.fb
-    return 1 / np.sqrt(box.port.mass(air) * compliance(box, air))
+    losses = box.losses(driver, air)
+    return (bare, float(losses.absorption)), float(losses.leak)
 
 
 def _with_losses(box, absorption, leak, driver, air):
@@ -236,7 +221,7 @@ def _with_losses(box, absorption, leak, driver, air):
         return box
     more = {} if np.isinf(leak) else {"leak_resistance": leak}
     if absorption:
-        more["Qa"] = 1 / (_resonance(box, driver, air) * compliance(box, air) * absorption)
+        more["Qa"] = dataclasses.replace(box, Qa=1.0).losses(driver, air).absorption / absorption
     return dataclasses.replace(box, **more)
 
 

@@ -10,7 +10,8 @@ import numpy as np
 from ..arguments import FREQUENCY, Single, takes
 from ..parts.spread import COUNT, BuildSpread, Spread
 from ..quantity import Holds, Whole
-from ..response.single import CURVE, MEMBERS, Response, magnitudes
+from ..response import Response
+from ..response.band import CURVE, MEMBERS, magnitudes
 
 RESPONSE = Holds((Response,))
 STEP = 1e-3  # of a logarithm, to either side: the error of the derivative is of the order of its square

@@ -14,7 +14,7 @@ from ..parts.network import NETWORK, Network, l_pad
 from ..parts.system import HEARD, SYSTEM, System
 from ..quantity import OneOf, Quantity, Text
 from ..response import frequencies, solve
-from ..response.asked import check_within
+from ..response.grid import check_within
 
 BANDS = ((40, 80), (80, 160), (160, 315), (315, 800), (800, 2000), (2000, 8000))  # Hz; ours
 LOW_BAND, HIGH_BAND = (100, 315), (800, 8000)  # Hz; what is body and what is brightness: ours

@@ -13,7 +13,7 @@ from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.network import Capacitor, Resistor
 from ..quantity import Holds, Quantity
 from ..response import Response, SystemResponse, solve
-from ..response.asked import check_within
+from ..response.grid import check_within
 
 MARGIN = 2.0  # common practice, no source
 PROGRAMME = 0.25  # mean power of music over that of a steady tone of the same peak: common practice, no source

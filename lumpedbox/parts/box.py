@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import NamedTuple
 
 import numpy as np
 
-from ..air import Air
+from ..air import AIR, Air
 from ..arguments import takes
 from ..quantity import Holds, Part, missing, part, quantity, ruled
-from .driver import equivalent_volume
+from .driver import DRIVER, equivalent_volume
 from .port import NET_VOLUME, TUNING, Port
 from .radiator import PassiveRadiator
 from .spread import AXES, BOX_FACTORS, COUNT, SEED, BuildSpread, spread_of, varied
@@ -84,25 +85,53 @@ class Enclosure(Part):
         """Return what becomes of the port."""
         return {}
 
+    @takes(air=AIR)
+    def compliance(self, air=Air()):
+        r"""Acoustic compliance of the air inside, after filling. [m3/Pa]
+
+        .. math:: C_{ab} = \frac{k V}{\rho c^2}
+        """
+        return self.filling * self.volume / air.stiffness
+
+    @takes(driver=DRIVER, air=AIR)
+    def losses(self, driver, air=Air()):
+        r"""Return the acoustic resistances that stand for the losses, with a driver in the box. [Pa s/m3]
+
+        Returns
+        -------
+        Losses
+            Without a leak `inf`, without absorption 0.
+
+        Notes
+        -----
+        With the reactance :math:`X = 1 / (\omega_0 C_{ab})` of the air at the box's own resonance,
+
+        .. math:: R_{leak} = Q_l X, \quad R_{absorption} = X / Q_a
+
+        A leak that is given as `leak_resistance` stays what it is. The absorption is in series with the air.
+
+        References
+        ----------
+        R. H. Small, "Vented-box loudspeaker systems", Part I, JAES 21(5) (1973) 363-372 (from memory).
+        """
+        X = self._reactance(self._own_resonance(driver, air), air)
+        return Losses(self.Ql * X if self.leak_resistance is None else self.leak_resistance, X / self.Qa)
+
+    def _reactance(self, frequency, air):
+        """Reactance of the air inside, 1 / (w Cab). [Pa s/m3]"""
+        return 1 / (2 * np.pi * frequency * self.compliance(air))
+
+
+class Losses(NamedTuple):
+    """Acoustic resistances that stand for the losses of a box. [Pa s/m3]"""
+
+    leak: float
+    absorption: float
+
 
 def cube_side(box):
     """Longest inner side, that of a cube where it is not known. [m]"""
     return np.cbrt(box.volume) if box.longest_side is None else box.longest_side
-
-
-def closed_resonance(driver, volume, air=Air()):
-    r"""Resonance of a driver in a closed, empty box without losses. [Hz]
-
-    .. math:: f_c = f_s\sqrt{1 + V_{as} / V}
-
-    Parameters
-    ----------
-    driver : Driver
-    volume : float or array
-        Net. [m3]
-    air : Air
-    """
-    return driver.fs * np.sqrt(1 + equivalent_volume(driver, air) / volume)
 
 
 @part
@@ -139,7 +168,7 @@ class SealedBox(Enclosure):
     Notes
     -----
     Losses are given at the *lossless* resonance of driver and box,
-    :math:`\omega_c = \omega_s\sqrt{1 + C_{ms} S_d^2 / C_{ab}}`, with :math:`C_{ab}` after filling.
+    :math:`\omega_c = \omega_s\sqrt{1 + C_{ms} S_d^2 / C_{ab}}`, with :math:`C_{ab}` after filling: see `resonance`.
     """
 
     volume: float = ruled(NET_VOLUME)
@@ -152,6 +181,28 @@ class SealedBox(Enclosure):
 
     def _check_together(self):
         check_leak(self)
+
+    @takes(driver=DRIVER, air=AIR)
+    def resonance(self, driver, air=Air()):
+        r"""Resonance of a driver in this box, without losses. [Hz]
+
+        .. math:: f_c = f_s \sqrt{1 + \frac{V_{as}}{k V}}
+
+        References
+        ----------
+        R. H. Small, "Closed-box loudspeaker systems", JAES 20(10) (1972) 798-808 (from memory).
+        """
+        return driver.fs * np.sqrt(1 + equivalent_volume(driver, air) / (self.filling * self.volume))
+
+    _own_resonance = resonance
+
+    @takes(driver=DRIVER, air=AIR)
+    def Qtc(self, driver, air=Air()):
+        r"""Q of a driver in this box at that resonance, before leakage and absorption. [1]
+
+        .. math:: Q_{tc} = Q_{ts} \frac{f_c}{f_s}
+        """
+        return driver.Qts * self.resonance(driver, air) / driver.fs
 
     @property
     def longest_path(self):
@@ -214,6 +265,35 @@ class VentedBox(Enclosure):
         """Longest path of sound within it: along the box or its port. [m]"""
         return np.maximum(cube_side(self), 0.0 if self.port is None else self.port.length)[()]
 
+    @takes(air=AIR)
+    def tuning(self, air=Air()):
+        r"""Resonance of port and air, as built. [Hz]
+
+        .. math:: f_b = \frac{1}{2\pi\sqrt{M_{ap} C_{ab}}}
+        """
+        return self.fb if self.port is None else self.port.tuning(self.volume, air) / np.sqrt(self.filling)
+
+    def _own_resonance(self, driver, air):
+        return self.tuning(air)
+
+    @takes(air=AIR)
+    def port_mass(self, air=Air()):
+        r"""Acoustic mass of the air in the port: that of the port itself, or what the tuning asks for. [kg/m4]
+
+        .. math:: M_{ap} = \frac{1}{(2\pi f_b)^2 C_{ab}}
+        """
+        if self.port is not None:
+            return self.port.mass(air)
+        return 1 / (np.square(2 * np.pi * self.fb) * self.compliance(air))
+
+    @takes(air=AIR)
+    def port_loss(self, air=Air()):
+        r"""Acoustic resistance of the port's loss, in series with its mass; 0 for none. [Pa s/m3]
+
+        .. math:: R_{ap} = \frac{1}{\omega_b C_{ab} Q_p}
+        """
+        return self._reactance(self.tuning(air), air) / self.Qp
+
     def _ported(self, factors, axes):
         if self.port is not None:
             return {
@@ -254,7 +334,7 @@ class PassiveRadiatorBox(Enclosure):
 
     Notes
     -----
-    Tuned to :math:`\omega_b = \omega_p \sqrt{1 + C_{ap}/C_{ab}}`; at the radiator's own resonance fp it has a notch.
+    At the radiator's own resonance fp, below its `tuning`, it has a notch.
 
     References
     ----------
@@ -272,6 +352,18 @@ class PassiveRadiatorBox(Enclosure):
 
     def _check_together(self):
         check_leak(self)
+
+    @takes(air=AIR)
+    def tuning(self, air=Air()):
+        r"""Resonance of the radiator with its suspension and the air of the box. [Hz]
+
+        .. math:: f_b = f_p \sqrt{1 + C_{ap}/C_{ab}}
+        """
+        _, Cap, _ = self.radiator.acoustic
+        return self.radiator.fp * np.sqrt(1 + Cap / self.compliance(air))
+
+    def _own_resonance(self, driver, air):
+        return self.tuning(air)
 
     @property
     def longest_path(self):

@@ -6,20 +6,9 @@ import dataclasses
 
 import numpy as np
 
-from ..air import Air
 from ..quantity import OneOf, Quantity
 from ..units import gram, mH, mm
-from .data_sheet import (
-    COUNTED,
-    PRINTED,
-    SHOWN_BESIDE,
-    DataSheet,
-    Report,
-    beside_the_parameters,
-    printed_at_2V83,
-    quantities_in_si,
-)
-from .driver import LENGTH_SLIPS, Driver, passband_level
+from .small_signal import LENGTH_SLIPS
 from .spread import Spread
 
 
@@ -81,14 +70,11 @@ class KindOf(OneOf):
 
 KIND = KindOf(words=tuple(KINDS))
 OWNER = "Driver.typical"
-LOUDNESS = ("sensitivity_2V83", "sensitivity_1W")
-NUMBERS = PRINTED.keys() - set(LOUDNESS)  # which a stand-in has none of
 SIZE = Quantity(unit="m", meaning="nominal size", low=5 * mm, high=1.0, slips=LENGTH_SLIPS)
-ASSUMED = "All of it but what is printed: a stand-in, typical of its kind (common practice, no source)."
 
 
-def stand_in(size, kind, name):
-    r"""Make a stand-in: see `Driver.typical`.
+def fields_of_a_stand_in(size, kind, name):
+    r"""Return what is typical of a size and kind, as fields of `Driver`: see `Driver.typical`.
 
     Parameters
     ----------
@@ -98,7 +84,8 @@ def stand_in(size, kind, name):
 
     Returns
     -------
-    Driver
+    dict
+        Name: value. [SI]
 
     Notes
     -----
@@ -110,7 +97,7 @@ def stand_in(size, kind, name):
     size = rule.single(OWNER, "size", size)
     grown = size / known.size
     Mms, ws = known.Mms * grown**2.5, 2 * np.pi * known.fs / grown
-    return Driver(
+    return dict(
         Re=RESISTANCE,
         Bl=np.sqrt(ws * Mms * RESISTANCE / known.Qes),
         Mms=Mms,
@@ -123,83 +110,3 @@ def stand_in(size, kind, name):
         spread=SPREAD,
         name=f"{name or f'{size / mm:.0f} mm {kind}'}, stand-in",
     )
-
-
-def sheet_or_stand_in(known):
-    """Make a driver of all that is known of it: of its data sheet, or a stand-in where it has none.
-
-    A stand-in of a printed sensitivity plays that loud: its cone is taken as lighter or heavier than is typical.
-
-    Parameters
-    ----------
-    known : dict
-        Name: value of anything that `Driver.from_data_sheet` takes, and of size [m] and kind. [SI, dB]
-
-    Returns
-    -------
-    DataSheet
-
-    Raises
-    ------
-    ValueError, TypeError
-        If that does not settle a driver, and is not a stand-in either.
-    """
-    printed = {name: value for name, value in known.items() if name not in ("size", "kind")}
-    may_stand_in = {"size", "kind"} <= known.keys()
-    if printed.keys() & (NUMBERS if may_stand_in else PRINTED.keys()):
-        return _of_its_sheet(printed, may_stand_in)
-    absent = [name for name in ("size", "kind") if name not in known]
-    if absent:
-        raise ValueError(
-            f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
-        )
-    _check_size(known["size"], known["kind"])
-    beside = {name: printed.get(name) for name in SHOWN_BESIDE}
-    sheet, fields = beside_the_parameters(beside, {name: printed.get(name) for name in COUNTED})
-    driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=known.get("name", "")), fields)
-    loudness = {name: PRINTED[name].single(OWNER, name, value) for name, value in printed.items() if name in LOUDNESS}
-    driver = as_loud_as(driver, printed_at_2V83(loudness, driver.Re, sheet))
-    given = {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None} | loudness
-    follows = quantities_in_si(driver, Air(), sheet["rated_impedance"])
-    implied = {name: value for name, value in follows.items() if name not in given}
-    return DataSheet(driver, Report(given, implied, (ASSUMED,), (), ()))
-
-
-def _of_its_sheet(printed, may_stand_in):
-    try:
-        return Driver.from_data_sheet(**printed)
-    except ValueError as error:
-        if may_stand_in and "does not settle" in str(error):
-            numbers = " and ".join(name for name in printed if name in NUMBERS)
-            raise ValueError(f"{error}; or leave {numbers} out, and it is a stand-in of its size and kind") from None
-        raise
-
-
-def _check_size(size, kind):
-    """Refuse a size of which its kind is not made, in the unit in which sizes are printed."""
-    known = KINDS[KIND.accept(OWNER, "kind", kind)]
-    if not known.low <= size <= known.high:
-        raise ValueError(
-            f"size must be between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind}), "
-            f"got {size / mm:.4g} mm"
-        )
-
-
-def as_loud_as(driver, sensitivity):
-    r"""Return a stand-in whose pass-band is at a printed level for 2.83 V, by its moving mass; the same if it is None.
-
-    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{(L - L_{typical})/20}
-    """
-    if sensitivity is None:
-        return driver
-    k = 10 ** ((sensitivity - passband_level(driver, 2.83)) / 20)
-    moving = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
-    return dataclasses.replace(driver, **moving, sensitivity=sensitivity)
-
-
-def wound_for(driver, fields):
-    """Return a stand-in with what is known of it, its coil wound for the rated impedance if that is known."""
-    turns = np.sqrt(fields.get("rated_impedance", RATED) / RATED)
-    spread = dataclasses.replace(driver.spread, **{name: 0.0 for name in ("Le", "xmax") if name in fields})
-    wound = {"Re": driver.Re * turns**2, "Bl": driver.Bl * turns, "Le": driver.Le * turns**2, "spread": spread}
-    return dataclasses.replace(driver, **wound | fields)

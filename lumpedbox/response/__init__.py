@@ -1,11 +1,11 @@
 """What is heard, and what moves: one solve, every curve a property."""
 
-from .asked import frequencies
+from .grid import frequencies
 from .poles import PolesAndZeros, poles_and_zeros
 from .remarks import EFFICIENCY_REMARK
 from .single import Response
 from .solving import solve
-from .together import SystemResponse
+from .system import SystemResponse
 
 __all__ = [
     "EFFICIENCY_REMARK",

@@ -9,6 +9,8 @@ import numpy as np
 
 from ..arguments import Axis, Row, Several, Single, takes
 from ..quantity import LevelPoints, Quantity
+from .crossing import zero_between
+from .grid import third_octaves
 
 FREQUENCY = Quantity(unit="Hz", meaning="frequency of the tone", low=1e-3, high=1e6)
 # Pole frequencies of IEC 61672-1 [Hz].
@@ -85,7 +87,7 @@ class _Noise(LevelPoints):
 
 CREST = Quantity(unit="dB", meaning="peak over r.m.s. of the programme", low=3.0, high=30.0)
 # Third octaves of a programme of music, as loud in each: common practice (no source), and darker than most speech.
-THIRD_OCTAVES = tuple(float(f) for f in 1000 * 2.0 ** (np.arange(-14, 10) / 3))  # 39 Hz to 8 kHz
+THIRD_OCTAVES = third_octaves(-14, 9)  # 39 Hz to 8 kHz
 LOUD_ANYWHERE = 115.0  # dB; at that level the caution stands, at whatever frequency
 PEAK_ACTION = 135.0  # dB(C), peak: lower action value of EU 2003/10/EC, 112 Pa
 CAUTION = (
@@ -210,5 +212,4 @@ def lowest_heard(frequency, level, noise):
     first = heard[0]
     if first == 0:
         return float(frequency[0])
-    share = above[first - 1] / (above[first - 1] - above[first])
-    return float(frequency[first - 1] * (frequency[first] / frequency[first - 1]) ** share)
+    return float(zero_between(frequency[first - 1], frequency[first], above[first - 1], above[first]))

@@ -5,16 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from ..parts.amplifier import LOWEST_SHARE
-from ..parts.box import VentedBox
 from ..parts.driver import reference_efficiency
-from .asked import frequencies
+from .openings import known_port_area
+from .passband import TILT
 
 CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
 HIGHEST_EFFICIENCY = 0.05  # above it, the circuit's missing radiation load is felt
-TILT = 3.0  # dB that filters may differ by over the reference band before f3 loses its usual meaning; ours
 HOTTEST = 250.0  # degrees that a voice coil stands at most (common practice, no source)
 JUST_NOTED = 1.01  # of xmax: less is nothing to speak of
-LOAD_FREQUENCY = frequencies(5, 20_000)  # where the lowest load is looked for, whatever was asked for
 
 EFFICIENCY_REMARK = (
     "The driver's reference efficiency is above 5 %: the load of the sound itself on the cone, "
@@ -107,8 +105,7 @@ def travel(response):
 
 def port_speed(response):
     """Say that the air in the port is faster than is usual."""
-    box = response.loudspeaker.box
-    if not isinstance(box, VentedBox) or (box.port is None and box.port_area is None):
+    if known_port_area(response) is None:
         return None
     times, place = _worst(response, response.port_velocity, CAUTION_SPEED)
     if not times > 1:

@@ -2,68 +2,28 @@
 
 from __future__ import annotations
 
-import csv
-import math
-import warnings
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from ..arguments import FLAG, FREQUENCY, PATH, Single, takes
 from ..circuit.build import circuit, shared_circuit
-from ..circuit.elements import Element
-from ..circuit.solver import Solution, address_of, addresses, compute, node_at
-from ..circuit.transfer import Piston
+from ..circuit.solver import Solution, compute, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
-from ..parts.system import Channel
-from ..quantity import Holds, OneOf, Quantity, frozen, missing, needed
-from .crossing import narrowed, rising_zero
-from .midband import coil_current
-from .remarks import LOAD_FREQUENCY, TILT, about_model, about_voltage
+from ..quantity import Holds, Quantity, frozen, missing, needed
+from . import cutoff, openings, passband, step, table
+from .band import CURVE, MEMBERS, between, drawn, magnitudes
+from .grid import frequencies
+from .level import HALF_POWER, pressure_level
+from .remarks import about_model, about_voltage
+from .treble import treble_level
 
-REFERENCE_PRESSURE = 20e-6  # Pa
-CABIN_BAND = (100.0, 315.0)  # Hz; over it the mean square of filters, and of the pressure in a cabin, is the reference
-BAND_FREQUENCY = np.geomspace(*CABIN_BAND, 33)
-SIMPSON = np.array([1, *([4, 2] * 15), 4, 1]) / 96  # what each of these counts for in a mean, by Simpson's rule
-DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
-HALF_POWER = 10 * np.log10(2)  # dB
-
-RADIATOR = "passive radiator"
+LOAD_FREQUENCY = frequencies(5, 20_000)  # where the lowest load is looked for, whatever was asked for
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
-MEMBERS = 2000  # of a spread, drawn for a band
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
-CURVE = OneOf(
-    words=(
-        *("level", "excursion", "group_delay", "impedance", "level_within_travel", "port_velocity", "port_flow"),
-        *("pressure", "cone_velocity", "current", "input_power", "radiated_power", "reference_level"),
-        *("f3", "f6", "f10"),
-    )
-)
 STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Aperture:
-    """An opening that sound leaves by.
-
-    Attributes
-    ----------
-    name : str
-        "cone", "port", "passive radiator" or "leak".
-    flow : array, shape (..., nf)
-        *Outward* volume flow, r.m.s. phasor. [m3/s]
-    area : float, array or None
-        Its area, None where it is not known. [m2]
-    place : tuple or None
-        Coordinates, those of the loudspeaker. [m]
-    """
-
-    name: str
-    flow: np.ndarray
-    area: object
-    place: object
 
 
 class Response:
@@ -82,68 +42,61 @@ class Response:
     air : Air
     pressure : array, complex
         Sound pressure at `distance`, without the travel time. [Pa]
+    level : array
+        Sound pressure level: 20 log10(abs(p) / 20 uPa). [dB re 20 uPa]
     cone_velocity : array, complex
         Positive outwards. [m/s]
     impedance : array, complex
         At the loudspeaker's terminals, network included. [ohm]
+    relative_slope : array, complex
+        Derivative of pressure over source voltage by s, over itself; its real part is minus the group delay. [s]
     channel : Channel or None
         The channel that it shares with others, if it does.
+    index : int
+        Which one on that channel.
+    circuit : Circuit
+        What was solved.
     """
 
     def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None):
         self.loudspeaker, self.frequency = loudspeaker, frequency
         self.voltage, self.distance, self.air = voltage, distance, air
-        self.channel, self._index = shared or (None, None)
+        self.channel, self.index = shared or (None, 0)
         self._families = {}
         if shared:
-            self._circuit = shared_circuit(*shared, voltage, distance, air)
+            self.circuit = shared_circuit(*shared, voltage, distance, air)
         else:
-            self._circuit = circuit(loudspeaker, voltage, distance, air)
+            self.circuit = circuit(loudspeaker, voltage, distance, air)
         wanted = {
-            "pressure": (Solution.pressure, complex),
-            "_slope": (Solution.slope, complex),
-            "cone_velocity": (self._flow_at("cone"), complex),
-            "impedance": (Solution.impedance, complex),
+            "pressure": Solution.pressure,
+            "relative_slope": Solution.slope,
+            "cone_velocity": self.circuit.flow("cone"),
+            "impedance": Solution.impedance,
         }
-        if self._address("port"):
-            wanted["_port_flow"] = (self._flow_at("port"), complex)
-        for name, array in self._computed(wanted).items():
-            setattr(self, name, array)
+        if self.circuit.has("port"):
+            wanted["port_flow"] = self.circuit.flow("port")
+        solved = compute(self.circuit, self._s, wanted)
+        self.pressure, self.relative_slope = solved["pressure"], solved["relative_slope"]
+        self.cone_velocity, self.impedance = solved["cone_velocity"], solved["impedance"]
+        self._port_flow = solved.get("port_flow")
+        self.level = frozen(pressure_level(self.pressure))
 
-    def _flow_at(self, place):
-        address = self._address(place)
-        return lambda solution: solution.through(address)
-
-    def _address(self, place):
-        return address_of(self._circuit.terminals, place, self._circuit.own)
-
-    def _computed(self, wanted, s=None):
-        computed = compute(self._circuit, self._s if s is None else s, wanted)
-        return {name: frozen(array) for name, array in computed.items()}
+    def _computed(self, quantity):
+        return computed(self.circuit, self._s, quantity)
 
     @property
     def _s(self):
-        return 2j * np.pi * self.frequency
+        return 1j * self.angular_frequency
 
     @property
     def shape(self):
         """Shape of the family."""
-        return self._circuit.shape
+        return self.circuit.shape
 
     @property
     def angular_frequency(self):
         """2 pi frequency. [rad/s]"""
         return 2 * np.pi * self.frequency
-
-    @property
-    def level(self):
-        r"""Sound pressure level. [dB re 20 uPa]
-
-        .. math:: L = 20 \log_{10}(|p| / p_0)
-        """
-        if not hasattr(self, "_decibels"):
-            self._decibels = frozen(_level(self.pressure))
-        return self._decibels
 
     @property
     def phase(self):
@@ -160,7 +113,7 @@ class Response:
         maximum, where the phase means nothing.
         """
         square = self.pressure.real**2 + self.pressure.imag**2
-        return np.where(square < 1e-12 * square.max(axis=-1, keepdims=True), np.nan, -self._slope.real)
+        return np.where(square < 1e-12 * square.max(axis=-1, keepdims=True), np.nan, -self.relative_slope.real)
 
     @property
     def excursion(self):
@@ -182,40 +135,9 @@ class Response:
     @property
     def driver_voltage(self):
         """Voltage across the driver itself, behind its network, r.m.s. phasor. [V]"""
-        return self._computed({"voltage": (self._across("coil"), complex)})["voltage"]
+        return self._computed(self.circuit.drop("coil"))
 
-    def _across(self, place):
-        address = self._address(place)
-        return lambda solution: solution.across(address)
-
-    @property
-    def treble_level(self):
-        r"""Level, with the printed sensitivity in the place of the model above the model's limit. [dB re 20 uPa]
-
-        .. math:: L = L_{2.83 V} + 20 \log_{10}\frac{|V|}{2.83\,r}
-
-        with the voltage across the driver itself, off axis less what a rigid piston loses. The two are joined in dB
-        by a raised cosine over the octave around `validity_limit`. A driver without a printed sensitivity keeps the
-        model's level.
-        """
-        driver, speaker = self.loudspeaker.driver, self.loudspeaker
-        if driver.sensitivity is None:
-            return self.level
-        octaves = np.log2(self.frequency / np.asarray(self.validity_limit)[..., np.newaxis])
-        printed = 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
-        spread = 20 * np.log10(2 * np.pi / (speaker.solid_angle * self.distance))
-        flat = np.asarray(driver.sensitivity + spread)[..., np.newaxis] + self._voltage_and_angle()
-        return (1 - printed) * self.level + printed * flat
-
-    def _voltage_and_angle(self):
-        """Return what the voltage across the driver, and the angle, do to a printed sensitivity. [dB]"""
-        with np.errstate(divide="ignore"):
-            level = 20 * np.log10(np.abs(self.driver_voltage) / 2.83)
-        for transfer in self._circuit.after:
-            if isinstance(transfer, Piston):
-                x = self.angular_frequency * np.asarray(transfer.reach)[..., np.newaxis]
-                level = level + 20 * np.log10(np.abs(piston(x)))
-        return level
+    treble_level = property(treble_level)
 
     @property
     def port_flow(self):
@@ -223,58 +145,20 @@ class Response:
 
         Below the tuning it nearly equals the outward flow of the cone. `apertures` has the outward flows.
         """
-        if not hasattr(self, "_port_flow"):
+        if self._port_flow is None:
             box = type(self.loudspeaker.box).__name__
             raise missing(f"{box}.port", "the port that port_flow is about", f"a {box} has none; use a VentedBox")
         return self._port_flow
 
-    @property
-    def port_velocity(self):
-        r"""Peak speed of the air in the port. [m/s]
-
-        .. math:: u = \sqrt{2}\,|U_p| / S
-        """
-        flow = self.port_flow
-        return np.abs(flow) * (np.sqrt(2) / np.asarray(self.loudspeaker.box.opening_area))[..., np.newaxis]
-
-    @property
-    def radiator_excursion(self):
-        r"""Peak displacement of the passive radiator. [m]
-
-        .. math:: x_p = \sqrt{2}\,|U_p| / (\omega S_p)
-        """
-        box = self.loudspeaker.box
-        if not self._address(RADIATOR):
-            said = f"a {type(box).__name__} has none; use a PassiveRadiatorBox"
-            raise missing(f"{type(box).__name__}.radiator", "what radiator_excursion is about", said)
-        area = np.asarray(box.radiator.Sd)[..., np.newaxis]
-        return np.abs(self._radiator_flow) * (np.sqrt(2) / (self.angular_frequency * area))
-
-    @property
-    def _radiator_flow(self):
-        """Volume flow of the passive radiator into the box. [m3/s]"""
-        return self._computed({"flow": (self._flow_at(RADIATOR), complex)})["flow"]
-
-    @property
-    def apertures(self):
-        """Every opening that sound leaves by, as a tuple of `Aperture`."""
-        box, place = self.loudspeaker.box, self.loudspeaker.position
-        area = np.asarray(self.loudspeaker.driver.Sd)
-        found = [Aperture("cone", self.cone_velocity * area[..., np.newaxis], self.loudspeaker.driver.Sd, place)]
-        if hasattr(self, "_port_flow"):
-            known = box.port is not None or box.port_area is not None
-            found.append(Aperture("port", -self._port_flow, box.opening_area if known else None, place))
-        if self._address(RADIATOR):
-            found.append(Aperture(RADIATOR, -self._radiator_flow, box.radiator.Sd, place))
-        if self._address("leak"):
-            flow = self._computed({"leak": (self._flow_at("leak"), complex)})["leak"]
-            found.append(Aperture("leak", -flow, None, place))
-        return tuple(found)
+    port_velocity = property(openings.port_velocity)
+    radiator_excursion = property(openings.radiator_excursion)
+    apertures = property(openings.apertures)
+    radiated_power = property(openings.radiated_power)
 
     @property
     def current(self):
         """Current into the loudspeaker's terminals, r.m.s. phasor. [A]"""
-        return self._computed({"current": (Solution.current, complex)})["current"]
+        return self._computed(Solution.current)
 
     @property
     def component_currents(self):
@@ -282,18 +166,12 @@ class Response:
 
         Names are such as "capacitor in series" and "second coil across", those of `circuit.build.named_components`.
         """
-        own = node_at(self._circuit.terminals, self._circuit.own)
-        wanted = {
-            element.name: (lambda solution, address=address: solution.through(address), complex)
-            for address, element in addresses(own, self._circuit.own)
-            if isinstance(element, Element) and element.place == "network"
-        }
-        return self._computed(wanted)
+        return compute(self.circuit, self._s, self.circuit.element_flows("network"))
 
     @property
     def input_power(self):
         """Real power that the source gives; on a shared channel, what this loudspeaker takes of it. [W]"""
-        return self._computed({"power": (Solution.input_power, float)})["power"]
+        return self._computed(Solution.input_power)
 
     @property
     def dissipation(self):
@@ -303,23 +181,8 @@ class Response:
 
         Its values sum to `input_power`. No radiation load is in the circuit: `radiated_power` stands beside it.
         """
-        wanted = {} if self.channel else {"source resistance": (Solution.source_loss, float)}
-        own = node_at(self._circuit.terminals, self._circuit.own)
-        for address, element in addresses(own, self._circuit.own):
-            if isinstance(element, Element) and element.dissipates:
-                wanted[element.name] = (lambda solution, address=address: solution.power(address), float)
-        return self._computed(wanted)
-
-    @property
-    def radiated_power(self):
-        r"""Acoustic power of all openings together into the solid angle, without a cabin. [W]
-
-        .. math:: P = \rho \omega^2 |U_0|^2 / (\Omega c)
-        """
-        speaker = self.loudspeaker
-        flow = sum(aperture.flow for aperture in self.apertures)
-        density = np.asarray(self.air.density / (speaker.solid_angle * self.air.sound_speed))[..., np.newaxis]
-        return density * self.angular_frequency**2 * np.abs(flow) ** 2
+        source = {} if self.channel else {"source resistance": Solution.source_loss}
+        return compute(self.circuit, self._s, source | self.circuit.losses())
 
     @property
     def validity_limit(self):
@@ -332,51 +195,21 @@ class Response:
         with np.errstate(divide="ignore"):
             return np.minimum(cone, np.divide(wave, 6 * np.asarray(self.loudspeaker.box.longest_path)))[()]
 
-    @property
-    def reference_level(self):
-        r"""Level that f3, f6 and f10 are counted from. [dB re 20 uPa]
-
-        Without a cabin the closed-form level of the pass-band as wired, with reactances left out,
-
-        .. math:: p = \rho\, Bl\, S_d I / (\Omega r M_{ms})
-
-        where I is the coil's current behind source, wires, pads and partners by their resistances. Filters count by
-        their mean-square gain over `CABIN_BAND`, evenly in log f. In a cabin it is that of the pressure.
-        """
-        return _level(self._band_mean(Solution.pressure) if self.loudspeaker.cabin else self._midband_pressure())
-
-    def _midband_pressure(self):
-        driver, speaker = self.loudspeaker.driver, self.loudspeaker
-        channel = self.channel or Channel(loudspeakers=(speaker,))
-        emf = self._band_mean(Solution.emf) if self._circuit.before else self.voltage
-        acceleration = emf * coil_current(channel, self._index or 0) * driver.Bl / driver.Mms
-        return self.air.density * driver.Sd * acceleration / (speaker.solid_angle * self.distance)
-
-    def _band_mean(self, quantity):
-        """Root of the mean square of a quantity over `CABIN_BAND`, evenly in log f."""
-        return np.sqrt(np.sum(self._over_band(quantity) ** 2 * SIMPSON, axis=-1))
-
-    def _over_band(self, quantity, frequency=BAND_FREQUENCY):
-        """Magnitude of a quantity over `CABIN_BAND`, or at other frequencies than were asked for."""
-        return np.abs(self._computed({"wanted": (quantity, complex)}, 2j * np.pi * frequency)["wanted"])
-
-    @property
-    def filter_tilt(self):
-        """By how much filters change the level within 100 to 315 Hz, the band that f3 is counted from. [dB]"""
-        if not self._circuit.before:
-            return np.zeros(self.shape)
-        emf = self._over_band(Solution.emf)
-        return 20 * np.log10(emf.max(axis=-1) / emf.min(axis=-1))
+    reference_level = property(passband.reference_level)
+    filter_tilt = property(passband.filter_tilt)
 
     @property
     def lowest_impedance(self):
         """Lowest magnitude of the impedance between 5 Hz and 20 kHz, whatever frequencies were asked for. [ohm]"""
-        return self._over_band(Solution.impedance, LOAD_FREQUENCY).min(axis=-1)
+        return self._lowest(Solution.impedance)
 
     @property
     def lowest_channel_impedance(self):
         """The same of all that the channel drives. [ohm]"""
-        return self._over_band(Solution.channel_impedance, LOAD_FREQUENCY).min(axis=-1)
+        return self._lowest(Solution.channel_impedance)
+
+    def _lowest(self, quantity):
+        return np.abs(computed(self.circuit, 2j * np.pi * LOAD_FREQUENCY, quantity)).min(axis=-1)
 
     @property
     def f3(self):
@@ -413,51 +246,14 @@ class Response:
         float or array
             Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
         """
-        target = np.asarray(self.reference_level - drop)[..., np.newaxis]
-        target = np.broadcast_to(target, (*self.shape, 1)).reshape(-1, 1)
-
-        def excess(points):
-            pressure = self._computed({"p": (Solution.pressure, complex)}, 2j * np.pi * points)["p"]
-            return _level(pressure.reshape(len(target), -1)) - target
-
-        frequency, level = self._with_edge(len(target))
-        found = rising_zero(frequency, level - target, CABIN_BAND[0], self._may_begin_higher)
-        found = narrowed(found, frequency, excess) if refine else found
-        return found.frequency.reshape(self.shape)[()]
-
-    def _with_edge(self, members):
-        """Return the frequencies asked for and the levels there, with that at the edge of `CABIN_BAND` among them."""
-        frequency, edge = self.frequency, CABIN_BAND[0]
-        level = np.broadcast_to(self.level, (*self.shape, len(frequency))).reshape(members, -1)
-        if edge in frequency or not frequency.min() < edge < frequency.max():
-            return frequency, level
-        there = _level(self._computed({"p": (Solution.pressure, complex)}, np.array([2j * np.pi * edge]))["p"])
-        there = np.broadcast_to(there, (*self.shape, 1)).reshape(members, 1)
-        return np.append(frequency, edge), np.hstack([level, there])
-
-    @property
-    def _may_begin_higher(self):
-        """Whether f3 may lie above 100 Hz: not where the reference itself is made of a sloping level there."""
-        return self.loudspeaker.cabin is None and np.broadcast_to(self.filter_tilt <= TILT, self.shape).ravel()
+        return cutoff.cutoff(self, drop, refine)
 
     @takes(drop=Single(DROP))
     def cutoff_in_words(self, drop=HALF_POWER):
         """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
         if self.shape:
             raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
-        found, edge, lowest = self.cutoff(drop), CABIN_BAND[0], self.frequency.min()
-        below = f"{drop:.3g} dB under the reference level"
-        if np.isfinite(found):
-            return f"{below} at {found:.4g} Hz."
-        target = self.reference_level - drop
-        if self.level.max() < target:
-            span = f"{lowest:.4g} to {self.frequency.max():.4g} Hz"
-            return f"From {span} the level never comes within {drop:.3g} dB of the reference level."
-        if self.level[np.argmin(self.frequency)] < target:
-            return f"The level is not up by {edge:g} Hz, where the band that it is counted from begins."
-        if lowest >= edge:
-            return f"Look below {edge:g} Hz, where the band that the reference level is counted from begins."
-        return f"From {lowest:.4g} to {edge:g} Hz the level never rises through {below}: look lower down."
+        return cutoff.cutoff_in_words(self, drop)
 
     @takes(duration=Single(STEP_DURATION), bandwidth=Single(FREQUENCY))
     def step_response(self, duration=0.1, bandwidth=2000.0):
@@ -479,27 +275,9 @@ class Response:
 
         Notes
         -----
-        The inverse Laplace integral along a line Re s > 0, so that a step that never dies out (a cabin without leak)
-        does not fold back:
-
-        .. math:: p(t) = \frac{e^{\sigma t}}{2\pi} \int P(\sigma + j\omega)\,e^{j\omega t} / (\sigma + j\omega)\,d\omega
+        `response.step.step_response` has the equation.
         """
-        if duration * bandwidth * math.prod(self.shape) > MOST_OF_A_STEP:
-            raise ValueError(
-                f"step_response.duration times bandwidth must be at most {MOST_OF_A_STEP:g} over all members, got "
-                f"{duration:g} s times {bandwidth:g} Hz for {math.prod(self.shape)}: ask for less of one"
-            )
-        period = 8 * duration
-        sigma = 12 / period
-        spectrum_frequency = np.arange(int(bandwidth * period) + 1) / period
-        s = sigma + 2j * np.pi * spectrum_frequency
-        spectrum = self._computed({"p": (Solution.pressure, complex)}, s)["p"] / s
-        spectrum = spectrum * np.cos(np.pi / 2 * spectrum_frequency / bandwidth) ** 2
-        points = 8 * len(spectrum_frequency)
-        time = np.arange(points) * period / points
-        pressure = np.fft.irfft(spectrum, points) * points / period * np.exp(sigma * time)
-        kept = time <= duration
-        return time[kept], pressure[..., kept]
+        return step.step_response(self, duration, bandwidth)
 
     @property
     def varies(self):
@@ -536,8 +314,7 @@ class Response:
     def _drawn(self, members, seed):
         """Return the response of a family that the spreads allow; solved when first needed."""
         if (members, seed) not in self._families:
-            drawn = self.loudspeaker.members(members, seed, len(self.shape))
-            self._families[members, seed] = self.with_parts(drawn.driver, drawn.box)
+            self._families[members, seed] = drawn(self, members, seed)
         return self._families[members, seed]
 
     @takes(driver=DRIVER, box=Holds(Box))
@@ -554,7 +331,7 @@ class Response:
         Response
         """
         speaker = replace(self.loudspeaker, driver=driver, box=box)
-        shared = self.channel and (swapped(self.channel, self._index, speaker), self._index)
+        shared = self.channel and (swapped(self.channel, self.index, speaker), self.index)
         return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared)
 
     @property
@@ -564,19 +341,7 @@ class Response:
 
     def columns(self):
         """Return the curves as a dict of heading, with its unit, to array of shape (..., nf)."""
-        found = {
-            "frequency [Hz]": np.broadcast_to(self.frequency, self.level.shape),
-            "level [dB]": self.level,
-            "phase [deg]": self.phase,
-            "group delay [ms]": self.group_delay * 1e3,
-            "excursion [mm]": self.excursion * 1e3,
-            "impedance [ohm]": np.abs(self.impedance),
-            "impedance phase [deg]": np.degrees(np.angle(self.impedance)),
-        }
-        box = self.loudspeaker.box
-        if hasattr(self, "_port_flow") and (box.port is not None or box.port_area is not None):
-            found["port speed [m/s]"] = self.port_velocity
-        return found
+        return table.columns(self)
 
     @takes(path=PATH)
     def to_csv(self, path):
@@ -586,58 +351,7 @@ class Response:
         ----------
         path : str or path-like
         """
-        columns = self.columns()
-        if self.shape:
-            members = np.arange(int(np.prod(self.shape))).reshape(*self.shape, 1)
-            columns = {"member": np.broadcast_to(members, self.level.shape), **columns}
-        with open(path, "w", newline="", encoding="utf-8") as file:
-            writer = csv.writer(file)
-            writer.writerow(columns)
-            writer.writerows(zip(*(column.ravel().tolist() for column in columns.values()), strict=True))
-
-
-MOST_OF_A_STEP = 1e6  # duration x bandwidth x members: some 500 MB
-
-
-def _level(pressure):
-    with np.errstate(divide="ignore"):
-        # the natural logarithm: numpy's log10 takes nearly twice as long
-        return DECIBEL * np.log((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
-
-
-def magnitudes(response, curve):
-    """Return a curve of a response by name; of a complex one, its magnitude."""
-    values = getattr(response, CURVE.accept("band", "curve", curve))
-    return np.abs(values) if np.iscomplexobj(values) else values
-
-
-def between(values, share=0.8):
-    """Return the edges between which a share of the members lies, as many below as above.
-
-    Parameters
-    ----------
-    values : array, shape (members, ...)
-        In any unit; `nan` counts as neither.
-    share : float
-        [1]
-
-    Returns
-    -------
-    array, shape (2, ...)
-        Lower and upper edge, in the same unit.
-    """
-    edges = [50 * (1 - share), 50 * (1 + share)]
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="All-NaN slice", category=RuntimeWarning)
-        # the one that passes over nan is far slower
-        return (np.nanpercentile if np.isnan(values).any() else np.percentile)(values, edges, axis=0)
-
-
-def piston(x):
-    """Directivity of a rigid piston, 2 J1(x) / x. [1]"""
-    from scipy.special import j1
-
-    return np.where(x, 2 * j1(x) / np.where(x, x, 1.0), 1.0)
+        table.write_csv(self, path)
 
 
 def swapped(channel, index, speaker):

@@ -12,7 +12,7 @@ from ..parts.driver import reference_efficiency
 from ..parts.system import HEARD, System
 from .remarks import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY
 from .single import Response
-from .together import SystemResponse
+from .system import SystemResponse
 
 
 def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):

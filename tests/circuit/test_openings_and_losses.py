@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from lumpedbox import Air, Driver, Loudspeaker, Port, SealedBox, VentedBox, frequencies, solve
+from lumpedbox import Air, Channel, Driver, Loudspeaker, Port, SealedBox, System, VentedBox, frequencies, solve
+from lumpedbox.circuit.solver import computed
 
 AIR = Air()
 DRIVER = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, Le=0.5e-3)
@@ -73,3 +74,18 @@ def test_areas_of_the_openings():
     assert [(a.name, a.area) for a in unknown.apertures] == [("cone", 0.033), ("port", None), ("leak", None)]
     known = solve(Loudspeaker(driver=DRIVER, box=VentedBox(volume=0.05, fb=40, port_area=0.004)), [40.0])
     assert known.apertures[1].area == 0.004
+
+
+def test_a_place_is_the_loudspeakers_own():
+    """A port on the same channel, but of another box, is none of this loudspeaker's."""
+    sealed = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03, Ql=5))
+    vented = Loudspeaker(driver=DRIVER, box=VentedBox(volume=0.05, fb=30))
+    channel = Channel(loudspeakers=(vented, sealed), wiring="series")
+    first, second = solve(System(channels=(channel,)), GRID).responses
+    assert [first.circuit.has(place) for place in ("cone", "port", "leak")] == [True, True, False]
+    assert [second.circuit.has(place) for place in ("cone", "port", "leak")] == [True, False, True]
+    with pytest.raises(LookupError, match="this circuit has no port"):
+        second.circuit.flow("port")
+    cone = computed(second.circuit, 2j * np.pi * GRID, second.circuit.flow("cone"))
+    assert np.array_equal(cone, second.cone_velocity)
+    assert not np.array_equal(cone, first.cone_velocity)

@@ -31,7 +31,7 @@ from lumpedbox import (
 from lumpedbox.circuit import solver
 from lumpedbox.circuit.build import circuit
 from lumpedbox.circuit.elements import Element
-from lumpedbox.circuit.solver import addresses
+from lumpedbox.circuit.places import addresses
 
 CURVES = ("pressure", "level", "phase", "group_delay", "cone_velocity", "excursion", "impedance", "current")
 MORE = ("input_power", "radiated_power")

@@ -170,7 +170,7 @@ def flows(loudspeaker):
     built, writer = circuit(loudspeaker, VOLTAGE, DISTANCE, AIR), Writer()
     write(built.terminals, "terminals", "0", (), writer)
     wanted = {
-        f"i({meter.lower()})": (lambda solution, address=address: solution.through(address), complex)
+        f"i({meter.lower()})": lambda solution, address=address: solution.through(address)
         for address, meter in writer.meters.items()
     }
     return compute(built, 2j * np.pi * FREQUENCY, wanted)

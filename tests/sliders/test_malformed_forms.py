@@ -66,3 +66,12 @@ def test_a_malformed_form_is_refused_by_label_or_read_as_it_stands(page):
     each()
     assert len(read) > 200
     assert len(refused) > 200
+
+
+@pytest.mark.parametrize("typed", ["35  Herzen", "3" * 200])
+def test_a_complaint_stands_under_the_label_alone_however_the_entry_is_written(page, typed):
+    form = page.forms["driver"]
+    form.fill("mine", {"fs": typed})
+    complaint = re.search(r'<div class="lb-wrong">(.*?)</div>', form.report.value, re.DOTALL)[1]
+    assert complaint.startswith(f"{form.labels['fs']}: ")
+    assert "fs =" not in complaint

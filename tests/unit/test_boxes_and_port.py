@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, Driver, InfiniteBaffle, Loudspeaker, Port, SealedBox, VentedBox, solve
-from lumpedbox.parts.box import closed_resonance
 from lumpedbox.parts.port import (
     bare_hole_area,
     end_correction,
@@ -29,8 +28,11 @@ def level(driver, box, **conditions):
 def test_resonance_and_q_of_a_sealed_box(driver):
     """Small 1972 (from memory): fc = fs sqrt(1 + alpha), Qtc = Qts sqrt(1 + alpha); |G(fc)| = Qtc exactly."""
     alpha = driver.Vas / (30 * litre)
-    fc = closed_resonance(driver, 30 * litre)
-    response = solve(Loudspeaker(driver=driver, box=SealedBox(volume=30 * litre)), fc)
+    box = SealedBox(volume=30 * litre)
+    fc = box.resonance(driver)
+    assert fc == pytest.approx(driver.fs * np.sqrt(1 + alpha), rel=1e-12)
+    assert box.Qtc(driver) == pytest.approx(driver.Qts * np.sqrt(1 + alpha), rel=1e-12)
+    response = solve(Loudspeaker(driver=driver, box=box), fc)
     drop = 20 * np.log10(driver.Qts * np.sqrt(1 + alpha))
     assert response.level[0] - response.reference_level == pytest.approx(drop, abs=1e-9)
 
@@ -39,6 +41,40 @@ def test_filling_is_as_good_as_a_larger_box_whatever_the_losses(driver):
     """Losses count at the resonance after filling (derived), so 1.2 of 30 litres is 36 litres in every respect."""
     filled = SealedBox(volume=30 * litre, filling=1.2, Ql=7, Qa=10)
     assert level(driver, filled) == pytest.approx(level(driver, SealedBox(volume=36 * litre, Ql=7, Qa=10)), abs=1e-9)
+
+
+def test_a_filled_box_in_other_air(driver):
+    """Against the circuit: the impedance of a lossless box is real where it peaks, at fc, in whatever air."""
+    thin = Air(temperature=273.15, pressure=8e4)
+    box = SealedBox(volume=30 * litre, filling=1.3)
+    bare = dataclasses.replace(driver, Le=0.0)
+    impedance = solve(Loudspeaker(driver=bare, box=box), box.resonance(bare, thin), air=thin).impedance[0]
+    assert abs(impedance.imag) < 1e-9 * abs(impedance)
+    assert abs(impedance) == pytest.approx(bare.Re * (1 + bare.Qms / bare.Qes), rel=1e-9)
+
+
+def test_at_its_tuning_a_lossless_port_holds_the_cone(driver):
+    """Against the circuit: there the air in the box and in the port is a parallel resonance, and the cone stands."""
+    port, thin = Port(length=0.1, diameter=0.08), Air(temperature=273.15, pressure=8e4)
+    for box in (VentedBox(volume=50 * litre, port=port, filling=1.2), VentedBox(volume=50 * litre, fb=33.0)):
+        speaker = Loudspeaker(driver=driver, box=box)
+        held = solve(speaker, box.tuning(thin) * np.array([0.99, 1.0, 1.01]), air=thin).excursion
+        assert held[1] < 1e-9 * min(held[0], held[2])
+
+
+def test_losses_of_a_box_as_resistances(driver):
+    """R = Ql X, X / Qa, X / Qp with X = 1 / (2 pi f0 Cab) (Small 1973, from memory), by hand; a given leak stays."""
+    Cab = 50 * litre / Air().stiffness
+    vented = VentedBox(volume=50 * litre, fb=33.0, Ql=7, Qa=40, Qp=80)
+    X = 1 / (2 * np.pi * 33.0 * Cab)
+    assert vented.losses(driver) == pytest.approx((7 * X, X / 40), rel=1e-12)
+    assert vented.port_loss() == pytest.approx(X / 80, rel=1e-12)
+    assert VentedBox(volume=50 * litre, fb=33.0).losses(driver) == (np.inf, 0.0)
+    given = SealedBox(volume=50 * litre, leak_resistance=1e4)
+    heavier = dataclasses.replace(driver, Mms=2 * driver.Mms)
+    assert given.losses(driver).leak == given.losses(heavier).leak == 1e4
+    sealed = SealedBox(volume=50 * litre, Ql=7)
+    assert sealed.losses(heavier).leak == pytest.approx(np.sqrt(2) * sealed.losses(driver).leak, rel=1e-12)
 
 
 def test_losses_of_a_sealed_box_stand_at_the_resonance_in_the_box(driver):

@@ -27,7 +27,7 @@ from lumpedbox import (
 )
 from lumpedbox.design.certainty import WORDS, doubts, in_words
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
-from lumpedbox.response.single import MEMBERS
+from lumpedbox.response.band import MEMBERS
 from lumpedbox.units import cm, cm2, gram, litre, mH, mm
 
 GRID = frequencies(18, 200, 8)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...air import Air
-from ...parts.box import SealedBox, VentedBox, closed_resonance
+from ...parts.box import SealedBox, VentedBox
 from ...parts.displacement import displacement
 from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
@@ -79,7 +79,7 @@ class Boxes:
         volume = np.exp(points[:, 0])
         if self.kind == SEALED:
             return volume, None
-        low = np.minimum(HELPS * closed_resonance(self.driver, volume, self.air), TUNING.high / 2)
+        low = np.minimum(HELPS * SealedBox(volume=volume).resonance(self.driver, self.air), TUNING.high / 2)
         high = np.maximum(2 * low, max(HIGHEST_TUNING * self.driver.fs, np.sqrt(2) * self.brief.lowest))
         return volume, low * (high / low) ** points[:, 1]
 

@@ -65,8 +65,7 @@ def offered(path=FILE):
     try:
         kept, wrong = read(path), ""
     except ValueError as error:
-        said = str(error)
-        kept, wrong = NOTHING, f"{said}{'' if said.endswith(('.', '?')) else '.'} {LEFT_OUT}"
+        kept, wrong = NOTHING, f"{_with_a_stop(str(error))} {LEFT_OUT}"
     sheets = {}
     for sheet in kept.parts["driver"].values():
         sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
@@ -80,6 +79,10 @@ def offered(path=FILE):
     mine = {name for parts in offers.values() for name in parts}.difference(*invented)
     boxes, unfinished = kept.parts["box"], kept.unfinished
     return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
+
+
+def _with_a_stop(text):
+    return text if text.endswith((".", "?")) else f"{text}."
 
 
 def beside(mine, invented, *others):

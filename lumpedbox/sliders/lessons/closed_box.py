@@ -6,6 +6,7 @@ import dataclasses
 
 import numpy as np
 
+from ...design.alignments import closed_alignment
 from ...figures.stack import Panel
 from ...parts.box import SealedBox
 from ...parts.driver import Driver
@@ -50,34 +51,10 @@ QUESTION = Question(
 )
 
 
-def resonance(driver, box):
-    r"""Resonance of a driver in a closed box. [Hz]
-
-    .. math:: f_c = f_s \sqrt{1 + V_{as} / (k V)}
-    """
-    return driver.fs * np.sqrt(1 + driver.Vas / (box.filling * box.volume))
-
-
-def total_Q(driver, box):
-    r"""Q at that resonance, before leakage. [1]
-
-    .. math:: Q_{tc} = Q_{ts} f_c / f_s
-    """
-    return driver.Qts * resonance(driver, box) / driver.fs
-
-
-def hump(Q):
-    r"""How far the level rises over that of the pass-band, for Q above 0.71. [dB]
-
-    .. math:: 20 \log_{10} \frac{Q^2}{\sqrt{Q^2 - 1/4}}
-    """
-    return 20 * np.log10(Q**2 / np.sqrt(Q**2 - 0.25))
-
-
 def character(Q):
     """Say what a Qtc means for the level."""
     words = next((words for bound, words in CHARACTERS if bound > Q), None)
-    return words or f"a hump of {hump(Q):.1f} dB before the level falls"
+    return words or f"a hump of {closed_alignment(Q).peak_db:.1f} dB before the level falls"
 
 
 class ClosedBox(Scene):
@@ -116,7 +93,7 @@ class ClosedBox(Scene):
         return {
             "sealed": curves_of(response) | {"impedance": np.abs(response.impedance)},
             "xmax": {"level": reach_of(response), "excursion": travel_limit(speaker.driver, GRID)},
-            "fc": float(resonance(speaker.driver, speaker.box)),
+            "fc": float(speaker.box.resonance(speaker.driver)),
             "validity": float(response.validity_limit),
         }
 
@@ -150,8 +127,8 @@ def _listened_in(speaker):
 
 
 def _resonance(speaker):
-    driver, fc, Q = speaker.driver, resonance(speaker.driver, speaker.box), total_Q(speaker.driver, speaker.box)
-    shown = FREQUENCY.metric
+    driver, shown = speaker.driver, FREQUENCY.metric
+    fc, Q = speaker.box.resonance(driver), speaker.box.Qtc(driver)
     return (
         f"The box lifts the resonance from fs = {shown.text(driver.fs)} to fc = {shown.text(fc)}, and Qts = "
         f"{driver.Qts:.2f} to Qtc = {Q:.2f} (before leakage): {character(Q)}."
@@ -201,6 +178,12 @@ def driver_of(given):
     return Driver.from_thiele_small(fs=given["fs"], Qes=0.5, Qms=5.0, Vas=given["Vas"], Sd=200 * cm2, Re=3.4)
 
 
+def closed_box_resonance(given):
+    """Return the resonance of that driver in a closed box of such a volume, filled or not. [Hz]"""
+    box = SealedBox(volume=given["volume"], filling=given.get("filling", 1.0))
+    return float(box.resonance(driver_of(given)))
+
+
 def closed_box_sheet():
     """Return the exercises of the lesson on closed boxes."""
     return Sheet((volume_for_q(), filled(), vas_from_a_box()))
@@ -240,12 +223,12 @@ def filled():
             "times as large. Where is the resonance?"
         ),
         numbers=DRIVER_AND_VOLUME | {"filling": Drawn(PLAIN, (1.2, 1.3, 1.4))},
-        answer=lambda given: _closed_box_resonance(given, given["filling"]),
+        answer=closed_box_resonance,
         kind=FREQUENCY,
         misconceptions=(
             Misconception(
                 "the suspension was taken to grow softer too",
-                lambda given: _closed_box_resonance(given, 1.0) / np.sqrt(given["filling"]),
+                lambda given: closed_box_resonance(given | {"filling": 1.0}) / np.sqrt(given["filling"]),
                 "Filling softens the spring of the air, and nothing else.",
             ),
             Misconception(
@@ -285,7 +268,3 @@ def vas_from_a_box():
             ),
         ),
     )
-
-
-def _closed_box_resonance(given, filling):
-    return float(resonance(driver_of(given), SealedBox(volume=given["volume"], filling=filling)))

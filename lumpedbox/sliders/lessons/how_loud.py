@@ -12,6 +12,7 @@ from ...parts.amplifier import Amplifier
 from ...parts.box import SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
 from ...response import frequencies
+from ...response.band import between
 from ...response.hearing import LOUD_ANYWHERE, lowest_heard
 from ...response.limits import (
     CAUTION_SPEED,
@@ -25,7 +26,6 @@ from ...response.limits import (
     maximum_level,
     protective_high_pass,
 )
-from ...response.single import between
 from ...tables import demo_noise
 from ...units import cm2, litre, ms
 from ..kit.controls import Choice, Slider

@@ -8,8 +8,7 @@ import numpy as np
 
 from ...design.capacitor import one_capacitor
 from ...design.e_series import rounded
-from ...design.level_matching import GRID as LEVEL_GRID
-from ...design.level_matching import HIGH_BAND, LOW_BAND, band_level, matched
+from ...design.level_matching import HIGH_BAND, LOW_BAND, matched, thinness
 from ...design.ratings import ratings
 from ...figures.stack import Panel
 from ...parts.amplifier import LOWEST_SHARE
@@ -61,12 +60,6 @@ def louder(driver, level):
 def resistors(pad):
     """Return the resistor in series and the one across of a pad. [ohm]"""
     return tuple(float(branch.components[0].resistance) for branch in pad.branches)
-
-
-def thinness_of(system, voltage):
-    """By how much 800 to 8000 Hz stand above 100 to 315 Hz. [dB]"""
-    level = solve(system, LEVEL_GRID, voltage).treble_level
-    return float(band_level(LEVEL_GRID, level, *HIGH_BAND) - band_level(LEVEL_GRID, level, *LOW_BAND))
 
 
 class LoudTweeter(Scene):
@@ -127,9 +120,9 @@ class LoudTweeter(Scene):
         """Say what is shown, and under which conditions."""
         text, lift = LEVEL.metric.text, values["lift"]
         level = text(self._drivers[values["tweeter"]].sensitivity + lift)
-        louder = f", {text(lift)} louder than its sheet" if lift else ""
+        more = f", {text(lift)} louder than its sheet" if lift else ""
         return (
-            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{louder}) in large "
+            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{more}) in large "
             f"panels; {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, half space, "
             f"{ANGLE.metric.text(values['angle'])} off axis"
         )
@@ -175,7 +168,7 @@ def _pad_to_buy(match, voltage):
 
 
 def _thinness(now, without, match, voltage):
-    before, after, shown = (thinness_of(system, voltage) for system in (without, match.system, now))
+    before, after, shown = (float(thinness(system, voltage)) for system in (without, match.system, now))
     low, high = (f"{band[0]} to {band[1]} Hz" for band in (LOW_BAND, HIGH_BAND))
     cured = "" if match.pad is None else f", {after:+.1f} dB with that one"
     return f"{high} stand {shown:+.1f} dB against {low}; {before:+.1f} dB without a pad{cured}."

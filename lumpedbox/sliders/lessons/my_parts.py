@@ -8,8 +8,9 @@ from pathlib import Path
 
 import ipywidgets
 
+from ...errors import Incomplete
 from ...parts.displacement import assumed_from
-from ...tables.entries import KINDS, known_of, part_of
+from ...tables.entries import KINDS, known_of, part_of, value_of
 from ...tables.my_parts import FILE, forget, keep, read
 from ..kit.access import Access
 from ..kit.follows import in_both, sentences
@@ -284,10 +285,9 @@ class Form:
         typed, wrong, known = self.typed, [], {}
         for key, value in typed.items():
             try:
-                known |= known_of(self.kind, {key: value})
+                known[key] = value_of(self.kind, key, KINDS[self.kind][key], value)
             except ValueError as error:
-                said = str(error).removeprefix(f"{key} = {value!r}: ")
-                wrong.append(complaint(f"{self.labels[key]}: {said}"))
+                wrong.append(complaint(f"{self.labels[key]}: {error}"))
         if not known.keys() - {"law"} and not wrong:
             return INTRODUCTION
         follows = "".join(wrong) or self._what_follows(known)
@@ -303,8 +303,10 @@ class Form:
     def _what_follows(self, known):
         try:
             part = part_of(self.kind, "", known)
+        except Incomplete as error:
+            return self._incomplete(error)
         except ValueError as error:
-            return self._incomplete(str(error))
+            return _list("Not yet", [self.plain(str(error))])
         if self.kind != "driver":
             load = self.kind == "amplifier" and "minimum_load" not in known
             assumed = [f"Its lowest load is the {part.minimum_load:g} ohm at which its power is given."] if load else []
@@ -325,14 +327,10 @@ class Form:
         """Return a contradiction with this form's own label for what is printed."""
         return f"{self.labels[entry.name]} {str(entry)[str(entry).index('is printed') :]}"
 
-    def _incomplete(self, said):
+    def _incomplete(self, error):
         """Say what is missing: each of the ways to complete it on a line of its own."""
-        _, add, ways = said.partition("add ")
-        if not add:
-            return _list("Not yet", [self.plain(said)])
-        ways, _, otherwise = ways.partition("; ")
-        named = [", ".join(self.labels.get(key, key) for key in way.split(" and ")) for way in ways.split(" or ")]
-        named += [self.plain(otherwise)] if otherwise else []
+        named = [", ".join(self.labels.get(key, key) for key in way) for way in error.ways]
+        named += [self.plain(error.otherwise)] if error.otherwise else []
         return _list("Not complete yet: add" if len(named) == 1 else "Not complete yet: add one of these", named)
 
 

@@ -24,7 +24,7 @@ from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME, same
 from ..kit.words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
-from .closed_box import DRIVER_AND_VOLUME, driver_of, resonance
+from .closed_box import DRIVER_AND_VOLUME, closed_box_resonance
 
 GRID = frequencies(10, 400, per_octave=24)
 
@@ -216,7 +216,7 @@ def sealed_resonance():
     return Exercise(
         question="A driver has fs = {fs} and Vas = {Vas}. Where is its resonance in a sealed box of {volume}?",
         numbers=DRIVER_AND_VOLUME,
-        answer=lambda given: float(resonance(driver_of(given), SealedBox(volume=given["volume"]))),
+        answer=closed_box_resonance,
         kind=FREQUENCY,
         misconceptions=(
             Misconception(

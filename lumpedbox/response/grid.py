@@ -1,4 +1,4 @@
-"""What one asks of a response, and the frequencies to ask at."""
+"""The frequencies that a response is solved at."""
 
 from __future__ import annotations
 
@@ -39,6 +39,26 @@ def frequencies(low, high, per_octave=48):
     if not low < high:
         raise ValueError(f"frequencies.low must be below high, got {low:g} Hz and {high:g} Hz")
     return np.geomspace(low, high, int(np.ceil(per_octave * np.log2(high / low))) + 1)
+
+
+def third_octaves(low, high):
+    r"""Return the exact middles of third octaves, shape (n,). [Hz]
+
+    .. math:: f = 1000 \cdot 2^{x/3}
+
+    Parameters
+    ----------
+    low, high : int
+        First and last x, counted from 1 kHz. [1]
+
+    References
+    ----------
+    IEC 61260 (1995), with octaves of a ratio of 2 (from memory).
+    """
+    return tuple(float(f) for f in 1000 * 2.0 ** (np.arange(low, high + 1) / 3))
+
+
+EDGE = 2 ** (1 / 6)  # from the middle of a third octave to its edge
 
 
 def check_within(who, frequency, low, high):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..circuit.solver import Solution
+from ..circuit.solver import Solution, computed
+from .level import REFERENCE_PRESSURE, power_level
 from .remarks import added_powers, low_load, sentences
-from .single import DECIBEL, REFERENCE_PRESSURE, Response
+from .single import Response
 
 
 class SystemResponse:
@@ -93,8 +94,7 @@ class SystemResponse:
     def _level_of(self, pressures):
         coherent, powers = self._coherence, sum(np.abs(pressure) ** 2 for pressure in pressures)
         square = coherent * np.abs(sum(pressures)) ** 2 + (1 - coherent) * powers
-        with np.errstate(divide="ignore"):
-            return DECIBEL * np.log(square / REFERENCE_PRESSURE**2)
+        return power_level(square / REFERENCE_PRESSURE**2)
 
     @property
     def levels(self):
@@ -142,7 +142,7 @@ class SystemResponse:
         loudest = np.maximum(np.abs(self.pressure), sum(map(np.abs, self.pressures))).max(axis=-1, keepdims=True)
         total = np.where(np.abs(self.pressure) < 1e-6 * loudest, np.nan, self.pressure)
         parts = zip(self.pressures, self.responses, self.delays, strict=True)
-        slopes = [p * (response._slope - np.asarray(delay)[..., np.newaxis]) for p, response, delay in parts]
+        slopes = [p * (response.relative_slope - np.asarray(delay)[..., np.newaxis]) for p, response, delay in parts]
         with np.errstate(invalid="ignore"):
             return -(sum(slopes) / total).real
 
@@ -152,7 +152,7 @@ class SystemResponse:
         return tuple(self._of_channel(i, Solution.channel_impedance) for i in range(len(self.system.wired)))
 
     def _of_channel(self, index, quantity):
-        return self._first_of(index)._computed({"wanted": (quantity, complex)})["wanted"]
+        return computed(self._first_of(index).circuit, 1j * self.angular_frequency, quantity)
 
     def _first_of(self, index):
         """Return the response of the first loudspeaker of a channel."""

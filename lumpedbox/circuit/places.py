@@ -1,0 +1,115 @@
+"""A circuit, and where in it the named places are."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+from .elements import Element
+
+
+def addresses(node, here=()):
+    """Yield (address, node) of a one-port and everything in it; an address is the way there, member by member."""
+    yield here, node
+    for index, member in enumerate(getattr(node, "members", ())):
+        yield from addresses(member, (*here, index))
+
+
+def node_at(terminals, address):
+    """Return the piece at an address."""
+    for index in address:
+        terminals = terminals.members[index]
+    return terminals
+
+
+def address_of(terminals, place, own=()):
+    """Return the address of the first piece with that place, of those that hang at the address `own`, or None."""
+    inside = addresses(node_at(terminals, own), own)
+    return next((address for address, node in inside if node.place == place), None)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Circuit:
+    """A loudspeaker as circuit: the one-port that the amplifier sees, and what acts before and after it.
+
+    Places are those of the loudspeaker's own, "coil", "cone", "port", "leak" and so on, and not those of what shares a
+    channel with it. What is to be known of one is a function of a `Solution`, for `solver.compute`.
+
+    Attributes
+    ----------
+    terminals : Series or Parallel
+        All that the channel drives.
+    own : tuple
+        Address of the loudspeaker, from its own terminals on.
+    net_flow : tuple
+        Address of what takes up the sum of all its outward flows.
+    source : Resistance
+        Between the source and the terminals.
+    voltage : float or array
+        r.m.s. EMF of the channel. [V]
+    before : tuple of Rational or Lag
+        Filters.
+    after : tuple of Rational or Lag
+        From the net volume flow to the pressure.
+    shape : tuple
+        Of the family.
+    """
+
+    terminals: object
+    own: tuple
+    net_flow: tuple
+    source: object
+    voltage: object
+    before: tuple
+    after: tuple
+    shape: tuple
+
+    def has(self, place):
+        """Say whether the loudspeaker has such a place."""
+        return address_of(self.terminals, place, self.own) is not None
+
+    def flow(self, place):
+        """Return what passes through a place: current [A], velocity [m/s] or volume flow [m3/s]."""
+        return _through(self._address(place))
+
+    def drop(self, place):
+        """Return what stands across a place, no single element: voltage [V], force [N] or pressure [Pa]."""
+        address = self._address(place)
+        return lambda solution: solution.across(address)
+
+    def element_flows(self, place):
+        """Return what passes through each element of a place, by its name."""
+        return {element.name: _through(address) for address, element in self._elements() if element.place == place}
+
+    def losses(self):
+        """Return the power that each element turns into heat, by its name. [W]"""
+        return {element.name: _heat(address) for address, element in self._elements() if element.dissipates}
+
+    def _address(self, place):
+        found = address_of(self.terminals, place, self.own)
+        if found is None:
+            raise LookupError(f"this circuit has no {place}")
+        return found
+
+    def _elements(self):
+        inside = addresses(node_at(self.terminals, self.own), self.own)
+        return ((address, node) for address, node in inside if isinstance(node, Element))
+
+    def mapped(self, function):
+        """Return a copy with `function` applied to every number."""
+        return dataclasses.replace(
+            self,
+            terminals=self.terminals.mapped(function),
+            source=self.source.mapped(function),
+            voltage=function(self.voltage),
+            before=tuple(t.mapped(function) for t in self.before),
+            after=tuple(t.mapped(function) for t in self.after),
+        )
+
+
+def _through(address):
+    return lambda solution: solution.through(address)
+
+
+def _heat(address):
+    return lambda solution: solution.power(address)

@@ -1,0 +1,29 @@
+"""Decibels of a sound."""
+
+from __future__ import annotations
+
+import numpy as np
+
+REFERENCE_PRESSURE = 20e-6  # Pa
+DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
+HALF_POWER = 10 * np.log10(2)  # dB
+
+
+def pressure_level(pressure):
+    r"""Sound pressure level. [dB re 20 uPa]
+
+    .. math:: L = 20 \log_{10}(|p| / p_0)
+
+    Parameters
+    ----------
+    pressure : array, complex
+        r.m.s. [Pa]
+    """
+    return power_level((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
+
+
+def power_level(ratio):
+    """Level of a power ratio. [dB]"""
+    with np.errstate(divide="ignore"):
+        # the natural logarithm: numpy's log10 takes nearly twice as long
+        return DECIBEL * np.log(ratio)

@@ -1,0 +1,92 @@
+"""The openings that sound leaves by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..circuit.solver import computed
+from ..quantity import missing
+
+RADIATOR = "passive radiator"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Aperture:
+    """An opening that sound leaves by.
+
+    Attributes
+    ----------
+    name : str
+        "cone", "port", "passive radiator" or "leak".
+    flow : array, shape (..., nf)
+        *Outward* volume flow, r.m.s. phasor. [m3/s]
+    area : float, array or None
+        Its area, None where it is not known. [m2]
+    place : tuple or None
+        Coordinates, those of the loudspeaker. [m]
+    """
+
+    name: str
+    flow: np.ndarray
+    area: object
+    place: object
+
+
+def apertures(response):
+    """Every opening that sound leaves by, as a tuple of `Aperture`."""
+    driver, box, place = response.loudspeaker.driver, response.loudspeaker.box, response.loudspeaker.position
+    found = [Aperture("cone", response.cone_velocity * np.asarray(driver.Sd)[..., np.newaxis], driver.Sd, place)]
+    if response.circuit.has("port"):
+        found.append(Aperture("port", -response.port_flow, known_port_area(response), place))
+    if response.circuit.has(RADIATOR):
+        found.append(Aperture(RADIATOR, -inward_flow(response, RADIATOR), box.radiator.Sd, place))
+    if response.circuit.has("leak"):
+        found.append(Aperture("leak", -inward_flow(response, "leak"), None, place))
+    return tuple(found)
+
+
+def port_velocity(response):
+    r"""Peak speed of the air in the port. [m/s]
+
+    .. math:: u = \sqrt{2}\,|U_p| / S
+    """
+    flow = response.port_flow
+    return np.abs(flow) * (np.sqrt(2) / np.asarray(response.loudspeaker.box.opening_area))[..., np.newaxis]
+
+
+def radiator_excursion(response):
+    r"""Peak displacement of the passive radiator. [m]
+
+    .. math:: x_p = \sqrt{2}\,|U_p| / (\omega S_p)
+    """
+    box = response.loudspeaker.box
+    if not response.circuit.has(RADIATOR):
+        said = f"a {type(box).__name__} has none; use a PassiveRadiatorBox"
+        raise missing(f"{type(box).__name__}.radiator", "what radiator_excursion is about", said)
+    area = np.asarray(box.radiator.Sd)[..., np.newaxis]
+    return np.abs(inward_flow(response, RADIATOR)) * (np.sqrt(2) / (response.angular_frequency * area))
+
+
+def known_port_area(response):
+    """Area of the port, None where there is none or it is not known. [m2]"""
+    box = response.loudspeaker.box
+    known = response.circuit.has("port") and (box.port is not None or box.port_area is not None)
+    return box.opening_area if known else None
+
+
+def inward_flow(response, place):
+    """Volume flow through a place of the box *into* it, r.m.s. phasor. [m3/s]"""
+    return computed(response.circuit, 1j * response.angular_frequency, response.circuit.flow(place))
+
+
+def radiated_power(response):
+    r"""Acoustic power of all openings together into the solid angle, without a cabin. [W]
+
+    .. math:: P = \rho \omega^2 |U_0|^2 / (\Omega c)
+    """
+    speaker, air = response.loudspeaker, response.air
+    flow = sum(aperture.flow for aperture in response.apertures)
+    density = np.asarray(air.density / (speaker.solid_angle * air.sound_speed))[..., np.newaxis]
+    return density * response.angular_frequency**2 * np.abs(flow) ** 2

@@ -1,0 +1,43 @@
+"""Above the model's limit: the level by the printed sensitivity, in the place of the model."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..circuit.build import present_piston
+
+
+def treble_level(response):
+    r"""Level, with the printed sensitivity in the place of the model above the model's limit. [dB re 20 uPa]
+
+    .. math:: L = L_{2.83 V} + 20 \log_{10}\frac{|V|}{2.83\,r}
+
+    with the voltage across the driver itself, off axis less what a rigid piston loses. The two are joined in dB
+    by a raised cosine over the octave around `validity_limit`. A driver without a printed sensitivity keeps the
+    model's level.
+    """
+    driver, speaker = response.loudspeaker.driver, response.loudspeaker
+    if driver.sensitivity is None:
+        return response.level
+    octaves = np.log2(response.frequency / np.asarray(response.validity_limit)[..., np.newaxis])
+    printed = 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
+    spread = 20 * np.log10(2 * np.pi / (speaker.solid_angle * response.distance))
+    flat = np.asarray(driver.sensitivity + spread)[..., np.newaxis] + _voltage_and_angle(response)
+    return (1 - printed) * response.level + printed * flat
+
+
+def _voltage_and_angle(response):
+    """Return what the voltage across the driver, and the angle, do to a printed sensitivity. [dB]"""
+    with np.errstate(divide="ignore"):
+        level = 20 * np.log10(np.abs(response.driver_voltage) / 2.83)
+    for turned in present_piston(response.loudspeaker, response.air):
+        x = response.angular_frequency * np.asarray(turned.reach)[..., np.newaxis]
+        level = level + 20 * np.log10(np.abs(piston(x)))
+    return level
+
+
+def piston(x):
+    """Directivity of a rigid piston, 2 J1(x) / x. [1]"""
+    from scipy.special import j1
+
+    return np.where(x, 2 * j1(x) / np.where(x, x, 1.0), 1.0)

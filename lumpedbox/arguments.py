@@ -49,6 +49,35 @@ def takes(**rules):
     return with_rules
 
 
+def takes_fields_of(kind):
+    """Let a class method take the fields of a part by name, and hand it the part: so each name has one home.
+
+    Parameters
+    ----------
+    kind : type
+        The part; the method gets one as its first argument.
+    """
+
+    def with_fields(function):
+        first, _, *others = inspect.signature(function).parameters.values()
+        by_name = inspect.Signature([first, *inspect.signature(kind).parameters.values(), *others])
+        own = {one.name for one in others}
+
+        @functools.wraps(function)
+        def made(*given, **named):
+            try:
+                by_name.bind(*given, **named)
+            except TypeError as error:
+                raise TypeError(f"{_owner(function, ('cls',), given)}() {error}") from None
+            of_part = {name: value for name, value in named.items() if name not in own}
+            return function(*given, kind(**of_part), **{name: named[name] for name in named.keys() & own})
+
+        made.__signature__ = by_name
+        return made
+
+    return with_fields
+
+
 def _owner(function, names, given):
     """Return what a refusal begins with; of a method, with the class that it was called on."""
     if names[:1] not in (("self",), ("cls",)) or not given:

@@ -9,8 +9,8 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import takes
 from ..quantity import Part, Quantity, Text, implied, part, quantity, ruled
-from .driver import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
 from .port import NET_VOLUME, TUNING
+from .small_signal import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
 
 LOSSES = dataclasses.replace(MECHANICAL_Q, high=np.inf)
 AREA = Quantity(unit="m2", meaning="effective radiating area", low=1e-5, high=1.0, slips=("cm2", "mm2"))

@@ -11,10 +11,10 @@ from ..errors import Incomplete, Refused, RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.box import SealedBox, VentedBox
 from ..parts.cabin import Cabin
-from ..parts.data_sheet import SHOWN
-from ..parts.stand_in import sheet_or_stand_in
+from ..parts.data_sheet.printed import SHOWN
 from ..quantity import Holds, OneOf, Quantity, Text, Whole, shown
 from ..units import cm2, litre, mm
+from .drivers import sheet_or_stand_in
 from .quantity_text import NUMBER, number_in
 from .read import DRIVER_RULES, rules_of
 

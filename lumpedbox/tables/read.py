@@ -11,10 +11,9 @@ from ..arguments import PATH, takes
 from ..errors import RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
-from ..parts.data_sheet import COUNTED, PRINTED, SHOWN_BESIDE
-from ..parts.driver import Driver
+from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
-from ..parts.stand_in import KIND, SIZE, sheet_or_stand_in
+from ..parts.stand_in import KIND, SIZE
 from ..quantity import LevelPoints, Text, shown
 from .cells import (
     check_count,
@@ -26,6 +25,7 @@ from .cells import (
     rows_of,
     unit_factor,
 )
+from .drivers import sheet_or_stand_in
 
 
 class KindOfTable:
@@ -45,9 +45,7 @@ def rules_of(kind):
     return {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
 
 
-BESIDE = {name: rule for name, rule in rules_of(Driver).items() if name in SHOWN_BESIDE}
-
-DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED | BESIDE | COUNTED
+DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED
 
 
 @takes(path=PATH)

@@ -37,7 +37,10 @@ UNITS = {
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.
 FOR_USERS = re.compile(r"lumpedbox\.(response\.limits|response\.hearing|design|build)(\.|$)")
-ALSO = ("circuit.spice.netlist", "circuit.sentences.in_sentences", "parts.port.end_correction")
+ALSO = (
+    *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
+    *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
+)
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
 INSIDE = re.compile(r"lumpedbox\.design\.search\.(?!brief|design|refusal|recommendation)")
 # Arguments that carry the name of the class that they take, and need no more words.
@@ -84,6 +87,9 @@ NO_QUANTITY = {
     "Doubt.deviation": "the unit of the curve that was asked for",
     "Driver.typical": "a part",
     "Driver.with_two_coils": "a part",
+    "PrintedSheet.parameters": "several units, by name",
+    "PrintedSheet.beside": "several units, by name",
+    "PrintedSheet.fields_of_a_driver": "several units, by name",
     "Port.tuned": "a part",
     "in_series": "a part",
     "across": "a part",

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
-from lumpedbox.parts.driver import passband_level
+from lumpedbox.parts.small_signal import passband_level
 from lumpedbox.sliders.kit.predict import Guess, Question
 from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
 from lumpedbox.sliders.lessons.crossing_over import crossing_over

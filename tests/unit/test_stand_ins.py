@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, SealedBox, Spread, frequencies, solve
-from lumpedbox.parts.stand_in import KINDS, SPREAD, sheet_or_stand_in
+from lumpedbox.parts.stand_in import KINDS, SPREAD
+from lumpedbox.tables.drivers import sheet_or_stand_in
 from lumpedbox.units import litre, mm
 
 GRID = frequencies(20, 500, per_octave=6)

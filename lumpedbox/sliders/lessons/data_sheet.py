@@ -10,8 +10,9 @@ import numpy as np
 
 from ...air import Air
 from ...parts.box import InfiniteBaffle
-from ...parts.driver import passband_level, voltage_for_power
+from ...parts.driver import voltage_for_power
 from ...parts.loudspeaker import Loudspeaker
+from ...parts.small_signal import passband_level
 from ...response import EFFICIENCY_REMARK, frequencies, solve
 from ...tables import demo_sheets
 from ...units import kPa

@@ -8,11 +8,10 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import takes, takes_fields_of
-from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, implied, needed, part, ruled
+from ..families import common_shape
+from ..quantity import Holds, OneOf, Part, Quantity, Text, implied, needed, part, ruled
 from . import small_signal
 from .data_sheet.printed import PrintedSheet
-from .data_sheet.reading import read_sheet
-from .data_sheet.report import DataSheet
 from .small_signal import FOLLOWS_FROM, OPTIONAL, RULES, THIELE_SMALL, SmallSignal
 from .spread import AXES, COUNT, DRIVER_FACTORS, SEED, Spread, spread_of, varied
 from .stand_in import fields_of_a_stand_in
@@ -239,6 +238,9 @@ class Driver(SmallSignal, Part):
         >>> print(str(report.contradictory[0]).partition(";")[0])
         sensitivity at 2.83 V is printed as 88.3 dB, the rest implies 93.34 dB (-5.0 dB)
         """
+        from .data_sheet.reading import read_sheet  # looked up when first used
+        from .data_sheet.report import DataSheet
+
         AIR.single("Driver.from_data_sheet", "air", air)
         fields, report = read_sheet(sheet, air)
         return DataSheet(cls(**fields), report)

@@ -1,10 +1,15 @@
-"""Where a level that is known at some frequencies rises through a target: the search for f3, without any acoustics."""
+"""Where a level that is known at some frequencies goes through a target: the search for f3, without any acoustics."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 import numpy as np
+
+from ..arguments import FREQUENCY, Axis, Single, takes
+from ..quantity import Quantity
+
+DIFFERENCE = Axis(Quantity(unit="dB", meaning="difference of two levels", low=-1000.0, high=1000.0))
 
 
 class Bracket(NamedTuple):
@@ -19,7 +24,54 @@ class Bracket(NamedTuple):
     def frequency(self):
         """Frequency of the zero, on a straight line in log f; `nan` where there is none. [Hz]"""
         with np.errstate(all="ignore"):  # a row without a crossing has nothing to find
-            return self.low * (self.high / self.low) ** (-self.below / (self.above - self.below))
+            return zero_between(self.low, self.high, self.below, self.above)
+
+
+def zero_between(low, high, at_low, at_high):
+    r"""Return where something goes through zero between two frequencies, on a straight line in log f. [Hz]
+
+    .. math:: f = f_1 \left(\frac{f_2}{f_1}\right)^{-e_1 / (e_2 - e_1)}
+
+    Parameters
+    ----------
+    low, high : float or array
+        [Hz]
+    at_low, at_high : float or array
+        What it is there, of unlike signs, in any unit.
+    """
+    return low * (high / low) ** (-at_low / (at_high - at_low))
+
+
+@takes(frequency=Axis(FREQUENCY, rising=True), difference=DIFFERENCE, near=Single(FREQUENCY))
+def falling_zero(frequency, difference, near):
+    """Return where a difference of levels falls through zero, nearest to a frequency; `nan` if nowhere. [Hz]
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        In rising order. [Hz]
+    difference : array, shape (nf,)
+        [dB]
+    near : float
+        [Hz]
+
+    Returns
+    -------
+    float
+
+    Examples
+    --------
+    >>> print(f"{falling_zero([50, 100, 200], [3, 1, -1], near=100):.1f} Hz")
+    141.4 Hz
+    """
+    if difference.shape != frequency.shape:
+        raise ValueError(f"falling_zero.difference must have {frequency.size} values, one for each frequency")
+    (before,) = np.nonzero((difference[:-1] >= 0) & (difference[1:] < 0))
+    if not len(before):
+        return np.nan
+    after = before + 1
+    found = zero_between(frequency[before], frequency[after], difference[before], difference[after])
+    return float(found[np.argmin(np.abs(np.log(found / near)))])
 
 
 def rising_zero(frequency, excess, edge, higher):

@@ -40,9 +40,8 @@ def sheet_or_stand_in(known):
         return _of_its_sheet(printed, may_stand_in={"size", "kind"} <= known.keys())
     absent = [name for name in ("size", "kind") if name not in known]
     if absent:
-        raise ValueError(
-            f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
-        )
+        message = f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
+        raise Incomplete(message, [absent])
     _check_size(known["size"], known["kind"])
     sheet = PrintedSheet(**printed)
     driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=sheet.name), sheet)
@@ -64,10 +63,8 @@ def _check_size(size, kind):
     """Refuse a size of which its kind is not made, in the unit in which sizes are printed."""
     known = KINDS[KIND.accept(OWNER, "kind", kind)]
     if not known.low <= size <= known.high:
-        raise ValueError(
-            f"size must be between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind}), "
-            f"got {size / mm:.4g} mm"
-        )
+        between = f"between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind})"
+        raise ValueError(f"size must be {between}, got {size / mm:.4g} mm")
 
 
 def wound_for(driver, sheet):

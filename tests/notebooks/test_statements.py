@@ -13,6 +13,7 @@ from lumpedbox.design.ladders import fitted, ladder, zobel
 from lumpedbox.parts.box import VentedBox
 from lumpedbox.response import poles_and_zeros
 from lumpedbox.response.hearing import c_weighting
+from lumpedbox.sliders.kit.drawn import SPEED_OF_SOUND
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.tables import demo_amplifiers, demo_drivers
 from lumpedbox.tables.shipped import notebooks_folder
@@ -61,6 +62,13 @@ def test_how_fast_a_cone_comes_to_rest():
     text = told("closed_box", r"falls to 37 % in some (\d+) ms by itself, and in some (\d+) ms in 20 litres")
     assert text == pytest.approx([1e3 * one for one in exact], abs=0.5)
     assert "swings on longer" not in words("closed_box")
+
+
+@pytest.mark.parametrize("name", ["bass_meets_panels", "crossing_over"])
+def test_the_speed_of_sound_is_the_one_that_exercises_print(name):
+    """Cramer (1993) gives 343.99 m/s at 20 °C, 50 % humidity and 101325 Pa (tests/reference/data/air.csv)."""
+    assert told(name, r"c = (\d+)\\ \\mathrm{m/s}") == [344.0]
+    assert SPEED_OF_SOUND.text(SPEED_OF_SOUND.of({}), "metric") == "344 m/s"
 
 
 def test_what_a_pole_tells():

@@ -11,7 +11,6 @@ from scipy import signal
 
 from lumpedbox import closed_alignment, frequencies, reference_efficiency, solve, vented_alignment
 from lumpedbox.design.alignments import (
-    PARAMETER,
     best_constant,
     best_f3,
     closed_volume,
@@ -22,6 +21,7 @@ from lumpedbox.design.alignments import (
     ripple_of_chebyshev,
     tuned,
 )
+from lumpedbox.design.alignments.shapes import PARAMETER
 
 SOURCE = "Thiele 1961, Small 1973, derived"
 

@@ -38,6 +38,16 @@ def test_a_loud_low_programme_is_called_loud_whatever_its_weighting():
     assert "hours a day" in str(exposure(80.0, crest=12))
 
 
+def test_the_printed_time_goes_with_the_printed_level():
+    """Both are rounded to the careful side: 97.8 and 97.2 dB(A) are printed as 98, which NIOSH 98-126 (table 1-1, from
+    memory) gives 23 minutes and 49 seconds."""
+    for level in (97.2, 97.8, 98.0):
+        assert str(exposure(level, crest=12, spectrum=AT_1_KHZ)).startswith("98 dB(A), with peaks of")
+        assert "at most 23 minutes a day" in str(exposure(level, crest=12, spectrum=AT_1_KHZ))
+    assert "85 dB(A)" in str(exposure(85.0, crest=12, spectrum=AT_1_KHZ))
+    assert "at most 8 hours a day" in str(exposure(85.0, crest=12, spectrum=AT_1_KHZ))
+
+
 def test_the_lowest_tone_above_the_noise():
     """A level that rises 12 dB an octave crosses a flat noise where the straight line does."""
     frequency = np.geomspace(10, 100, 60)

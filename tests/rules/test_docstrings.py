@@ -36,10 +36,11 @@ UNITS = {
     *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.
-FOR_USERS = re.compile(r"lumpedbox\.(response\.limits|response\.hearing|design|build)(\.|$)")
+FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|design|build)(\.|$)")
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
+    *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
 INSIDE = re.compile(r"lumpedbox\.design\.search\.(?!brief|design|refusal|recommendation)")

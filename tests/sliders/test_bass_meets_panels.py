@@ -8,7 +8,7 @@ import pytest
 from lumpedbox import Air, InfiniteBaffle, Loudspeaker, SealedBox, solve
 from lumpedbox.design.meeting import unevenness
 from lumpedbox.sliders.kit.predict import Question
-from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels, crossing
+from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
 from lumpedbox.tables import demo_cabins, demo_drivers
 from lumpedbox.units import foot, litre
 
@@ -84,18 +84,6 @@ def test_a_positive_delay_is_the_panels(page):
     page.controls["bass_way"].value = nearer
     page.controls["level"].value = 10.0 + 20 * np.log10(nearer) - level
     assert page.scene.stack.values("sum", "cancelled")[1] == pytest.approx(lost, abs=1e-9)
-
-
-def test_a_crossing_of_straight_lines():
-    """Two levels that fall and rise by straight lines over octaves meet where the lines do; the nearest counts."""
-    frequency = np.geomspace(20, 400, 40)
-    octaves = np.log2(frequency / 71.0)
-    assert crossing(frequency, -6 * octaves, 400.0) == pytest.approx(71.0)
-    assert np.isnan(crossing(frequency, 6 * octaves, 71.0))
-    assert np.isnan(crossing(frequency, np.full(40, 3.0), 71.0))
-    twice = np.cos(2 * np.pi * octaves)  # falls through zero a quarter of an octave above 71 Hz, and at every octave
-    assert crossing(frequency, twice, 75.0) == pytest.approx(71 * 2**0.25, rel=0.01)
-    assert crossing(frequency, twice, 160.0) == pytest.approx(142 * 2**0.25, rel=0.01)
 
 
 def test_where_they_meet(page):

@@ -297,6 +297,19 @@ def test_choices_and_boxes_are_replaced_only_when_told_so_and_can_be_put_back(pl
         page.put({"volume": 25 * litre})
 
 
+def test_a_question_about_a_box_is_withdrawn_under_another_name(place):
+    page = sealed_or_vented()
+    keeping = page.keeping
+    keeping.name.value = "wheel arch"
+    keeping.keep_box.click()
+    page.put({"volume": 40 * litre})
+    keeping.keep_box.click()
+    keeping.name.value = "shelf"
+    assert (keeping.replacing.widget.children, keeping.said.value) == ((), "")
+    keeping.keep_box.click()
+    assert sorted(read().parts["box"]) == ["shelf", "wheel arch"]
+
+
 def test_a_sealed_box_leaves_tuning_and_leakage_as_they_are(place):
     keep("box", "sealed", {"volume": "15 L"})
     page = sealed_or_vented()

@@ -2,6 +2,7 @@
 
 import argparse
 import csv
+import dataclasses
 import html
 import re
 from pathlib import Path
@@ -14,7 +15,7 @@ from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.predict import Guess, Question
-from lumpedbox.sliders.kit.replacing import Replacing
+from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.alignments import alignments
 from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
@@ -28,6 +29,7 @@ from lumpedbox.sliders.lessons.my_parts import FORMS, my_parts
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.which_box import which_box
+from lumpedbox.tables import demo_drivers
 
 LISTED = Path(__file__).resolve().parents[1] / "words.csv"
 
@@ -80,6 +82,7 @@ def words_of_forms():
     for widget in widgets_in(my_parts().widget):
         yield from words_of_widget(widget)
     buttons = Replacing(lambda action: action)  # which appear only when something would be replaced
+    buttons.offer_back(Place(what="", name="one", now=lambda: None, put=None), {})
     for button in (buttons.replace, buttons.leave, buttons.back):
         yield from words_of_widget(button)
     for _, entries in FORMS.values():
@@ -116,7 +119,11 @@ def everything():
         small_woofers,
         decibels,
     )
-    pages = [make() for make in lessons]
+    capped = {
+        name: dataclasses.replace(driver, built_in_capacitance=4.7e-6) if driver.fs > 1000 else driver
+        for name, driver in demo_drivers().items()
+    }
+    pages = [*(make() for make in lessons), loud_tweeter(capped)]
     found = {word for page in pages for word in words_of_page(page)}
     found |= {("option", system) for system in SYSTEMS}
     guess = Guess(Question("", ("",), right="", why="", look=""), then=None)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ...parts.box import VentedBox
-from ...response.level import DECIBEL, HALF_POWER
+from ...response.crossing import zero_between
+from ...response.level import HALF_POWER
+from ...response.shape import hump, over_passband, sag
 
 
 def performance(response, brief, refine=True):
@@ -28,14 +30,14 @@ def performance(response, brief, refine=True):
     """
     frequency, driver = response.frequency, response.loudspeaker.driver
     played = frequency >= brief.lowest * (1 - 1e-9)
-    over = response.level - np.asarray(response.reference_level)[..., np.newaxis]
+    over = over_passband(response)
     travel = np.zeros_like(over) if driver.xmax is None else response.excursion / driver.xmax
     strain = travel / (brief.excursion or np.inf)
     f3 = _or_an_end(response.cutoff(HALF_POWER, refine), over, frequency)
     found = {
         "f3": f3,
-        "ripple": np.maximum(over.max(axis=-1), 0.0),
-        "sag": _sag(over, frequency, f3),
+        "ripple": hump(over),
+        "sag": sag(over, frequency, f3),
         "delay": np.nanmax(response.group_delay[..., played], axis=-1),
         "excursion": travel[..., played].max(axis=-1),
         "port_speed": np.zeros(over.shape[:-1]),
@@ -47,17 +49,6 @@ def performance(response, brief, refine=True):
     return found | {"lowest": _clean_from(strain, frequency), "strain": strain[..., played].max(axis=-1)}
 
 
-def _sag(over, frequency, f3):
-    r"""Return how far the level above f3 lies under a first-order high-pass, and under what is louder beyond. [dB]
-
-    .. math:: \max_{f > f_3} \left[\min(0, \max_{f' > f} L) - 10 \log_{10}(1 + f_3^2 / f^2) - L(f)\right]
-    """
-    f3 = np.asarray(f3)[..., np.newaxis]
-    beyond = np.minimum(np.maximum.accumulate(over[..., ::-1], axis=-1)[..., ::-1], 0.0)
-    under = beyond - DECIBEL * np.log(1 + np.square(f3 / frequency)) - over
-    return np.max(np.where(frequency > f3, under, 0.0), axis=-1)
-
-
 def _clean_from(strain, frequency):
     """Return the frequency from which on a strain is never above 1, by a straight line between frequencies. [Hz]"""
     passed = strain > 1
@@ -65,7 +56,7 @@ def _clean_from(strain, frequency):
     after = np.minimum(last + 1, len(frequency) - 1)
     high, low = (np.take_along_axis(strain, np.expand_dims(at, -1), -1)[..., 0] for at in (last, after))
     with np.errstate(divide="ignore", invalid="ignore"):
-        crossed = frequency[last] * (frequency[after] / frequency[last]) ** ((high - 1) / (high - low))
+        crossed = zero_between(frequency[last], frequency[after], high - 1, low - 1)
     return np.where(passed.any(axis=-1), np.where(passed[..., -1], np.inf, crossed), frequency[0])
 
 

@@ -80,14 +80,14 @@ def check_possible(made_of, given, slips):
     whole, part = given.get("Qts", 0.0), min(given.get("Qes", np.inf), given.get("Qms", np.inf))
     for name, value in made_of.items():
         rule = RULES[name]
-        if not rule.low <= value <= rule.high and whole >= part:
-            problem = f"Qts = {whole:g} must be below Qes and Qms, got {part:g}"
-            raise Refused(OWNER, "", problem, ": are they exchanged or misprinted?")
-        if not rule.low <= value <= rule.high:
-            low, high = in_print(name, rule.low), in_print(name, rule.high)
-            problem = f"{name} would be {in_print(name, value)}, not between {low} and {high}"
-            hint = f": is one of them in a wrong unit?{look_at(slips)}"
-            raise Refused(OWNER, "", f"{', '.join(given)} do not go together: {problem}", hint)
+        if rule.low <= value <= rule.high:
+            continue
+        if whole >= part:
+            problem = f"Qts = {whole:g} must be below Qes and Qms, got {part:g}: are they exchanged or misprinted?"
+            raise Refused(OWNER, "", problem)
+        would, low, high = (in_print(name, number) for number in (value, rule.low, rule.high))
+        problem = f"{', '.join(given)} do not go together: {name} would be {would}, not between {low} and {high}"
+        raise Refused(OWNER, "", problem, f": is one of them in a wrong unit?{look_at(slips)}")
 
 
 def settle(printed, air, rated_impedance):

@@ -17,7 +17,7 @@ from ...parts.system import Channel, System
 from ...response import frequencies, solve
 from ...units import mm
 from ..kit.controls import Choice, Slider
-from ..kit.drawn import Drawn
+from ..kit.drawn import SPEED_OF_SOUND, Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.offered import first_of, left_out, offered, woofers_and_tweeters
 from ..kit.page import Page
@@ -296,20 +296,23 @@ def half_a_period_by_its_way():
     return Exercise(
         question=(
             "A tweeter on the pillar is {further} further from the ear than the woofer. At which frequency is its "
-            "sound half a period late by that, in air of 20 °C?"
+            "sound half a period late by that, in air of 20 °C, where sound goes {speed}?"
         ),
-        numbers={"further": Drawn(LENGTH, (35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 110, 120))},
-        answer=lambda given: Air().sound_speed / (2 * given["further"]),
+        numbers={
+            "further": Drawn(LENGTH, (35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 110, 120)),
+            "speed": SPEED_OF_SOUND,
+        },
+        answer=lambda given: given["speed"] / (2 * given["further"]),
         kind=FREQUENCY,
         misconceptions=(
             Misconception(
                 "a whole period was taken",
-                lambda given: Air().sound_speed / given["further"],
+                lambda given: given["speed"] / given["further"],
                 "There it is a whole period late, and in step again.",
             ),
             Misconception(
                 "the way was counted twice",
-                lambda given: Air().sound_speed / (4 * given["further"]),
+                lambda given: given["speed"] / (4 * given["further"]),
                 "It is no echo: the sound goes the way once.",
             ),
         ),

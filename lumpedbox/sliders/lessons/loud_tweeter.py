@@ -8,8 +8,7 @@ import numpy as np
 
 from ...design.capacitor import one_capacitor
 from ...design.e_series import rounded
-from ...design.level_matching import GRID as LEVEL_GRID
-from ...design.level_matching import HIGH_BAND, LOW_BAND, band_level, matched
+from ...design.level_matching import HIGH_BAND, LOW_BAND, matched, thinness
 from ...design.ratings import ratings
 from ...figures.stack import Panel
 from ...parts.amplifier import LOWEST_SHARE
@@ -36,6 +35,8 @@ CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 CAPACITANCE = same("µF", uF, 1)
 ANGLE = same("degrees", decimals=0)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
+NEW, LIFT = "25 mm pillar tweeter", 8.0  # dB, by which the demonstration's new tweeter is louder than its sheet
+BOTH, OWN_ONLY = "use both", "leave the series one out"  # of a tweeter that has a capacitor built in
 
 QUESTION = Question(
     words="A pad of two resistors takes 4 dB from the new tweeter. What does it take at 1000 Hz, near its resonance?",
@@ -59,12 +60,6 @@ def louder(driver, level):
 def resistors(pad):
     """Return the resistor in series and the one across of a pad. [ohm]"""
     return tuple(float(branch.components[0].resistance) for branch in pad.branches)
-
-
-def thinness_of(system, voltage):
-    """By how much 800 to 8000 Hz stand above 100 to 315 Hz. [dB]"""
-    level = solve(system, LEVEL_GRID, voltage).treble_level
-    return float(band_level(LEVEL_GRID, level, *HIGH_BAND) - band_level(LEVEL_GRID, level, *LOW_BAND))
 
 
 class LoudTweeter(Scene):
@@ -93,9 +88,11 @@ class LoudTweeter(Scene):
     def parts(self, values):
         """Return the system that the controls stand for."""
         woofer, tweeter = self._drivers[values["woofer"]], louder(self._drivers[values["tweeter"]], values["lift"])
-        network = in_series(Capacitor(capacitance=values["capacitor"]))
+        without = left_out_beside(tweeter, values)
+        network = None if without else in_series(Capacitor(capacitance=values["capacitor"]))
         if values["pad"] > NO_PAD:
-            network += l_pad(attenuation=values["pad"], impedance=tweeter.nominal_resistance)
+            pad = l_pad(attenuation=values["pad"], impedance=tweeter.nominal_resistance)
+            network = network + pad if network else pad
         common = {"box": InfiniteBaffle(), "angle": values["angle"]}
         speakers = (
             Loudspeaker(driver=woofer, name="woofer", **common),
@@ -121,9 +118,11 @@ class LoudTweeter(Scene):
 
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
-        printed = self._drivers[values["tweeter"]].sensitivity + values["lift"]
+        text, lift = LEVEL.metric.text, values["lift"]
+        level = text(self._drivers[values["tweeter"]].sensitivity + lift)
+        louder = f", {text(lift)} louder than its sheet" if lift else ""
         return (
-            f"{values['woofer']} and {values['tweeter']} (of {LEVEL.metric.text(printed)} at 2.83 volts) in large "
+            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{louder}) in large "
             f"panels; {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, half space, "
             f"{ANGLE.metric.text(values['angle'])} off axis"
         )
@@ -134,7 +133,7 @@ class LoudTweeter(Scene):
         yield _stands(_matched(parts, values).gain)
         yield _pad_to_buy(match, values["voltage"])
         yield _thinness(parts, self.parts(values | {"pad": 0.0}), match, values["voltage"])
-        yield _capacitor(parts, values)
+        yield _capacitor(parts, values) if built_in(parts) is None else _its_own_capacitor(parts, values)
         yield _load(self.response, self._amplifier)
         yield printed_above(self.response)
 
@@ -156,7 +155,7 @@ def _pad_to_buy(match, voltage):
         return "Even without a pad it is not too loud: none is needed."
     speaker = match.system.loudspeakers[1]
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
-    _, *stand = ratings(bought, GRID, voltage)
+    stand = ratings(bought, GRID, voltage)[-2:]
     series, across = resistors(rounded(match.pad))
     watts = [f"{rating.rated:.2g} W" for rating in stand]
     taken = -20 * np.log10(1 - resistors(match.pad)[0] / speaker.driver.nominal_resistance)
@@ -167,7 +166,7 @@ def _pad_to_buy(match, voltage):
 
 
 def _thinness(now, without, match, voltage):
-    before, after, shown = (thinness_of(system, voltage) for system in (without, match.system, now))
+    before, after, shown = (float(thinness(system, voltage)) for system in (without, match.system, now))
     low, high = (f"{band[0]} to {band[1]} Hz" for band in (LOW_BAND, HIGH_BAND))
     cured = "" if match.pad is None else f", {after:+.1f} dB with that one"
     return f"{high} stand {shown:+.1f} dB against {low}; {before:+.1f} dB without a pad{cured}."
@@ -184,6 +183,32 @@ def _capacitor(system, values):
         f"on its way to 6 dB in an octave; {_takes(told.slope)}. Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: "
         f"at {told.excess_at:.0f} Hz, where the textbook takes {book:.1f} dB, {_takes(book - told.excess)}."
     )
+
+
+def built_in(system):
+    """Return what is built into the tweeter of a system; None if nothing is. [F]"""
+    return system.loudspeakers[1].driver.built_in_capacitance
+
+
+def left_out_beside(tweeter, values):
+    """Whether the series capacitor is left out, as the tweeter has one built in."""
+    return tweeter.built_in_capacitance is not None and values.get("beside_own", OWN_ONLY) == OWN_ONLY
+
+
+def _its_own_capacitor(system, values):
+    r"""Say which capacitors a tweeter with one built in plays through, and what they make together.
+
+    .. math:: C = \frac{C_1 C_2}{C_1 + C_2}, \quad f_c = \frac{1}{2\pi R C}
+    """
+    tweeter, own = system.loudspeakers[1].driver, built_in(system)
+    text, series = CAPACITANCE.metric.text, values["capacitor"]
+    if left_out_beside(tweeter, values):
+        total, told = own, f"The tweeter has its own capacitor of {text(own)}, so the series capacitor is left out."
+    else:
+        total = own * series / (own + series)
+        told = f"The tweeter's own capacitor of {text(own)} and the {text(series)} in series make {text(total)}."
+    rated = tweeter.nominal_resistance
+    return f"{told} Without a pad that is 3 dB down at {1 / (2 * np.pi * rated * total):.0f} Hz by the textbook."
 
 
 def _takes(decibels):
@@ -224,13 +249,26 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Slider("pad", "Pad before the tweeter", LEVEL, 0.0, 15.0, 0.0, 0.5),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF),
         Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver")),
-        Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
-        Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, 8.0, 0.5),
+        Choice("tweeter", "Tweeter", tweeters, first_of(NEW, tweeters)),
+        Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, LIFT if NEW in tweeters else 0.0, 0.5),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
     ]
-    return Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    if any(tweeter.built_in_capacitance is not None for tweeter in tweeters.values()):
+        controls.insert(4, Choice("beside_own", "If it has its own capacitor", (OWN_ONLY, BOTH), OWN_ONLY))
+    page = Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    page.controls["tweeter"].listen(lambda: _another_tweeter(page))
+    return page
+
+
+def _another_tweeter(page):
+    """Only the demonstration's new tweeter plays louder than its sheet: draw another one as its sheet says."""
+    lift, wanted = page.controls["lift"], LIFT if page.values["tweeter"] == NEW else 0.0
+    if lift.value == wanted:
+        page.move()
+    else:
+        lift.value = wanted  # which moves the page
 
 
 VOLTS = 2.83

@@ -130,7 +130,7 @@ class Form:
 
     def __init__(self, kind, entries, changed):
         self.kind, self.entries, self._changed = kind, entries, changed
-        self._filling, self._typed = False, {}
+        self._filling, self._typed, self._lost = False, {}, None
         self.labels = {entry.key: entry.label for entry in entries}
         self.name = _text("Name", "how other pages call it")
         self.fields = {entry.key: _field(entry) for entry in entries}
@@ -138,22 +138,24 @@ class Form:
         self.said.add_class("lb-kept")
         self.kept = ipywidgets.Dropdown(description="Open a kept one", options=(NONE,), style=_BEFORE)
         self.keep, self.forget, self.empty = map(_button, ("Keep", "Forget", "Empty the form"))
-        for widget in self.fields.values():
-            widget.observe(self._tell, "value")
+        self.bring_back = _button("Bring back what I typed")
+        for widget in (self.name, *self.fields.values()):
+            widget.observe(self._goes_on, "value")
         self.kept.observe(self._open, "value")
         self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep))
         self.forget.on_click(self._answer(self._forget))
         self.empty.on_click(self._answer(self._empty))
+        self.bring_back.on_click(self._answer(self._bring_back))
         self.widget = self._laid_out()
         self._tell()
 
     def _laid_out(self):
         left = ipywidgets.VBox([self.name, *self.fields.values()], layout={"flex": "0 0 auto", "width": "370px"})
         buttons = ipywidgets.HBox([self.keep, self.forget, self.empty])
-        right = ipywidgets.VBox(
-            [self.kept, buttons, self.said, self.replacing.widget, self.report], layout={"flex": "1 1 0%"}
-        )
+        self._lose(None)
+        offers = [self.said, self.bring_back, self.replacing.widget]
+        right = ipywidgets.VBox([self.kept, buttons, *offers, self.report], layout={"flex": "1 1 0%"})
         right.add_class("lb-beside")
         return ipywidgets.HBox([left, right], layout={"overflow": "visible"})
 
@@ -188,15 +190,32 @@ class Form:
         return self._instead("", {})
 
     def _instead(self, name, typed):
-        """Fill the form with something else; offer back what was typed and is kept nowhere."""
+        """Fill the form with something else; offer to bring back what was typed and is kept nowhere."""
         before = self.name.value, self.typed
-        self.replacing.forget()
+        self.replacing.withdraw()
         self.fill(name, typed)
         if not before[1] or before[1] in (typed, *map(_as_typed, self._typed.values())):
             return ""
-        place = Place("", lambda: (self.name.value, self.typed), lambda old: self.fill(*old))
-        self.replacing.offer_back(place, before)
+        self._lose(before)
         return "What was typed is kept nowhere."
+
+    def _lose(self, lost):
+        """Offer to bring back a name and what was typed; nothing if it is None."""
+        self._lost, self.bring_back.layout.display = lost, None if lost else "none"
+
+    def _bring_back(self, _button):
+        if not self._lost:  # pressed twice
+            return ""
+        lost = self._lost
+        self._lose(None)
+        return self._instead(*lost)
+
+    def _goes_on(self, _change):
+        """While someone types, nothing is asked or said of what was typed before."""
+        if not self._filling:
+            self.said.value = ""
+            self.replacing.withdraw()
+            self._tell()
 
     def _answer(self, action):
         """Return what does an action and says what came of it."""
@@ -217,9 +236,17 @@ class Form:
             raise ValueError("give it a name first")
         return Place(
             what=f"A part named {name}",
+            name=name,
             now=lambda: _as_typed(read().typed[self.kind].get(name)),
-            put=lambda typed: keep(self.kind, name, typed),
+            put=lambda typed: self._put(name, typed),
         ), name
+
+    def _put(self, name, typed):
+        """Keep something, and show it in the form."""
+        keep(self.kind, name, typed)
+        self._changed()
+        if typed != self.typed:
+            self._instead(name, typed)
 
     def _keep(self, _button):
         place, name = self._place()
@@ -236,7 +263,7 @@ class Form:
         old = place.now()
         if old is None:
             raise ValueError(f"nothing is kept under the name {name!r}")
-        self.replacing.forget()
+        self.replacing.withdraw()
         forget(self.kind, name)
         self.replacing.offer_back(place, old)
         return "Taken out of the file. The form is as it was."
@@ -248,9 +275,7 @@ class Form:
                 text = text.replace(key, self.labels[key])
         return text
 
-    def _tell(self, _change=None):
-        if self._filling:
-            return
+    def _tell(self):
         try:
             self.report.value = self._report()
         except Exception as error:  # else nobody would see it

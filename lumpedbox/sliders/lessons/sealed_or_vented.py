@@ -6,7 +6,6 @@ import dataclasses
 
 import numpy as np
 
-from ...air import Air
 from ...figures.stack import Panel
 from ...parts.box import SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
@@ -15,7 +14,7 @@ from ...response import frequencies, solve
 from ...response.limits import CAUTION_SPEED
 from ...units import cm2, litre, mm
 from ..kit.controls import Choice, Slider
-from ..kit.drawn import Drawn, Follows
+from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
 from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
 from ..kit.offered import first_of, left_out, offered
@@ -246,7 +245,7 @@ def port_length():
             "diameter": Drawn(LENGTH, (50, 60, 68, 75)),
             "volume": Drawn(VOLUME, (15, 20, 25, 30)),
             "fb": Drawn(FREQUENCY, (32, 36, 40, 44)),
-            "speed": Follows(SPEED, lambda given: Air().sound_speed),
+            "speed": SPEED_OF_SOUND,
             "flush": Follows(RADII, lambda given: end_correction("flush", 1.0, np.inf)),
             "free": Follows(RADII, lambda given: end_correction("free", 1.0, np.inf)),
         },

@@ -8,7 +8,6 @@ from collections import Counter
 
 import numpy as np
 
-from ....design.alignments import CLOSED as NAMED_Q
 from ....design.alignments import (
     best_constant,
     closed_alignment,
@@ -17,12 +16,14 @@ from ....design.alignments import (
     radiator_box,
     vented_alignment,
 )
+from ....design.alignments.closed import CLOSED as NAMED_Q
 from ....figures.s_plane import mark, ring, s_plane
 from ....figures.stack import Panel
 from ....parts.box import SealedBox, VentedBox
 from ....parts.driver import Driver
 from ....parts.loudspeaker import Loudspeaker
 from ....response import frequencies, poles_and_zeros, solve
+from ....response.shape import hump, over_passband
 from ....units import cm2, litre, ms
 from ...kit.controls import Choice, Slider
 from ...kit.follows import both
@@ -172,7 +173,7 @@ class Alignments(Scene):
         """Solve the loudspeaker, and find its poles and zeros."""
         speaker = self.parts(values)
         self.response = solve(speaker, GRID)
-        self.level = self.response.level - self.response.reference_level
+        self.level = over_passband(self.response)
         self.f3 = float(self.response.f3)
         self.found = None if np.any(speaker.driver.semi_inductance > 0) else poles_and_zeros(speaker)
         return {"box": {"level": self.level, "delay": self.response.group_delay}, "f3": self.f3}
@@ -237,8 +238,8 @@ class Alignments(Scene):
         heard = np.flatnonzero(self.level > -UNDER)
         at = heard[np.nanargmax(delay[heard])]
         half = f"at {self.f3:.1f} Hz, {self.f3 / fs:.3f} times fs" if np.isfinite(self.f3) else "nowhere in the picture"
-        hump = float(np.max(self.level))
-        above = f"the hump is {hump:.1f} dB high" if hump >= 0.05 else "there is no hump"
+        highest = float(hump(self.level))
+        above = f"the hump is {highest:.1f} dB high" if highest >= 0.05 else "there is no hump"
         return (
             f"Half of the power is left {half}; {above}; the group delay is longest at {GRID[at]:.0f} Hz, "
             f"{delay[at] / ms:.1f} ms."

@@ -14,6 +14,7 @@ from ....parts.filters import Delay, Gain, HighPass, LowPass
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
 from ....response import frequencies, solve
+from ....response.crossing import falling_zero
 from ....units import foot, litre, ms
 from ...kit.controls import Choice, Slider
 from ...kit.offered import below, first_of, left_out, of_a_sheet, offered, sifted
@@ -44,26 +45,6 @@ QUESTION = Question(
     why="The longer way and the drivers put them nearly half a period out of step: they cancel in large part.",
     look="Read the three curves at 80 Hz. Then let the panels come 4 ms later.",
 )
-
-
-def crossing(frequency, difference, near):
-    """Return where a difference of levels falls through zero, nearest to a frequency; `nan` if nowhere. [Hz]
-
-    Parameters
-    ----------
-    frequency : array, shape (nf,)
-        [Hz]
-    difference : array, shape (nf,)
-        [dB]
-    near : float
-        [Hz]
-    """
-    (before,) = np.nonzero((difference[:-1] >= 0) & (difference[1:] < 0))
-    if not len(before):
-        return np.nan
-    share = difference[before] / (difference[before] - difference[before + 1])
-    found = frequency[before] * (frequency[before + 1] / frequency[before]) ** share
-    return float(found[np.argmin(np.abs(np.log(found / near)))])
 
 
 class BassMeetsPanels(Scene):
@@ -132,7 +113,7 @@ class BassMeetsPanels(Scene):
         """Solve both together, and the panels alone."""
         system = self.parts(values)
         response, panels = solve(system, GRID, VOLTS), _alone(system, GRID)
-        self.meet = crossing(GRID, response.levels[0] - panels.level, values["corner"])
+        self.meet = falling_zero(GRID, response.levels[0] - panels.level, values["corner"])
         in_phase = response.frequency < response.modal_limit  # above, phases mean nothing
         return {
             "sum": {"level": response.level, "cancelled": np.where(in_phase, response.cancellation, np.nan)},

@@ -68,6 +68,10 @@ def test_the_median_function_is_short():
     assert statistics.median(body_lines(node) for _, node in functions()) < 10
 
 
+def test_every_function_has_a_name():
+    assert [name for name, _ in functions() if name.endswith(" _")] == []
+
+
 def test_no_argument_is_swallowed():
     swallowing = []
     for path, tree in parsed():

@@ -136,7 +136,13 @@ def cube_side(box):
 
 @part
 class InfiniteBaffle(Part):
-    """A wall so large that the sound of the cone's rear never meets that of its front; it has no losses."""
+    """A wall so large that the sound of the cone's rear never meets that of its front; it has no losses.
+
+    Examples
+    --------
+    >>> InfiniteBaffle().longest_path
+    0.0
+    """
 
     @property
     def longest_path(self):
@@ -169,6 +175,13 @@ class SealedBox(Enclosure):
     -----
     Losses are given at the *lossless* resonance of driver and box,
     :math:`\omega_c = \omega_s\sqrt{1 + C_{ms} S_d^2 / C_{ab}}`, with :math:`C_{ab}` after filling: see `resonance`.
+
+    Examples
+    --------
+    >>> from lumpedbox.tables import demo_drivers
+    >>> box, driver = SealedBox(volume=0.020), demo_drivers()["200 mm bass"]
+    >>> print(f"{box.resonance(driver):.0f} Hz, Q {box.Qtc(driver):.2f}")
+    51 Hz, Q 0.61
     """
 
     volume: float = ruled(NET_VOLUME)
@@ -238,6 +251,11 @@ class VentedBox(Enclosure):
     References
     ----------
     R. H. Small, "Vented-box loudspeaker systems", Part I, JAES 21(5) (1973) 363-372 (from memory).
+
+    Examples
+    --------
+    >>> print(f"{VentedBox(volume=0.050, port=Port(diameter=0.100, length=0.200)).tuning():.1f} Hz")
+    41.6 Hz
     """
 
     volume: float = ruled(NET_VOLUME)
@@ -262,7 +280,7 @@ class VentedBox(Enclosure):
 
     @property
     def longest_path(self):
-        """Longest path of sound within it: along the box or its port. [m]"""
+        """Longest path of sound within it: along the box or its port, whichever is longer. [m]"""
         return np.maximum(cube_side(self), 0.0 if self.port is None else self.port.length)[()]
 
     @takes(air=AIR)
@@ -339,6 +357,12 @@ class PassiveRadiatorBox(Enclosure):
     References
     ----------
     R. H. Small, "Passive-radiator loudspeaker systems", JAES 22 (1974) 592-601, 683-689 (from memory).
+
+    Examples
+    --------
+    >>> box = PassiveRadiatorBox(volume=0.050, radiator=PassiveRadiator(Mms=0.2, Cms=0.6e-3, Sd=0.033))
+    >>> print(f"{box.tuning():.1f} Hz, a notch at {box.radiator.fp:.1f} Hz")
+    24.5 Hz, a notch at 14.5 Hz
     """
 
     volume: float = ruled(NET_VOLUME)

@@ -386,12 +386,4 @@ class Driver(SmallSignal, Part):
 DRIVER = Holds((Driver,))
 equivalent_volume = takes(driver=DRIVER, air=AIR)(small_signal.equivalent_volume)
 reference_efficiency = takes(driver=DRIVER, air=AIR)(small_signal.reference_efficiency)
-
-
-@takes(driver=DRIVER, power=POWER)
-def voltage_for_power(driver, power):
-    r"""Return the r.m.s. voltage that puts `power` watts into the driver's `nominal_resistance`. [V]
-
-    .. math:: V = \sqrt{P R}
-    """
-    return np.sqrt(power * driver.nominal_resistance)
+voltage_for_power = takes(driver=DRIVER, power=POWER)(small_signal.voltage_for_power)

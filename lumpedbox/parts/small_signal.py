@@ -136,6 +136,17 @@ def equivalent_volume(driver, air=Air()):
     r"""Volume of air as compliant as the driver's suspension. [m3]
 
     .. math:: V_{as} = \rho c^2 S_d^2 C_{ms}
+
+    References
+    ----------
+    R. H. Small, "Direct-radiator loudspeaker system analysis", JAES 20(5) (1972) 383-395 (from memory).
+
+    Examples
+    --------
+    >>> from lumpedbox.tables import demo_drivers
+    >>> driver = demo_drivers()["200 mm bass"]
+    >>> print(f"{1e3 * equivalent_volume(driver):.0f} litres")
+    30 litres
     """
     return air.stiffness * np.square(driver.Sd) * driver.Cms
 
@@ -146,9 +157,35 @@ def reference_efficiency(driver, air=Air()):
     .. math:: \eta_0 = \frac{\rho}{2\pi c}\frac{(Bl)^2 S_d^2}{R_e M_{ms}^2}
 
     Valid where the cone is small against the wavelength.
+
+    References
+    ----------
+    R. H. Small, "Direct-radiator loudspeaker system analysis", JAES 20(5) (1972) 383-395 (from memory).
+
+    Examples
+    --------
+    >>> from lumpedbox.tables import demo_drivers
+    >>> driver = demo_drivers()["200 mm bass"]
+    >>> print(f"{100 * reference_efficiency(driver):.2f} %")
+    0.23 %
     """
     motor = np.square(driver.Bl * driver.Sd / driver.Mms) / driver.Re
     return air.density / (2 * np.pi * air.sound_speed) * motor
+
+
+def voltage_for_power(driver, power):
+    r"""Return the r.m.s. voltage that puts `power` watts into the driver's `nominal_resistance`. [V]
+
+    .. math:: V = \sqrt{P R}
+
+    Examples
+    --------
+    >>> from lumpedbox.tables import demo_drivers
+    >>> driver = demo_drivers()["200 mm bass"]
+    >>> print(f"{voltage_for_power(driver, 25):.1f} V into {driver.nominal_resistance:.0f} ohm")
+    10.0 V into 4 ohm
+    """
+    return np.sqrt(power * driver.nominal_resistance)
 
 
 def passband_level(driver, voltage, air=Air()):

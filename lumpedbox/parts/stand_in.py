@@ -6,6 +6,7 @@ import dataclasses
 
 import numpy as np
 
+from ..errors import Refused
 from ..quantity import OneOf, Quantity
 from ..units import gram, mH, mm
 from .small_signal import LENGTH_SLIPS
@@ -62,9 +63,8 @@ class KindOf(OneOf):
     def accept(self, owner, name, value):
         meant = CALLED.get(value.strip().lower()) if isinstance(value, str) else None
         if meant:
-            raise ValueError(
-                f"{owner}.{name} must be one of {', '.join(self.words)}, got {value!r}: did you mean {meant!r}?"
-            )
+            problem = f"must be one of {', '.join(self.words)}, got {value!r}"
+            raise Refused(owner, name, problem, f": did you mean {meant!r}?")
         return super().accept(owner, name, value)
 
 

@@ -47,7 +47,7 @@ def sheet_or_stand_in(known):
     absent = [name for name in ("size", "kind") if name not in known]
     if absent:
         message = f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
-        raise Incomplete(message, [absent])
+        raise ValueError(message)
     _check_size(known["size"], known["kind"])
     sheet = PrintedSheet(**printed)
     driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=sheet.name), sheet)

@@ -193,6 +193,11 @@ def arguments(item):
     return [name for name in inspect.signature(function_of(item)).parameters if name not in ("self", "cls")]
 
 
+def test_every_name_of_the_library_has_an_example_that_runs():
+    examples = {name: sections(docstring(getattr(lumpedbox, name))).get("Examples", "") for name in lumpedbox.__all__}
+    assert [name for name, text in examples.items() if ">>> " not in text] == []
+
+
 def test_everything_public_has_a_docstring():
     assert [name for name, item in public().items() if not docstring(item)] == []
 

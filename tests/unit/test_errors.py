@@ -56,6 +56,24 @@ def test_what_is_incomplete_becomes_complete_by_each_of_its_ways(kind, known, wa
         assert part_of(kind, "", known | {name: values[name] for name in way})
 
 
+def test_a_sheet_that_leaves_a_driver_open_is_settled_by_each_of_its_ways():
+    whole = {"fs": 35.0, "Qts": 0.4128, "Qes": 0.45, "Qms": 5.0, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
+    whole |= {"diameter": 0.205, "Bl": 9.4, "Mms": 0.0532, "Mmd": 0.0508, "Cms": 3.885e-4, "Rms": 2.34}
+    whole |= {"sensitivity_2V83": 93.3, "sensitivity_1W": 90.0}
+    known = {name: whole[name] for name in ("fs", "Qms", "Vas", "Sd", "Re")}
+    error = caught(Incomplete, lambda: lb.Driver.from_data_sheet(**known))
+    assert ("Qes",) in error.ways
+    for way in error.ways:
+        assert lb.Driver.from_data_sheet(**known, **{name: whole[name] for name in way}).driver.Qts > 0
+
+
+def test_printed_values_that_go_to_no_driver_are_blamed_together_under_the_function():
+    exchanged = {"fs": 35, "Qts": 50, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4, "Bl": 500}
+    error = caught(Refused, lambda: lb.Driver.from_data_sheet(**exchanged))
+    assert (error.owner, error.name) == ("Driver.from_data_sheet", "")
+    assert str(error) == f"Driver.from_data_sheet: {error.sentence}"
+
+
 def test_a_refusal_comes_back_from_another_process_whole():
     refusals = [
         caught(Refused, lambda: lb.Resistor(resistance=-1)),

@@ -22,6 +22,7 @@ from ..kit.systems import SYSTEMS
 from ..kit.words import takes_up
 
 NOT_TOLD = ("the sheet does not tell", "")
+FEW = 3  # ways to complete a part; more of them are not shown
 INTRODUCTION = "Fill in what is printed or measured, with its unit; leave the rest empty."
 
 
@@ -329,7 +330,7 @@ class Form:
 
     def _incomplete(self, error):
         """Say what is missing: each of the ways to complete it on a line of its own."""
-        named = [", ".join(self.labels.get(key, key) for key in way) for way in error.ways]
+        named = [", ".join(self.labels.get(key, key) for key in way) for way in error.ways[:FEW]]
         named += [self.plain(error.otherwise)] if error.otherwise else []
         return _list("Not complete yet: add" if len(named) == 1 else "Not complete yet: add one of these", named)
 

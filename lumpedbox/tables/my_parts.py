@@ -62,7 +62,7 @@ class Kept:
     parts : dict
         Kind: {name: part}, of those that are complete; a driver comes as a `DataSheet`.
     unfinished : dict
-        (kind, name): what is still missing, of those that are not.
+        (kind, name): the ValueError that says what is still missing, of those that are not.
     choices : dict
         Role: value, of the last choices kept on any page. [SI]
     """
@@ -146,7 +146,7 @@ def _understood(tables, where):
             try:
                 parts[kind][name] = part_of(kind, name, known)
             except ValueError as error:
-                unfinished[kind, name] = str(error)
+                unfinished[kind, name] = error
     choices = _known_in(f"{where}, [choices]", "choices", tables.get("choices", {}))
     return Kept(typed, parts, unfinished, choices)
 

@@ -257,7 +257,7 @@ def test_an_amplifier_without_its_lowest_load_is_offered(place):
     assert offered().amplifiers["mine"].minimum_load == 8.0
     page = how_loud()
     assert "mine" in page.controls["amplifier"].widget.options
-    assert page.controls["amplifier"].left_out.value == "Not offered here: half (add rated impedance)."
+    assert page.controls["amplifier"].left_out.value == 'Not offered here: half (add "into a load of").'
 
 
 def left_out(make, name):
@@ -283,8 +283,8 @@ def left_out(make, name):
         (closed_box, "driver", SHEET | {"fs": "1200 Hz"}, "it resonates at 1200 Hz, not below 400"),
         (data_sheet, "sheet", MINE["driver", "a stand-in"], "only its size and kind are known"),
         (bass_meets_panels, "bass", SHEET | {"fs": "80 Hz"}, "it resonates at 80 Hz, not below 60"),
-        (sealed_or_vented, "driver", SHEET | {"Re": ""}, "add Re"),
-        (small_woofers, "third", SHEET | {"Re": ""}, "add Re"),
+        (sealed_or_vented, "driver", SHEET | {"Re": ""}, '(add "Coil resistance Re").'),
+        (small_woofers, "third", SHEET | {"Re": ""}, '(add "Coil resistance Re").'),
     ],
 )
 def test_a_driver_that_is_not_offered_is_named_with_the_reason(place, make, name, typed, why):
@@ -295,6 +295,18 @@ def test_a_driver_that_is_not_offered_is_named_with_the_reason(place, make, name
     assert why in said
     keep("driver", "it <b>", SHEET | {"sensitivity_2V83": "88 dB"})
     assert left_out(make, name) == ""
+
+
+def test_what_is_missing_is_said_shortly_and_in_the_words_of_the_form(place):
+    """One way to complete each, by the labels that stand before the fields; no key of the file."""
+    keep("driver", "half", {"fs": "1200 Hz", "Qes": "0.5", "Vas": "1 L"})
+    keep("driver", "less", {"fs": "1200 Hz", "kind": "tweeter", "size": "25 mm", "Re": "3.3 ohm"})
+    keep("cabin", "van", {"length": "5 m"})
+    said = left_out(how_loud, "driver")
+    assert said.startswith('Not offered here: half (add "Total Qts", "Cone area Sd" and "Coil resistance Re"); less (')
+    assert "settle" not in said
+    assert " or " not in said
+    assert left_out(how_loud, "cabin") == 'Not offered here: van (add "Inner width" and "Inner height").'
 
 
 def test_nothing_kept_is_said(place):

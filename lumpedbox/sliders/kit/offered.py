@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ...errors import Incomplete
 from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
 from ...tables.my_parts import FILE, Kept, read
+from .forms import labels_of
 from .words import OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
@@ -31,7 +33,7 @@ class Offer:
     mine : frozenset
         The names under which one's own parts are offered.
     unfinished : dict
-        (kind, name): what is still missing, of one's own parts that cannot be offered yet.
+        (kind, name): the ValueError that says what is still missing, of one's own parts that cannot be offered yet.
     """
 
     sheets: dict
@@ -194,9 +196,17 @@ def left_out(missed, *kinds):
         Empty where all are offered.
     """
     offer = offered()
-    unfinished = {name: said.replace("_", " ") for (kind, name), said in offer.unfinished.items() if kind in kinds}
+    unfinished = {name: _to_add(kind, error) for (kind, name), error in offer.unfinished.items() if kind in kinds}
     why = unfinished | {name: said for name, said in missed.items() if name in offer.mine}
     return f"Not offered here: {'; '.join(f'{name} ({said})' for name, said in why.items())}." if why else ""
+
+
+def _to_add(kind, error):
+    """Say in the words of the form what completes a part: the first way of several."""
+    if not isinstance(error, Incomplete):
+        return str(error)
+    *others, last = (f'"{labels_of(kind)[key]}"' for key in error.ways[0])
+    return f"add {', '.join(others)} and {last}" if others else f"add {last}"
 
 
 def woofers_and_tweeters(drivers):

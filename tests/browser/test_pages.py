@@ -41,6 +41,7 @@ NAME_IN_USE = """() => {
   return used === document.body ? "" : used.getAttribute("aria-label") || used.innerText.trim();
 }"""
 PICTURES = {"closed_box.ipynb": 1, "crossing_over.ipynb": 1, "sealed_or_vented.ipynb": 1, "small_woofers.ipynb": 2}
+CUT_OFF = "formulas => formulas.filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.textContent)"
 HREFS = "links => links.map(link => link.href)"
 BROKEN_IMAGES = "images => images.filter(image => image.complete && !image.naturalWidth).map(image => image.alt)"
 
@@ -186,6 +187,7 @@ def test_live_page(visit, lesson):
     given = "\n".join(text.locator(".jp-OutputArea-output").all_text_contents())  # with what is left out
     assert not re.search(NOT_MEANT_TO_BE_READ, given)
     assert "in a few lines" not in text.inner_text()
+    assert text.locator("mjx-container").evaluate_all(CUT_OFF) == []
     links = [unquote(urlsplit(href).path) for href in text.locator("a[href*='.ipynb']").evaluate_all(HREFS)]
     assert all((visitor.running.folder / link.removeprefix("/voila/render/")).is_file() for link in links)
     code = page.get_by_role("link", name="See this page with its code")

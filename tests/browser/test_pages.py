@@ -187,6 +187,8 @@ def test_live_page(visit, lesson):
     given = "\n".join(text.locator(".jp-OutputArea-output").all_text_contents())  # with what is left out
     assert not re.search(NOT_MEANT_TO_BE_READ, given)
     assert "in a few lines" not in text.inner_text()
+    headings = text.locator("table.dataframe th").all_inner_texts()
+    assert [words for words in headings if re.search(r"_|^\d+$", words)] == [], "a table with the names of the code"
     assert text.locator("mjx-container").evaluate_all(CUT_OFF) == []
     links = [unquote(urlsplit(href).path) for href in text.locator("a[href*='.ipynb']").evaluate_all(HREFS)]
     assert all((visitor.running.folder / link.removeprefix("/voila/render/")).is_file() for link in links)

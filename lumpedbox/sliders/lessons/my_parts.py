@@ -47,6 +47,7 @@ class Form:
         self.kept = ipywidgets.Dropdown(description="Open a kept one", options=(NONE,), style=_BEFORE)
         self.keep, self.forget, self.empty = map(_button, ("Keep", "Forget", "Empty the form"))
         self.bring_back = _button("Bring back what I typed")
+        self.bring_back.layout.align_self = "flex-start"
         for widget in (self.name, *self.fields.values()):
             widget.observe(self._goes_on, "value")
         self.kept.observe(self._open, "value")

@@ -563,6 +563,17 @@ def voltage_for_power(driver, power):
     return np.sqrt(power * driver.nominal_resistance)
 
 
+@takes(driver=DRIVER)
+def level_of_a_watt(driver):
+    r"""By how much louder a driver plays with one watt than with 2.83 V. [dB]
+
+    .. math:: 20 \log_{10}(\sqrt{1\,\mathrm{W} \cdot R} / 2.83\,\mathrm{V})
+
+    with its `nominal_resistance` R: 0 into 8 ohm, 3 dB less into 4.
+    """
+    return 20 * np.log10(voltage_for_power(driver, 1.0) / 2.83)
+
+
 def passband_level(driver, voltage, air=Air()):
     r"""Level at 1 m in half space in the driver's pass-band. [dB re 20 uPa]
 

@@ -39,6 +39,9 @@ UNITS = {
 FOR_USERS = re.compile(r"lumpedbox\.(response\.limits|response\.hearing|design|build)(\.|$)")
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "parts.port.end_correction"),
+    *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
+    *("parts.network.attenuation_of", "parts.network.pad_resistors"),
+    *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
     *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
@@ -59,6 +62,10 @@ NO_QUANTITY = {
     "Response.to_csv": "nothing",
     "Response.band": "the unit of the curve that is asked for",
     "Amplifier.bridged": "a part",
+    "with_bridged": "parts",
+    "louder": "a part",
+    "scaled": "a part",
+    "with_total_q": "a part",
     "Driver.from_thiele_small": "a part",
     "PassiveRadiator.from_resonance": "a part",
     "Driver.members": "a part",

@@ -70,6 +70,7 @@ DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, Le=5e
 SPREADING = dataclasses.replace(DRIVER, spread=Spread(Mms=0.03, Cms=0.1))
 BOX = SealedBox(volume=0.03, spread=BuildSpread(volume=0.03))
 SEALED = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03), name="bass")
+VENTED = Loudspeaker(driver=DRIVER, box=VentedBox(volume=0.05, fb=32, port_area=0.005))
 OTHER = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.02), name="panel")
 VARYING = Loudspeaker(driver=SPREADING, box=BOX)
 AMPLIFIER = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=2)
@@ -196,6 +197,7 @@ CALLS = {
     "tables.entries.value_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"], "typed": "30 L"},
     "response.limits.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
+    "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "response.limits.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
@@ -238,6 +240,7 @@ CALLS = {
     "parts.port.Port.first_pipe_resonance": {},
     "parts.port.Port.length_for": {"fb": 32, "volume": 0.05},
     "parts.port.Port.mass": {},
+    "parts.port.Port.of_area": {"area": 0.005},
     "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
     "parts.port.Port.tuning": {"volume": 0.05},
     "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},

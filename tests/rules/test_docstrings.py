@@ -94,6 +94,7 @@ NO_QUANTITY = {
     "Doubt.deviation": "the unit of the curve that was asked for",
     "Driver.typical": "a part",
     "Driver.with_two_coils": "a part",
+    "Port.of_area": "a part",
     "Port.tuned": "a part",
     "in_series": "a part",
     "across": "a part",

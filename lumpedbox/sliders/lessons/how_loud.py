@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
-
 import numpy as np
 
 from ...air import Air
 from ...figures.stack import Panel
-from ...parts.amplifier import Amplifier
+from ...parts.amplifier import Amplifier, with_bridged
 from ...parts.box import SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
 from ...response import frequencies
@@ -199,16 +197,6 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
 
 
 HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours
-
-
-def with_bridged(amplifiers):
-    """Return amplifiers by name, and behind each that has pairs of channels what it is when they are bridged."""
-    named = {}
-    for name, amplifier in amplifiers.items():
-        named[name] = amplifier
-        if isinstance(amplifier, Amplifier) and amplifier.channels % 2 == 0:
-            named[f"{name}, bridged"] = dataclasses.replace(amplifier.bridged(), name=f"{name}, bridged")
-    return named
 
 
 POWER = same("W", decimals=1)

@@ -295,8 +295,22 @@ def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(visit):
         types(slip)
         beside.get_by_text(said).wait_for()
         assert number.inner_text() == "80.0"
+    page.get_by_label("Units").first.select_option("US customary")  # what was typed is counted otherwise now
+    page.get_by_text("200 mm bass in 2.825 cubic feet").wait_for()
+    visitor.until(lambda: not beside.inner_text(), "a refusal stays when the number changes from outside")
+    page.get_by_label("Units").first.select_option("metric")
+    page.get_by_text("200 mm bass in 80.0 litres").first.wait_for()
+    types("-5")
+    beside.get_by_text("-5 is outside 6 to 80: the nearest is taken.").wait_for()
+    page.wait_for_timeout(500)
+    assert "the nearest is taken" in beside.inner_text(), "it must be there to be read"
     page.get_by_role("button", name="Back to start").click()
     page.get_by_text("200 mm bass in 20.0 litres").wait_for()
+    visitor.until(lambda: not beside.inner_text(), "a refusal stays beside a slider that went back")
+    types("many")  # leaves the number as it is, and so does what comes then
+    beside.get_by_text("is not a number.").wait_for()
+    page.get_by_role("button", name="Back to start").click()
+    visitor.until(lambda: not beside.inner_text(), "a refusal stays though all went back")
     assert visitor.wrong == []
 
 

@@ -158,7 +158,7 @@ def test_louder(level):
 
 
 def test_what_is_offered(page):
-    """Tweeters by their resonance; nothing without a printed sensitivity, and no stand-in."""
+    """Tweeters by their resonance; nothing without a printed sensitivity."""
     drivers = demo_drivers()
     tweeters, woofers = (page.controls[name].widget.options for name in ("tweeter", "woofer"))
     assert all(drivers[name].fs > 1000 for name in tweeters)

@@ -166,7 +166,7 @@ class HowLoud(Scene):
             return "Choose a vehicle to see what is heard above the noise in it."
         heard = lowest_heard(GRID, self.loudest.level, self._noise)
         told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
-        return f"In the noise of the minibus at {NOISE} (invented) the lowest tone that can be heard {told}."
+        return f"In a noise like the minibus's at {NOISE} (invented) the lowest tone that can be heard {told}."
 
 
 def how_loud(drivers=None, amplifiers=None, cabins=None):
@@ -200,6 +200,7 @@ HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours
 
 
 POWER = same("W", decimals=1)
+DENSITY = round(float(Air().density), 2)  # kg/m3, as the lesson prints it
 
 
 def how_loud_sheet():
@@ -291,4 +292,4 @@ def _amplifier(given):
 def _moved(given, factor):
     """Peak volume of air that makes a level at 1 m in half space. [m3]"""
     peak = factor * np.sqrt(2) * 20e-6 * 10 ** (given["level"] / 20)
-    return float(2 * np.pi * peak / (Air().density * (2 * np.pi * given["frequency"]) ** 2))
+    return float(2 * np.pi * peak / (DENSITY * (2 * np.pi * given["frequency"]) ** 2))

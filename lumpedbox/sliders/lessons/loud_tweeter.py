@@ -25,12 +25,12 @@ from ...units import uF
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.offered import AMPLIFIER, first_of, left_out, offered, woofers_and_tweeters
+from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
-from ..kit.words import AS_MARKED, REVERSED
+from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
@@ -55,8 +55,8 @@ class LoudTweeter(Scene):
     alternative_text = "Level of a woofer, a tweeter and both, and the impedance of their channel, against frequency"
     grid = GRID
 
-    def __init__(self, woofers, tweeters, amplifier):
-        self._drivers, self._amplifier = {**woofers, **tweeters}, amplifier
+    def __init__(self, woofers, tweeters, amplifier, not_believed):
+        self._drivers, self._amplifier, self._not_believed = {**woofers, **tweeters}, amplifier, not_believed
         pens = {
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
@@ -107,9 +107,9 @@ class LoudTweeter(Scene):
         """Say what is shown, and under which conditions."""
         text, lift = LEVEL.metric.text, values["lift"]
         level = text(self._drivers[values["tweeter"]].sensitivity + lift)
-        louder = f", {text(lift)} louder than its sheet" if lift else ""
+        more = f", {text(lift)} louder than its sheet" if lift else ""
         return (
-            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{louder}) in large "
+            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{more}) in large "
             f"panels; {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, half space, "
             f"{ANGLE.metric.text(values['angle'])} off axis"
         )
@@ -123,6 +123,8 @@ class LoudTweeter(Scene):
         yield _capacitor(parts, values) if built_in(parts) is None else _its_own_capacitor(parts, values)
         yield _load(self.response, self._amplifier)
         yield printed_above(self.response)
+        yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
+        yield from of_its_kind(*(speaker.driver for speaker in parts.loudspeakers))
 
 
 def _matched(system, values):
@@ -213,6 +215,11 @@ def _load(response, amplifier):
     )
 
 
+def chosen(values):
+    """Return the names of woofer and tweeter."""
+    return values["woofer"], values["tweeter"]
+
+
 def printed_above(response):
     """Say up to where woofer and tweeter follow the model."""
     woofer, tweeter = (f"{float(r.validity_limit):.0f} Hz" for r in response.responses)
@@ -226,9 +233,10 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ----------
     drivers, amplifiers : dict, optional
         Name: Driver, name: Amplifier; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
+        Drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
         else the first.
     """
+    doubted = not_believed(offered().sheets) if drivers is None else {}
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
     woofers, tweeters, missed = woofers_and_tweeters(drivers)
@@ -244,7 +252,8 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ]
     if any(tweeter.built_in_capacitance is not None for tweeter in tweeters.values()):
         controls.insert(4, Choice("beside_own", "If it has its own capacitor", (OWN_ONLY, BOTH), OWN_ONLY))
-    page = Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    scene = LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)], doubted)
+    page = Page(controls, scene, first=2)
     page.controls["tweeter"].listen(lambda: _another_tweeter(page))
     return page
 

@@ -45,6 +45,6 @@ def test_what_changes_no_result_is_still_a_change():
 
 @pytest.mark.parametrize("module", mutate.NEAREST)
 def test_nearest_tests_are_there(module):
-    names = [path.name for folder in mutate.FAST for path in (mutate.ROOT / folder).glob("test_*.py")]
+    names = [path.name for folder in mutate.FAST for path in (mutate.ROOT / folder).rglob("test_*.py")]
     for word in mutate.NEAREST[module].split():
         assert any(word in name for name in names), word

@@ -6,7 +6,9 @@ import re
 import pytest
 
 from lumpedbox.sliders.kit.keeping import NONE
-from lumpedbox.sliders.lessons.my_parts import FORMS, INTRODUCTION, my_parts
+from lumpedbox.sliders.lessons.my_parts import my_parts
+from lumpedbox.sliders.lessons.my_parts.forms import FORMS
+from lumpedbox.sliders.lessons.my_parts.page import INTRODUCTION
 from lumpedbox.tables import demo_drivers
 from lumpedbox.tables.entries import KINDS, in_words
 from lumpedbox.tables.my_parts import read

@@ -24,7 +24,8 @@ from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
-from lumpedbox.sliders.lessons.my_parts import FORMS, my_parts
+from lumpedbox.sliders.lessons.my_parts import my_parts
+from lumpedbox.sliders.lessons.my_parts.forms import FORMS
 from lumpedbox.tables import demo_drivers
 
 LISTED = Path(__file__).resolve().parents[1] / "words.csv"

@@ -14,6 +14,7 @@ from dataclasses import MISSING, dataclass, field, fields
 import numpy as np
 
 from . import units
+from .families import common_shape
 
 
 def frozen(array):
@@ -365,30 +366,6 @@ def named_shapes(value, name=""):
             pair for spec in fields(value) for pair in named_shapes(getattr(value, spec.name), f"{owner}.{spec.name}")
         ]
     return []
-
-
-def common_shape(shapes):
-    """Broadcast (name, shape) pairs together; refuse two that clash, naming both."""
-    common, sources = (), []
-    for name, shape in shapes:
-        try:
-            common = np.broadcast_shapes(common, shape)
-        except ValueError:
-            raise ValueError(_clash(name, shape, sources)) from None
-        sources.append((name, shape))
-    return common
-
-
-def _clash(name, shape, sources):
-    other, other_shape = next(source for source in sources if not _combine(source[1], shape))
-    return (
-        f"{other} has shape {other_shape} and {name} has shape {shape}: these families do not combine; "
-        "give both the same length, or one an axis of its own (x[:, np.newaxis])"
-    )
-
-
-def _combine(shape, other):
-    return all(a == b or 1 in (a, b) for a, b in zip(reversed(shape), reversed(other), strict=False))
 
 
 def implied(kind, name, value, sources):

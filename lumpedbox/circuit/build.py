@@ -7,9 +7,10 @@ from functools import singledispatch
 
 import numpy as np
 
+from ..families import common_shape
 from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
-from ..quantity import common_shape, named_shapes
+from ..quantity import named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 from .places import Circuit, address_of
 from .transfer import Piston, Rational, cabin_transfer, transfers

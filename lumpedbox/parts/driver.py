@@ -8,7 +8,8 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import takes
-from ..quantity import Holds, OneOf, Part, Quantity, Text, common_shape, implied, needed, part, quantity, ruled
+from ..families import common_shape
+from ..quantity import Holds, OneOf, Part, Quantity, Text, implied, needed, part, quantity, ruled
 from .spread import AXES, COUNT, DRIVER_FACTORS, SEED, Spread, spread_of, varied
 
 RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))

@@ -10,21 +10,18 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, Single, takes
+from ..families import common_shape
 from ..parts.amplifier import Amplifier, HeadUnit
-from ..parts.driver import DRIVER, POWER
 from ..parts.filters import FAMILIES, ORDERS, HighPass
 from ..parts.loudspeaker import LOUDSPEAKER
-from ..quantity import Holds, OneOf, Quantity, Whole, common_shape, named_shapes, needed
+from ..quantity import Holds, OneOf, Quantity, Whole, named_shapes, needed
 from . import Response, frequencies, solve
+from .heat import COLD, THERMAL, VOLTAGE, heated
 from .openings import RADIATOR, known_port_area
 from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
 
-COLD = 20.0  # degrees Celsius, at which Re is given
-COPPER = 0.00393  # 1/K, temperature coefficient of resistance at 20 degrees; NBS Handbook 100 (1966)
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
-THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
 AMPLIFIER = Holds((Amplifier, HeadUnit))
-VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)
 HIGHEST_CORNER = 200.0  # Hz, of a protective high-pass; a bass driver that needs more is the wrong driver
 LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=HIGHEST_CORNER)
 RADIATOR_TRAVEL = "travel of the radiator"
@@ -259,73 +256,6 @@ def in_words(loudest):
     ends = np.flatnonzero(gives[1:] != gives[:-1])
     spans = [f"{'then ' if i else ''}up to {frequency[end]:.0f} Hz {gives[end]}" for i, end in enumerate(ends)]
     return ", ".join([*spans, f"above {gives[-1]}"]) if spans else f"{gives[0]} throughout"
-
-
-@takes(driver=DRIVER, power=POWER, thermal_resistance=Single(THERMAL))
-def heated(driver, power, thermal_resistance):
-    r"""Return a driver with its coil as warm as a steady power makes it.
-
-    Parameters
-    ----------
-    driver : Driver
-    power : float or array
-        That the coil turns into heat. [W]
-    thermal_resistance : float
-        From the coil to the air around. [K/W]
-
-    Returns
-    -------
-    Driver
-        Re alone changes, and with it Qes and the alignment.
-
-    Notes
-    -----
-    .. math:: R_e (1 + 0.00393\,R_{th} P), \quad T = 20 + R_{th} P
-
-    Examples
-    --------
-    >>> from lumpedbox import Driver
-    >>> driver = Driver(Re=3.4, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
-    >>> print(f"{driver.Qes:.3f} {heated(driver, 50, 2.5).Qes:.3f}")
-    0.451 0.672
-    """
-    return dataclasses.replace(driver, Re=driver.Re * (1 + COPPER * thermal_resistance * power))
-
-
-@takes(driver=DRIVER, voltage=VOLTAGE, thermal_resistance=Single(THERMAL))
-def temperature_rise(driver, voltage, thermal_resistance):
-    r"""Return how much warmer than 20 degrees a steady voltage makes the coil, where it is all of the impedance. [K]
-
-    Parameters
-    ----------
-    driver : Driver
-    voltage : float or array
-        r.m.s., across the driver. [V]
-    thermal_resistance : float
-        From the coil to the air around. [K/W]
-
-    Returns
-    -------
-    float or array
-        [K]
-
-    Notes
-    -----
-    A warm coil takes less power from the same voltage, so that it settles at
-
-    .. math:: \Delta T = \frac{-1 + \sqrt{1 + 4 a R_{th} V^2 / R_e}}{2 a}, \quad a = 0.00393
-
-    and plays :math:`20 \log_{10}(1 + a\,\Delta T)` softer than the cold one.
-
-    Examples
-    --------
-    >>> from lumpedbox import Driver
-    >>> driver = Driver(Re=4.0, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
-    >>> print(f"{temperature_rise(driver, 20, 1.5):.1f} K")
-    105.9 K
-    """
-    cold = np.square(voltage) / driver.Re
-    return (np.sqrt(1 + 4 * COPPER * thermal_resistance * cold) - 1) / (2 * COPPER)
 
 
 @dataclass(frozen=True, slots=True)

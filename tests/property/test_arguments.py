@@ -52,7 +52,7 @@ from lumpedbox.tables.shipped import data_folder
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.limits|\.hearing)?|design\.(?!search|trade_off).*"
+    r"air|build(\..*)?|response(\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
@@ -94,27 +94,27 @@ CALLS = {
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
-    "design.alignments.best_constant": {"kind": "sealed"},
-    "design.alignments.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
-    "design.alignments.chebyshev": {"k": 0.6},
-    "design.alignments.closed_alignment": {"Qtc": 0.9},
-    "design.alignments.closed_volume": {"driver": DRIVER, "Qtc": 0.8},
-    "design.alignments.efficiency_constant": {"efficiency": 0.003, "f3": 40, "volume": 0.03},
-    "design.alignments.named_alignment": {"name": "C4", "parameter": 0.6},
-    "design.alignments.of_box": {"Qts": 0.4, "h": 1.0, "alpha": 1.4},
-    "design.alignments.power_coefficients": {"a1": 2.6, "a2": 3.4, "a3": 2.6},
-    "design.alignments.power_law": {"Qts": 0.4},
-    "design.alignments.quasi_butterworth": {"B": 1.0},
-    "design.alignments.radiator_box": {
+    "design.alignments.efficiency.best_constant": {"kind": "sealed"},
+    "design.alignments.efficiency.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
+    "design.alignments.shapes.chebyshev": {"k": 0.6},
+    "design.alignments.closed.closed_alignment": {"Qtc": 0.9},
+    "design.alignments.closed.closed_volume": {"driver": DRIVER, "Qtc": 0.8},
+    "design.alignments.efficiency.efficiency_constant": {"efficiency": 0.003, "f3": 40, "volume": 0.03},
+    "design.alignments.named.named_alignment": {"name": "C4", "parameter": 0.6},
+    "design.alignments.vented.of_box": {"Qts": 0.4, "h": 1.0, "alpha": 1.4},
+    "design.alignments.vented.power_coefficients": {"a1": 2.6, "a2": 3.4, "a3": 2.6},
+    "design.alignments.published.power_law": {"Qts": 0.4},
+    "design.alignments.shapes.quasi_butterworth": {"B": 1.0},
+    "design.alignments.radiator.radiator_box": {
         "driver": DRIVER,
         "alignment": vented_alignment(0.4),
         "delta": 2.0,
         "Sd": 0.033,
     },
-    "design.alignments.reversed_bessel": {},
-    "design.alignments.ripple_of_chebyshev": {"k": 0.6},
-    "design.alignments.tuned": {"Qts": 0.4, "alpha": 1.4},
-    "design.alignments.vented_alignment": {"Qts": 0.4},
+    "design.alignments.shapes.reversed_bessel": {},
+    "design.alignments.shapes.ripple_of_chebyshev": {"k": 0.6},
+    "design.alignments.vented.tuned": {"Qts": 0.4, "alpha": 1.4},
+    "design.alignments.named.vented_alignment": {"Qts": 0.4},
     "design.capacitor.textbook_loss": {"corner": 3000, "frequency": 1500},
     "design.capacitor.one_capacitor": {"loudspeaker": SEALED, "capacitance": 1e-4},
     "design.causes.causes": {"before": SEALED, "after": OTHER, "frequency": [20, 40]},
@@ -195,12 +195,12 @@ CALLS = {
     "tables.my_parts.read": {"path": "kept.toml"},
     "tables.entries.unit_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"]},
     "tables.entries.value_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"], "typed": "30 L"},
-    "response.limits.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
+    "response.heat.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
+    "response.heat.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
     "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
-    "response.limits.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.lowest_load": {"source": HEAD_UNIT},
     "parts.amplifier.with_bridged": {"sources": {"stores": AMPLIFIER, "found": HEAD_UNIT}},

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, solve
-from lumpedbox.response.limits import heated, temperature_rise
+from lumpedbox.response.heat import heated, temperature_rise
 
 # K: dB softer at a fixed voltage, where the coil is all of the impedance
 SOFTER = {50: 1.558, 100: 2.879, 150: 4.025, 200: 5.038, 250: 5.944}

@@ -36,7 +36,7 @@ UNITS = {
     *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.
-FOR_USERS = re.compile(r"lumpedbox\.(response\.limits|response\.hearing|design|build)(\.|$)")
+FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|design|build)(\.|$)")
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "parts.port.end_correction"),
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),

@@ -13,6 +13,7 @@ PACKAGE = ROOT / "lumpedbox"
 # From left to right; a new module or folder takes a place here.
 LAYERS = (
     "units",
+    "families",
     "quantity",
     "arguments",
     "air",

@@ -16,6 +16,8 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "lumpedbox"
 
 LONGEST = 40  # lines of a function's body, docstring left out
+LONGEST_FILE = 400  # lines
+STILL_LONGER = ["lumpedbox/parts/data_sheet.py", "lumpedbox/parts/driver.py"]  # to be parted; nothing else may join
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "lumpedbox", "notebooks", "tests", "data"}
 # Functions that take any number of one named thing; a word that nobody asked for finds no home in them.
 ANY_NUMBER_OF = {"components", "elements", "operands", "slices"}
@@ -55,6 +57,11 @@ def tracked():
 def test_no_function_is_long():
     too_long = [f"{name}: {body_lines(node)} lines" for name, node in functions() if body_lines(node) > LONGEST]
     assert too_long == []
+
+
+def test_no_file_is_long():
+    lines = {str(path.relative_to(ROOT)): len(path.read_text(encoding="utf-8").splitlines()) for path, _ in parsed()}
+    assert [name for name, count in lines.items() if count > LONGEST_FILE] == STILL_LONGER
 
 
 def test_the_median_function_is_short():

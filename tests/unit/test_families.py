@@ -11,8 +11,8 @@ import pint
 import pytest
 
 from lumpedbox import Driver, HighPass, Loudspeaker, Port, SealedBox, VentedBox, in_series, solve
+from lumpedbox.families import common_shape
 from lumpedbox.parts.network import Resistor
-from lumpedbox.quantity import common_shape
 
 WHO = r"SealedBox\.volume must be a number or an array of numbers in m3 \(net internal volume\), got "
 

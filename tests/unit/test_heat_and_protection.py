@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import InfiniteBaffle, Loudspeaker, VentedBox, frequencies, l_pad, maximum_level, solve
-from lumpedbox.response.limits import protective_high_pass, temperature_rise
+from lumpedbox.response.heat import temperature_rise
+from lumpedbox.response.limits import protective_high_pass
 from lumpedbox.tables import demo_drivers
 
 BASS = demo_drivers()["200 mm bass"]

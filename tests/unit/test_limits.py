@@ -17,7 +17,8 @@ from lumpedbox import (
     maximum_level,
     solve,
 )
-from lumpedbox.response.limits import heated, in_words, level_at_port_speed, protective_high_pass
+from lumpedbox.response.heat import heated
+from lumpedbox.response.limits import in_words, level_at_port_speed, protective_high_pass
 from lumpedbox.tables import demo_drivers
 
 GRID = frequencies(15, 300, 24)

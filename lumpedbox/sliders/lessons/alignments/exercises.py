@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from ....design.alignments import POWER_LAWS, closed_alignment, named_alignment, power_law
+from ....design.alignments import closed_alignment, named_alignment, power_law
+from ....design.alignments.published import POWER_LAWS
 from ....parts.radiator import PassiveRadiator
 from ....response import PolesAndZeros
 from ....units import litre

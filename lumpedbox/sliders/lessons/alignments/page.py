@@ -7,7 +7,6 @@ from collections import Counter
 
 import numpy as np
 
-from ....design.alignments import CLOSED as NAMED_Q
 from ....design.alignments import (
     best_constant,
     closed_alignment,
@@ -16,6 +15,7 @@ from ....design.alignments import (
     radiator_box,
     vented_alignment,
 )
+from ....design.alignments.closed import CLOSED as NAMED_Q
 from ....figures.s_plane import mark, ring, s_plane
 from ....figures.stack import Panel
 from ....parts.box import SealedBox, VentedBox

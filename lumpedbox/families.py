@@ -1,0 +1,29 @@
+"""Families: how the shapes of several combine."""
+
+from __future__ import annotations
+
+import numpy as np
+
+
+def common_shape(shapes):
+    """Broadcast (name, shape) pairs together; refuse two that clash, naming both."""
+    common, sources = (), []
+    for name, shape in shapes:
+        try:
+            common = np.broadcast_shapes(common, shape)
+        except ValueError:
+            raise ValueError(_clash(name, shape, sources)) from None
+        sources.append((name, shape))
+    return common
+
+
+def _clash(name, shape, sources):
+    other, other_shape = next(source for source in sources if not _combine(source[1], shape))
+    return (
+        f"{other} has shape {other_shape} and {name} has shape {shape}: these families do not combine; "
+        "give both the same length, or one an axis of its own (x[:, np.newaxis])"
+    )
+
+
+def _combine(shape, other):
+    return all(a == b or 1 in (a, b) for a, b in zip(reversed(shape), reversed(other), strict=False))

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from ...air import Air
+from ...design.air_moved import air_moved
 from ...figures.stack import Panel
 from ...parts.amplifier import Amplifier, with_bridged
 from ...parts.box import SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
 from ...response import frequencies
 from ...response.band import between
-from ...response.hearing import LOUD_ANYWHERE, lowest_heard
+from ...response.hearing import LOUD_ANYWHERE, lowest_heard, noise_level
 from ...response.limits import (
     CAUTION_SPEED,
     CLIPPING,
@@ -99,7 +99,7 @@ class HowLoud(Scene):
         }
 
     def _drawn_noise(self):
-        return np.interp(np.log(GRID), *np.array([(np.log(f), n) for f, n in self._noise]).T)
+        return noise_level(self._noise, GRID)
 
     def _loudest(self, values, frequency):
         return maximum_level(self.parts(values), frequency, amplifier=self._amplifiers[values["amplifier"]])
@@ -289,6 +289,5 @@ def _amplifier(given):
 
 
 def _moved(given, factor):
-    """Peak volume of air that makes a level at 1 m in half space. [m3]"""
-    peak = factor * np.sqrt(2) * 20e-6 * 10 ** (given["level"] / 20)
-    return float(2 * np.pi * peak / (Air().density * (2 * np.pi * given["frequency"]) ** 2))
+    """Volume of air for a level whose pressure is multiplied by a factor. [m3]"""
+    return factor * float(air_moved(given["level"], given["frequency"]))

@@ -7,7 +7,7 @@ IEC 61672-1, annex E for the weightings (from memory).
 import numpy as np
 import pytest
 
-from lumpedbox.response.hearing import exposure, lowest_heard
+from lumpedbox.response.hearing import exposure, lowest_heard, noise_level
 from lumpedbox.tables import demo_noise
 
 AT_1_KHZ = [(1000.0, 0.0)]
@@ -58,3 +58,11 @@ def test_the_lowest_tone_above_the_noise():
     assert np.isnan(lowest_heard(frequency, level, [(10.0, 150.0), (200.0, 150.0)]))
     standing, driving = (lowest_heard(frequency, level, table.points) for table in demo_noise().values())
     assert standing < driving
+
+
+def test_noise_between_its_third_octaves():
+    """A straight line over octaves, by hand; beyond the table as at its ends."""
+    noise = [(20.0, 90.0), (80.0, 80.0), (160.0, 60.0)]
+    assert noise_level(noise, [10.0, 20.0, 40.0, 80.0, 113.137, 500.0]) == pytest.approx(
+        [90.0, 90.0, 85.0, 80.0, 70.0, 60.0], abs=1e-4
+    )

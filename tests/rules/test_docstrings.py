@@ -40,6 +40,7 @@ FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.h
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
+    "parts.loudspeaker.as_it_comes",
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
@@ -65,6 +66,7 @@ NO_QUANTITY = {
     "Amplifier.bridged": "a part",
     "with_bridged": "parts",
     "louder": "a part",
+    "as_it_comes": "a part",
     "scaled": "a part",
     "with_total_q": "a part",
     "Driver.from_thiele_small": "a part",

@@ -92,8 +92,8 @@ def refused(name, kind, found):
     relaxed = {limit.name: way.brief for limit, way in _ways_out(candidates for candidates, _ in found)}
     if relaxed:
         return Refusal(name, kind, boxes.driver, boxes.brief, next(iter(relaxed)), relaxed)
-    limit, together = _all_loosened(*min(found, key=lambda entry: entry[1].merit))
-    relaxed = {} if together is None else {limit.name: together}
+    limit, loosened = _all_loosened(*min(found, key=lambda entry: entry[1].merit))
+    relaxed = {} if loosened is None else {limit.name: loosened}
     return Refusal(name, kind, boxes.driver, boxes.brief, limit.name, relaxed, alone=False)
 
 

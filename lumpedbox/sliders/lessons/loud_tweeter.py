@@ -29,13 +29,12 @@ from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, 
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
+from ..kit.systems import ANGLE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
 from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 CAPACITANCE = same("µF", uF, 1)
-ANGLE = same("degrees", decimals=0)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
 NEW, LIFT = "25 mm pillar tweeter", 8.0  # dB, by which the demonstration's new tweeter is louder than its sheet
 BOTH, OWN_ONLY = "use both", "leave the series one out"  # of a tweeter that has a capacitor built in

@@ -27,11 +27,11 @@ from ....response.shape import hump, over_passband
 from ....units import cm2, litre, ms
 from ...kit.controls import Choice, Slider
 from ...kit.follows import both
-from ...kit.offered import below, left_out, of_a_sheet, offered, sifted
+from ...kit.offered import BASS_BELOW, below, left_out, of_a_sheet, offered, sifted
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import Scene
-from ...kit.systems import FREQUENCY, QUALITY, VOLUME, same
+from ...kit.systems import FREQUENCY, QUALITY, TOTAL_Q, VOLUME
 
 GRID = frequencies(10, 300, per_octave=24)
 CLOSED, VENTED, RADIATOR = "closed", "vented", "passive radiator"
@@ -50,8 +50,6 @@ FAMILIES = {
     "C4": "Chebyshev of fourth order",
 }
 PLAIN = "30 Hz, coil without inductance"  # invented
-HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours
-TOTAL_Q = same("", decimals=3)
 STEP_OF_Q, STEP_OF_ALPHA, STEP_OF_H = 0.001, 0.05, 0.01
 NEAR = 0.02  # of volume and tuning; nearer than that a box is as good as the alignment: ours
 PLANE = {"left": -3.0, "right": 0.6, "height": 3.2}  # times fs
@@ -358,7 +356,7 @@ def alignments(drivers=None):
         are drivers that resonate above 100 Hz. The page begins with one of no size and no coil inductance.
     """
     drivers = offered().drivers if drivers is None else drivers
-    deep, missed = sifted(drivers, of_a_sheet, below(HIGHEST))
+    deep, missed = sifted(drivers, of_a_sheet, below(BASS_BELOW))
     deep = {PLAIN: plain_driver(), **deep}
     controls = [
         Slider("Qts", "Total Q of the driver, Qts", TOTAL_Q, 0.2, 1.2, 0.4, STEP_OF_Q),

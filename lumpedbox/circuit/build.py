@@ -236,10 +236,10 @@ def component_elements(name, component, placed):
     kind = {Resistor: Resistance, Inductor: Inertance, Capacitor: Compliance}[type(component)]
     if placed == "in series":
         return present(kind("network", name, value), *_loss_element(name, loss))
-    out = value == 0 if kind is Compliance else np.isinf(value)
-    loss = np.where(out, OPEN, loss)[()]
+    absent = value == 0 if kind is Compliance else np.isinf(value)
+    loss = np.where(absent, OPEN, loss)[()]
     harmless = np.inf if kind is Compliance else 0.0
-    return present(kind("network", name, np.where(out, harmless, value)[()]), *_loss_element(name, loss))
+    return present(kind("network", name, np.where(absent, harmless, value)[()]), *_loss_element(name, loss))
 
 
 def _value_and_loss(component):

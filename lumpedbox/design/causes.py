@@ -174,12 +174,12 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
     values = _values(stages, players, frequency, at_travel_limit, air)
     unions = [tuple(p for p in players if p in CONE), *((p,) for p in players if p not in CONE)]
     shares = _owen(values, players, [union for union in unions if union])
-    none, whole = values[frozenset()], values[frozenset(players)]
-    cone = {player: shares.get(player, np.zeros_like(none)) for player in CONE}
-    parts = {name: shares.get(name, np.zeros_like(none)) for name in CAUSES if name != "cone"}
+    first, second = values[frozenset()], values[frozenset(players)]
+    cone = {player: shares.get(player, np.zeros_like(first)) for player in CONE}
+    parts = {name: shares.get(name, np.zeros_like(first)) for name in CAUSES if name != "cone"}
     if not at_travel_limit:
         del parts[STROKE]
-    return Causes(frequency, whole - none, {"cone": sum(cone.values()), **parts}, cone)
+    return Causes(frequency, second - first, {"cone": sum(cone.values()), **parts}, cone)
 
 
 class _Stage:

@@ -306,23 +306,23 @@ def fitted(loudspeaker, *, arm, family, order, frequency, load=None, distance=1.
     ]
     found = [_with_values(textbook, np.exp(one.x)) for one in tried]
     network = min((textbook, *found), key=error)
-    whole, by_the_book = (_behind(one, loudspeaker).network for one in (network, textbook))
-    return Fitted(whole, by_the_book, error(network), error(textbook), _idle(network, off))
+    fitted_network, by_the_book = (_behind(one, loudspeaker).network for one in (network, textbook))
+    return Fitted(fitted_network, by_the_book, error(network), error(textbook), _idle(network, off))
 
 
 def _idle(network, off):
     """Return the names of the components of a ladder without which the level is the same to within `IDLE` dB."""
-    whole, branches = off(network), network.branches
+    complete, branches = off(network), network.branches
     names = [name for _, ((name, _),) in named_components(network)]
     without = [Network(branches=branches[:index] + branches[index + 1 :]) for index in range(len(branches))]
-    return tuple(name for name, left in zip(names, without, strict=True) if np.max(np.abs(off(left) - whole)) < IDLE)
+    return tuple(name for name, left in zip(names, without, strict=True) if np.max(np.abs(off(left) - complete)) < IDLE)
 
 
 def _starts(textbook, arm):
     """Return logarithms to search from: the textbook's, and with one and two components by the driver nearly gone."""
-    out = -1.0 if arm == "low-pass" else 1.0  # small ones do nothing in a low-pass, large ones in a high-pass
+    direction = -1.0 if arm == "low-pass" else 1.0  # small ones do nothing in a low-pass, large ones in a high-pass
     positions = np.arange(len(textbook), 0, -1)  # counted from the driver
-    return [textbook + out * GONE * (positions <= count) for count in range(min(len(textbook), 2) + 1)]
+    return [textbook + direction * GONE * (positions <= count) for count in range(min(len(textbook), 2) + 1)]
 
 
 def _behind(network, loudspeaker):

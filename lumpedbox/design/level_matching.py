@@ -168,11 +168,11 @@ def matched(
     own, other = (system.loudspeakers[names.index(name)] for name in (adjusted, against))
     own_band, other_band = _bands(own, other, crossover, band)
     wanted = tilt * np.log2(own_band[0] / other_band[0])
-    asked = voltage, distance, air
+    conditions = voltage, distance, air
 
     def lacks(tried):
-        own_level = _level(tried, names.index(adjusted), own_band, asked)
-        return float(_level(tried, names.index(against), other_band, asked) + wanted - own_level)
+        own_level = _level(tried, names.index(adjusted), own_band, conditions)
+        return float(_level(tried, names.index(against), other_band, conditions) + wanted - own_level)
 
     gain, pad = lacks(system), None
     if by == "gain":
@@ -181,7 +181,7 @@ def matched(
         pad = _pad(system, own, gain, lacks)
         system = with_network(system, adjusted, pad)
     edges = (crossover / 4, crossover * 4) if band is None else band
-    return Match(gain, pad, system, _error(system, edges, tilt, asked))
+    return Match(gain, pad, system, _error(system, edges, tilt, conditions))
 
 
 @takes(system=SYSTEM, name=Text(), network=NETWORK)
@@ -257,10 +257,10 @@ def _bands(own, other, crossover, band):
     return (above, below) if own.driver.radius < other.driver.radius else (below, above)
 
 
-def _level(system, index, band, asked):
+def _level(system, index, band, conditions):
     """Level of one loudspeaker in a band, all of them connected. [dB]"""
     frequency = frequencies(*band, per_octave=24)
-    return band_level(frequency, solve(system, frequency, *asked).responses[index].treble_level, *band)
+    return band_level(frequency, solve(system, frequency, *conditions).responses[index].treble_level, *band)
 
 
 def _pad(system, speaker, gain, lacks):
@@ -276,8 +276,8 @@ def _pad(system, speaker, gain, lacks):
     return pad(brentq(left, 1e-3, min(60.0, 3 - 2 * gain), xtol=1e-11, rtol=1e-13))
 
 
-def _error(system, edges, tilt, asked):
+def _error(system, edges, tilt, conditions):
     """Largest distance of the sum from the line of the wanted tilt through its middle. [dB]"""
     frequency = frequencies(*edges, per_octave=12)
-    off = solve(system, frequency, *asked).treble_level - tilt * np.log2(frequency / frequency[0])
+    off = solve(system, frequency, *conditions).treble_level - tilt * np.log2(frequency / frequency[0])
     return float(off.max() - off.min()) / 2

@@ -244,5 +244,5 @@ def _meeting(system, sides, error, corner, order, family, turned, delay):
         for index in side:
             added = (kind(frequency=corner, order=order, family=family), *more)
             channels[index] = dataclasses.replace(channels[index], filters=(*channels[index].filters, *added))
-    whole = dataclasses.replace(system, channels=tuple(channels))
-    return Meeting(corner, order, family, turned, max(delay, 0.0), max(-delay, 0.0), error, whole)
+    filtered = dataclasses.replace(system, channels=tuple(channels))
+    return Meeting(corner, order, family, turned, max(delay, 0.0), max(-delay, 0.0), error, filtered)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.patches import Rectangle
 
+from ..response.grid import runs
 from .style import LIGHT, PENS, paint
 
 STRIP = 0.075  # of the height of the axes, for the volumes that are out
@@ -113,6 +114,5 @@ class TradeOffPicture:
 
 def longest_run(true):
     """Return where the longest run of True starts, and after which place it ends."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], true, [0]))))
-    runs = edges.reshape(-1, 2)
-    return tuple(int(edge) for edge in runs[np.argmax(np.diff(runs, axis=1))]) if len(runs) else (0, 0)
+    found = runs(true)
+    return tuple(int(edge) for edge in found[np.argmax(np.diff(found, axis=1))]) if len(found) else (0, 0)

@@ -15,6 +15,7 @@ from .port import NET_VOLUME, TUNING, Port
 from .radiator import PassiveRadiator
 from .spread import AXES, BOX_FACTORS, COUNT, SEED, BuildSpread, spread_of, varied
 
+USUAL_LEAKAGE = 7.0  # Q of a box that is made with care; R. H. Small, JAES 21 (1973), from memory
 LOSS = "Q of the losses {}, at the box's own resonance"
 
 

@@ -13,7 +13,7 @@ from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
-from .spread import AXES, COUNT, SEED
+from .spread import AXES, COUNT, SEED, USUAL, USUAL_BUILD
 
 Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
 
@@ -111,3 +111,25 @@ def _varies(part_):
 
 
 LOUDSPEAKER = Holds((Loudspeaker,))
+
+
+@takes(loudspeaker=LOUDSPEAKER)
+def as_it_comes(loudspeaker):
+    """Return a loudspeaker whose driver and box differ as they usually do.
+
+    Parameters
+    ----------
+    loudspeaker : Loudspeaker
+        A driver with a spread of its own keeps it.
+
+    Returns
+    -------
+    Loudspeaker
+        With the spreads `USUAL` and `USUAL_BUILD` of `lumpedbox.parts.spread`: common practice, no source.
+    """
+    driver, box = loudspeaker.driver, loudspeaker.box
+    if not _varies(driver):
+        driver = dataclasses.replace(driver, spread=USUAL)
+    if not isinstance(box, InfiniteBaffle):
+        box = dataclasses.replace(box, spread=USUAL_BUILD)
+    return dataclasses.replace(loudspeaker, driver=driver, box=box)

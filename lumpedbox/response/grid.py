@@ -58,6 +58,34 @@ def third_octaves(low, high):
     return tuple(float(f) for f in 1000 * 2.0 ** (np.arange(low, high + 1) / 3))
 
 
+def risen(frequency, middle):
+    r"""How far a raised cosine over the octave around a frequency has risen from 0 to 1, shape (..., nf). [1]
+
+    .. math:: \frac12 + \frac12 \sin\left(\pi \log_2 \frac{f}{f_x}\right), \quad
+              \frac{f_x}{\sqrt 2} \le f \le \sqrt 2 f_x
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    middle : float or array
+        Infinite where it never rises. [Hz]
+    """
+    with np.errstate(divide="ignore"):
+        octaves = np.log2(frequency / np.asarray(middle)[..., np.newaxis])
+    return 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
+
+
+def runs(true):
+    """Return where runs of True begin, and after which place they end, along an axis: shape (n, 2).
+
+    Parameters
+    ----------
+    true : sequence of bool
+    """
+    return np.flatnonzero(np.diff(np.concatenate(([0], true, [0])))).reshape(-1, 2)
+
+
 EDGE = 2 ** (1 / 6)  # from the middle of a third octave to its edge
 
 

@@ -179,6 +179,26 @@ def exposure(level, *, crest, spectrum=None):
     return Exposure(a_weighted, c_peak, level + crest, _minutes(a_weighted), bool(loud))
 
 
+@takes(noise=_Noise(), frequency=FREQUENCY)
+def noise_level(noise, frequency):
+    """Level of noise in the third octave around a frequency. [dB re 20 uPa]
+
+    Parameters
+    ----------
+    noise : sequence of (float, float)
+        Frequency and level in third octaves, in rising frequency, as the points of a table. [Hz], [dB re 20 uPa]
+    frequency : float or array
+        [Hz]
+
+    Returns
+    -------
+    float or array
+        Between the points a straight line over octaves; beyond them as at the outermost.
+    """
+    at, level = np.array(noise).T
+    return np.interp(np.log(frequency), np.log(at), level)
+
+
 @takes(frequency=Axis(FREQUENCY, rising=True), level=TONE, noise=_Noise())
 def lowest_heard(frequency, level, noise):
     """Return the lowest frequency at which a tone is as loud as the noise in its third octave. [Hz]
@@ -199,13 +219,11 @@ def lowest_heard(frequency, level, noise):
 
     Notes
     -----
-    That a tone is heard once it is as loud as the noise in its third octave is common practice, no source. Between
-    the points of the noise the level is a straight line over octaves.
+    That a tone is heard once it is as loud as the noise in its third octave is common practice, no source.
     """
     if level.shape != frequency.shape:
         raise ValueError(f"lowest_heard.level must have {frequency.size} values, one for each frequency")
-    at, covers = np.array(noise).T
-    above = level - np.interp(np.log(frequency), np.log(at), covers)
+    above = level - noise_level(noise, frequency)
     heard = np.flatnonzero(above >= 0)
     if not len(heard):
         return np.nan

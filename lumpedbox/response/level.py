@@ -22,6 +22,19 @@ def pressure_level(pressure):
     return power_level((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
 
 
+def pressure_of(level):
+    r"""Sound pressure of a level, r.m.s. [Pa]
+
+    .. math:: p = p_0\,10^{L/20}
+
+    Parameters
+    ----------
+    level : float or array
+        [dB re 20 uPa]
+    """
+    return REFERENCE_PRESSURE * np.power(10.0, level / 20)
+
+
 def power_level(ratio):
     r"""Level of a power ratio. [dB]
 

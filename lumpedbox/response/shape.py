@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from ..arguments import FREQUENCIES, takes
-from ..quantity import Holds, Quantity, common_shape
+from ..families import common_shape
+from ..quantity import Holds, Quantity
 from .level import DECIBEL
 from .single import Response
 

@@ -42,8 +42,6 @@ class Response:
     air : Air
     pressure : array, complex
         Sound pressure at `distance`, without the travel time. [Pa]
-    level : array
-        Sound pressure level: 20 log10(abs(p) / 20 uPa). [dB re 20 uPa]
     cone_velocity : array, complex
         Positive outwards. [m/s]
     impedance : array, complex
@@ -93,7 +91,7 @@ class Response:
         self.pressure, self.relative_slope = solved["pressure"], solved["relative_slope"]
         self.cone_velocity, self.impedance = solved["cone_velocity"], solved["impedance"]
         self._port_flow = solved.get("port_flow")
-        self.level = frozen(pressure_level(self.pressure))
+        self._level = None
 
     def _computed(self, quantity):
         return computed(self.circuit, self._s, quantity)
@@ -114,6 +112,16 @@ class Response:
         .. math:: \omega = 2 \pi f
         """
         return 2 * np.pi * self.frequency
+
+    @property
+    def level(self):
+        r"""Sound pressure level. [dB re 20 uPa]
+
+        .. math:: L = 20 \log_{10}(|p| / p_0)
+        """
+        if self._level is None:
+            self._level = frozen(pressure_level(self.pressure))
+        return self._level
 
     @property
     def phase(self):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..circuit.solver import Solution, computed
+from .grid import risen
 from .level import REFERENCE_PRESSURE, power_level
 from .remarks import added_powers, low_load, sentences
 from .single import Response
@@ -113,7 +114,8 @@ class SystemResponse:
         return self._level_of(self.treble_pressures)
 
     def _level_of(self, pressures):
-        coherent, powers = self._coherence, sum(np.abs(pressure) ** 2 for pressure in pressures)
+        coherent = 1 - risen(self.frequency, self.modal_limit)
+        powers = sum(np.abs(pressure) ** 2 for pressure in pressures)
         square = coherent * np.abs(sum(pressures)) ** 2 + (1 - coherent) * powers
         return power_level(square / REFERENCE_PRESSURE**2)
 
@@ -127,12 +129,6 @@ class SystemResponse:
         """Lowest frequency at which the resonances of a cabin crowd; `inf` in half space. [Hz]"""
         limits = [speaker.cabin.modal_limit for speaker in self.system.loudspeakers if speaker.cabin]
         return np.min(np.broadcast_arrays(*limits), axis=0)[()] if limits else np.inf
-
-    @property
-    def _coherence(self):
-        with np.errstate(divide="ignore"):  # in half space the limit is infinite
-            octaves = np.log2(self.frequency / np.asarray(self.modal_limit)[..., np.newaxis])
-        return 0.5 - 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
 
     @property
     def shares(self):

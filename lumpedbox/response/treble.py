@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..circuit.build import present_piston
+from .grid import risen
 
 
 def treble_level(response):
@@ -19,8 +20,7 @@ def treble_level(response):
     driver, speaker = response.loudspeaker.driver, response.loudspeaker
     if driver.sensitivity is None:
         return response.level
-    octaves = np.log2(response.frequency / np.asarray(response.validity_limit)[..., np.newaxis])
-    printed = 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
+    printed = risen(response.frequency, response.validity_limit)
     spread = 20 * np.log10(2 * np.pi / (speaker.solid_angle * response.distance))
     flat = np.asarray(driver.sensitivity + spread)[..., np.newaxis] + _voltage_and_angle(response)
     return (1 - printed) * response.level + printed * flat

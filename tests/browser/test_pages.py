@@ -14,11 +14,8 @@ LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "n
 START = (Path(__file__).resolve().parents[2] / "notebooks" / "start.ipynb").read_text(encoding="utf-8")
 LINKED = [f"/voila/render/{name}" for name in re.findall(r"\]\((\w+\.ipynb)\)", START)]
 EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
-# Every live page runs all code of its notebook; with the code shown, those of every kind of page are opened, and all of
-# them with --every-view.
-WITH_CODE = tuple(
-    f"{name}.ipynb" for name in ("trial", "start", "my_parts", "sealed_or_vented", "alignments", "which_box")
-)
+# Every live page runs all code of its notebook. These are opened with their code shown too; --every-view opens all.
+WITH_CODE = ("trial.ipynb", "my_parts.ipynb", "sealed_or_vented.ipynb")
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
 WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
 NOT_MEANT_TO_BE_READ = r"<\w+ size \d+x\d+|\bnan\b|Traceback"

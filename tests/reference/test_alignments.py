@@ -227,7 +227,7 @@ def test_where_every_tuning_has_a_hump_the_lowest_one_is_taken():
         (lambda: named_alignment("C4"), "C4 needs exactly one of parameter and Qts"),
         (lambda: named_alignment("B4", 0.5), "B4 has neither a parameter nor a choice of Qts"),
         (lambda: named_alignment("b4"), "must be one of B4, QB3, C4, SC4, BL4, got 'b4'"),
-        (lambda: closed_alignment(0.0), r"closed_alignment\.Qtc must be between 0\.1 and 10 "),
+        (lambda: closed_alignment(0.0), r"closed_alignment\.Qtc must be between 0\.1 and 1000 "),
     ],
 )
 def test_what_is_refused(call, said):

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, SealedBox, solve
+from lumpedbox.design.air_moved import air_moved
 
 SOURCE = "volume source, derived"
 BOXES = {"infinite baffle": InfiniteBaffle(), "sealed": SealedBox(volume=0.03)}
@@ -53,3 +54,11 @@ def test_pressure_has_the_sign_of_the_acceleration(systems, reference_air):
     response = solved(systems, "sealed", 40.0, reference_air, displaced=1e-4)
     acceleration = 2j * np.pi * 40 * response.cone_velocity[0] * 0.033
     assert response.pressure[0] == pytest.approx(reference_air.density * acceleration / (2 * np.pi), rel=1e-9)
+
+
+def test_the_air_that_a_level_takes(table, reference_air):
+    # The table, read the other way round, to half a unit of its fourth decimal.
+    rows = table("spl_volume_displacement")
+    found = air_moved(rows["SPL_1m_halfspace_dB"], rows["f_Hz"], air=reference_air)
+    assert np.max(abs(20 * np.log10(found / (rows["Vd_peak_cm3"] * 1e-6)))) <= 5.1e-5
+    assert air_moved(90.0, 40.0, distance=2.0) == pytest.approx(2 * air_moved(90.0, 40.0), rel=1e-12)

@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 
 from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, maximum_level, solve
+from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.kit.scene import DRAWN
-from lumpedbox.sliders.lessons.how_loud import how_loud, with_bridged
+from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.tables import demo_amplifiers, demo_head_units, demo_noise
 
 

@@ -15,7 +15,7 @@ from lumpedbox.sliders.lessons.data_sheet import data_sheet
 from lumpedbox.sliders.lessons.decibels import decibels
 from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
-from lumpedbox.sliders.lessons.my_parts import offered_as
+from lumpedbox.sliders.lessons.my_parts.page import offered_as
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.which_box import which_box

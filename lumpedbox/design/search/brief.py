@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 
 from ...parts.amplifier import Amplifier, HeadUnit
+from ...parts.box import USUAL_LEAKAGE
 from ...parts.cabin import Cabin
 from ...parts.port import NET_VOLUME
 from ...quantity import Holds, OneOf, Part, Quantity, named_shapes, part, quantity, ruled
@@ -86,7 +87,7 @@ class Brief(Part):
     excursion: float = ruled(_limit("", "travel of the cone as a share of xmax, at most", 0.01, 3.0), 1.0)
     port_speed: float = ruled(_limit("m/s", "speed of the air in the port, at most", 0.5, 100.0), CAUTION_SPEED)
     aim: str = ruled(OneOf(AIMS), "f3")
-    Ql: float = quantity("", "leakage Q of the box", 1.0, np.inf, default=7.0)
+    Ql: float = quantity("", "leakage Q of the box", 1.0, np.inf, default=USUAL_LEAKAGE)
     cabin: Cabin = ruled(Holds((Cabin,), optional=True), None)
 
     def _check_together(self):

@@ -1,4 +1,4 @@
-"""What is asked of each kind of part, by the words that stand before it in the form."""
+"""What can be typed of each kind of part, entry by entry."""
 
 from __future__ import annotations
 
@@ -61,6 +61,7 @@ DRIVER = (
     Entry("R2", "Eddy currents R2", "6 ohm"),
     Entry("built_in_capacitance", "Built-in capacitor", "4.7 µF, if any"),
 )
+
 BOX = (
     Entry("volume", "Net volume", "20 L or 0.7 ft^3"),
     Entry("tuning", "Tuning", "36 Hz, if vented"),
@@ -68,6 +69,7 @@ BOX = (
     Entry("Ql", "Leakage Q", "7"),
     Entry("filling", "Filling factor", "1.2, if filled"),
 )
+
 AMPLIFIER = (
     Entry("power", "Power of a channel", "75 W"),
     Entry("rated_impedance", "into a load of", "4 ohm"),
@@ -75,12 +77,14 @@ AMPLIFIER = (
     Entry("output_resistance", "Output resistance", "0.02 ohm"),
     Entry("channels", "Channels", "4"),
 )
+
 HEAD_UNIT = (
     Entry("voltage", "Highest output", "9.1 V"),
     Entry("line_voltage", "Highest line output", "2 V"),
     Entry("minimum_load", "Lowest load", "4 ohm"),
     Entry("channels", "Channels", "4"),
 )
+
 CABIN = (
     Entry("length", "Inner length", "5 m or 16 ft"),
     Entry("width", "Inner width", "1.8 m"),
@@ -91,6 +95,7 @@ CABIN = (
     Entry("leak", "Air leaks below", "15 Hz"),
     Entry("reverberation_time", "Reverberation time", "0.08 s"),
 )
+
 FORMS = {
     "driver": ("A driver", DRIVER),
     "box": ("A box", BOX),

@@ -14,6 +14,7 @@ from .words import OPEN_AIR
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
 # Hz; a driver that resonates higher is offered as a tweeter, one between as a woofer, one lower as neither: ours
 WOOFER_FROM, TWEETER_FROM = 40.0, 400.0
+BASS_BELOW = 100.0  # Hz; a driver that resonates above is no bass driver: ours
 AMPLIFIER = "four channels from the stores"  # with which every page starts
 LEFT_OUT = "Until that is mended your own parts are left out, and nothing is kept; the file stays as it is."
 

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from ...figures.stack import stack
-from ...parts.spread import USUAL, USUAL_BUILD
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
@@ -94,9 +91,3 @@ class Scene:
                 self.stack.upright(name, shown)
             else:
                 self.stack.show(name, self.grid, shown)
-
-
-def as_it_comes(loudspeaker):
-    """Return a loudspeaker whose driver and box differ as they usually do, if the driver has no spread of its own."""
-    driver = loudspeaker.driver if loudspeaker.driver.spread else replace(loudspeaker.driver, spread=USUAL)
-    return replace(loudspeaker, driver=driver, box=replace(loudspeaker.box, spread=USUAL_BUILD))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...parts.displacement import assumed_from, displacement
+from ...response.grid import runs
 from .systems import VOLUME
 
 OPEN_AIR = "half space"
@@ -45,9 +46,8 @@ def spans(frequency, true):
     str
         Such as "below 34 Hz and from 50 to 65 Hz", or "nowhere".
     """
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], true, [0]))))
     told = []
-    for first, after in edges.reshape(-1, 2):
+    for first, after in runs(true):
         low, high = f"{frequency[first]:.0f}", f"{frequency[after - 1]:.0f}"
         told.append(f"below {high} Hz" if first == 0 else f"from {low} to {high} Hz")
     return " and ".join(told) or "nowhere"

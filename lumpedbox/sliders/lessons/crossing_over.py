@@ -15,6 +15,7 @@ from ...parts.filters import Delay, Gain, HighPass, LowPass
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.system import Channel, System
 from ...response import frequencies, solve
+from ...response.level import pressure_level, pressure_of
 from ...units import mm
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import SPEED_OF_SOUND, Drawn
@@ -37,6 +38,7 @@ WAYS = {
 RESISTANCES, DRIVERS = "resistances, as in the book", "the drivers themselves"
 FLATTENED = "the drivers, their coils made up for"
 LOWEST_ANGLE = -135.0  # degrees; no filter of the book leaves two at the edge of -135 to 225
+SILENCE = -86.0  # dB re 20 uPa; two that cancel to the last digit
 NEAR = 2.5 * mm  # half a step of the slider
 
 QUESTION = Question(
@@ -102,7 +104,7 @@ class CrossingOver(Scene):
         if values["load"] != RESISTANCES:
             return solve(self.parts(values), frequency, VOLTS).treble_pressures
         order, family = WAYS[values["slope"]]
-        loud = 20e-6 * 10 ** (self._drivers[values["woofer"]].sensitivity / 20)
+        loud = float(pressure_of(self._drivers[values["woofer"]].sensitivity))
         sign = -1.0 if values["polarity"] == REVERSED else 1.0
         pairs = zip((LowPass, HighPass), (loud, sign * loud), _later(values["further"]), strict=True)
         return tuple(
@@ -166,8 +168,8 @@ class CrossingOver(Scene):
 
 
 def level(pressure):
-    """Level of a sound. [dB re 20 uPa]"""
-    return 20 * np.log10(np.maximum(np.abs(pressure), 1e-9) / 20e-6)
+    """Level of a sound, of silence one far below the picture. [dB re 20 uPa]"""
+    return np.maximum(pressure_level(pressure), SILENCE)
 
 
 def ahead(one, other):

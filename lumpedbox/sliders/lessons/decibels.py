@@ -7,6 +7,7 @@ import numpy as np
 from ...figures.stack import Panel
 from ...response import frequencies
 from ...response.hearing import a_weighting, c_weighting
+from ...response.level import power_level
 from ..kit.controls import Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
@@ -58,7 +59,7 @@ class Meters(Scene):
         times, look, level = values["times"], values["look"], _raised(values)
         weighted = level + float(a_weighting(look))
         if times > 1:
-            more = f"{10 * np.log10(times):.1f} dB more and {np.sqrt(times):.2f} times the pressure"
+            more = f"{power_level(times):.1f} dB more and {np.sqrt(times):.2f} times the pressure"
             yield f"{times:.0f} times the power is {more}: the tone now has {level:.1f} dB."
         else:
             yield f"The tone has {level:.1f} dB."
@@ -69,7 +70,7 @@ class Meters(Scene):
 
 
 def _raised(values):
-    return values["level"] + 10 * np.log10(values["times"])
+    return values["level"] + float(power_level(values["times"]))
 
 
 def decibels():
@@ -92,7 +93,7 @@ def more_power():
     return Exercise(
         question="An amplifier gives way to one of {times} the power. By how many dB does the highest level rise?",
         numbers={"times": Drawn(FACTOR, (2, 3, 4, 5, 6, 7, 8, 12, 15, 20, 25, 30, 40, 50))},
-        answer=lambda given: 10 * np.log10(given["times"]),
+        answer=lambda given: float(power_level(given["times"])),
         kind=LEVEL,
         misconceptions=(
             Misconception(

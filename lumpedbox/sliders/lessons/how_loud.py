@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import dataclasses
-
 import numpy as np
 
 from ...air import Air
+from ...design.air_moved import air_moved
 from ...figures.stack import Panel
-from ...parts.amplifier import Amplifier
-from ...parts.box import SealedBox, VentedBox
-from ...parts.loudspeaker import Loudspeaker
+from ...parts.amplifier import Amplifier, with_bridged
+from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
+from ...parts.loudspeaker import Loudspeaker, as_it_comes
 from ...response import frequencies
 from ...response.band import between
-from ...response.hearing import LOUD_ANYWHERE, lowest_heard
+from ...response.hearing import LOUD_ANYWHERE, lowest_heard, noise_level
 from ...response.limits import (
     CAUTION_SPEED,
     CLIPPING,
@@ -32,16 +31,15 @@ from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
-from ..kit.offered import AMPLIFIER, below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, of_a_sheet, offered, sifted
 from ..kit.page import Page
 from ..kit.predict import Question
-from ..kit.scene import BUILDS, DRAWN, Scene, as_it_comes
-from ..kit.systems import AIR_MOVED, AREA, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, VOLUME, same
+from ..kit.scene import BUILDS, DRAWN, Scene
+from ..kit.systems import AIR_MOVED, AREA, FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE, VOLUME
 from ..kit.words import OPEN_AIR
 
 GRID = frequencies(15, 300, per_octave=24)
 LISTEN = 40.0  # Hz
-LEAKAGE = 7.0  # Q; R. H. Small, JAES 21 (1973), from memory
 SEALED, VENTED = "sealed", "vented"
 NOISE = "80 km/h"
 
@@ -82,9 +80,9 @@ class HowLoud(Scene):
 
     def parts(self, values):
         """Return the loudspeaker that the controls stand for."""
-        box = SealedBox(volume=values["volume"], Ql=LEAKAGE)
+        box = SealedBox(volume=values["volume"], Ql=USUAL_LEAKAGE)
         if values["kind"] == VENTED:
-            box = VentedBox(volume=values["volume"], fb=values["fb"], port_area=values["port_area"], Ql=LEAKAGE)
+            box = VentedBox(volume=values["volume"], fb=values["fb"], port_area=values["port_area"], Ql=USUAL_LEAKAGE)
         return Loudspeaker(driver=self._drivers[values["driver"]], box=box, cabin=self._cabins[values["cabin"]])
 
     def curves(self, values):
@@ -101,7 +99,7 @@ class HowLoud(Scene):
         }
 
     def _drawn_noise(self):
-        return np.interp(np.log(GRID), *np.array([(np.log(f), n) for f, n in self._noise]).T)
+        return noise_level(self._noise, GRID)
 
     def _loudest(self, values, frequency):
         return maximum_level(self.parts(values), frequency, amplifier=self._amplifiers[values["amplifier"]])
@@ -184,7 +182,7 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, of_a_sheet, below(HIGHEST))
+    deep, missed = sifted(drivers, of_a_sheet, below(BASS_BELOW))
     sources = with_bridged(amplifiers)
     controls = [
         Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre),
@@ -198,20 +196,6 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0], controls[3], deep)])
 
 
-HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours
-
-
-def with_bridged(amplifiers):
-    """Return amplifiers by name, and behind each that has pairs of channels what it is when they are bridged."""
-    named = {}
-    for name, amplifier in amplifiers.items():
-        named[name] = amplifier
-        if isinstance(amplifier, Amplifier) and amplifier.channels % 2 == 0:
-            named[f"{name}, bridged"] = dataclasses.replace(amplifier.bridged(), name=f"{name}, bridged")
-    return named
-
-
-POWER = same("W", decimals=1)
 DENSITY = round(float(Air().density), 2)  # kg/m3, as the lesson prints it
 
 
@@ -302,6 +286,5 @@ def _amplifier(given):
 
 
 def _moved(given, factor):
-    """Peak volume of air that makes a level at 1 m in half space. [m3]"""
-    peak = factor * np.sqrt(2) * 20e-6 * 10 ** (given["level"] / 20)
-    return float(2 * np.pi * peak / (DENSITY * (2 * np.pi * given["frequency"]) ** 2))
+    """Volume of air for a level whose pressure is multiplied by a factor, with the density as printed. [m3]"""
+    return factor * float(air_moved(given["level"], given["frequency"]) * Air().density) / DENSITY

@@ -6,17 +6,19 @@ import dataclasses
 
 import numpy as np
 
-from ...design.capacitor import one_capacitor
+from ...design.capacitor import one_capacitor, textbook_loss
 from ...design.e_series import rounded
+from ...design.ladders import ladder
 from ...design.level_matching import HIGH_BAND, LOW_BAND, matched, thinness
 from ...design.ratings import ratings
 from ...figures.stack import Panel
-from ...parts.amplifier import LOWEST_SHARE
+from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle
-from ...parts.driver import voltage_for_power
+from ...parts.driver import level_of_a_watt
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.network import Capacitor, in_series, l_pad
+from ...parts.network import Capacitor, attenuation_of, in_series, l_pad, pad_resistors
 from ...parts.system import Channel, System
+from ...parts.variants import louder
 from ...response import frequencies, solve
 from ...tables import demo_drivers
 from ...units import uF
@@ -27,13 +29,12 @@ from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, 
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
+from ..kit.systems import ANGLE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
 from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 CAPACITANCE = same("µF", uF, 1)
-ANGLE = same("degrees", decimals=0)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
 NEW, LIFT = "25 mm pillar tweeter", 8.0  # dB, by which the demonstration's new tweeter is louder than its sheet
 BOTH, OWN_ONLY = "use both", "leave the series one out"  # of a tweeter that has a capacitor built in
@@ -45,21 +46,6 @@ QUESTION = Question(
     why="There the tweeter's impedance peaks. The pad's resistor bridges that peak, so that the capacitor takes more.",
     look="Move the pad to 4 dB, and read the tweeter's curve at 1000 Hz, and at 8000 Hz.",
 )
-
-
-def louder(driver, level):
-    r"""Return a driver of the same resonance, Qms and coil that plays louder by `level` [dB], by a lighter dome.
-
-    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{level/20}
-    """
-    k = 10 ** (level / 20)
-    lighter = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
-    return dataclasses.replace(driver, **lighter, sensitivity=driver.sensitivity + level)
-
-
-def resistors(pad):
-    """Return the resistor in series and the one across of a pad. [ohm]"""
-    return tuple(float(branch.components[0].resistance) for branch in pad.branches)
 
 
 class LoudTweeter(Scene):
@@ -108,7 +94,7 @@ class LoudTweeter(Scene):
         """Solve both together."""
         self.response = response = solve(self.parts(values), GRID, values["voltage"])
         woofer, tweeter = response.responses
-        load = np.full_like(GRID, LOWEST_SHARE * self._amplifier.minimum_load)
+        load = np.full_like(GRID, lowest_load(self._amplifier))
         return {
             "sum": {"level": response.treble_level, "impedance": np.abs(response.channel_impedances[0])},
             "woofer": {"level": woofer.treble_level},
@@ -158,9 +144,9 @@ def _pad_to_buy(match, voltage):
     speaker = match.system.loudspeakers[1]
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
     stand = ratings(bought, GRID, voltage)[-2:]
-    series, across = resistors(rounded(match.pad))
+    series, across = map(float, pad_resistors(rounded(match.pad)))
     watts = [f"{rating.rated:.2g} W" for rating in stand]
-    taken = -20 * np.log10(1 - resistors(match.pad)[0] / speaker.driver.nominal_resistance)
+    taken = float(attenuation_of(match.pad, speaker.driver.nominal_resistance))
     return (
         f"A pad of {taken:.1f} dB cures it: buy {series:.2g} ohm in series ({watts[0]} or more) and {across:.2g} ohm "
         f"across the tweeter ({watts[1]} or more), values of the series E24."
@@ -179,7 +165,7 @@ def _capacitor(system, values):
     after = tweeter.network.branches[1:]
     bare = dataclasses.replace(tweeter, network=dataclasses.replace(tweeter.network, branches=after) if after else None)
     told = one_capacitor(bare, capacitance=values["capacitor"], voltage=values["voltage"])
-    book = 10 * np.log10(1 + (told.corner / told.excess_at) ** 2)
+    book = float(textbook_loss(told.corner, told.excess_at))
     return (
         f"By the textbook the capacitor is 3 dB down at {told.corner:.0f} Hz and takes 4.0 dB more an octave lower, "
         f"on its way to 6 dB in an octave; {_takes(told.slope)}. Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: "
@@ -220,7 +206,7 @@ def _takes(decibels):
 def _load(response, amplifier):
     impedance = np.abs(response.channel_impedances[0])
     least, at = impedance.min(), response.frequency[impedance.argmin()]
-    lowest = LOWEST_SHARE * amplifier.minimum_load
+    lowest = lowest_load(amplifier)
     verdict = "stands that" if least >= lowest else "does not stand that"
     return (
         f"The channel's lowest impedance is {least:.2f} ohm, at {at:.0f} Hz; the amplifier {verdict}: it is made for "
@@ -280,9 +266,6 @@ def _another_tweeter(page):
         lift.value = wanted  # which moves the page
 
 
-VOLTS = 2.83
-
-
 def loud_tweeter_sheet():
     """Return the exercises of the lesson on a tweeter that is too loud."""
     return Sheet((across_the_tweeter(), capacitor_for_a_corner(), for_one_watt()))
@@ -301,7 +284,7 @@ def across_the_tweeter():
         misconceptions=(
             Misconception(
                 "10 to the power -A/10 was taken",
-                lambda given: _across(given["load"], 10 ** (-given["attenuation"] / 10)),
+                lambda given: _pad(given | {"attenuation": 2 * given["attenuation"]})[1],
                 "Resistors divide a voltage, and a voltage goes with A/20.",
             ),
             Misconception(
@@ -358,16 +341,13 @@ def for_one_watt():
 
 
 def _pad(given):
-    return resistors(l_pad(attenuation=given["attenuation"], impedance=given["load"]))
-
-
-def _across(load, k):
-    return load * k / (1 - k)
+    return tuple(map(float, pad_resistors(l_pad(attenuation=given["attenuation"], impedance=given["load"]))))
 
 
 def _first_order(given, load):
-    return 1 / (2 * np.pi * given["corner"] * load)
+    network = ladder(arm="high-pass", family="Butterworth", order=1, frequency=given["corner"], load=load)
+    return network.branches[0].components[0].capacitance
 
 
 def _for_a_watt():
-    return 20 * np.log10(voltage_for_power(demo_drivers()["25 mm pillar tweeter"], 1.0) / VOLTS)
+    return float(level_of_a_watt(demo_drivers()["25 mm pillar tweeter"]))

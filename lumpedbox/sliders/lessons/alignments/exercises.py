@@ -11,9 +11,7 @@ from ....response import PolesAndZeros
 from ....units import litre
 from ...kit.drawn import Drawn, Follows
 from ...kit.exercises import Exercise, Misconception, Sheet
-from ...kit.systems import FREQUENCY, LEVEL, PLAIN, QUALITY, VOLUME, same
-
-TOTAL_Q = same("", decimals=3)
+from ...kit.systems import FREQUENCY, LEVEL, PLAIN, QUALITY, TOTAL_Q, VOLUME
 
 
 def alignments_sheet():

@@ -8,10 +8,8 @@ from ....design.meeting import transfer
 from ....parts.filters import HighPass, LowPass
 from ...kit.drawn import SPEED_OF_SOUND, Drawn
 from ...kit.exercises import Exercise, Misconception, Sheet
-from ...kit.systems import DELAY, FREQUENCY, LEVEL, same
+from ...kit.systems import ANGLE, DELAY, FREQUENCY, LEVEL
 from .page import WAY
-
-ANGLE = same("degrees", decimals=0)
 
 
 def bass_meets_panels_sheet():

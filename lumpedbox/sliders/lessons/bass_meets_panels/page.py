@@ -9,7 +9,7 @@ import numpy as np
 
 from ....design.meeting import CORNERS, SLOPES, meetings, unevenness
 from ....figures.stack import Panel
-from ....parts.box import InfiniteBaffle, SealedBox
+from ....parts.box import USUAL_LEAKAGE, InfiniteBaffle, SealedBox
 from ....parts.filters import Delay, Gain, HighPass, LowPass
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
@@ -26,7 +26,6 @@ from ...kit.words import AS_MARKED, OPEN_AIR, REVERSED
 
 GRID = frequencies(20, 400, per_octave=48)
 VOLTS = 2.83
-LEAKAGE = 7.0  # Q of the bass box; R. H. Small, JAES 21 (1973), from memory
 BASS_BELOW, PANELS_BELOW = 60.0, 400.0  # Hz; below which resonance a driver is offered for either: ours
 BAND = (40.0, 200.0)  # Hz, where the sum is held against a straight line: ours
 WAY = Kind(Shown("m", 1.0, 2), Shown("feet", foot, 2))
@@ -83,7 +82,7 @@ class BassMeetsPanels(Scene):
 
     def _loudspeakers(self, values, polarity):
         """Return the bass box and one of the panels; of their places the model only feels how far away they are."""
-        cabin, box = self._cabins[values["cabin"]], SealedBox(volume=values["volume"], Ql=LEAKAGE)
+        cabin, box = self._cabins[values["cabin"]], SealedBox(volume=values["volume"], Ql=USUAL_LEAKAGE)
         bass = Loudspeaker(
             driver=self._drivers[values["bass"]],
             box=box,

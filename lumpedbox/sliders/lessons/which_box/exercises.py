@@ -6,9 +6,8 @@ from ....design.alignments import best_f3
 from ....design.certainty import Doubt
 from ...kit.drawn import Drawn
 from ...kit.exercises import Exercise, Misconception, Sheet
-from ...kit.systems import AREA, FREQUENCY, LEVEL, TRAVEL, VOLUME, same
+from ...kit.systems import AREA, FREQUENCY, LEVEL, POWER, TRAVEL, VOLUME, same
 
-POWER = same("W", decimals=1)
 SPEED = same("m/s", decimals=0)
 
 

@@ -15,15 +15,17 @@ from ....design.search.recommendation import search_driver
 from ....design.trade_off import BEYOND, of_candidates
 from ....figures.stack import Panel
 from ....figures.trade_off import TradeOffPicture
+from ....parts.amplifier import with_bridged
 from ....parts.displacement import assumed_from
+from ....parts.loudspeaker import as_it_comes
 from ....response import frequencies, solve
 from ....units import cm2, inch, litre, mm
 from ...kit.controls import Choice, Slider
 from ...kit.litres import Litres
-from ...kit.offered import AMPLIFIER, below, first_of, left_out, offered, sifted
+from ...kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, offered, sifted
 from ...kit.page import Page
 from ...kit.predict import Question
-from ...kit.scene import BUILDS, DRAWN, Scene, as_it_comes
+from ...kit.scene import BUILDS, DRAWN, Scene
 from ...kit.systems import (
     AREA,
     DELAY,
@@ -38,7 +40,6 @@ from ...kit.systems import (
     VOLUME,
 )
 from ...kit.words import OPEN_AIR, takes_up
-from ..how_loud import HIGHEST, with_bridged
 
 GRID = frequencies(15, 300, per_octave=24)
 CANDIDATES = 900  # boxes to try first: what a slider can wait for
@@ -289,7 +290,7 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, below(HIGHEST))
+    deep, missed = sifted(drivers, below(BASS_BELOW))
     sources = with_bridged(amplifiers)
     controls = [
         Slider("volume", "Space inside the box", VOLUME, 6 * litre, 60 * litre, 30 * litre, 0.5 * litre),

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, Driver, InfiniteBaffle, Loudspeaker, SealedBox, Spread, frequencies, solve
+from lumpedbox.parts.loudspeaker import as_it_comes
+from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.parts.stand_in import KINDS, SPREAD
 from lumpedbox.tables.drivers import sheet_or_stand_in
 from lumpedbox.units import litre, mm
@@ -174,3 +176,13 @@ def test_numbers_that_settle_nothing_may_be_left_out_for_a_stand_in():
     with pytest.raises(ValueError, match="does not settle a driver") as error:
         sheet_or_stand_in({"kind": "woofer", "fs": 58.0})
     assert "stand-in" not in str(error.value)
+
+
+def test_a_loudspeaker_as_it_comes_keeps_a_spread_of_its_own():
+    told = Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4)
+    stand_in = Driver.typical(size=0.2, kind="bass")
+    for driver, spread in ((told, USUAL), (stand_in, stand_in.spread)):
+        found = as_it_comes(Loudspeaker(driver=driver, box=SealedBox(volume=0.03)))
+        assert (found.driver.spread, found.box.spread) == (spread, USUAL_BUILD)
+    in_a_panel = as_it_comes(Loudspeaker(driver=told, box=InfiniteBaffle()))
+    assert in_a_panel.driver.spread == USUAL

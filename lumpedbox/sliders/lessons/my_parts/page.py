@@ -7,22 +7,23 @@ from pathlib import Path
 
 import ipywidgets
 
-from ...errors import Incomplete
-from ...parts.displacement import assumed_from
-from ...tables.entries import KINDS, known_of, part_of, value_of
-from ...tables.my_parts import FILE, forget, keep, read
-from ..kit.access import Access
-from ..kit.follows import in_both, sentences
-from ..kit.forms import FORMS, labels_of
-from ..kit.gone import Gone
-from ..kit.keeping import NONE, complaint
-from ..kit.offered import TWEETER_FROM, offered
-from ..kit.replacing import Place, Replacing
-from ..kit.systems import SYSTEMS
-from ..kit.words import takes_up
+from ....errors import Incomplete
+from ....parts.displacement import assumed_from
+from ....tables.entries import KINDS, known_of, part_of, value_of
+from ....tables.my_parts import FILE, forget, keep, read
+from ...kit.access import Access
+from ...kit.follows import in_both, sentences
+from ...kit.forms import FORMS, labels_of
+from ...kit.gone import Gone
+from ...kit.keeping import NONE, complaint
+from ...kit.offered import TWEETER_FROM, offered
+from ...kit.replacing import Place, Replacing
+from ...kit.systems import SYSTEMS
+from ...kit.words import takes_up
+
+FEW = 3  # ways to complete a part; more of them are not shown
 
 INTRODUCTION = "Fill in what is printed or measured, with its unit; leave the rest empty."
-FEW = 3  # ways to complete a part; more of them are not shown
 
 
 class Form:

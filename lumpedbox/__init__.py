@@ -3,9 +3,9 @@
 parts -> circuit -> response -> design and build -> figures and tables -> sliders -> notebooks
 """
 
+import importlib
+
 from .air import Air
-from .design.alignments import closed_alignment, vented_alignment
-from .design.search import Brief, recommend
 from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .parts.cabin import Cabin
@@ -18,7 +18,6 @@ from .parts.radiator import PassiveRadiator
 from .parts.spread import BuildSpread, Spread
 from .parts.system import Channel, System
 from .response import Response, SystemResponse, frequencies, poles_and_zeros, solve
-from .response.limits import MaximumLevel, maximum_level
 
 __all__ = [
     "Air",
@@ -70,3 +69,23 @@ __all__ = [
     "vented_alignment",
     "voltage_for_power",
 ]
+
+LATER = {  # looked up when first used
+    "Brief": "design.search",
+    "recommend": "design.search",
+    "closed_alignment": "design.alignments",
+    "vented_alignment": "design.alignments",
+    "MaximumLevel": "response.limits",
+    "maximum_level": "response.limits",
+}
+
+
+def __getattr__(name):
+    if name not in LATER:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    globals()[name] = found = getattr(importlib.import_module(f".{LATER[name]}", __name__), name)
+    return found
+
+
+def __dir__():
+    return [*globals(), *LATER]

@@ -82,7 +82,7 @@ class Air(Part):
 
     @property
     def sound_speed(self):
-        """Speed of sound at low frequencies. [m/s]"""
+        """Speed of sound at low frequencies, by the equation of `Air`. [m/s]"""
         g, t = self._ideal_heat_ratio, self.temperature
         b, first, second = self._virial
         real_gas = b + (g - 1) * t * first + np.square(g - 1) / (2 * g) * np.square(t) * second
@@ -91,7 +91,10 @@ class Air(Part):
 
     @property
     def stiffness(self):
-        """Density times sound speed squared, the adiabatic bulk modulus. [Pa]"""
+        r"""Adiabatic bulk modulus. [Pa]
+
+        .. math:: K = \rho c^2
+        """
         return self.density * np.square(self.sound_speed)
 
     @property

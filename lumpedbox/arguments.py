@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from .errors import Refused, RefusedType
 from .quantity import OneOf, Quantity, Text, frozen, rule, shown
 
 
@@ -48,6 +49,35 @@ def takes(**rules):
     return with_rules
 
 
+def takes_fields_of(kind):
+    """Let a class method take the fields of a part by name, and hand it the part: so each name has one home.
+
+    Parameters
+    ----------
+    kind : type
+        The part; the method gets one as its first argument.
+    """
+
+    def with_fields(function):
+        first, _, *others = inspect.signature(function).parameters.values()
+        by_name = inspect.Signature([first, *inspect.signature(kind).parameters.values(), *others])
+        own = {one.name for one in others}
+
+        @functools.wraps(function)
+        def made(*given, **named):
+            try:
+                by_name.bind(*given, **named)
+            except TypeError as error:
+                raise TypeError(f"{_owner(function, ('cls',), given)}() {error}") from None
+            of_part = {name: value for name, value in named.items() if name not in own}
+            return function(*given, kind(**of_part), **{name: named[name] for name in named.keys() & own})
+
+        made.__signature__ = by_name
+        return made
+
+    return with_fields
+
+
 def _owner(function, names, given):
     """Return what a refusal begins with; of a method, with the class that it was called on."""
     if names[:1] not in (("self",), ("cls",)) or not given:
@@ -76,7 +106,7 @@ class Row:
     def accept(self, owner, name, value):
         items = _items(value)
         if items is None or len(items) != len(self.rules):
-            raise TypeError(f"{owner}.{name} must be {len(self.rules)} values ({self.meaning}), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be {len(self.rules)} values ({self.meaning}), got {shown(value)}")
         return tuple(
             Single(rule).accept(owner, f"{name}[{i}]", item)
             for i, (rule, item) in enumerate(zip(self.rules, items, strict=True))
@@ -93,7 +123,7 @@ class Several:
     def accept(self, owner, name, value):
         items = [value] if isinstance(value, str) and isinstance(self.rule, Text) else _items(value)
         if not items:
-            raise TypeError(f"{owner}.{name} must be one or more of them ({self.meaning}), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be one or more of them ({self.meaning}), got {shown(value)}")
         return tuple(Single(self.rule).accept(owner, f"{name}[{i}]", item) for i, item in enumerate(items))
 
 
@@ -115,7 +145,7 @@ class Named:
 
     def accept(self, owner, name, value):
         if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
-            raise TypeError(f"{owner}.{name} must be a dict of name to {self.meaning}, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be a dict of name to {self.meaning}, got {shown(value)}")
         if self.names:
             for key in value:
                 OneOf(self.names).accept(owner, name, key)
@@ -134,9 +164,9 @@ class Axis:
     def accept(self, owner, name, value):
         array = np.atleast_1d(self.quantity.accept(owner, name, value))
         if array.ndim != 1:
-            raise ValueError(f"{owner}.{name} must be one-dimensional in {self.quantity.unit}, got shape {array.shape}")
+            raise Refused(owner, name, f"must be one-dimensional in {self.quantity.unit}, got shape {array.shape}")
         if self.rising and (np.diff(array) <= 0).any():
-            raise ValueError(f"{owner}.{name} must be in rising order in {self.quantity.unit}, got {shown(array)}")
+            raise Refused(owner, name, f"must be in rising order in {self.quantity.unit}, got {shown(array)}")
         return frozen(array)
 
 
@@ -154,7 +184,7 @@ class Flag:
 
     def accept(self, owner, name, value):
         if not isinstance(value, (bool, np.bool_)):
-            raise TypeError(f"{owner}.{name} must be True or False, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be True or False, got {shown(value)}")
         return bool(value)
 
 
@@ -163,7 +193,7 @@ class FilePath:
 
     def accept(self, owner, name, value):
         if not isinstance(value, (str, os.PathLike)):
-            raise TypeError(f"{owner}.{name} must be where the file is, as text or a Path, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be where the file is, as text or a Path, got {shown(value)}")
         return value
 
 

@@ -14,6 +14,7 @@ from dataclasses import MISSING, dataclass, field, fields
 import numpy as np
 
 from . import units
+from .errors import Refused, RefusedType
 from .families import common_shape
 
 
@@ -57,24 +58,27 @@ class Quantity:
         """Return `value` as a float or as a read-only float array of its own."""
         if value is None and self.optional:
             return None
-        array = self._numbers(f"{owner}.{name}", value)
-        self._check_range(f"{owner}.{name}", array)
+        array = self._numbers(owner, name, value)
+        self._check_range(owner, name, array)
         return float(array) if array.ndim == 0 else frozen(array)
 
     def single(self, owner, name, value):
         """Return `value` as a float; a family has no place here."""
         accepted = self.accept(owner, name, value)
         if np.ndim(accepted):
-            raise TypeError(f"{owner}.{name} must be a single number ({self.meaning}), got {np.size(accepted)} of them")
+            several = f"must be a single number ({self.meaning}), got {np.size(accepted)} of them"
+            raise RefusedType(owner, name, several)
         return accepted
 
-    def _numbers(self, who, value):
-        def refuse(what):
+    def _numbers(self, owner, name, value):
+        def refuse(what, hint=""):
             unit = f" in {self.unit}" if self.unit else ""
-            return TypeError(f"{who} must be a number or an array of numbers{unit} ({self.meaning}), got {what}")
+            problem = f"must be a number or an array of numbers{unit} ({self.meaning}), got {what}"
+            return RefusedType(owner, name, problem, hint)
 
         if hasattr(value, "units"):
-            raise refuse(f"{value!r}, which carries a unit of its own: give its plain number in {self.unit or 'SI'}")
+            plain = f": give its plain number in {self.unit or 'SI'}"
+            raise refuse(f"{value!r}, which carries a unit of its own", plain)
         try:
             given = np.asarray(value)
         except ValueError:
@@ -84,28 +88,26 @@ class Quantity:
         if any(isinstance(item, (bool, np.bool_)) for item in (*mixed, *items)) or given.dtype.kind == "b":
             raise refuse("True or False")
         if given.dtype.kind not in "iuf" and not (items and all(isinstance(i, numbers.Real) for i in items)):
-            raise refuse(f"{type(value).__name__} {shown(value)}{_unquoted(value)}")
+            raise refuse(f"{type(value).__name__} {shown(value)}", _unquoted(value))
         if given.size == 0:
             raise refuse("an empty array")
         if np.ma.is_masked(value):
-            raise refuse("a masked array: leave out the masked members")
+            raise refuse("a masked array", ": leave out the masked members")
         try:
             return np.array(given, dtype=float)
         except OverflowError:
             bounds = f"between {self.low:g} and {self.high:g} {self._in_words()}"
-            raise ValueError(f"{who} must be {bounds}, got a number too large for any quantity") from None
+            raise Refused(owner, name, f"must be {bounds}, got a number too large for any quantity") from None
 
-    def _check_range(self, who, array):
+    def _check_range(self, owner, name, array):
         good = (array >= self.low) & (array <= self.high)
         if good.all():
             return
         index = tuple(int(i) for i in np.argwhere(~good)[0])
         value = float(array[index])
         member = f" (member {index[0] if len(index) == 1 else index})" if index else ""
-        raise ValueError(
-            f"{who} must be between {self.low:g} and {self.high:g} {self._in_words()}, "
-            f"got {value:.6g}{member}{self._likely_slip(value)}"
-        )
+        bounds = f"between {self.low:g} and {self.high:g} {self._in_words()}"
+        raise Refused(owner, name, f"must be {bounds}, got {value:.6g}{member}", self._likely_slip(value))
 
     def _in_words(self):
         return f"{self.unit} ({self.meaning})" if self.unit else f"({self.meaning})"
@@ -135,7 +137,7 @@ class Text:
 
     def accept(self, owner, name, value):
         if not isinstance(value, str):
-            raise TypeError(f"{owner}.{name} must be text, got {type(value).__name__} {shown(value)}")
+            raise RefusedType(owner, name, f"must be text, got {type(value).__name__} {shown(value)}")
         return value
 
 
@@ -147,15 +149,15 @@ class OneOf:
 
     def accept(self, owner, name, value):
         if not isinstance(value, str):
-            raise TypeError(f"{owner}.{name} must be one of {', '.join(self.words)}, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be one of {', '.join(self.words)}, got {shown(value)}")
         if not any(self.words):
-            raise ValueError(f"{owner}.{name} must be a name, and there is none to choose from; got {value!r}")
+            raise Refused(owner, name, f"must be a name, and there is none to choose from; got {value!r}")
         if value not in self.words:
             import difflib
 
             near = difflib.get_close_matches(value, self.words, n=1, cutoff=0.5)
             hint = f": did you mean {near[0]!r}?" if near else ""
-            raise ValueError(f"{owner}.{name} must be one of {', '.join(self.words)}, got {value!r}{hint}")
+            raise Refused(owner, name, f"must be one of {', '.join(self.words)}, got {value!r}", hint)
         return value
 
 
@@ -168,9 +170,9 @@ class Whole:
 
     def accept(self, owner, name, value):
         if isinstance(value, (bool, np.bool_)) or not isinstance(value, numbers.Integral):
-            raise TypeError(f"{owner}.{name} must be a whole number ({self.meaning}), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be a whole number ({self.meaning}), got {shown(value)}")
         if int(value) not in self.allowed:
-            raise ValueError(f"{owner}.{name} must be one of {self._choices()} ({self.meaning}), got {shown(value)}")
+            raise Refused(owner, name, f"must be one of {self._choices()} ({self.meaning}), got {shown(value)}")
         return int(value)
 
     def _choices(self):
@@ -203,14 +205,14 @@ class Holds:
         shape = getattr(accepted, "shape", ())
         if shape:
             kind = type(accepted).__name__
-            raise ValueError(f"{owner}.{name} must be one {kind}, got a family of shape {shape}: take a member")
+            raise Refused(owner, name, f"must be one {kind}, got a family of shape {shape}", ": take a member")
         return accepted
 
     def _check(self, owner, name, value):
         if not isinstance(value, self.types):
             kinds = " or ".join(kind.__name__ for kind in self.types)
             hint = f": did you mean {value.__name__}(...)?" if isinstance(value, type) else ""
-            raise TypeError(f"{owner}.{name} must be {kinds}, got {type(value).__name__} {shown(value)}{hint}")
+            raise RefusedType(owner, name, f"must be {kinds}, got {type(value).__name__} {shown(value)}", hint)
 
 
 class Position:
@@ -223,7 +225,7 @@ class Position:
         try:
             x, y, z = value if isinstance(value, (tuple, list, np.ndarray)) else ()
         except (TypeError, ValueError):
-            raise TypeError(f"{owner}.{name} must be three coordinates (x, y, z) in m, got {shown(value)}") from None
+            raise RefusedType(owner, name, f"must be three coordinates (x, y, z) in m, got {shown(value)}") from None
         return tuple(axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate((x, y, z)))
 
 
@@ -240,13 +242,14 @@ class LevelPoints:
         except TypeError:
             pairs = []
         if len(pairs) < 2 or any(len(pair) != 2 for pair in pairs):
-            raise TypeError(f"{who} must be two or more pairs (frequency in Hz, level in dB), got {shown(value)}")
+            pairs = "two or more pairs (frequency in Hz, level in dB)"
+            raise RefusedType(owner, name, f"must be {pairs}, got {shown(value)}")
         points = tuple(
             (self.frequency.single(who, f"[{i}] frequency", f), self.level.single(who, f"[{i}] level", level))
             for i, (f, level) in enumerate(pairs)
         )
         if any(f >= after for (f, _), (after, _) in itertools.pairwise(points)):
-            raise ValueError(f"{who} must be in rising frequency, got {[f for f, _ in points]} Hz")
+            raise Refused(owner, name, f"must be in rising frequency, got {[f for f, _ in points]} Hz")
         return points
 
 
@@ -304,7 +307,7 @@ class Part:
         position = index if isinstance(index, tuple) else (index,)
         if len(position) != len(shape):
             kind = f"a family of shape {shape} takes {len(shape)} whole numbers" if shape else "this is no family"
-            raise ValueError(f"{owner}.index does not fit: {kind}, got {shown(index)}")
+            raise Refused(owner, "index", f"does not fit: {kind}, got {shown(index)}")
         ranges = [Whole("position in the family", range(-count, count)) for count in shape]
         place = [r.accept(owner, f"index[{i}]", at) for i, (r, at) in enumerate(zip(ranges, position, strict=True))]
         return _member(self, shape, tuple(place))
@@ -373,8 +376,8 @@ def implied(kind, name, value, sources):
     rule = next(spec.metadata["rule"] for spec in fields(kind) if spec.name == name)
     try:
         return dataclasses.replace(rule, slips=()).accept(kind.__name__, name, value)
-    except ValueError as error:
-        raise ValueError(f"{error}; it follows from {sources}: check those") from None
+    except Refused as error:
+        raise Refused(error.owner, error.name, error.problem, f"; it follows from {sources}: check those") from None
 
 
 def missing(who, meaning, remedy):

@@ -129,18 +129,18 @@ def acoustic(box, driver, air):
 
 
 @acoustic.register
-def _(box: InfiniteBaffle, driver, air):
+def in_infinite_baffle(box: InfiniteBaffle, driver, air):
     return Series("box", ())  # no impedance at all
 
 
 @acoustic.register
-def _(box: SealedBox, driver, air):
+def in_sealed_box(box: SealedBox, driver, air):
     air_inside, leaks = chamber_and_leak(box, driver, air)
     return Parallel("inside", (air_inside, *leaks)) if leaks else air_inside
 
 
 @acoustic.register
-def _(box: VentedBox, driver, air):
+def in_vented_box(box: VentedBox, driver, air):
     air_inside, leaks = chamber_and_leak(box, driver, air)
     loss = present(Resistance("port", "port loss", box.port_loss(air)))
     port = Series("port", (Inertance("port", "air in the port", box.port_mass(air)), *loss))
@@ -148,7 +148,7 @@ def _(box: VentedBox, driver, air):
 
 
 @acoustic.register
-def _(box: PassiveRadiatorBox, driver, air):
+def in_passive_radiator_box(box: PassiveRadiatorBox, driver, air):
     air_inside, leaks = chamber_and_leak(box, driver, air)
     Map, Cap, Rap = box.radiator.acoustic
     radiator = Series(

@@ -70,7 +70,7 @@ def tell(node, domain):
 
 
 @tell.register
-def _(node: Series, domain):
+def tell_path(node: Series, domain):
     if not node.members:
         yield f"The {node.place} is open: nothing stands in the way."
         return
@@ -80,14 +80,14 @@ def _(node: Series, domain):
 
 
 @tell.register
-def _(node: Parallel, domain):
+def tell_side_by_side(node: Parallel, domain):
     yield f"The {node.place} has paths side by side: {', and '.join(label(m, domain) for m in node.members)}."
     for member in node.members:
         yield from tell(member, domain)
 
 
 @tell.register
-def _(node: Gyrator, domain):
+def tell_motor(node: Gyrator, domain):
     yield (
         f"The {node.name} turns current into force on the {node.load.place}, "
         f"and the {node.load.place}'s velocity into voltage."
@@ -96,7 +96,7 @@ def _(node: Gyrator, domain):
 
 
 @tell.register
-def _(node: Transformer, domain):
+def tell_cone(node: Transformer, domain):
     yield (
         f"The {node.name} turns velocity into volume flow of the {node.load.place}, "
         f"and the pressure of the {node.load.place} into force."

@@ -153,22 +153,26 @@ def body(node, name, a, b, address, writer):
 
 
 @body.register
-def _(node: Resistance, name, a, b, address, writer):
+def body_of_resistance(node: Resistance, name, a, b, address, writer):
     writer.lines.append(f"R_{name} {a} {b} {float(node.value)!r}")
 
 
 @body.register
-def _(node: Inertance, name, a, b, address, writer):
+def body_of_inertance(node: Inertance, name, a, b, address, writer):
     writer.lines.append(f"L_{name} {a} {b} {float(node.value)!r}")
 
 
 @body.register
-def _(node: Compliance, name, a, b, address, writer):
+def body_of_compliance(node: Compliance, name, a, b, address, writer):
     writer.lines.append(f"C_{name} {a} {b} {float(node.value)!r}")
 
 
 @body.register
-def _(node: SemiInductance, name, a, b, address, writer):
+def body_of_semi_inductance(node: SemiInductance, name, a, b, address, writer):
+    r"""Write the eddy-current impedance as a resistance and an inductance that follow the frequency.
+
+    .. math:: K (j\omega)^n = K \omega^n \cos\frac{n\pi}{2} + j\omega\,K \omega^{n-1} \sin\frac{n\pi}{2}
+    """
     # without the floor under hertz, the operating point at 0 Hz aborts
     k, n = float(node.value), float(node.exponent)
     real, imaginary = float(k * np.cos(n * np.pi / 2)), float(k * np.sin(n * np.pi / 2))
@@ -178,7 +182,7 @@ def _(node: SemiInductance, name, a, b, address, writer):
 
 
 @body.register
-def _(node: Series, name, a, b, address, writer):
+def body_of_series(node: Series, name, a, b, address, writer):
     if not node.members:
         writer.lines.append(f"V_{name}_open {a} {b} 0")
     for index, member in enumerate(node.members):
@@ -188,13 +192,13 @@ def _(node: Series, name, a, b, address, writer):
 
 
 @body.register
-def _(node: Parallel, name, a, b, address, writer):
+def body_of_parallel(node: Parallel, name, a, b, address, writer):
     for index, member in enumerate(node.members):
         write(member, a, b, (*address, index), writer)
 
 
 @body.register
-def _(node: Gyrator, name, a, b, address, writer):
+def body_of_gyrator(node: Gyrator, name, a, b, address, writer):
     load, ratio = (*address, 0), float(node.ratio)
     write(node.load, f"{name}_load", "0", load, writer)
     writer.lines.append(f"H_{name}_back {a} {b} {writer.meters[load]} {ratio!r}")
@@ -202,7 +206,7 @@ def _(node: Gyrator, name, a, b, address, writer):
 
 
 @body.register
-def _(node: Transformer, name, a, b, address, writer):
+def body_of_transformer(node: Transformer, name, a, b, address, writer):
     ratio = float(node.ratio)
     write(node.load, f"{name}_load", "0", (*address, 0), writer)
     writer.lines.append(f"E_{name} {a} {b} {name}_load 0 {ratio!r}")
@@ -216,7 +220,7 @@ def act(transfer, net, writer):
 
 
 @act.register
-def _(transfer: Lag, net, writer):
+def act_lag(transfer: Lag, net, writer):
     name, time = writer.name(transfer.name), float(transfer.time)
     if not time:
         return net
@@ -226,7 +230,7 @@ def _(transfer: Lag, net, writer):
 
 
 @act.register
-def _(transfer: Rational, net, writer):
+def act_rational(transfer: Rational, net, writer):
     """State variables: capacitors that integrate, from the highest derivative down."""
     name, order = writer.name(transfer.name), len(transfer.denominator) - 1
     lead = transfer.denominator[0]

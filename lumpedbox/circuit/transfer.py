@@ -130,39 +130,55 @@ def transfers(filter_):
 
 
 @transfers.register
-def _(filter_: filters.Gain):
+def gain(filter_: filters.Gain):
+    r"""Return the one transfer of a gain.
+
+    .. math:: H = 10^{A/20}
+    """
     return (Rational("gain", (np.power(10.0, filter_.level / 20),), (1.0,)),)
 
 
 @transfers.register
-def _(filter_: filters.LevelTable):
+def measured_level(filter_: filters.LevelTable):
     return (Tabled("measured change of level", filter_.points),)
 
 
 @transfers.register
-def _(filter_: filters.Inverted):
+def inverted(filter_: filters.Inverted):
     return (Rational("inverted polarity", (-1.0,), (1.0,)),)
 
 
 @transfers.register
-def _(filter_: filters.Delay):
+def delay(filter_: filters.Delay):
     return (Lag("delay", filter_.time),)
 
 
 @transfers.register
-def _(filter_: filters.HighPass):
+def high_pass(filter_: filters.HighPass):
+    r"""Return the sections of a high-pass, each with s counted from its own corner; those of first order without s/Q.
+
+    .. math:: H = \prod_i \frac{s^2}{s^2 + s/Q_i + 1}, \quad s = j f \omega_i / f_c
+    """
     return tuple(
         _section("high-pass", n, filter_.frequency / w0, q, (1.0, 0.0, 0.0)[: n + 1]) for n, w0, q in _of(filter_)
     )
 
 
 @transfers.register
-def _(filter_: filters.LowPass):
+def low_pass(filter_: filters.LowPass):
+    r"""Return the sections of a low-pass, each with s counted from its own corner; those of first order without s/Q.
+
+    .. math:: H = \prod_i \frac{1}{s^2 + s/Q_i + 1}, \quad s = j f / (f_c \omega_i)
+    """
     return tuple(_section("low-pass", n, filter_.frequency * w0, q, (1.0,)) for n, w0, q in _of(filter_))
 
 
 @transfers.register
-def _(filter_: filters.Shelf):
+def shelf(filter_: filters.Shelf):
+    r"""Return the one transfer of a shelf.
+
+    .. math:: H = \frac{s^2 + \sqrt{A}\,s/Q + A}{s^2 + s/(\sqrt{A}\,Q) + 1/A}, \quad A = 10^{level/40}
+    """
     A = np.power(10.0, filter_.level / 40)
     root = np.sqrt(A)
     top, bottom = (1.0, root / filter_.Q, A), (1.0, 1 / (root * filter_.Q), 1 / A)
@@ -172,14 +188,22 @@ def _(filter_: filters.Shelf):
 
 
 @transfers.register
-def _(filter_: filters.Peak):
+def peak(filter_: filters.Peak):
+    r"""Return the one transfer of a peak.
+
+    .. math:: H = \frac{s^2 + s A/Q + 1}{s^2 + s/(A Q) + 1}, \quad A = 10^{level/40}
+    """
     A = np.power(10.0, filter_.level / 40)
     top, bottom = (1.0, A / filter_.Q, 1.0), (1.0, 1 / (A * filter_.Q), 1.0)
     return (_scaled("peak", filter_.frequency, top, bottom),)
 
 
 @transfers.register
-def _(filter_: filters.AllPass):
+def all_pass(filter_: filters.AllPass):
+    r"""Return the one transfer of an all-pass.
+
+    .. math:: H = \frac{1 - s}{1 + s} \quad\text{or}\quad \frac{s^2 - s/Q + 1}{s^2 + s/Q + 1}
+    """
     top, bottom = ((-1.0, 1.0), (1.0, 1.0))
     if filter_.order == 2:
         top, bottom = (1.0, -1 / filter_.Q, 1.0), (1.0, 1 / filter_.Q, 1.0)
@@ -206,7 +230,10 @@ def _scaled(name, frequency, top, bottom):
 
 
 def cabin_transfer(cabin, distance, air, solid_angle):
-    """Return what a cabin adds to a source in half space (see `Cabin`)."""
+    r"""Return what a cabin adds to a source in half space (see `Cabin`).
+
+    .. math:: G = \frac{s^2 + \sqrt{2}\,\omega_c s + \omega_c^2}{s (s + \omega_l)}
+    """
     wc = 2 * np.pi * cabin.corner(distance, air, solid_angle)
     wl = 2 * np.pi * cabin.leak
     return Rational("cabin", (1.0, np.sqrt(2) * wc, np.square(wc)), (1.0, wl, 0.0))

@@ -55,7 +55,7 @@ class Amplifier(Part):
         return np.sqrt(self.power * self.rated_impedance)
 
     def bridged(self):
-        """Return the amplifier with its channels bridged in pairs.
+        r"""Return the amplifier with its channels bridged in pairs.
 
         Returns
         -------
@@ -67,6 +67,10 @@ class Amplifier(Part):
         ------
         ValueError
             If the channels do not pair off.
+
+        Notes
+        -----
+        .. math:: V_b = 2 V, \quad R_b = 2 R, \quad P_b = V_b^2 / R_b = 2 P
         """
         if self.channels % 2:
             raise ValueError(f"Amplifier.bridged needs an even number of channels, got {self.channels}")
@@ -99,6 +103,12 @@ class HeadUnit(Part):
     Notes
     -----
     Its loudspeaker outputs are bridged across the battery: 14.4 V give some 9.1 V r.m.s. (common practice, no source).
+
+    Examples
+    --------
+    >>> unit = HeadUnit(voltage=9.1)
+    >>> print(f"{unit.voltage**2 / unit.minimum_load:.0f} W into {unit.minimum_load:.0f} ohm")
+    21 W into 4 ohm
     """
 
     voltage: float = quantity("V", "highest r.m.s. voltage of a loudspeaker output", 0.1, 100.0)

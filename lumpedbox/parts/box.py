@@ -38,6 +38,15 @@ def spread_field():
 class Enclosure(Part):
     """A box that one builds, and that comes out a little different each time."""
 
+    def _check_together(self):
+        if self.leak_resistance is not None and np.any(np.isfinite(self.Ql)):
+            raise ValueError(f"{type(self).__name__} needs at most one of Ql and leak_resistance, got both")
+
+    @property
+    def longest_path(self):
+        """Longest path of sound within it. [m]"""
+        return cube_side(self)
+
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
         """Draw boxes as they come, each quantity by itself, from this one's `spread`.
@@ -137,7 +146,13 @@ def cube_side(box):
 
 @part
 class InfiniteBaffle(Part):
-    """A wall so large that the sound of the cone's rear never meets that of its front; it has no losses."""
+    """A wall so large that the sound of the cone's rear never meets that of its front; it has no losses.
+
+    Examples
+    --------
+    >>> InfiniteBaffle().longest_path
+    0.0
+    """
 
     @property
     def longest_path(self):
@@ -170,6 +185,13 @@ class SealedBox(Enclosure):
     -----
     Losses are given at the *lossless* resonance of driver and box,
     :math:`\omega_c = \omega_s\sqrt{1 + C_{ms} S_d^2 / C_{ab}}`, with :math:`C_{ab}` after filling: see `resonance`.
+
+    Examples
+    --------
+    >>> from lumpedbox.tables import demo_drivers
+    >>> box, driver = SealedBox(volume=0.020), demo_drivers()["200 mm bass"]
+    >>> print(f"{box.resonance(driver):.0f} Hz, Q {box.Qtc(driver):.2f}")
+    51 Hz, Q 0.61
     """
 
     volume: float = ruled(NET_VOLUME)
@@ -179,9 +201,6 @@ class SealedBox(Enclosure):
     leak_resistance: float = quantity("Pa s/m3", "resistance of the leak", 1.0, np.inf, default=None)
     longest_side: float = side_field()
     spread: BuildSpread | None = spread_field()
-
-    def _check_together(self):
-        check_leak(self)
 
     @takes(driver=DRIVER, air=AIR)
     def resonance(self, driver, air=Air()):
@@ -204,11 +223,6 @@ class SealedBox(Enclosure):
         .. math:: Q_{tc} = Q_{ts} \frac{f_c}{f_s}
         """
         return driver.Qts * self.resonance(driver, air) / driver.fs
-
-    @property
-    def longest_path(self):
-        """Longest path of sound within it. [m]"""
-        return cube_side(self)
 
 
 @part
@@ -239,6 +253,11 @@ class VentedBox(Enclosure):
     References
     ----------
     R. H. Small, "Vented-box loudspeaker systems", Part I, JAES 21(5) (1973) 363-372 (from memory).
+
+    Examples
+    --------
+    >>> print(f"{VentedBox(volume=0.050, port=Port(diameter=0.100, length=0.200)).tuning():.1f} Hz")
+    41.6 Hz
     """
 
     volume: float = ruled(NET_VOLUME)
@@ -254,7 +273,7 @@ class VentedBox(Enclosure):
     spread: BuildSpread | None = spread_field()
 
     def _check_together(self):
-        check_leak(self)
+        Enclosure._check_together(self)
         if (self.fb is None) == (self.port is None):
             given = "neither" if self.fb is None else "both"
             raise ValueError(f"VentedBox needs exactly one of fb (tuning, Hz) and port (a Port), got {given}")
@@ -263,7 +282,7 @@ class VentedBox(Enclosure):
 
     @property
     def longest_path(self):
-        """Longest path of sound within it: along the box or its port. [m]"""
+        """Longest path of sound within it: along the box or its port, whichever is longer. [m]"""
         return np.maximum(cube_side(self), 0.0 if self.port is None else self.port.length)[()]
 
     @takes(air=AIR)
@@ -340,6 +359,12 @@ class PassiveRadiatorBox(Enclosure):
     References
     ----------
     R. H. Small, "Passive-radiator loudspeaker systems", JAES 22 (1974) 592-601, 683-689 (from memory).
+
+    Examples
+    --------
+    >>> box = PassiveRadiatorBox(volume=0.050, radiator=PassiveRadiator(Mms=0.2, Cms=0.6e-3, Sd=0.033))
+    >>> print(f"{box.tuning():.1f} Hz, a notch at {box.radiator.fp:.1f} Hz")
+    24.5 Hz, a notch at 14.5 Hz
     """
 
     volume: float = ruled(NET_VOLUME)
@@ -350,9 +375,6 @@ class PassiveRadiatorBox(Enclosure):
     leak_resistance: float = quantity("Pa s/m3", "resistance of the leak", 1.0, np.inf, default=None)
     longest_side: float = side_field()
     spread: BuildSpread | None = spread_field()
-
-    def _check_together(self):
-        check_leak(self)
 
     @takes(air=AIR)
     def tuning(self, air=Air()):
@@ -365,13 +387,3 @@ class PassiveRadiatorBox(Enclosure):
 
     def _own_resonance(self, driver, air):
         return self.tuning(air)
-
-    @property
-    def longest_path(self):
-        """Longest path of sound within it. [m]"""
-        return cube_side(self)
-
-
-def check_leak(box):
-    if box.leak_resistance is not None and np.any(np.isfinite(box.Ql)):
-        raise ValueError(f"{type(box).__name__} needs at most one of Ql and leak_resistance, got both")

@@ -46,6 +46,17 @@ class Cabin(Part):
     :math:`\omega_c = 2\pi c / 2 L` ("length"). Without leak :math:`|G|^2 = 1 + (\omega_c/\omega)^4`: the exact law of
     a cavity far below the corner, 3 dB at it. Resonances of the cabin are left out, so it holds well below the first
     one (c / 2 L) only in the mean.
+
+    References
+    ----------
+    For the frequency above which resonances crowd: M. R. Schroeder, K. H. Kuttruff, "On frequency response curves in
+    rooms", JASA 34 (1962) 76-80 (from memory). The rest is derived.
+
+    Examples
+    --------
+    >>> cabin = Cabin(length=3, width=1.6, height=1.2)
+    >>> print(f"{cabin.corner():.0f} Hz by its volume, {cabin.length_corner():.0f} Hz by its length")
+    47 Hz by its volume, 57 Hz by its length
     """
 
     length: float = side("length")
@@ -72,7 +83,12 @@ class Cabin(Part):
 
     @property
     def air_volume(self):
-        """Volume of air in the cabin. [m3]"""
+        r"""Volume of air in the cabin. [m3]
+
+        .. math:: V = L \cdot W \cdot H
+
+        unless it is given.
+        """
         return self.length * self.width * self.height if self.volume is None else self.volume
 
     def check_as_measured(self):
@@ -89,7 +105,10 @@ class Cabin(Part):
 
     @property
     def longest(self):
-        """Longest inner dimension. [m]"""
+        r"""Longest inner dimension. [m]
+
+        .. math:: \max(L, W, H)
+        """
         return np.maximum(np.maximum(self.length, self.width), self.height)[()]
 
     @takes(air=AIR)
@@ -115,5 +134,8 @@ class Cabin(Part):
 
     @takes(air=AIR)
     def first_resonance(self, air=Air()):
-        """Lowest resonance of the air between two end walls. [Hz]"""
+        r"""Lowest resonance of the air between two end walls. [Hz]
+
+        .. math:: f_1 = c / (2 L)
+        """
         return self.length_corner(air)

@@ -7,24 +7,21 @@ import dataclasses
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import takes
+from ..arguments import takes, takes_fields_of
 from ..families import common_shape
-from ..quantity import Holds, OneOf, Part, Quantity, Text, implied, needed, part, quantity, ruled
+from ..quantity import Holds, OneOf, Part, Quantity, Text, implied, needed, part, ruled
+from . import small_signal
+from .data_sheet.printed import PrintedSheet
+from .small_signal import FOLLOWS_FROM, OPTIONAL, RULES, THIELE_SMALL, SmallSignal
 from .spread import AXES, COUNT, DRIVER_FACTORS, SEED, Spread, spread_of, varied
+from .stand_in import fields_of_a_stand_in
 
-RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))
-ELECTRICAL_Q = Quantity(unit="", meaning="electrical Q at the free-air resonance", low=0.01, high=100.0)
-MECHANICAL_Q = Quantity(unit="", meaning="mechanical Q at the free-air resonance", low=0.01, high=1000.0)
-EQUIVALENT_VOLUME = Quantity(
-    unit="m3", meaning="volume of air as compliant as the suspension", low=1e-7, high=10.0, slips=("litre", "cm3")
-)
 POWER = Quantity(unit="W", meaning="power", low=0.0, high=1e6)
-LENGTH_SLIPS = ("mm", "cm", "inch")
 WIRING = OneOf(words=("series", "parallel", "one alone"))
 
 
 @part
-class Driver(Part):
+class Driver(SmallSignal, Part):
     r"""A moving-coil driver, by what it is made of.
 
     Data sheets give fs, Qes, Qms and Vas instead: see `Driver.from_thiele_small`.
@@ -94,29 +91,25 @@ class Driver(Part):
     35.00 Hz, 0.450, 5.00
     """
 
-    Re: float = quantity("ohm", "direct-current resistance of the voice coil", 0.01, 1e4)
-    Bl: float = quantity("N/A", "force factor", 0.01, 1e3)
-    Mms: float = quantity("kg", "moving mass with its air load", 1e-7, 5.0, slips=("gram",))
-    Cms: float = quantity("m/N", "compliance of the suspension", 1e-7, 0.1, slips=("mm_per_newton", "um_per_newton"))
-    Rms: float = quantity("N s/m", "mechanical resistance of the suspension", 1e-6, 1e3)
-    Sd: float = quantity("m2", "effective radiating area", 1e-6, 1.0, slips=("cm2", "mm2"))
-    Le: float = quantity("H", "voice-coil inductance", 0.0, 0.1, default=0.0, slips=("mH", "uH"))
-    L2: float = quantity("H", "inductance of the eddy-current branch", 0.0, 0.1, default=0.0, slips=("mH", "uH"))
-    R2: float = quantity("ohm", "resistance of the eddy-current branch", 1e-3, np.inf, default=np.inf)
-    semi_inductance: float = quantity("ohm s^n", "K of the eddy-current impedance K s^n", 0.0, 10.0, default=0.0)
-    semi_exponent: float = quantity("", "n of the eddy-current impedance K s^n", 0.0, 1.0, default=0.5)
-    built_in_capacitance: float = quantity(
-        "F", "capacitance of a built-in capacitor", 1e-8, 0.01, default=None, slips=("uF",)
-    )
-    xmax: float = quantity("m", "linear travel, one way", 1e-6, 0.1, default=None, slips=("mm",))
-    power: float = quantity("W", "rated power", 1e-3, 1e5, default=None)
-    rated_impedance: float = quantity("ohm", "rated impedance", 0.1, 1e4, default=None)
-    sensitivity: float = quantity("dB", "printed level at 1 m for 2.83 V", 50.0, 130.0, default=None)
-    depth: float = quantity("m", "depth behind the panel", 1e-3, 1.0, default=None, slips=LENGTH_SLIPS)
-    cutout: float = quantity("m", "diameter of the hole in the panel", 5e-3, 1.0, default=None, slips=LENGTH_SLIPS)
-    displacement: float = quantity(
-        "m3", "volume that it takes up in a box", 0.0, 0.1, default=None, slips=("litre", "cm3")
-    )
+    Re: float = ruled(RULES["Re"])
+    Bl: float = ruled(RULES["Bl"])
+    Mms: float = ruled(RULES["Mms"])
+    Cms: float = ruled(RULES["Cms"])
+    Rms: float = ruled(RULES["Rms"])
+    Sd: float = ruled(RULES["Sd"])
+    Le: float = ruled(RULES["Le"], 0.0)
+    L2: float = ruled(RULES["L2"], 0.0)
+    R2: float = ruled(RULES["R2"], np.inf)
+    semi_inductance: float = ruled(RULES["semi_inductance"], 0.0)
+    semi_exponent: float = ruled(RULES["semi_exponent"], 0.5)
+    built_in_capacitance: float = ruled(OPTIONAL["built_in_capacitance"], None)
+    xmax: float = ruled(OPTIONAL["xmax"], None)
+    power: float = ruled(OPTIONAL["power"], None)
+    rated_impedance: float = ruled(OPTIONAL["rated_impedance"], None)
+    sensitivity: float = ruled(OPTIONAL["sensitivity"], None)
+    depth: float = ruled(OPTIONAL["depth"], None)
+    cutout: float = ruled(OPTIONAL["cutout"], None)
+    displacement: float = ruled(OPTIONAL["displacement"], None)
     spread: Spread | None = ruled(Holds((Spread,), optional=True), None)
     name: str = ruled(Text(), "")
 
@@ -139,9 +132,11 @@ class Driver(Part):
         xmax=None,
         power=None,
         rated_impedance=None,
+        sensitivity=None,
         depth=None,
         cutout=None,
         displacement=None,
+        spread=None,
         name="",
         air=Air(),
     ):
@@ -172,11 +167,6 @@ class Driver(Part):
         ValueError
             If a quantity is out of its range; the message names it, and the likely slip of unit.
 
-        Notes
-        -----
-        .. math:: C_{ms} = \frac{V_{as}}{\rho c^2 S_d^2}, \quad M_{ms} = \frac{1}{(2\pi f_s)^2 C_{ms}}, \quad
-                  R_{ms} = \frac{2\pi f_s M_{ms}}{Q_{ms}}, \quad Bl = \sqrt{\frac{2\pi f_s M_{ms} R_e}{Q_{es}}}
-
         Examples
         --------
         >>> from lumpedbox.units import litre, cm2
@@ -184,25 +174,15 @@ class Driver(Part):
         >>> print(f"{d.Qts:.4f}")
         0.4128
         """
-        fs, Qes = RESONANCE.accept("Driver", "fs", fs), ELECTRICAL_Q.accept("Driver", "Qes", Qes)
-        Qms, Vas = MECHANICAL_Q.accept("Driver", "Qms", Qms), EQUIVALENT_VOLUME.accept("Driver", "Vas", Vas)
-        rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(cls)}
         AIR.accept("Driver.from_thiele_small", "air", air)
-        Sd, Re = rules["Sd"].accept("Driver", "Sd", Sd), rules["Re"].accept("Driver", "Re", Re)
         given = {"fs": fs, "Qes": Qes, "Qms": Qms, "Vas": Vas, "Sd": Sd, "Re": Re}
+        given = {name: THIELE_SMALL[name].accept("Driver", name, value) for name, value in given.items()}
         common_shape([(f"Driver.{name}", np.shape(value)) for name, value in given.items()])
-        ws = 2 * np.pi * fs
-        Cms = implied(cls, "Cms", Vas / (air.stiffness * np.square(Sd)), "Vas and Sd")
-        Mms = implied(cls, "Mms", 1 / (np.square(ws) * Cms), "fs, Vas and Sd")
-        Rms = implied(cls, "Rms", ws * Mms / Qms, "fs, Qms, Vas and Sd")
-        Bl = implied(cls, "Bl", np.sqrt(ws * Mms * Re / Qes), "fs, Qes, Vas, Sd and Re")
+        follows = small_signal.what_follows(**given, air=air)
         return cls(
-            Re=Re,
-            Bl=Bl,
-            Mms=Mms,
-            Cms=Cms,
-            Rms=Rms,
-            Sd=Sd,
+            Re=given["Re"],
+            Sd=given["Sd"],
+            **{name: implied(cls, name, value, FOLLOWS_FROM[name]) for name, value in follows.items()},
             Le=Le,
             L2=L2,
             R2=R2,
@@ -212,86 +192,29 @@ class Driver(Part):
             xmax=xmax,
             power=power,
             rated_impedance=rated_impedance,
+            sensitivity=sensitivity,
             depth=depth,
             cutout=cutout,
             displacement=displacement,
+            spread=spread,
             name=name,
         )
 
     @classmethod
-    @takes(xmax_counted=Text(), power_counted=Text())
-    def from_data_sheet(
-        cls,
-        *,
-        fs=None,
-        Qts=None,
-        Qes=None,
-        Qms=None,
-        Vas=None,
-        Sd=None,
-        diameter=None,
-        Re=None,
-        Bl=None,
-        Mms=None,
-        Mmd=None,
-        Cms=None,
-        Rms=None,
-        sensitivity_2V83=None,
-        sensitivity_1W=None,
-        Le=None,
-        L2=None,
-        R2=None,
-        built_in_capacitance=None,
-        xmax=None,
-        xmax_counted=None,
-        rated_impedance=None,
-        power=None,
-        power_counted=None,
-        depth=None,
-        cutout=None,
-        displacement=None,
-        name="",
-        air=Air(),
-    ):
+    @takes_fields_of(PrintedSheet)
+    def from_data_sheet(cls, sheet, *, air=Air()):
         r"""Make a driver from whatever its data sheet prints, and say what follows, what is assumed, what contradicts.
 
         Parameters
         ----------
-        fs : float, optional
-            Resonance frequency in free air. [Hz]
-        Qts, Qes, Qms : float, optional
-            Total, electrical and mechanical Q at that resonance. [1]
-        Vas : float, optional
-            Volume of air as compliant as the suspension. [m3]
-        Sd, diameter : float, optional
-            Effective area, effective diameter (from the middle of the surround to the middle). [m2], [m]
-        Re, Bl, Mms, Cms, Rms : float, optional
-            As for `Driver`. [ohm], [N/A], [kg], [m/N], [N s/m]
-        Mmd : float, optional
-            Moving mass without the air that moves along, in a large panel :math:`\frac{16}{3}\rho a^3`. [kg]
-        sensitivity_2V83, sensitivity_1W : float, optional
-            Level at 1 m in half space for 2.83 V, and for 1 W into the rated impedance (into Re without one). [dB]
-        Le, L2, R2, built_in_capacitance, rated_impedance : float, optional
-            As for `Driver`. [H], [H], [ohm], [F], [ohm]
-        xmax : float, optional
-            Linear travel, counted as `xmax_counted` says. [m]
-        xmax_counted : {"one way", "peak to peak"}, optional
-            Where the sheet does not tell, it is taken as one way and asked about.
-        power : float, optional
-            Printed power, counted as `power_counted` says. [W]
-        power_counted : {"r.m.s.", "maximum"}, optional
-            Where the sheet does not tell, it is taken as r.m.s. and asked about; a maximum is not used.
-        depth, cutout, displacement : float, optional
-            As for `Driver`. [m], [m], [m3]
-        name : str
         air : Air
             The air in which Vas, Mmd and the sensitivity hold.
 
         Returns
         -------
         DataSheet
-            A pair: `driver`, and `report` with `given`, `implied`, `assumed`, `contradictory` (the likeliest mistake
-            first; the driver agrees with the rest) and `questions`. Levels in [dB], all else in SI units.
+            The other arguments are those of `PrintedSheet`. A pair: `driver`, and `report` with `given`, `implied`,
+            `assumed`, `contradictory` (the likeliest mistake first) and `questions`. Levels in [dB], else SI units.
 
         Raises
         ------
@@ -315,41 +238,12 @@ class Driver(Part):
         >>> print(str(report.contradictory[0]).partition(";")[0])
         sensitivity at 2.83 V is printed as 88.3 dB, the rest implies 93.34 dB (-5.0 dB)
         """
-        from .data_sheet import driver_from_sheet
+        from .data_sheet.reading import read_sheet  # looked up when first used
+        from .data_sheet.report import DataSheet
 
         AIR.single("Driver.from_data_sheet", "air", air)
-        printed = {
-            "fs": fs,
-            "Qts": Qts,
-            "Qes": Qes,
-            "Qms": Qms,
-            "Vas": Vas,
-            "Sd": Sd,
-            "diameter": diameter,
-            "Re": Re,
-            "Bl": Bl,
-            "Mms": Mms,
-            "Mmd": Mmd,
-            "Cms": Cms,
-            "Rms": Rms,
-            "sensitivity_2V83": sensitivity_2V83,
-            "sensitivity_1W": sensitivity_1W,
-        }
-        beside = {
-            "Le": Le,
-            "L2": L2,
-            "R2": R2,
-            "built_in_capacitance": built_in_capacitance,
-            "xmax": xmax,
-            "rated_impedance": rated_impedance,
-            "power": power,
-            "depth": depth,
-            "cutout": cutout,
-            "displacement": displacement,
-            "name": name,
-        }
-        counted = {"xmax_counted": xmax_counted, "power_counted": power_counted}
-        return driver_from_sheet(printed, beside, counted, air)
+        fields, report = read_sheet(sheet, air)
+        return DataSheet(cls(**fields), report)
 
     @classmethod
     @takes(name=Text())
@@ -386,9 +280,7 @@ class Driver(Part):
         >>> print(f"{driver.name}: {driver.fs:.0f} Hz, {1e4 * driver.Sd:.0f} cm2")
         165 mm woofer, stand-in: 58 Hz, 142 cm2
         """
-        from .stand_in import stand_in
-
-        return stand_in(size, kind, name)
+        return cls(**fields_of_a_stand_in(size, kind, name))
 
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
@@ -460,50 +352,12 @@ class Driver(Part):
         """
         turns, resistance, power = {"series": (2, 2, 2), "parallel": (1, 0.5, 2), "one alone": (1, 1, 1)}[wiring]
 
-        def scaled(value, factor):
-            return None if value is None else value * factor
-
-        return dataclasses.replace(
-            self,
-            Re=self.Re * resistance,
-            Bl=self.Bl * turns,
-            Le=self.Le * turns**2,
-            L2=self.L2 * turns**2,
-            R2=self.R2 * turns**2,
-            semi_inductance=self.semi_inductance * turns**2,
-            power=scaled(self.power, power),
-            rated_impedance=scaled(self.rated_impedance, resistance),
-            sensitivity=None if self.sensitivity is None else self.sensitivity + 20 * np.log10(turns / resistance),
-        )
-
-    @property
-    def fs(self):
-        r"""Resonance frequency in free air. [Hz]
-
-        .. math:: f_s = 1 / (2\pi\sqrt{M_{ms} C_{ms}})
-        """
-        return 1 / (2 * np.pi * np.sqrt(self.Mms * self.Cms))
-
-    @property
-    def Qes(self):
-        r"""Electrical Q at resonance. [1]
-
-        .. math:: Q_{es} = 2\pi f_s M_{ms} R_e / (Bl)^2
-        """
-        return 2 * np.pi * self.fs * self.Mms * self.Re / np.square(self.Bl)
-
-    @property
-    def Qms(self):
-        r"""Mechanical Q at resonance. [1]
-
-        .. math:: Q_{ms} = 2\pi f_s M_{ms} / R_{ms}
-        """
-        return 2 * np.pi * self.fs * self.Mms / self.Rms
-
-    @property
-    def Qts(self):
-        """Total Q at resonance, driven by a source without resistance. [1]"""
-        return self.Qes * self.Qms / (self.Qes + self.Qms)
+        factors = {"Re": resistance, "Bl": turns, "power": power, "rated_impedance": resistance}
+        factors |= dict.fromkeys(("Le", "L2", "R2", "semi_inductance"), turns**2)
+        known = {name: value for name in factors if (value := getattr(self, name)) is not None}
+        wound = {name: value * factors[name] for name, value in known.items()}
+        louder = None if self.sensitivity is None else self.sensitivity + 20 * np.log10(turns / resistance)
+        return dataclasses.replace(self, **wound, sensitivity=louder)
 
     @property
     def Vas(self):
@@ -517,13 +371,11 @@ class Driver(Part):
 
     @property
     def Vd(self):
-        """Volume that the cone displaces within its linear travel, peak. [m3]"""
-        return self.Sd * needed(self, "xmax", "the displaced volume needs it")
+        r"""Volume that the cone displaces within its linear travel, peak. [m3]
 
-    @property
-    def radius(self):
-        """Radius of a disc of the same area. [m]"""
-        return np.sqrt(self.Sd / np.pi)
+        .. math:: V_d = S_d x_{max}
+        """
+        return self.Sd * needed(self, "xmax", "the displaced volume needs it")
 
     @property
     def nominal_resistance(self):
@@ -532,36 +384,9 @@ class Driver(Part):
 
 
 DRIVER = Holds((Driver,))
-
-
-@takes(driver=DRIVER, air=AIR)
-def equivalent_volume(driver, air=Air()):
-    r"""Volume of air as compliant as the driver's suspension. [m3]
-
-    .. math:: V_{as} = \rho c^2 S_d^2 C_{ms}
-    """
-    return air.stiffness * np.square(driver.Sd) * driver.Cms
-
-
-@takes(driver=DRIVER, air=AIR)
-def reference_efficiency(driver, air=Air()):
-    r"""Acoustic power into half space over Re times current squared, in the pass-band. [1]
-
-    .. math:: \eta_0 = \frac{\rho}{2\pi c}\frac{(Bl)^2 S_d^2}{R_e M_{ms}^2}
-
-    Valid where the cone is small against the wavelength.
-    """
-    motor = np.square(driver.Bl * driver.Sd / driver.Mms) / driver.Re
-    return air.density / (2 * np.pi * air.sound_speed) * motor
-
-
-@takes(driver=DRIVER, power=POWER)
-def voltage_for_power(driver, power):
-    r"""Return the r.m.s. voltage that puts `power` watts into the driver's `nominal_resistance`. [V]
-
-    .. math:: V = \sqrt{P R}
-    """
-    return np.sqrt(power * driver.nominal_resistance)
+equivalent_volume = takes(driver=DRIVER, air=AIR)(small_signal.equivalent_volume)
+reference_efficiency = takes(driver=DRIVER, air=AIR)(small_signal.reference_efficiency)
+voltage_for_power = takes(driver=DRIVER, power=POWER)(small_signal.voltage_for_power)
 
 
 @takes(driver=DRIVER)
@@ -573,14 +398,3 @@ def level_of_a_watt(driver):
     with its `nominal_resistance` R: 0 into 8 ohm, 3 dB less into 4.
     """
     return 20 * np.log10(voltage_for_power(driver, 1.0) / 2.83)
-
-
-def passband_level(driver, voltage, air=Air()):
-    r"""Level at 1 m in half space in the driver's pass-band. [dB re 20 uPa]
-
-    .. math:: p = \frac{\rho\,Bl\,S_d\,V}{2\pi M_{ms} R_e}
-
-    Valid where the coil is still a resistance and the cone small against the wavelength.
-    """
-    pressure = air.density * driver.Bl * driver.Sd * voltage / (2 * np.pi * driver.Mms * driver.Re)
-    return 20 * np.log10(pressure / 20e-6)

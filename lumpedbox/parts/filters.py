@@ -66,7 +66,7 @@ def sections(order, family):
 
 @part
 class HighPass(Part):
-    """A high-pass filter of order 1 to 4.
+    r"""A high-pass filter of order 1 to 4.
 
     Parameters
     ----------
@@ -75,6 +75,31 @@ class HighPass(Part):
     order : {1, 2, 3, 4}
     family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
         Linkwitz-Riley filters have even orders.
+
+    Notes
+    -----
+    Butterworth poles stand evenly on the circle of the corner; Bessel's delay all low tones alike; a Linkwitz-Riley
+    filter is a Butterworth of half the order, twice. Each section of second order is, with s counted from its own
+    corner,
+
+    .. math:: H = \frac{s^2}{s^2 + s/Q + 1}
+
+    References
+    ----------
+    W. E. Thomson, "Delay networks having maximally flat frequency characteristics", Proc. IEE 96 (1949) 487-490, for
+    Bessel's; S. H. Linkwitz, "Active crossover networks for noncoincident drivers", JAES 24(1) (1976) 2-8 (from
+    memory).
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import HighPass, InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> filtered = replace(plain, filters=(HighPass(frequency=80, order=4, family="Linkwitz-Riley"),))
+    >>> change = solve(filtered, 80).level - solve(plain, 80).level
+    >>> print(f"{change[0]:.1f} dB")
+    -6.0 dB
     """
 
     frequency: float = corner_field()
@@ -87,7 +112,7 @@ class HighPass(Part):
 
 @part
 class LowPass(Part):
-    """A low-pass filter of order 1 to 4.
+    r"""A low-pass filter of order 1 to 4.
 
     Parameters
     ----------
@@ -96,6 +121,23 @@ class LowPass(Part):
     order : {1, 2, 3, 4}
     family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
         Linkwitz-Riley filters have even orders.
+
+    Notes
+    -----
+    The families are those of `HighPass`, and so are their sources; each section of second order is
+
+    .. math:: H = \frac{1}{s^2 + s/Q + 1}
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, LowPass, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> filtered = replace(plain, filters=(LowPass(frequency=80),))
+    >>> change = solve(filtered, 80).level - solve(plain, 80).level
+    >>> print(f"{change[0]:.1f} dB")
+    -3.0 dB
     """
 
     frequency: float = corner_field()
@@ -141,6 +183,17 @@ class Shelf(Part):
     ----------
     R. Bristow-Johnson, "Cookbook formulae for audio equalizer biquad filter coefficients", W3C note (2021), from
     memory.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, Shelf, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> filtered = replace(plain, filters=(Shelf(frequency=80, level=6),))
+    >>> change = solve(filtered, 80).level - solve(plain, 80).level
+    >>> print(f"{change[0]:.1f} dB")
+    3.0 dB
     """
 
     frequency: float = corner_field()
@@ -165,6 +218,24 @@ class Peak(Part):
     Notes
     -----
     .. math:: H = \frac{s^2 + s A/Q + 1}{s^2 + s/(A Q) + 1}, \quad A = 10^{level/40}
+
+    with s counted from the frequency.
+
+    References
+    ----------
+    R. Bristow-Johnson, "Cookbook formulae for audio equalizer biquad filter coefficients", W3C note (2021), from
+    memory.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, Peak, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> filtered = replace(plain, filters=(Peak(frequency=80, level=-6, Q=2),))
+    >>> change = solve(filtered, 80).level - solve(plain, 80).level
+    >>> print(f"{change[0]:.1f} dB")
+    -6.0 dB
     """
 
     frequency: float = corner_field()
@@ -187,6 +258,19 @@ class AllPass(Part):
     Notes
     -----
     .. math:: H = \frac{1 - s}{1 + s} \quad\text{or}\quad \frac{s^2 - s/Q + 1}{s^2 + s/Q + 1}
+
+    with s counted from the frequency.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import AllPass, InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> turned = replace(plain, filters=(AllPass(frequency=80),))
+    >>> ratio = solve(turned, 80).pressure / solve(plain, 80).pressure
+    >>> print(f"{abs(ratio[0]):.2f}, {-np.degrees(np.angle(ratio[0])):.0f} degrees later")
+    1.00, 90 degrees later
     """
 
     frequency: float = corner_field()
@@ -216,6 +300,17 @@ class LevelTable(Part):
     References
     ----------
     H. W. Bode, "Network analysis and feedback amplifier design" (1945), chapter XV, from memory.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import InfiniteBaffle, LevelTable, Loudspeaker, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> filtered = replace(plain, filters=(LevelTable(points=((40, 0), (160, 6))),))
+    >>> change = solve(filtered, 80).level - solve(plain, 80).level
+    >>> print(f"{change[0]:.1f} dB")
+    3.0 dB
     """
 
     points: tuple = ruled(LevelPoints())
@@ -223,12 +318,27 @@ class LevelTable(Part):
 
 @part
 class Gain(Part):
-    """A change of level.
+    r"""A change of level.
 
     Parameters
     ----------
     level : float or array
         Positive is louder. [dB]
+
+    Notes
+    -----
+    .. math:: H = 10^{level/20}
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import Gain, InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> filtered = replace(plain, filters=(Gain(level=-6),))
+    >>> change = solve(filtered, 80).level - solve(plain, 80).level
+    >>> print(f"{change[0]:.1f} dB")
+    -6.0 dB
     """
 
     level: float = quantity("dB", "change of level", -120.0, 60.0)
@@ -236,17 +346,47 @@ class Gain(Part):
 
 @part
 class Inverted(Part):
-    """A reversed polarity."""
+    """A reversed polarity.
+
+    Notes
+    -----
+    .. math:: H = -1
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import InfiniteBaffle, Inverted, Loudspeaker, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> reversed_ = replace(plain, filters=(Inverted(),))
+    >>> bool(np.isclose(solve(reversed_, 80).pressure, -solve(plain, 80).pressure).all())
+    True
+    """
 
 
 @part
 class Delay(Part):
-    """A pure delay.
+    r"""A pure delay.
 
     Parameters
     ----------
     time : float or array
         By how much. [s]
+
+    Notes
+    -----
+    .. math:: H = e^{-s T}
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import Delay, InfiniteBaffle, Loudspeaker, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> plain = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> later = replace(plain, filters=(Delay(time=1e-3),))
+    >>> added = solve(later, 80).group_delay - solve(plain, 80).group_delay
+    >>> print(f"{1e3 * added[0]:.1f} ms")
+    1.0 ms
     """
 
     time: float = quantity("s", "delay", 0.0, 1.0, slips=("ms",))

@@ -44,6 +44,15 @@ class Loudspeaker(Part):
         How its terminals are connected.
     name : str
         What to call it.
+
+    Examples
+    --------
+    >>> from lumpedbox import Loudspeaker, SealedBox, frequencies, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> from lumpedbox.units import litre
+    >>> speaker = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=SealedBox(volume=20 * litre))
+    >>> print(f"f3 = {solve(speaker, frequencies(10, 500)).f3:.0f} Hz")
+    f3 = 58 Hz
     """
 
     driver: Driver = ruled(Holds((Driver,)))

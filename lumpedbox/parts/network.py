@@ -19,6 +19,15 @@ class Resistor(Part):
     ----------
     resistance : float or array
         Its resistance; 0 in series and `inf` across the line stand for "not fitted". [ohm]
+
+    Notes
+    -----
+    .. math:: Z = R
+
+    Examples
+    --------
+    >>> in_series(Resistor(resistance=2.2)).branches[0].components
+    (Resistor(resistance=2.2),)
     """
 
     resistance: float = quantity("ohm", "resistance", 0.0, np.inf)
@@ -34,6 +43,17 @@ class Inductor(Part):
         Its inductance; 0 in series and `inf` across the line stand for "not fitted". [H]
     resistance : float or array
         Resistance of the wire. [ohm]
+
+    Notes
+    -----
+    .. math:: Z = R + s L
+
+    Examples
+    --------
+    >>> from lumpedbox.units import mH
+    >>> coil = Inductor(inductance=1.2 * mH, resistance=0.4)
+    >>> print(f"{abs(coil.resistance + 2j * np.pi * 500 * coil.inductance):.2f} ohm at 500 Hz")
+    3.79 ohm at 500 Hz
     """
 
     inductance: float = quantity("H", "inductance", 0.0, np.inf)
@@ -47,7 +67,7 @@ class Inductor(Part):
 
 @part
 class Capacitor(Part):
-    """A capacitor with its loss.
+    r"""A capacitor with its loss.
 
     Parameters
     ----------
@@ -55,6 +75,17 @@ class Capacitor(Part):
         Its capacitance; `inf` in series and 0 across the line stand for "not fitted". [F]
     resistance : float or array
         Equivalent series resistance. [ohm]
+
+    Notes
+    -----
+    .. math:: Z = R + \frac{1}{s C}
+
+    Examples
+    --------
+    >>> from lumpedbox.units import uF
+    >>> capacitor = Capacitor(capacitance=100 * uF)
+    >>> print(f"{1 / (2 * np.pi * 500 * capacitor.capacitance):.2f} ohm at 500 Hz")
+    3.18 ohm at 500 Hz
     """
 
     capacitance: float = quantity("F", "capacitance", 0.0, np.inf)
@@ -105,6 +136,13 @@ class Branch(Part):
         What the current of the branch passes through, in turn.
     placed : {"in series", "across"}
         In the line to the driver, or from the line to its return.
+
+    Examples
+    --------
+    >>> from lumpedbox.units import uF
+    >>> branch = Branch(components=(Resistor(resistance=5.6), Capacitor(capacitance=22 * uF)), placed="across")
+    >>> [type(part).__name__ for part in branch.components]
+    ['Resistor', 'Capacitor']
     """
 
     components: tuple = ruled(Holds((Resistor, Inductor, Capacitor, SideBySide), several=True))
@@ -171,12 +209,27 @@ class Network(Part):
 
 
 def in_series(*components):
-    """Return a network of one branch in the line, made of `components` one after another."""
+    """Return a network of one branch in the line, made of `components` one after another.
+
+    Examples
+    --------
+    >>> from lumpedbox.units import uF
+    >>> network = in_series(Resistor(resistance=1), Capacitor(capacitance=10 * uF))
+    >>> network.branches[0].placed, len(network.branches[0].components)
+    ('in series', 2)
+    """
     return Network(branches=(Branch(components=components, placed="in series"),))
 
 
 def across(*components):
-    """Return a network of one branch across the line, made of `components` one after another."""
+    """Return a network of one branch across the line, made of `components` one after another.
+
+    Examples
+    --------
+    >>> from lumpedbox.units import uF
+    >>> across(Resistor(resistance=5.6), Capacitor(capacitance=22 * uF)).branches[0].placed
+    'across'
+    """
     return Network(branches=(Branch(components=components, placed="across"),))
 
 

@@ -146,6 +146,18 @@ class Port(Part):
 
     with the end corrections of `end_correction`. A slot is taken as a round port of equal area, ports side by side
     as independent of each other. Valid while the port is short against the wavelength: see `first_pipe_resonance`.
+
+    References
+    ----------
+    H. Levine, J. Schwinger, Phys. Rev. 73 (1948) 383-406; U. Ingard, JASA 25 (1953) 1037-1061, for the ends; R. H.
+    Small, "Vented-box loudspeaker systems", Part I, JAES 21(5) (1973) 363-372, for the tuning (from memory).
+
+    Examples
+    --------
+    >>> from lumpedbox.units import litre, mm
+    >>> port = Port(diameter=100 * mm, length=200 * mm)
+    >>> print(f"{port.tuning(50 * litre):.1f} Hz, {1e3 * port.tuned(35, 50 * litre).length:.0f} mm for 35 Hz")
+    41.6 Hz, 313 mm for 35 Hz
     """
 
     length: float = quantity("m", "length of the port itself", 0.0, 3.0, slips=("mm", "cm", "inch"))
@@ -197,7 +209,10 @@ class Port(Part):
 
     @property
     def area(self):
-        """Area of all openings together. [m2]"""
+        r"""Area of all openings together. [m2]
+
+        .. math:: S = n \pi d^2 / 4 \quad\text{or}\quad n\,w\,h
+        """
         return self.count * self._single_area
 
     @property
@@ -207,7 +222,10 @@ class Port(Part):
 
     @property
     def effective_length(self):
-        """Length with both end corrections. [m]"""
+        r"""Length with both end corrections. [m]
+
+        .. math:: L' = L + \Delta_{in} + \Delta_{out}
+        """
         return self.length + self._end_corrections
 
     @property
@@ -218,7 +236,10 @@ class Port(Part):
 
     @takes(air=AIR)
     def mass(self, air=Air()):
-        """Acoustic mass of the air that moves. [kg/m4]"""
+        r"""Acoustic mass of the air that moves. [kg/m4]
+
+        .. math:: M_{ap} = \rho L' / S
+        """
         return air.density * self.effective_length / self.area
 
     @takes(air=AIR)

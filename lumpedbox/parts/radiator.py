@@ -9,8 +9,8 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import takes
 from ..quantity import Part, Quantity, Text, implied, part, quantity, ruled
-from .driver import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
 from .port import NET_VOLUME, TUNING
+from .small_signal import EQUIVALENT_VOLUME, LENGTH_SLIPS, MECHANICAL_Q, RESONANCE
 
 LOSSES = dataclasses.replace(MECHANICAL_Q, high=np.inf)
 AREA = Quantity(unit="m2", meaning="effective radiating area", low=1e-5, high=1.0, slips=("cm2", "mm2"))
@@ -76,6 +76,17 @@ class PassiveRadiator(Part):
         Returns
         -------
         PassiveRadiator
+
+        Notes
+        -----
+        .. math:: C_{ms} = \frac{V_{ap}}{\rho c^2 S_d^2}, \quad M_{ms} = \frac{1}{(2\pi f_p)^2 C_{ms}}, \quad
+                  R_{ms} = \frac{2\pi f_p M_{ms}}{Q_{mp}}
+
+        Examples
+        --------
+        >>> radiator = PassiveRadiator.from_resonance(fp=20, Vap=0.1, Sd=0.033)
+        >>> print(f"{radiator.fp:.1f} Hz, {1e3 * radiator.Mms:.0f} g")
+        20.0 Hz, 98 g
         """
         Cms = implied(cls, "Cms", Vap / (air.stiffness * np.square(Sd)), "Vap and Sd")
         Mms = implied(cls, "Mms", 1 / (np.square(2 * np.pi * fp) * Cms), "fp, Vap and Sd")

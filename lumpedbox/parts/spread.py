@@ -26,7 +26,7 @@ class Drawn(Part):
 
     @takes(count=COUNT, seed=SEED)
     def factors(self, count, seed):
-        """Draw factors on each quantity.
+        r"""Draw factors on each quantity.
 
         Parameters
         ----------
@@ -36,6 +36,12 @@ class Drawn(Part):
         -------
         dict
             Name: array of shape (count,). [1]
+
+        Notes
+        -----
+        .. math:: e^{\sigma z}
+
+        with z drawn from the standard normal distribution.
         """
         random = np.random.default_rng((seed, *self.stream))
         names = [spec.name for spec in dataclasses.fields(self)]

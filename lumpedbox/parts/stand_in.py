@@ -6,11 +6,10 @@ import dataclasses
 
 import numpy as np
 
-from ..air import Air
+from ..errors import Refused
 from ..quantity import OneOf, Quantity
 from ..units import gram, mH, mm
-from .data_sheet import COUNTED, PRINTED, SHOWN_BESIDE, DataSheet, Report, beside_the_parameters, quantities_in_si
-from .driver import LENGTH_SLIPS, Driver
+from .small_signal import LENGTH_SLIPS
 from .spread import Spread
 
 
@@ -64,20 +63,18 @@ class KindOf(OneOf):
     def accept(self, owner, name, value):
         meant = CALLED.get(value.strip().lower()) if isinstance(value, str) else None
         if meant:
-            raise ValueError(
-                f"{owner}.{name} must be one of {', '.join(self.words)}, got {value!r}: did you mean {meant!r}?"
-            )
+            problem = f"must be one of {', '.join(self.words)}, got {value!r}"
+            raise Refused(owner, name, problem, f": did you mean {meant!r}?")
         return super().accept(owner, name, value)
 
 
 KIND = KindOf(words=tuple(KINDS))
 OWNER = "Driver.typical"
 SIZE = Quantity(unit="m", meaning="nominal size", low=5 * mm, high=1.0, slips=LENGTH_SLIPS)
-ASSUMED = "All of it but the size: a stand-in, typical of its kind (common practice, no source)."
 
 
-def stand_in(size, kind, name):
-    r"""Make a stand-in: see `Driver.typical`.
+def fields_of_a_stand_in(size, kind, name):
+    r"""Return what is typical of a size and kind, as fields of `Driver`: see `Driver.typical`.
 
     Parameters
     ----------
@@ -87,7 +84,8 @@ def stand_in(size, kind, name):
 
     Returns
     -------
-    Driver
+    dict
+        Name: value. [SI]
 
     Notes
     -----
@@ -99,7 +97,7 @@ def stand_in(size, kind, name):
     size = rule.single(OWNER, "size", size)
     grown = size / known.size
     Mms, ws = known.Mms * grown**2.5, 2 * np.pi * known.fs / grown
-    return Driver(
+    return dict(
         Re=RESISTANCE,
         Bl=np.sqrt(ws * Mms * RESISTANCE / known.Qes),
         Mms=Mms,
@@ -112,64 +110,3 @@ def stand_in(size, kind, name):
         spread=SPREAD,
         name=f"{name or f'{size / mm:.0f} mm {kind}'}, stand-in",
     )
-
-
-def sheet_or_stand_in(known):
-    """Make a driver of all that is known of it: of its data sheet, or a stand-in where it has none.
-
-    Parameters
-    ----------
-    known : dict
-        Name: value of anything that `Driver.from_data_sheet` takes, and of size [m] and kind. [SI, dB]
-
-    Returns
-    -------
-    DataSheet
-
-    Raises
-    ------
-    ValueError, TypeError
-        If that does not settle a driver, and is not a stand-in either.
-    """
-    printed = {name: value for name, value in known.items() if name not in ("size", "kind")}
-    if printed.keys() & PRINTED.keys():
-        return _of_its_sheet(printed, may_stand_in={"size", "kind"} <= known.keys())
-    absent = [name for name in ("size", "kind") if name not in known]
-    if absent:
-        raise ValueError(
-            f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
-        )
-    _check_size(known["size"], known["kind"])
-    beside = {name: printed.get(name) for name in SHOWN_BESIDE}
-    sheet, fields = beside_the_parameters(beside, {name: printed.get(name) for name in COUNTED})
-    driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=known.get("name", "")), fields)
-    given = {name: value for name, value in sheet.items() if name in SHOWN_BESIDE and value is not None}
-    return DataSheet(driver, Report(given, quantities_in_si(driver, Air()), (ASSUMED,), (), ()))
-
-
-def _of_its_sheet(printed, may_stand_in):
-    try:
-        return Driver.from_data_sheet(**printed)
-    except ValueError as error:
-        if may_stand_in and "does not settle" in str(error):
-            numbers = " and ".join(name for name in printed if name in PRINTED)
-            raise ValueError(f"{error}; or leave {numbers} out, and it is a stand-in of its size and kind") from None
-        raise
-
-
-def _check_size(size, kind):
-    """Refuse a size of which its kind is not made, in the unit in which sizes are printed."""
-    known = KINDS[KIND.accept(OWNER, "kind", kind)]
-    if not known.low <= size <= known.high:
-        raise ValueError(
-            f"size must be between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind}), "
-            f"got {size / mm:.4g} mm"
-        )
-
-
-def wound_for(driver, fields):
-    """Return a stand-in with what is known of it, its coil wound for the rated impedance if that is known."""
-    turns = np.sqrt(fields.get("rated_impedance", RATED) / RATED)
-    spread = dataclasses.replace(driver.spread, **{name: 0.0 for name in ("Le", "xmax") if name in fields})
-    wound = {"Re": driver.Re * turns**2, "Bl": driver.Bl * turns, "Le": driver.Le * turns**2, "spread": spread}
-    return dataclasses.replace(driver, **wound | fields)

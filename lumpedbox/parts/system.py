@@ -34,6 +34,16 @@ class Channel(Part):
         To hold the load against its minimum.
     name : str
         What to call it.
+
+    Examples
+    --------
+    >>> from lumpedbox import Channel, InfiniteBaffle, Loudspeaker, System, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> one = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> two = System(channels=(Channel(loudspeakers=(one, one), wiring="series"),))
+    >>> ratio = abs(solve(two, 80).channel_impedances[0] / solve(one, 80).impedance)
+    >>> print(f"{ratio[0]:.2f} times the load")
+    2.00 times the load
     """
 
     loudspeakers: tuple = ruled(Holds((Loudspeaker,), several=True))
@@ -65,6 +75,15 @@ class System(Part):
         Where the listener is: x, y, z. With it, and a `position` of each loudspeaker, distances follow. [m]
     name : str
         What to call it.
+
+    Examples
+    --------
+    >>> from lumpedbox import InfiniteBaffle, Loudspeaker, System, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> one = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=InfiniteBaffle())
+    >>> louder = solve(System(channels=(one, one)), 80).level - solve(one, 80).level
+    >>> print(f"{louder[0]:.2f} dB")
+    6.02 dB
     """
 
     channels: tuple = ruled(Holds((Channel, Loudspeaker), several=True))
@@ -110,7 +129,10 @@ class System(Part):
 
     @takes(loudspeaker=LOUDSPEAKER, otherwise=DISTANCE)
     def distance_to(self, loudspeaker, otherwise):
-        """Distance of a loudspeaker from the ear, or `otherwise` where that is not known. [m]"""
+        r"""Distance of a loudspeaker from the ear, or `otherwise` where that is not known. [m]
+
+        .. math:: r = \sqrt{(x - x_0)^2 + (y - y_0)^2 + (z - z_0)^2}
+        """
         if self.ear is None:
             return otherwise
         if loudspeaker.position is None:

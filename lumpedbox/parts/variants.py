@@ -9,10 +9,10 @@ import numpy as np
 from ..arguments import takes
 from ..quantity import Quantity
 from .driver import DRIVER
+from .small_signal import TOTAL_Q
 
 FACTOR = Quantity(unit="", meaning="what a quantity of the driver is multiplied by", low=1e-3, high=1e3)
 LOUDER = Quantity(unit="dB", meaning="by how much louder, below 0 softer", low=-40.0, high=40.0)
-TOTAL_Q = Quantity(unit="", meaning="total Q at the free-air resonance", low=0.01, high=100.0)
 OF_COIL = ("Re", "Le", "L2", "R2", "semi_inductance", "rated_impedance")  # what grows with the square of the turns
 
 

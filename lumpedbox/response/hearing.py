@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -120,12 +121,18 @@ class Exposure:
     loud: bool
 
     def __str__(self):
-        long = f"{self.minutes:.0f} minutes" if self.minutes < 120 else f"{min(self.minutes / 60, 24):.3g} hours"
+        shown = math.ceil(round(self.a_weighted, 2))  # up, and the time that goes with it down: the careful side
+        minutes = _minutes(shown)
+        long = f"{math.floor(minutes)} minutes" if minutes < 120 else f"{min(minutes / 60, 24):.3g} hours"
         too_loud = " That is too loud at any frequency." if self.loud else ""
         return (
-            f"{self.a_weighted:.0f} dB(A), with peaks of {self.peak:.0f} dB unweighted ({self.c_peak:.0f} dB(C)): by "
+            f"{shown} dB(A), with peaks of {self.peak:.0f} dB unweighted ({self.c_peak:.0f} dB(C)): by "
             f"NIOSH 98-126 at most {long} a day.{too_loud} {CAUTION}"
         )
+
+
+def _minutes(a_weighted):
+    return 480 * 2 ** -((a_weighted - 85) / 3)
 
 
 @takes(level=Single(LEVEL), crest=Single(CREST), spectrum=SPECTRUM)
@@ -169,7 +176,7 @@ def exposure(level, *, crest, spectrum=None):
 
     a_weighted, c_peak = float(weighted(a_weighting)), float(weighted(c_weighting) + crest)
     loud = level >= LOUD_ANYWHERE or c_peak >= PEAK_ACTION
-    return Exposure(a_weighted, c_peak, level + crest, float(480 * 2 ** -((a_weighted - 85) / 3)), bool(loud))
+    return Exposure(a_weighted, c_peak, level + crest, _minutes(a_weighted), bool(loud))
 
 
 @takes(noise=_Noise(), frequency=FREQUENCY)

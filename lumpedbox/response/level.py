@@ -36,7 +36,10 @@ def pressure_of(level):
 
 
 def power_level(ratio):
-    """Level of a power ratio. [dB]"""
+    r"""Level of a power ratio. [dB]
+
+    .. math:: L = 10 \log_{10} r
+    """
     with np.errstate(divide="ignore"):
         # the natural logarithm: numpy's log10 takes nearly twice as long
         return DECIBEL * np.log(ratio)

@@ -54,6 +54,17 @@ class MaximumLevel:
         Limits that were not applied, and what is missing.
     remarks : tuple of str
         What to keep in mind when reading these numbers.
+
+    Examples
+    --------
+    >>> from lumpedbox import Amplifier, Loudspeaker, SealedBox, maximum_level
+    >>> from lumpedbox.tables import demo_drivers
+    >>> from lumpedbox.units import litre
+    >>> speaker = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=SealedBox(volume=20 * litre))
+    >>> amplifier = Amplifier(power=75, rated_impedance=4, minimum_load=2)
+    >>> loudest = maximum_level(speaker, [30, 120], amplifier=amplifier)
+    >>> loudest.gives.tolist()
+    ['travel', 'amplifier voltage']
     """
 
     frequency: np.ndarray
@@ -119,6 +130,16 @@ def maximum_level(
 
     With a thermal resistance the coil at its rated power is :math:`T = 20 + R_{th} P` warm, and its limit is that of
     the warm loudspeaker, which plays softer.
+
+    Examples
+    --------
+    >>> from lumpedbox import Loudspeaker, SealedBox
+    >>> from lumpedbox.tables import demo_drivers
+    >>> from lumpedbox.units import litre
+    >>> speaker = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=SealedBox(volume=20 * litre))
+    >>> loudest = maximum_level(speaker, 30)
+    >>> print(f"{loudest.level[0]:.0f} dB, then the {loudest.gives[0]} gives")
+    92 dB, then the travel gives
     """
     common_shape(named_shapes((loudspeaker, amplifier)))
     source = loudspeaker.source_resistance + getattr(amplifier, "output_resistance", 0.0)

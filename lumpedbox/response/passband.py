@@ -48,7 +48,10 @@ def _over_band(response, quantity):
 
 
 def filter_tilt(response):
-    """By how much filters change the level within 100 to 315 Hz, the band that f3 is counted from. [dB]"""
+    r"""By how much filters change the level within 100 to 315 Hz, the band that f3 is counted from. [dB]
+
+    .. math:: 20 \log_{10} \frac{\max |H|}{\min |H|}
+    """
     if not response.circuit.before:
         return np.zeros(response.shape)
     emf = _over_band(response, Solution.emf)

@@ -54,6 +54,20 @@ class Response:
         Which one on that channel.
     circuit : Circuit
         What was solved.
+
+    References
+    ----------
+    R. H. Small, "Direct-radiator loudspeaker system analysis", JAES 20(5) (1972) 383-395 (from memory).
+
+    Examples
+    --------
+    >>> from lumpedbox import Loudspeaker, VentedBox, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> from lumpedbox.units import cm2, litre
+    >>> box = VentedBox(volume=30 * litre, fb=35, port_area=80 * cm2)
+    >>> response = solve(Loudspeaker(driver=demo_drivers()["200 mm bass"], box=box), [35, 70])
+    >>> print(f"{response.level[1]:.1f} dB, {1e3 * response.excursion[1]:.2f} mm, {response.port_velocity[0]:.1f} m/s")
+    90.2 dB, 0.87 mm, 3.0 m/s
     """
 
     def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None):
@@ -93,7 +107,10 @@ class Response:
 
     @property
     def angular_frequency(self):
-        """2 pi frequency. [rad/s]"""
+        r"""Angular frequency. [rad/s]
+
+        .. math:: \omega = 2 \pi f
+        """
         return 2 * np.pi * self.frequency
 
     @property
@@ -108,7 +125,10 @@ class Response:
 
     @property
     def phase(self):
-        """Phase of the pressure against the source voltage, wrapped to -180 ... 180. [deg]"""
+        r"""Phase of the pressure against the source voltage, wrapped to -180 ... 180. [deg]
+
+        .. math:: \varphi = \arg p
+        """
         return np.degrees(np.arctan2(self.pressure.imag, self.pressure.real))
 
     @property
@@ -194,7 +214,9 @@ class Response:
 
     @property
     def validity_limit(self):
-        """Frequency up to which the model holds. [Hz]
+        r"""Frequency up to which the model holds. [Hz]
+
+        .. math:: \min\left(\frac{c}{2\pi a}, \frac{c}{6 l}\right)
 
         The lower of k a = 1 of the cone and a sixth of a wavelength in the longest side of box or port.
         """
@@ -221,7 +243,10 @@ class Response:
 
     @property
     def f3(self):
-        """Lower frequency limit at half power, 10 log10(2) = 3.01 dB under the reference level. [Hz]"""
+        r"""Lower frequency limit at half power, 10 log10(2) = 3.01 dB under the reference level. [Hz]
+
+        .. math:: L(f_3) = L_{ref} - 10 \log_{10} 2
+        """
         return self.cutoff(HALF_POWER)
 
     @property
@@ -236,7 +261,9 @@ class Response:
 
     @takes(drop=Single(DROP), refine=FLAG)
     def cutoff(self, drop, refine=True):
-        """Return the highest frequency below the reference band at which the level, rising, is `drop` dB under it.
+        r"""Return the highest frequency below the reference band at which the level, rising, is `drop` dB under it.
+
+        .. math:: L(f) = L_{ref} - drop
 
         A driver that is not that loud yet at 100 Hz, where the band begins, has its limit higher up: where the level
         first rises through. In a cabin, or behind filters of some slope there (`filter_tilt`), there is none then.

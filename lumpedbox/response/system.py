@@ -29,6 +29,16 @@ class SystemResponse:
         Each loudspeaker as it plays in the system, in the order of `system.loudspeakers`.
     distances : tuple
         Of each loudspeaker from the ear. [m]
+
+    Examples
+    --------
+    >>> from lumpedbox import Inverted, InfiniteBaffle, Loudspeaker, System, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> driver = demo_drivers()["200 mm bass"]
+    >>> left, right = (Loudspeaker(driver=driver, box=InfiniteBaffle(), position=(x, 0, 0)) for x in (0, 1.4))
+    >>> heard = solve(System(channels=(left, right), ear=(0.4, 1.2, 0)), 80)
+    >>> print(f"{1e3 * heard.delays[1]:.2f} ms later, {heard.cancellation[0]:.2f} dB lost")
+    0.86 ms later, 0.20 dB lost
     """
 
     def __init__(self, system, frequency, voltage, distance, air):
@@ -43,12 +53,18 @@ class SystemResponse:
 
     @property
     def angular_frequency(self):
-        """2 pi frequency. [rad/s]"""
+        r"""Angular frequency. [rad/s]
+
+        .. math:: \omega = 2 \pi f
+        """
         return 2 * np.pi * self.frequency
 
     @property
     def delays(self):
-        """How much later each loudspeaker's sound arrives than the nearest one's, by its way alone. [s]"""
+        r"""How much later each loudspeaker's sound arrives than the nearest one's, by its way alone. [s]
+
+        .. math:: (r_i - r_{min}) / c
+        """
         nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
         return tuple((distance - nearest) / self.air.sound_speed for distance in self.distances)
 
@@ -65,16 +81,21 @@ class SystemResponse:
 
     @property
     def pressure(self):
-        """Sound pressure of all together at the ear. [Pa]"""
+        r"""Sound pressure of all together at the ear. [Pa]
+
+        .. math:: p = \sum p_i
+        """
         return sum(self.pressures)
 
     @property
     def level(self):
         r"""Sound pressure level of all together. [dB re 20 uPa]
 
+        .. math:: L = 10 \log_{10} \frac{\gamma\,|\sum p_i|^2 + (1 - \gamma) \sum |p_i|^2}{p_0^2}
+
         In a cabin the phases between loudspeakers lose their meaning where its resonances crowd: around
         `modal_limit` the complex sum goes over into the sum of powers, by a raised cosine in the logarithm of
-        frequency from :math:`f_x/\sqrt 2` to :math:`f_x \sqrt 2`.
+        frequency from :math:`f_x/\sqrt 2`, where :math:`\gamma = 1`, to :math:`f_x \sqrt 2`, where it is 0.
         """
         return self._level_of(self.pressures)
 

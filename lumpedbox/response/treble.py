@@ -37,7 +37,10 @@ def _voltage_and_angle(response):
 
 
 def piston(x):
-    """Directivity of a rigid piston, 2 J1(x) / x. [1]"""
+    r"""Directivity of a rigid piston. [1]
+
+    .. math:: 2 J_1(x) / x
+    """
     from scipy.special import j1
 
     return np.where(x, 2 * j1(x) / np.where(x, x, 1.0), 1.0)

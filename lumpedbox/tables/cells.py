@@ -12,6 +12,7 @@ import re
 from pathlib import Path
 
 from .. import units
+from ..errors import Refused
 from ..quantity import Quantity, Text, Whole
 from .quantity_text import NUMBER, factor
 
@@ -206,8 +207,8 @@ def _value(column, cell, where):
         raise ValueError(f"{where}: {cell!r} is not a whole number")
     try:
         return rule.accept("table", column.name, int(cell) if isinstance(rule, Whole) else word_of(rule, cell))
-    except ValueError as error:
-        raise ValueError(f"{where}: {str(error).removeprefix(f'table.{column.name} ')}") from None
+    except Refused as error:
+        raise ValueError(f"{where}: {error.sentence}") from None
 
 
 def word_of(rule, text):

@@ -7,13 +7,14 @@ import difflib
 import re
 
 from ..arguments import Named, Several, TextOrNumber, takes
+from ..errors import Incomplete, Refused, RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.box import SealedBox, VentedBox
 from ..parts.cabin import Cabin
-from ..parts.data_sheet import OWNER, SHOWN
-from ..parts.stand_in import sheet_or_stand_in
+from ..parts.data_sheet.printed import SHOWN
 from ..quantity import Holds, OneOf, Quantity, Text, Whole, shown
 from ..units import cm2, litre, mm
+from .drivers import sheet_or_stand_in
 from .quantity_text import NUMBER, number_in
 from .read import DRIVER_RULES, rules_of
 
@@ -98,8 +99,8 @@ def value_of(kind, key, rule, typed):
         if isinstance(rule, (Quantity, Whole)):
             return _number(kind, key, rule, typed, unit, size)
         return rule.accept(kind, key, typed)
-    except TypeError as error:
-        raise ValueError(str(error)) from None
+    except RefusedType as error:
+        raise Refused(*error.args) from None
 
 
 def _number(kind, key, rule, typed, unit, size):
@@ -169,17 +170,21 @@ def part_of(kind, name, known):
 
     Raises
     ------
+    Incomplete
+        If that does not make one yet: it says what would.
     ValueError
-        If that does not make one yet: the message says what is missing.
+        If one of them cannot be, or they do not go together.
     """
     try:
         if kind == "driver":
             return sheet_or_stand_in({**known, "name": name})
         return _box(known) if kind == "box" else _plain(kind, name, known)
-    except TypeError as error:
-        raise ValueError(str(error)) from None
-    except ValueError as error:
-        raise ValueError(str(error).removeprefix(f"{OWNER}: ")) from None
+    except RefusedType as error:
+        raise Refused(*error.args) from None
+    except Incomplete as error:
+        raise Incomplete(error.message, error.ways, otherwise=error.otherwise) from None
+    except Refused as error:
+        raise (error if error.name else ValueError(error.sentence)) from None
 
 
 def _box(known):
@@ -188,7 +193,7 @@ def _box(known):
     if "tuning" in known:
         return VentedBox(fb=known["tuning"], port_area=known.get("port_area"), **same)
     if "port_area" in known:
-        raise ValueError("a port has a tuning: add tuning")
+        raise Incomplete("a port has a tuning: add tuning", [("tuning",)])
     return SealedBox(**same)
 
 
@@ -207,4 +212,4 @@ def _plain(kind, name, known):
 def _demand(keys, known):
     absent = [key for key in keys if key not in known]
     if absent:
-        raise ValueError(f"add {' and '.join(absent)}")
+        raise Incomplete(f"add {' and '.join(absent)}", [absent])

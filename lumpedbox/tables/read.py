@@ -8,12 +8,12 @@ import warnings
 from pathlib import Path
 
 from ..arguments import PATH, takes
+from ..errors import RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
-from ..parts.data_sheet import COUNTED, PRINTED, SHOWN_BESIDE
-from ..parts.driver import Driver
+from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
-from ..parts.stand_in import KIND, SIZE, sheet_or_stand_in
+from ..parts.stand_in import KIND, SIZE
 from ..quantity import LevelPoints, Text, shown
 from .cells import (
     check_count,
@@ -25,6 +25,7 @@ from .cells import (
     rows_of,
     unit_factor,
 )
+from .drivers import sheet_or_stand_in
 
 
 class KindOfTable:
@@ -32,7 +33,7 @@ class KindOfTable:
 
     def accept(self, owner, name, value):
         if not (isinstance(value, type) and issubclass(value, (Amplifier, HeadUnit, Cabin))):
-            raise TypeError(f"{owner}.{name} must be Cabin, Amplifier or HeadUnit (the class), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be Cabin, Amplifier or HeadUnit (the class), got {shown(value)}")
         return value
 
 
@@ -44,9 +45,7 @@ def rules_of(kind):
     return {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
 
 
-BESIDE = {name: rule for name, rule in rules_of(Driver).items() if name in SHOWN_BESIDE}
-
-DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED | BESIDE | COUNTED
+DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED
 
 
 @takes(path=PATH)
@@ -160,6 +159,7 @@ def read_levels(path):
 
     Examples
     --------
+    >>> from lumpedbox.tables import demo_levels
     >>> list(demo_levels())
     ['volume 10', 'volume 20', 'volume 30']
     """

@@ -193,7 +193,28 @@ def test_a_driver_is_replaced_only_when_told_so_and_put_back(visit, kept):
     press(page, "Replace it")
     page.get_by_text("It replaces the old one.").wait_for()
     assert 'fs = "50 Hz"' in kept.read_text(encoding="utf-8")
-    press(page, "Put the old one back")
+    type_in(page, {"Resonance fs": "99 Hz"})
+    page.get_by_label("Open a kept one", exact=True).first.select_option("door <woofer>")
+    page.get_by_text("What was typed is kept nowhere.").wait_for()
+    press(page, "Bring back what I typed")
+    page.wait_for_function("[...document.querySelectorAll('input')].some((field) => field.value === '99 Hz')")
+    press(page, "Put the old door <woofer> back")
     page.get_by_text("The old one is back.").wait_for()
+    assert 'fs = "45 Hz"' in kept.read_text(encoding="utf-8")
+    assert page.get_by_label("Resonance fs", exact=True).first.input_value() == "45 Hz"
+
+
+def test_a_question_is_not_answered_about_another_name(visit, kept):
+    visitor = visit()
+    visitor.open_live("my_parts.ipynb")
+    page = visitor.page
+    keep_a_driver(page)
+    type_in(page, {"Resonance fs": "50 Hz"})
+    press(page, "Keep")
+    page.get_by_role("button", name="Replace it", exact=True).wait_for()
+    type_in(page, {"Name": "another"})
+    page.get_by_role("button", name="Replace it", exact=True).wait_for(state="detached")
+    press(page, "Keep")
+    page.get_by_text("The other pages offer it as another.").wait_for()
     assert 'fs = "45 Hz"' in kept.read_text(encoding="utf-8")
     assert visitor.wrong == []

@@ -15,7 +15,7 @@ from scipy import signal
 from lumpedbox import Capacitor, Driver, Inductor, InfiniteBaffle, Loudspeaker, SealedBox, frequencies, l_pad, solve
 from lumpedbox.design.e_series import SERIES, nearest, pair, rounded
 from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, trap, zobel
-from lumpedbox.parts.driver import passband_level
+from lumpedbox.parts.small_signal import passband_level
 from lumpedbox.tables import demo_drivers
 
 ROWS = [("Butterworth", n) for n in (1, 2, 3, 4)] + [("Linkwitz-Riley", 2), ("Linkwitz-Riley", 4)]

@@ -38,7 +38,8 @@ UNITS = {
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.
 FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|design|build)(\.|$)")
 ALSO = (
-    *("circuit.spice.netlist", "circuit.sentences.in_sentences", "parts.port.end_correction"),
+    *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
+    *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
     "parts.loudspeaker.as_it_comes",
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
@@ -96,6 +97,9 @@ NO_QUANTITY = {
     "Doubt.deviation": "the unit of the curve that was asked for",
     "Driver.typical": "a part",
     "Driver.with_two_coils": "a part",
+    "PrintedSheet.parameters": "several units, by name",
+    "PrintedSheet.beside": "several units, by name",
+    "PrintedSheet.fields_of_a_driver": "several units, by name",
     "Port.of_area": "a part",
     "Port.tuned": "a part",
     "in_series": "a part",
@@ -197,6 +201,11 @@ def documented(text):
 
 def arguments(item):
     return [name for name in inspect.signature(function_of(item)).parameters if name not in ("self", "cls")]
+
+
+def test_every_name_of_the_library_has_an_example_that_runs():
+    examples = {name: sections(docstring(getattr(lumpedbox, name))).get("Examples", "") for name in lumpedbox.__all__}
+    assert [name for name, text in examples.items() if ">>> " not in text] == []
 
 
 def test_everything_public_has_a_docstring():

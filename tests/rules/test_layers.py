@@ -2,10 +2,15 @@
 
 import ast
 import graphlib
+import importlib
 import re
 import subprocess
 import sys
 from pathlib import Path
+
+import pytest
+
+import lumpedbox
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "lumpedbox"
@@ -13,6 +18,7 @@ PACKAGE = ROOT / "lumpedbox"
 # From left to right; a new module or folder takes a place here.
 LAYERS = (
     "units",
+    "errors",
     "families",
     "quantity",
     "arguments",
@@ -169,12 +175,14 @@ def test_figures_do_not_touch_the_global_state_of_pyplot():
 
 def test_the_top_of_the_package_holds_the_public_names_and_nothing_else():
     tree = ast.parse((PACKAGE / "__init__.py").read_text(encoding="utf-8"))
-    docstring, *statements = tree.body
-    assert isinstance(docstring, ast.Expr)
-    *imports, names = statements
-    assert all(isinstance(node, ast.ImportFrom) for node in imports)
-    listed = [element.value for element in names.value.elts]
-    assert listed == sorted(alias.name for node in imports for alias in node.names)
+    gathered = [alias.name for node in tree.body if isinstance(node, ast.ImportFrom) for alias in node.names]
+    assert lumpedbox.__all__ == sorted({*gathered, *lumpedbox.LATER})
+    assert {node.name for node in tree.body if isinstance(node, ast.FunctionDef)} == {"__getattr__", "__dir__"}
+    for name, module in lumpedbox.LATER.items():
+        assert getattr(lumpedbox, name) is getattr(importlib.import_module(f"lumpedbox.{module}"), name)
+    assert {*lumpedbox.__all__} <= {*dir(lumpedbox)}
+    with pytest.raises(AttributeError, match=r"module 'lumpedbox' has no attribute 'Dirver'"):
+        _ = lumpedbox.Dirver
 
 
 def fresh(code):

@@ -51,7 +51,7 @@ def a_weighted(f):
 # What each question prints, # for a quantity, and the textbook's formula for it. Sources, all from memory:
 # closed box R. H. Small, JAES 20 (1972); vented box and passive radiator Small, JAES 21 (1973), 22 (1974); a port
 # L. L. Beranek, "Acoustics" (1954); a piston in a wall Kinsler & Frey; crossovers S. Linkwitz, JAES 24 (1976);
-# the power law D. B. Keele, 1970s. Sound in air of 20 °C: 343 m/s, 1.20 kg/m3.
+# the power law D. B. Keele, 1970s. Air of 20 °C: 1.20 kg/m3.
 TEXTBOOK = {
     "alignments_sheet": (
         (r"fs = # and Qts = #\.", lambda fs, Q: fs * 0.7071 / Q),
@@ -62,7 +62,7 @@ TEXTBOOK = {
         (r"plays down to #\. .* play down to #\.", lambda high, low: 30 * np.log10(high / low)),
     ),
     "bass_meets_panels_sheet": (
-        (r"bass box is # from the ear, the panels are # from it", lambda far, near: (far - near) / 343),
+        (r"bass box is # from the ear, the panels are # from it\. .* goes #\?", lambda far, near, c: (far - near) / c),
         (r"play # each, # apart", lambda level, angle: level + db(2 * np.cos(np.radians(angle / 2)))),
         (r"at the corner of #\?", lambda corner: 1 / (2 * corner)),
     ),
@@ -77,7 +77,7 @@ TEXTBOOK = {
     "crossing_over_sheet": (
         (r"Butterworth, #, have .* play # each", lambda slope, level: level + db(abs(1 + 1j ** (slope / 6)))),
         (r"for # into a resistance of #\?", lambda corner, load: 1 / (4 * np.pi * corner * load)),
-        (r"is # further", lambda further: 343 / (2 * further)),
+        (r"is # further .* goes #\?", lambda further, c: c / (2 * further)),
     ),
     "data_sheet_sheet": (
         (r"Qes = # and Qms = #\.", lambda Qes, Qms: Qes * Qms / (Qes + Qms)),
@@ -209,6 +209,14 @@ def test_the_shown_answer_is_right(exercise, draws):
         exact = exercise.kind.shown(system).number(exercise.answer(given))
         allowed = exercise.tolerance * (1 if exercise.kind.metric.unit == "dB" else exact)
         assert abs(number - exact) <= allowed / 3, "a little beside what is shown must be right too"
+
+
+def test_a_difference_of_volumes_is_asked_for_in_their_unit():
+    """Else a share in percent, as the tables of that lesson give it, is a fair answer."""
+    exercise = rows_of("alignments_sheet")[3].exercise
+    given = exercise.given(exercise.draw(generator("Ada", 4)), METRIC)
+    assert "By how many litres does the power law" in exercise.ask(given, METRIC)
+    assert "By how many cubic feet does the power law" in exercise.ask(given, SYSTEMS[1])
 
 
 def test_a_mistake_is_named_and_never_right(exercise, draws):

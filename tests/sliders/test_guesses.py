@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
-from lumpedbox.parts.driver import passband_level
+from lumpedbox.parts.small_signal import passband_level
 from lumpedbox.parts.variants import scaled
 from lumpedbox.sliders.kit.predict import Guess, Question
 from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
@@ -125,7 +125,6 @@ def test_what_is_right_is_right(lesson, table_of_alignments):
 def test_every_lesson_asks():
     asking = {path.stem for path in notebooks_folder().glob("*.ipynb") if "_sheet()" in path.read_text("utf-8")}
     assert asking == set(LESSONS)
-    assert len(asking) == 11
 
 
 def test_no_cell_gives_the_answer_away():

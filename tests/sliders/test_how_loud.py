@@ -103,7 +103,7 @@ def test_what_is_heard_above_the_noise_is_what_the_vehicle_makes_of_it(page, cab
     assert "noise" not in page.conditions
     assert np.all(np.isnan(drawn(page, "noise")[1]))
     page.controls["cabin"].value = cabin
-    (heard,) = said(page, r"In the noise of the minibus at 80 km/h \(invented\) the lowest tone .* heard is (\d+) Hz")
+    (heard,) = said(page, r"In a noise like the minibus's at 80 km/h \(invented\) the lowest tone .* heard is (\d+) Hz")
     assert heard == lowest
     assert "noise at 80 km/h (invented)" in page.conditions
     speaker, amplifier = page.scene.parts(page.values), demo_amplifiers()[page.values["amplifier"]]

@@ -1,5 +1,6 @@
 """What the page on a loud tweeter says and draws, against closed forms."""
 
+import dataclasses
 import re
 
 import numpy as np
@@ -9,7 +10,7 @@ from lumpedbox import Driver, solve
 from lumpedbox.design.level_matching import matched, thinness
 from lumpedbox.parts.network import pad_resistors
 from lumpedbox.parts.variants import louder
-from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
 
 
@@ -157,7 +158,7 @@ def test_louder(level):
 
 
 def test_what_is_offered(page):
-    """Tweeters by their resonance; nothing without a printed sensitivity, and no stand-in."""
+    """Tweeters by their resonance; nothing without a printed sensitivity."""
     drivers = demo_drivers()
     tweeters, woofers = (page.controls[name].widget.options for name in ("tweeter", "woofer"))
     assert all(drivers[name].fs > 1000 for name in tweeters)
@@ -165,3 +166,63 @@ def test_what_is_offered(page):
     assert all(drivers[name].sensitivity is not None for name in (*tweeters, *woofers))
     assert "200 mm step well, tired" not in woofers
     assert isinstance(drivers["200 mm step well, tired"], Driver)
+
+
+def test_a_capacitor_that_is_built_in_is_not_counted_twice():
+    """By the divider of all capacitors in series; two make C1 C2 / (C1 + C2) together (Kirchhoff)."""
+    drivers = demo_drivers()
+    mine = dataclasses.replace(drivers["25 mm pillar tweeter"], built_in_capacitance=4.7e-6)
+    page = loud_tweeter(drivers | {"mine": mine})
+    page.put({"tweeter": "mine", "capacitor": 10e-6})
+    frequency, shown = page.scene.stack.values("sum", "impedance")
+    s = 2j * np.pi * frequency
+    woofer = impedance_of(drivers["165 mm panel"], s)
+
+    def load(capacitance):
+        return abs(1 / (1 / woofer + 1 / (impedance_of(mine, s) + 1 / (s * capacitance))))
+
+    assert shown == pytest.approx(load(4.7e-6), rel=1e-9)
+    assert "its own capacitor of 4.7 µF, so the series capacitor is left out" in page.sentence
+    assert f"3 dB down at {1 / (2 * np.pi * 4 * 4.7e-6):.0f} Hz" in page.sentence
+    page.controls["beside_own"].value = BOTH
+    assert page.scene.stack.values("sum", "impedance")[1] == pytest.approx(load(47 / 14.7 * 1e-6), rel=1e-9)
+    assert "own capacitor of 4.7 µF and the 10.0 µF in series make 3.2 µF" in page.sentence
+
+
+@pytest.mark.parametrize("beside", [OWN_ONLY, BOTH])
+def test_a_pad_for_a_tweeter_with_a_capacitor_built_in(beside):
+    """The two resistors that are said, in place before the tweeter, leave nothing to match."""
+    drivers = demo_drivers()
+    mine = dataclasses.replace(louder(drivers["25 mm pillar tweeter"], 8.0), built_in_capacitance=10e-6)
+    page = loud_tweeter(drivers | {"mine": mine})
+    page.put({"tweeter": "mine", "beside_own": beside, "capacitor": 30e-6})
+    taken, series = said(page, r"A pad of ([\d.]+) dB cures it: buy ([\d.]+) ohm in series")
+    assert series == pytest.approx(4 * (1 - 10 ** (-taken / 20)), rel=0.06)
+    page.controls["pad"].value = taken
+    assert said(page, r"the tweeter stands ([\d.]+) dB")[0] == pytest.approx(0.0, abs=0.11)
+
+
+def test_without_a_built_in_capacitor_nothing_is_asked_about_one(page):
+    assert "beside_own" not in page.controls
+
+
+def test_only_the_new_tweeter_of_the_demonstration_is_louder_than_its_sheet(monkeypatch):
+    """Its printed level stands in data/drivers.csv; one's own of the same sheet starts at that, not 8 dB above."""
+    drivers = demo_drivers()
+    page = loud_tweeter(drivers | {"mine": drivers["25 mm pillar tweeter"]})
+    assert "(of 98.9 dB at 2.83 volts, 8.0 dB louder than its sheet)" in page.conditions
+    drawn = []
+    update = page.picture.update
+    monkeypatch.setattr(page.picture, "update", lambda: (drawn.append(1), update()))
+    page.controls["tweeter"].value = "mine"
+    assert page.values["lift"] == 0.0
+    assert "(of 90.9 dB at 2.83 volts) in" in page.conditions
+    assert "none is needed" in page.sentence
+    page.controls["lift"].value = 3.0
+    assert "(of 93.9 dB at 2.83 volts, 3.0 dB louder than its sheet)" in page.conditions
+    page.controls["tweeter"].value = "25 mm pillar tweeter"
+    assert page.values["lift"] == 8.0
+    assert len(drawn) == 3
+    page.controls["tweeter"].value = "mine"
+    page.reset()
+    assert (page.values["tweeter"], page.values["lift"]) == ("25 mm pillar tweeter", 8.0)

@@ -66,3 +66,19 @@ def test_a_malformed_form_is_refused_by_label_or_read_as_it_stands(page):
     each()
     assert len(read) > 200
     assert len(refused) > 200
+
+
+@pytest.mark.parametrize("typed", ["35  Herzen", "3" * 200])
+def test_a_complaint_stands_under_the_label_alone_however_the_entry_is_written(page, typed):
+    form = page.forms["driver"]
+    form.fill("mine", {"fs": typed})
+    complaint = re.search(r'<div class="lb-wrong">(.*?)</div>', form.report.value, re.DOTALL)[1]
+    assert complaint.startswith(f"{form.labels['fs']}: ")
+    assert "fs =" not in complaint
+
+
+def test_of_many_ways_to_complete_a_driver_three_are_shown(page):
+    form = page.forms["driver"]
+    form.fill("mine", {"fs": "35 Hz", "Qms": "5", "Vas": "60 L", "Sd": "330 cm^2", "Re": "3.4 ohm"})
+    ways = form.report.value.partition("add one of these")[2]
+    assert ways.count("<li>") == 3

@@ -6,7 +6,9 @@ import re
 import pytest
 
 from lumpedbox.sliders.kit.keeping import NONE
-from lumpedbox.sliders.lessons.my_parts import FORMS, INTRODUCTION, my_parts
+from lumpedbox.sliders.lessons.my_parts import my_parts
+from lumpedbox.sliders.lessons.my_parts.forms import FORMS
+from lumpedbox.sliders.lessons.my_parts.page import INTRODUCTION
 from lumpedbox.tables import demo_drivers
 from lumpedbox.tables.entries import KINDS, in_words
 from lumpedbox.tables.my_parts import read
@@ -81,7 +83,7 @@ def test_what_is_printed_what_follows_and_what_disagrees(form):
 
 
 def test_what_a_driver_takes_up_is_assumed_and_said_until_it_is_given(form):
-    """25/54 of a cylinder of 137 cm2 and 0.6 of its diameter, 132.07 mm (`tests/unit/test_displacement.py`)."""
+    """25/54 of a cylinder of 137 cm2 and 0.6 of its diameter, 132.07 mm (`tests/unit/parts/test_displacement.py`)."""
     typing(form, SHEET)
     litres = 25 / 54 * 137 * 0.6 * 13.207 / 1000
     assert f"takes up about {litres:.1f} litres" in said(form.report)
@@ -169,7 +171,66 @@ def test_a_kept_part_is_replaced_only_when_told_so_and_can_be_put_back(form):
     form.replacing.back.click()
     assert said(form.said) == "The old one is back."
     assert read().typed["driver"] == {"door": SHEET}
-    assert form.typed == {"fs": "30 Hz"}
+    assert (form.name.value, form.typed) == ("door", SHEET)
+
+
+def test_a_question_is_withdrawn_once_the_name_or_a_value_changes(form):
+    """Else its button replaces a part whose name is no longer in the form, by what was not asked about."""
+    typing(form, SHEET)
+    form.name.value = "door"
+    form.keep.click()
+    for change in ({"fs": "71 Hz"}, {"fs": "70 Hz"}):
+        typing(form, {"fs": "50 Hz"})
+        form.keep.click()
+        assert form.replacing.widget.children == (form.replacing.replace, form.replacing.leave)
+        typing(form, change)
+        assert (form.replacing.widget.children, form.said.value) == ((), "")
+    form.keep.click()
+    form.name.value = "another"
+    assert (form.replacing.widget.children, form.said.value) == ((), "")
+    form.replacing.replace.click()  # pressed before it was gone
+    assert "Nothing is replaced" in said(form.said)
+    assert read().typed["driver"] == {"door": SHEET}
+    form.keep.click()
+    assert read().typed["driver"] == {"door": SHEET, "another": {**SHEET, "fs": "70 Hz"}}
+
+
+def test_what_was_replaced_can_be_put_back_also_after_something_else_was_opened(form):
+    typing(form, {**SHEET, "fs": "62 Hz"})
+    form.name.value = "small 6.5"
+    form.keep.click()
+    typing(form, {"fs": "71 Hz"})
+    form.keep.click()
+    form.replacing.replace.click()
+    typing(form, {"fs": "99 Hz"})
+    form.kept.value = "small 6.5"
+    assert said(form.said) == "What was typed is kept nowhere."
+    assert (form.bring_back.description, form.bring_back.layout.display) == ("Bring back what I typed", None)
+    assert form.replacing.back.description == "Put the old small 6.5 back"
+    assert form.replacing.widget.children == (form.replacing.back,)
+    form.bring_back.click()
+    assert form.typed["fs"] == "99 Hz"
+    assert form.bring_back.layout.display == "none"
+    assert read().typed["driver"]["small 6.5"]["fs"] == "71 Hz"
+    form.replacing.back.click()
+    assert said(form.said) == "The old one is back."
+    assert read().typed["driver"]["small 6.5"]["fs"] == form.typed["fs"] == "62 Hz"
+    assert "62 Hz" in said(form.report)
+    assert form.replacing.widget.children == ()
+    form.bring_back.click()  # kept nowhere, so not lost even now
+    assert form.typed["fs"] == "99 Hz"
+    for button in (form.bring_back, form.replacing.back, form.replacing.leave):  # pressed twice
+        button.click()
+    assert read().typed["driver"]["small 6.5"]["fs"] == "62 Hz"
+
+
+def test_a_refusal_goes_once_typing_goes_on(form):
+    typing(form, {**SHEET, "fs": "62,5 Hz"})
+    form.name.value = "mine"
+    form.keep.click()
+    assert "is not a number" in said(form.said)
+    typing(form, {"fs": "62.5 Hz"})
+    assert form.said.value == ""
 
 
 def test_a_part_that_changed_in_another_window_is_asked_about_again(page, form):
@@ -204,23 +265,23 @@ def test_a_forgotten_part_can_be_put_back_whatever_is_in_the_form(form):
     assert read().typed["driver"] == {"door": SHEET}
 
 
-def test_what_was_typed_and_kept_nowhere_can_be_put_back(form):
+def test_what_was_typed_and_kept_nowhere_can_be_brought_back(form):
     typing(form, SHEET)
     form.name.value = "door"
     form.empty.click()
     assert form.typed == {}
     assert said(form.said) == "What was typed is kept nowhere."
-    form.replacing.back.click()
+    form.bring_back.click()
     assert (form.name.value, form.typed) == ("door", SHEET)
     form.keep.click()
     typing(form, {"fs": "99 Hz"})
     form.kept.value = "door"
     assert form.typed == SHEET
-    form.replacing.back.click()
+    form.bring_back.click()
     assert form.typed == {**SHEET, "fs": "99 Hz"}
     typing(form, SHEET)
     form.empty.click()  # that is kept
-    assert form.replacing.widget.children == ()
+    assert form.bring_back.layout.display == "none"
 
 
 def test_what_was_written_by_hand_as_a_number_is_no_other_value(form, place):

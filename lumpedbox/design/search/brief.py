@@ -64,6 +64,14 @@ class Brief(Part):
         Leakage Q of the box (7: Small 1973, from memory). [1]
     cabin : Cabin, optional
         The vehicle around it: f3, hump, sag and delay are then of what is heard inside.
+
+    Examples
+    --------
+    >>> from lumpedbox import Amplifier
+    >>> from lumpedbox.units import litre
+    >>> brief = Brief(volume=30 * litre, amplifier=Amplifier(power=36, rated_impedance=4, minimum_load=2))
+    >>> print(brief.kinds, f"{brief.drive:.1f} V")
+    ('sealed',) 12.0 V
     """
 
     volume: float = ruled(NET_VOLUME)

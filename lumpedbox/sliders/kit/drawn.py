@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ...air import Air
+from .systems import SPEED
+
 
 @dataclass(frozen=True, slots=True)
 class Follows:
@@ -29,6 +32,9 @@ class Follows:
         """Return a value with its unit, without zeros at the end."""
         shown = self.kind.shown(system)
         return f"{round(shown.number(value), shown.decimals):g} {shown.unit}".strip()
+
+
+SPEED_OF_SOUND = Follows(SPEED, lambda given: Air().sound_speed)  # at 20 °C, printed wherever it is needed
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,7 +44,7 @@ class Exercise:
     Attributes
     ----------
     question : str
-        With the names of its numbers in braces.
+        With the names of its numbers in braces; {unit} is the unit of the answer.
     numbers : dict
         Name: Drawn, Name or Follows.
     answer : callable
@@ -89,7 +89,8 @@ class Exercise:
 
     def ask(self, given, system):
         """Return the question as text."""
-        return self.question.format(**{name: self.numbers[name].text(value, system) for name, value in given.items()})
+        numbers = {name: self.numbers[name].text(value, system) for name, value in given.items()}
+        return self.question.format(unit=self.kind.shown(system).unit, **numbers)
 
     def mark(self, given, text):
         """Return (right, what to say) about an answer as typed."""

@@ -42,13 +42,13 @@ def sentences(part):
 
 
 @sentences.register
-def _(box: SealedBox):
+def from_sealed_box(box: SealedBox):
     side = both(LENGTH, np.cbrt(box.volume))
     yield f"A sealed box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side."
 
 
 @sentences.register
-def _(box: VentedBox):
+def from_vented_box(box: VentedBox):
     side = both(LENGTH, np.cbrt(box.volume))
     yield f"A vented box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side, tuned to {box.fb:g} Hz."
     if box.port_area is None:
@@ -69,7 +69,7 @@ def _(box: VentedBox):
 
 
 @sentences.register
-def _(amplifier: Amplifier):
+def from_amplifier(amplifier: Amplifier):
     yield f"A channel gives {VOLTAGE.metric.text(amplifier.voltage)} r.m.s. at most."
     if amplifier.minimum_load < amplifier.rated_impedance:
         yield "Into a lower load it may give more power, never more voltage: what it gives there is on its own sheet."
@@ -82,14 +82,14 @@ def _(amplifier: Amplifier):
 
 
 @sentences.register
-def _(unit: HeadUnit):
+def from_head_unit(unit: HeadUnit):
     power = unit.voltage**2 / unit.minimum_load
     volts = VOLTAGE.metric.text(unit.voltage)
     yield f"An output gives {volts} r.m.s. at most: {power:.0f} W into {unit.minimum_load:g} ohm."
 
 
 @sentences.register
-def _(cabin: Cabin):
+def from_cabin(cabin: Cabin):
     yield f"It holds {cabin.air_volume:.2f} m³ of air, {VOLUME.customary.text(cabin.air_volume)}."
     yield (
         f"It lifts what lies below {FREQUENCY.metric.text(cabin.volume_corner())} if one goes by its volume, below "

@@ -61,6 +61,7 @@ class Keeping:
         self.keep.on_click(self._answer(self._keep_choices))
         self.take.on_click(self._answer(self._take_choices))
         self.keep_box.on_click(self._answer(self._keep_box))
+        self.name.observe(self._goes_on, "value")
         self.boxes.observe(self._answer(self._take_box), "value")
         self.sources.observe(self._answer(self._take_voltage), "value")
         self.widget = ipywidgets.VBox(self._rows())
@@ -103,8 +104,13 @@ class Keeping:
 
         return answer
 
+    def _goes_on(self, _change):
+        """Under another name nothing is asked or said of the last one."""
+        self.said.value = ""
+        self.replacing.withdraw()
+
     def _keep_choices(self, _button):
-        place = Place("Another choice", lambda: _kept_choices(self._choices()), keep_choices)
+        place = Place("Another choice", "choices", lambda: _kept_choices(self._choices()), keep_choices)
         said = "Kept. Other pages take it up with their own button."
         return self.replacing.keep(place, self._choices, lambda: said)
 
@@ -132,7 +138,7 @@ class Keeping:
         if not name:
             raise ValueError("give it a name first")
         put = functools.partial(keep, "box", name)
-        place = Place(f"A box named {name}", lambda: read().typed["box"].get(name), put)
+        place = Place(f"A box named {name}", name, lambda: read().typed["box"].get(name), put)
         return self.replacing.keep(place, self._box, lambda: f"Kept the box {name}.")
 
     def _box(self):

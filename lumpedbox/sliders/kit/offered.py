@@ -66,8 +66,7 @@ def offered(path=FILE):
     try:
         kept, wrong = read(path), ""
     except ValueError as error:
-        said = str(error)
-        kept, wrong = NOTHING, f"{said}{'' if said.endswith(('.', '?')) else '.'} {LEFT_OUT}"
+        kept, wrong = NOTHING, f"{_with_a_stop(str(error))} {LEFT_OUT}"
     sheets = {}
     for sheet in kept.parts["driver"].values():
         sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
@@ -81,6 +80,10 @@ def offered(path=FILE):
     mine = {name for parts in offers.values() for name in parts}.difference(*invented)
     boxes, unfinished = kept.parts["box"], kept.unfinished
     return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
+
+
+def _with_a_stop(text):
+    return text if text.endswith((".", "?")) else f"{text}."
 
 
 def beside(mine, invented, *others):
@@ -104,6 +107,29 @@ def marked(name, taken):
     while name in taken:
         name = f"{name} (mine)"
     return name
+
+
+def not_believed(sheets):
+    """Say of which drivers the printed sensitivity is not believed, as the rest of the sheet contradicts it.
+
+    Parameters
+    ----------
+    sheets : dict
+        Name: DataSheet.
+
+    Returns
+    -------
+    dict
+        Name: sentence.
+    """
+    told = {}
+    for name, (_, report) in sheets.items():
+        used = "sensitivity_2V83" if "sensitivity_2V83" in report.given else "sensitivity_1W"
+        for entry in report.contradictory:
+            if entry.name == used:
+                instead = f"the {entry.implied:.1f} dB that the rest of its sheet implies stand in its place"
+                told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed; {instead}."
+    return told
 
 
 def first_of(wanted, offers):
@@ -175,7 +201,7 @@ def left_out(missed, *kinds):
 
 
 def woofers_and_tweeters(drivers):
-    """Sort drivers by their resonance, without stand-ins and those without a printed sensitivity.
+    """Sort drivers by their resonance, without those that have no printed sensitivity.
 
     Parameters
     ----------
@@ -187,6 +213,6 @@ def woofers_and_tweeters(drivers):
     (dict, dict, dict)
         Name: Driver of the woofers, and of the tweeters; name: what is wrong with it, of the others.
     """
-    told, missed = sifted(drivers, of_a_sheet, of_printed_sensitivity, at_least_a_woofer)
+    told, missed = sifted(drivers, of_printed_sensitivity, at_least_a_woofer)
     tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
     return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters, missed

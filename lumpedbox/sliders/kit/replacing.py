@@ -15,6 +15,8 @@ class Place:
     ----------
     what : str
         How a question calls what is kept there.
+    name : str
+        How the button that puts it back calls it.
     now : callable
         Returns what is kept there now, by key; None if nothing is.
     put : callable
@@ -22,6 +24,7 @@ class Place:
     """
 
     what: str
+    name: str
     now: object
     put: object
 
@@ -36,17 +39,20 @@ class Replacing:
     """
 
     def __init__(self, answer):
-        self.replace, self.leave, self.back = map(_button, ("Replace it", "Leave the old one", "Put the old one back"))
+        self.replace, self.leave, self.back = map(_button, ("Replace it", "Leave the old one", ""))
         self.replace.on_click(answer(lambda _button: self._replace()))
         self.leave.on_click(answer(lambda _button: self._leave()))
         self.back.on_click(answer(lambda _button: self._put_back()))
         self.widget = ipywidgets.HBox()
-        self.forget()
-
-    def forget(self):
-        """Ask and offer nothing any more."""
         self._asked = self._old = None
-        self.widget.children = ()
+
+    def withdraw(self):
+        """Ask nothing any more; what was replaced can still be put back."""
+        self._asked = None
+        self._show()
+
+    def _show(self):
+        self.widget.children = (self.replace, self.leave) * bool(self._asked) + (self.back,) * bool(self._old)
 
     def keep(self, place, new, said):
         """Keep something; ask first if that replaces something else.
@@ -64,39 +70,45 @@ class Replacing:
         str
             What to say.
         """
-        self.forget()
+        self.withdraw()
         old = place.now()
         if old in (None, new()):
             place.put(new())
             return said()
         self._asked = place, old, new, said
-        self.widget.children = (self.replace, self.leave)
+        self._show()
         return f"{place.what} is kept already, and differs. Nothing is changed yet: replace it?"
 
     def offer_back(self, place, old):
-        """Offer to put back what was kept in a place before it was changed."""
+        """Offer to put back what was kept in a place before it was changed, until something else is replaced."""
         self._old = place, old, place.now()
-        self.widget.children = (self.back,)
+        self.back.description = f"Put the old {place.name} back"
+        self._show()
 
     def _replace(self):
+        if not self._asked:  # withdrawn while the button was pressed
+            return "Nothing is replaced: the form has changed since the question. Keep it again."
         place, old, new, said = self._asked
         if place.now() != old:  # in another window, since the question was asked
             return self.keep(place, new, said)
         place.put(new())
-        self.forget()
+        self.withdraw()
         self.offer_back(place, old)
         return f"{said()} It replaces the old one."
 
     def _leave(self):
-        self.forget()
+        self.withdraw()
         return "The old one is kept as it was."
 
     def _put_back(self):
+        if not self._old:  # pressed twice
+            return "The old one is back."
         place, old, after = self._old
         if place.now() != after:
             return self.keep(place, lambda: old, lambda: "The old one is back.")
         place.put(old)
-        self.forget()
+        self._old = None
+        self.withdraw()
         return "The old one is back."
 
 

@@ -9,8 +9,9 @@ import numpy as np
 
 from ...air import Air
 from ...parts.box import InfiniteBaffle
-from ...parts.driver import level_of_a_watt, passband_level, voltage_for_power
+from ...parts.driver import level_of_a_watt, voltage_for_power
 from ...parts.loudspeaker import Loudspeaker
+from ...parts.small_signal import passband_level
 from ...parts.variants import scaled
 from ...response import EFFICIENCY_REMARK, frequencies, solve
 from ...tables import demo_sheets

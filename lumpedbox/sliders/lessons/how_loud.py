@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...air import Air
 from ...design.air_moved import air_moved
 from ...figures.stack import Panel
 from ...parts.amplifier import Amplifier, with_bridged
@@ -165,7 +166,7 @@ class HowLoud(Scene):
             return "Choose a vehicle to see what is heard above the noise in it."
         heard = lowest_heard(GRID, self.loudest.level, self._noise)
         told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
-        return f"In the noise of the minibus at {NOISE} (invented) the lowest tone that can be heard {told}."
+        return f"In a noise like the minibus's at {NOISE} (invented) the lowest tone that can be heard {told}."
 
 
 def how_loud(drivers=None, amplifiers=None, cabins=None):
@@ -193,6 +194,9 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
     return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0], controls[3], deep)])
+
+
+DENSITY = round(float(Air().density), 2)  # kg/m3, as the lesson prints it
 
 
 def how_loud_sheet():
@@ -282,5 +286,5 @@ def _amplifier(given):
 
 
 def _moved(given, factor):
-    """Volume of air for a level whose pressure is multiplied by a factor. [m3]"""
-    return factor * float(air_moved(given["level"], given["frequency"]))
+    """Volume of air for a level whose pressure is multiplied by a factor, in air as the lesson prints it. [m3]"""
+    return factor * float(air_moved(given["level"], given["frequency"]) * Air().density) / DENSITY

@@ -25,17 +25,19 @@ from ...units import uF
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.offered import AMPLIFIER, first_of, left_out, offered, woofers_and_tweeters
+from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import ANGLE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
-from ..kit.words import AS_MARKED, REVERSED
+from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
 CAPACITANCE = same("µF", uF, 1)
 NO_PAD = 0.05  # dB; the slider's lowest step is half a decibel
+NEW, LIFT = "25 mm pillar tweeter", 8.0  # dB, by which the demonstration's new tweeter is louder than its sheet
+BOTH, OWN_ONLY = "use both", "leave the series one out"  # of a tweeter that has a capacitor built in
 
 QUESTION = Question(
     words="A pad of two resistors takes 4 dB from the new tweeter. What does it take at 1000 Hz, near its resonance?",
@@ -52,8 +54,8 @@ class LoudTweeter(Scene):
     alternative_text = "Level of a woofer, a tweeter and both, and the impedance of their channel, against frequency"
     grid = GRID
 
-    def __init__(self, woofers, tweeters, amplifier):
-        self._drivers, self._amplifier = {**woofers, **tweeters}, amplifier
+    def __init__(self, woofers, tweeters, amplifier, not_believed):
+        self._drivers, self._amplifier, self._not_believed = {**woofers, **tweeters}, amplifier, not_believed
         pens = {
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
@@ -72,9 +74,11 @@ class LoudTweeter(Scene):
     def parts(self, values):
         """Return the system that the controls stand for."""
         woofer, tweeter = self._drivers[values["woofer"]], louder(self._drivers[values["tweeter"]], values["lift"])
-        network = in_series(Capacitor(capacitance=values["capacitor"]))
+        without = left_out_beside(tweeter, values)
+        network = None if without else in_series(Capacitor(capacitance=values["capacitor"]))
         if values["pad"] > NO_PAD:
-            network += l_pad(attenuation=values["pad"], impedance=tweeter.nominal_resistance)
+            pad = l_pad(attenuation=values["pad"], impedance=tweeter.nominal_resistance)
+            network = network + pad if network else pad
         common = {"box": InfiniteBaffle(), "angle": values["angle"]}
         speakers = (
             Loudspeaker(driver=woofer, name="woofer", **common),
@@ -100,9 +104,11 @@ class LoudTweeter(Scene):
 
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
-        printed = self._drivers[values["tweeter"]].sensitivity + values["lift"]
+        text, lift = LEVEL.metric.text, values["lift"]
+        level = text(self._drivers[values["tweeter"]].sensitivity + lift)
+        more = f", {text(lift)} louder than its sheet" if lift else ""
         return (
-            f"{values['woofer']} and {values['tweeter']} (of {LEVEL.metric.text(printed)} at 2.83 volts) in large "
+            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{more}) in large "
             f"panels; {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, half space, "
             f"{ANGLE.metric.text(values['angle'])} off axis"
         )
@@ -113,9 +119,11 @@ class LoudTweeter(Scene):
         yield _stands(_matched(parts, values).gain)
         yield _pad_to_buy(match, values["voltage"])
         yield _thinness(parts, self.parts(values | {"pad": 0.0}), match, values["voltage"])
-        yield _capacitor(parts, values)
+        yield _capacitor(parts, values) if built_in(parts) is None else _its_own_capacitor(parts, values)
         yield _load(self.response, self._amplifier)
         yield printed_above(self.response)
+        yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
+        yield from of_its_kind(*(speaker.driver for speaker in parts.loudspeakers))
 
 
 def _matched(system, values):
@@ -135,7 +143,7 @@ def _pad_to_buy(match, voltage):
         return "Even without a pad it is not too loud: none is needed."
     speaker = match.system.loudspeakers[1]
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
-    _, *stand = ratings(bought, GRID, voltage)
+    stand = ratings(bought, GRID, voltage)[-2:]
     series, across = map(float, pad_resistors(rounded(match.pad)))
     watts = [f"{rating.rated:.2g} W" for rating in stand]
     taken = float(attenuation_of(match.pad, speaker.driver.nominal_resistance))
@@ -165,6 +173,32 @@ def _capacitor(system, values):
     )
 
 
+def built_in(system):
+    """Return what is built into the tweeter of a system; None if nothing is. [F]"""
+    return system.loudspeakers[1].driver.built_in_capacitance
+
+
+def left_out_beside(tweeter, values):
+    """Whether the series capacitor is left out, as the tweeter has one built in."""
+    return tweeter.built_in_capacitance is not None and values.get("beside_own", OWN_ONLY) == OWN_ONLY
+
+
+def _its_own_capacitor(system, values):
+    r"""Say which capacitors a tweeter with one built in plays through, and what they make together.
+
+    .. math:: C = \frac{C_1 C_2}{C_1 + C_2}, \quad f_c = \frac{1}{2\pi R C}
+    """
+    tweeter, own = system.loudspeakers[1].driver, built_in(system)
+    text, series = CAPACITANCE.metric.text, values["capacitor"]
+    if left_out_beside(tweeter, values):
+        total, told = own, f"The tweeter has its own capacitor of {text(own)}, so the series capacitor is left out."
+    else:
+        total = own * series / (own + series)
+        told = f"The tweeter's own capacitor of {text(own)} and the {text(series)} in series make {text(total)}."
+    rated = tweeter.nominal_resistance
+    return f"{told} Without a pad that is 3 dB down at {1 / (2 * np.pi * rated * total):.0f} Hz by the textbook."
+
+
 def _takes(decibels):
     return f"it takes {decibels:.1f} dB" if decibels >= 0 else f"it adds {-decibels:.1f} dB"
 
@@ -180,6 +214,11 @@ def _load(response, amplifier):
     )
 
 
+def chosen(values):
+    """Return the names of woofer and tweeter."""
+    return values["woofer"], values["tweeter"]
+
+
 def printed_above(response):
     """Say up to where woofer and tweeter follow the model."""
     woofer, tweeter = (f"{float(r.validity_limit):.0f} Hz" for r in response.responses)
@@ -193,9 +232,10 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ----------
     drivers, amplifiers : dict, optional
         Name: Driver, name: Amplifier; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
+        Drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
         else the first.
     """
+    doubted = not_believed(offered().sheets) if drivers is None else {}
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
     woofers, tweeters, missed = woofers_and_tweeters(drivers)
@@ -203,13 +243,27 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Slider("pad", "Pad before the tweeter", LEVEL, 0.0, 15.0, 0.0, 0.5),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF),
         Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver")),
-        Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
-        Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, 8.0, 0.5),
+        Choice("tweeter", "Tweeter", tweeters, first_of(NEW, tweeters)),
+        Slider("lift", "Tweeter louder than its sheet by", LEVEL, 0.0, 10.0, LIFT if NEW in tweeters else 0.0, 0.5),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 0.5, 20.0, 2.83, 0.25),
     ]
-    return Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    if any(tweeter.built_in_capacitance is not None for tweeter in tweeters.values()):
+        controls.insert(4, Choice("beside_own", "If it has its own capacitor", (OWN_ONLY, BOTH), OWN_ONLY))
+    scene = LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)], doubted)
+    page = Page(controls, scene, first=2)
+    page.controls["tweeter"].listen(lambda: _another_tweeter(page))
+    return page
+
+
+def _another_tweeter(page):
+    """Only the demonstration's new tweeter plays louder than its sheet: draw another one as its sheet says."""
+    lift, wanted = page.controls["lift"], LIFT if page.values["tweeter"] == NEW else 0.0
+    if lift.value == wanted:
+        page.move()
+    else:
+        lift.value = wanted  # which moves the page
 
 
 def loud_tweeter_sheet():

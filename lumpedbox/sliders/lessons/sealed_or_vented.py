@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from ...air import Air
 from ...figures.stack import Panel
 from ...parts.box import SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
@@ -13,7 +12,7 @@ from ...response import frequencies, solve
 from ...response.limits import CAUTION_SPEED, level_at_port_speed
 from ...units import cm2, litre, mm
 from ..kit.controls import Choice, Slider
-from ..kit.drawn import Drawn, Follows
+from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
 from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
 from ..kit.offered import first_of, left_out, offered
@@ -235,7 +234,7 @@ def port_length():
             "diameter": Drawn(LENGTH, (50, 60, 68, 75)),
             "volume": Drawn(VOLUME, (15, 20, 25, 30)),
             "fb": Drawn(FREQUENCY, (32, 36, 40, 44)),
-            "speed": Follows(SPEED, lambda given: Air().sound_speed),
+            "speed": SPEED_OF_SOUND,
             "flush": Follows(RADII, lambda given: end_correction("flush", 1.0, np.inf)),
             "free": Follows(RADII, lambda given: end_correction("free", 1.0, np.inf)),
         },

@@ -116,8 +116,8 @@ def miss_of_a_power_law():
     """Ask by how many litres a power law misses the exact volume; from a Qts of 0.3 on it misses enough to be seen."""
     return Exercise(
         question=(
-            "A driver has Qts = {Qts} and Vas = {Vas}. Its alignment without leaks takes exactly {exact}. By how much "
-            "does the power law 20 Vas Qts^3.3 miss that?"
+            "A driver has Qts = {Qts} and Vas = {Vas}. Its alignment without leaks takes exactly {exact}. By how many "
+            "{unit} does the power law 20 Vas Qts^3.3 miss that?"
         ),
         numbers={
             "Qts": Drawn(QUALITY, (0.3, 0.35, 0.4, 0.45, 0.5)),

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from ....air import Air
 from ....design.meeting import transfer
 from ....parts.filters import HighPass, LowPass
-from ...kit.drawn import Drawn
+from ...kit.drawn import SPEED_OF_SOUND, Drawn
 from ...kit.exercises import Exercise, Misconception, Sheet
 from ...kit.systems import ANGLE, DELAY, FREQUENCY, LEVEL
 from .page import WAY
@@ -23,10 +22,14 @@ def later_by_its_way():
     return Exercise(
         question=(
             "The bass box is {far} from the ear, the panels are {near} from it. How much later does the sound of the "
-            "bass box arrive, in air of 20 °C?"
+            "bass box arrive, in air of 20 °C, where it goes {speed}?"
         ),
-        numbers={"far": Drawn(WAY, (2.4, 2.7, 3.0, 3.3, 3.6)), "near": Drawn(WAY, (0.9, 1.1, 1.3))},
-        answer=lambda given: _further(given) / Air().sound_speed,
+        numbers={
+            "far": Drawn(WAY, (2.4, 2.7, 3.0, 3.3, 3.6)),
+            "near": Drawn(WAY, (0.9, 1.1, 1.3)),
+            "speed": SPEED_OF_SOUND,
+        },
+        answer=lambda given: _further(given) / given["speed"],
         kind=DELAY,
         misconceptions=(
             Misconception(
@@ -36,7 +39,7 @@ def later_by_its_way():
             ),
             Misconception(
                 "the way was halved",
-                lambda given: _further(given) / 2 / Air().sound_speed,
+                lambda given: _further(given) / 2 / given["speed"],
                 "It is no echo: the sound goes the way once.",
             ),
         ),

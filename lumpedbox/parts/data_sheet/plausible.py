@@ -7,19 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import gram, litre, mm
-from .driver import equivalent_volume, reference_efficiency
+from ...units import gram, litre, mm
+from ..small_signal import air_load, equivalent_volume, reference_efficiency
 
 PRACTICE = "common practice, no source"
 CONE, DOME = 250.0, 400.0  # Hz: a resonance below is a cone's, above a dome's or a closed midrange's; between, either
-
-
-def air_load(radius, air):
-    r"""Mass of the air that moves along on both sides of a piston in a large panel. [kg]
-
-    .. math:: \frac{16}{3}\rho a^3
-    """
-    return 16 / 3 * air.density * radius**3
 
 
 def mass_on_area(driver, air):
@@ -166,7 +158,7 @@ def oddities(driver, air):
 
     Parameters
     ----------
-    driver : Driver
+    driver : SmallSignal
     air : Air
 
     Returns

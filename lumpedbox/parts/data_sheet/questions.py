@@ -15,17 +15,16 @@ def questions_about(sheet, Re):
 
     Parameters
     ----------
-    sheet : dict
-        xmax_counted, power_counted (or None), power, xmax, rated_impedance.
+    sheet : PrintedSheet
     Re : float
         [ohm]
     """
-    rated = sheet["rated_impedance"]
-    if sheet["xmax"] is not None and sheet["xmax_counted"] is None:
-        yield (f"Is xmax {1e3 * sheet['xmax']:.3g} mm one way, or peak to peak? Taken as one way.")
-    if sheet["power"] is not None and sheet["power_counted"] is None:
-        yield f"Are the {sheet['power']:.4g} W r.m.s. (continuous), or a maximum? A maximum says nothing about heat."
-    if sheet["power"] is not None and rated is None:
+    rated = sheet.rated_impedance
+    if sheet.xmax is not None and sheet.xmax_counted is None:
+        yield (f"Is xmax {1e3 * sheet.xmax:.3g} mm one way, or peak to peak? Taken as one way.")
+    if sheet.power is not None and sheet.power_counted is None:
+        yield f"Are the {sheet.power:.4g} W r.m.s. (continuous), or a maximum? A maximum says nothing about heat."
+    if sheet.power is not None and rated is None:
         yield "At which impedance are the watts meant? Without a rated impedance they are reckoned into Re."
     if rated is None:
         likely = min(RATED_ONES, key=lambda nominal: abs(np.log(0.85 * nominal / Re)))
@@ -47,11 +46,10 @@ def doubts_about(driver, given, sheet, air, slips):
 
     Parameters
     ----------
-    driver : Driver
+    driver : SmallSignal
     given : dict
         What the sheet prints. [SI, dB]
-    sheet : dict
-        rated_impedance, among others.
+    sheet : PrintedSheet
     air : Air
     slips : tuple of str
         Which slips would make it as unusual, the likeliest first.
@@ -66,7 +64,7 @@ def doubts_about(driver, given, sheet, air, slips):
             f"Is {1e3 * given['diameter']:.3g} mm the cone, from the middle of the surround to the middle? The "
             "basket is about a fifth wider, and the mass would come out twice too large."
         )
-    at_one_watt, at_2V83, rated = given.get("sensitivity_1W"), given.get("sensitivity_2V83"), sheet["rated_impedance"]
+    at_one_watt, at_2V83, rated = given.get("sensitivity_1W"), given.get("sensitivity_2V83"), sheet.rated_impedance
     if None not in (at_one_watt, at_2V83, rated) and abs(10 * np.log10(8 / rated)) > 1 and at_one_watt == at_2V83:
         yield (
             f"Were both sensitivities measured alike? At {rated:g} ohm 2.83 V are {8 / rated:.3g} W, so that the two "
@@ -81,11 +79,11 @@ def look_at(slips):
 
 def assumptions(sheet):
     """Return what was taken for granted where the sheet is silent."""
-    if sheet["Le"] is None:
+    if sheet.Le is None:
         yield "Le is not given: the coil is taken as a resistance, so treble is drawn too loud."
-    if sheet["xmax"] is None:
+    if sheet.xmax is None:
         yield "xmax is not given: nothing can be said about running out of travel."
-    if sheet["power"] is not None and sheet["power_counted"] == "maximum":
+    if sheet.power is not None and sheet.power_counted == "maximum":
         yield "The power is a maximum: the power that the coil stands for long is taken as unknown."
-    if sheet["rated_impedance"] is None:
+    if sheet.rated_impedance is None:
         yield "The rated impedance is not given: one watt is reckoned into Re."

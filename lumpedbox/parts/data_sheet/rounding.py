@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..units import cm2, cubic_foot, gram, inch, litre, mm, mm_per_newton, square_inch
+from ...units import cm2, cubic_foot, gram, inch, litre, mm, mm_per_newton, square_inch
 
 # In which a quantity may have been printed; else in its unit of the SI.
 PRINTED_IN = {

@@ -3,116 +3,27 @@
 from __future__ import annotations
 
 import html
-from dataclasses import dataclass
 from pathlib import Path
 
 import ipywidgets
 
-from ...parts.displacement import assumed_from
-from ...tables.entries import KINDS, known_of, part_of
-from ...tables.my_parts import FILE, forget, keep, read
-from ..kit.access import Access
-from ..kit.follows import in_both, sentences
-from ..kit.gone import Gone
-from ..kit.keeping import NONE, complaint
-from ..kit.offered import offered
-from ..kit.replacing import Place, Replacing
-from ..kit.systems import SYSTEMS
-from ..kit.words import takes_up
+from ....errors import Incomplete
+from ....parts.displacement import assumed_from
+from ....tables.entries import KINDS, known_of, part_of, value_of
+from ....tables.my_parts import FILE, forget, keep, read
+from ...kit.access import Access
+from ...kit.follows import in_both, sentences
+from ...kit.gone import Gone
+from ...kit.keeping import NONE, complaint
+from ...kit.offered import TWEETER_FROM, offered
+from ...kit.replacing import Place, Replacing
+from ...kit.systems import SYSTEMS
+from ...kit.words import takes_up
+from .forms import FORMS
 
-NOT_TOLD = ("the sheet does not tell", "")
+FEW = 3  # ways to complete a part; more of them are not shown
+
 INTRODUCTION = "Fill in what is printed or measured, with its unit; leave the rest empty."
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One line of a form.
-
-    Attributes
-    ----------
-    key : str
-        As in the file.
-    label, example : str
-        What stands before it, and in it while it is empty.
-    options : tuple of (str, str)
-        What is written and what it stands for, where only a few things can be said; the first one at the start.
-    """
-
-    key: str
-    label: str
-    example: str = ""
-    options: tuple = ()
-
-
-# In the order of a printed data sheet.
-DRIVER = (
-    Entry("kind", "Kind", options=(NOT_TOLD, *((word, word) for word in KINDS["driver"]["kind"].words))),
-    Entry("size", "Nominal size", "165 mm or 6 1/2 in"),
-    Entry("rated_impedance", "Rated impedance", "4 ohm"),
-    Entry("power", "Power", "50 W"),
-    Entry("power_counted", "Power is", options=(NOT_TOLD, ("r.m.s.", "r.m.s."), ("maximum", "maximum"))),
-    Entry("sensitivity_2V83", "Sensitivity at 2.83 V", "92.6 dB"),
-    Entry("sensitivity_1W", "Sensitivity at 1 W", "89.5 dB"),
-    Entry("fs", "Resonance fs", "58 Hz"),
-    Entry("Re", "Coil resistance Re", "3.4 ohm"),
-    Entry("Le", "Coil inductance Le", "0.3 mH"),
-    Entry("Qms", "Mechanical Qms", "4.5"),
-    Entry("Qes", "Electrical Qes", "0.6"),
-    Entry("Qts", "Total Qts", "0.53"),
-    Entry("Vas", "Vas", "15 L or 0.53 ft^3"),
-    Entry("Sd", "Cone area Sd", "137 cm^2"),
-    Entry("diameter", "Effective diameter", "132 mm or 5.2 in"),
-    Entry("Mms", "Moving mass Mms", "13.4 g"),
-    Entry("Mmd", "Mass without air Mmd", "11.5 g"),
-    Entry("Cms", "Compliance Cms", "0.56 mm/N"),
-    Entry("Rms", "Resistance Rms", "1.08 kg/s"),
-    Entry("Bl", "Force factor Bl", "5.25 T m"),
-    Entry("xmax", "Linear travel xmax", "4 mm"),
-    Entry("xmax_counted", "xmax is", options=(NOT_TOLD, ("one way", "one way"), ("peak to peak", "peak to peak"))),
-    Entry("depth", "Mounting depth", "66 mm"),
-    Entry("cutout", "Cutout diameter", "143 mm"),
-    Entry("displacement", "Driver takes up", "0.5 L"),
-    Entry("L2", "Eddy currents L2", "0.4 mH"),
-    Entry("R2", "Eddy currents R2", "6 ohm"),
-    Entry("built_in_capacitance", "Built-in capacitor", "4.7 µF, if any"),
-)
-BOX = (
-    Entry("volume", "Net volume", "20 L or 0.7 ft^3"),
-    Entry("tuning", "Tuning", "36 Hz, if vented"),
-    Entry("port_area", "Port area", "50 cm^2"),
-    Entry("Ql", "Leakage Q", "7"),
-    Entry("filling", "Filling factor", "1.2, if filled"),
-)
-AMPLIFIER = (
-    Entry("power", "Power of a channel", "75 W"),
-    Entry("rated_impedance", "into a load of", "4 ohm"),
-    Entry("minimum_load", "Lowest load", "2 ohm"),
-    Entry("output_resistance", "Output resistance", "0.02 ohm"),
-    Entry("channels", "Channels", "4"),
-)
-HEAD_UNIT = (
-    Entry("voltage", "Highest output", "9.1 V"),
-    Entry("line_voltage", "Highest line output", "2 V"),
-    Entry("minimum_load", "Lowest load", "4 ohm"),
-    Entry("channels", "Channels", "4"),
-)
-CABIN = (
-    Entry("length", "Inner length", "5 m or 16 ft"),
-    Entry("width", "Inner width", "1.8 m"),
-    Entry("height", "Inner height", "1.6 m"),
-    Entry("volume", "Volume of air", "14 m^3"),
-    Entry("law", "The lift begins by", options=(("its volume", "volume"), ("its length", "length"))),
-    Entry("flex", "Softening by panels", "1.5"),
-    Entry("leak", "Air leaks below", "15 Hz"),
-    Entry("reverberation_time", "Reverberation time", "0.08 s"),
-)
-FORMS = {
-    "driver": ("A driver", DRIVER),
-    "box": ("A box", BOX),
-    "amplifier": ("An amplifier", AMPLIFIER),
-    "head_unit": ("A head unit", HEAD_UNIT),
-    "cabin": ("A cabin", CABIN),
-}
 
 
 class Form:
@@ -128,7 +39,7 @@ class Form:
 
     def __init__(self, kind, entries, changed):
         self.kind, self.entries, self._changed = kind, entries, changed
-        self._filling, self._typed = False, {}
+        self._filling, self._typed, self._lost = False, {}, None
         self.labels = {entry.key: entry.label for entry in entries}
         self.name = _text("Name", "how other pages call it")
         self.fields = {entry.key: _field(entry) for entry in entries}
@@ -136,22 +47,24 @@ class Form:
         self.said.add_class("lb-kept")
         self.kept = ipywidgets.Dropdown(description="Open a kept one", options=(NONE,), style=_BEFORE)
         self.keep, self.forget, self.empty = map(_button, ("Keep", "Forget", "Empty the form"))
-        for widget in self.fields.values():
-            widget.observe(self._tell, "value")
+        self.bring_back = _button("Bring back what I typed")
+        for widget in (self.name, *self.fields.values()):
+            widget.observe(self._goes_on, "value")
         self.kept.observe(self._open, "value")
         self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep))
         self.forget.on_click(self._answer(self._forget))
         self.empty.on_click(self._answer(self._empty))
+        self.bring_back.on_click(self._answer(self._bring_back))
         self.widget = self._laid_out()
         self._tell()
 
     def _laid_out(self):
         left = ipywidgets.VBox([self.name, *self.fields.values()], layout={"flex": "0 0 auto", "width": "370px"})
         buttons = ipywidgets.HBox([self.keep, self.forget, self.empty])
-        right = ipywidgets.VBox(
-            [self.kept, buttons, self.said, self.replacing.widget, self.report], layout={"flex": "1 1 0%"}
-        )
+        self._lose(None)
+        offers = [self.said, self.bring_back, self.replacing.widget]
+        right = ipywidgets.VBox([self.kept, buttons, *offers, self.report], layout={"flex": "1 1 0%"})
         right.add_class("lb-beside")
         return ipywidgets.HBox([left, right], layout={"overflow": "visible"})
 
@@ -186,15 +99,32 @@ class Form:
         return self._instead("", {})
 
     def _instead(self, name, typed):
-        """Fill the form with something else; offer back what was typed and is kept nowhere."""
+        """Fill the form with something else; offer to bring back what was typed and is kept nowhere."""
         before = self.name.value, self.typed
-        self.replacing.forget()
+        self.replacing.withdraw()
         self.fill(name, typed)
         if not before[1] or before[1] in (typed, *map(_as_typed, self._typed.values())):
             return ""
-        place = Place("", lambda: (self.name.value, self.typed), lambda old: self.fill(*old))
-        self.replacing.offer_back(place, before)
+        self._lose(before)
         return "What was typed is kept nowhere."
+
+    def _lose(self, lost):
+        """Offer to bring back a name and what was typed; nothing if it is None."""
+        self._lost, self.bring_back.layout.display = lost, None if lost else "none"
+
+    def _bring_back(self, _button):
+        if not self._lost:  # pressed twice
+            return ""
+        lost = self._lost
+        self._lose(None)
+        return self._instead(*lost)
+
+    def _goes_on(self, _change):
+        """While someone types, nothing is asked or said of what was typed before."""
+        if not self._filling:
+            self.said.value = ""
+            self.replacing.withdraw()
+            self._tell()
 
     def _answer(self, action):
         """Return what does an action and says what came of it."""
@@ -215,9 +145,17 @@ class Form:
             raise ValueError("give it a name first")
         return Place(
             what=f"A part named {name}",
+            name=name,
             now=lambda: _as_typed(read().typed[self.kind].get(name)),
-            put=lambda typed: keep(self.kind, name, typed),
+            put=lambda typed: self._put(name, typed),
         ), name
+
+    def _put(self, name, typed):
+        """Keep something, and show it in the form."""
+        keep(self.kind, name, typed)
+        self._changed()
+        if typed != self.typed:
+            self._instead(name, typed)
 
     def _keep(self, _button):
         place, name = self._place()
@@ -234,7 +172,7 @@ class Form:
         old = place.now()
         if old is None:
             raise ValueError(f"nothing is kept under the name {name!r}")
-        self.replacing.forget()
+        self.replacing.withdraw()
         forget(self.kind, name)
         self.replacing.offer_back(place, old)
         return "Taken out of the file. The form is as it was."
@@ -246,9 +184,7 @@ class Form:
                 text = text.replace(key, self.labels[key])
         return text
 
-    def _tell(self, _change=None):
-        if self._filling:
-            return
+    def _tell(self):
         try:
             self.report.value = self._report()
         except Exception as error:  # else nobody would see it
@@ -259,10 +195,9 @@ class Form:
         typed, wrong, known = self.typed, [], {}
         for key, value in typed.items():
             try:
-                known |= known_of(self.kind, {key: value})
+                known[key] = value_of(self.kind, key, KINDS[self.kind][key], value)
             except ValueError as error:
-                said = str(error).removeprefix(f"{key} = {value!r}: ")
-                wrong.append(complaint(f"{self.labels[key]}: {said}"))
+                wrong.append(complaint(f"{self.labels[key]}: {error}"))
         if not known.keys() - {"law"} and not wrong:
             return INTRODUCTION
         follows = "".join(wrong) or self._what_follows(known)
@@ -278,8 +213,10 @@ class Form:
     def _what_follows(self, known):
         try:
             part = part_of(self.kind, "", known)
+        except Incomplete as error:
+            return self._incomplete(error)
         except ValueError as error:
-            return self._incomplete(str(error))
+            return _list("Not yet", [self.plain(str(error))])
         if self.kind != "driver":
             load = self.kind == "amplifier" and "minimum_load" not in known
             assumed = [f"Its lowest load is the {part.minimum_load:g} ohm at which its power is given."] if load else []
@@ -300,14 +237,10 @@ class Form:
         """Return a contradiction with this form's own label for what is printed."""
         return f"{self.labels[entry.name]} {str(entry)[str(entry).index('is printed') :]}"
 
-    def _incomplete(self, said):
+    def _incomplete(self, error):
         """Say what is missing: each of the ways to complete it on a line of its own."""
-        _, add, ways = said.partition("add ")
-        if not add:
-            return _list("Not yet", [self.plain(said)])
-        ways, _, otherwise = ways.partition("; ")
-        named = [", ".join(self.labels.get(key, key) for key in way.split(" and ")) for way in ways.split(" or ")]
-        named += [self.plain(otherwise)] if otherwise else []
+        named = [", ".join(self.labels.get(key, key) for key in way) for way in error.ways[:FEW]]
+        named += [self.plain(error.otherwise)] if error.otherwise else []
         return _list("Not complete yet: add" if len(named) == 1 else "Not complete yet: add one of these", named)
 
 
@@ -323,7 +256,18 @@ def offered_as(kind, name):
         "cabin": offer.cabins,
     }
     called = next(other for other, part in named[kind].items() if part is mine)  # two equal ones are not the same
-    return f"The other pages offer it as {called}."
+    return _pages_for(mine.driver, called) if kind == "driver" else f"The other pages offer it as {called}."
+
+
+def _pages_for(driver, called):
+    """Say which pages offer a driver."""
+    silent, only = driver.sensitivity is None, " Once its sensitivity is given, the pages on tweeters offer it too."
+    if driver.spread is not None:
+        pages = f"Pages that can do with a stand-in offer it as {called}. The others need numbers of its own."
+        return pages + only * silent
+    if driver.fs < TWEETER_FROM:
+        return f"The other pages offer it as {called}."
+    return f"The pages that take a tweeter offer it as {called}." + only * silent
 
 
 class MyParts:

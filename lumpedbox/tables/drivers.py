@@ -1,0 +1,98 @@
+"""A driver of all that a row or a form tells of it: of its data sheet, or a stand-in where it has none."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..air import Air
+from ..errors import Incomplete
+from ..parts.data_sheet.fit import quantities
+from ..parts.data_sheet.printed import OWNER, PARAMETERS, PrintedSheet
+from ..parts.data_sheet.report import DataSheet, Report
+from ..parts.driver import Driver
+from ..parts.small_signal import passband_level
+from ..parts.stand_in import KIND, KINDS, RATED
+from ..units import mm
+
+LOUDNESS = ("sensitivity_2V83", "sensitivity_1W")
+NUMBERS = tuple(name for name in PARAMETERS if name not in LOUDNESS)  # a stand-in has none of them
+ASSUMED = "All of it but what is printed: a stand-in, typical of its kind (common practice, no source)."
+
+
+def sheet_or_stand_in(known):
+    """Make a driver of all that is known of it: of its data sheet, or a stand-in where it has none.
+
+    A stand-in of a printed sensitivity plays that loud: its cone is taken as lighter or heavier than is typical.
+
+    Parameters
+    ----------
+    known : dict
+        Name: value of anything that `Driver.from_data_sheet` takes, and of size [m] and kind. [SI, dB]
+
+    Returns
+    -------
+    DataSheet
+
+    Raises
+    ------
+    ValueError, TypeError
+        If that does not settle a driver, and is not a stand-in either.
+    """
+    printed = {name: value for name, value in known.items() if name not in ("size", "kind")}
+    may_stand_in = {"size", "kind"} <= known.keys()
+    if printed.keys() & set(NUMBERS if may_stand_in else PARAMETERS):
+        return _of_its_sheet(printed, may_stand_in)
+    absent = [name for name in ("size", "kind") if name not in known]
+    if absent:
+        message = f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
+        raise ValueError(message)
+    _check_size(known["size"], known["kind"])
+    sheet = PrintedSheet(**printed)
+    driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=sheet.name), sheet)
+    given = sheet.parameters | sheet.beside
+    driver = as_loud_as(driver, sheet.printed_at_2V83(given, driver.Re))
+    follows = quantities(driver, Air(), sheet.rated_impedance)
+    implied = {name: value for name, value in follows.items() if name not in given}
+    return DataSheet(driver, Report(given, implied, (ASSUMED,), (), ()))
+
+
+def _of_its_sheet(printed, may_stand_in):
+    try:
+        return Driver.from_data_sheet(**printed)
+    except Incomplete as error:
+        if not may_stand_in:
+            raise
+        numbers = " and ".join(name for name in printed if name in NUMBERS)
+        otherwise = f"or leave {numbers} out, and it is a stand-in of its size and kind"
+        raise Incomplete(error.message, error.ways, OWNER, otherwise) from None
+
+
+def _check_size(size, kind):
+    """Refuse a size of which its kind is not made, in the unit in which sizes are printed."""
+    known = KINDS[KIND.accept(OWNER, "kind", kind)]
+    if not known.low <= size <= known.high:
+        between = f"between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind})"
+        raise ValueError(f"size must be {between}, got {size / mm:.4g} mm")
+
+
+def as_loud_as(driver, sensitivity):
+    r"""Return a stand-in whose pass-band is at a printed level for 2.83 V, by its moving mass; the same if it is None.
+
+    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{(L - L_{typical})/20}
+    """
+    if sensitivity is None:
+        return driver
+    k = 10 ** ((sensitivity - passband_level(driver, 2.83)) / 20)
+    moving = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
+    return dataclasses.replace(driver, **moving, sensitivity=sensitivity)
+
+
+def wound_for(driver, sheet):
+    """Return a stand-in with what its sheet tells, its coil wound for the rated impedance if that is known."""
+    fields = {name: value for name, value in sheet.fields_of_a_driver().items() if name != "name"}
+    turns = np.sqrt(fields.get("rated_impedance", RATED) / RATED)
+    spread = dataclasses.replace(driver.spread, **{name: 0.0 for name in ("Le", "xmax") if name in fields})
+    wound = {"Re": driver.Re * turns**2, "Bl": driver.Bl * turns, "Le": driver.Le * turns**2, "spread": spread}
+    return dataclasses.replace(driver, **wound | fields)

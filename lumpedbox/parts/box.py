@@ -38,6 +38,15 @@ def spread_field():
 class Enclosure(Part):
     """A box that one builds, and that comes out a little different each time."""
 
+    def _check_together(self):
+        if self.leak_resistance is not None and np.any(np.isfinite(self.Ql)):
+            raise ValueError(f"{type(self).__name__} needs at most one of Ql and leak_resistance, got both")
+
+    @property
+    def longest_path(self):
+        """Longest path of sound within it. [m]"""
+        return cube_side(self)
+
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
         """Draw boxes as they come, each quantity by itself, from this one's `spread`.
@@ -193,9 +202,6 @@ class SealedBox(Enclosure):
     longest_side: float = side_field()
     spread: BuildSpread | None = spread_field()
 
-    def _check_together(self):
-        check_leak(self)
-
     @takes(driver=DRIVER, air=AIR)
     def resonance(self, driver, air=Air()):
         r"""Resonance of a driver in this box, without losses. [Hz]
@@ -217,11 +223,6 @@ class SealedBox(Enclosure):
         .. math:: Q_{tc} = Q_{ts} \frac{f_c}{f_s}
         """
         return driver.Qts * self.resonance(driver, air) / driver.fs
-
-    @property
-    def longest_path(self):
-        """Longest path of sound within it. [m]"""
-        return cube_side(self)
 
 
 @part
@@ -272,7 +273,7 @@ class VentedBox(Enclosure):
     spread: BuildSpread | None = spread_field()
 
     def _check_together(self):
-        check_leak(self)
+        Enclosure._check_together(self)
         if (self.fb is None) == (self.port is None):
             given = "neither" if self.fb is None else "both"
             raise ValueError(f"VentedBox needs exactly one of fb (tuning, Hz) and port (a Port), got {given}")
@@ -375,9 +376,6 @@ class PassiveRadiatorBox(Enclosure):
     longest_side: float = side_field()
     spread: BuildSpread | None = spread_field()
 
-    def _check_together(self):
-        check_leak(self)
-
     @takes(air=AIR)
     def tuning(self, air=Air()):
         r"""Resonance of the radiator with its suspension and the air of the box. [Hz]
@@ -389,13 +387,3 @@ class PassiveRadiatorBox(Enclosure):
 
     def _own_resonance(self, driver, air):
         return self.tuning(air)
-
-    @property
-    def longest_path(self):
-        """Longest path of sound within it. [m]"""
-        return cube_side(self)
-
-
-def check_leak(box):
-    if box.leak_resistance is not None and np.any(np.isfinite(box.Ql)):
-        raise ValueError(f"{type(box).__name__} needs at most one of Ql and leak_resistance, got both")

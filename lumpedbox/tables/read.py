@@ -159,6 +159,7 @@ def read_levels(path):
 
     Examples
     --------
+    >>> from lumpedbox.tables import demo_levels
     >>> list(demo_levels())
     ['volume 10', 'volume 20', 'volume 30']
     """

@@ -219,7 +219,7 @@ CALLS = {
     "parts.driver.Driver.with_two_coils": {"wiring": "series"},
     "parts.small_signal.equivalent_volume": {"driver": DRIVER},
     "parts.small_signal.reference_efficiency": {"driver": DRIVER},
-    "parts.driver.voltage_for_power": {"driver": DRIVER, "power": 50},
+    "parts.small_signal.voltage_for_power": {"driver": DRIVER, "power": 50},
     "parts.loudspeaker.Loudspeaker.members": {"count": 3},
     "parts.network.across": {"components": (Resistor(resistance=1),)},
     "parts.network.in_series": {"components": (Resistor(resistance=1),)},

@@ -40,9 +40,8 @@ def sheet_or_stand_in(known):
         return _of_its_sheet(printed, may_stand_in={"size", "kind"} <= known.keys())
     absent = [name for name in ("size", "kind") if name not in known]
     if absent:
-        raise ValueError(
-            f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
-        )
+        message = f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
+        raise ValueError(message)
     _check_size(known["size"], known["kind"])
     sheet = PrintedSheet(**printed)
     driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=sheet.name), sheet)

@@ -11,7 +11,7 @@ from ...parts.driver import DRIVER
 from ...quantity import Quantity
 from .shapes import ALIKE
 
-SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=1000.0)
+SYSTEM_Q = Quantity(unit="", meaning="Q of driver and box together", low=0.1, high=10.0)
 LOWEST = Quantity(unit="Hz", meaning="lower frequency limit", low=1.0, high=1e4, slips=("kHz",))
 CLOSED = {"Bessel": 1 / np.sqrt(3), "Butterworth": 1 / np.sqrt(2)}
 

@@ -1,24 +1,37 @@
-"""How closely lumpedbox agrees with outside sources: collected while the tests run, told as a table in README.md.
+"""How closely lumpedbox agrees with what it is checked against: measured while the tests run, told in AGREEMENT.md.
 
-Rewrite the table with `python -m pytest tests/reference -q --write-agreement`.
+Rewrite that page with `python -m pytest tests/reference -q --write-agreement`.
 """
 
 from __future__ import annotations
 
-import math
-import re
 from pathlib import Path
 
 import pytest
 
 HERE = Path(__file__).parent
 REFERENCE = HERE / "reference"
-README = HERE.parent / "README.md"
-LAST = "test_readme.py"
-MARKERS = re.compile(r"(<!-- agreement -->\n).*?(<!-- /agreement -->)", re.DOTALL)
+PAGE = HERE / "AGREEMENT.md"
+LAST = "test_agreement.py"
 COMMAND = "python -m pytest tests/reference -q --write-agreement"
-HEAD = "| what | outside source | largest difference | allowed |\n|---|---|---|---|\n"
-ARITHMETIC = 1e-9  # what is closer than this, or than a hundredth of what is allowed, is rounding
+SOLVERS = {"CoolProp", "ngspice", "python-control", "scipy.signal"}
+ROUNDING = 1e-8  # smaller differences come from the processor's arithmetic, or from where a search stops
+STEADY = 0.05  # share by which a measured difference may move before the page is stale
+HEAD = f"""# What is checked, against what, how closely
+
+The tests measure these differences, and a test fails when this page is stale. To write it anew:
+`{COMMAND}`.
+
+A difference without a unit is relative. One below 1e-8 is rounding and varies with the processor.
+
+* **published table**: the numbers as they were printed. All of them are from memory.
+* **independent solver**: another program or library works out the same thing.
+* **own derivation**: we worked the numbers out apart from lumpedbox, from the formula of the author who is named, or
+  from first principles.
+
+| what | against | kind of check | largest difference | allowed |
+|---|---|---|---|---|
+"""
 
 
 class Agreements:
@@ -34,7 +47,8 @@ class Agreements:
         Parameters
         ----------
         topic, source : str
-            What was compared with which source; several calls with the same words make one row.
+            What was compared with which source; several calls with the same words make one row. The source ends in
+            "from memory" if it is a published table, and begins with the name of a solver if it is one.
         reached, allowed : float
             Largest difference found and allowed, in `unit`; without a unit it is relative.
         """
@@ -44,10 +58,10 @@ class Agreements:
         self.rows[key] = max(worst, reached), max(limit, allowed)
         assert reached <= allowed, f"{topic} differs from {source} by {reached:.3g} {unit}, allowed {allowed:g}"
 
-    def table(self):
-        """Return the collected rows as a Markdown table."""
+    def page(self):
+        """Return the collected rows as a Markdown page."""
         lines = [
-            f"| {topic} | {source} | {shown(rounded_up(reached, allowed), unit)} | {shown(allowed, unit)} |\n"
+            f"| {topic} | {source} | {kind(source)} | {shown(reached, unit)} | {shown(allowed, unit)} |\n"
             for (topic, source, unit), (reached, allowed) in sorted(self.rows.items())
         ]
         return HEAD + "".join(lines)
@@ -74,32 +88,46 @@ class Agreements:
             return
         if self.not_run:
             some = ", ".join(sorted(self.not_run)[:3])
-            raise pytest.UsageError(
-                f"{README.name} is left as it is: {len(self.not_run)} did not run or failed: {some}"
-            )
-        README.write_text(rewritten(README.read_text(encoding="utf-8"), self.table()), encoding="utf-8")
+            raise pytest.UsageError(f"{PAGE.name} is left as it is: {len(self.not_run)} did not run or failed: {some}")
+        PAGE.write_text(self.page(), encoding="utf-8")
 
 
 def is_reference(path):
     return REFERENCE in path.parents
 
 
-def rewritten(text, table):
-    """Return a page with `table` between its markers."""
-    if len(MARKERS.findall(text)) != 1:
-        raise ValueError(f"{README.name} needs one line <!-- agreement --> and after it one line <!-- /agreement -->")
-    return MARKERS.sub(lambda found: found[1] + table + found[2], text)
-
-
-def rounded_up(reached, allowed):
-    """Round up to one digit, tiny values to a power of ten, so that two processors give the same word."""
-    value = max(reached, ARITHMETIC, allowed / 100)
-    unit = 10.0 ** math.floor(math.log10(value) + 1e-6)
-    digit = math.ceil(value / unit * (1 - 1e-6))
-    return min(allowed, unit * (10 if digit > 1 and value < 1e-6 else digit))
+def kind(source):
+    """Say what kind of check a source makes."""
+    if source.partition(",")[0] in SOLVERS:
+        return "independent solver"
+    return "published table" if source.endswith("from memory") else "own derivation"
 
 
 def shown(value, unit):
-    """Print a value with its unit, short."""
-    digits = f"{value:.2g}" if 1e-3 <= value < 1e3 else f"{value:.1e}".replace(".0e", "e").replace("e-0", "e-")
+    """Print a value with its unit, in three digits at most."""
+    digits = f"{value:.3g}" if value == 0 or 1e-3 <= value < 1e3 else f"{value:.2e}"
+    mantissa, _, exponent = digits.partition("e")
+    if exponent:
+        digits = f"{mantissa.rstrip('0').rstrip('.')}e{int(exponent)}"
     return f"{digits} {unit}".rstrip()
+
+
+def stale(told, now):
+    """List the lines in which two pages differ; a measured difference may have moved a little."""
+    told, now = (dict(row(line) for line in page.splitlines()) for page in (told, now))
+    return [words for words in sorted(told.keys() | now.keys()) if not alike(told.get(words), now.get(words))]
+
+
+def row(line):
+    """Take the measured difference out of a line of the table; return the other words, and its number."""
+    cells = line.split(" | ")
+    if len(cells) < 5 or cells[0] == "| what":
+        return line, 0.0
+    number, _, unit = cells[3].partition(" ")
+    return " | ".join([*cells[:3], unit, cells[4]]), float(number)
+
+
+def alike(told, now):
+    if told is None or now is None:
+        return False
+    return max(told, now) < ROUNDING or abs(told - now) <= STEADY * now

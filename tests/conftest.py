@@ -17,9 +17,7 @@ def module(path):
 
 
 def pytest_addoption(parser):
-    parser.addoption(
-        "--write-agreement", action="store_true", help="rewrite the table of outside agreement in README.md"
-    )
+    parser.addoption("--write-agreement", action="store_true", help="write tests/AGREEMENT.md anew")
     parser.addoption(
         "--every-view", action="store_true", help="open every notebook in the browser with its code shown too"
     )

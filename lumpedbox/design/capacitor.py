@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import VOLTAGE, Single, takes
+from ..arguments import FREQUENCY, VOLTAGE, Single, takes
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.network import Capacitor, in_series
 from ..quantity import Quantity
@@ -16,6 +16,7 @@ from ..response import frequencies, solve
 from .ratings import slope
 
 CAPACITANCE = Quantity(unit="F", meaning="capacitance", low=1e-8, high=0.01, slips=("uF",))
+CORNER = Quantity(unit="Hz", meaning="corner by the textbook", low=1e-3, high=1e6, slips=("kHz",))
 OCTAVES = 3  # on either side of the corner: where it is looked at
 
 
@@ -57,6 +58,24 @@ class OneCapacitor:
         )
 
 
+@takes(corner=CORNER, frequency=FREQUENCY)
+def textbook_loss(corner, frequency):
+    r"""Return what a capacitor before a resistance takes away, by the textbook. [dB]
+
+    .. math:: 10 \log_{10}(1 + f_c^2 / f^2)
+
+    3 dB at the corner, and 6 dB in every octave far below it.
+
+    Parameters
+    ----------
+    corner : float or array
+        [Hz]
+    frequency : float or array
+        [Hz]
+    """
+    return 10 * np.log10(1 + (corner / frequency) ** 2)
+
+
 @takes(loudspeaker=Single(LOUDSPEAKER), capacitance=Single(CAPACITANCE), voltage=Single(VOLTAGE), air=Single(AIR))
 def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
     r"""Compare a driver behind one capacitor with the textbook, and with the driver alone.
@@ -93,7 +112,7 @@ def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
         solve(speaker, grid, voltage, air=air)
         for speaker in (dataclasses.replace(loudspeaker, network=network), loudspeaker)
     )
-    above = behind.level - alone.level + 10 * np.log10(1 + (corner / grid) ** 2)
+    above = behind.level - alone.level + textbook_loss(corner, grid)
     most = int(np.argmax(above))
     return OneCapacitor(
         corner=float(corner),

@@ -6,7 +6,8 @@ import dataclasses
 
 import numpy as np
 
-from ..quantity import Part, Text, Whole, part, quantity, ruled
+from ..arguments import Named, takes
+from ..quantity import Holds, Part, Text, Whole, part, quantity, ruled
 
 # A loudspeaker's impedance may fall to this share of what it is rated by (IEC 60268-5, from memory), and the lowest
 # load of an amplifier is printed for rated impedances (common practice, no source).
@@ -115,3 +116,47 @@ class HeadUnit(Part):
     minimum_load: float = quantity("ohm", "lowest impedance that an output may be loaded with", 0.1, 1e3, default=4.0)
     channels: int = ruled(CHANNELS, 4)
     name: str = ruled(Text(), "")
+
+
+SOURCE = Holds((Amplifier, HeadUnit))
+
+
+@takes(source=SOURCE)
+def lowest_load(source):
+    r"""Lowest impedance that a loudspeaker may fall to on a channel. [ohm]
+
+    .. math:: 0.8\,R_{min}
+
+    The `minimum_load` is a rated impedance, below which a loudspeaker's own may fall by a fifth.
+
+    Parameters
+    ----------
+    source : Amplifier or HeadUnit
+
+    References
+    ----------
+    IEC 60268-5 for the share (from memory); that the lowest load of an amplifier is a rated one is common practice.
+    """
+    return LOWEST_SHARE * source.minimum_load
+
+
+@takes(sources=Named(SOURCE, "an Amplifier or HeadUnit"))
+def with_bridged(sources):
+    """Return sources by name, and behind each amplifier of paired channels what it is when they are bridged.
+
+    Parameters
+    ----------
+    sources : dict
+        Name: Amplifier or HeadUnit.
+
+    Returns
+    -------
+    dict
+        Name: Amplifier or HeadUnit; of the bridged ones ", bridged" is added to the name.
+    """
+    named = {}
+    for name, source in sources.items():
+        named[name] = source
+        if isinstance(source, Amplifier) and source.channels % 2 == 0:
+            named[f"{name}, bridged"] = dataclasses.replace(source.bridged(), name=f"{name}, bridged")
+    return named

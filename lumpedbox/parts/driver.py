@@ -387,3 +387,14 @@ DRIVER = Holds((Driver,))
 equivalent_volume = takes(driver=DRIVER, air=AIR)(small_signal.equivalent_volume)
 reference_efficiency = takes(driver=DRIVER, air=AIR)(small_signal.reference_efficiency)
 voltage_for_power = takes(driver=DRIVER, power=POWER)(small_signal.voltage_for_power)
+
+
+@takes(driver=DRIVER)
+def level_of_a_watt(driver):
+    r"""By how much louder a driver plays with one watt than with 2.83 V. [dB]
+
+    .. math:: 20 \log_{10}(\sqrt{1\,\mathrm{W} \cdot R} / 2.83\,\mathrm{V})
+
+    with its `nominal_resistance` R: 0 into 8 ohm, 3 dB less into 4.
+    """
+    return 20 * np.log10(voltage_for_power(driver, 1.0) / 2.83)

@@ -259,3 +259,46 @@ def l_pad(*, attenuation, impedance):
 
 
 NETWORK = Holds((Network,))
+
+
+@takes(pad=NETWORK)
+def pad_resistors(pad):
+    """Return the resistor in series and the one across of a pad, as `l_pad` makes it. [ohm]
+
+    Parameters
+    ----------
+    pad : Network
+
+    Returns
+    -------
+    in_line, beside : float or array
+
+    Raises
+    ------
+    ValueError
+        If it is something else.
+    """
+    parts = [(branch.placed, *branch.components) for branch in pad.branches]
+    if [(placed, *map(type, components)) for placed, *components in parts] != PAD:
+        raise ValueError("pad_resistors.pad must be one resistor in series and one across, as l_pad makes it")
+    return tuple(resistor.resistance for _, resistor in parts)
+
+
+PAD = [("in series", Resistor), ("across", Resistor)]
+
+
+@takes(pad=NETWORK, impedance=LOAD)
+def attenuation_of(pad, impedance):
+    r"""Return by how much a pad lowers the level of a load. [dB]
+
+    .. math:: A = 20 \log_{10} \left(1 + \frac{R_s}{R_p} + \frac{R_s}{Z}\right)
+
+    Parameters
+    ----------
+    pad : Network
+        Of two resistors, as `l_pad` makes it.
+    impedance : float or array
+        Of the load, taken as a resistance. [ohm]
+    """
+    in_line, beside = pad_resistors(pad)
+    return 20 * np.log10(1 + in_line / beside + in_line / impedance)

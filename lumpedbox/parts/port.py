@@ -13,6 +13,8 @@ from ..quantity import OneOf, Part, Quantity, Whole, implied, part, quantity, ru
 NET_VOLUME = Quantity(
     unit="m3", meaning="net internal volume", low=1e-4, high=10.0, slips=("litre", "cubic_foot", "cm3")
 )
+ROUND_AREA = Quantity(unit="m2", meaning="area of a round port", low=1e-6, high=0.28, slips=("cm2", "mm2"))
+CLEAR = 1.0  # of its diameter that a port leaves free behind it (common practice, no source)
 TUNING = Quantity(unit="Hz", meaning="tuning of the box as built", low=1.0, high=1000.0)
 
 FLANGED = 0.82167  # radii; exact plane-flange value (King 1936; Nomura et al. 1960; Norris & Sheng 1989, from memory)
@@ -183,6 +185,24 @@ class Port(Part):
                     f"got {np.min(wall):.4g} m2"
                 )
 
+    @classmethod
+    @takes(area=ROUND_AREA)
+    def of_area(cls, area):
+        r"""Return a round hole of an area, without length: what `tuned` makes a port of.
+
+        .. math:: d = 2\sqrt{S / \pi}
+
+        Parameters
+        ----------
+        area : float or array
+            [m2]
+
+        Returns
+        -------
+        Port
+        """
+        return cls(length=0.0, diameter=2 * np.sqrt(area / np.pi))
+
     @property
     def _single_area(self):
         return self.width * self.height if self.diameter is None else np.pi * np.square(self.diameter) / 4
@@ -194,6 +214,11 @@ class Port(Part):
         .. math:: S = n \pi d^2 / 4 \quad\text{or}\quad n\,w\,h
         """
         return self.count * self._single_area
+
+    @property
+    def displacement(self):
+        """Volume that it takes up in a box, with a wall of no thickness. [m3]"""
+        return self.area * self.length
 
     @property
     def effective_length(self):

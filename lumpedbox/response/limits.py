@@ -15,7 +15,7 @@ from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.filters import FAMILIES, ORDERS, HighPass
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..quantity import Holds, OneOf, Quantity, Whole, named_shapes, needed
-from . import frequencies, solve
+from . import Response, frequencies, solve
 from .heat import COLD, THERMAL, VOLTAGE, heated
 from .openings import RADIATOR, known_port_area
 from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
@@ -232,6 +232,27 @@ def _radiator(cold):
     if not cold.circuit.has(RADIATOR):
         raise Absent
     return _known(cold.loudspeaker.box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
+
+
+@takes(response=Holds((Response,)), port_speed=Single(SPEED))
+def level_at_port_speed(response, port_speed=CAUTION_SPEED):
+    r"""Level of a steady tone with which the air in the port reaches a speed, shape (..., nf). [dB re 20 uPa]
+
+    .. math:: L + 20 \log_{10}(u_{max} / u)
+
+    Parameters
+    ----------
+    response : Response
+        Of a vented box whose port has an area.
+    port_speed : float
+        Peak: 17 for caution, 10 for comfort (guidance, common practice). [m/s]
+
+    Raises
+    ------
+    ValueError
+        If there is no port, or its area is not known.
+    """
+    return response.level + 20 * np.log10(port_speed / response.port_velocity)
 
 
 @takes(loudest=Holds((MaximumLevel,)))

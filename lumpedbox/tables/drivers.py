@@ -12,14 +12,19 @@ from ..parts.data_sheet.fit import quantities
 from ..parts.data_sheet.printed import OWNER, PARAMETERS, PrintedSheet
 from ..parts.data_sheet.report import DataSheet, Report
 from ..parts.driver import Driver
+from ..parts.small_signal import passband_level
 from ..parts.stand_in import KIND, KINDS, RATED
 from ..units import mm
 
-ASSUMED = "All of it but the size: a stand-in, typical of its kind (common practice, no source)."
+LOUDNESS = ("sensitivity_2V83", "sensitivity_1W")
+NUMBERS = tuple(name for name in PARAMETERS if name not in LOUDNESS)  # a stand-in has none of them
+ASSUMED = "All of it but what is printed: a stand-in, typical of its kind (common practice, no source)."
 
 
 def sheet_or_stand_in(known):
     """Make a driver of all that is known of it: of its data sheet, or a stand-in where it has none.
+
+    A stand-in of a printed sensitivity plays that loud: its cone is taken as lighter or heavier than is typical.
 
     Parameters
     ----------
@@ -36,8 +41,9 @@ def sheet_or_stand_in(known):
         If that does not settle a driver, and is not a stand-in either.
     """
     printed = {name: value for name, value in known.items() if name not in ("size", "kind")}
-    if printed.keys() & set(PARAMETERS):
-        return _of_its_sheet(printed, may_stand_in={"size", "kind"} <= known.keys())
+    may_stand_in = {"size", "kind"} <= known.keys()
+    if printed.keys() & set(NUMBERS if may_stand_in else PARAMETERS):
+        return _of_its_sheet(printed, may_stand_in)
     absent = [name for name in ("size", "kind") if name not in known]
     if absent:
         message = f"neither a number of the driver itself is given nor, for a stand-in, its {' and '.join(absent)}"
@@ -45,7 +51,11 @@ def sheet_or_stand_in(known):
     _check_size(known["size"], known["kind"])
     sheet = PrintedSheet(**printed)
     driver = wound_for(Driver.typical(size=known["size"], kind=known["kind"], name=sheet.name), sheet)
-    return DataSheet(driver, Report(sheet.beside, quantities(driver, Air()), (ASSUMED,), (), ()))
+    given = sheet.parameters | sheet.beside
+    driver = as_loud_as(driver, sheet.printed_at_2V83(given, driver.Re))
+    follows = quantities(driver, Air(), sheet.rated_impedance)
+    implied = {name: value for name, value in follows.items() if name not in given}
+    return DataSheet(driver, Report(given, implied, (ASSUMED,), (), ()))
 
 
 def _of_its_sheet(printed, may_stand_in):
@@ -54,7 +64,7 @@ def _of_its_sheet(printed, may_stand_in):
     except Incomplete as error:
         if not may_stand_in:
             raise
-        numbers = " and ".join(name for name in printed if name in PARAMETERS)
+        numbers = " and ".join(name for name in printed if name in NUMBERS)
         otherwise = f"or leave {numbers} out, and it is a stand-in of its size and kind"
         raise Incomplete(error.message, error.ways, OWNER, otherwise) from None
 
@@ -65,6 +75,18 @@ def _check_size(size, kind):
     if not known.low <= size <= known.high:
         between = f"between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind})"
         raise ValueError(f"size must be {between}, got {size / mm:.4g} mm")
+
+
+def as_loud_as(driver, sensitivity):
+    r"""Return a stand-in whose pass-band is at a printed level for 2.83 V, by its moving mass; the same if it is None.
+
+    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{(L - L_{typical})/20}
+    """
+    if sensitivity is None:
+        return driver
+    k = 10 ** ((sensitivity - passband_level(driver, 2.83)) / 20)
+    moving = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
+    return dataclasses.replace(driver, **moving, sensitivity=sensitivity)
 
 
 def wound_for(driver, sheet):

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -59,10 +60,10 @@ def try_fault(patch):
 def main(names):
     chosen = [patch for patch in PATCHES if not names or patch.stem in names]
     unnoticed, started = 0, time.monotonic()
-    for patch in chosen:
-        verdict = try_fault(patch)
-        unnoticed += verdict != "caught"
-        print(f"{verdict:8} {patch.stem}: {told(patch)[0]} [{told(patch)[1]}]", flush=True)
+    with ThreadPoolExecutor(os.cpu_count()) as pool:  # each fault has processes of its own
+        for patch, verdict in zip(chosen, pool.map(try_fault, chosen), strict=True):
+            unnoticed += verdict != "caught"
+            print(f"{verdict:8} {patch.stem}: {told(patch)[0]} [{told(patch)[1]}]", flush=True)
     print(f"{len(chosen)} faults, {unnoticed} unnoticed, {time.monotonic() - started:.0f} s")
     return 1 if unnoticed or not chosen else 0
 

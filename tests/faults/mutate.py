@@ -23,8 +23,9 @@ import pytest
 from .__main__ import HERE, ROOT, copy_to
 
 SECONDS = 200  # of the processor: a change that takes longer hangs, and so is noticed
-FAST = ("tests/unit", "tests/circuit", "tests/property", "tests/reference")
-SLOW = ("--ignore-glob=*test_search.py", "--ignore-glob=*test_refusals.py")  # half of the time, and no physics
+FAST = ("tests/unit", "tests/property", "tests/reference")
+# Half of the time, and no physics.
+SLOW = ("--ignore-glob=*test_search.py", "--ignore-glob=*test_refusals.py", "--ignore-glob=*unit/tables/*")
 LOADED_BEFORE = ("CoolProp.HumidAirProp", "control", "mpmath", "pandas", "scipy.optimize", "scipy.signal")
 # Module: the tests of the fast folders that are nearest to it, by a word in their file's name.
 NEAREST = {
@@ -138,7 +139,7 @@ def changes(module, root=ROOT):
 
 def tests_of(module, root):
     """Return the files of the fast tests that are nearest to a module, the module's own examples first."""
-    files = sorted(path for folder in FAST for path in (root / folder).glob("test_*.py"))
+    files = sorted(path for folder in FAST for path in (root / folder).rglob("test_*.py"))
     near = [path.relative_to(root) for word in NEAREST[module].split() for path in files if word in path.name]
     return [f"lumpedbox/{module}.py", *dict.fromkeys(map(str, near))]
 

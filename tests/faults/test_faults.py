@@ -15,7 +15,7 @@ FAULTS = runpy.run_path(str(Path(__file__).with_name("__main__.py")), run_name="
 
 @pytest.mark.parametrize("patch", FAULTS["PATCHES"][::11], ids=lambda patch: patch.stem)
 def test_fault_is_caught(patch):
-    """Every eleventh, to save time: `python -m tests.faults` plants all of them."""
+    """Every eleventh, to save time: `python -m tests.faults` plants all of them, and `.ci/run` calls it."""
     assert FAULTS["try_fault"](patch) == "caught"
 
 
@@ -23,10 +23,6 @@ def test_fault_is_caught(patch):
 def test_patch_still_applies(patch):
     done = subprocess.run(["git", "apply", "--check", str(patch)], cwd=FAULTS["ROOT"], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
-
-
-def test_there_are_enough():
-    assert len(FAULTS["PATCHES"]) >= 12
 
 
 def test_every_change_is_another_source_that_can_be_read():
@@ -49,6 +45,6 @@ def test_what_changes_no_result_is_still_a_change():
 
 @pytest.mark.parametrize("module", mutate.NEAREST)
 def test_nearest_tests_are_there(module):
-    names = [path.name for folder in mutate.FAST for path in (mutate.ROOT / folder).glob("test_*.py")]
+    names = [path.name for folder in mutate.FAST for path in (mutate.ROOT / folder).rglob("test_*.py")]
     for word in mutate.NEAREST[module].split():
         assert any(word in name for name in names), word

@@ -12,7 +12,7 @@ from lumpedbox.design.alignments import named_alignment
 from lumpedbox.design.ladders import fitted, ladder, zobel
 from lumpedbox.parts.box import VentedBox
 from lumpedbox.response import poles_and_zeros
-from lumpedbox.response.hearing import c_weighting
+from lumpedbox.response.hearing import a_weighting, c_weighting
 from lumpedbox.sliders.kit.drawn import SPEED_OF_SOUND
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.tables import demo_amplifiers, demo_drivers
@@ -69,6 +69,27 @@ def test_the_speed_of_sound_is_the_one_that_exercises_print(name):
     """Cramer (1993) gives 343.99 m/s at 20 °C, 50 % humidity and 101325 Pa (tests/reference/data/air.csv)."""
     assert told(name, r"c = (\d+)\\ \\mathrm{m/s}") == [344.0]
     assert SPEED_OF_SOUND.text(SPEED_OF_SOUND.of({}), "metric") == "344 m/s"
+
+
+@pytest.mark.parametrize("frequency", [31.5, 40.0, 1000.0, 8000.0])
+def test_the_formula_that_an_exercise_asks_for_is_on_its_page(frequency):
+    """Worked as it is printed, it gives what the library's own poles give to a twentieth of a decibel."""
+    high, low, end, middle, upper, added = told(
+        "decibels",
+        r"\\frac\{(\d+)\^2 f\^4\}\{\(f\^2 \+ ([\d.]+)\^2\)\\,\(f\^2 \+ (\d+)\^2\)"
+        r"\\sqrt\{\(f\^2 \+ ([\d.]+)\^2\)\\,\(f\^2 \+ ([\d.]+)\^2\)\}\} \+ ([\d.]+)",
+    )
+    f2 = frequency**2
+    share = high**2 * f2**2 / ((f2 + low**2) * (f2 + end**2) * np.sqrt((f2 + middle**2) * (f2 + upper**2)))
+    assert 20 * np.log10(share) + added == pytest.approx(float(a_weighting(frequency)), abs=0.05)
+
+
+@pytest.mark.parametrize("name", ["how_loud", "small_woofers"])
+def test_what_an_exercise_needs_of_the_air_stands_beside_the_equation(name):
+    """CIPM-2007 gives 1.1993 kg/m3 at 20 °C, 50 % humidity and 101325 Pa (tests/reference/data/air.csv); 20 uPa is the
+    reference of ISO 1683 (from memory)."""
+    found = told(name, r"rho = ([\d.]+)\\ \\mathrm\{kg/m\^3\}.*p_0 = (\d+)\\ \\mathrm\{\\mu Pa\}")
+    assert found == [1.2, 20.0]
 
 
 def test_what_a_pole_tells():

@@ -36,6 +36,7 @@ from lumpedbox import (
     across,
     frequencies,
     in_series,
+    l_pad,
     maximum_level,
     poles_and_zeros,
     solve,
@@ -59,6 +60,9 @@ ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
+    *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
+    *("parts.network.attenuation_of", "parts.network.pad_resistors"),
+    *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
     *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
 )
 
@@ -66,12 +70,14 @@ DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, Le=5e
 SPREADING = dataclasses.replace(DRIVER, spread=Spread(Mms=0.03, Cms=0.1))
 BOX = SealedBox(volume=0.03, spread=BuildSpread(volume=0.03))
 SEALED = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03), name="bass")
+VENTED = Loudspeaker(driver=DRIVER, box=VentedBox(volume=0.05, fb=32, port_area=0.005))
 OTHER = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.02), name="panel")
 VARYING = Loudspeaker(driver=SPREADING, box=BOX)
 AMPLIFIER = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=2)
 HEAD_UNIT = HeadUnit(voltage=9.1, line_voltage=2.0)
 NETWORK = in_series(Capacitor(capacitance=1e-4)) + across(Inductor(inductance=2e-3, resistance=0.1))
 CROSSED = dataclasses.replace(SEALED, network=NETWORK)
+PAD = l_pad(attenuation=6, impedance=4)
 PORT = Port(length=0.1, diameter=0.08)
 SYSTEM = System(
     channels=(Channel(loudspeakers=SEALED, name="low"), Channel(loudspeakers=OTHER, name="high")), name="both"
@@ -109,6 +115,7 @@ CALLS = {
     "design.alignments.shapes.ripple_of_chebyshev": {"k": 0.6},
     "design.alignments.vented.tuned": {"Qts": 0.4, "alpha": 1.4},
     "design.alignments.named.vented_alignment": {"Qts": 0.4},
+    "design.capacitor.textbook_loss": {"corner": 3000, "frequency": 1500},
     "design.capacitor.one_capacitor": {"loudspeaker": SEALED, "capacitance": 1e-4},
     "design.causes.causes": {"before": SEALED, "after": OTHER, "frequency": [20, 40]},
     "design.causes.Causes.at": {"frequency": 40},
@@ -191,9 +198,12 @@ CALLS = {
     "response.heat.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
     "response.heat.temperature_rise": {"driver": DRIVER, "voltage": 20, "thermal_resistance": 2.5},
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
+    "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
+    "parts.amplifier.lowest_load": {"source": HEAD_UNIT},
+    "parts.amplifier.with_bridged": {"sources": {"stores": AMPLIFIER, "found": HEAD_UNIT}},
     "parts.box.Enclosure.compliance": {},
     "parts.box.Enclosure.losses": {"driver": DRIVER},
     "parts.box.Enclosure.members": {"count": 3},
@@ -220,19 +230,26 @@ CALLS = {
     "parts.small_signal.equivalent_volume": {"driver": DRIVER},
     "parts.small_signal.reference_efficiency": {"driver": DRIVER},
     "parts.small_signal.voltage_for_power": {"driver": DRIVER, "power": 50},
+    "parts.driver.level_of_a_watt": {"driver": DRIVER},
     "parts.loudspeaker.Loudspeaker.members": {"count": 3},
     "parts.network.across": {"components": (Resistor(resistance=1),)},
     "parts.network.in_series": {"components": (Resistor(resistance=1),)},
+    "parts.network.attenuation_of": {"pad": PAD, "impedance": 4.0},
+    "parts.network.pad_resistors": {"pad": PAD},
     "parts.network.l_pad": {"attenuation": 6, "impedance": 8},
     "parts.port.Port.first_pipe_resonance": {},
     "parts.port.Port.length_for": {"fb": 32, "volume": 0.05},
     "parts.port.Port.mass": {},
+    "parts.port.Port.of_area": {"area": 0.005},
     "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
     "parts.port.Port.tuning": {"volume": 0.05},
     "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},
     "parts.radiator.PassiveRadiator.tuned": {"fb": 30, "volume": 0.05},
     "parts.spread.Drawn.factors": {"count": 3, "seed": 1},
     "parts.system.System.distance_to": {"loudspeaker": PLACED.loudspeakers[0], "otherwise": 1.0},
+    "parts.variants.louder": {"driver": DRIVER, "level": 3.0},
+    "parts.variants.scaled": {"driver": DRIVER, "mass": 1.2, "motor": 0.9, "compliance": 1.1, "area": 1.3, "coil": 2.0},
+    "parts.variants.with_total_q": {"driver": DRIVER, "Qts": 0.4},
     "quantity.Part.member": {"index": 1},
     "response.grid.frequencies": {"low": 20, "high": 200, "per_octave": 3},
     "response.poles.PolesAndZeros.transfer": {"frequency": 40.0},

@@ -40,6 +40,9 @@ FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.h
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
+    *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
+    *("parts.network.attenuation_of", "parts.network.pad_resistors"),
+    *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
     *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
@@ -60,6 +63,10 @@ NO_QUANTITY = {
     "Response.to_csv": "nothing",
     "Response.band": "the unit of the curve that is asked for",
     "Amplifier.bridged": "a part",
+    "with_bridged": "parts",
+    "louder": "a part",
+    "scaled": "a part",
+    "with_total_q": "a part",
     "Driver.from_thiele_small": "a part",
     "PassiveRadiator.from_resonance": "a part",
     "Driver.members": "a part",
@@ -91,6 +98,7 @@ NO_QUANTITY = {
     "PrintedSheet.parameters": "several units, by name",
     "PrintedSheet.beside": "several units, by name",
     "PrintedSheet.fields_of_a_driver": "several units, by name",
+    "Port.of_area": "a part",
     "Port.tuned": "a part",
     "in_series": "a part",
     "across": "a part",

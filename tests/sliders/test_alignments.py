@@ -19,7 +19,6 @@ from lumpedbox.sliders.lessons.alignments.page import (
     VENTED,
     alignments,
     shape_of_closed,
-    with_total_q,
 )
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
@@ -294,8 +293,6 @@ def test_the_driver_brings_its_q_and_another_motor_another_q(page):
     assert "outside of the picture" in page.sentence
     put(page, driver=PLAIN)
     assert page.values["Qts"] == 0.4
-    with pytest.raises(ValueError, match="no motor makes it higher"):
-        with_total_q(dataclasses.replace(driver, Rms=10 * driver.Rms), 1.1)
 
 
 def test_a_coil_without_countable_poles():

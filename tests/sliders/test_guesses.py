@@ -9,10 +9,10 @@ import pytest
 
 from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
 from lumpedbox.parts.small_signal import passband_level
+from lumpedbox.parts.variants import scaled
 from lumpedbox.sliders.kit.predict import Guess, Question
 from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
-from lumpedbox.sliders.lessons.data_sheet import changed
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.which_box.page import which_box
 from lumpedbox.tables import demo_drivers, demo_sheets
@@ -62,7 +62,7 @@ def of_crossing_over(options, table):
 
 def of_data_sheet(options, table):
     before = demo_sheets()["165 mm panel"].driver
-    after = changed(before, dict.fromkeys(("mass", "motor", "compliance", "area"), 1.0) | {"coil": 0.5})
+    after = scaled(before, coil=0.5)
     watt = [(driver.rated_impedance) ** 0.5 for driver in (before, after)]
     at_volts = passband_level(after, 2.83) - passband_level(before, 2.83)
     at_a_watt = passband_level(after, watt[1]) - passband_level(before, watt[0])
@@ -125,7 +125,6 @@ def test_what_is_right_is_right(lesson, table_of_alignments):
 def test_every_lesson_asks():
     asking = {path.stem for path in notebooks_folder().glob("*.ipynb") if "_sheet()" in path.read_text("utf-8")}
     assert asking == set(LESSONS)
-    assert len(asking) == 11
 
 
 def test_no_cell_gives_the_answer_away():

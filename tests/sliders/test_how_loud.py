@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 
 from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, maximum_level, solve
+from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.kit.scene import DRAWN
-from lumpedbox.sliders.lessons.how_loud import how_loud, with_bridged
+from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.tables import demo_amplifiers, demo_head_units, demo_noise
 
 
@@ -102,7 +103,7 @@ def test_what_is_heard_above_the_noise_is_what_the_vehicle_makes_of_it(page, cab
     assert "noise" not in page.conditions
     assert np.all(np.isnan(drawn(page, "noise")[1]))
     page.controls["cabin"].value = cabin
-    (heard,) = said(page, r"In the noise of the minibus at 80 km/h \(invented\) the lowest tone .* heard is (\d+) Hz")
+    (heard,) = said(page, r"In a noise like the minibus's at 80 km/h \(invented\) the lowest tone .* heard is (\d+) Hz")
     assert heard == lowest
     assert "noise at 80 km/h (invented)" in page.conditions
     speaker, amplifier = page.scene.parts(page.values), demo_amplifiers()[page.values["amplifier"]]

@@ -8,7 +8,9 @@ import pytest
 
 from lumpedbox import Driver, solve
 from lumpedbox.design.level_matching import matched, thinness
-from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter, louder, resistors
+from lumpedbox.parts.network import pad_resistors
+from lumpedbox.parts.variants import louder
+from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
 
 
@@ -112,7 +114,7 @@ def test_the_pad_that_is_said_cures_it(page, capacitor, volts):
     match = page.scene.cure(page.values)
     again = matched(match.system, adjusted="tweeter", against="woofer", crossover=3000.0)
     assert again.gain == pytest.approx(0.0, abs=1e-6)
-    assert resistors(match.pad)[0] == pytest.approx(4 * (1 - left), rel=0.02)
+    assert pad_resistors(match.pad)[0] == pytest.approx(4 * (1 - left), rel=0.02)
 
 
 def test_a_pad_takes_more_at_the_resonance_than_its_decibels(page):
@@ -156,7 +158,7 @@ def test_louder(level):
 
 
 def test_what_is_offered(page):
-    """Tweeters by their resonance; nothing without a printed sensitivity, and no stand-in."""
+    """Tweeters by their resonance; nothing without a printed sensitivity."""
     drivers = demo_drivers()
     tweeters, woofers = (page.controls[name].widget.options for name in ("tweeter", "woofer"))
     assert all(drivers[name].fs > 1000 for name in tweeters)

@@ -21,6 +21,7 @@ from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.which_box import which_box
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
 from lumpedbox.tables.my_parts import keep, keep_choices, read
+from lumpedbox.tables.shipped import notebooks_folder
 from lumpedbox.units import cm2, litre
 
 SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2", "Re": "3.4 ohm", "xmax": "6 mm"}
@@ -43,11 +44,62 @@ def test_a_stand_in_and_a_driver_of_its_lengthened_name_are_both_offered(place):
     assert list(offered().drivers)[:3] == ["x, stand-in", "x, stand-in (mine)", "y"]
     assert offered().drivers["x, stand-in"].spread is not None
     told = [offered_as("driver", name) for name in ("x", "x, stand-in", "y")]
+    silent = " Once its sensitivity is given, the pages on tweeters offer it too."
     assert told == [
-        "The other pages offer it as x, stand-in.",
+        f"Pages that can do with a stand-in offer it as x, stand-in. The others need numbers of its own.{silent}",
         "The other pages offer it as x, stand-in (mine).",
         "The other pages offer it as y.",
     ]
+
+
+TWEETER = {"kind": "tweeter", "size": "25 mm", "rated_impedance": "4 ohm", "built_in_capacitance": "4.7 uF"}
+
+
+@pytest.mark.parametrize("make", [loud_tweeter, crossing_over])
+def test_a_stand_in_with_a_printed_level_is_matched_by_it(place, make):
+    """What is said when it is kept is what the pages on tweeters do."""
+    keep("driver", "pillar", TWEETER)
+    assert "pillar, stand-in" not in make().controls["tweeter"].widget.options
+    assert offered_as("driver", "pillar").endswith("Once its sensitivity is given, the pages on tweeters offer it too.")
+    keep("driver", "pillar", TWEETER | {"sensitivity_2V83": "93 dB"})
+    assert "tweeters" not in offered_as("driver", "pillar")
+    page = make()
+    page.controls["tweeter"].value = "pillar, stand-in"
+    assert page.message == ""
+    assert "pillar, stand-in: all but its level is typical of its size and kind" in page.sentence
+    page.reset()
+    assert "all but its level" not in page.sentence
+
+
+@pytest.mark.parametrize("make", [loud_tweeter, crossing_over])
+def test_a_printed_level_that_is_not_believed_is_said_to_be_none(place, make):
+    """The invented 165 mm panel, 92.6 dB by its other numbers: rho Bl Sd V / 2 pi Mms Re (Small 1972, from memory)."""
+    sheet = {"fs": "58 Hz", "Qes": "0.6", "Qms": "4.5", "Vas": "15 L", "Sd": "137 cm^2", "Re": "3.4 ohm"}
+    for level, told in (("92.6 dB", ""), ("88 dB", "mine: the printed 88.0 dB are not believed; the 92.6 dB that the")):
+        keep("driver", "mine", sheet | {"sensitivity_2V83": level, "rated_impedance": "4 ohm"})
+        page = make()
+        page.controls["woofer"].value = "mine"
+        assert told in page.sentence
+        assert ("not believed" in page.sentence) is bool(told)
+
+
+def test_the_level_of_a_stand_in_is_the_printed_one(place):
+    """Far above its resonance and its capacitor's corner the tweeter has the 93 dB of its sheet."""
+    keep("driver", "pillar", TWEETER | {"sensitivity_2V83": "93 dB", "built_in_capacitance": "100 uF"})
+    page = loud_tweeter()
+    page.controls["tweeter"].value = "pillar, stand-in"
+    assert "(of 93.0 dB at 2.83 volts)" in page.conditions
+    assert page.scene.stack.values("tweeter", "level")[1][-1] == pytest.approx(93.0, abs=0.3)
+
+
+def test_a_tweeter_is_not_said_to_be_offered_where_it_is_not(place):
+    sheet = {"fs": "1200 Hz", "Qes": "1.5", "Qms": "3", "Sd": "6.2 cm^2", "Mms": "0.36 g", "Re": "3.3 ohm"}
+    for level in ({}, {"sensitivity_2V83": "91 dB"}):
+        keep("driver", "dome", sheet | level)
+        told = offered_as("driver", "dome")
+        assert told.startswith("The pages that take a tweeter offer it as dome.")
+        assert ("Once its sensitivity is given" in told) is not bool(level)
+        assert ("dome" in loud_tweeter().controls["tweeter"].widget.options) is bool(level)
 
 
 def test_none_is_lost_whatever_is_called_mine_already(place):
@@ -338,6 +390,13 @@ def test_a_page_without_such_choices_has_no_fold(place):
     page.keeping._look()
     assert page.keeping.title not in titles_of(page)
     assert page.keeping.title in titles_of(sealed_or_vented())
+
+
+def test_what_is_said_of_the_fold_on_the_page_of_parts_is_so(place):
+    text = (notebooks_folder() / "my_parts.ipynb").read_text(encoding="utf-8")
+    missing = [make for make in (crossing_over, decibels) if sealed_or_vented().keeping.title not in titles_of(make())]
+    assert ("Under *Keep for other pages* most pages keep" in text) is bool(missing)
+    assert "each page keeps" not in text
 
 
 def test_the_fold_rests_until_the_guess_is_marked(place):

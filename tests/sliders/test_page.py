@@ -323,7 +323,7 @@ def litres_of(page, drivers=None):
 
 
 def test_litres_take_off_what_the_chosen_driver_takes_up(boxes):
-    """A cone of 132 mm over 66 mm: 25/54 of a cylinder of that size (`tests/unit/test_displacement.py`)."""
+    """A cone of 132 mm over 66 mm: 25/54 of a cylinder of that size (`tests/unit/parts/test_displacement.py`)."""
     helper = litres_of(boxes)
     helper.fields["port"].value = "0 L"
     boxes.controls["driver"].value = "200 mm bass"  # of 1.4 litres by its sheet

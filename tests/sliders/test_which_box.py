@@ -132,7 +132,7 @@ def test_a_driver_of_unknown_travel_says_so(page):
 
 
 def test_a_driver_of_unknown_displacement_takes_up_room_and_the_page_says_how_much(page):
-    """25/54 of a cylinder of 214 cm2 and 105 mm (`tests/unit/test_displacement.py`)."""
+    """25/54 of a cylinder of 214 cm2 and 105 mm (`tests/unit/parts/test_displacement.py`)."""
     assert "assumed" not in page.sentence
     put(page, driver="200 mm bass, misprinted Q")
     room = 25 / 54 * 214 * 10.5 / 1000

@@ -169,7 +169,7 @@ class Boxes:
         )
         if self.kind == SEALED:
             return SealedBox(volume=volume, Ql=self.brief.Ql)
-        port = Port(length=0.0, diameter=2 * np.sqrt(area / np.pi)).tuned(tuning, volume, self.air)
+        port = Port.of_area(area).tuned(tuning, volume, self.air)
         return VentedBox(volume=volume, port=port, Ql=self.brief.Ql)
 
     def problem(self, goal):

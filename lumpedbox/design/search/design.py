@@ -57,7 +57,7 @@ class Design:
         box = boxes.built(found.point, with_port(found.values, goal.port).get("area"))
         response = boxes.solved(box, FINE)
         values = {key: float(value) for key, value in performance(response, boxes.brief).items()}
-        port = box.port.area * box.port.length if boxes.kind == VENTED else 0.0
+        port = box.port.displacement if boxes.kind == VENTED else 0.0
         values["volume"] = float(box.volume + port + boxes.displacement)
         holds, used = (tuple(limit.name for limit in limits) for limits in holding(boxes, goal, found))
         return cls(name, boxes.kind, response.loudspeaker, boxes.brief, values, holds, used)

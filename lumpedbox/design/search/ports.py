@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...parts.port import bare_hole_area, length_over_area, round_port_area, round_port_length
+from ...parts.port import CLEAR, bare_hole_area, length_over_area, round_port_area, round_port_length
 from .brief import LARGEST_PORT
 
 SMALLEST_PORT = 1e-6  # m2; below it nothing is a port
@@ -50,7 +50,7 @@ class Ports:
             Where the brief has no longest port: its length and diameter together, over the side of a cube. [1]
         """
         ratio = length_over_area(tuning, volume, air)
-        room, clear = (brief.port_length, 0.0) if brief.port_length is not None else (reach * np.cbrt(volume), 1.0)
+        room, clear = (brief.port_length, 0.0) if brief.port_length is not None else (reach * np.cbrt(volume), CLEAR)
         hole = bare_hole_area(ratio) * (1 + 1e-9)  # else a hole comes out a rounding short of nothing
         smallest = np.maximum(hole, NARROWEST * driver.Sd)
         longest = round_port_area(room, ratio, clear)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from ...parts.amplifier import LOWEST_SHARE
+from ...parts.amplifier import lowest_load
 from ...parts.driver import Driver
 from .brief import BASS, Brief
 from .candidates import way_out
@@ -67,7 +67,7 @@ def unsuitable(name, driver, brief):
 
     if driver.fs > BASS:
         return refuse(F3, {})
-    if driver.Re < LOWEST_SHARE * brief.amplifier.minimum_load:
+    if driver.Re < lowest_load(brief.amplifier):
         return refuse(LOAD, {})
     if driver.xmax is None and brief.excursion is not None:
         return refuse(XMAX, {"excursion": replace(brief, excursion=None)})

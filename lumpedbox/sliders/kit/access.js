@@ -74,15 +74,22 @@ function listen(box) {
     said.textContent = wrong;
     said.classList.toggle("lb-wrong", Boolean(wrong));
   };
-  let before = number.textContent;
+  let before = number.textContent, settling = false;
   const typed = () => {
     const text = number.textContent.trim();
     if (text === before) return;
     const wrong = refusal(text, slider.noUiSlider.options);
     if (wrong.includes("not a number")) number.textContent = "";
     tell(wrong);
-    setTimeout(() => (before = number.textContent.trim()));
+    settling = true; // the number that is taken comes at once
+    setTimeout(() => {
+      before = number.textContent.trim();
+      settling = false;
+    });
   };
+  const moved = () => settling || number.textContent.trim() === before || tell("");
+  new MutationObserver(moved).observe(number, { childList: true, characterData: true, subtree: true });
+  addEventListener("click", ({ target }) => target.closest?.(".lb-back") && tell("")); // also where nothing moves
   number.addEventListener("focus", () => (before = number.textContent.trim()));
   number.addEventListener("keydown", (event) => event.key === "Enter" && typed(), true);
   number.addEventListener("blur", typed, true);

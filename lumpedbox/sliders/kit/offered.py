@@ -108,6 +108,29 @@ def marked(name, taken):
     return name
 
 
+def not_believed(sheets):
+    """Say of which drivers the printed sensitivity is not believed, as the rest of the sheet contradicts it.
+
+    Parameters
+    ----------
+    sheets : dict
+        Name: DataSheet.
+
+    Returns
+    -------
+    dict
+        Name: sentence.
+    """
+    told = {}
+    for name, (_, report) in sheets.items():
+        used = "sensitivity_2V83" if "sensitivity_2V83" in report.given else "sensitivity_1W"
+        for entry in report.contradictory:
+            if entry.name == used:
+                instead = f"the {entry.implied:.1f} dB that the rest of its sheet implies stand in its place"
+                told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed; {instead}."
+    return told
+
+
 def first_of(wanted, offers):
     """Return what is wanted if it is offered, else the first that is."""
     return wanted if wanted in offers else next(iter(offers))
@@ -177,7 +200,7 @@ def left_out(missed, *kinds):
 
 
 def woofers_and_tweeters(drivers):
-    """Sort drivers by their resonance, without stand-ins and those without a printed sensitivity.
+    """Sort drivers by their resonance, without those that have no printed sensitivity.
 
     Parameters
     ----------
@@ -189,6 +212,6 @@ def woofers_and_tweeters(drivers):
     (dict, dict, dict)
         Name: Driver of the woofers, and of the tweeters; name: what is wrong with it, of the others.
     """
-    told, missed = sifted(drivers, of_a_sheet, of_printed_sensitivity, at_least_a_woofer)
+    told, missed = sifted(drivers, of_printed_sensitivity, at_least_a_woofer)
     tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
     return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters, missed

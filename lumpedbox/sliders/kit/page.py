@@ -150,6 +150,7 @@ class Page:
         units.add_class("lb-slider")
         units.observe(lambda change: self.use(change["new"]), "value")
         back = ipywidgets.Button(description="Back to start", layout={"width": "140px"})
+        back.add_class("lb-back")
         back.on_click(self.reset)
         folds = {"More to change": ipywidgets.VBox(_rows(controls[first:]))}
         folds |= {helper.title: helper.widget for helper in helpers}

@@ -6,11 +6,12 @@ import dataclasses
 
 import numpy as np
 
-from ...design.alignments import closed_alignment
+from ...design.alignments import closed_alignment, closed_volume
 from ...figures.stack import Panel
 from ...parts.box import SealedBox
 from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
+from ...parts.variants import with_total_q
 from ...response import frequencies, solve
 from ...units import cm2, litre
 from ..kit.controls import Choice, Slider
@@ -198,7 +199,7 @@ def volume_for_q():
             "Qtc": Drawn(QUALITY, (0.6, 0.7, 0.8, 0.9)),
             "Vas": Drawn(VOLUME, (24, 30, 36, 45, 60)),
         },
-        answer=lambda given: given["Vas"] / ((given["Qtc"] / given["Qts"]) ** 2 - 1),
+        answer=_volume,
         kind=VOLUME,
         misconceptions=(
             Misconception(
@@ -213,6 +214,11 @@ def volume_for_q():
             ),
         ),
     )
+
+
+def _volume(given):
+    driver = with_total_q(driver_of(given | {"fs": 30.0}), given["Qts"])  # whatever fs
+    return closed_volume(driver, Qtc=given["Qtc"])
 
 
 def filled():

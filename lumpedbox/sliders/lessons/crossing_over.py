@@ -19,13 +19,13 @@ from ...units import mm
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import SPEED_OF_SOUND, Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.offered import first_of, left_out, offered, woofers_and_tweeters
+from ..kit.offered import first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, same
-from ..kit.words import AS_MARKED, REVERSED
-from .loud_tweeter import CAPACITANCE, printed_above
+from ..kit.words import AS_MARKED, REVERSED, of_its_kind
+from .loud_tweeter import CAPACITANCE, chosen, printed_above
 
 GRID = frequencies(300, 15000, per_octave=24)
 VOLTS = 2.83
@@ -54,8 +54,8 @@ class CrossingOver(Scene):
     alternative_text = "Level of a woofer, a tweeter and both, and the angle between the two, against frequency"
     grid = GRID
 
-    def __init__(self, woofers, tweeters):
-        self._drivers = {**woofers, **tweeters}
+    def __init__(self, woofers, tweeters, not_believed):
+        self._drivers, self._not_believed = {**woofers, **tweeters}, not_believed
         pens = {
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
@@ -148,6 +148,8 @@ class CrossingOver(Scene):
             longer = who if values["further"] > 0 else "woofer"
             yield f"The longer way turns the {longer} back by {turned:.0f} degrees at {corner:.0f} Hz."
         yield _to_buy(self.networks(values))
+        yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
+        yield from of_its_kind(*(self._drivers[name] for name in chosen(values)))
         if values["load"] != RESISTANCES:
             yield printed_above(solve(self.parts(values), values["corner"], VOLTS))
 
@@ -217,8 +219,9 @@ def crossing_over(drivers=None):
     ----------
     drivers : dict, optional
         Name: Driver; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out.
+        Drivers without a printed sensitivity are left out.
     """
+    doubted = not_believed(offered().sheets) if drivers is None else {}
     woofers, tweeters, missed = woofers_and_tweeters(offered().drivers if drivers is None else drivers)
     controls = [
         Slider("corner", "Corner of both networks", FREQUENCY, 1500.0, 8000.0, 3000.0, 50.0),
@@ -229,7 +232,7 @@ def crossing_over(drivers=None):
         Choice("woofer", "Woofer", woofers, first_of("130 mm step well", woofers), left_out(missed, "driver")),
         Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
     ]
-    return Page(controls, CrossingOver(woofers, tweeters), first=2)
+    return Page(controls, CrossingOver(woofers, tweeters, doubted), first=2)
 
 
 SLOPE = same("dB/octave", decimals=0)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import warnings
 from functools import partial
 
@@ -10,9 +9,10 @@ import numpy as np
 
 from ...air import Air
 from ...parts.box import InfiniteBaffle
-from ...parts.driver import voltage_for_power
+from ...parts.driver import level_of_a_watt, voltage_for_power
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.small_signal import passband_level
+from ...parts.variants import scaled
 from ...response import EFFICIENCY_REMARK, frequencies, solve
 from ...tables import demo_sheets
 from ...units import kPa
@@ -29,6 +29,7 @@ from ..kit.words import runs_out
 
 GRID = frequencies(10, 1000, per_octave=24)
 VOLTS = 2.83
+PARTS = ("mass", "motor", "compliance", "area", "coil")  # the sliders
 OF_SHEET = same("times the sheet's", decimals=2)
 START = "165 mm panel"
 
@@ -39,34 +40,6 @@ QUESTION = Question(
     why="Into half the ohms 2.83 V are twice the power, and that is 3 dB; 1 W stays 1 W.",
     look="Halve the ohms of the coil, and follow both curves.",
 )
-
-
-def changed(driver, values):
-    r"""Return the driver with other parts.
-
-    Parameters
-    ----------
-    driver : Driver
-    values : dict
-        mass, motor, compliance, area, coil: what Mms, Bl, Cms, Sd and the ohms of the coil are multiplied by.
-
-    Notes
-    -----
-    A coil wound for k times the ohms in the same space has :math:`\sqrt{k}` times the turns, of thinner wire:
-    Bl grows by :math:`\sqrt{k}`, Re and every inductance by k.
-    """
-    ohms = values["coil"]
-    coil = {name: getattr(driver, name) * ohms for name in ("Re", "Le", "L2", "R2", "semi_inductance")}
-    if driver.rated_impedance is not None:
-        coil["rated_impedance"] = driver.rated_impedance * ohms
-    return dataclasses.replace(
-        driver,
-        Mms=driver.Mms * values["mass"],
-        Bl=driver.Bl * values["motor"] * np.sqrt(ohms),
-        Cms=driver.Cms * values["compliance"],
-        Sd=driver.Sd * values["area"],
-        **coil,
-    )
 
 
 def voltages(driver):
@@ -98,7 +71,7 @@ class WhatDecides(Scene):
 
     def parts(self, values):
         """Return the driver that the controls stand for, in a large panel."""
-        return _in_a_panel(changed(self._sheets[values["sheet"]].driver, values))
+        return _in_a_panel(scaled(self._sheets[values["sheet"]].driver, **{name: values[name] for name in PARTS}))
 
     def curves(self, values):
         """Solve the driver at both voltages."""
@@ -272,7 +245,7 @@ def one_watt():
 
 
 def _for_a_watt(given):
-    return 20 * np.log10(float(voltage_for_power(_driver(given), 1.0)) / VOLTS)
+    return float(level_of_a_watt(_driver(given)))
 
 
 def rewound():
@@ -305,8 +278,7 @@ def rewound():
 def _by_rewinding(given):
     before = _driver(given)
     ohms = given["ohms"] / before.rated_impedance
-    after = changed(before, dict.fromkeys(("mass", "motor", "compliance", "area"), 1.0) | {"coil": ohms})
-    return float(passband_level(after, VOLTS) - passband_level(before, VOLTS))
+    return float(passband_level(scaled(before, coil=ohms), VOLTS) - passband_level(before, VOLTS))
 
 
 def vas():

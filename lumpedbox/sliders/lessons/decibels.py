@@ -115,7 +115,7 @@ def meter():
     return Exercise(
         question=(
             "A tone of {frequency} has a level of {level}. What does a meter set to A read? (Read it off the page "
-            "above, or use the formula.)"
+            "above, or use the formula for A.)"
         ),
         numbers={"level": Drawn(LEVEL, tuple(range(80, 111))), "frequency": Drawn(FREQUENCY, (31.5, 40, 50, 63, 80))},
         answer=lambda given: given["level"] + float(a_weighting(given["frequency"])),

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
-
 import numpy as np
 
 from ...air import Air
 from ...figures.stack import Panel
-from ...parts.amplifier import Amplifier
+from ...parts.amplifier import Amplifier, with_bridged
 from ...parts.box import SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
 from ...response import frequencies
@@ -168,7 +166,7 @@ class HowLoud(Scene):
             return "Choose a vehicle to see what is heard above the noise in it."
         heard = lowest_heard(GRID, self.loudest.level, self._noise)
         told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
-        return f"In the noise of the minibus at {NOISE} (invented) the lowest tone that can be heard {told}."
+        return f"In a noise like the minibus's at {NOISE} (invented) the lowest tone that can be heard {told}."
 
 
 def how_loud(drivers=None, amplifiers=None, cabins=None):
@@ -201,17 +199,8 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
 HIGHEST = 100.0  # Hz; a driver that resonates above is no bass driver: ours
 
 
-def with_bridged(amplifiers):
-    """Return amplifiers by name, and behind each that has pairs of channels what it is when they are bridged."""
-    named = {}
-    for name, amplifier in amplifiers.items():
-        named[name] = amplifier
-        if isinstance(amplifier, Amplifier) and amplifier.channels % 2 == 0:
-            named[f"{name}, bridged"] = dataclasses.replace(amplifier.bridged(), name=f"{name}, bridged")
-    return named
-
-
 POWER = same("W", decimals=1)
+DENSITY = round(float(Air().density), 2)  # kg/m3, as the lesson prints it
 
 
 def how_loud_sheet():
@@ -303,4 +292,4 @@ def _amplifier(given):
 def _moved(given, factor):
     """Peak volume of air that makes a level at 1 m in half space. [m3]"""
     peak = factor * np.sqrt(2) * 20e-6 * 10 ** (given["level"] / 20)
-    return float(2 * np.pi * peak / (Air().density * (2 * np.pi * given["frequency"]) ** 2))
+    return float(2 * np.pi * peak / (DENSITY * (2 * np.pi * given["frequency"]) ** 2))

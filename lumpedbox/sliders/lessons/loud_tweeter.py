@@ -6,29 +6,31 @@ import dataclasses
 
 import numpy as np
 
-from ...design.capacitor import one_capacitor
+from ...design.capacitor import one_capacitor, textbook_loss
 from ...design.e_series import rounded
+from ...design.ladders import ladder
 from ...design.level_matching import HIGH_BAND, LOW_BAND, matched, thinness
 from ...design.ratings import ratings
 from ...figures.stack import Panel
-from ...parts.amplifier import LOWEST_SHARE
+from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle
-from ...parts.driver import voltage_for_power
+from ...parts.driver import level_of_a_watt
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.network import Capacitor, in_series, l_pad
+from ...parts.network import Capacitor, attenuation_of, in_series, l_pad, pad_resistors
 from ...parts.system import Channel, System
+from ...parts.variants import louder
 from ...response import frequencies, solve
 from ...tables import demo_drivers
 from ...units import uF
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.offered import AMPLIFIER, first_of, left_out, offered, woofers_and_tweeters
+from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
-from ..kit.words import AS_MARKED, REVERSED
+from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 
 GRID = frequencies(100, 10000, per_octave=24)
 CROSSING = 3000.0  # Hz, beside which the sentences compare the two: ours
@@ -47,29 +49,14 @@ QUESTION = Question(
 )
 
 
-def louder(driver, level):
-    r"""Return a driver of the same resonance, Qms and coil that plays louder by `level` [dB], by a lighter dome.
-
-    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{level/20}
-    """
-    k = 10 ** (level / 20)
-    lighter = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
-    return dataclasses.replace(driver, **lighter, sensitivity=driver.sensitivity + level)
-
-
-def resistors(pad):
-    """Return the resistor in series and the one across of a pad. [ohm]"""
-    return tuple(float(branch.components[0].resistance) for branch in pad.branches)
-
-
 class LoudTweeter(Scene):
     """Level of a woofer and a tweeter, alone and together, and the load of their channel, over one frequency axis."""
 
     alternative_text = "Level of a woofer, a tweeter and both, and the impedance of their channel, against frequency"
     grid = GRID
 
-    def __init__(self, woofers, tweeters, amplifier):
-        self._drivers, self._amplifier = {**woofers, **tweeters}, amplifier
+    def __init__(self, woofers, tweeters, amplifier, not_believed):
+        self._drivers, self._amplifier, self._not_believed = {**woofers, **tweeters}, amplifier, not_believed
         pens = {
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
@@ -108,7 +95,7 @@ class LoudTweeter(Scene):
         """Solve both together."""
         self.response = response = solve(self.parts(values), GRID, values["voltage"])
         woofer, tweeter = response.responses
-        load = np.full_like(GRID, LOWEST_SHARE * self._amplifier.minimum_load)
+        load = np.full_like(GRID, lowest_load(self._amplifier))
         return {
             "sum": {"level": response.treble_level, "impedance": np.abs(response.channel_impedances[0])},
             "woofer": {"level": woofer.treble_level},
@@ -120,9 +107,9 @@ class LoudTweeter(Scene):
         """Say what is shown, and under which conditions."""
         text, lift = LEVEL.metric.text, values["lift"]
         level = text(self._drivers[values["tweeter"]].sensitivity + lift)
-        louder = f", {text(lift)} louder than its sheet" if lift else ""
+        more = f", {text(lift)} louder than its sheet" if lift else ""
         return (
-            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{louder}) in large "
+            f"{values['woofer']} and {values['tweeter']} (of {level} at 2.83 volts{more}) in large "
             f"panels; {VOLTAGE.metric.text(values['voltage'])} r.m.s., 1 m, half space, "
             f"{ANGLE.metric.text(values['angle'])} off axis"
         )
@@ -136,6 +123,8 @@ class LoudTweeter(Scene):
         yield _capacitor(parts, values) if built_in(parts) is None else _its_own_capacitor(parts, values)
         yield _load(self.response, self._amplifier)
         yield printed_above(self.response)
+        yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
+        yield from of_its_kind(*(speaker.driver for speaker in parts.loudspeakers))
 
 
 def _matched(system, values):
@@ -156,9 +145,9 @@ def _pad_to_buy(match, voltage):
     speaker = match.system.loudspeakers[1]
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
     stand = ratings(bought, GRID, voltage)[-2:]
-    series, across = resistors(rounded(match.pad))
+    series, across = map(float, pad_resistors(rounded(match.pad)))
     watts = [f"{rating.rated:.2g} W" for rating in stand]
-    taken = -20 * np.log10(1 - resistors(match.pad)[0] / speaker.driver.nominal_resistance)
+    taken = float(attenuation_of(match.pad, speaker.driver.nominal_resistance))
     return (
         f"A pad of {taken:.1f} dB cures it: buy {series:.2g} ohm in series ({watts[0]} or more) and {across:.2g} ohm "
         f"across the tweeter ({watts[1]} or more), values of the series E24."
@@ -177,7 +166,7 @@ def _capacitor(system, values):
     after = tweeter.network.branches[1:]
     bare = dataclasses.replace(tweeter, network=dataclasses.replace(tweeter.network, branches=after) if after else None)
     told = one_capacitor(bare, capacitance=values["capacitor"], voltage=values["voltage"])
-    book = 10 * np.log10(1 + (told.corner / told.excess_at) ** 2)
+    book = float(textbook_loss(told.corner, told.excess_at))
     return (
         f"By the textbook the capacitor is 3 dB down at {told.corner:.0f} Hz and takes 4.0 dB more an octave lower, "
         f"on its way to 6 dB in an octave; {_takes(told.slope)}. Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: "
@@ -218,12 +207,17 @@ def _takes(decibels):
 def _load(response, amplifier):
     impedance = np.abs(response.channel_impedances[0])
     least, at = impedance.min(), response.frequency[impedance.argmin()]
-    lowest = LOWEST_SHARE * amplifier.minimum_load
+    lowest = lowest_load(amplifier)
     verdict = "stands that" if least >= lowest else "does not stand that"
     return (
         f"The channel's lowest impedance is {least:.2f} ohm, at {at:.0f} Hz; the amplifier {verdict}: it is made for "
         f"loads rated {amplifier.minimum_load:g} ohm or more, which may fall to {lowest:.1f} ohm."
     )
+
+
+def chosen(values):
+    """Return the names of woofer and tweeter."""
+    return values["woofer"], values["tweeter"]
 
 
 def printed_above(response):
@@ -239,9 +233,10 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ----------
     drivers, amplifiers : dict, optional
         Name: Driver, name: Amplifier; one's own and the invented ones of the demonstration by default.
-        Stand-ins and drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
+        Drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
         else the first.
     """
+    doubted = not_believed(offered().sheets) if drivers is None else {}
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
     woofers, tweeters, missed = woofers_and_tweeters(drivers)
@@ -257,7 +252,8 @@ def loud_tweeter(drivers=None, amplifiers=None):
     ]
     if any(tweeter.built_in_capacitance is not None for tweeter in tweeters.values()):
         controls.insert(4, Choice("beside_own", "If it has its own capacitor", (OWN_ONLY, BOTH), OWN_ONLY))
-    page = Page(controls, LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)]), first=2)
+    scene = LoudTweeter(woofers, tweeters, amplifiers[first_of(AMPLIFIER, amplifiers)], doubted)
+    page = Page(controls, scene, first=2)
     page.controls["tweeter"].listen(lambda: _another_tweeter(page))
     return page
 
@@ -269,9 +265,6 @@ def _another_tweeter(page):
         page.move()
     else:
         lift.value = wanted  # which moves the page
-
-
-VOLTS = 2.83
 
 
 def loud_tweeter_sheet():
@@ -292,7 +285,7 @@ def across_the_tweeter():
         misconceptions=(
             Misconception(
                 "10 to the power -A/10 was taken",
-                lambda given: _across(given["load"], 10 ** (-given["attenuation"] / 10)),
+                lambda given: _pad(given | {"attenuation": 2 * given["attenuation"]})[1],
                 "Resistors divide a voltage, and a voltage goes with A/20.",
             ),
             Misconception(
@@ -349,16 +342,13 @@ def for_one_watt():
 
 
 def _pad(given):
-    return resistors(l_pad(attenuation=given["attenuation"], impedance=given["load"]))
-
-
-def _across(load, k):
-    return load * k / (1 - k)
+    return tuple(map(float, pad_resistors(l_pad(attenuation=given["attenuation"], impedance=given["load"]))))
 
 
 def _first_order(given, load):
-    return 1 / (2 * np.pi * given["corner"] * load)
+    network = ladder(arm="high-pass", family="Butterworth", order=1, frequency=given["corner"], load=load)
+    return network.branches[0].components[0].capacitance
 
 
 def _for_a_watt():
-    return 20 * np.log10(voltage_for_power(demo_drivers()["25 mm pillar tweeter"], 1.0) / VOLTS)
+    return float(level_of_a_watt(demo_drivers()["25 mm pillar tweeter"]))

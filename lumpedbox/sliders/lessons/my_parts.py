@@ -16,7 +16,7 @@ from ..kit.access import Access
 from ..kit.follows import in_both, sentences
 from ..kit.gone import Gone
 from ..kit.keeping import NONE, complaint
-from ..kit.offered import offered
+from ..kit.offered import TWEETER_FROM, offered
 from ..kit.replacing import Place, Replacing
 from ..kit.systems import SYSTEMS
 from ..kit.words import takes_up
@@ -347,7 +347,18 @@ def offered_as(kind, name):
         "cabin": offer.cabins,
     }
     called = next(other for other, part in named[kind].items() if part is mine)  # two equal ones are not the same
-    return f"The other pages offer it as {called}."
+    return _pages_for(mine.driver, called) if kind == "driver" else f"The other pages offer it as {called}."
+
+
+def _pages_for(driver, called):
+    """Say which pages offer a driver."""
+    silent, only = driver.sensitivity is None, " Once its sensitivity is given, the pages on tweeters offer it too."
+    if driver.spread is not None:
+        pages = f"Pages that can do with a stand-in offer it as {called}. The others need numbers of its own."
+        return pages + only * silent
+    if driver.fs < TWEETER_FROM:
+        return f"The other pages offer it as {called}."
+    return f"The pages that take a tweeter offer it as {called}." + only * silent
 
 
 class MyParts:

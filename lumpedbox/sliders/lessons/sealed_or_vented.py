@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import dataclasses
-
 import numpy as np
 
 from ...figures.stack import Panel
 from ...parts.box import SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.port import Port, end_correction
+from ...parts.port import CLEAR, Port, end_correction
 from ...response import frequencies, solve
-from ...response.limits import CAUTION_SPEED
+from ...response.limits import CAUTION_SPEED, level_at_port_speed
 from ...units import cm2, litre, mm
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
@@ -62,14 +60,10 @@ def pair(values):
 
 def round_port(values):
     """Return the round port of the wanted area that tunes the box, or None where there is none of up to 3 m."""
-    hole = bare_hole(values)
-    length = hole.length_for(values["fb"], values["volume"])
-    return dataclasses.replace(hole, length=length) if 0 <= length <= 3 else None
-
-
-def bare_hole(values):
-    """Return a round hole of the wanted area."""
-    return Port(length=0.0, diameter=np.sqrt(4 * values["port_area"] / np.pi))
+    try:
+        return Port.of_area(values["port_area"]).tuned(values["fb"], values["volume"])
+    except ValueError:
+        return None
 
 
 class SealedOrVented(Scene):
@@ -107,7 +101,7 @@ class SealedOrVented(Scene):
         return {
             **{name: curves_of(r) | {"delay": r.group_delay} for name, r in self.responses.items()},
             "xmax": {"excursion": travel_limit(driver, GRID)},
-            "port": {"level": level_until_port_is_heard(self.responses["vented"])},
+            "port": {"level": level_at_port_speed(self.responses["vented"])},
             "validity": min(np.min(response.validity_limit) for response in self.responses.values()),
         }
 
@@ -125,11 +119,6 @@ class SealedOrVented(Scene):
         yield _port(vented, values, system)
         if sealed.loudspeaker.cabin:
             yield corners(sealed)
-
-
-def level_until_port_is_heard(response):
-    """Level of a steady tone at which the air in the port reaches `CAUTION_SPEED`. [dB re 20 uPa]"""
-    return response.level + 20 * np.log10(CAUTION_SPEED / response.port_velocity)
 
 
 def level_at(response, frequency):
@@ -166,11 +155,11 @@ def _port(vented, values, system):
     fastest = float(np.max(vented.port_velocity))
     loud = ", likely to be heard" if fastest > CAUTION_SPEED else ""
     air = f"The air in the port reaches {speed.text(fastest)}{loud}."
-    hole, side = bare_hole(values), np.cbrt(values["volume"])
+    hole, side = Port.of_area(values["port_area"]), np.cbrt(values["volume"])
     needed = hole.length_for(values["fb"], values["volume"])
     if needed < 0:
         return f"{air} No port of that area tunes this box so high: enlarge it or tune lower."
-    taken, bend = needed * values["port_area"], needed > side - hole.diameter
+    taken, bend = needed * values["port_area"], needed > side - CLEAR * hole.diameter
     if taken > values["volume"] / 4:
         box = VOLUME.shown(system)
         fits = f"takes up {box.text(taken)} beside the {box.text(values['volume'])}: make it smaller or tune higher"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import functools
 from collections import Counter
 
@@ -22,6 +21,7 @@ from ....figures.stack import Panel
 from ....parts.box import SealedBox, VentedBox
 from ....parts.driver import Driver
 from ....parts.loudspeaker import Loudspeaker
+from ....parts.variants import with_total_q
 from ....response import frequencies, poles_and_zeros, solve
 from ....response.shape import hump, over_passband
 from ....units import cm2, litre, ms
@@ -70,26 +70,13 @@ QUESTION = Question(
 
 def plain_driver():
     """Return the invented driver that the page begins with: nothing but its resonance and its Q."""
-    Qts, Qms = 0.4, 10.0
-    return Driver.from_thiele_small(fs=30, Qes=1 / (1 / Qts - 1 / Qms), Qms=Qms, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
+    driver = Driver.from_thiele_small(fs=30, Qes=0.5, Qms=10.0, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
+    return with_total_q(driver, 0.4)
 
 
 def stop_of(Qts):
     """Return where the slider of Q stands for a driver."""
     return min(max(round(float(Qts) / STEP_OF_Q) * STEP_OF_Q, 0.2), 1.2)
-
-
-def with_total_q(driver, Qts):
-    r"""Return a driver with another motor, so that its total Q is as wanted; itself at its own stop of the slider.
-
-    .. math:: Bl = \sqrt{2\pi f_s M_{ms} R_e / Q_{es}}, \quad 1/Q_{es} = 1/Q_{ts} - 1/Q_{ms}
-    """
-    if _same(Qts, stop_of(driver.Qts)):
-        return driver
-    braking = 1 / Qts - 1 / driver.Qms
-    if braking <= 0:
-        raise ValueError(f"the suspension alone brakes this driver to Q = {driver.Qms:.2f}: no motor makes it higher")
-    return dataclasses.replace(driver, Bl=np.sqrt(2 * np.pi * driver.fs * driver.Mms * driver.Re * braking))
 
 
 @functools.lru_cache(maxsize=512)
@@ -140,8 +127,11 @@ class Alignments(Scene):
 
     def total_q(self, values):
         """Return the total Q of the driver that the controls stand for. [1]"""
-        own = self.own_total_q(values["driver"])
-        return own if _same(values["Qts"], stop_of(own)) else values["Qts"]
+        return self.own_total_q(values["driver"]) if self._as_it_comes(values) else values["Qts"]
+
+    def _as_it_comes(self, values):
+        """Tell whether the slider of Q stands where the driver's own Q is."""
+        return _same(values["Qts"], stop_of(self.own_total_q(values["driver"])))
 
     def asked(self, values):
         """Return name, alpha and h of what belongs to the driver in such a box; None where nothing does."""
@@ -158,7 +148,8 @@ class Alignments(Scene):
 
     def parts(self, values):
         """Return the loudspeaker that the controls stand for."""
-        driver = with_total_q(self._drivers[values["driver"]], values["Qts"])
+        driver = self._drivers[values["driver"]]
+        driver = driver if self._as_it_comes(values) else with_total_q(driver, values["Qts"])
         (alpha, h), Ql = self.terms(values), LEAKS[values["leaks"]]
         if values["kind"] == RADIATOR:
             shape = of_box(driver.Qts, h, alpha, Ql)

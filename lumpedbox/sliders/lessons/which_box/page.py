@@ -15,6 +15,7 @@ from ....design.search.recommendation import search_driver
 from ....design.trade_off import BEYOND, of_candidates
 from ....figures.stack import Panel
 from ....figures.trade_off import TradeOffPicture
+from ....parts.amplifier import with_bridged
 from ....parts.displacement import assumed_from
 from ....response import frequencies, solve
 from ....units import cm2, inch, litre, mm
@@ -38,7 +39,7 @@ from ...kit.systems import (
     VOLUME,
 )
 from ...kit.words import OPEN_AIR, takes_up
-from ..how_loud import HIGHEST, with_bridged
+from ..how_loud import HIGHEST
 
 GRID = frequencies(15, 300, per_octave=24)
 CANDIDATES = 900  # boxes to try first: what a slider can wait for

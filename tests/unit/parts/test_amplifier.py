@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import Amplifier, HeadUnit
+from lumpedbox.parts.amplifier import lowest_load, with_bridged
 
 FOUR = {"power": 75.0, "rated_impedance": 4.0, "minimum_load": 2.0, "output_resistance": 0.02, "channels": 4}
 
@@ -46,3 +47,18 @@ def test_refusals(change, said):
 
 def test_a_head_unit_may_have_no_line_outputs():
     assert HeadUnit(voltage=9.1).line_voltage is None
+
+
+def test_the_lowest_load_is_a_fifth_below_the_rated_one():
+    """IEC 60268-5 (from memory): the impedance may fall to 80 % of the rated one."""
+    assert lowest_load(Amplifier(power=75, rated_impedance=4, minimum_load=2)) == pytest.approx(1.6)
+    assert lowest_load(HeadUnit(voltage=9.1)) == pytest.approx(3.2)
+
+
+def test_only_what_has_pairs_of_channels_is_offered_bridged():
+    four = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=4, name="stores")
+    one, head = Amplifier(power=1, rated_impedance=4, minimum_load=4), HeadUnit(voltage=9.1)
+    named = with_bridged({"stores": four, "one": one, "head": head})
+    assert list(named) == ["stores", "stores, bridged", "one", "head"]
+    assert named["stores, bridged"].voltage == pytest.approx(2 * four.voltage)
+    assert named["stores, bridged"].name == "stores, bridged"

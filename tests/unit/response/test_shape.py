@@ -11,7 +11,7 @@ from lumpedbox.response.crossing import falling_zero
 from lumpedbox.response.shape import hump, over_passband, sag
 from lumpedbox.units import cm2, litre
 
-TABLE = Path(__file__).parents[1] / "reference/data/closed_box.csv"
+TABLE = Path(__file__).parents[2] / "reference/data/closed_box.csv"
 GRID = frequencies(10, 2000, per_octave=96)
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, SealedBox, Spread, frequencies, solve
+from lumpedbox import Air, Driver, InfiniteBaffle, Loudspeaker, SealedBox, Spread, frequencies, solve
 from lumpedbox.parts.stand_in import KINDS, SPREAD
 from lumpedbox.tables.drivers import sheet_or_stand_in
 from lumpedbox.units import litre, mm
@@ -130,6 +130,42 @@ def test_a_driver_without_a_single_number_becomes_a_stand_in_for_what_is_known()
         sheet_or_stand_in({"name": "roof"})
     with pytest.raises(ValueError, match=r"^size must be between 95 and 320 mm .*, got 900 mm$"):
         sheet_or_stand_in({"size": 0.9, "kind": "woofer"})
+
+
+@pytest.mark.parametrize(
+    ("printed", "at_2V83"),
+    [
+        ({"sensitivity_2V83": 93.0}, 93.0),
+        # a watt into 8 ohm is 2.83 V; into 4 ohm it is 2 V, 3.01 dB less
+        ({"sensitivity_1W": 90.0, "rated_impedance": 8.0}, 90.0),
+        ({"sensitivity_1W": 90.0, "rated_impedance": 4.0}, 93.01),
+    ],
+)
+def test_a_stand_in_of_a_printed_sensitivity_plays_that_loud(printed, at_2V83):
+    """p = rho Bl Sd V / (2 pi Mms Re) in the pass-band (Small 1972, from memory); fs, Qms and coil stay."""
+    known = {"size": 0.025, "kind": "tweeter"}
+    driver, report = sheet_or_stand_in(known | printed)
+    typical = sheet_or_stand_in(known | {k: v for k, v in printed.items() if k == "rated_impedance"}).driver
+    pressure = Air().density * driver.Bl * driver.Sd * 2.83 / (2 * np.pi * driver.Mms * driver.Re)
+    assert 20 * np.log10(pressure / 20e-6) == pytest.approx(at_2V83, abs=0.02)
+    assert driver.sensitivity == pytest.approx(at_2V83, abs=0.02)
+    for name in ("fs", "Qms", "Re", "Bl", "Sd", "spread"):
+        assert getattr(driver, name) == pytest.approx(getattr(typical, name)) or name == "spread"
+    assert driver.spread == typical.spread
+    assert report.given == printed
+    assert not report.implied.keys() & printed.keys()
+    other = ({"sensitivity_1W", "sensitivity_2V83"} - printed.keys()).pop()
+    apart = 10 * np.log10(8 / printed.get("rated_impedance", driver.Re))
+    assert report.implied[other] == pytest.approx(at_2V83 if other == "sensitivity_2V83" else 93.0 - apart, abs=0.02)
+
+
+def test_a_sensitivity_alone_is_no_stand_in():
+    with pytest.raises(ValueError, match="does not settle a driver"):
+        sheet_or_stand_in({"sensitivity_2V83": 93.0})
+    with pytest.raises(ValueError, match=r"; or leave fs and Re out, and it is a stand-in of its size and kind$"):
+        sheet_or_stand_in({"size": 0.025, "kind": "tweeter", "fs": 1200.0, "Re": 3.3, "sensitivity_2V83": 93.0})
+    with pytest.raises(ValueError, match="sensitivity_2V83 must be between 50 and 130 dB"):
+        sheet_or_stand_in({"size": 0.025, "kind": "tweeter", "sensitivity_2V83": 930.0})
 
 
 def test_numbers_that_settle_nothing_may_be_left_out_for_a_stand_in():

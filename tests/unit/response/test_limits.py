@@ -18,7 +18,7 @@ from lumpedbox import (
     solve,
 )
 from lumpedbox.response.heat import heated
-from lumpedbox.response.limits import in_words, protective_high_pass
+from lumpedbox.response.limits import in_words, level_at_port_speed, protective_high_pass
 from lumpedbox.tables import demo_drivers
 
 GRID = frequencies(15, 300, 24)
@@ -198,3 +198,15 @@ def test_a_family_of_amplifiers(vented):
 def test_wrong_arguments_are_named(vented, call, said):
     with pytest.raises((ValueError, TypeError), match=said):
         call(dataclasses.replace(vented, driver=dataclasses.replace(vented.driver, power=None)))
+
+
+def test_the_level_at_a_speed_in_the_port_is_that_speed(vented):
+    """Turned up to that level, solved anew, the air moves just so fast; and it is the limit of `maximum_level`."""
+    frequency = np.array([20.0, 32.0, 60.0])
+    response = solve(vented, frequency, 5.0)
+    level = level_at_port_speed(response, 10.0)
+    louder = 5.0 * 10 ** ((level - response.level) / 20)
+    speeds = [solve(vented, f, volts).port_velocity[0] for f, volts in zip(frequency, louder, strict=True)]
+    assert speeds == pytest.approx([10.0] * 3, rel=1e-12)
+    limits = maximum_level(vented, frequency, amplifier=AMPLIFIER).levels
+    assert limits["port speed"] == pytest.approx(level_at_port_speed(response), abs=1e-9)

@@ -18,7 +18,7 @@ from lumpedbox.tables.entries import CHOICES, KINDS, known_of
 from lumpedbox.tables.my_parts import FILE, forget, keep, keep_choices, read
 from lumpedbox.units import cm2, cubic_foot, foot, inch, litre, mm
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 SHEET = {"fs": "58 Hz", "Qes": "0.6", "Qms": "4.5", "Vas": "0.53 ft^3", "Sd": "137 cm2", "Re": "3.4 ohm"}
 
 REMARKED = """\

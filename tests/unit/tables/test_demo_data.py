@@ -43,10 +43,8 @@ def level_by_formula(row):
 
 
 def test_every_size_of_the_scenario_is_there():
-    names = list(demo_drivers())
-    assert len(names) >= 14
-    assert all(any(place in name for name in names) for place in PLACES)
-    assert len(demo_cabins()) >= 2
+    assert all(any(place in name for name in demo_drivers()) for place in PLACES)
+    assert {"sixteen-seat minibus", "small hatchback"} <= demo_cabins().keys()
     assert demo_amplifiers()
     assert demo_head_units()
 
@@ -61,7 +59,6 @@ def test_consistent_sheets_print_the_sensitivity_that_follows():
 def test_the_doubtful_sheets_are_caught_and_only_those():
     caught = {name: sheet.report.contradictory for name, sheet in demo_sheets().items() if sheet.report.contradictory}
     assert {name: found[0].name for name, found in caught.items()} == DOUBTFUL
-    assert len(set(DOUBTFUL.values())) >= 3
 
 
 def test_a_table_with_contradictions_is_read_and_told():

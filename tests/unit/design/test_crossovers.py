@@ -18,7 +18,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
-from lumpedbox.design.capacitor import one_capacitor
+from lumpedbox.design.capacitor import one_capacitor, textbook_loss
 from lumpedbox.design.e_series import cost_of_rounding
 from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, zobel
 from lumpedbox.tables import demo_drivers
@@ -164,3 +164,10 @@ def test_a_ladder_may_stand_before_what_flattens():
     assert kinds == [Inductor, Capacitor, Capacitor, Resistor]
     speaker = dataclasses.replace(TWEETER, network=network)
     assert "resistor across" in solve(speaker, frequencies(1e3, 2e3)).dissipation
+
+
+def test_the_textbook_by_its_divider():
+    """The voltage divider of R and C (textbook): |j w R C / (1 + j w R C)|."""
+    frequency, corner = np.array([375.0, 1500.0, 3000.0, 24000.0]), 3000.0
+    divided = 1 / (1 + corner / (1j * frequency))
+    assert textbook_loss(corner, frequency) == pytest.approx(-20 * np.log10(abs(divided)), abs=1e-12)

@@ -347,3 +347,14 @@ def test_round_ports_of_any_size_are_those_of_a_port():
         found = round_port_area(0.3, ratio, clear)
         long = Port(length=0.0, diameter=2 * np.sqrt(found / np.pi)).tuned(fb, volume)
         assert long.length + clear * long.diameter == pytest.approx(np.full(3, 0.3), rel=1e-12)
+
+
+def test_a_port_of_an_area_and_the_room_that_it_takes():
+    """Geometry: pi d^2 / 4, and the cylinder of its length; a slot is a cuboid."""
+    hole = Port.of_area(np.array([20.0, 50.0]) * cm2)
+    assert hole.area == pytest.approx([20 * cm2, 50 * cm2], rel=1e-12)
+    assert hole.displacement == pytest.approx([0.0, 0.0])
+    assert Port(length=0.2, diameter=0.1).displacement == pytest.approx(np.pi * 0.05**2 * 0.2, rel=1e-12)
+    assert Port(length=0.3, width=0.3, height=0.02, count=2).displacement == pytest.approx(0.0036, rel=1e-12)
+    with pytest.raises(ValueError, match=r"^Port\.of_area\.area must be between .* got 50: did you mean 50 \* cm2\?"):
+        Port.of_area(50)

@@ -30,6 +30,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
+from lumpedbox.parts.network import attenuation_of, pad_resistors
 from lumpedbox.units import mH, uF
 
 FREQUENCY = np.geomspace(10, 10_000, 101)
@@ -438,3 +439,27 @@ def test_members_that_short_the_line_in_turn_only_do_not_short_it(bare):
     branch = across(Resistor(resistance=[0, 4]), Resistor(resistance=[4, 0]))
     found = with_network(bare, branch)
     assert found.impedance[0] == pytest.approx(found.impedance[1], rel=1e-12)
+
+
+def test_a_pad_says_its_resistors_and_what_it_takes():
+    """Against the circuit: with a resistance as load the level falls by so much; E24 values fall beside it."""
+    pad = l_pad(attenuation=6, impedance=8)
+    assert pad_resistors(pad) == pytest.approx((3.9905, 8.0381), abs=5e-5)
+    assert attenuation_of(pad, 8) == pytest.approx(6.0, abs=1e-12)
+    rounded = in_series(Resistor(resistance=3.9)) + across(Resistor(resistance=8.2))
+    left = 1 / (1 / 8.2 + 1 / 8)  # by hand
+    assert attenuation_of(rounded, 8) == pytest.approx(20 * np.log10((3.9 + left) / left), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    "network",
+    [
+        across(Resistor(resistance=8)) + in_series(Resistor(resistance=4)),
+        in_series(Resistor(resistance=4)),
+        in_series(Resistor(resistance=4)) + across(Resistor(resistance=8), Resistor(resistance=1)),
+        in_series(Capacitor(capacitance=1e-5)) + across(Resistor(resistance=8)),
+    ],
+)
+def test_what_is_no_pad_is_told_so(network):
+    with pytest.raises(ValueError, match=r"^pad_resistors\.pad must be one resistor in series and one across"):
+        pad_resistors(network)

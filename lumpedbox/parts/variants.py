@@ -1,0 +1,132 @@
+"""The same driver made otherwise: another mass, another coil, another motor."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..arguments import takes
+from ..quantity import Quantity
+from .driver import DRIVER
+from .small_signal import TOTAL_Q
+
+FACTOR = Quantity(unit="", meaning="what a quantity of the driver is multiplied by", low=1e-3, high=1e3)
+LOUDER = Quantity(unit="dB", meaning="by how much louder, below 0 softer", low=-40.0, high=40.0)
+OF_COIL = ("Re", "Le", "L2", "R2", "semi_inductance", "rated_impedance")  # what grows with the square of the turns
+
+
+@takes(driver=DRIVER, mass=FACTOR, motor=FACTOR, compliance=FACTOR, area=FACTOR, coil=FACTOR)
+def scaled(driver, *, mass=1.0, motor=1.0, compliance=1.0, area=1.0, coil=1.0):
+    r"""Return a driver whose mass, motor, compliance, area or coil are so many times the original's.
+
+    Parameters
+    ----------
+    driver : Driver
+    mass, motor, compliance, area : float or array
+        What Mms, Bl, Cms and Sd are multiplied by. [1]
+    coil : float or array
+        So many times the ohms, wound into the same space. [1]
+
+    Returns
+    -------
+    Driver
+
+    Notes
+    -----
+    A coil of k times the ohms in the same space has :math:`\sqrt{k}` times the turns, of thinner wire, so that
+
+    .. math:: Bl \to \sqrt{k}\,Bl, \quad R_e \to k R_e, \quad L_e \to k L_e
+
+    and so do the other terms of the coil: Q stays, and so does the level at one watt.
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver
+    >>> driver = Driver(Re=3.4, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
+    >>> print(f"{driver.Qts:.4f} {scaled(driver, coil=2).Qts:.4f}")
+    0.4134 0.4134
+    """
+    terms = {name: getattr(driver, name) for name in OF_COIL}
+    return dataclasses.replace(
+        driver,
+        Mms=driver.Mms * mass,
+        Bl=driver.Bl * motor * np.sqrt(coil),
+        Cms=driver.Cms * compliance,
+        Sd=driver.Sd * area,
+        **{name: value * coil for name, value in terms.items() if value is not None},
+    )
+
+
+@takes(driver=DRIVER, level=LOUDER)
+def louder(driver, level):
+    r"""Return a driver of the same resonance, Qms and coil that plays louder, by a lighter cone or dome.
+
+    Parameters
+    ----------
+    driver : Driver
+    level : float or array
+        By how much, above the resonance; below 0 softer. [dB]
+
+    Returns
+    -------
+    Driver
+        Its printed sensitivity, where there is one, grows as well.
+
+    Notes
+    -----
+    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{L/20}
+
+    Qes falls by k.
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver
+    >>> driver = Driver(Re=3.4, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
+    >>> print(f"{louder(driver, 6).Mms / driver.Mms:.3f} {louder(driver, 6).fs / driver.fs:.3f}")
+    0.501 1.000
+    """
+    k = np.power(10.0, level / 20)
+    sensitivity = None if driver.sensitivity is None else driver.sensitivity + level
+    lighter = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
+    return dataclasses.replace(driver, **lighter, sensitivity=sensitivity)
+
+
+@takes(driver=DRIVER, Qts=TOTAL_Q)
+def with_total_q(driver, Qts):
+    r"""Return a driver with another motor, so that its total Q is as wanted.
+
+    Parameters
+    ----------
+    driver : Driver
+    Qts : float or array
+        Wanted total Q. [1]
+
+    Returns
+    -------
+    Driver
+        Bl alone differs.
+
+    Raises
+    ------
+    ValueError
+        If the suspension alone brakes more than that.
+
+    Notes
+    -----
+    .. math:: Bl = \sqrt{2\pi f_s M_{ms} R_e / Q_{es}}, \quad 1/Q_{es} = 1/Q_{ts} - 1/Q_{ms}
+
+    Examples
+    --------
+    >>> from lumpedbox import Driver
+    >>> driver = Driver(Re=3.4, Bl=9.4, Mms=0.0532, Cms=0.388e-3, Rms=2.34, Sd=0.033)
+    >>> print(f"{with_total_q(driver, 0.3).Qts:.3f}")
+    0.300
+    """
+    braking = 1 / Qts - 1 / driver.Qms
+    if np.any(braking <= 0):
+        raise ValueError(
+            f"with_total_q.Qts must be below Qms, got {np.max(Qts):.4g}: the suspension alone brakes this driver to "
+            f"Q = {np.min(driver.Qms):.2f}, and no motor makes it higher"
+        )
+    return dataclasses.replace(driver, Bl=np.sqrt(2 * np.pi * driver.fs * driver.Mms * driver.Re * braking))

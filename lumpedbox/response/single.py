@@ -198,7 +198,10 @@ class Response:
 
     @property
     def input_power(self):
-        """Real power that the source gives; on a shared channel, what this loudspeaker takes of it. [W]"""
+        r"""Real power that the source gives; on a shared channel, what this loudspeaker takes of it. [W]
+
+        .. math:: P = \mathrm{Re}(V I^*)
+        """
         return self._computed(Solution.input_power)
 
     @property

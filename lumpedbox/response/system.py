@@ -101,7 +101,9 @@ class SystemResponse:
 
     @property
     def treble_pressures(self):
-        """Sound pressure of each at the ear, as loud as printed above the models' limits. [Pa]
+        r"""Sound pressure of each at the ear, as loud as printed above the models' limits. [Pa]
+
+        .. math:: p_i\, 10^{(L_{treble} - L) / 20}
 
         Each loudspeaker keeps the phase of its model: see `Response.treble_level`.
         """

@@ -91,7 +91,7 @@ class Quantity:
             raise refuse(f"{type(value).__name__} {shown(value)}", _unquoted(value))
         if given.size == 0:
             raise refuse("an empty array")
-        if np.ma.is_masked(value):
+        if isinstance(value, np.ndarray) and type(value) is not np.ndarray and np.ma.is_masked(value):
             raise refuse("a masked array", ": leave out the masked members")
         try:
             return np.array(given, dtype=float)

@@ -397,4 +397,4 @@ def level_of_a_watt(driver):
 
     with its `nominal_resistance` R: 0 into 8 ohm, 3 dB less into 4.
     """
-    return 20 * np.log10(voltage_for_power(driver, 1.0) / 2.83)
+    return small_signal.level_of_a_watt(driver.nominal_resistance)

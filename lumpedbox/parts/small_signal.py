@@ -7,6 +7,7 @@ import numpy as np
 from ..air import Air
 from ..quantity import Quantity
 
+PRINTED_VOLTAGE = 2.83  # V r.m.s. at which levels are printed, one watt into 8 ohm
 LENGTH_SLIPS = ("mm", "cm", "inch")
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms", "Sd")
 RESONANCE = Quantity(unit="Hz", meaning="resonance frequency in free air", low=1.0, high=2e4, slips=("kHz",))
@@ -197,6 +198,14 @@ def passband_level(driver, voltage, air=Air()):
     """
     pressure = air.density * driver.Bl * driver.Sd * voltage / (2 * np.pi * driver.Mms * driver.Re)
     return 20 * np.log10(pressure / 20e-6)
+
+
+def level_of_a_watt(resistance):
+    r"""By how much louder one watt into a resistance is than 2.83 V. [dB]
+
+    .. math:: 20 \log_{10}(\sqrt{1\,\mathrm{W} \cdot R} / 2.83\,\mathrm{V})
+    """
+    return 20 * np.log10(np.sqrt(resistance) / PRINTED_VOLTAGE)
 
 
 def air_load(radius, air):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-
 import numpy as np
 
 from .openings import known_port_area
@@ -27,6 +25,8 @@ def columns(response):
 
 def write_csv(response, path):
     """Write the curves of a response, the members of a family one after another."""
+    import csv  # seldom needed, and not quick to load
+
     found = columns(response)
     if response.shape:
         members = np.arange(int(np.prod(response.shape))).reshape(*response.shape, 1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..circuit.build import present_piston
+from ..parts.small_signal import PRINTED_VOLTAGE
 from .grid import risen
 
 
@@ -29,7 +30,7 @@ def treble_level(response):
 def _voltage_and_angle(response):
     """Return what the voltage across the driver, and the angle, do to a printed sensitivity. [dB]"""
     with np.errstate(divide="ignore"):
-        level = 20 * np.log10(np.abs(response.driver_voltage) / 2.83)
+        level = 20 * np.log10(np.abs(response.driver_voltage) / PRINTED_VOLTAGE)
     for turned in present_piston(response.loudspeaker, response.air):
         x = response.angular_frequency * np.asarray(turned.reach)[..., np.newaxis]
         level = level + 20 * np.log10(np.abs(piston(x)))

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import dataclasses
 
-import numpy as np
-
 from ..air import Air
 from ..errors import Incomplete
 from ..parts.data_sheet.fit import quantities
 from ..parts.data_sheet.printed import OWNER, PARAMETERS, PrintedSheet
 from ..parts.data_sheet.report import DataSheet, Report
 from ..parts.driver import Driver
-from ..parts.small_signal import passband_level
+from ..parts.small_signal import PRINTED_VOLTAGE, passband_level
 from ..parts.stand_in import KIND, KINDS, RATED
+from ..parts.variants import scaled
 from ..units import mm
 
 LOUDNESS = ("sensitivity_2V83", "sensitivity_1W")
@@ -84,7 +83,7 @@ def as_loud_as(driver, sensitivity):
     """
     if sensitivity is None:
         return driver
-    k = 10 ** ((sensitivity - passband_level(driver, 2.83)) / 20)
+    k = 10 ** ((sensitivity - passband_level(driver, PRINTED_VOLTAGE)) / 20)
     moving = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
     return dataclasses.replace(driver, **moving, sensitivity=sensitivity)
 
@@ -92,7 +91,6 @@ def as_loud_as(driver, sensitivity):
 def wound_for(driver, sheet):
     """Return a stand-in with what its sheet tells, its coil wound for the rated impedance if that is known."""
     fields = {name: value for name, value in sheet.fields_of_a_driver().items() if name != "name"}
-    turns = np.sqrt(fields.get("rated_impedance", RATED) / RATED)
+    wound = scaled(driver, coil=fields.get("rated_impedance", RATED) / RATED)
     spread = dataclasses.replace(driver.spread, **{name: 0.0 for name in ("Le", "xmax") if name in fields})
-    wound = {"Re": driver.Re * turns**2, "Bl": driver.Bl * turns, "Le": driver.Le * turns**2, "spread": spread}
-    return dataclasses.replace(driver, **wound | fields)
+    return dataclasses.replace(wound, spread=spread, **fields)

@@ -6,7 +6,7 @@ import copy
 
 import numpy as np
 
-from ..small_signal import MADE_OF, SmallSignal, air_load, equivalent_volume, passband_level
+from ..small_signal import MADE_OF, PRINTED_VOLTAGE, SmallSignal, air_load, equivalent_volume, passband_level
 from .printed import PARAMETERS
 from .rounding import half_a_digit
 
@@ -62,7 +62,7 @@ def quantities(driver, air, nominal=None):
         "Vas": equivalent_volume(driver, air),
         "diameter": 2 * driver.radius,
         "Mmd": driver.Mms - air_load(driver.radius, air),
-        "sensitivity_2V83": passband_level(driver, 2.83, air),
+        "sensitivity_2V83": passband_level(driver, PRINTED_VOLTAGE, air),
         "sensitivity_1W": passband_level(driver, np.sqrt(nominal), air),
     }
     return {name: float(value) for name, value in found.items()}

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 
-import numpy as np
-
 from ...quantity import OneOf, Part, Quantity, Text, part, ruled
 from ...units import cm2, gram, litre, mH, mm, mm_per_newton, uF
 from ..small_signal import (
@@ -17,6 +15,7 @@ from ..small_signal import (
     RESONANCE,
     RULES,
     TOTAL_Q,
+    level_of_a_watt,
 )
 
 OWNER = "Driver.from_data_sheet"
@@ -137,7 +136,7 @@ class PrintedSheet(Part):
     def printed_at_2V83(self, believed, Re):
         r"""Return the printed sensitivity at 2.83 V, or None. [dB]
 
-        .. math:: L_{2.83} = L_{1 W} + 20 \lg 2.83 - 10 \lg R
+        .. math:: L_{2.83} = L_{1 W} - 20 \log_{10}(\sqrt{R} / 2.83)
 
         Parameters
         ----------
@@ -150,7 +149,7 @@ class PrintedSheet(Part):
             return believed["sensitivity_2V83"]
         nominal = Re if self.rated_impedance is None else self.rated_impedance
         at_one_watt = believed.get("sensitivity_1W")
-        return None if at_one_watt is None else at_one_watt + 20 * np.log10(2.83) - 10 * np.log10(nominal)
+        return None if at_one_watt is None else at_one_watt - level_of_a_watt(nominal)
 
 
 PRINTED = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(PrintedSheet)}

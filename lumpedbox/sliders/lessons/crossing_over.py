@@ -13,6 +13,7 @@ from ...figures.stack import Panel
 from ...parts.box import InfiniteBaffle
 from ...parts.filters import Delay, Gain, HighPass, LowPass
 from ...parts.loudspeaker import Loudspeaker
+from ...parts.small_signal import PRINTED_VOLTAGE
 from ...parts.system import Channel, System
 from ...response import frequencies, solve
 from ...response.level import pressure_level, pressure_of
@@ -29,7 +30,6 @@ from ..kit.words import AS_MARKED, REVERSED, of_its_kind
 from .loud_tweeter import CAPACITANCE, chosen, printed_above
 
 GRID = frequencies(300, 15000, per_octave=24)
-VOLTS = 2.83
 FAMILIES = ((1, "Butterworth"), (2, "Butterworth"), (3, "Butterworth"), (4, "Butterworth"))
 WAYS = {
     f"{6 * order} dB/octave, {family}": (order, family)
@@ -102,7 +102,7 @@ class CrossingOver(Scene):
     def pressures(self, values, frequency):
         """Return the sound of woofer and tweeter, behind the networks that the controls stand for. [Pa]"""
         if values["load"] != RESISTANCES:
-            return solve(self.parts(values), frequency, VOLTS).treble_pressures
+            return solve(self.parts(values), frequency, PRINTED_VOLTAGE).treble_pressures
         order, family = WAYS[values["slope"]]
         loud = float(pressure_of(self._drivers[values["woofer"]].sensitivity))
         sign = -1.0 if values["polarity"] == REVERSED else 1.0
@@ -125,8 +125,8 @@ class CrossingOver(Scene):
     def conditions(self, values, system):
         """Say what is shown, and under which conditions."""
         return (
-            f"{values['woofer']} and {values['tweeter']}, made equally loud; {VOLTS} volts r.m.s., 1 m, half space; "
-            f"behind the networks: {values['load']}"
+            f"{values['woofer']} and {values['tweeter']}, made equally loud; "
+            f"{PRINTED_VOLTAGE} volts r.m.s., 1 m, half space; behind the networks: {values['load']}"
         )
 
     def sentences(self, values, system):
@@ -153,7 +153,7 @@ class CrossingOver(Scene):
         yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
         yield from of_its_kind(*(self._drivers[name] for name in chosen(values)))
         if values["load"] != RESISTANCES:
-            yield printed_above(solve(self.parts(values), values["corner"], VOLTS))
+            yield printed_above(solve(self.parts(values), values["corner"], PRINTED_VOLTAGE))
 
     def _against_the_book(self, values):
         """Say how far the drivers are from what the book promises, an octave beyond the corner on either side."""

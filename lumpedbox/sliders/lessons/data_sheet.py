@@ -11,7 +11,7 @@ from ...air import Air
 from ...parts.box import InfiniteBaffle
 from ...parts.driver import level_of_a_watt, voltage_for_power
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.small_signal import passband_level
+from ...parts.small_signal import PRINTED_VOLTAGE, passband_level
 from ...parts.variants import scaled
 from ...response import EFFICIENCY_REMARK, frequencies, solve
 from ...tables import demo_sheets
@@ -28,7 +28,6 @@ from ..kit.systems import AREA, COMPLIANCE, FORCE_FACTOR, FREQUENCY, LEVEL, MASS
 from ..kit.words import runs_out
 
 GRID = frequencies(10, 1000, per_octave=24)
-VOLTS = 2.83
 PARTS = ("mass", "motor", "compliance", "area", "coil")  # the sliders
 OF_SHEET = same("times the sheet's", decimals=2)
 START = "165 mm panel"
@@ -44,7 +43,7 @@ QUESTION = Question(
 
 def voltages(driver):
     """Return what the two curves are driven by: {"volts": 2.83 V, "watt": 1 W into the rated impedance}. [V]"""
-    return {"volts": VOLTS, "watt": float(voltage_for_power(driver, 1.0))}
+    return {"volts": PRINTED_VOLTAGE, "watt": float(voltage_for_power(driver, 1.0))}
 
 
 class WhatDecides(Scene):
@@ -137,8 +136,11 @@ def _against(before, after):
     if before == after:
         return "Nothing is changed yet."
     low = before.fs / 4
-    above = passband_level(after, VOLTS) - passband_level(before, VOLTS)
-    below = _solved(_in_a_panel(after), low, VOLTS).level[0] - _solved(_in_a_panel(before), low, VOLTS).level[0]
+    above = passband_level(after, PRINTED_VOLTAGE) - passband_level(before, PRINTED_VOLTAGE)
+    below = (
+        _solved(_in_a_panel(after), low, PRINTED_VOLTAGE).level[0]
+        - _solved(_in_a_panel(before), low, PRINTED_VOLTAGE).level[0]
+    )
     return (
         f"Against the sheet, at 2.83 V, that is {above:+.1f} dB well above fs and {below:+.1f} dB well below it, "
         f"at {low:.0f} Hz."
@@ -278,7 +280,7 @@ def rewound():
 def _by_rewinding(given):
     before = _driver(given)
     ohms = given["ohms"] / before.rated_impedance
-    return float(passband_level(scaled(before, coil=ohms), VOLTS) - passband_level(before, VOLTS))
+    return float(passband_level(scaled(before, coil=ohms), PRINTED_VOLTAGE) - passband_level(before, PRINTED_VOLTAGE))
 
 
 def vas():

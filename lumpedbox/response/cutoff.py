@@ -4,13 +4,70 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..arguments import FLAG, Single, takes
 from ..circuit.solver import Solution, computed
+from ..quantity import Quantity
 from .crossing import narrowed, rising_zero
-from .level import pressure_level
+from .level import HALF_POWER, pressure_level
 from .passband import CABIN_BAND, TILT
 
+DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
 
-def cutoff(response, drop, refine=True):
+
+class Cutoffs:
+    """Lower frequency limits of a response."""
+
+    @property
+    def f3(self):
+        r"""Lower frequency limit at half power, 10 log10(2) = 3.01 dB under the reference level. [Hz]
+
+        .. math:: L(f_3) = L_{ref} - 10 \log_{10} 2
+        """
+        return self.cutoff(HALF_POWER)
+
+    @property
+    def f6(self):
+        """Lower frequency limit, 6 dB under the reference level. [Hz]"""
+        return self.cutoff(6.0)
+
+    @property
+    def f10(self):
+        """Lower frequency limit, 10 dB under the reference level. [Hz]"""
+        return self.cutoff(10.0)
+
+    @takes(drop=Single(DROP), refine=FLAG)
+    def cutoff(self, drop, refine=True):
+        r"""Return the highest frequency below the reference band at which the level, rising, is `drop` dB under it.
+
+        .. math:: L(f) = L_{ref} - drop
+
+        A driver that is not that loud yet at 100 Hz, where the band begins, has its limit higher up: where the level
+        first rises through. In a cabin, or behind filters of some slope there (`filter_tilt`), there is none then.
+
+        Parameters
+        ----------
+        drop : float
+            [dB]
+        refine : bool
+            Whether to solve for it, to about 1e-8; else it lies on a straight line in log f between two frequencies
+            of this response, which is quicker.
+
+        Returns
+        -------
+        float or array
+            Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
+        """
+        return _cutoff(self, drop, refine)
+
+    @takes(drop=Single(DROP))
+    def cutoff_in_words(self, drop=HALF_POWER):
+        """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
+        if self.shape:
+            raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
+        return _in_words(self, drop)
+
+
+def _cutoff(response, drop, refine):
     """Return the highest frequency below the reference band at which the level rises through a drop under it. [Hz]"""
     target = np.asarray(response.reference_level - drop)[..., np.newaxis]
     target = np.broadcast_to(target, (*response.shape, 1)).reshape(-1, 1)
@@ -44,7 +101,7 @@ def _may_begin_higher(response):
     return response.loudspeaker.cabin is None and np.broadcast_to(response.filter_tilt <= TILT, response.shape).ravel()
 
 
-def cutoff_in_words(response, drop):
+def _in_words(response, drop):
     """Say where the level of a single loudspeaker falls by a drop, or why that cannot be said."""
     found, edge, lowest = response.cutoff(drop), CABIN_BAND[0], response.frequency.min()
     below = f"{drop:.3g} dB under the reference level"

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..arguments import Axis, Row, Several, Single, takes
+from ..arguments import FREQUENCY, Axis, Row, Several, Single, takes
 from ..quantity import LevelPoints, Quantity
 from .crossing import zero_between
 from .grid import third_octaves
 
-FREQUENCY = Quantity(unit="Hz", meaning="frequency of the tone", low=1e-3, high=1e6)
 # Pole frequencies of IEC 61672-1 [Hz].
 LOWEST, LOW, MIDDLE, HIGH = 20.598997, 107.65265, 737.86223, 12194.217
 A_AT_1_KHZ, C_AT_1_KHZ = -2.000, -0.062  # dB, so that both read 0 dB at 1 kHz; as the standard prints them

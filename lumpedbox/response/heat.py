@@ -6,14 +6,13 @@ import dataclasses
 
 import numpy as np
 
-from ..arguments import Single, takes
+from ..arguments import VOLTAGE, Single, takes
 from ..parts.driver import DRIVER, POWER
 from ..quantity import Quantity
 
 COLD = 20.0  # degrees Celsius, at which Re is given
 COPPER = 0.00393  # 1/K, temperature coefficient of resistance at 20 degrees; NBS Handbook 100 (1966)
 THERMAL = Quantity(unit="K/W", meaning="thermal resistance from coil to air", low=0.05, high=100.0)
-VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-3, high=1e3)
 
 
 @takes(driver=DRIVER, power=POWER, thermal_resistance=Single(THERMAL))

@@ -9,14 +9,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import DISTANCE, FREQUENCIES, Single, takes
+from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Single, takes
 from ..families import common_shape
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.filters import FAMILIES, ORDERS, HighPass
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..quantity import Holds, OneOf, Quantity, Whole, named_shapes, needed
 from . import Response, frequencies, solve
-from .heat import COLD, THERMAL, VOLTAGE, heated
+from .heat import COLD, THERMAL, heated
 from .openings import RADIATOR, known_port_area
 from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
 

@@ -6,27 +6,27 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..arguments import FLAG, FREQUENCY, PATH, Single, takes
+from ..arguments import FREQUENCY, PATH, Single, takes
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.solver import Solution, compute, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
 from ..quantity import Holds, Quantity, frozen, missing, needed
-from . import cutoff, openings, passband, step, table
+from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
+from .cutoff import Cutoffs
 from .grid import frequencies
-from .level import HALF_POWER, pressure_level
+from .level import pressure_level
 from .remarks import about_model, about_voltage
 from .treble import treble_level
 
 LOAD_FREQUENCY = frequencies(5, 20_000)  # where the lowest load is looked for, whatever was asked for
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
-DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
 STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
 
 
-class Response:
+class Response(Cutoffs):
     """A solved loudspeaker.
 
     Voltages, pressures, currents, velocities and flows are r.m.s. phasors of time dependence exp(+j w t); excursion
@@ -243,55 +243,6 @@ class Response:
 
     def _lowest(self, quantity):
         return np.abs(computed(self.circuit, 2j * np.pi * LOAD_FREQUENCY, quantity)).min(axis=-1)
-
-    @property
-    def f3(self):
-        r"""Lower frequency limit at half power, 10 log10(2) = 3.01 dB under the reference level. [Hz]
-
-        .. math:: L(f_3) = L_{ref} - 10 \log_{10} 2
-        """
-        return self.cutoff(HALF_POWER)
-
-    @property
-    def f6(self):
-        """Lower frequency limit, 6 dB under the reference level. [Hz]"""
-        return self.cutoff(6.0)
-
-    @property
-    def f10(self):
-        """Lower frequency limit, 10 dB under the reference level. [Hz]"""
-        return self.cutoff(10.0)
-
-    @takes(drop=Single(DROP), refine=FLAG)
-    def cutoff(self, drop, refine=True):
-        r"""Return the highest frequency below the reference band at which the level, rising, is `drop` dB under it.
-
-        .. math:: L(f) = L_{ref} - drop
-
-        A driver that is not that loud yet at 100 Hz, where the band begins, has its limit higher up: where the level
-        first rises through. In a cabin, or behind filters of some slope there (`filter_tilt`), there is none then.
-
-        Parameters
-        ----------
-        drop : float
-            [dB]
-        refine : bool
-            Whether to solve for it, to about 1e-8; else it lies on a straight line in log f between two frequencies
-            of this response, which is quicker.
-
-        Returns
-        -------
-        float or array
-            Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
-        """
-        return cutoff.cutoff(self, drop, refine)
-
-    @takes(drop=Single(DROP))
-    def cutoff_in_words(self, drop=HALF_POWER):
-        """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
-        if self.shape:
-            raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
-        return cutoff.cutoff_in_words(self, drop)
 
     @takes(duration=Single(STEP_DURATION), bandwidth=Single(FREQUENCY))
     def step_response(self, duration=0.1, bandwidth=2000.0):

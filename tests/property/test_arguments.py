@@ -207,16 +207,16 @@ CALLS = {
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.lowest_load": {"source": HEAD_UNIT},
     "parts.amplifier.with_bridged": {"sources": {"stores": AMPLIFIER, "found": HEAD_UNIT}},
-    "parts.box.Enclosure.compliance": {},
-    "parts.box.Enclosure.losses": {"driver": DRIVER},
-    "parts.box.Enclosure.members": {"count": 3},
-    "parts.box.PassiveRadiatorBox.tuning": {},
-    "parts.box.SealedBox.Qtc": {"driver": DRIVER},
-    "parts.box.SealedBox.resonance": {"driver": DRIVER},
-    "parts.box.VentedBox.port_loss": {},
-    "parts.box.VentedBox.port_mass": {},
-    "parts.box.VentedBox.tuning": {},
-    "parts.box.Enclosure.varied": {
+    "parts.box.enclosure.Enclosure.compliance": {},
+    "parts.box.enclosure.Enclosure.losses": {"driver": DRIVER},
+    "parts.box.enclosure.Enclosure.members": {"count": 3},
+    "parts.box.passive.PassiveRadiatorBox.tuning": {},
+    "parts.box.sealed.SealedBox.Qtc": {"driver": DRIVER},
+    "parts.box.sealed.SealedBox.resonance": {"driver": DRIVER},
+    "parts.box.vented.VentedBox.port_loss": {},
+    "parts.box.vented.VentedBox.port_mass": {},
+    "parts.box.vented.VentedBox.tuning": {},
+    "parts.box.enclosure.Enclosure.varied": {
         "factors": {name: np.array([0.9, 1.1]) for name in ("volume", "port_length", "losses")}
     },
     "parts.cabin.Cabin.check_as_measured": {},
@@ -260,8 +260,8 @@ CALLS = {
     "response.poles.poles_and_zeros": {"loudspeaker": SEALED},
     "response.single.Response.band": {"curve": "level", "members": 50},
     "response.single.Response.columns": {},
-    "response.single.Response.cutoff": {"drop": 3},
-    "response.single.Response.cutoff_in_words": {},
+    "response.cutoff.Cutoffs.cutoff": {"drop": 3},
+    "response.cutoff.Cutoffs.cutoff_in_words": {},
     "response.single.Response.step_response": {"duration": 0.02, "bandwidth": 200},
     "response.single.Response.to_csv": {"path": "curves.csv"},
     "response.single.Response.with_parts": {"driver": DRIVER, "box": SealedBox(volume=0.02)},
@@ -290,12 +290,12 @@ SAID_OTHERWISE = {
 # What a method is called on.
 OWNERS = {
     "parts.amplifier.Amplifier": AMPLIFIER,
-    "parts.box.Enclosure": BOX,
-    "parts.box.PassiveRadiatorBox": PassiveRadiatorBox(
+    "parts.box.enclosure.Enclosure": BOX,
+    "parts.box.passive.PassiveRadiatorBox": PassiveRadiatorBox(
         volume=0.05, radiator=PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033)
     ),
-    "parts.box.SealedBox": BOX,
-    "parts.box.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
+    "parts.box.sealed.SealedBox": BOX,
+    "parts.box.vented.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
     "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1),
     "parts.driver.Driver": SPREADING,
     "parts.loudspeaker.Loudspeaker": VARYING,
@@ -304,6 +304,7 @@ OWNERS = {
     "parts.spread.Drawn": Spread(Mms=0.1),
     "parts.system.System": PLACED,
     "quantity.Part": SealedBox(volume=[0.02, 0.03, 0.04]),
+    "response.cutoff.Cutoffs": solve(VARYING, GRID),
     "response.single.Response": solve(VARYING, GRID),
     "response.poles.PolesAndZeros": poles_and_zeros(SEALED),
     "design.causes.Causes": causes(SEALED, OTHER, [20, 40]),

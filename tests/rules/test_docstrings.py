@@ -40,6 +40,7 @@ FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.h
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
+    *("parts.small_signal.SmallSignal", "response.cutoff.Cutoffs"),
     "parts.loudspeaker.as_it_comes",
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
@@ -59,7 +60,7 @@ NO_QUANTITY = {
     "SystemResponse.remarks": "sentences",
     "Response.apertures": "parts, described by their class",
     "Response.remarks": "sentences",
-    "Response.cutoff_in_words": "a sentence",
+    "Cutoffs.cutoff_in_words": "a sentence",
     "Response.columns": "several units, each in its heading",
     "Response.to_csv": "nothing",
     "Response.band": "the unit of the curve that is asked for",

@@ -122,7 +122,7 @@ def test_where_no_box_does_it_nothing_is_drawn_and_a_way_is_told(page):
 
 def test_an_amplifier_that_the_driver_is_too_low_for(page):
     put(page, driver="165 mm panel of 2 ohm", amplifier="head unit of the minibus")
-    assert "No box: its coil has 1.7 ohm, and the amplifier's lowest load is 4 ohm." in page.sentence
+    assert "No box: its coil has 1.7 ohm, and the amplifier takes no less than 3.2 ohm." in page.sentence
     assert len(page.scene.trade.curves["sealed"].get_xdata()) == 0
 
 
@@ -181,7 +181,9 @@ def test_every_driver_is_searched_by_the_brief_of_the_page():
         assumed in told[i] for i in range(3)
     ]
     assert "cubic feet net" in told[0]
-    assert told[3] == "165 mm panel of 2 ohm. No box: its coil has 1.7 ohm, and the amplifier's lowest load is 4 ohm."
+    assert (
+        told[3] == "165 mm panel of 2 ohm. No box: its coil has 1.7 ohm, and the amplifier takes no less than 3.2 ohm."
+    )
 
 
 def test_a_way_out_that_no_slider_reaches_is_not_told_where_another_is():

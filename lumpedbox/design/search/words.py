@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...parts.amplifier import lowest_load
 from ...response.limits import CAUTION_SPEED
 from .brief import BASS, VENTED
 from .limits import F3, LOAD, POWER, UNNOTICED, WORDS, XMAX, loosened
@@ -83,8 +84,8 @@ def _too_high(driver, brief):
 
 
 def _too_low_a_load(driver, brief):
-    load = brief.amplifier.minimum_load
-    return f"its coil has {driver.Re:.2g} ohm, and the amplifier's lowest load is {load:g} ohm."
+    load = lowest_load(brief.amplifier)
+    return f"its coil has {driver.Re:.2g} ohm, and the amplifier takes no less than {load:.2g} ohm."
 
 
 def _travel_unknown(driver, brief):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..small_signal import PRINTED_VOLTAGE, level_of_a_watt
 from .plausible import oddities
 from .slips import RATED_ONES
 
@@ -65,10 +66,13 @@ def doubts_about(driver, given, sheet, air, slips):
             "basket is about a fifth wider, and the mass would come out twice too large."
         )
     at_one_watt, at_2V83, rated = given.get("sensitivity_1W"), given.get("sensitivity_2V83"), sheet.rated_impedance
-    if None not in (at_one_watt, at_2V83, rated) and abs(10 * np.log10(8 / rated)) > 1 and at_one_watt == at_2V83:
+    if None in (at_one_watt, at_2V83, rated) or at_one_watt != at_2V83:
+        return
+    watts, differ = PRINTED_VOLTAGE**2 / rated, -level_of_a_watt(rated)
+    if abs(differ) > 1:
         yield (
-            f"Were both sensitivities measured alike? At {rated:g} ohm 2.83 V are {8 / rated:.3g} W, so that the two "
-            f"differ by {10 * np.log10(8 / rated):+.1f} dB."
+            f"Were both sensitivities measured alike? At {rated:g} ohm 2.83 V are {watts:.3g} W, so that the two "
+            f"differ by {differ:+.1f} dB."
         )
 
 

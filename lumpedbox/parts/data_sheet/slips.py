@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..small_signal import level_of_a_watt
+
 SECOND_HAND = ("sensitivity_1W", "sensitivity_2V83", "Qts", "diameter", "Mmd")  # printed after being worked out
 POINT = "as if the decimal point had slipped"
 DECADES = tuple((10.0**power, POINT) for power in (-1, 1, -2, 2, -3, 3))
@@ -74,7 +76,7 @@ def slip_of(name, printed, implied, nominal, leeway=0.0):
         What rounding leaves open, in logarithms. [1]
     """
     if name.startswith("sensitivity"):
-        between = 10 * np.log10(8 / nominal) if nominal else 0.0
+        between = -level_of_a_watt(nominal) if nominal else 0.0
         exchanged = abs(between) > 1 and abs(abs(printed - implied) - abs(between)) < 0.4
         return "as if the levels at 1 W and at 2.83 V had been exchanged" if exchanged else ""
     if name == "Re" and is_rated_for_resistance(printed, implied):

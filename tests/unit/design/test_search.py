@@ -267,7 +267,7 @@ def test_per_driver_why_one_is_out():
     found = recommend(table, BRIEF, **LESS)
     assert {design.name for design in found.designs} == {"fits"}
     assert found.out["low load"].limit == "amplifier"
-    assert "1.4 ohm, and the amplifier's lowest load is 2 ohm" in found.out["low load"].why
+    assert "1.4 ohm, and the amplifier takes no less than 1.6 ohm" in found.out["low load"].why
     assert found.out["no travel known"].limit == "xmax"
     relaxed = found.out["no travel known"].relaxed["excursion"]
     design = recommend(table["no travel known"], relaxed, **LESS).designs[0]

@@ -1,0 +1,18 @@
+"""What stands behind the cone."""
+
+from .baffle import InfiniteBaffle
+from .enclosure import USUAL_LEAKAGE, Enclosure, Losses, cube_side
+from .passive import PassiveRadiatorBox
+from .sealed import SealedBox
+from .vented import VentedBox
+
+__all__ = [
+    "USUAL_LEAKAGE",
+    "Enclosure",
+    "InfiniteBaffle",
+    "Losses",
+    "PassiveRadiatorBox",
+    "SealedBox",
+    "VentedBox",
+    "cube_side",
+]

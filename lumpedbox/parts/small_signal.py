@@ -7,6 +7,7 @@ import numpy as np
 from ..air import Air
 from ..quantity import Quantity
 
+REFERENCE_PRESSURE = 20e-6  # Pa, of 0 dB
 PRINTED_VOLTAGE = 2.83  # V r.m.s. at which levels are printed, one watt into 8 ohm
 LENGTH_SLIPS = ("mm", "cm", "inch")
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms", "Sd")
@@ -197,7 +198,7 @@ def passband_level(driver, voltage, air=Air()):
     Valid where the coil is still a resistance and the cone small against the wavelength.
     """
     pressure = air.density * driver.Bl * driver.Sd * voltage / (2 * np.pi * driver.Mms * driver.Re)
-    return 20 * np.log10(pressure / 20e-6)
+    return 20 * np.log10(pressure / REFERENCE_PRESSURE)
 
 
 def level_of_a_watt(resistance):

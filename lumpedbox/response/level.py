@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-REFERENCE_PRESSURE = 20e-6  # Pa
+from ..parts.small_signal import REFERENCE_PRESSURE
+
 DECIBEL = 10 / np.log(10)  # of a power ratio, per unit of its natural logarithm
 HALF_POWER = 10 * np.log10(2)  # dB
 

@@ -189,7 +189,7 @@ def test_every_driver_is_searched_by_the_brief_of_the_page():
 def test_a_way_out_that_no_slider_reaches_is_not_told_where_another_is():
     driver = dataclasses.replace(DRIVER, Bl=3.0, name="weak")
     page = put(which_box({"weak": driver}), port_area=20 * cm2)
-    refusal = recommend(driver, page.scene.brief(page.values), candidates=900).out["weak"]
+    refusal = recommend(driver, page.scene.brief(page.values), candidates=900).refused["weak"]
     hump = refusal.relaxed["ripple"].ripple
     assert hump > 6
     assert "more than can be set here" in page.sentence

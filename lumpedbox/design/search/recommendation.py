@@ -27,18 +27,18 @@ class Recommendation:
     ----------
     designs : tuple of Design
         The best first.
-    out : dict
+    refused : dict
         Name of a driver that no box suits: its `Refusal`.
-    unsuited : tuple of Refusal
+    refused_kinds : tuple of Refusal
         The kind of box that does not suit a driver which the other kind suits.
     """
 
     designs: tuple
-    out: dict
-    unsuited: tuple
+    refused: dict
+    refused_kinds: tuple
 
     def __str__(self):
-        refusals = *self.out.values(), *self.unsuited
+        refusals = *self.refused.values(), *self.refused_kinds
         return "\n".join([*(" ".join(design.reasons) for design in self.designs), *map(str, refusals)])
 
 
@@ -90,16 +90,16 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
         raise TypeError(f"recommend.drivers must be a Driver, or a dict of name to Driver, got {got}")
     if not named:
         raise ValueError("recommend.drivers has no driver in it")
-    designs, out, unsuited = [], {}, []
+    designs, refused, refused_kinds = [], {}, []
     for name, driver in named.items():
         found = search_driver(name, driver, brief, candidates, air)
         designs += found.designs
         if found.designs:
-            unsuited += found.refusals()
+            refused_kinds += found.refusals()
         else:
-            (out[name],) = found.refusals()
+            (refused[name],) = found.refusals()
     designs.sort(key=lambda design: design.values[brief.aim])
-    return Recommendation(tuple(designs[:best]), out, tuple(unsuited))
+    return Recommendation(tuple(designs[:best]), refused, tuple(refused_kinds))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

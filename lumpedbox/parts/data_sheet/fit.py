@@ -32,7 +32,7 @@ EXPONENTS = {
     "sensitivity_1W": (-1, 1, -1, 0, 0, 1),
 }
 INTO_RE = (-1 / 2, 1, -1, 0, 0, 1)  # of the sensitivity at 1 W, without a rated impedance
-DECIBEL = np.log(10) / 20
+LOGARITHM_OF_DECIBEL = np.log(10) / 20
 FARTHEST = 100.0  # in logarithms: where values go together to no driver, one of them runs away
 
 
@@ -70,7 +70,7 @@ def quantities(driver, air, nominal=None):
 
 def logarithm(name, value):
     """Return the natural logarithm of a printed value; that of the pressure, of a level."""
-    return value * DECIBEL if name.startswith("sensitivity") else np.log(value)
+    return value * LOGARITHM_OF_DECIBEL if name.startswith("sensitivity") else np.log(value)
 
 
 class Fit:

@@ -63,7 +63,7 @@ def numbers(text):
 def test_the_few_best_come_first(found):
     assert [design.kind for design in found.designs] == ["vented", "sealed"]
     assert found.designs[0].values["f3"] < found.designs[1].values["f3"]
-    assert (found.out, found.unsuited) == ({}, ())
+    assert (found.refused, found.refused_kinds) == ({}, ())
 
 
 @pytest.mark.parametrize("kind", ["sealed", "vented"])
@@ -198,7 +198,7 @@ def test_a_lowest_tone_of_80_hz_leaves_boxes_that_are_tuned_lower():
 def test_the_lowest_tone_that_is_told_is_that_from_which_travel_and_speed_are_kept():
     driver = dataclasses.replace(DRIVER, xmax=4 * mm)
     brief = dataclasses.replace(BRIEF, amplifier=dataclasses.replace(AMPLIFIER, power=75), port_area=None)
-    relaxed = recommend(driver, brief, **LESS).out["200 mm bass"].relaxed["lowest"]
+    relaxed = recommend(driver, brief, **LESS).refused["200 mm bass"].relaxed["lowest"]
     assert recommend(driver, relaxed, **LESS).designs
     slightly_lower = dataclasses.replace(relaxed, lowest=relaxed.lowest * 0.99)
     assert not recommend(driver, slightly_lower, **LESS).designs
@@ -220,7 +220,7 @@ def test_of_a_brief_that_no_box_meets_the_limit_is_named_and_its_relaxation_work
     driver, brief = INFEASIBLE[limit]
     refused = recommend(driver, brief, **LESS)
     assert refused.designs == ()
-    refusal = refused.out["200 mm bass"]
+    refusal = refused.refused["200 mm bass"]
     assert refusal.limit == limit, refusal.why
     assert "no box does it. What would help: " in refusal.why
     for relaxed in refusal.relaxed.values():
@@ -234,14 +234,14 @@ def test_a_relaxation_is_the_nearest_there_is():
     """Less than it says does not do; here for the f3 that a box of that size reaches, and the power that it stands."""
     for limit, share in (("f3", 0.99), ("voltage", 1.02)):
         driver, brief = INFEASIBLE[limit]
-        relaxed = recommend(driver, brief, **LESS).out["200 mm bass"].relaxed[limit]
+        relaxed = recommend(driver, brief, **LESS).refused["200 mm bass"].relaxed[limit]
         value = getattr(relaxed, limit) * share
         assert recommend(driver, dataclasses.replace(brief, **{limit: value}), **LESS).designs == ()
 
 
 def test_the_power_that_is_told_is_the_square_of_the_volts():
     driver, brief = INFEASIBLE["voltage"]
-    why = recommend(driver, brief, **LESS).out["200 mm bass"].why
+    why = recommend(driver, brief, **LESS).refused["200 mm bass"].why
     new, old, percent = map(
         float, re.search(r"no more than ([\d.]+) V in place of ([\d.]+) \((\d+) % of the power\)", why).groups()
     )
@@ -252,7 +252,7 @@ def test_the_power_that_is_told_is_the_square_of_the_volts():
 def test_where_no_single_limit_is_enough_several_give():
     brief = dataclasses.replace(INFEASIBLE["f3"][1], f3=30.0, ripple=0.05, lowest=20, volume=3 * litre)
     brief = dataclasses.replace(brief, amplifier=dataclasses.replace(AMPLIFIER, power=200))
-    refusal = recommend(DRIVER, brief, **LESS).out["200 mm bass"]
+    refusal = recommend(DRIVER, brief, **LESS).refused["200 mm bass"]
     assert "no single limit is enough" in refusal.why
     (relaxed,) = refusal.relaxed.values()
     assert recommend(DRIVER, relaxed, **LESS).designs
@@ -266,10 +266,10 @@ def test_per_driver_why_one_is_out():
     }
     found = recommend(table, BRIEF, **LESS)
     assert {design.name for design in found.designs} == {"fits"}
-    assert found.out["low load"].limit == "amplifier"
-    assert "1.4 ohm, and the amplifier takes no less than 1.6 ohm" in found.out["low load"].why
-    assert found.out["no travel known"].limit == "xmax"
-    relaxed = found.out["no travel known"].relaxed["excursion"]
+    assert found.refused["low load"].limit == "amplifier"
+    assert "1.4 ohm, and the amplifier takes no less than 1.6 ohm" in found.refused["low load"].why
+    assert found.refused["no travel known"].limit == "xmax"
+    relaxed = found.refused["no travel known"].relaxed["excursion"]
     design = recommend(table["no travel known"], relaxed, **LESS).designs[0]
     assert not any("the cone moves" in reason for reason in design.reasons), "nothing is said of what is not known"
     assert "low load is out: its coil has" in str(found)
@@ -279,7 +279,7 @@ def test_the_kind_that_does_not_suit_says_why():
     loud = dataclasses.replace(BRIEF, amplifier=dataclasses.replace(AMPLIFIER, power=75), port_area=20 * cm2)
     found = recommend(DRIVER, loud, **LESS)
     assert [design.kind for design in found.designs] == ["sealed"]
-    (refusal,) = found.unsuited
+    (refusal,) = found.refused_kinds
     assert refusal.kind == "vented"
     assert "200 mm bass in a vented box is out: no box does it." in str(refusal)
     assert recommend(DRIVER, refusal.relaxed[refusal.limit], **LESS).designs[0].kind in ("sealed", "vented")
@@ -312,7 +312,7 @@ def test_drivers_of_unlike_kinds_are_answered():
     strong = dataclasses.replace(AMPLIFIER, power=150, output_resistance=0.0)
     stiff = of_sheet(72, 0.54, 9, 50, 214, xmax=8.5 * mm)
     found = recommend(stiff, Brief(volume=20 * litre, amplifier=strong, port_area=30 * cm2, lowest=35), **LESS)
-    (refusal,) = found.unsuited
+    (refusal,) = found.refused_kinds
     assert "no single limit is enough" in refusal.why
     light = of_sheet(56.8, 0.3527, 6.632, 67.05, 330, Le=1.0, xmax=7.23 * mm)
     brief = Brief(volume=0.0604, amplifier=AMPLIFIER, voltage=7.82, port_area=164 * cm2, port_length=0.736, lowest=73.3)
@@ -330,10 +330,10 @@ def test_where_no_limit_could_be_so_loose_the_one_that_is_missed_most_is_named()
     bare = dataclasses.replace(DRIVER, displacement=0.0)
     found = recommend(bare, dataclasses.replace(tiny, ripple=20, excursion=3), **LESS)
     assert [design.kind for design in found.designs] == ["sealed"]
-    (refusal,) = found.unsuited
+    (refusal,) = found.refused_kinds
     assert (refusal.kind, refusal.limit, refusal.relaxed) == ("vented", "port_area", {})
     assert "no change of limits that was tried helps; what is missed most is the area of the port" in str(refusal)
-    assert recommend(DRIVER, tiny, **LESS).out["200 mm bass"].limit == "volume"
+    assert recommend(DRIVER, tiny, **LESS).refused["200 mm bass"].limit == "volume"
     with pytest.raises(ValueError, match=r"Brief\.f3 must be between 8 and 250 Hz"):
         dataclasses.replace(BRIEF, f3=300.0)
 
@@ -343,7 +343,7 @@ def test_ways_that_are_told_lead_there_where_only_a_sliver_is_left():
     driver = of_sheet(26.74, 0.3283, 4.482, 12.38, 130, Le=1.0, xmax=7.6 * mm, displacement=1.5 * litre)
     brief = Brief(volume=6.427 * litre, amplifier=weak, port_area=132 * cm2, port_length=0.1017, lowest=31.05)
     brief = dataclasses.replace(brief, ripple=4, sag=1.5, aim="delay")
-    (refusal,) = recommend(driver, brief, **LESS).unsuited
+    (refusal,) = recommend(driver, brief, **LESS).refused_kinds
     for relaxed in refusal.relaxed.values():
         assert {design.kind for design in recommend(driver, relaxed, **LESS).designs} == {"sealed", "vented"}
 
@@ -441,7 +441,7 @@ def test_limits_at_the_ends_of_what_they_can_be():
 def test_any_volume_is_answered(volume):
     """Where hardly a hole, or no room at all, is left for a port too."""
     found = recommend(DRIVER, dataclasses.replace(BRIEF, volume=volume * litre, lowest=20), candidates=400)
-    assert found.designs or found.out
+    assert found.designs or found.refused
 
 
 def test_litres_that_are_told_do_not_hang_on_those_that_exist():
@@ -449,7 +449,7 @@ def test_litres_that_are_told_do_not_hang_on_those_that_exist():
     for volume in (8, 12, 15):
         relaxed = (
             recommend(DRIVER, dataclasses.replace(BRIEF, volume=volume * litre, voltage=12.0), **LESS)
-            .unsuited[0]
+            .refused_kinds[0]
             .relaxed
         )
         told.append(relaxed["volume"].volume)

@@ -271,7 +271,9 @@ class EveryDriver:
         for design in found.designs:
             best.setdefault(design.name, design)
         suited = [f"{name}. {in_units(design, system)}{self._assumed(name, system)}" for name, design in best.items()]
-        return suited + [f"{name}. {refused_in_units(out, brief, system, reach)}" for name, out in found.out.items()]
+        return suited + [
+            f"{name}. {refused_in_units(out, brief, system, reach)}" for name, out in found.refused.items()
+        ]
 
     def _assumed(self, name, system):
         driver = self._drivers[name]

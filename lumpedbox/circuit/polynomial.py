@@ -96,8 +96,8 @@ class Unknown(Laurent):
     def power(self, exponent):
         """Refuse: s**n with a broken n is no polynomial."""
         raise ValueError(
-            f"a coil with K s^{exponent:g} (Driver.semi_inductance) has no poles that could be counted: its cut in the "
-            "s-plane stands for infinitely many; describe the coil by Le, L2 and R2"
+            f"a coil with K s^{exponent:g} (Driver.semi_inductance) has no poles that could be counted. Its cut in the "
+            "s-plane stands for infinitely many: describe the coil by Le, L2 and R2"
         )
 
     def delayed(self, time):

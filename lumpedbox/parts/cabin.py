@@ -92,15 +92,15 @@ class Cabin(Part):
         return self.length * self.width * self.height if self.volume is None else self.volume
 
     def check_as_measured(self):
-        """Refuse a volume [m3] that does not go into length, width and height [m]: one of them was mistaken.
+        """Refuse a volume [m3] larger than length x width x height [m] leave room for: one of them is wrong.
 
         A cabin that is only computed with may have any.
         """
         within = self.length * self.width * self.height
         if np.any(self.air_volume > FITS * within):
             raise ValueError(
-                f"a volume of {np.max(self.air_volume):.4g} m3 does not go into length x width x height, "
-                f"which make {np.min(within):.4g} m3"
+                f"a volume of {np.max(self.air_volume):.4g} m3 is more than length x width x height, "
+                f"{np.min(within):.4g} m3"
             )
 
     @property

@@ -61,7 +61,7 @@ class SystemResponse:
 
     @property
     def delays(self):
-        r"""How much later each loudspeaker's sound arrives than the nearest one's, by its way alone. [s]
+        r"""How much later each loudspeaker's sound arrives than the nearest one's, because of its longer path. [s]
 
         .. math:: (r_i - r_{min}) / c
         """

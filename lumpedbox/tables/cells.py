@@ -95,10 +95,11 @@ def _text(path):
     except UnicodeDecodeError as error:
         row = content[: error.start].count(b"\n") + 1
         raise ValueError(
-            f"{path.name} is not a CSV table in UTF-8: row {row} holds other signs. Save it anew, as 'CSV UTF-8'"
+            f"{path.name} is not a CSV table in UTF-8: row {row} has characters in another encoding. "
+            "Save it again as 'CSV UTF-8'"
         ) from None
     if "\0" in text:
-        raise ValueError(f"{path.name} is not a CSV table in UTF-8: save it anew, as 'CSV UTF-8'")
+        raise ValueError(f"{path.name} is not a CSV table in UTF-8: save it again as 'CSV UTF-8'")
     return text
 
 
@@ -181,7 +182,7 @@ def _check_headings(columns, where):
 def check_single(names, where):
     double = next((name for name in names if names.count(name) > 1), None)
     if double:
-        raise ValueError(f"{where}: {double!r} stands in two headings")
+        raise ValueError(f"{where}: {double!r} appears in two headings")
 
 
 def _known(columns, row, where):
@@ -255,7 +256,7 @@ def likely_number(cell):
 
 
 def _without_thousands(text):
-    """Return a number without what parts its thousands: a blank, an apostrophe, a comma or a point."""
+    """Return a number without its thousands separators: a blank, an apostrophe, a comma or a point."""
     text = re.sub(r"(?<=\d)[\s'’](?=\d{3}(?!\d))", "", text)
     marks = re.sub(r"[^.,]", "", text)
     if len(marks) > 1 and marks[-1] not in marks[:-1]:

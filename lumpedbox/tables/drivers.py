@@ -69,7 +69,7 @@ def _of_its_sheet(printed, may_stand_in):
 
 
 def _check_size(size, kind):
-    """Refuse a size of which its kind is not made, in the unit in which sizes are printed."""
+    """Refuse a size that this kind does not come in, in the unit in which sizes are printed."""
     known = KINDS[KIND.accept(OWNER, "kind", kind)]
     if not known.low <= size <= known.high:
         between = f"between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind})"

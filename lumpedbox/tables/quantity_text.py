@@ -112,7 +112,7 @@ def factor(unit, si_unit):
     import pint
 
     if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
-        raise ValueError(f"{unit!r} is a speed of turning, not a frequency: divide by the turn first")
+        raise ValueError(f"{unit!r} is a rotation speed, not a frequency: convert it to turns per second and write Hz")
     try:
         wanted = registry().parse_units(_in_words(si_unit))
     except Exception:  # pint stumbles in many ways over what is no unit

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from lumpedbox import Driver, SealedBox, VentedBox
+from lumpedbox import Driver, PassiveRadiatorBox, SealedBox, VentedBox
 from lumpedbox.quantity import Quantity
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -55,7 +55,7 @@ def test_every_package_that_is_installed_is_explained():
 
 
 def test_every_symbol_is_in_the_nomenclature():
-    for part in (Driver, SealedBox, VentedBox):
+    for part in (Driver, SealedBox, VentedBox, PassiveRadiatorBox):
         for spec in dataclasses.fields(part):
             if isinstance(spec.metadata["rule"], Quantity) and spec.name not in NO_SYMBOLS:
                 assert f"`{spec.name}`" in section("Nomenclature"), f"{part.__name__}.{spec.name}"

@@ -340,7 +340,7 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
         (
             "cabin",
             {"length": "5 m", "width": "1.8 m", "height": "1.6 m", "volume": "25 m^3"},
-            "a volume of 25 m3 does not go into length x width x height, which make 14.4 m3",
+            "a volume of 25 m3 is more than length x width x height, 14.4 m3",
         ),
     ],
 )

@@ -92,7 +92,7 @@ def from_head_unit(unit: HeadUnit):
 def from_cabin(cabin: Cabin):
     yield f"It holds {cabin.air_volume:.2f} m³ of air, {VOLUME.customary.text(cabin.air_volume)}."
     yield (
-        f"It lifts what lies below {FREQUENCY.metric.text(cabin.volume_corner())} if one goes by its volume, below "
-        f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb of its length."
+        f"Going by its volume, it lifts what lies below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
+        f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb for its length."
     )
     yield f"The model holds well below its first resonance, {FREQUENCY.metric.text(cabin.first_resonance())}."

@@ -21,7 +21,7 @@ LEFT_OUT = "Until that is mended your own parts are left out, and nothing is kep
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """Parts by the names under which they are offered, one's own first.
+    """Parts by the names under which they are offered, your own first.
 
     Attributes
     ----------
@@ -30,11 +30,11 @@ class Offer:
     choices : dict
         Role: value, of the last choices kept on any page. [SI]
     wrong : str
-        Why one's own parts are not among them; empty if they are.
+        Why your own parts are not among them; empty if they are.
     mine : frozenset
-        The names under which one's own parts are offered.
+        The names under which your own parts are offered.
     unfinished : dict
-        (kind, name): the ValueError that says what is still missing, of one's own parts that cannot be offered yet.
+        (kind, name): the ValueError that says what is still missing, of your own parts that cannot be offered yet.
     """
 
     sheets: dict
@@ -89,7 +89,7 @@ def _with_a_stop(text):
 
 
 def beside(mine, invented, *others):
-    """Put one's own parts before the invented ones; one whose name is taken already is marked as one's own.
+    """Put your own parts before the invented ones; one whose name is taken already is marked as yours.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def beside(mine, invented, *others):
 
 
 def marked(name, taken):
-    """Return a name, marked as one's own as often as it takes to be unlike those that are taken."""
+    """Return a name, marked as yours as often as it takes to be unlike those that are taken."""
     while name in taken:
         name = f"{name} (mine)"
     return name
@@ -182,7 +182,7 @@ def at_least_a_woofer(driver):
 
 
 def left_out(missed, *kinds):
-    """Say which of one's own parts are not offered, and why.
+    """Say which of your own parts are not offered, and why.
 
     Parameters
     ----------

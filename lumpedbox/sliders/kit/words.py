@@ -80,8 +80,8 @@ def corners(response):
     """Say below which frequencies the cabin lifts the level."""
     cabin = response.loudspeaker.cabin
     return (
-        f"The cabin lifts what lies below {cabin.volume_corner(response.distance):.0f} Hz if one goes by its volume, "
-        f"below {cabin.length_corner():.0f} Hz by the rule of thumb of its length."
+        f"Going by its volume, the cabin lifts what lies below {cabin.volume_corner(response.distance):.0f} Hz, "
+        f"or below {cabin.length_corner():.0f} Hz by the rule of thumb for its length."
     )
 
 

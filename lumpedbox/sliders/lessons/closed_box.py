@@ -157,7 +157,7 @@ def closed_box(drivers=None, cabins=None):
     Parameters
     ----------
     drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; one's own and the invented ones of the demonstration by default.
+        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default.
         Drivers with a resonance above the picture are left out.
     """
     drivers = offered().drivers if drivers is None else drivers

@@ -220,7 +220,7 @@ def crossing_over(drivers=None):
     Parameters
     ----------
     drivers : dict, optional
-        Name: Driver; one's own and the invented ones of the demonstration by default.
+        Name: Driver; your own and the invented ones of the demonstration by default.
         Drivers without a printed sensitivity are left out.
     """
     doubted = not_believed(offered().sheets) if drivers is None else {}

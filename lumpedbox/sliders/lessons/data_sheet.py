@@ -159,7 +159,7 @@ def data_sheet(sheets=None):
     Parameters
     ----------
     sheets : dict, optional
-        Name: DataSheet; one's own and the invented ones of the demonstration by default. Stand-ins,
+        Name: DataSheet; your own and the invented ones of the demonstration by default. Stand-ins,
         and drivers with a resonance above the picture, are left out.
     """
     sheets = offered().sheets if sheets is None else sheets

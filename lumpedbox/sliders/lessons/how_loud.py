@@ -175,7 +175,7 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     Parameters
     ----------
     drivers, amplifiers, cabins : dict, optional
-        Name: Driver, name: Amplifier or HeadUnit, name: Cabin; one's own and the invented ones of the demonstration
+        Name: Driver, name: Amplifier or HeadUnit, name: Cabin; your own and the invented ones of the demonstration
         by default. Stand-ins are left out, and so are drivers that resonate above 100 Hz; an amplifier that can be
         bridged is offered so too.
     """

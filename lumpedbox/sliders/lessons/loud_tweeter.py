@@ -231,7 +231,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
     Parameters
     ----------
     drivers, amplifiers : dict, optional
-        Name: Driver, name: Amplifier; one's own and the invented ones of the demonstration by default.
+        Name: Driver, name: Amplifier; your own and the invented ones of the demonstration by default.
         Drivers without a printed sensitivity are left out; the amplifier is the one from the stores, or
         else the first.
     """

@@ -176,7 +176,7 @@ def sealed_or_vented(drivers=None, cabins=None):
     Parameters
     ----------
     drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; one's own and the invented ones of the demonstration by default.
+        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default.
     """
     drivers = offered().drivers if drivers is None else drivers
     cabins = offered().cabins if cabins is None else cabins

@@ -117,7 +117,7 @@ def small_woofers(drivers=None, cabins=None):
     Parameters
     ----------
     drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; one's own and the invented ones of the demonstration by default.
+        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default.
     """
     drivers = offered().drivers if drivers is None else drivers
     cabins = offered().cabins if cabins is None else cabins

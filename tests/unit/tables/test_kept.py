@@ -111,7 +111,7 @@ def test_what_is_not_complete_is_kept_and_says_what_to_add(path):
     assert "add Vas or " in str(kept.unfinished["driver", "half"])
     assert str(kept.unfinished["cabin", "van"]) == "add width and height"
     keep("cabin", "van", {"length": "5 m", "width": "1.8 m", "height": "1.6 m", "volume": "25 m3"}, path)
-    assert "25 m3 does not go into length x width x height" in str(read(path).unfinished["cabin", "van"])
+    assert "25 m3 is more than length x width x height" in str(read(path).unfinished["cabin", "van"])
 
 
 def test_choices_of_two_pages_stand_side_by_side(path):

@@ -85,7 +85,7 @@ def test_spreadsheets_that_mark_their_encoding(table):
         ("Vas [L]", "Vas [liters per wish]", "row 1: in heading .*, 'liters per wish' is not a unit that is known"),
         ("Vas [L]", "Vass [L]", "row 1: heading 'Vass \\[L\\]' is not known: did you mean 'Vas'"),
         ("Qes", "Qes [Hz]", "row 1: heading 'Qes \\[Hz\\]' has a unit, but electrical Q"),
-        ("Qms", "Qes", "'Qes' stands in two headings"),
+        ("Qms", "Qes", "'Qes' appears in two headings"),
         ("name,", "what,", "heading 'what' is not known"),
         (",60,", ',"60,5",', "row 2, column 'Vas \\[L\\]': '60,5' is not a number: did you mean 60.5"),
         (",60,", ",sixty,", "row 2, column 'Vas \\[L\\]': 'sixty' is not a number"),
@@ -150,9 +150,9 @@ def test_an_encoding_that_says_what_it_is(table, encoding):
         (f"{HEADINGS}\n{ROW}\n".replace(",", "\t"), r"commas, not by '\t' (tabs), and write decimals with a point"),
         (
             f"{HEADINGS}\n{ROW}\nµ,".encode("latin-1"),
-            "is not a CSV table in UTF-8: row 3 holds other signs. Save it anew",
+            "is not a CSV table in UTF-8: row 3 has characters in another encoding. Save it again",
         ),
-        (f"{HEADINGS}\n{ROW}\n".encode("utf-16-le"), "is not a CSV table in UTF-8: save it anew, as 'CSV UTF-8'"),
+        (f"{HEADINGS}\n{ROW}\n".encode("utf-16-le"), "is not a CSV table in UTF-8: save it again as 'CSV UTF-8'"),
     ],
 )
 def test_a_file_that_is_nearly_a_table(tmp_path, content, said):
@@ -201,7 +201,7 @@ def test_a_cabin_holds_no_more_than_its_length_width_and_height(table):
     """5 m x 1.8 m x 1.6 m are 14.4 m3; 15 of them are within what a tape measure gives, 25 are a mistake."""
     text = "name,length [m],width [m],height [m],volume [m^3]\nvan,5,1.8,1.6,15\n"
     assert read_parts(table(text), Cabin)["van"].air_volume == 15
-    with pytest.raises(ValueError, match=r"^mine\.csv, row 2 \(van\): a volume of 25 m3 does not .* 14\.4 m3$"):
+    with pytest.raises(ValueError, match=r"^mine\.csv, row 2 \(van\): a volume of 25 m3 is more than .* 14\.4 m3$"):
         read_parts(table(text.replace(",15", ",25")), Cabin)
 
 
@@ -275,7 +275,7 @@ def test_levels_of_a_source(table):
         ("frequency [Hz],level [dB]\n", r"mine\.csv: LevelTable\.points must be two or more pairs"),
         ("frequency [Hz],level [dB]\n40,2\n20,1\n", r"mine\.csv: LevelTable\.points must be in rising frequency"),
         ("frequency [Hz],level [dB]\n20,2\n40,300\n", r"\[1\] level must be between -120 and 140 dB"),
-        ("frequency [Hz],level [dB],level [dB]\n20,2,3\n40,1,2\n", "row 1: 'level' stands in two headings"),
+        ("frequency [Hz],level [dB],level [dB]\n20,2,3\n40,1,2\n", "row 1: 'level' appears in two headings"),
         ('frequency [Hz],level [dB]\n"1,200",2\n', "must be a number, got '1,200': write 1200 or 1.2$"),
         ("frequency [Hz];level [dB]\n20;2\n", "separate the cells by commas, not by ';'"),
         ("frequency [Hz],]x[\n20,2\n", r"heading '\]x\[' is not a name with its unit in brackets"),
@@ -320,8 +320,8 @@ def test_common_units_are_those_of_pint():
     [
         ("FS [Hz]", "heading 'FS [Hz]' is not known: did you mean 'fs'?"),
         ("fs (Hz)", "heading 'fs (Hz)' is not known: did you mean 'fs [Hz]'?"),
-        ("fs [rad/s]", "in heading 'fs [rad/s]', 'rad/s' is a speed of turning, not a frequency"),
-        ("fs [rpm]", "in heading 'fs [rpm]', 'rpm' is a speed of turning, not a frequency"),
+        ("fs [rad/s]", "in heading 'fs [rad/s]', 'rad/s' is a rotation speed, not a frequency"),
+        ("fs [rpm]", "in heading 'fs [rpm]', 'rpm' is a rotation speed, not a frequency"),
         ("fs [Hz];Qes", "separate the cells by commas, not by ';'"),
     ],
 )

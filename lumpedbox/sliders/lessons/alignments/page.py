@@ -352,7 +352,7 @@ def alignments(drivers=None):
     Parameters
     ----------
     drivers : dict, optional
-        Name: Driver; one's own and the invented ones of the demonstration by default. Stand-ins are left out, and so
+        Name: Driver; your own and the invented ones of the demonstration by default. Stand-ins are left out, and so
         are drivers that resonate above 100 Hz. The page begins with one of no size and no coil inductance.
     """
     drivers = offered().drivers if drivers is None else drivers

@@ -195,7 +195,7 @@ def _ways(system, values, units):
 
 
 def _late(system):
-    """How much later the bass arrives than the panels by its way. [s]"""
+    """How much later the bass arrives than the panels because of its longer path. [s]"""
     bass, panels, _ = solve(system, GRID[0]).delays
     return bass - panels
 
@@ -279,7 +279,7 @@ def bass_meets_panels(drivers=None, cabins=None):
     Parameters
     ----------
     drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; one's own and the invented ones of the demonstration by default.
+        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default.
         Stand-ins are left out, and drivers that resonate too high for their place.
     """
     drivers = offered().drivers if drivers is None else drivers

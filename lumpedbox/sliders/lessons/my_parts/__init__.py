@@ -1,4 +1,4 @@
-"""The page on one's own parts."""
+"""The page on your own parts."""
 
 from .page import my_parts
 

@@ -1,4 +1,4 @@
-"""A form for one's own parts: what is printed, what follows, what disagrees; and it is kept for the other pages."""
+"""A form for your own parts: what is printed, what follows, what disagrees; and it is kept for the other pages."""
 
 from __future__ import annotations
 

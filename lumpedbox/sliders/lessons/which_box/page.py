@@ -286,7 +286,7 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
     Parameters
     ----------
     drivers, amplifiers, cabins : dict, optional
-        Name: Driver, name: Amplifier or HeadUnit, name: Cabin; one's own and the invented ones of the demonstration
+        Name: Driver, name: Amplifier or HeadUnit, name: Cabin; your own and the invented ones of the demonstration
         by default. Drivers that resonate above 100 Hz are left out; an amplifier that can be bridged is offered so too.
     """
     drivers = offered().drivers if drivers is None else drivers

@@ -11,7 +11,7 @@ from ..air import AIR, Air
 from ..arguments import takes
 from ..quantity import Holds, Part, missing, part, quantity, ruled
 from .driver import DRIVER, equivalent_volume
-from .port import NET_VOLUME, TUNING, Port
+from .port import NET_VOLUME, PORT_AREA, TUNING, Port, cube_side
 from .radiator import PassiveRadiator
 from .spread import AXES, BOX_FACTORS, COUNT, SEED, BuildSpread, spread_of, varied
 
@@ -45,7 +45,7 @@ class Enclosure(Part):
     @property
     def longest_path(self):
         """Longest path of sound within it. [m]"""
-        return cube_side(self)
+        return inner_side(self)
 
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
@@ -139,9 +139,9 @@ class Losses(NamedTuple):
     absorption: float
 
 
-def cube_side(box):
+def inner_side(box):
     """Longest inner side, that of a cube where it is not known. [m]"""
-    return np.cbrt(box.volume) if box.longest_side is None else box.longest_side
+    return cube_side(box.volume) if box.longest_side is None else box.longest_side
 
 
 @part
@@ -263,7 +263,7 @@ class VentedBox(Enclosure):
     volume: float = ruled(NET_VOLUME)
     fb: float = ruled(dataclasses.replace(TUNING, optional=True), None)
     port: Port = ruled(Holds((Port,), optional=True), None)
-    port_area: float = quantity("m2", "area of the port", 1e-6, 1.0, default=None, slips=("cm2", "mm2"))
+    port_area: float = ruled(dataclasses.replace(PORT_AREA, optional=True), None)
     Ql: float = loss_field("by leakage")
     Qa: float = loss_field("by absorption")
     Qp: float = loss_field("in the port")
@@ -283,7 +283,7 @@ class VentedBox(Enclosure):
     @property
     def longest_path(self):
         """Longest path of sound within it: along the box or its port, whichever is longer. [m]"""
-        return np.maximum(cube_side(self), 0.0 if self.port is None else self.port.length)[()]
+        return np.maximum(inner_side(self), 0.0 if self.port is None else self.port.length)[()]
 
     @takes(air=AIR)
     def tuning(self, air=Air()):

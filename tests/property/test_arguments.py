@@ -118,6 +118,8 @@ CALLS = {
     "design.alignments.vented.tuned": {"Qts": 0.4, "alpha": 1.4},
     "design.alignments.named.vented_alignment": {"Qts": 0.4},
     "design.air_moved.air_moved": {"level": 90, "frequency": 40},
+    "design.capacitor.corner_of": {"resistance": 4, "capacitance": 1e-5},
+    "design.capacitor.in_series_of": {"one": 4.7e-6, "other": 1e-5},
     "design.capacitor.textbook_loss": {"corner": 3000, "frequency": 1500},
     "design.capacitor.one_capacitor": {"loudspeaker": SEALED, "capacitance": 1e-4},
     "design.causes.causes": {"before": SEALED, "after": OTHER, "frequency": [20, 40]},

@@ -100,6 +100,8 @@ CALLS = {
     "design.alignments.efficiency.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
     "design.alignments.shapes.chebyshev": {"k": 0.6},
     "design.alignments.closed.closed_alignment": {"Qtc": 0.9},
+    "design.alignments.boxes.box_of": {"driver": DRIVER, "alpha": 1.2, "h": 0.9, "Ql": 7},
+    "design.alignments.closed.closed_ratio": {"Qts": 0.4, "Qtc": 0.8},
     "design.alignments.closed.closed_volume": {"driver": DRIVER, "Qtc": 0.8},
     "design.alignments.efficiency.efficiency_constant": {"efficiency": 0.003, "f3": 40, "volume": 0.03},
     "design.alignments.named.named_alignment": {"name": "C4", "parameter": 0.6},

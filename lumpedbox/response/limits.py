@@ -196,7 +196,8 @@ def _known(value, name):
 
 
 def _travel(cold):
-    return _known(cold.loudspeaker.driver.xmax, "xmax") / cold.excursion, cold
+    _known(cold.loudspeaker.driver.xmax, "xmax")
+    return cold.voltage_within_travel, cold
 
 
 def _heat(one_volt, loudspeaker, thermal_resistance):

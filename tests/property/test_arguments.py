@@ -210,6 +210,7 @@ CALLS = {
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
+    "parts.amplifier.HeadUnit.power_into": {"load": 4.0},
     "parts.amplifier.lowest_load": {"source": HEAD_UNIT},
     "parts.amplifier.with_bridged": {"sources": {"stores": AMPLIFIER, "found": HEAD_UNIT}},
     "parts.box.Enclosure.compliance": {},
@@ -296,6 +297,7 @@ SAID_OTHERWISE = {
 # What a method is called on.
 OWNERS = {
     "parts.amplifier.Amplifier": AMPLIFIER,
+    "parts.amplifier.HeadUnit": HEAD_UNIT,
     "parts.box.Enclosure": BOX,
     "parts.box.PassiveRadiatorBox": PassiveRadiatorBox(
         volume=0.05, radiator=PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033)

@@ -84,8 +84,7 @@ def from_amplifier(amplifier: Amplifier):
 
 @sentences.register
 def from_head_unit(unit: HeadUnit):
-    power = unit.voltage**2 / unit.minimum_load
-    volts = VOLTAGE.metric.text(unit.voltage)
+    power, volts = unit.power_into(unit.minimum_load), VOLTAGE.metric.text(unit.voltage)
     yield f"An output gives {volts} r.m.s. at most: {power:.0f} W into {unit.minimum_load:g} ohm."
 
 

@@ -144,10 +144,10 @@ def _loudness(listened, level_at_start):
 def _within_travel(listened):
     speaker = listened.loudspeaker
     tight = dataclasses.replace(speaker, box=SealedBox(volume=speaker.box.volume))
-    volts = listened.voltage * listened.loudspeaker.driver.xmax / listened.excursion[0]
+    volts = VOLTAGE.metric.text(listened.voltage_within_travel[0])
     return (
         f"The linear travel allows {_listened_in(tight):.1f} dB there in a tight box of any size, and in this one, "
-        f"which leaks, {listened.level_within_travel[0]:.1f} dB; that takes {VOLTAGE.metric.text(volts)}."
+        f"which leaks, {listened.level_within_travel[0]:.1f} dB; that takes {volts}."
     )
 
 

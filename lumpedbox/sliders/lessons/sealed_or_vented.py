@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...figures.stack import Panel
-from ...parts.box import SealedBox, VentedBox
+from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.port import Port, end_correction
 from ...response import frequencies, solve
@@ -179,7 +179,7 @@ def sealed_or_vented(drivers=None, cabins=None):
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
-        Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
+        Slider("Ql", f"Leakage Q ({USUAL_LEAKAGE:g}: Small 1973)", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5),
     ]
     return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])
 

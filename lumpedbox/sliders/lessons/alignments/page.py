@@ -20,6 +20,7 @@ from ....design.alignments import (
 from ....design.alignments.closed import CLOSED as NAMED_Q
 from ....figures.s_plane import mark, ring, s_plane
 from ....figures.stack import Panel
+from ....parts.box import USUAL_LEAKAGE
 from ....parts.driver import Driver
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.variants import with_total_q
@@ -42,7 +43,7 @@ TIGHT = "none"
 LEAKS = {
     TIGHT: np.inf,
     **{f"Ql = {Ql}": float(Ql) for Ql in (15, 10)},
-    "Ql = 7 (Small 1973)": 7.0,
+    f"Ql = {USUAL_LEAKAGE:g} (Small 1973)": USUAL_LEAKAGE,
     **{f"Ql = {Ql}": float(Ql) for Ql in (5, 3)},
 }
 FAMILIES = {

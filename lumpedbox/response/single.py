@@ -161,15 +161,6 @@ class Response:
         return self.level + 20 * np.log10(np.asarray(xmax)[..., np.newaxis] / self.excursion)
 
     @property
-    def voltage_within_travel(self):
-        r"""Highest r.m.s. voltage of a steady tone that keeps the cone within its linear travel. [V]
-
-        .. math:: V x_{max} / x
-        """
-        xmax = needed(self.loudspeaker.driver, "xmax", "the voltage within the linear travel needs it")
-        return np.asarray(self.voltage)[..., np.newaxis] * (np.asarray(xmax)[..., np.newaxis] / self.excursion)
-
-    @property
     def driver_voltage(self):
         """Voltage across the driver itself, behind its network, r.m.s. phasor. [V]"""
         return self._computed(self.circuit.drop("coil"))

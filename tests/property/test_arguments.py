@@ -208,6 +208,7 @@ CALLS = {
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
     "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
+    "response.limits.voltage_within_travel": {"response": RESPONSE},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.HeadUnit.power_into": {"load": 4.0},

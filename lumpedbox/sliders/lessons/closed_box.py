@@ -13,6 +13,7 @@ from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.variants import with_total_q
 from ...response import frequencies, solve
+from ...response.limits import voltage_within_travel
 from ...units import cm2, litre
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
@@ -144,7 +145,7 @@ def _loudness(listened, level_at_start):
 def _within_travel(listened):
     speaker = listened.loudspeaker
     tight = dataclasses.replace(speaker, box=SealedBox(volume=speaker.box.volume))
-    volts = VOLTAGE.metric.text(listened.voltage_within_travel[0])
+    volts = VOLTAGE.metric.text(voltage_within_travel(listened)[0])
     return (
         f"The linear travel allows {_listened_in(tight):.1f} dB there in a tight box of any size, and in this one, "
         f"which leaks, {listened.level_within_travel[0]:.1f} dB; that takes {volts}."

@@ -202,18 +202,6 @@ def test_level_within_travel(sealed):
         _ = solve(unknown, 50).level_within_travel
 
 
-def test_voltage_within_travel(sealed):
-    """Solved again with that voltage, the cone moves by xmax: with one voltage, with two, and with two drivers."""
-    driver = dataclasses.replace(sealed.driver, xmax=np.array([0.004, 0.006]))
-    for speaker, voltage in ((sealed, 5.0), (sealed, [1.0, 20.0]), (dataclasses.replace(sealed, driver=driver), 5.0)):
-        highest = solve(speaker, 50.0, voltage=voltage).voltage_within_travel
-        again = solve(speaker, 50.0, voltage=highest[..., 0])
-        assert again.excursion[..., 0] == pytest.approx(np.broadcast_to(speaker.driver.xmax, again.shape), rel=1e-9)
-    unknown = dataclasses.replace(sealed, driver=dataclasses.replace(sealed.driver, xmax=None))
-    with pytest.raises(ValueError, match=r"^Driver\.xmax is missing .* the voltage within the linear travel needs it"):
-        _ = solve(unknown, 50).voltage_within_travel
-
-
 def test_group_delay_is_minus_the_slope_of_the_phase(vented):
     """Against a central difference of the unwrapped phase, good to the square of its step."""
     frequency = np.linspace(15, 300, 20_001)

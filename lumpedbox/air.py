@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from .quantity import Holds, Part, part, quantity
+from .units import zero_celsius
 
 GAS_CONSTANT = 8.314472  # J/(mol K), the value that CIPM-2007 uses
 DRY_MOLAR_MASS = 28.96546e-3  # kg/mol, at 400 ppm of carbon dioxide
@@ -99,7 +100,7 @@ class Air(Part):
 
     @property
     def _water_fraction(self):
-        t, celsius = self.temperature, self.temperature - 273.15
+        t, celsius = self.temperature, self.temperature - zero_celsius
         saturation = np.exp(1.2378847e-5 * np.square(t) - 1.9121316e-2 * t + 33.93711047 - 6.3431645e3 / t)
         enhancement = 1.00062 + 3.14e-8 * self.pressure + 5.6e-7 * np.square(celsius)
         return self.humidity * enhancement * saturation / self.pressure
@@ -110,7 +111,7 @@ class Air(Part):
 
     @property
     def _compressibility(self):
-        celsius, water = self.temperature - 273.15, self._water_fraction
+        celsius, water = self.temperature - zero_celsius, self._water_fraction
         ratio, (dry, mixed) = self.pressure / self.temperature, self._dry_and_mixed(celsius)
         wet = 1.9898e-4 - 2.376e-6 * celsius
         second, third = dry[0] + mixed[0] * water + wet * np.square(water), 1.83e-11 - 0.765e-8 * np.square(water)
@@ -129,7 +130,7 @@ class Air(Part):
     @property
     def _virial(self):
         """Second virial coefficient [m3/mol] and its first two derivatives with temperature."""
-        x, (dry, mixed) = self._water_fraction, self._dry_and_mixed(self.temperature - 273.15)
+        x, (dry, mixed) = self._water_fraction, self._dry_and_mixed(self.temperature - zero_celsius)
         return tuple(
             w * np.square(x) - GAS_CONSTANT * (d + m * x)
             for d, m, w in zip(dry, mixed, _water_virial(self.temperature), strict=True)

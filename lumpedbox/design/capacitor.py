@@ -15,8 +15,9 @@ from ..quantity import Quantity
 from ..response import frequencies, solve
 from .ratings import slope
 
-CAPACITANCE = Quantity(unit="F", meaning="capacitance", low=1e-8, high=0.01, slips=("uF",))
+CAPACITANCE = Quantity(unit="F", meaning="capacitance", low=1e-9, high=0.01, slips=("uF",))
 CORNER = Quantity(unit="Hz", meaning="corner by the textbook", low=1e-3, high=1e6, slips=("kHz",))
+RESISTANCE = Quantity(unit="ohm", meaning="resistance behind the capacitor", low=0.01, high=1e4)
 OCTAVES = 3  # on either side of the corner: where it is looked at
 
 
@@ -56,6 +57,46 @@ class OneCapacitor:
             f"Travel {self.travel * 1e3:.2g} mm, of {self.travel_without * 1e3:.2g} mm without; in the coil "
             f"{self.power:.3g} W, of {self.power_without:.3g} W."
         )
+
+
+@takes(resistance=RESISTANCE, capacitance=CAPACITANCE)
+def corner_of(resistance, capacitance):
+    r"""Return where a capacitor before a resistance is 3 dB down, by the textbook. [Hz]
+
+    .. math:: f_c = \frac{1}{2\pi R C}
+
+    Parameters
+    ----------
+    resistance : float or array
+        [ohm]
+    capacitance : float or array
+        [F]
+
+    Examples
+    --------
+    >>> print(f"{corner_of(4.0, 10e-6):.0f} Hz")
+    3979 Hz
+    """
+    return 1 / (2 * np.pi * capacitance * resistance)
+
+
+@takes(one=CAPACITANCE, other=CAPACITANCE)
+def in_series_of(one, other):
+    r"""Return the capacitance of two capacitors in series. [F]
+
+    .. math:: C = \frac{C_1 C_2}{C_1 + C_2}
+
+    Parameters
+    ----------
+    one, other : float or array
+        [F]
+
+    Examples
+    --------
+    >>> print(f"{1e6 * in_series_of(4.7e-6, 10e-6):.2f} uF")
+    3.20 uF
+    """
+    return one * other / (one + other)
 
 
 @takes(corner=CORNER, frequency=FREQUENCY)
@@ -103,7 +144,7 @@ def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
     At its resonance a driver's impedance is several times that, and the capacitor takes little away. Looked at over
     `OCTAVES` octaves on either side of the corner, or down to half the driver's resonance if that is lower.
     """
-    corner = 1 / (2 * np.pi * capacitance * float(loudspeaker.driver.nominal_resistance))
+    corner = corner_of(float(loudspeaker.driver.nominal_resistance), capacitance)
     low = min(corner / 2**OCTAVES, float(loudspeaker.driver.fs) / 2)
     grid = frequencies(low, corner * 2**OCTAVES, per_octave=48)
     added = in_series(Capacitor(capacitance=capacitance))

@@ -7,11 +7,12 @@ import dataclasses
 import numpy as np
 
 from ..arguments import Named, takes
-from ..quantity import Holds, Part, Text, Whole, part, quantity, ruled
+from ..quantity import Holds, Part, Quantity, Text, Whole, part, quantity, ruled
 
 # A loudspeaker's impedance may fall to this share of what it is rated by (IEC 60268-5, from memory), and the lowest
 # load of an amplifier is printed for rated impedances (common practice, no source).
 LOWEST_SHARE = 0.8
+LOAD = Quantity(unit="ohm", meaning="impedance of what is connected", low=0.1, high=1e3)
 CHANNELS = Whole(meaning="number of channels", allowed=tuple(range(1, 17)))
 
 
@@ -107,7 +108,7 @@ class HeadUnit(Part):
     Examples
     --------
     >>> unit = HeadUnit(voltage=9.1)
-    >>> print(f"{unit.voltage**2 / unit.minimum_load:.0f} W into {unit.minimum_load:.0f} ohm")
+    >>> print(f"{unit.power_into(unit.minimum_load):.0f} W into {unit.minimum_load:.0f} ohm")
     21 W into 4 ohm
     """
 
@@ -116,6 +117,19 @@ class HeadUnit(Part):
     minimum_load: float = quantity("ohm", "lowest impedance that an output may be loaded with", 0.1, 1e3, default=4.0)
     channels: int = ruled(CHANNELS, 4)
     name: str = ruled(Text(), "")
+
+    @takes(load=LOAD)
+    def power_into(self, load):
+        r"""Return the highest power of one loudspeaker output into a load. [W]
+
+        .. math:: P = V^2 / R
+
+        Parameters
+        ----------
+        load : float or array
+            Its impedance; below `minimum_load` an output is overloaded. [ohm]
+        """
+        return np.square(self.voltage) / load
 
 
 SOURCE = Holds((Amplifier, HeadUnit))

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import NamedTuple
 
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import takes
+from ..arguments import Single, takes
 from ..quantity import OneOf, Part, Quantity, Whole, implied, part, quantity, ruled
 
 NET_VOLUME = Quantity(
     unit="m3", meaning="net internal volume", low=1e-4, high=10.0, slips=("litre", "cubic_foot", "cm3")
 )
 ROUND_AREA = Quantity(unit="m2", meaning="area of a round port", low=1e-6, high=0.28, slips=("cm2", "mm2"))
+PORT_AREA = Quantity(unit="m2", meaning="area of the port", low=1e-6, high=1.0, slips=("cm2", "mm2"))
+SHARE = Quantity(unit="", meaning="largest room of the port over the volume beside it", low=1e-3, high=1e3)
 CLEAR = 1.0  # of its diameter that a port leaves free behind it (common practice, no source)
+BESIDE = 1 / 4  # of a net volume that a port may take up beside it, unsaid (ours)
+NONE, LARGE, BENT, FITS = "none", "too large", "needs a bend", "fits"
 TUNING = Quantity(unit="Hz", meaning="tuning of the box as built", low=1.0, high=1000.0)
 
 FLANGED = 0.82167  # radii; exact plane-flange value (King 1936; Nomura et al. 1960; Norris & Sheng 1989, from memory)
@@ -119,6 +124,95 @@ def round_port_area(length, ratio, clear=0.0):
     """
     edge = ENDS - clear * DIAMETER
     return np.square((edge + np.sqrt(edge**2 + 4 * ratio * length)) / (2 * ratio))
+
+
+def room_of_port(area, ratio):
+    r"""Room that a round port takes up in a box, with a wall of no thickness. [m3]
+
+    .. math:: V_p = S \max(L, 0)
+
+    Parameters
+    ----------
+    area : float or array
+        [m2]
+    ratio : float or array
+        Of `length_over_area`. [1/m]
+    """
+    return area * np.maximum(round_port_length(area, ratio), 0.0)
+
+
+def cube_side(volume):
+    r"""Side of a cube of a volume. [m]
+
+    .. math:: a = \sqrt[3]{V}
+
+    Parameters
+    ----------
+    volume : float or array
+        [m3]
+    """
+    return np.cbrt(volume)
+
+
+class PortFit(NamedTuple):
+    """How a round port fits a box.
+
+    Attributes
+    ----------
+    length : float
+        Negative where even a bare hole tunes the box lower. [m]
+    taken : float
+        Room that it takes up, beside the net volume. [m3]
+    verdict : {"none", "too large", "needs a bend", "fits"}
+        "none" if no port of that area tunes the box so high.
+    """
+
+    length: float
+    taken: float
+    verdict: str
+
+
+@takes(area=Single(PORT_AREA), fb=Single(TUNING), volume=Single(NET_VOLUME), share=Single(SHARE), air=Single(AIR))
+def port_fit(area, fb, volume, *, share=BESIDE, air=Air()):
+    r"""Return how long a round port must be, the room that it takes up, and whether a box of a volume has that room.
+
+    Parameters
+    ----------
+    area : float
+        [m2]
+    fb : float
+        Wanted tuning. [Hz]
+    volume : float
+        Net volume of the box. [m3]
+    share : float
+        The most that it may take up, over the volume. A quarter by default: what sets a net volume alone does not
+        show how much larger the port makes the box. What reckons with the room itself, as the search does, needs
+        no such share. [1]
+    air : Air
+
+    Returns
+    -------
+    PortFit
+
+    Notes
+    -----
+    A straight port goes into a cube of the volume where it leaves :math:`n` of its diameters clear behind it:
+
+    .. math:: L + n d \le \sqrt[3]{V}, \quad V_p = S L \le q V
+
+    with n = 1 (common practice, no source) and the share q.
+
+    Examples
+    --------
+    >>> fit = port_fit(100e-4, 30, 0.020)
+    >>> print(f"{1e3 * fit.length:.0f} mm, {1e3 * fit.taken:.1f} litres: {fit.verdict}")
+    1584 mm, 15.8 litres: too large
+    """
+    ratio = length_over_area(fb, volume, air)
+    length, taken = float(round_port_length(area, ratio)), float(room_of_port(area, ratio))
+    straight = area <= round_port_area(cube_side(volume), ratio, CLEAR)
+    verdict = NONE if length < 0 else LARGE if taken > share * volume else FITS if straight else BENT
+    return PortFit(length, taken, verdict)
 
 
 @part

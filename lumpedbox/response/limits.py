@@ -196,7 +196,8 @@ def _known(value, name):
 
 
 def _travel(cold):
-    return _known(cold.loudspeaker.driver.xmax, "xmax") / cold.excursion, cold
+    _known(cold.loudspeaker.driver.xmax, "xmax")
+    return voltage_within_travel(cold), cold
 
 
 def _heat(one_volt, loudspeaker, thermal_resistance):
@@ -232,6 +233,21 @@ def _radiator(cold):
     if not cold.circuit.has(RADIATOR):
         raise Absent
     return _known(cold.loudspeaker.box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
+
+
+@takes(response=Holds((Response,)))
+def voltage_within_travel(response):
+    r"""Highest r.m.s. voltage of a steady tone that keeps the cone within its linear travel, shape (..., nf). [V]
+
+    .. math:: V x_{max} / x
+
+    Parameters
+    ----------
+    response : Response
+        Of a driver whose xmax is known.
+    """
+    xmax = needed(response.loudspeaker.driver, "xmax", "the voltage within the linear travel needs it")
+    return np.asarray(response.voltage)[..., np.newaxis] * (np.asarray(xmax)[..., np.newaxis] / response.excursion)
 
 
 @takes(response=Holds((Response,)), port_speed=Single(SPEED))

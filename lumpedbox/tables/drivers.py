@@ -12,7 +12,7 @@ from ..parts.data_sheet.report import DataSheet, Report
 from ..parts.driver import Driver
 from ..parts.small_signal import PRINTED_VOLTAGE, passband_level
 from ..parts.stand_in import KIND, KINDS, RATED
-from ..parts.variants import scaled
+from ..parts.variants import louder, scaled
 from ..units import mm
 
 LOUDNESS = ("sensitivity_2V83", "sensitivity_1W")
@@ -77,15 +77,11 @@ def _check_size(size, kind):
 
 
 def as_loud_as(driver, sensitivity):
-    r"""Return a stand-in whose pass-band is at a printed level for 2.83 V, by its moving mass; the same if it is None.
-
-    .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{(L - L_{typical})/20}
-    """
+    """Return a stand-in that plays as loud as is printed for 2.83 V, by its moving mass; the same if that is None."""
     if sensitivity is None:
         return driver
-    k = 10 ** ((sensitivity - passband_level(driver, PRINTED_VOLTAGE)) / 20)
-    moving = {"Mms": driver.Mms / k, "Rms": driver.Rms / k, "Cms": driver.Cms * k}
-    return dataclasses.replace(driver, **moving, sensitivity=sensitivity)
+    lighter = louder(driver, sensitivity - passband_level(driver, PRINTED_VOLTAGE))
+    return dataclasses.replace(lighter, sensitivity=sensitivity)
 
 
 def wound_for(driver, sheet):

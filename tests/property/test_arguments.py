@@ -62,6 +62,7 @@ ALSO = (
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
     "parts.loudspeaker.as_it_comes",
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
+    "parts.port.port_fit",
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
     *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
@@ -99,6 +100,8 @@ CALLS = {
     "design.alignments.efficiency.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
     "design.alignments.shapes.chebyshev": {"k": 0.6},
     "design.alignments.closed.closed_alignment": {"Qtc": 0.9},
+    "design.alignments.boxes.box_of": {"driver": DRIVER, "alpha": 1.2, "h": 0.9, "Ql": 7},
+    "design.alignments.closed.closed_ratio": {"Qts": 0.4, "Qtc": 0.8},
     "design.alignments.closed.closed_volume": {"driver": DRIVER, "Qtc": 0.8},
     "design.alignments.efficiency.efficiency_constant": {"efficiency": 0.003, "f3": 40, "volume": 0.03},
     "design.alignments.named.named_alignment": {"name": "C4", "parameter": 0.6},
@@ -117,6 +120,8 @@ CALLS = {
     "design.alignments.vented.tuned": {"Qts": 0.4, "alpha": 1.4},
     "design.alignments.named.vented_alignment": {"Qts": 0.4},
     "design.air_moved.air_moved": {"level": 90, "frequency": 40},
+    "design.capacitor.corner_of": {"resistance": 4, "capacitance": 1e-5},
+    "design.capacitor.in_series_of": {"one": 4.7e-6, "other": 1e-5},
     "design.capacitor.textbook_loss": {"corner": 3000, "frequency": 1500},
     "design.capacitor.one_capacitor": {"loudspeaker": SEALED, "capacitance": 1e-4},
     "design.causes.causes": {"before": SEALED, "after": OTHER, "frequency": [20, 40]},
@@ -203,8 +208,10 @@ CALLS = {
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
     "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
+    "response.limits.voltage_within_travel": {"response": RESPONSE},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
+    "parts.amplifier.HeadUnit.power_into": {"load": 4.0},
     "parts.amplifier.lowest_load": {"source": HEAD_UNIT},
     "parts.amplifier.with_bridged": {"sources": {"stores": AMPLIFIER, "found": HEAD_UNIT}},
     "parts.box.enclosure.Enclosure.compliance": {},
@@ -242,6 +249,7 @@ CALLS = {
     "parts.network.pad_resistors": {"pad": PAD},
     "parts.network.l_pad": {"attenuation": 6, "impedance": 8},
     "parts.port.Port.first_pipe_resonance": {},
+    "parts.port.port_fit": {"area": 0.005, "fb": 32, "volume": 0.05, "share": 0.2},
     "parts.port.Port.length_for": {"fb": 32, "volume": 0.05},
     "parts.port.Port.mass": {},
     "parts.port.Port.of_area": {"area": 0.005},
@@ -290,6 +298,7 @@ SAID_OTHERWISE = {
 # What a method is called on.
 OWNERS = {
     "parts.amplifier.Amplifier": AMPLIFIER,
+    "parts.amplifier.HeadUnit": HEAD_UNIT,
     "parts.box.enclosure.Enclosure": BOX,
     "parts.box.passive.PassiveRadiatorBox": PassiveRadiatorBox(
         volume=0.05, radiator=PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033)

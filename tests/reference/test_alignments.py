@@ -13,6 +13,8 @@ from lumpedbox import closed_alignment, frequencies, reference_efficiency, solve
 from lumpedbox.design.alignments import (
     best_constant,
     best_f3,
+    box_of,
+    closed_ratio,
     closed_volume,
     efficiency_constant,
     named_alignment,
@@ -175,6 +177,25 @@ def test_a_closed_box_by_its_q_and_by_its_f3(systems, small_air):
         closed_volume(driver, f3=10.0)
     with pytest.raises(ValueError, match="exactly one of Qtc and f3"):
         closed_volume(driver)
+
+
+def test_a_closed_butterworth_by_its_ratio():
+    """Derived: (1/sqrt 2)^2 over Qts squared, less one; nothing of a driver that is there already."""
+    assert closed_ratio(0.4, 2**-0.5) == pytest.approx(1 / (2 * 0.4**2) - 1, rel=1e-12)
+    with pytest.raises(ValueError, match=r"Qtc = 0\.4 is not above the driver's Qts = 0\.400: a box only raises it"):
+        closed_ratio(0.4, 0.4)
+
+
+def test_a_box_by_its_ratios(small_air):
+    """Small 1973 (from memory): V = Vas / alpha, fb = h fs; the closed one by the Q that it makes, in any air."""
+    from lumpedbox import Air, Driver
+
+    driver = Driver.from_thiele_small(fs=30, Qes=0.4 * 5 / 4.6, Qms=5, Vas=0.06, Sd=0.03, Re=6)
+    box = box_of(driver, 1.2, h=0.9, Ql=7)
+    assert (box.volume, box.tuning(), box.Ql) == pytest.approx((0.05, 27.0, 7.0))
+    thin = Air(pressure=80e3)
+    closed = box_of(driver, closed_ratio(driver.Qts, 0.7), Ql=10, air=thin)
+    assert (closed.Qtc(driver, thin), closed.Ql) == pytest.approx((0.7, 10.0))
 
 
 def test_bass_size_and_efficiency(small_air, systems):

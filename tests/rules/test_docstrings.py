@@ -111,6 +111,7 @@ NO_QUANTITY = {
     "resonance_conjugate": "a network",
     "notch": "a network",
     "trap": "a network",
+    "box_of": "a part",
     "closed_alignment": "several numbers, described by their class",
     "vented_alignment": "several numbers, described by their class",
     "named_alignment": "several numbers, described by their class",

@@ -318,9 +318,11 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
         (
             "box",
             {"volume": "20 L", "tuning": "36 Hz", "port_area": "2000 cm^2"},
-            "It does not fit: the air in it, 4553.1 litres or 160.792 cubic feet, is more than the box holds",
+            "takes up 4553.1 litres or 160.792 cubic feet beside the 20.0 litres or 0.706 cubic feet: make it smaller",
         ),
-        ("box", {"volume": "20 L", "tuning": "36 Hz", "port_area": "1 m^2"}, "It does not fit"),
+        ("box", {"volume": "20 L", "tuning": "36 Hz", "port_area": "1 m^2"}, "make it smaller or tune higher"),
+        # 15.8 of 20 litres is far from nothing, though less than the box holds
+        ("box", {"volume": "20 L", "tuning": "30 Hz", "port_area": "100 cm^2"}, "takes up 15.8 litres"),
         ("box", {"port_area": "50 cm^2"}, "add Net volume"),
         # the root of 75 W times 4 ohm
         (
@@ -351,8 +353,9 @@ def test_what_follows_from_other_parts(page, kind, typed, expected):
 
 
 def test_a_port_that_fits_is_not_said_not_to(page):
-    typing(page.forms["box"], {"volume": "20 L", "tuning": "36 Hz", "port_area": "50 cm^2"})
+    typing(page.forms["box"], {"volume": "60 L", "tuning": "36 Hz", "port_area": "50 cm^2"})
     assert "does not fit" not in said(page.forms["box"].report)
+    assert "fits in a cube" in said(page.forms["box"].report)
 
 
 @pytest.mark.parametrize("kind", FORMS)

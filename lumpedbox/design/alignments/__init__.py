@@ -1,6 +1,7 @@
 """Alignments: what a closed or a vented box makes of a driver, by the shape of the response that comes out."""
 
-from .closed import ClosedAlignment, closed_alignment, closed_volume
+from .boxes import box_of
+from .closed import ClosedAlignment, closed_alignment, closed_ratio, closed_volume
 from .efficiency import best_constant, best_f3, efficiency_constant
 from .named import named_alignment, vented_alignment
 from .published import PowerLaw, power_law
@@ -14,8 +15,10 @@ __all__ = [
     "VentedAlignment",
     "best_constant",
     "best_f3",
+    "box_of",
     "chebyshev",
     "closed_alignment",
+    "closed_ratio",
     "closed_volume",
     "efficiency_constant",
     "named_alignment",

@@ -8,6 +8,7 @@ import numpy as np
 
 from ...arguments import Single, takes
 from ...parts.driver import DRIVER
+from ...parts.small_signal import TOTAL_Q
 from ...quantity import Quantity
 from .shapes import ALIKE
 
@@ -100,6 +101,38 @@ def _down(b, drop):
     return float(((-b + np.sqrt(b**2 + 4 * (power - 1))) / 2) ** -0.5)
 
 
+@takes(Qts=Single(TOTAL_Q), Qtc=Single(SYSTEM_Q))
+def closed_ratio(Qts, Qtc):
+    r"""Return Vas over the volume of the closed box that gives a driver a wanted Q. [1]
+
+    .. math:: \alpha = (Q_{tc} / Q_{ts})^2 - 1
+
+    Parameters
+    ----------
+    Qts : float
+        Total Q of the driver. [1]
+    Qtc : float
+        Q of driver and box together, without losses and filling. [1]
+
+    Raises
+    ------
+    ValueError
+        If no closed box does: the box only raises Q.
+
+    References
+    ----------
+    R. H. Small, "Closed-box loudspeaker systems", JAES 20(10) (1972) 798-808 (from memory; derived anew).
+
+    Examples
+    --------
+    >>> print(f"{closed_ratio(0.4, 2**-0.5):.3f}")
+    2.125
+    """
+    if Qtc <= Qts:
+        raise ValueError(f"closed_ratio: Qtc = {Qtc:g} is not above the driver's Qts = {Qts:.3f}: a box only raises it")
+    return (Qtc / Qts) ** 2 - 1
+
+
 @takes(driver=Single(DRIVER), Qtc=Single(SYSTEM_Q), f3=Single(LOWEST))
 def closed_volume(driver, *, Qtc=None, f3=None):
     r"""Return the volume of the closed box that gives a driver a wanted Q, or a wanted f3.
@@ -125,19 +158,13 @@ def closed_volume(driver, *, Qtc=None, f3=None):
     -----
     .. math:: Q_{tc} = Q_{ts} \sqrt{1 + \alpha}, \quad f_c = f_s \sqrt{1 + \alpha}, \quad V = V_{as} / \alpha
 
-    As the box shrinks, f3 first falls while Q grows to 0.71, and rises again (or only rises): of two volumes with
-    one f3 the larger is given.
+    with the ratio of `closed_ratio`. As the box shrinks, f3 first falls while Q grows to 0.71, and rises again (or
+    only rises): of two volumes with one f3 the larger is given.
     """
     if (Qtc is None) == (f3 is None):
         raise ValueError("closed_volume needs exactly one of Qtc and f3")
     Qts, fs, Vas = float(driver.Qts), float(driver.fs), float(driver.Vas)
-    if Qtc is not None:
-        if Qtc <= Qts:
-            raise ValueError(
-                f"closed_volume: Qtc = {Qtc:g} is not above the driver's Qts = {Qts:.3f}: a box only raises it"
-            )
-        return Vas / ((Qtc / Qts) ** 2 - 1)
-    return Vas / _compliance_ratio_for(f3 / fs, Qts)
+    return Vas / (_compliance_ratio_for(f3 / fs, Qts) if Qtc is None else closed_ratio(Qts, Qtc))
 
 
 def _compliance_ratio_for(wanted, Qts):

@@ -7,9 +7,10 @@ import numpy as np
 from ...air import AIR, Air
 from ...arguments import Single, takes
 from ...parts.box import PassiveRadiatorBox
-from ...parts.driver import DRIVER, equivalent_volume
+from ...parts.driver import DRIVER
 from ...parts.radiator import AREA, PassiveRadiator
 from ...quantity import Holds, Quantity
+from .boxes import box_of
 from .vented import VentedAlignment
 
 DELTA = Quantity(unit="", meaning="Vap of the passive radiator over the volume of the box", low=0.05, high=1e4)
@@ -47,7 +48,7 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     ----------
     R. H. Small, "Passive-radiator loudspeaker systems", JAES 22 (1974) 592-601, 683-689 (from memory; derived anew).
     """
-    volume = equivalent_volume(driver, air) / alignment.alpha
-    fp = alignment.h * driver.fs / np.sqrt(1 + delta)
-    radiator = PassiveRadiator.from_resonance(fp=fp, Vap=delta * volume, Sd=Sd, air=air)
-    return PassiveRadiatorBox(volume=volume, radiator=radiator, Ql=alignment.Ql)
+    vented = box_of(driver, alignment.alpha, h=alignment.h, air=air)
+    fp = vented.fb / np.sqrt(1 + delta)
+    radiator = PassiveRadiator.from_resonance(fp=fp, Vap=delta * vented.volume, Sd=Sd, air=air)
+    return PassiveRadiatorBox(volume=vented.volume, radiator=radiator, Ql=alignment.Ql)

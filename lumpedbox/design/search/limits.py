@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
+from ...parts.port import cube_side
 from .brief import BASS
 
 MARGIN, MARGIN_DB = 1.005, 0.02  # on what a loosened limit must be
@@ -103,7 +102,7 @@ class PortLength(Limit):
 
     def allowed(self, brief):
         """Return the longest port that a `brief` allows, without a limit the side of a cube. [m]"""
-        return self.stated(brief) or np.cbrt(brief.volume)
+        return self.stated(brief) or cube_side(brief.volume)
 
 
 class Voltage(Limit):

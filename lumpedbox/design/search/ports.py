@@ -6,7 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...parts.port import CLEAR, bare_hole_area, length_over_area, round_port_area, round_port_length
+from ...parts.port import (
+    CLEAR,
+    bare_hole_area,
+    cube_side,
+    length_over_area,
+    room_of_port,
+    round_port_area,
+    round_port_length,
+)
 from .brief import LARGEST_PORT
 
 SMALLEST_PORT = 1e-6  # m2; below it nothing is a port
@@ -50,7 +58,7 @@ class Ports:
             Where the brief has no longest port: its length and diameter together, over the side of a cube. [1]
         """
         ratio = length_over_area(tuning, volume, air)
-        room, clear = (brief.port_length, 0.0) if brief.port_length is not None else (reach * np.cbrt(volume), CLEAR)
+        room, clear = (brief.port_length, 0.0) if brief.port_length is not None else (reach * cube_side(volume), CLEAR)
         hole = bare_hole_area(ratio) * (1 + 1e-9)  # else a hole comes out a rounding short of nothing
         smallest = np.maximum(hole, NARROWEST * driver.Sd)
         longest = round_port_area(room, ratio, clear)
@@ -62,7 +70,7 @@ class Ports:
 
     def taken(self, area):
         """Return the room that ports of some `area` take up in the box. [m3]"""
-        return _taken(area, self.length_over_area)
+        return room_of_port(area, self.length_over_area)
 
     def largest_within(self, room):
         """Return the area of the largest port that brief, length and the `room` that is left allow. [m2]"""
@@ -76,14 +84,10 @@ class Ports:
         return np.maximum(np.minimum(self.widest, needed), SMALLEST_PORT)
 
 
-def _taken(area, ratio):
-    return area * np.maximum(round_port_length(area, ratio), 0.0)
-
-
 def _filling(room, low, high, ratio):
     """Return the area between two at which a port takes up all the room, by halving."""
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        fits = _taken(middle, ratio) <= room
+        fits = room_of_port(middle, ratio) <= room
         low, high = np.where(fits, middle, low), np.where(fits, high, middle)
     return low

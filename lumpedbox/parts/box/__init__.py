@@ -1,7 +1,7 @@
 """What stands behind the cone."""
 
 from .baffle import InfiniteBaffle
-from .enclosure import USUAL_LEAKAGE, Enclosure, Losses, cube_side
+from .enclosure import USUAL_LEAKAGE, Enclosure, Losses, inner_side
 from .passive import PassiveRadiatorBox
 from .sealed import SealedBox
 from .vented import VentedBox
@@ -14,5 +14,5 @@ __all__ = [
     "PassiveRadiatorBox",
     "SealedBox",
     "VentedBox",
-    "cube_side",
+    "inner_side",
 ]

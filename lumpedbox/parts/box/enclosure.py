@@ -11,6 +11,7 @@ from ...air import AIR, Air
 from ...arguments import takes
 from ...quantity import Holds, Part, quantity, ruled
 from ..driver import DRIVER
+from ..port import cube_side
 from ..spread import AXES, BOX_FACTORS, COUNT, SEED, BuildSpread, spread_of, varied
 
 USUAL_LEAKAGE = 7.0  # Q of a box that is made with care; R. H. Small, JAES 21 (1973), from memory
@@ -44,7 +45,7 @@ class Enclosure(Part):
     @property
     def longest_path(self):
         """Longest path of sound within it. [m]"""
-        return cube_side(self)
+        return inner_side(self)
 
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
@@ -138,6 +139,6 @@ class Losses(NamedTuple):
     absorption: float
 
 
-def cube_side(box):
+def inner_side(box):
     """Longest inner side, that of a cube where it is not known. [m]"""
-    return np.cbrt(box.volume) if box.longest_side is None else box.longest_side
+    return cube_side(box.volume) if box.longest_side is None else box.longest_side

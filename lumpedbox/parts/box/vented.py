@@ -9,12 +9,12 @@ import numpy as np
 from ...air import AIR, Air
 from ...arguments import takes
 from ...quantity import Holds, missing, part, quantity, ruled
-from ..port import NET_VOLUME, TUNING, Port
+from ..port import NET_VOLUME, PORT_AREA, TUNING, Port
 from ..spread import BuildSpread, varied
 from .enclosure import (
     Enclosure,
-    cube_side,
     filling_field,
+    inner_side,
     loss_field,
     side_field,
     spread_field,
@@ -59,7 +59,7 @@ class VentedBox(Enclosure):
     volume: float = ruled(NET_VOLUME)
     fb: float = ruled(dataclasses.replace(TUNING, optional=True), None)
     port: Port = ruled(Holds((Port,), optional=True), None)
-    port_area: float = quantity("m2", "area of the port", 1e-6, 1.0, default=None, slips=("cm2", "mm2"))
+    port_area: float = ruled(dataclasses.replace(PORT_AREA, optional=True), None)
     Ql: float = loss_field("by leakage")
     Qa: float = loss_field("by absorption")
     Qp: float = loss_field("in the port")
@@ -79,7 +79,7 @@ class VentedBox(Enclosure):
     @property
     def longest_path(self):
         """Longest path of sound within it: along the box or its port, whichever is longer. [m]"""
-        return np.maximum(cube_side(self), 0.0 if self.port is None else self.port.length)[()]
+        return np.maximum(inner_side(self), 0.0 if self.port is None else self.port.length)[()]
 
     @takes(air=AIR)
     def tuning(self, air=Air()):

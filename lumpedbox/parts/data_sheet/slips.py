@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...units import cm2, cubic_foot, inch, litre, mm, square_inch
 from ..small_signal import level_of_a_watt
 
 SECOND_HAND = ("sensitivity_1W", "sensitivity_2V83", "Qts", "diameter", "Mmd")  # printed after being worked out
@@ -11,9 +12,9 @@ POINT = "as if the decimal point had slipped"
 DECADES = tuple((10.0**power, POINT) for power in (-1, 1, -2, 2, -3, 3))
 # Printed over right, and what that looks like.
 OF_ONE = {
-    "Sd": ((1 / 6.4516, "as if square inches had been taken for cm²"),),
-    "Vas": ((1 / 28.3168, "as if cubic feet had been taken for litres"),),
-    "diameter": ((1 / 2, "as if it were the radius"), (1 / 25.4, "as if inches had been taken for mm")),
+    "Sd": ((cm2 / square_inch, "as if square inches had been taken for cm²"),),
+    "Vas": ((litre / cubic_foot, "as if cubic feet had been taken for litres"),),
+    "diameter": ((1 / 2, "as if it were the radius"), (mm / inch, "as if inches had been taken for mm")),
 }
 COILS = "as if one coil had been taken for one value and two for another"
 OF_COILS = ("Re", "Bl", "Qes", "Qts")

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import functools
 
-import numpy as np
-
 from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.box import SealedBox, VentedBox
 from ...parts.cabin import Cabin
-from ...parts.port import Port
+from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...tables.entries import in_words
 from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
 
@@ -35,6 +33,20 @@ def both(kind, value):
     return " or ".join(dict.fromkeys(kind.shown(system).text(value) for system in SYSTEMS))
 
 
+def about_port(area, fb, volume, text=both):
+    """Say how long a round port must be to tune a box, and whether it fits; `text` puts a kind's value in words."""
+    fit = port_fit(area, fb, volume)
+    if fit.verdict == NONE:
+        return "No port of that area tunes this box so high: enlarge it or tune lower."
+    cube = f"in a cube of this volume ({text(LENGTH, cube_side(volume))} a side)"
+    fits = {
+        LARGE: f"takes up {text(VOLUME, fit.taken)} beside the {text(VOLUME, volume)}: make it smaller or tune higher",
+        BENT: f"does not fit without a bend {cube}",
+        FITS: f"fits {cube}",
+    }
+    return f"A round port of that area is {text(LENGTH, fit.length)} long, which {fits[fit.verdict]}."
+
+
 @functools.singledispatch
 def sentences(part):
     """Yield what follows from a part."""
@@ -43,29 +55,18 @@ def sentences(part):
 
 @sentences.register
 def from_sealed_box(box: SealedBox):
-    side = both(LENGTH, np.cbrt(box.volume))
+    side = both(LENGTH, cube_side(box.volume))
     yield f"A sealed box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side."
 
 
 @sentences.register
 def from_vented_box(box: VentedBox):
-    side = both(LENGTH, np.cbrt(box.volume))
+    side = both(LENGTH, cube_side(box.volume))
     yield f"A vented box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side, tuned to {box.fb:g} Hz."
     if box.port_area is None:
         yield "Without a port area nothing can be said about the port's length and the speed of the air in it."
         return
-    side = np.sqrt(box.port_area)  # a slot is taken as a round port of its area, and may be larger than a tube
-    length = Port(length=0.0, width=side, height=side).length_for(box.fb, box.volume)
-    if length < 0:
-        yield "No port of that area tunes this box so high: enlarge it or tune lower."
-        return
-    yield f"A round port of that area is {both(LENGTH, length)} long."
-    air = box.port_area * length
-    if air > box.volume:
-        yield (
-            f"It does not fit: the air in it, {both(VOLUME, air)}, is more than the box holds. Take a smaller area, "
-            "tune higher or enlarge the box."
-        )
+    yield about_port(box.port_area, box.fb, box.volume)
 
 
 @sentences.register
@@ -83,8 +84,7 @@ def from_amplifier(amplifier: Amplifier):
 
 @sentences.register
 def from_head_unit(unit: HeadUnit):
-    power = unit.voltage**2 / unit.minimum_load
-    volts = VOLTAGE.metric.text(unit.voltage)
+    power, volts = unit.power_into(unit.minimum_load), VOLTAGE.metric.text(unit.voltage)
     yield f"An output gives {volts} r.m.s. at most: {power:.0f} W into {unit.minimum_load:g} ohm."
 
 

@@ -8,11 +8,12 @@ import numpy as np
 
 from ...design.alignments import closed_alignment, closed_volume
 from ...figures.stack import Panel
-from ...parts.box import SealedBox
+from ...parts.box import USUAL_LEAKAGE, SealedBox
 from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.variants import with_total_q
 from ...response import frequencies, solve
+from ...response.limits import voltage_within_travel
 from ...units import cm2, litre
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
@@ -144,10 +145,10 @@ def _loudness(listened, level_at_start):
 def _within_travel(listened):
     speaker = listened.loudspeaker
     tight = dataclasses.replace(speaker, box=SealedBox(volume=speaker.box.volume))
-    volts = listened.voltage * listened.loudspeaker.driver.xmax / listened.excursion[0]
+    volts = VOLTAGE.metric.text(voltage_within_travel(listened)[0])
     return (
         f"The linear travel allows {_listened_in(tight):.1f} dB there in a tight box of any size, and in this one, "
-        f"which leaks, {listened.level_within_travel[0]:.1f} dB; that takes {VOLTAGE.metric.text(volts)}."
+        f"which leaks, {listened.level_within_travel[0]:.1f} dB; that takes {volts}."
     )
 
 
@@ -168,7 +169,7 @@ def closed_box(drivers=None, cabins=None):
         Slider("filling", "Filling factor", FACTOR, 1.0, 1.4, 1.0, 0.05),
         Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver")),
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
-        Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
+        Slider("Ql", f"Leakage Q ({USUAL_LEAKAGE:g}: Small 1973)", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
     return Page(controls, ClosedBox(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])

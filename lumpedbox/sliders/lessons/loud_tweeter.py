@@ -6,7 +6,7 @@ import dataclasses
 
 import numpy as np
 
-from ...design.capacitor import one_capacitor, textbook_loss
+from ...design.capacitor import corner_of, in_series_of, one_capacitor, textbook_loss
 from ...design.e_series import rounded
 from ...design.ladders import ladder
 from ...design.level_matching import HIGH_BAND, LOW_BAND, matched, thinness
@@ -184,19 +184,16 @@ def left_out_beside(tweeter, values):
 
 
 def _its_own_capacitor(system, values):
-    r"""Say which capacitors a tweeter with one built in plays through, and what they make together.
-
-    .. math:: C = \frac{C_1 C_2}{C_1 + C_2}, \quad f_c = \frac{1}{2\pi R C}
-    """
+    """Say which capacitors a tweeter with one built in plays through, and what they make together."""
     tweeter, own = system.loudspeakers[1].driver, built_in(system)
     text, series = CAPACITANCE.metric.text, values["capacitor"]
     if left_out_beside(tweeter, values):
         total, told = own, f"The tweeter has its own capacitor of {text(own)}, so the series capacitor is left out."
     else:
-        total = own * series / (own + series)
+        total = in_series_of(own, series)
         told = f"The tweeter's own capacitor of {text(own)} and the {text(series)} in series make {text(total)}."
-    rated = tweeter.nominal_resistance
-    return f"{told} Without a pad that is 3 dB down at {1 / (2 * np.pi * rated * total):.0f} Hz by the textbook."
+    corner = corner_of(tweeter.nominal_resistance, total)
+    return f"{told} Without a pad that is 3 dB down at {corner:.0f} Hz by the textbook."
 
 
 def _takes(decibels):

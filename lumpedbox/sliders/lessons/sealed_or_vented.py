@@ -5,15 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from ...figures.stack import Panel
-from ...parts.box import SealedBox, VentedBox
+from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.port import CLEAR, Port, end_correction
+from ...parts.port import Port, end_correction
 from ...response import frequencies, solve
 from ...response.limits import CAUTION_SPEED, level_at_port_speed
 from ...units import cm2, litre, mm
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
 from ..kit.exercises import Exercise, Misconception, Sheet
+from ..kit.follows import about_port
 from ..kit.litres import Litres
 from ..kit.offered import first_of, left_out, offered
 from ..kit.page import Page
@@ -151,23 +152,14 @@ def _travel(responses):
 
 
 def _port(vented, values, system):
-    speed, length = SPEED.shown(system), LENGTH.shown(system)
     fastest = float(np.max(vented.port_velocity))
     loud = ", likely to be heard" if fastest > CAUTION_SPEED else ""
-    air = f"The air in the port reaches {speed.text(fastest)}{loud}."
-    hole, side = Port.of_area(values["port_area"]), np.cbrt(values["volume"])
-    needed = hole.length_for(values["fb"], values["volume"])
-    if needed < 0:
-        return f"{air} No port of that area tunes this box so high: enlarge it or tune lower."
-    taken, bend = needed * values["port_area"], needed > side - CLEAR * hole.diameter
-    if taken > values["volume"] / 4:
-        box = VOLUME.shown(system)
-        fits = f"takes up {box.text(taken)} beside the {box.text(values['volume'])}: make it smaller or tune higher"
-    else:
-        fits = (
-            f"{'does not fit without a bend' if bend else 'fits'} in a cube of this volume ({length.text(side)} a side)"
-        )
-    return f"{air} A round port of that area is {length.text(needed)} long, which {fits}."
+
+    def text(kind, value):
+        return kind.shown(system).text(value)
+
+    fits = about_port(values["port_area"], values["fb"], values["volume"], text)
+    return f"The air in the port reaches {text(SPEED, fastest)}{loud}. {fits}"
 
 
 def sealed_or_vented(drivers=None, cabins=None):
@@ -187,7 +179,7 @@ def sealed_or_vented(drivers=None, cabins=None):
         Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
-        Slider("Ql", "Leakage Q (7: Small 1973)", PLAIN, 3.0, 50.0, 7.0, 0.5),
+        Slider("Ql", f"Leakage Q ({USUAL_LEAKAGE:g}: Small 1973)", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5),
     ]
     return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])
 

@@ -18,7 +18,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
-from lumpedbox.design.capacitor import one_capacitor, textbook_loss
+from lumpedbox.design.capacitor import corner_of, in_series_of, one_capacitor, textbook_loss
 from lumpedbox.design.e_series import cost_of_rounding
 from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, zobel
 from lumpedbox.tables import demo_drivers
@@ -164,6 +164,20 @@ def test_a_ladder_may_stand_before_what_flattens():
     assert kinds == [Inductor, Capacitor, Capacitor, Resistor]
     speaker = dataclasses.replace(TWEETER, network=network)
     assert "resistor across" in solve(speaker, frequencies(1e3, 2e3)).dissipation
+
+
+def test_capacitors_in_series_and_their_corner():
+    """Textbook: the reactances add; at the corner the reactance is the resistance."""
+    own, series, frequency = 4.7e-6, np.array([2e-6, 10e-6]), 1000.0
+    total = in_series_of(own, series)
+    assert 1 / (2 * np.pi * frequency * total) == pytest.approx(
+        1 / (2 * np.pi * frequency * own) + 1 / (2 * np.pi * frequency * series), rel=1e-12
+    )
+    corner = corner_of(6.0, total)
+    assert abs(1 / (2j * np.pi * corner * total)) == pytest.approx([6.0, 6.0], rel=1e-12)
+    assert textbook_loss(corner, corner) == pytest.approx(10 * np.log10(2), rel=1e-12)
+    with pytest.raises(ValueError, match=r"^in_series_of\.other must be .* got 10: did you mean 10 \* uF\?"):
+        in_series_of(own, 10)
 
 
 def test_the_textbook_by_its_divider():

@@ -49,6 +49,11 @@ def test_a_head_unit_may_have_no_line_outputs():
     assert HeadUnit(voltage=9.1).line_voltage is None
 
 
+def test_the_power_of_a_head_unit():
+    """Ohm's law: 8 V into 4 and 8 ohm are 2 and 1 A."""
+    assert HeadUnit(voltage=8).power_into([4, 8]) == pytest.approx([16, 8])
+
+
 def test_the_lowest_load_is_a_fifth_below_the_rated_one():
     """IEC 60268-5 (from memory): the impedance may fall to 80 % of the rated one."""
     assert lowest_load(Amplifier(power=75, rated_impedance=4, minimum_load=2)) == pytest.approx(1.6)

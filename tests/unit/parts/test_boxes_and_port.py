@@ -10,6 +10,7 @@ from lumpedbox.parts.port import (
     bare_hole_area,
     end_correction,
     length_over_area,
+    port_fit,
     round_port_area,
     round_port_length,
 )
@@ -347,6 +348,32 @@ def test_round_ports_of_any_size_are_those_of_a_port():
         found = round_port_area(0.3, ratio, clear)
         long = Port(length=0.0, diameter=2 * np.sqrt(found / np.pi)).tuned(fb, volume)
         assert long.length + clear * long.diameter == pytest.approx(np.full(3, 0.3), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("area", "fb", "volume", "verdict"),
+    [(100, 30, 20, "too large"), (50, 36, 20, "needs a bend"), (50, 36, 60, "fits"), (10, 80, 80, "none")],
+)
+def test_whether_a_port_fits_a_box(area, fb, volume, verdict):
+    """Against a tube that is tuned by itself: its length, its own cylinder, a diameter clear in a cube, a quarter."""
+    fit, hole = port_fit(area * cm2, fb, volume * litre), Port.of_area(area * cm2)
+    length = hole.length_for(fb, volume * litre)
+    assert fit.length == pytest.approx(length, rel=1e-12)
+    assert fit.taken == pytest.approx(max(length, 0) * area * cm2, rel=1e-12)
+    assert fit.verdict == verdict
+    straight = length + hole.diameter <= (volume * litre) ** (1 / 3)
+    small = length * area * cm2 <= volume * litre / 4
+    assert {"none": length < 0, "too large": not small, "needs a bend": not straight, "fits": small and straight}[
+        verdict
+    ]
+
+
+def test_a_port_may_take_up_more_room_where_that_is_said():
+    """100 cm2 for 30 Hz on 20 litres take up 15.8: they are too many for a quarter and for a half, not for all."""
+    verdicts = [port_fit(100 * cm2, 30, 20 * litre, share=share).verdict for share in (0.25, 0.5, 1.0)]
+    assert verdicts == ["too large", "too large", "needs a bend"]
+    warmer = port_fit(100 * cm2, 30, 20 * litre, air=Air(temperature=320.0))
+    assert warmer.length > port_fit(100 * cm2, 30, 20 * litre).length
 
 
 def test_a_port_of_an_area_and_the_room_that_it_takes():

@@ -18,7 +18,7 @@ from lumpedbox import (
     solve,
 )
 from lumpedbox.response.heat import heated
-from lumpedbox.response.limits import in_words, level_at_port_speed, protective_high_pass
+from lumpedbox.response.limits import in_words, level_at_port_speed, protective_high_pass, voltage_within_travel
 from lumpedbox.tables import demo_drivers
 
 GRID = frequencies(15, 300, 24)
@@ -50,6 +50,18 @@ def test_at_every_frequency_one_limit_is_reached_and_none_is_passed(vented):
         met.add(str(gives))
     assert met == {"travel", "port speed", "amplifier voltage"}
     assert found.unknown == ()
+
+
+def test_voltage_within_travel(vented):
+    """Solved again with that voltage, the cone moves by xmax: with one voltage, with two, and with two drivers."""
+    driver = dataclasses.replace(vented.driver, xmax=np.array([0.004, 0.006]))
+    for speaker, voltage in ((vented, 5.0), (vented, [1.0, 20.0]), (dataclasses.replace(vented, driver=driver), 5.0)):
+        highest = voltage_within_travel(solve(speaker, 50.0, voltage=voltage))
+        again = solve(speaker, 50.0, voltage=highest[..., 0])
+        assert again.excursion[..., 0] == pytest.approx(np.broadcast_to(speaker.driver.xmax, again.shape), rel=1e-9)
+    unknown = dataclasses.replace(vented, driver=dataclasses.replace(vented.driver, xmax=None))
+    with pytest.raises(ValueError, match=r"^Driver\.xmax is missing .* the voltage within the linear travel needs it"):
+        voltage_within_travel(solve(unknown, 50))
 
 
 def test_travel_in_a_sealed_box_by_the_textbook():

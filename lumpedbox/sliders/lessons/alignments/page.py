@@ -9,7 +9,9 @@ import numpy as np
 
 from ....design.alignments import (
     best_constant,
+    box_of,
     closed_alignment,
+    closed_ratio,
     efficiency_constant,
     of_box,
     radiator_box,
@@ -18,7 +20,7 @@ from ....design.alignments import (
 from ....design.alignments.closed import CLOSED as NAMED_Q
 from ....figures.s_plane import mark, ring, s_plane
 from ....figures.stack import Panel
-from ....parts.box import SealedBox, VentedBox
+from ....parts.box import USUAL_LEAKAGE
 from ....parts.driver import Driver
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.variants import with_total_q
@@ -41,7 +43,7 @@ TIGHT = "none"
 LEAKS = {
     TIGHT: np.inf,
     **{f"Ql = {Ql}": float(Ql) for Ql in (15, 10)},
-    "Ql = 7 (Small 1973)": 7.0,
+    f"Ql = {USUAL_LEAKAGE:g} (Small 1973)": USUAL_LEAKAGE,
     **{f"Ql = {Ql}": float(Ql) for Ql in (5, 3)},
 }
 FAMILIES = {
@@ -135,7 +137,7 @@ class Alignments(Scene):
         """Return name, alpha and h of what belongs to the driver in such a box; None where nothing does."""
         Qts = self.total_q(values)
         if values["kind"] == CLOSED:
-            return ("Butterworth", 1 / (2 * Qts**2) - 1, None) if Qts < 0.7 else None
+            return ("Butterworth", closed_ratio(Qts, NAMED_Q["Butterworth"]), None) if Qts < 0.7 else None
         found, _ = vented_for(Qts, LEAKS[values["leaks"]])
         return found and (found.name, found.alpha, found.h)
 
@@ -152,10 +154,8 @@ class Alignments(Scene):
         if values["kind"] == RADIATOR:
             shape = of_box(driver.Qts, h, alpha, Ql)
             box = radiator_box(driver, shape, delta=values["delta"], Sd=float(driver.Sd))
-        elif values["kind"] == VENTED:
-            box = VentedBox(volume=driver.Vas / alpha, fb=h * driver.fs, Ql=Ql)
         else:
-            box = SealedBox(volume=driver.Vas / alpha, Ql=Ql)
+            box = box_of(driver, alpha, h=h if values["kind"] == VENTED else None, Ql=Ql)
         return Loudspeaker(driver=driver, box=box)
 
     def curves(self, values):
@@ -271,9 +271,9 @@ class Alignments(Scene):
 
 
 def _told(driver, alpha, h):
+    box = box_of(driver, alpha, h=h)
     return (
-        f"{both(VOLUME, driver.Vas / alpha)} (Vas over {alpha:.2f}) tuned to {FREQUENCY.metric.text(h * driver.fs)} "
-        f"({h:.3f} times fs)"
+        f"{both(VOLUME, box.volume)} (Vas over {alpha:.2f}) tuned to {FREQUENCY.metric.text(box.fb)} ({h:.3f} times fs)"
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ....design.alignments import best_f3
 from ....design.certainty import Doubt
+from ....response.limits import CAUTION_SPEED
 from ...kit.drawn import Drawn
 from ...kit.exercises import Exercise, Misconception, Sheet
 from ...kit.systems import AREA, FREQUENCY, LEVEL, POWER, TRAVEL, VOLUME, same
@@ -80,23 +81,24 @@ def area_of_a_port():
     """Ask how large a port must be for the air in it to be slower."""
     return Exercise(
         question=(
-            "In a port of {area} the air reaches {speed}. Tuning and volts stay. At which area does it reach 17 m/s?"
+            "In a port of {area} the air reaches {speed}. Tuning and volts stay. At which area does it reach "
+            f"{CAUTION_SPEED:.0f} m/s?"
         ),
         numbers={
             "area": Drawn(AREA, (30, 35, 40, 45, 50)),
             "speed": Drawn(SPEED, (22, 25, 28)),
         },
-        answer=lambda given: given["area"] * given["speed"] / 17,
+        answer=lambda given: given["area"] * given["speed"] / CAUTION_SPEED,
         kind=AREA,
         misconceptions=(
             Misconception(
                 "the ratio was squared",
-                lambda given: given["area"] * (given["speed"] / 17) ** 2,
+                lambda given: given["area"] * (given["speed"] / CAUTION_SPEED) ** 2,
                 "The same air passes each second: area times speed stays. (The port must grow in length, too.)",
             ),
             Misconception(
                 "the ratio was turned round",
-                lambda given: given["area"] * 17 / given["speed"],
+                lambda given: given["area"] * CAUTION_SPEED / given["speed"],
                 "A smaller port makes the air faster.",
             ),
         ),

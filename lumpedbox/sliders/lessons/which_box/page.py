@@ -19,6 +19,7 @@ from ....parts.amplifier import with_bridged
 from ....parts.displacement import assumed_from
 from ....parts.loudspeaker import as_it_comes
 from ....response import frequencies, solve
+from ....response.limits import CAUTION_SPEED
 from ....units import cm2, inch, litre, mm
 from ...kit.controls import Choice, Slider
 from ...kit.litres import Litres
@@ -157,7 +158,7 @@ class WhichBox(Scene):
         brief = self.brief(values)
         return (
             f"{values['driver']}; {values['amplifier']} at {VOLTAGE.metric.text(brief.drive)}, steady tones from "
-            f"{FREQUENCY.metric.text(brief.lowest)} up; leakage Q 7 (Small 1973); 1 m, {values['cabin']}"
+            f"{FREQUENCY.metric.text(brief.lowest)} up; leakage Q {brief.Ql:g} (Small 1973); 1 m, {values['cabin']}"
         )
 
     def sentences(self, values, system):
@@ -305,7 +306,7 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
         Slider("lowest", "Lowest tone that is played", FREQUENCY, 20.0, 80.0, 35.0, 0.5),
         Slider("f3", "Half power, at most", FREQUENCY, 20.0, HIGH_F3, HIGH_F3, 1.0),
         Slider("ripple", "Hump, at most", LEVEL, 0.1, 6.0, 2.0, 0.1),
-        Slider("port_speed", "Speed in the port, at most", SPEED, 5.0, 30.0, 17.0, 0.5),
+        Slider("port_speed", "Speed in the port, at most", SPEED, 5.0, 30.0, CAUTION_SPEED, 0.5),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
     ]
     reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}

@@ -13,10 +13,12 @@ from lumpedbox import Air, Amplifier, Brief, Cabin, Driver, Loudspeaker, Port, S
 from lumpedbox.design.search import WORDS
 from lumpedbox.design.search.boxes import Boxes
 from lumpedbox.design.search.candidates import Candidates
+from lumpedbox.design.search.ports import Ports
 from lumpedbox.design.trade_off import trade_off
 from lumpedbox.figures.style import new_figure
 from lumpedbox.figures.trade_off import TradeOffPicture, longest_run
 from lumpedbox.parts.displacement import displacement
+from lumpedbox.parts.port import port_fit
 from lumpedbox.units import cm2, litre, mH, mm
 
 AMPLIFIER = Amplifier(power=40, rated_impedance=4, minimum_load=2, output_resistance=0.05)
@@ -529,3 +531,12 @@ def test_the_port_is_as_large_as_its_limits_allow():
 
         assert not over(found * (1 - 1e-6))[inside].any()
         assert over(found * 1.001)[inside].all()
+
+
+def test_the_search_and_the_pages_agree_on_the_longest_port():
+    """The largest straight port of the search fits by the pages' rule; of a little more area it needs a bend."""
+    volume, tuning = np.array([20.0, 60.0]) * litre, np.array([36.0, 45.0])
+    ports = Ports.that_tune(volume, tuning, DRIVER, BRIEF, Air())
+    for one, fb, longest in zip(volume, tuning, ports.longest, strict=True):
+        verdicts = [port_fit(share * longest, fb, one).verdict for share in (0.999, 1.001)]
+        assert verdicts == ["fits", "needs a bend"]

@@ -348,6 +348,13 @@ def test_a_page_is_usable_by_ear(visit):
     fold.press("Space")
     page.get_by_role("slider", name="Port area").wait_for(state="hidden")
     page.get_by_role("slider", name="Net volume").focus()
+    slider = page.get_by_role("slider", name="Net volume")
+    for _ in range(3):
+        slider.press("ArrowRight")
+        page.wait_for_timeout(300)
+    reading = page.locator(".widget-slider").filter(has_text="Net volume").locator(".widget-readout").inner_text()
+    visitor.until(lambda: slider.get_attribute("aria-valuetext") == reading, "what is read out is not what is shown")
+    page.wait_for_timeout(1500)
     page.evaluate(COUNT_SPEECH)
     for _ in range(8):
         page.keyboard.press("ArrowRight")

@@ -1,5 +1,6 @@
 """What the page on crossing over says and draws, against closed forms of filters and circuit theory."""
 
+import dataclasses
 import re
 
 import numpy as np
@@ -129,3 +130,15 @@ def test_what_to_buy(page):
     """Order 2 of Butterworth for 4 ohm at 3000 Hz: 0.300 mH and 9.38 uF (data/crossover_ladder.csv, scaled)."""
     assert "woofer inductor in series 0.3 mH, capacitor across 9.38 µF" in page.sentence
     assert "tweeter capacitor in series 9.38 µF, inductor across 0.3 mH" in page.sentence
+
+
+def test_a_capacitor_in_the_tweeter_is_told_of(page):
+    assert "its own capacitor" not in page.sentence
+    drivers = demo_drivers()
+    mine = dataclasses.replace(drivers["25 mm pillar tweeter"], built_in_capacitance=4.7e-6)
+    page = crossing_over(drivers | {"mine": mine})
+    page.put({"tweeter": "mine"})
+    assert "The tweeter has its own capacitor of 4.7 µF in line, behind its network" in page.sentence
+    assert "do not make up for the coil" not in page.sentence
+    page.put({"load": FLATTENED})
+    assert "With it, the parts across do not make up for the coil." in page.sentence

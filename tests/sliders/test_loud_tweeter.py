@@ -183,6 +183,10 @@ def test_a_capacitor_that_is_built_in_is_not_counted_twice():
 
     assert shown == pytest.approx(load(4.7e-6), rel=1e-9)
     assert "its own capacitor of 4.7 µF, so the series capacitor is left out" in page.sentence
+    assert "The pad stands before it" not in page.sentence
+    page.put({"pad": 6.0})
+    assert "The pad stands before it: it takes less than its decibels low down" in page.sentence
+    page.put({"pad": 0.0})
     assert f"3 dB down at {1 / (2 * np.pi * 4 * 4.7e-6):.0f} Hz" in page.sentence
     page.controls["beside_own"].value = BOTH
     assert page.scene.stack.values("sum", "impedance")[1] == pytest.approx(load(47 / 14.7 * 1e-6), rel=1e-9)

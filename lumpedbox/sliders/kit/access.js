@@ -7,6 +7,8 @@ function attend(root) {
     if (!label || !handle) continue;
     if (handle.getAttribute("aria-label") !== label.textContent) handle.setAttribute("aria-label", label.textContent);
     handle.setAttribute("data-lm-suppress-shortcuts", "true");
+    const reading = box.querySelector(".widget-readout")?.textContent;
+    if (reading && handle.getAttribute("aria-valuetext") !== reading) handle.setAttribute("aria-valuetext", reading);
     listen(box);
     ease(box.querySelector(".noUi-target"));
   }

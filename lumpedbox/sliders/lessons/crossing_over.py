@@ -17,7 +17,7 @@ from ...parts.small_signal import PRINTED_VOLTAGE
 from ...parts.system import Channel, System
 from ...response import frequencies, solve
 from ...response.level import pressure_level, pressure_of
-from ...units import mm
+from ...units import mm, uF
 from ..kit.controls import Choice, Slider
 from ..kit.drawn import SPEED_OF_SOUND, Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
@@ -150,10 +150,20 @@ class CrossingOver(Scene):
             longer = who if values["further"] > 0 else "woofer"
             yield f"The longer way turns the {longer} back by {turned:.0f} degrees at {corner:.0f} Hz."
         yield _to_buy(self.networks(values))
+        yield from self._own_capacitor(values)
         yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
         yield from of_its_kind(*(self._drivers[name] for name in chosen(values)))
         if values["load"] != RESISTANCES:
             yield printed_above(solve(self.parts(values), values["corner"], PRINTED_VOLTAGE))
+
+    def _own_capacitor(self, values):
+        """Say what a capacitor in the tweeter does behind a network that does not count on it."""
+        own = self._drivers[values["tweeter"]].built_in_capacitance
+        if own is None:
+            return
+        told = f"The tweeter has its own capacitor of {own / uF:.1f} µF in line, behind its network"
+        evened = " With it, the parts across do not make up for the coil." if values["load"] == FLATTENED else ""
+        yield f"{told}: the book does not count on it. Take it out, or leave out a capacitor of the network.{evened}"
 
     def _against_the_book(self, values):
         """Say how far the drivers are from what the book promises, an octave beyond the corner on either side."""
@@ -230,7 +240,7 @@ def crossing_over(drivers=None):
         Choice("slope", "Slope of both networks", WAYS, "12 dB/octave, Butterworth"),
         Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
         Choice("load", "Behind the networks", (RESISTANCES, DRIVERS, FLATTENED), RESISTANCES),
-        Slider("further", "Tweeter further away by (below 0: nearer)", LENGTH, -150 * mm, 150 * mm, 0.0, 2 * NEAR),
+        Slider("further", "Tweeter further away by", LENGTH, -150 * mm, 150 * mm, 0.0, 2 * NEAR),
         Choice("woofer", "Woofer", woofers, first_of("130 mm step well", woofers), left_out(missed, "driver")),
         Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
     ]

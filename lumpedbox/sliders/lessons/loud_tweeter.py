@@ -168,8 +168,8 @@ def _capacitor(system, values):
     book = float(textbook_loss(told.corner, told.excess_at))
     return (
         f"By the textbook the capacitor is 3 dB down at {told.corner:.0f} Hz and takes 4.0 dB more an octave lower, "
-        f"on its way to 6 dB in an octave; {_takes(told.slope)}. Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: "
-        f"at {told.excess_at:.0f} Hz, where the textbook takes {book:.1f} dB, {_takes(book - told.excess)}."
+        f"on its way to 6 dB in an octave; here {_takes(told.slope)}. "
+        f"Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: at {told.excess_at:.0f} Hz, where the textbook takes {book:.1f} dB, {_takes(book - told.excess)}."
     )
 
 
@@ -193,7 +193,10 @@ def _its_own_capacitor(system, values):
         total = in_series_of(own, series)
         told = f"The tweeter's own capacitor of {text(own)} and the {text(series)} in series make {text(total)}."
     corner = corner_of(tweeter.nominal_resistance, total)
-    return f"{told} Without a pad that is 3 dB down at {corner:.0f} Hz by the textbook."
+    told = f"{told} Without a pad that is 3 dB down at {corner:.0f} Hz by the textbook."
+    if values["pad"] <= NO_PAD:
+        return told
+    return f"{told} The pad stands before it: it takes less than its decibels low down, and loads the amplifier there."
 
 
 def _takes(decibels):

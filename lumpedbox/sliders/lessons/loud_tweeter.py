@@ -169,7 +169,8 @@ def _capacitor(system, values):
     return (
         f"By the textbook the capacitor is 3 dB down at {told.corner:.0f} Hz and takes 4.0 dB more an octave lower, "
         f"on its way to 6 dB in an octave; here {_takes(told.slope)}. "
-        f"Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: at {told.excess_at:.0f} Hz, where the textbook takes {book:.1f} dB, {_takes(book - told.excess)}."
+        f"Its tweeter resonates at {tweeter.driver.fs:.0f} Hz: "
+        f"at {told.excess_at:.0f} Hz, where the textbook takes {book:.1f} dB, {_takes(book - told.excess)}."
     )
 
 

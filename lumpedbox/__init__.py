@@ -6,7 +6,6 @@ parts -> circuit -> response -> design and build -> figures and tables -> slider
 import importlib
 
 from .air import Air
-from .parts.amplifier import Amplifier, HeadUnit
 from .parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .parts.cabin import Cabin
 from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
@@ -17,7 +16,7 @@ from .parts.port import Port
 from .parts.radiator import PassiveRadiator
 from .parts.spread import BuildSpread, Spread
 from .parts.system import Channel, System
-from .response import Response, SystemResponse, frequencies, poles_and_zeros, solve
+from .response import Response, SystemResponse, frequencies, solve
 
 __all__ = [
     "Air",
@@ -71,6 +70,9 @@ __all__ = [
 ]
 
 LATER = {  # looked up when first used
+    "Amplifier": "parts.amplifier",
+    "HeadUnit": "parts.amplifier",
+    "poles_and_zeros": "response.poles",
     "Brief": "design.search",
     "recommend": "design.search",
     "closed_alignment": "design.alignments",

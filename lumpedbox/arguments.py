@@ -26,9 +26,8 @@ def takes(**rules):
     """
 
     def with_rules(function):
-        parameters = inspect.signature(function).parameters
-        names = tuple(name for name, one in parameters.items() if one.kind is one.POSITIONAL_OR_KEYWORD)
-        unknown = rules.keys() - parameters.keys()
+        names, by_name_only, defaults = _arguments_of(function)
+        unknown = rules.keys() - {*names, *by_name_only}
         if unknown:
             raise TypeError(f"{function.__qualname__} has no argument {', '.join(sorted(unknown))}")
 
@@ -37,7 +36,7 @@ def takes(**rules):
             owner = _owner(function, names, given)
 
             def accepted(name, value):
-                free = name not in rules or value is parameters[name].default
+                free = name not in rules or value is defaults.get(name, ABSENT)
                 return value if free else rules[name].accept(owner, name, value)
 
             in_order = [accepted(name, value) for name, value in zip(names, given, strict=False)]
@@ -47,6 +46,15 @@ def takes(**rules):
         return checked
 
     return with_rules
+
+
+def _arguments_of(function):
+    """Return names by position, names by keyword only, and defaults by name: `inspect.signature` would be slow."""
+    code, given = function.__code__, function.__defaults__ or ()
+    names = code.co_varnames[: code.co_argcount]
+    by_name_only = code.co_varnames[code.co_argcount :][: code.co_kwonlyargcount]
+    defaults = dict(zip(names[len(names) - len(given) :], given, strict=True))
+    return names, by_name_only, defaults | (function.__kwdefaults__ or {})
 
 
 def takes_fields_of(kind):
@@ -197,6 +205,7 @@ class FilePath:
         return value
 
 
+ABSENT = object()
 FLAG, PATH = Flag(), FilePath()
 FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
 FREQUENCIES = Axis(FREQUENCY)

@@ -14,7 +14,6 @@ from . import small_signal
 from .data_sheet.printed import PrintedSheet
 from .small_signal import FOLLOWS_FROM, OPTIONAL, RULES, THIELE_SMALL, SmallSignal
 from .spread import AXES, COUNT, DRIVER_FACTORS, SEED, Spread, spread_of, varied
-from .stand_in import fields_of_a_stand_in
 
 POWER = Quantity(unit="W", meaning="power", low=0.0, high=1e6)
 WIRING = OneOf(words=("series", "parallel", "one alone"))
@@ -239,11 +238,9 @@ class Driver(SmallSignal, Part):
         sensitivity at 2.83 V is printed as 88.3 dB, the rest implies 93.34 dB (-5.0 dB)
         """
         from .data_sheet.reading import read_sheet  # looked up when first used
-        from .data_sheet.report import DataSheet
 
         AIR.single("Driver.from_data_sheet", "air", air)
-        fields, report = read_sheet(sheet, air)
-        return DataSheet(cls(**fields), report)
+        return read_sheet(sheet, air, cls)
 
     @classmethod
     @takes(name=Text())
@@ -280,6 +277,8 @@ class Driver(SmallSignal, Part):
         >>> print(f"{driver.name}: {driver.fs:.0f} Hz, {1e4 * driver.Sd:.0f} cm2")
         165 mm woofer, stand-in: 58 Hz, 142 cm2
         """
+        from .stand_in import fields_of_a_stand_in  # looked up when first used
+
         return cls(**fields_of_a_stand_in(size, kind, name))
 
     @takes(count=COUNT, seed=SEED, axes=AXES)

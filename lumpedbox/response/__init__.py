@@ -1,7 +1,6 @@
 """What is heard, and what moves: one solve, every curve a property."""
 
 from .grid import frequencies
-from .poles import PolesAndZeros, poles_and_zeros
 from .remarks import EFFICIENCY_REMARK
 from .single import Response
 from .solving import solve
@@ -9,10 +8,8 @@ from .system import SystemResponse
 
 __all__ = [
     "EFFICIENCY_REMARK",
-    "PolesAndZeros",
     "Response",
     "SystemResponse",
     "frequencies",
-    "poles_and_zeros",
     "solve",
 ]

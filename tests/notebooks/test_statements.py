@@ -7,11 +7,10 @@ import re
 import numpy as np
 import pytest
 
-from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, frequencies, maximum_level, solve
+from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, frequencies, maximum_level, poles_and_zeros, solve
 from lumpedbox.design.alignments import named_alignment
 from lumpedbox.design.ladders import fitted, ladder, zobel
 from lumpedbox.parts.box import VentedBox
-from lumpedbox.response import poles_and_zeros
 from lumpedbox.response.hearing import a_weighting, c_weighting
 from lumpedbox.sliders.kit.drawn import SPEED_OF_SOUND
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter

@@ -52,7 +52,7 @@ from lumpedbox.tables.shipped import data_folder
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off).*"
+    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")

@@ -31,10 +31,10 @@ from lumpedbox import (
     across,
     frequencies,
     in_series,
+    poles_and_zeros,
     solve,
 )
 from lumpedbox.design.alignments import named_alignment, radiator_box
-from lumpedbox.response import poles_and_zeros
 from lumpedbox.units import cm2, litre, mH, uF
 
 GRID = frequencies(4, 3000, 6)

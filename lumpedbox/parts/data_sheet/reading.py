@@ -14,7 +14,7 @@ from .mistakes import likely_slips, without_exchange
 from .plausible import oddities
 from .printed import OWNER, PARAMETERS, in_print
 from .questions import assumptions, doubts_about, look_at, questions_about
-from .report import Contradiction, Report
+from .report import Contradiction, DataSheet, Report
 from .slips import EXCHANGE, SECOND_HAND, slip_of
 
 HANGS = "is poorly settled by what is printed, of which 1 % becomes 5 % or more in it: take it as a guess."
@@ -44,7 +44,7 @@ class Settled(NamedTuple):
     slips: tuple
 
 
-def read_sheet(sheet, air):
+def read_sheet(sheet, air, make):
     """Find the driver of a data sheet: see `Driver.from_data_sheet`.
 
     Parameters
@@ -52,12 +52,12 @@ def read_sheet(sheet, air):
     sheet : PrintedSheet
     air : Air
         The air in which Vas, Mmd and the sensitivity hold.
+    make : callable
+        Of the fields of `Driver` by name: the driver.
 
     Returns
     -------
-    fields : dict
-        Name: value of a field of `Driver`.
-    report : Report
+    DataSheet
     """
     given = sheet.parameters
     found = settle(given, air, sheet.rated_impedance)
@@ -72,7 +72,7 @@ def read_sheet(sheet, air):
         questions=(*questions_about(sheet, Re), *doubts_about(driver, given, sheet, air, found.slips)),
     )
     printed = {"sensitivity": sheet.printed_at_2V83(believed, Re)}
-    return found.made_of | sheet.fields_of_a_driver() | printed, report
+    return DataSheet(make(**found.made_of, **sheet.fields_of_a_driver(), **printed), report)
 
 
 def check_possible(made_of, given, slips):

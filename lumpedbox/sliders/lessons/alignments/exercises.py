@@ -7,7 +7,7 @@ import numpy as np
 from ....design.alignments import closed_alignment, named_alignment, power_law
 from ....design.alignments.published import POWER_LAWS
 from ....parts.radiator import PassiveRadiator
-from ....response import PolesAndZeros
+from ....response.poles import PolesAndZeros
 from ....units import litre
 from ...kit.drawn import Drawn, Follows
 from ...kit.exercises import Exercise, Misconception, Sheet

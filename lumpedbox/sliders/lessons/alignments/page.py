@@ -24,7 +24,8 @@ from ....parts.box import USUAL_LEAKAGE
 from ....parts.driver import Driver
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.variants import with_total_q
-from ....response import frequencies, poles_and_zeros, solve
+from ....response import frequencies, solve
+from ....response.poles import poles_and_zeros
 from ....response.shape import hump, over_passband
 from ....units import cm2, litre, ms
 from ...kit.controls import Choice, Slider

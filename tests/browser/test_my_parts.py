@@ -71,7 +71,7 @@ def test_a_driver_is_kept_and_chosen_on_one_page_and_taken_up_on_the_next_after_
     page.get_by_text("door <woofer> in 20.0 litres").wait_for()
     page.get_by_text("Keep for other pages", exact=True).click()
     press(page, "Keep these choices")
-    page.get_by_text("Kept.").wait_for()
+    page.get_by_text("Kept: ").wait_for()
     page.get_by_label("Keep this box as").fill("wheel arch")
     press(page, "Keep this box")
     page.get_by_text("Kept the box wheel arch.").wait_for()
@@ -154,10 +154,10 @@ def test_a_live_page_whose_server_has_stopped_says_that_nothing_is_kept(visit, k
 def test_a_page_of_sliders_says_it_too(visit, kept, stopped):
     page = open_awake(visit(), "sealed_or_vented.ipynb")
     press(page, "Keep these choices")
-    page.get_by_text("Kept.").wait_for()
+    page.get_by_text("Kept: ").wait_for()
     stopped()
     page.get_by_text(GONE).wait_for()
-    assert not page.get_by_text("Kept.").is_visible()
+    assert not page.get_by_text("Kept: ").is_visible()
 
 
 @pytest.mark.parametrize("view", ["live", "code"])

@@ -161,9 +161,11 @@ def test_a_choice_kept_on_one_page_is_taken_up_on_the_next(place):
     first = sealed_or_vented()
     first.put({"driver": "mine", "cabin": "van", "voltage": 7.3, "volume": 33.3 * litre})
     first.keeping.keep.click()
-    assert "Kept" in first.keeping.said.value
+    assert first.keeping.said.value.startswith("Kept: ")
+    assert "Driver mine" in first.keeping.said.value
     second = small_woofers()
     second.keeping.take.click()
+    assert "Not on this page: volume" in second.keeping.said.value
     assert second.values["third"] == "mine"
     assert second.values["cabin"] == "van"
     assert second.values["voltage"] == pytest.approx(7.3)

@@ -16,6 +16,7 @@ from .offered import beside, offered
 from .replacing import Place, Replacing
 
 ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
+IN_WORDS = {"port_area": "port area", "Ql": "leakage Q", "voltage": "the amplifier's volts"}  # of roles
 NONE = "choose one"
 WIDE = {"width": "auto"}
 
@@ -111,7 +112,7 @@ class Keeping:
 
     def _keep_choices(self, _button):
         place = Place("Another choice", "choices", lambda: _kept_choices(self._choices()), keep_choices)
-        said = "Kept. Other pages take it up with their own button."
+        said = f"Kept: {_stand(self.controls.values())}. Other pages take it up with their own button."
         return self.replacing.keep(place, self._choices, lambda: said)
 
     def _choices(self):
@@ -151,8 +152,10 @@ class Keeping:
         places = {control: _place(control, value) for control, value in moved.items()}
         reached = {control: place for control, place in places.items() if place is not None}
         self._put({control.name: place for control, place in reached.items()})
-        now = "; ".join(f"{control.label} {control.text()}" for control in reached)
         short = [_shortfall(control, value) for control, value in moved.items() if places[control] != value]
+        if elsewhere := [IN_WORDS.get(role, role) for role in values if role not in self.controls]:
+            short.append(f"Not on this page: {', '.join(elsewhere)}.")
+        now = _stand(reached)
         return " ".join([f"{what}: {now}." if now else f"{what}: nothing of it is on this page.", *short])
 
 
@@ -160,6 +163,11 @@ def _kept_choices(new):
     """Return what is kept of some choices, in words; of one that is not, the new one."""
     kept = read().choices
     return {role: in_words("choices", role, kept[role]) if role in kept else said for role, said in new.items()}
+
+
+def _stand(controls):
+    """Return where controls stand, each by its label."""
+    return "; ".join(f"{control.label} {control.text()}" for control in controls)
 
 
 def _place(control, value):

@@ -85,7 +85,8 @@ def _settle(private, run):
 
 def _this_python():
     """Return a kernel that is the interpreter running now, whatever kernels are registered on this computer."""
-    start = ["-Xfrozen_modules=off", "-m", "ipykernel_launcher", "--log-level=ERROR", "--ext=lumpedbox.serve.early"]
+    # A kernel that is ended while it answers would log a traceback at the level ERROR.
+    start = ["-Xfrozen_modules=off", "-m", "ipykernel_launcher", "--log-level=CRITICAL", "--ext=lumpedbox.serve.early"]
     return {
         "argv": [sys.executable, *start, "-f", "{connection_file}"],
         "display_name": "Python 3",

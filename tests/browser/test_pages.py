@@ -333,6 +333,22 @@ def test_what_goes_wrong_in_a_cell_is_shown_and_the_colours_are_those_of_a_dark_
     assert is_legible(visitor.page, dark=True)
 
 
+@pytest.mark.parametrize(("wide", "least"), [(390, 300), (683, 500)])
+def test_on_a_narrow_page_the_picture_has_its_width(visit, wide, least):
+    """A phone, and a screen of 1366 pixels at 200 %."""
+    visitor = visit()
+    visitor.page.set_viewport_size({"width": wide, "height": 800})
+    visitor.open_live("sealed_or_vented.ipynb")
+    page = visitor.page
+    page.get_by_role("button", name="Show me at once").click()
+    page.locator(".widget-readout[contenteditable=true]").first.wait_for()
+    picture = page.locator(".lb-page .widget-image").bounding_box()
+    assert picture["width"] >= least
+    assert picture["x"] + picture["width"] <= wide
+    assert page.evaluate("document.documentElement.scrollWidth") <= wide + 2
+    assert visitor.wrong == []
+
+
 def test_a_page_is_usable_by_ear(visit):
     visitor = visit()
     visitor.open_live("sealed_or_vented.ipynb")

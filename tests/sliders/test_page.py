@@ -300,7 +300,8 @@ def test_curves_and_sliders_wake_after_a_guess(boxes):
     which = Question("Which is <louder>?", ("this", "that"), right="that", why="It is <larger>.", look="Look there.")
     assert boxes.ask(which) is boxes
     covered = boxes.picture.pixels()
-    asked, options, mark = guess_of(boxes)
+    asked, options, buttons = guess_of(boxes)
+    mark, _ = buttons.children
     assert "Which is &lt;louder&gt;?" in asked.value
     assert all(control.widget.disabled for control in boxes.controls.values())
     assert boxes.sentence == ""
@@ -312,6 +313,18 @@ def test_curves_and_sliders_wake_after_a_guess(boxes):
     options.value = "that"
     mark.click()
     assert "<b>You guessed: that. Right. It is &lt;larger&gt;.</b> Look there." in asked.value
+    assert guess_of(boxes) == (asked,)
+    assert not any(control.widget.disabled for control in boxes.controls.values())
+    assert np.array_equal(boxes.picture.pixels(), curves)
+    assert boxes.sentence == said
+
+
+def test_who_makes_no_guess_is_shown_the_answer_at_once(boxes):
+    curves, said = boxes.picture.pixels(), boxes.sentence
+    boxes.ask(Question("Which?", ("this", "that"), right="that", why="It is <larger>.", look="Look there."))
+    asked, _, buttons = guess_of(boxes)
+    buttons.children[1].click()
+    assert "<b>The answer is: that. It is &lt;larger&gt;.</b> Look there." in asked.value
     assert guess_of(boxes) == (asked,)
     assert not any(control.widget.disabled for control in boxes.controls.values())
     assert np.array_equal(boxes.picture.pixels(), curves)

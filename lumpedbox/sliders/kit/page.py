@@ -166,8 +166,8 @@ class Page:
 
     def _beside_the_picture(self):
         rows = [self._over, self.picture.widget, self._says, self._wrong, self.keeping.wrong]
-        right = ipywidgets.VBox(rows, layout={"flex": "1 1 0%", "min_width": "0"})
-        page = ipywidgets.HBox([self._left, right])
+        right = ipywidgets.VBox(rows, layout={"flex": "1 1 480px", "min_width": "0"})
+        page = ipywidgets.HBox([self._left, right], layout={"flex_flow": "row wrap", "overflow": "visible"})
         page.add_class("lb-page")
         return page
 

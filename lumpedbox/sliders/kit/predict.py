@@ -1,4 +1,4 @@
-"""A guess before the curves appear."""
+"""A guess before the curves appear, for whoever likes to make one."""
 
 from __future__ import annotations
 
@@ -53,28 +53,37 @@ class Guess:
     ----------
     question : Question
     then : callable
-        What to do once it is marked.
+        What to do once it is marked, or the answer is shown.
     """
 
     def __init__(self, question, then):
         self.question, self.then = question, then
         self.options = ipywidgets.RadioButtons(options=question.options, value=None, layout={"width": "auto"})
         self.mark = ipywidgets.Button(description="Mark my guess", disabled=True)
+        self.at_once = ipywidgets.Button(description="Show me at once")
         self._words = html.escape(question.words, quote=False)
         self.said = ipywidgets.HTML(
-            f"<b>Predict.</b> {self._words} The curves and the sliders wake when you have marked your guess."
+            f"<b>Predict.</b> {self._words} Curves and sliders wake when you have marked your guess, or at once."
         )
         self.said.add_class("lb-says")
         self.options.observe(self._chosen, "value")
         self.mark.on_click(self._marked)
-        self.widget = ipywidgets.VBox([self.said, self.options, self.mark])
+        self.at_once.on_click(self._shown)
+        buttons = ipywidgets.HBox([self.mark, self.at_once], layout={"flex_flow": "row wrap"})
+        self.widget = ipywidgets.VBox([self.said, self.options, buttons])
 
     def _chosen(self, _change):
         self.mark.disabled = self.options.value is None
 
     def _marked(self, _button=None):
+        guess = self.options.value
+        self._tell(f"You guessed: {guess}. {self.question.verdict(guess)}")
+
+    def _shown(self, _button=None):
+        self._tell(f"The answer is: {self.question.right}. {self.question.why}")
+
+    def _tell(self, answer):
         self.widget.children = [self.said]
-        told = (self.options.value, self.question.verdict(self.options.value), self.question.look)
-        guess, verdict, look = (html.escape(words, quote=False) for words in told)
-        self.said.value = f"{self._words} <b>You guessed: {guess}. {verdict}</b> {look}"
+        answer, look = (html.escape(words, quote=False) for words in (answer, self.question.look))
+        self.said.value = f"{self._words} <b>{answer}</b> {look}"
         self.then()

@@ -61,13 +61,15 @@ class Form:
         self._tell()
 
     def _laid_out(self):
-        left = ipywidgets.VBox([self.name, *self.fields.values()], layout={"flex": "0 0 auto", "width": "370px"})
+        left = ipywidgets.VBox(
+            [self.name, *self.fields.values()], layout={"flex": "0 1 auto", "width": "370px", "max_width": "100%"}
+        )
         buttons = ipywidgets.HBox([self.keep, self.forget, self.empty])
         self._lose(None)
         offers = [self.said, self.bring_back, self.replacing.widget]
-        right = ipywidgets.VBox([self.kept, buttons, *offers, self.report], layout={"flex": "1 1 0%"})
+        right = ipywidgets.VBox([self.kept, buttons, *offers, self.report], layout={"flex": "1 1 320px"})
         right.add_class("lb-beside")
-        return ipywidgets.HBox([left, right], layout={"overflow": "visible"})
+        return ipywidgets.HBox([left, right], layout={"flex_flow": "row wrap", "overflow": "visible"})
 
     @property
     def typed(self):
@@ -317,14 +319,20 @@ _BEFORE = {"description_width": "160px"}
 
 def _text(label, example):
     return ipywidgets.Text(
-        description=label, placeholder=example, continuous_update=False, style=_BEFORE, layout={"width": "350px"}
+        description=label,
+        placeholder=example,
+        continuous_update=False,
+        style=_BEFORE,
+        layout={"width": "350px", "max_width": "100%"},
     )
 
 
 def _field(entry):
     if not entry.options:
         return _text(entry.label, entry.example)
-    return ipywidgets.Dropdown(description=entry.label, options=entry.options, style=_BEFORE, layout={"width": "350px"})
+    return ipywidgets.Dropdown(
+        description=entry.label, options=entry.options, style=_BEFORE, layout={"width": "350px", "max_width": "100%"}
+    )
 
 
 def _button(text):

@@ -495,3 +495,14 @@ def test_a_wrong_argument_is_taken_or_refused_by_name(name, valid):
             if found:
                 wrong.append(f"{argument} = {shown(value)}: {found}")
     assert wrong == []
+
+
+@pytest.mark.parametrize("name", sorted(PUBLIC))
+def test_a_misspelt_argument_is_refused(name, valid):
+    """Nothing swallows it: the rules of `takes` hand on only what the function itself names."""
+    call, _, arguments = valid(name)
+    if "components" in arguments:
+        call = PUBLIC[name]
+        arguments = {}
+    with pytest.raises(TypeError, match=r"unexpected keyword argument 'mispelt'"):
+        call(**arguments, mispelt=1.0)

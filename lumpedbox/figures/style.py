@@ -19,6 +19,7 @@ class Pen:
     color: str
     dash: object
     width: float = 1.8
+    marker: str = ""
 
 
 # The palette of M. Okabe and K. Ito, "Color universal design" (2008), which colour-blind readers can tell apart;
@@ -34,6 +35,15 @@ PENS = {
     "validity": Pen("#888888", (0, (4, 1.5, 1, 1.5)), 1.2),
     "look": Pen("#777777", (0, (1, 1.2)), 1.2),
     "start": Pen("#888888", "-", 0.9),
+}
+
+# What is kept beside the curves is thin: its dash says which of four it is, its marks which curve.
+KEPT_DASHES = ((0, (1, 1)), (0, (4, 1.5)), (0, (8, 2)), (0, (5, 1.5, 1, 1.5, 1, 1.5)))
+KEPT_MARKS = ("", "o", "x")
+PENS |= {
+    f"kept {slot} {place}": Pen(PENS[name].color, dash, 1.0, mark)
+    for slot, dash in enumerate(KEPT_DASHES)
+    for place, (name, mark) in enumerate(zip(("first", "second", "third"), KEPT_MARKS, strict=True))
 }
 
 LIGHT = {"paper": "#ffffff", "ink": "#222222", "grid": "#d8d8d8"}

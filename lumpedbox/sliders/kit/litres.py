@@ -20,8 +20,8 @@ class Litres:
     ----------
     volume : Slider
         What the button moves.
-    driver : Choice
-        Which driver is in the box: what it takes up is taken off.
+    driver : str
+        Name of the control that says which driver is in the box: what it takes up is taken off.
     drivers : dict
         Name: Driver.
     """
@@ -43,14 +43,21 @@ class Litres:
         self.take.on_click(self.use)
         for field in self.fields.values():
             field.observe(self._tell, "value")
-        driver.widget.observe(self._tell, "value")
         self.widget = ipywidgets.VBox([*self.fields.values(), self.said, self.take])
+
+    def attach(self, page):
+        """Fill a page's box."""
+        self._page = page
+        page.listen(self._tell)
         self._tell()
+
+    def _in_the_box(self):
+        return self._drivers[self._page.values[self._driver]]
 
     def litres(self):
         """Return the net volume of what is typed. [m3]"""
         kinds = {"driver": VOLUME, "port": VOLUME}
-        typed = {"driver": displacement(self._drivers[self._driver.value])}
+        typed = {"driver": displacement(self._in_the_box())}
         for name, field in self.fields.items():
             if name == "driver" and self._of_the_driver:
                 continue
@@ -74,7 +81,7 @@ class Litres:
             volume = self.litres()
         except ValueError:
             return  # it is said already
-        self.volume.value = self.volume.nearest(volume)
+        self._page.put(**{self.volume.name: volume})
 
     def _tell(self, _change=None):
         try:
@@ -85,7 +92,7 @@ class Litres:
         both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
         inside = self.volume.low <= volume <= self.volume.high
         outside = "" if inside else " The slider does not go so far: the button takes it to its end."
-        taken = f" {takes_up(self._drivers[self._driver.value], *SYSTEMS)}" if self._of_the_driver else ""
+        taken = f" {takes_up(self._in_the_box(), *SYSTEMS)}" if self._of_the_driver else ""
         self.said.value = html.escape(f"Net volume: {both}.{taken}{outside}", quote=False)
 
 

@@ -7,25 +7,29 @@ import numpy as np
 from ...figures.stack import Panel
 from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.port import Port, end_correction
+from ...parts.port import BENT, FITS, LARGE, NONE, Port, end_correction, port_fit
 from ...response import frequencies, solve
 from ...response.limits import CAUTION_SPEED, level_at_port_speed
-from ...units import cm2, litre, mm
-from ..kit.controls import Choice, Slider
+from ...units import cm2, litre, mm, ms
+from ..kit import facts
+from ..kit.answer import Answer, Fact, say
+from ..kit.controls import Choice, Power, Slider
 from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
 from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.follows import about_port
 from ..kit.litres import Litres
 from ..kit.offered import first_of, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME, same
-from ..kit.words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
+from ..kit.systems import AREA, FREQUENCY, LENGTH, LEVEL, PLAIN, SPEED, VOLTAGE, VOLUME, same
+from ..kit.words import OPEN_AIR
 from .closed_box import DRIVER_AND_VOLUME, closed_box_resonance
 
 GRID = frequencies(10, 400, per_octave=24)
+TITLE = "Sealed or vented in a small volume?"
+KINDS = ("sealed", "vented")
+LISTEN = 40.0  # Hz
 
 QUESTION = Question(
     words="The 200 mm bass driver in 20 litres, sealed, and with a port tuned to 36 Hz: which plays louder at 20 Hz?",
@@ -87,7 +91,7 @@ class SealedOrVented(Scene):
 
     def panels(self, system):
         """Return the three panels in a system of units."""
-        delay = Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3)
+        delay = Panel("delay", "group delay [ms]", 0.0, 40.0, ms, tops=(80.0, 160.0))
         return (*level_and_travel(system, levels=(65.0, 120.0), travels=(20.0, 0.8)), delay)
 
     def parts(self, values):
@@ -106,60 +110,67 @@ class SealedOrVented(Scene):
             "validity": min(np.min(response.validity_limit) for response in self.responses.values()),
         }
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        volume, voltage = VOLUME.shown(system).text(values["volume"]), VOLTAGE.shown(system).text(values["voltage"])
-        return f"{values['driver']} in {volume}: {voltage} r.m.s., 1 m, {values['cabin']}"
+    def load(self, values):
+        """Return the load that the watts are counted into. [ohm]"""
+        return float(self._drivers[values["driver"]].nominal_resistance)
 
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
+    def answer(self, values):
+        """Say which of the two is louder, and what it costs."""
         sealed, vented = self.responses["sealed"], self.responses["vented"]
-        yield _louder(sealed, vented)
-        yield _reach(sealed, vented)
-        yield _travel(self.responses)
-        yield _port(vented, values, system)
+        both = {"sealed": sealed, "vented": vented}
+        fit = port_fit(values["port_area"], values["fb"], values["volume"])
+        return Answer(
+            headline=headline(*(level_at(response, LISTEN) for response in both.values()), fit),
+            facts=(
+                Fact(facts.REACH, {name: facts.reach(response) for name, response in both.items()}),
+                Fact(facts.WITHIN, {name: facts.within_travel(response) for name, response in both.items()}),
+                Fact(facts.MOST, {name: facts.most_travel(response) for name, response in both.items()}),
+                Fact(facts.PORT, {"vented": facts.port(values["port_area"], values["fb"], values["volume"])}),
+                Fact(facts.PORT_AIR, {"vented": facts.port_air(vented)}),
+            ),
+            details=tuple(self._details(sealed, vented, values)),
+            conditions=say(
+                "{driver} in {volume}, {voltage} r.m.s., at 1 m, {place}.",
+                driver=say(values["driver"]),
+                volume=VOLUME(values["volume"]),
+                voltage=VOLTAGE(values["voltage"]),
+                place=say(values["cabin"]),
+            ),
+        )
+
+    def _details(self, sealed, vented, values):
+        levels = (LEVEL(level_at(response, LISTEN)) for response in (sealed, vented))
+        yield say(f"At {LISTEN:.0f} Hz: {{sealed}} sealed, {{vented}} vented.", **dict(zip(KINDS, levels, strict=True)))
+        yield facts.reach_means(sealed)
+        if np.max(vented.port_velocity) > CAUTION_SPEED:
+            yield say("The port is likely to be heard: its air is faster than {speed}.", speed=SPEED(CAUTION_SPEED))
+        yield facts.takes_up(sealed.loudspeaker.driver)
         if sealed.loudspeaker.cabin:
-            yield corners(sealed)
+            yield facts.cabin_lifts(sealed)
+        yield from facts.bands(self.responses.values())
+        yield facts.holds_up_to(vented)
+
+
+def headline(sealed, vented, fit):
+    """Say which of two levels is higher, and whether the port goes in. [dB]"""
+    lead = vented - sealed
+    port = {
+        NONE: "no port of that area tunes so high",
+        LARGE: "its port is too large for the box",
+        BENT: "its port does not fit straight",
+        FITS: "its port fits",
+    }[fit.verdict]
+    if abs(lead) < 0.5:
+        return say(f"Both play as loud at {LISTEN:.0f} Hz, and the sealed one needs no port.")
+    if lead < 0:
+        return say(f"Sealed plays {{lead}} louder at {LISTEN:.0f} Hz, and needs no port.", lead=LEVEL(-lead))
+    joined = "and" if fit.verdict == FITS else "but"
+    return say(f"Vented plays {{lead}} louder at {LISTEN:.0f} Hz, {joined} {port}.", lead=LEVEL(lead))
 
 
 def level_at(response, frequency):
     """Level at one frequency, solved there. [dB re 20 uPa]"""
     return float(solve(response.loudspeaker, frequency, response.voltage).level[0])
-
-
-def _louder(sealed, vented):
-    at = 40.0
-    levels = level_at(sealed, at), level_at(vented, at)
-    difference = levels[1] - levels[0]
-    word = "louder" if difference >= 0 else "softer"
-    return (
-        f"At {at:.0f} Hz the vented box plays {abs(difference):.1f} dB {word} than the sealed one "
-        f"({levels[1]:.1f} against {levels[0]:.1f} dB)."
-    )
-
-
-def _reach(sealed, vented):
-    reach = [half_power(response) for response in (sealed, vented)]
-    return f"Going down, {half_of_what(sealed)} is left at {reach[0]} sealed and at {reach[1]} vented."
-
-
-def _travel(responses):
-    if responses["sealed"].loudspeaker.driver.xmax is None:
-        return NO_TRAVEL_KNOWN
-    xmax = responses["sealed"].loudspeaker.driver.xmax
-    sealed, vented = (spans(GRID, response.excursion > xmax) for response in responses.values())
-    return f"The cone passes its linear travel {sealed} in the sealed box, {vented} in the vented one."
-
-
-def _port(vented, values, system):
-    fastest = float(np.max(vented.port_velocity))
-    loud = ", likely to be heard" if fastest > CAUTION_SPEED else ""
-
-    def text(kind, value):
-        return kind.shown(system).text(value)
-
-    fits = about_port(values["port_area"], values["fb"], values["volume"], text)
-    return f"The air in the port reaches {text(SPEED, fastest)}{loud}. {fits}"
 
 
 def sealed_or_vented(drivers=None, cabins=None):
@@ -172,16 +183,18 @@ def sealed_or_vented(drivers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     cabins = offered().cabins if cabins is None else cabins
+    scene = SealedOrVented(drivers, cabins)
+    volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [
-        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),
-        Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 36.0, 0.5),
-        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out({}, "driver")),
-        Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
-        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
-        Slider("Ql", f"Leakage Q ({USUAL_LEAKAGE:g}: Small 1973)", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5),
+        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out({}, "driver"), "driver"),
+        volume,
+        Slider("Ql", "Leakage Q", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5, "box"),
+        Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 36.0, 0.5, "vented box"),
+        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2, "vented box"),
+        Power("voltage", "Power", 1.0, 25.0, 10.0, scene.load),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
     ]
-    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])
+    return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", drivers)])
 
 
 RADII = same("radii", decimals=2)

@@ -1,0 +1,120 @@
+"""Facts that several pages tell: one home for the words of each kind."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...parts.displacement import assumed_from, displacement
+from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
+from ...response.grid import runs
+from .answer import say
+from .scene import STAND_IN
+from .systems import FREQUENCY, LENGTH, SPEED, TRAVEL, VOLUME
+
+REACH, WITHIN, MOST, PORT, PORT_AIR = (
+    "bass reaches down to",
+    "cone within its travel",
+    "most cone travel",
+    "port",
+    "air in the port",
+)
+UNKNOWN = say("not known: its data sheet tells no linear travel")
+
+
+def reach(response):
+    """Say where the bass is 3 dB down."""
+    f3 = float(response.f3)
+    if np.isfinite(f3):
+        return say("{f3}", f3=FREQUENCY(f3))
+    return say("below {lowest}", lowest=FREQUENCY(response.frequency[0]))
+
+
+def where(frequency, true):
+    """Say where along a frequency axis something is so: as "below 34 Hz and from 50 to 65 Hz"; None if nowhere.
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    true : array of bool, shape (nf,)
+    """
+    told, numbers = [], {}
+    for first, after in runs(true):
+        low, high = f"from{len(told)}", f"to{len(told)}"
+        numbers[high] = FREQUENCY(frequency[after - 1])
+        if first == 0:
+            told.append(f"below {{{high}}}")
+        else:
+            numbers[low] = FREQUENCY(frequency[first])
+            told.append(f"from {{{low}}} to {{{high}}}")
+    return say(" and ".join(told), **numbers) if told else None
+
+
+def within_travel(response):
+    """Say where the cone stays within its linear travel."""
+    xmax = response.loudspeaker.driver.xmax
+    if xmax is None:
+        return UNKNOWN
+    over = where(response.frequency, response.excursion > xmax)
+    return say("not {over}", over=over) if over else say("always")
+
+
+def most_travel(response):
+    """Say how far the cone moves at most, one way."""
+    return say("{travel}", travel=TRAVEL(np.max(response.excursion)))
+
+
+def port(area, fb, volume):
+    """Say how long a round port must be to tune a box, and whether it fits."""
+    fit = port_fit(area, fb, volume)
+    if fit.verdict == NONE:
+        return say("none of that area tunes so high")
+    fits = {
+        LARGE: "too large for the box",
+        BENT: "must be bent: the box is {side} deep as a cube",
+        FITS: "fits straight",
+    }
+    words = f"{{length}} long, {fits[fit.verdict]}"
+    numbers = {"side": LENGTH(cube_side(volume))} if fit.verdict == BENT else {}
+    return say(words, length=LENGTH(fit.length), **numbers)
+
+
+def port_air(response):
+    """Say how fast the air in the port moves at most."""
+    return say("{speed}", speed=SPEED(np.max(response.port_velocity)))
+
+
+def takes_up(driver):
+    """Say how much of a box a driver takes up, and what that is assumed from."""
+    assumed = assumed_from(driver)
+    volume = VOLUME(displacement(driver))
+    if assumed:
+        return say(f"The driver takes up about {{volume}} of the box (assumed from {assumed}).", volume=volume)
+    return say("The driver takes up {volume} of the box.", volume=volume)
+
+
+def reach_means(response):
+    """Say what the frequency is down from."""
+    of = "its level between 100 and 315 Hz" if response.loudspeaker.cabin else "its level higher up"
+    return say(f"The bass reaches down to where it is 3 dB below {of}: f3.")
+
+
+def cabin_lifts(response):
+    """Say below which frequencies the cabin lifts the level."""
+    cabin = response.loudspeaker.cabin
+    return say(
+        "Going by its volume, the cabin lifts what lies below {volume}; by the rule of thumb for its length, {length}.",
+        volume=FREQUENCY(cabin.volume_corner(response.distance)),
+        length=FREQUENCY(cabin.length_corner()),
+    )
+
+
+def bands(responses):
+    """Say what a band means, where there is one."""
+    if any(response.varies for response in responses):
+        yield say(STAND_IN)
+
+
+def holds_up_to(response):
+    """Say up to where the model holds."""
+    return say("The model holds up to {limit}.", limit=FREQUENCY(np.min(response.validity_limit)))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from matplotlib.patches import Polygon
+from matplotlib.ticker import MaxNLocator
 
 from .style import LIGHT, PENS, frequency_axis, new_figure, paint
 
@@ -114,7 +115,7 @@ class Stack:
         for panel in panels:
             self.panels[panel.key] = panel
             self.axes[panel.key].set_ylim(panel.low, panel.high)
-            self.axes[panel.key].set_ylabel(panel.label)
+            self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would move it too
 
     def reach(self, names):
         """Raise the limits of the panels that have further ones to what the curves of some names need.
@@ -200,6 +201,7 @@ def draw_panel(axes, panel, curves):
     axes.set_ylim(panel.low, panel.high)
     axes.set_ylabel(panel.label, fontsize=8, rotation=0, ha="right", va="top")
     axes.yaxis.set_label_coords(0.995, 0.97, transform=axes.transAxes)
+    axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10], prune="upper"))
     axes.tick_params(labelsize=8)
     lines, bands = {}, {}
     for name, (pen_name, text) in curves.items():

@@ -6,9 +6,8 @@ export default {
     sheet.addEventListener("submit", (event) => event.preventDefault());
     createControls(controls, model);
     sheet.append(controls, createButtons(model));
-    const picture = make("div", { class: "lb-picture" }, reading.names, reading.stage);
     const below = make("div", { class: "lb-below" }, answer.cautions, answer.facts, answer.why, kept);
-    el.append(sheet, answer.headline, answer.wrong, picture, guess, below, answer.aloud);
+    el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, guess, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);
     sleep();

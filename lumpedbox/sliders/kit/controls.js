@@ -27,8 +27,8 @@ function createControls(host, model) {
   const update = () => {
     const [places, shown, hidden, refused] = ["places", "shown", "hidden", "refused"].map((name) => model.get(name));
     for (const [name, row] of rows) {
+      row.refuse(refused[name] ?? ""); // first: what was refused stays as typed
       if (name in places) row.stand(places[name], shown[name]);
-      row.refuse(refused[name] ?? "");
       row.element.hidden = hidden.includes(name);
     }
     const asleep = model.get("asleep") && model.get("guess").obligatory && !model.get("guess").chosen;

@@ -153,11 +153,11 @@ class Power(Slider):
 
     def note(self, si, values, system):
         """Return the volts and the load."""
-        return f"{VOLTAGE(si).text(system)} into {self.load(values):.2g} ohm"
+        return f"({VOLTAGE(si).text(system)} into {self.load(values):.2g} ohm)"
 
     def text(self, si, values, system):
         """Return the watts, the volts and the load."""
-        return f"{super().text(si, values, system)} ({self.note(si, values, system)})"
+        return f"{super().text(si, values, system)} {self.note(si, values, system)}"
 
     def typed(self, text, values, system):
         """Return (volts, refusal) of what was typed: watts, or volts if it says so. [V]"""

@@ -31,7 +31,7 @@ def legend_of(scene, kept_names, moved):
     """
     named = [
         {"text": text, "pens": [_pen(pen)], "curves": [name]}
-        for name, (pen, text) in scene.pens.items()
+        for name, (pen, text) in sorted(scene.pens.items(), key=lambda item: item[0] not in scene.kept)
         if text and not name.endswith(REFERENCE) and _is_drawn(scene, name)
     ]
     for slot, text in kept_names.items():

@@ -8,7 +8,7 @@ from ...parts.displacement import assumed_from, displacement
 from ...response.grid import runs
 from .systems import VOLUME
 
-OPEN_AIR = "half space"
+OPEN_AIR = "open air (half space)"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
 NO_TRAVEL_KNOWN = "The driver's linear travel is not known: nothing is said about running out of it."
 

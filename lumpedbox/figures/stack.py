@@ -66,6 +66,8 @@ class Stack:
         Panel key: axes.
     lines, bands : dict
         (curve name, panel key): line, and the shading around it.
+    uprights : dict
+        Name of a curve that is an upright line: its frequency. [Hz]
     """
 
     figure: object
@@ -73,6 +75,7 @@ class Stack:
     axes: dict = field(default_factory=dict)
     lines: dict = field(default_factory=dict)
     bands: dict = field(default_factory=dict)
+    uprights: dict = field(default_factory=dict)
 
     def show(self, name, frequency, curves):
         """Give a curve new values.
@@ -87,9 +90,8 @@ class Stack:
         """
         for key in self.axes:
             values = curves.get(key)
-            line = self.lines[name, key]
-            shown = np.full_like(frequency, np.nan) if values is None else values / self.panels[key].factor
-            line.set_data(frequency, shown)
+            nothing = values is None or not np.isfinite(values).any()
+            self.lines[name, key].set_data(*([], []) if nothing else (frequency, values / self.panels[key].factor))
 
     def shade(self, name, frequency, edges):
         """Shade a band around a curve.
@@ -117,8 +119,8 @@ class Stack:
             self.axes[panel.key].set_ylim(panel.low, panel.high)
             self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would move it too
 
-    def reach(self, names):
-        """Raise the limits of the panels that have further ones to what the curves of some names need.
+    def reach(self):
+        """Raise the limits of the panels that have further ones to what the curves need.
 
         Returns
         -------
@@ -128,10 +130,16 @@ class Stack:
         changed = False
         for key, panel in self.panels.items():
             if panel.tops:
-                drawn = [self.lines[name, key].get_ydata() for name in names]
-                top = panel.top(max((np.nanmax(y, initial=panel.low) for y in drawn), default=panel.low))
+                drawn = [
+                    line.get_ydata()
+                    for (name, of), line in self.lines.items()
+                    if of == key and name not in self.uprights
+                ]
+                top = panel.top(np.nanmax(np.concatenate([[panel.low], *drawn])))
                 changed |= top != self.axes[key].get_ylim()[1]
                 self.axes[key].set_ylim(panel.low, top)
+        for name, frequency in self.uprights.items():
+            self.upright(name, frequency)
         return changed
 
     def fit(self, width, height, *, legend=False, aside=0.0):
@@ -178,6 +186,7 @@ class Stack:
 
     def upright(self, name, frequency):
         """Turn a curve into an upright line at one frequency [Hz] in every panel."""
+        self.uprights[name] = frequency
         for key, axes in self.axes.items():
             self.lines[name, key].set_data([frequency, frequency], axes.get_ylim())
 

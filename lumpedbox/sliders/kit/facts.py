@@ -71,12 +71,18 @@ def port(area, fb, volume):
         return say("none of that area tunes so high")
     fits = {
         LARGE: "too large for the box",
-        BENT: "must be bent: the box is {side} deep as a cube",
+        BENT: "must be bent",
         FITS: "fits straight",
     }
-    words = f"{{length}} long, {fits[fit.verdict]}"
-    numbers = {"side": LENGTH(cube_side(volume))} if fit.verdict == BENT else {}
-    return say(words, length=LENGTH(fit.length), **numbers)
+    return say(f"{{length}} long, {fits[fit.verdict]}", length=LENGTH(fit.length))
+
+
+def port_room(volume):
+    """Say what room a straight port has."""
+    return say(
+        "A cube of this volume is {side} a side: a straight port must end its own width before.",
+        side=LENGTH(cube_side(volume)),
+    )
 
 
 def port_air(response):

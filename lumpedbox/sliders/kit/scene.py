@@ -88,7 +88,7 @@ class Scene:
         self._show(curves)
         for name, response in self.responses.items():
             self.stack.shade(name, self.grid, self._bands(response))
-        return self.stack.reach(self.pens)
+        return self.stack.reach()
 
     def keep(self, slot, curves=None):
         """Keep the curves of now, or others, in one of the slots; return them."""

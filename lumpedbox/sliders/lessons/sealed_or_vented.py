@@ -144,6 +144,7 @@ class SealedOrVented(Scene):
         yield facts.reach_means(sealed)
         if np.max(vented.port_velocity) > CAUTION_SPEED:
             yield say("The port is likely to be heard: its air is faster than {speed}.", speed=SPEED(CAUTION_SPEED))
+        yield facts.port_room(values["volume"])
         yield facts.takes_up(sealed.loudspeaker.driver)
         if sealed.loudspeaker.cabin:
             yield facts.cabin_lifts(sealed)

@@ -112,14 +112,18 @@ function watchRoom(stage, model) {
       model.save_changes();
     }, TRAILING);
   };
-  const watch = new ResizeObserver(look), colours = matchMedia("(prefers-color-scheme: dark)");
+  const watch = new ResizeObserver(look), left = new AbortController(), heard = { signal: left.signal };
+  const sharper = () => {
+    look();
+    matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", sharper, { once: true, ...heard });
+  };
   watch.observe(stage);
-  addEventListener("resize", look);
-  colours.addEventListener("change", look);
+  addEventListener("resize", look, heard);
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
+  sharper();
   return () => {
     watch.disconnect();
-    removeEventListener("resize", look);
-    colours.removeEventListener("change", look);
+    left.abort();
   };
 }
 

@@ -54,8 +54,9 @@ class Air(Part):
     .. math:: c^2 = \gamma_0 \frac{R T}{M} \left[1 + \frac{2 p}{R T}
               \left(B + (\gamma_0 - 1) T B' + \frac{(\gamma_0 - 1)^2}{2 \gamma_0} T^2 B''\right)\right]
 
-    B is the second virial coefficient: for dry air and for air with vapour from CIPM-2007, for vapour alone from
-    Harvey and Lemmon (CIPM-2007 takes it as linear). :math:`\gamma_0` comes from rigid rotors and harmonic vibrations.
+    B is the second virial coefficient. For dry air and for air with vapour it is that of CIPM-2007. For vapour alone it
+    is that of Harvey and Lemmon, since CIPM-2007 takes it as linear. :math:`\gamma_0` comes from rigid rotors and
+    harmonic vibrations.
     Checked against CoolProp from -20 to 60 degrees Celsius, and against Cramer from 0 to 30.
 
     References

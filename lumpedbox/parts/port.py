@@ -16,7 +16,7 @@ NET_VOLUME = Quantity(
 )
 ROUND_AREA = Quantity(unit="m2", meaning="area of a round port", low=1e-6, high=0.28, slips=("cm2", "mm2"))
 PORT_AREA = Quantity(unit="m2", meaning="area of the port", low=1e-6, high=1.0, slips=("cm2", "mm2"))
-SHARE = Quantity(unit="", meaning="largest room of the port over the volume beside it", low=1e-3, high=1e3)
+SHARE = Quantity(unit="", meaning="largest room that the port may take up, over the net volume", low=1e-3, high=1e3)
 CLEAR = 1.0  # of its diameter that a port leaves free behind it (common practice, no source)
 BESIDE = 1 / 4  # of a net volume that a port may take up beside it, unsaid (ours)
 NONE, LARGE, BENT, FITS = "none", "too large", "needs a bend", "fits"

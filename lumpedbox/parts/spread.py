@@ -11,7 +11,7 @@ from ..quantity import Part, Quantity, Whole, missing, part, quantity
 
 COUNT = Whole("number of members", range(1, 10**6 + 1))
 SEED = Whole("seed of the random numbers", range(2**63))
-AXES = Whole("axes that follow that of the members", range(17))
+AXES = Whole("number of axes after that of the members", range(17))
 FACTOR = Axis(Quantity(unit="", meaning="factor on a quantity", low=1e-6, high=1e6))
 
 

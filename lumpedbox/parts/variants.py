@@ -12,7 +12,7 @@ from .driver import DRIVER
 from .small_signal import TOTAL_Q
 
 FACTOR = Quantity(unit="", meaning="factor on a quantity of the driver", low=1e-4, high=1e4)
-LOUDER = Quantity(unit="dB", meaning="by how much louder, below 0 softer", low=-60.0, high=60.0)
+LOUDER = Quantity(unit="dB", meaning="how much louder; below 0 is softer", low=-60.0, high=60.0)
 OF_COIL = ("Re", "Le", "L2", "R2", "semi_inductance", "rated_impedance")  # what grows with the square of the turns
 
 

@@ -134,7 +134,7 @@ MORE = "g more than the air load"
 POWER = "{0:.2g} % of the power would become sound"
 SOFT = "Vas would be {0:.3g} litres behind a cone of {diameter:.3g} mm"
 RATIO = "Qms over Qes would be {0:.3g}"
-USUAL = (  # a cone is heavier than paper: office paper has 0.08 kg/m2 (ISO 536, from memory), and a coil hangs on it
+USUAL = (  # a cone is heavier than paper: office paper has 0.08 kg/m2 (ISO 536, from memory), and it carries a coil
     Usual(mass_on_area, 0.15, 8.0, MASS, _bare_mass, MORE, below=DOME),
     Usual(mass_on_area, 0.15, 2.0, MASS, _bare_mass, MORE, above=DOME),
     Usual(reference_efficiency, 1e-4, 0.1, POWER, lambda driver, value: 100 * value, "%"),

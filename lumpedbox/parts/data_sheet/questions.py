@@ -33,7 +33,7 @@ def questions_about(sheet, Re):
     elif np.isclose(Re, rated, rtol=0.005):
         yield (
             f"Is Re = {Re:.3g} ohm the coil's own resistance, or the rated impedance again? A coil "
-            f"of {rated:g} ohm usually has {0.7 * rated:.3g} to {0.95 * rated:.3g} ohm (common practice, no source)."
+            f"rated {rated:g} ohm usually has {0.7 * rated:.3g} to {0.95 * rated:.3g} ohm (common practice, no source)."
         )
     elif not 0.6 <= Re / rated <= 1.0:
         yield (
@@ -88,6 +88,6 @@ def assumptions(sheet):
     if sheet.xmax is None:
         yield "xmax is not given: nothing can be said about running out of travel."
     if sheet.power is not None and sheet.power_counted == "maximum":
-        yield "The power is a maximum: what the coil can take continuously counts as unknown."
+        yield "The power is a maximum: how much the coil can take continuously is not known."
     if sheet.rated_impedance is None:
         yield "The rated impedance is not given: 1 W is taken as dissipated in Re."

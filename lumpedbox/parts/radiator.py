@@ -136,7 +136,7 @@ class PassiveRadiator(Part):
         if np.any(mass < self.Mms * (1 - 1e-12)):
             highest = np.min(np.sqrt(stiffness / self.Mms)) / (2 * np.pi)
             raise ValueError(
-                f"this radiator tunes {np.max(volume) * 1e3:.4g} litres to at most {highest:.4g} Hz, "
+                f"this radiator tunes a volume of {np.max(volume) * 1e3:.4g} litres to at most {highest:.4g} Hz, "
                 f"got fb = {np.max(fb):.4g} Hz. Mass can be added, not taken away: use a stiffer or lighter radiator"
             )
         return dataclasses.replace(self, Mms=implied(PassiveRadiator, "Mms", mass, "fb and volume"))

@@ -1,4 +1,4 @@
-"""Drivers to reckon with where there is no data sheet: what is typical of a size and kind, and how far they differ."""
+"""Stand-ins for drivers without a data sheet: what is typical of a size and kind, and how far they differ."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from .spread import Spread
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Kind:
-    """What is typical of a kind of driver at one size, and over which sizes it is made.
+    """What is typical of a kind of driver at one size, and the sizes it comes in.
 
     Attributes
     ----------
     low, high, size : float
-        Smallest and largest nominal size, and the one at which the rest holds. [m]
+        Smallest and largest nominal size, and the size that the rest refers to. [m]
     share : float
         Effective diameter over nominal size. [1]
     fs, Qes, Qms : float
@@ -50,7 +50,7 @@ KINDS = {
 }
 SPREAD = Spread(Re=0.07, Bl=0.15, Mms=0.2, Cms=0.3, Rms=0.35, Sd=0.05, Le=0.4, xmax=0.3)  # common practice, no source
 RATED, RESISTANCE = 4.0, 3.4  # ohm; the usual ones in vehicles
-CALLED = {  # otherwise
+CALLED = {  # by other names
     **dict.fromkeys(("subwoofer", "sub", "sub-woofer"), "bass"),
     **dict.fromkeys(("midbass", "mid-bass", "mid-woofer", "midwoofer"), "woofer"),
     **dict.fromkeys(("fullrange", "full-range", "coaxial", "midrange", "mid-range"), "full range"),
@@ -58,7 +58,7 @@ CALLED = {  # otherwise
 
 
 class KindOf(OneOf):
-    """One of the kinds; one that is called otherwise is answered with its name here."""
+    """One of the kinds; another name for a kind is answered with the name used here."""
 
     def accept(self, owner, name, value):
         meant = CALLED.get(value.strip().lower()) if isinstance(value, str) else None
@@ -89,8 +89,8 @@ def fields_of_a_stand_in(size, kind, name):
 
     Notes
     -----
-    From the size at which a kind is known, areas grow as its square, the moving mass as its power 2.5, travel in
-    proportion, and the resonance falls in proportion (common practice, no source).
+    Each kind is known at one size. From there, areas grow as the square of the size, the moving mass as its power 2.5
+    and travel in proportion. The resonance falls in proportion (common practice, no source).
     """
     known = KINDS[KIND.accept(OWNER, "kind", kind)]
     rule = Quantity(unit="m", meaning=f"nominal size of a {kind}", low=known.low, high=known.high, slips=LENGTH_SLIPS)

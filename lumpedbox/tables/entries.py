@@ -48,7 +48,7 @@ RULES = KINDS | {"choices": CHOICES}
 
 RULE = Holds((Quantity, Whole, OneOf, Text))
 
-# As they are shown; the volume of a cabin is the only one that has a unit of its own.
+# As they are shown; only the volume of a cabin has a unit of its own.
 UNITS = SHOWN | {"size": ("mm", mm), "volume": ("litres", litre), "port_area": ("cm²", cm2)}
 
 CABIN_UNITS = {"volume": ("m3", 1.0)}
@@ -90,7 +90,7 @@ def value_of(kind, key, rule, typed):
     Raises
     ------
     ValueError
-        In words for the one who typed it.
+        In words for the person who typed it.
     """
     if not isinstance(typed, (str, int, float)) or isinstance(typed, bool):
         raise ValueError(f"write {key} as text, with its unit")
@@ -157,12 +157,12 @@ def near(word, known):
     """Return a question for the nearest spelling, or what is known."""
     alike = {name.lower(): name for name in known}
     found = difflib.get_close_matches(word.lower(), alike, n=1, cutoff=0.5)
-    return f": did you mean {alike[found[0]]!r}?" if found else f": known are {', '.join(known)}"
+    return f": did you mean {alike[found[0]]!r}?" if found else f"; choose from {', '.join(known)}"
 
 
 @takes(kind=KIND, name=NAME, known=ENTRIES)
 def part_of(kind, name, known):
-    """Make a part of what is known of it.
+    """Make a part from what is known of it.
 
     Returns
     -------
@@ -171,9 +171,9 @@ def part_of(kind, name, known):
     Raises
     ------
     Incomplete
-        If that does not make one yet: it says what would.
+        If that is not enough yet: it says what to add.
     ValueError
-        If one of them cannot be, or they do not go together.
+        If one value is not allowed, or they do not go together.
     """
     try:
         if kind == "driver":
@@ -193,7 +193,7 @@ def _box(known):
     if "tuning" in known:
         return VentedBox(fb=known["tuning"], port_area=known.get("port_area"), **same)
     if "port_area" in known:
-        raise Incomplete("a port has a tuning: add tuning", [("tuning",)])
+        raise Incomplete("a port needs a tuning: add tuning", [("tuning",)])
     return SealedBox(**same)
 
 
@@ -201,7 +201,7 @@ def _plain(kind, name, known):
     part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
     needed = [spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING]
     _demand([key for key in needed if key != "minimum_load"], known)
-    if kind == "amplifier":  # what its power is given at it can certainly be loaded with
+    if kind == "amplifier":  # it can surely take the load that its power is given at
         known = {"minimum_load": known["rated_impedance"]} | known
     made = part(name=name, **known)
     if kind == "cabin":

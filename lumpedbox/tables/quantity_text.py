@@ -55,10 +55,10 @@ WRITTEN = {
     "ohms": "ohm",
 }
 # Units that pint knows, and that nobody means here.
-MISTAKEN = {"gr": "'gr' are grains: write g for grams", "mF": "'mF' are thousands of microfarads: write uF"}
+MISTAKEN = {"gr": "'gr' means grains: write g for grams", "mF": "'mF' means thousands of microfarads: write uF"}
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 EFFECTIVE = re.compile(r"(w|watts?|v|volts?)\s*r\.?m\.?s\.?", re.IGNORECASE)
-POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and to work them out may take for ever
+POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and working them out may take for ever
 LONGEST = 60  # letters of a number with its unit
 RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
 SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
@@ -108,15 +108,15 @@ def factor(unit, si_unit):
     if unit in MISTAKEN:
         raise ValueError(MISTAKEN[unit])
     if len(unit) > LONGEST or POWERS.search(unit):
-        raise ValueError(f"{unit[:LONGEST]!r} is not a unit that is known")
+        raise ValueError(f"{unit[:LONGEST]!r} is not a known unit")
     import pint
 
     if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
         raise ValueError(f"{unit!r} is a rotation speed, not a frequency: convert it to turns per second and write Hz")
     try:
         wanted = registry().parse_units(_in_words(si_unit))
-    except Exception:  # pint stumbles in many ways over what is no unit
-        raise ValueError(f"{si_unit!r} is not a unit that is known") from None
+    except Exception:  # pint stumbles in many ways over what is not a unit
+        raise ValueError(f"{si_unit!r} is not a known unit") from None
     try:
         given = registry().Quantity(1.0, registry().parse_units(_in_words(unit)))
         return float(given.to(wanted).magnitude)
@@ -125,8 +125,8 @@ def factor(unit, si_unit):
             with contextlib.suppress(ValueError):
                 return factor(unit.lower(), si_unit)
         if isinstance(error, pint.DimensionalityError):
-            raise ValueError(f"{unit!r} cannot be turned into {si_unit or 'a plain number'}") from None
-        raise ValueError(f"{unit!r} is not a unit that is known") from None
+            raise ValueError(f"{unit!r} cannot be converted to {si_unit or 'a plain number'}") from None
+        raise ValueError(f"{unit!r} is not a known unit") from None
 
 
 @takes(text=Text(), unit=Text(), size=Single(SIZE))
@@ -145,7 +145,7 @@ def number_in(text, unit, size):
     Raises
     ------
     ValueError
-        In words for the one who typed it.
+        In words for the person who typed it.
     """
     text = text.strip().replace("−", "-").removeprefix("=").strip()
     if len(text) > LONGEST:
@@ -179,14 +179,14 @@ def _refuse_slips(text):
     comma = re.match(r"([-+]?\d+),(\d+)", text)
     if comma and re.match(r"[-+]?[1-9]\d{0,2}(,\d{3})+(?!\d)", text):
         raise ValueError(
-            f"{text!r} is not a number: leave a comma for thousands out; for decimals write a point. Is it "
+            f"{text!r} is not a number: leave out a comma for thousands; for decimals, write a point. Is it "
             f"{re.match('[-+0-9,]+', text)[0].replace(',', '')}, or {comma[1]}.{comma[2]}?"
         )
     if comma:
         raise ValueError(f"{text!r} is not a number: write a point for the comma.")
     if re.match(r"±|\+/-|\+-", text):
         raise ValueError(
-            f"{text!r}: write the number one way, without ±; of a travel, say beside it how it is counted."
+            f"{text!r}: write the number one way, without ±; for a travel, say beside it how it is counted."
         )
     if re.search(r"±|\+/-", text):
         raise ValueError(f"{text!r}: write one number, without ±.")
@@ -199,7 +199,7 @@ def _number(match):
 
 
 def _in_words(unit):
-    """Return a unit in words that pint knows, whatever its capitals, and the dots of what is cut short."""
+    """Return a unit in words that pint knows, whatever its capitals, and without the dots of abbreviations."""
     effective = EFFECTIVE.fullmatch(unit)
     unit = effective[1] if effective else unit
     without_dots = re.sub(r"(?<=[A-Za-z])\.\s*", " ", unit).strip().lower()

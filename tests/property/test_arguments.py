@@ -291,8 +291,8 @@ MAY_BE_INFINITE = {
 SAID_OTHERWISE = {
     "tables.entries.part_of": {"known": "volume"},
     "tables.entries.value_of": {"typed": "volume|is not a number|unit"},
-    "tables.quantity_text.factor": {"unit": "unit|turned into", "si_unit": "turned into|a unit"},
-    "tables.quantity_text.number_in": {"text": "is not a number|unit", "unit": "turned into"},
+    "tables.quantity_text.factor": {"unit": "unit|converted to", "si_unit": "converted to|known unit"},
+    "tables.quantity_text.number_in": {"text": "is not a number|unit", "unit": "converted to"},
 }
 
 # What a method is called on.

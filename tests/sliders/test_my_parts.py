@@ -75,7 +75,7 @@ def test_what_is_printed_what_follows_and_what_disagrees(form):
     assert re.search(r"Cone area Sd\s+137 cm²\s+21\.24 square inches", report)
     # Source: Qts = Qes Qms / (Qes + Qms), Small 1972 (from memory)
     assert re.search(rf"Total Qts\s+{0.6 * 4.5 / 5.1:.4f}", report)
-    assert "Sensitivity at 2.83 V is printed as 89.6 dB, the rest implies 92.6" in report
+    assert "Sensitivity at 2.83 V is printed as 89.6 dB, but the rest implies 92.6" in report
     assert "Is xmax 8 mm one way, or peak to peak?" in report
     assert "Le is not given" in report
     form.fields["xmax_counted"].value = "peak to peak"
@@ -97,7 +97,7 @@ def test_what_cannot_be_read_is_said_by_its_label_and_not_kept(form, place):
     report = said(form.report)
     assert "Resonance fs: Write the unit too, as in 58 Hz." in report
     assert "Vas: '15,5 L' is not a number: write a point for the comma." in report
-    assert "Cone area Sd: 'wishes' is not a unit that is known." in report
+    assert "Cone area Sd: 'wishes' is not a known unit." in report
     assert "<b>'" not in form.report.value
     assert "&lt;b&gt;" in form.report.value
     form.name.value = "mine"
@@ -113,11 +113,11 @@ def test_it_says_what_to_add(form):
     assert re.search(r"these\s+Vas\s", report)
     form.empty.click()
     form.fields["size"].value = "165 mm"
-    assert "for a stand-in, its kind" in said(form.report)
+    assert "for a stand-in, add its kind" in said(form.report)
     form.fields["kind"].value = "woofer"
     assert "a stand-in, typical of its kind" in said(form.report)
     form.fields["fs"].value = "58 Hz"
-    assert "or leave fs out, and it is a stand-in of its size and kind" in said(form.report)
+    assert "or leave fs out for a stand-in of its size and kind" in said(form.report)
     assert "Sensitivity at 2.83 V or leave" in re.sub(r"\s+", " ", said(form.report))  # on a line of its own
 
 

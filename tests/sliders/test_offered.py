@@ -306,7 +306,7 @@ def test_what_is_missing_is_said_shortly_and_in_the_words_of_the_form(place):
     keep("cabin", "van", {"length": "5 m"})
     said = left_out(how_loud, "driver")
     assert said.startswith('Not offered here: half (add "Total Qts", "Cone area Sd" and "Coil resistance Re"); less (')
-    assert "settle" not in said
+    assert "enough" not in said
     assert " or " not in said
     assert left_out(how_loud, "cabin") == 'Not offered here: van (add "Inner width" and "Inner height").'
 

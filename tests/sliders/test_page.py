@@ -283,7 +283,7 @@ def test_what_differs_from_the_start_says_what_it_was(boxes):
         ("🔊", 20, "'🔊' is not a number."),
         ("9" * 70, 20, f"'{'9' * 60}'... is too long for a number with its unit."),
         ("1e400", 20, "'1e400' is too large a number."),
-        ("20 kg", 20, "'kg' cannot be turned into litres."),
+        ("20 kg", 20, "'kg' cannot be converted to litres."),
     ],
 )
 def test_what_is_typed_is_taken_or_refused_in_words(boxes, text, litres, refused):

@@ -199,8 +199,8 @@ def test_litres_from_a_tape_measure(boxes, typed, expected):
     [
         ("width", "600", "Outside width: Write the unit too"),
         ("width", "-600 mm", "Outside width: '-600 mm' is less than nothing"),
-        ("width", "600 kg", "Outside width: 'kg' cannot be turned into mm"),
-        ("depth", "30 mm", "net_volume.depth leaves no room between two boards of 18 mm"),
+        ("width", "600 kg", "Outside width: 'kg' cannot be converted to mm"),
+        ("depth", "30 mm", "net_volume.depth of 30 mm leaves no room between two boards of 18 mm"),
         ("driver", "900 L", "driver and port take up"),
         ("board", "", "Board thickness: '' is not a number"),
     ],

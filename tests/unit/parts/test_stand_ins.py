@@ -81,7 +81,7 @@ def test_the_same_seed_draws_the_same(woofer):
 
 def test_a_driver_without_spread_has_no_members():
     driver = Driver(Re=3.4, Bl=5, Mms=0.014, Cms=5e-4, Rms=1, Sd=0.0137)
-    with pytest.raises(ValueError, match=r"Driver\.spread is missing .* only what has a spread has members"):
+    with pytest.raises(ValueError, match=r"Driver\.spread is missing .* members are drawn from a spread"):
         driver.members(3)
     with pytest.raises(ValueError, match=r"Driver\.spread is missing"):
         in_panel(driver).band("level")
@@ -128,7 +128,7 @@ def test_a_driver_without_a_single_number_becomes_a_stand_in_for_what_is_known()
     told = sheet_or_stand_in({"size": 0.165, "kind": "woofer", "xmax": 0.008, "xmax_counted": "peak to peak"}).driver
     assert told.xmax == 0.004
     assert told.spread.xmax == 0
-    with pytest.raises(ValueError, match="for a stand-in, its size and kind"):
+    with pytest.raises(ValueError, match="for a stand-in, add its size and kind"):
         sheet_or_stand_in({"name": "roof"})
     with pytest.raises(ValueError, match=r"^size must be between 95 and 320 mm .*, got 900 mm$"):
         sheet_or_stand_in({"size": 0.9, "kind": "woofer"})
@@ -162,18 +162,18 @@ def test_a_stand_in_of_a_printed_sensitivity_plays_that_loud(printed, at_2V83):
 
 
 def test_a_sensitivity_alone_is_no_stand_in():
-    with pytest.raises(ValueError, match="does not settle a driver"):
+    with pytest.raises(ValueError, match="is not enough to work out a driver"):
         sheet_or_stand_in({"sensitivity_2V83": 93.0})
-    with pytest.raises(ValueError, match=r"; or leave fs and Re out, and it is a stand-in of its size and kind$"):
+    with pytest.raises(ValueError, match=r"; or leave fs and Re out for a stand-in of its size and kind$"):
         sheet_or_stand_in({"size": 0.025, "kind": "tweeter", "fs": 1200.0, "Re": 3.3, "sensitivity_2V83": 93.0})
     with pytest.raises(ValueError, match="sensitivity_2V83 must be between 50 and 130 dB"):
         sheet_or_stand_in({"size": 0.025, "kind": "tweeter", "sensitivity_2V83": 930.0})
 
 
 def test_numbers_that_settle_nothing_may_be_left_out_for_a_stand_in():
-    with pytest.raises(ValueError, match=r"add .*; or leave fs and Re out, and it is a stand-in of its size and kind$"):
+    with pytest.raises(ValueError, match=r"add .*; or leave fs and Re out for a stand-in of its size and kind$"):
         sheet_or_stand_in({"size": 0.165, "kind": "woofer", "fs": 58.0, "Re": 3.4})
-    with pytest.raises(ValueError, match="does not settle a driver") as error:
+    with pytest.raises(ValueError, match="is not enough to work out a driver") as error:
         sheet_or_stand_in({"kind": "woofer", "fs": 58.0})
     assert "stand-in" not in str(error.value)
 

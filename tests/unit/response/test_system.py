@@ -222,7 +222,7 @@ def test_vented_boxes_keep_their_port_on_a_shared_channel():
         ),
         (
             lambda: Channel(loudspeakers=(dataclasses.replace(LOW, filters=Gain(level=1)), HIGH)),
-            r"filters are the channel's",
+            r"cannot have filters of their own",
         ),
     ],
 )

@@ -43,18 +43,18 @@ def test_in_any_spelling(text, unit, value):
 @pytest.mark.parametrize(
     ("text", "unit", "said"),
     [
-        ("1,500 L", "m3", r"for thousands out; for decimals write a point\. Is it 1500, or 1\.500\?$"),
+        ("1,500 L", "m3", r"for thousands; for decimals, write a point\. Is it 1500, or 1\.500\?$"),
         ("1,234,500 L", "m3", r"Is it 1234500, or 1\.234\?$"),
         ("0,535 L", "m3", r"^'0,535 L' is not a number: write a point for the comma\.$"),
-        ("+/-4 mm", "m", "write the number one way, without ±; of a travel, say beside it how it is counted"),
+        ("+/-4 mm", "m", "write the number one way, without ±; for a travel, say beside it how it is counted"),
         ("58 Hz ± 10 %", "Hz", r"^'58 Hz ± 10 %': write one number, without ±\.$"),
         ("4 mm ±", "m", "write one number, without ±"),
         ("55-60 Hz", "Hz", r"^'55-60 Hz' is a range: write one number\.$"),
         ("55 – 60 Hz", "Hz", "is a range: write one number"),
         ("55 to 60 Hz", "Hz", "is a range: write one number"),
         ("1/2 - 3/4 in", "m", "is a range: write one number"),
-        ("4 mm rms", "m", "'mm rms' is not a unit that is known"),
-        ("165 MM", "Hz", "'MM' cannot be turned into Hz"),
+        ("4 mm rms", "m", "'mm rms' is not a known unit"),
+        ("165 MM", "Hz", "'MM' cannot be converted to Hz"),
         ("", "m", "'' is not a number"),
     ],
 )
@@ -70,5 +70,5 @@ def test_a_minus_is_no_range():
 
 @pytest.mark.parametrize(("unit", "si"), [("gr", "kg"), ("mF", "F")])
 def test_a_heading_is_not_mistaken_either(unit, si):
-    with pytest.raises(ValueError, match=f"^'{unit}' are "):
+    with pytest.raises(ValueError, match=f"^'{unit}' means "):
         factor(unit, si)

@@ -200,8 +200,8 @@ def section(loudspeaker, air):
     dict
         "box" : None in a large panel, else {"height", "width", "depth", "volume"}: inside, and net.
         "board" : thickness of the panel.
-        "driver" : {"kind", "y", "rim", "cone", "coil", "motor", "depth", "travel", "area"}: the height of its centre, its
-        radii, its depth behind the face of the panel, its linear travel or None, its effective area.
+        "driver" : {"kind", "y", "rim", "cone", "coil", "motor", "depth", "travel", "area"}: the height of its centre,
+        its radii, its depth behind the face of the panel, its linear travel or None, its effective area.
         "opening" : None, or the same of a radiator, or of a port {"kind", "y", "size", "length", "sides", "area",
         "count", "possible", "fits"}: the height of its centre, the height of one, the sides of one, the area of all.
     """

@@ -86,10 +86,11 @@ def tape(value, system):
     """Say a length as one reads it off a tape measure: in whole millimetres, or in inches and sixteenths."""
     if system == SYSTEMS[0]:
         return LENGTH.metric.text(value)
-    whole, sixteenths = divmod(round(16 * value / inch), 16)
-    shared = np.gcd(sixteenths, 16)
-    parts = [f"{whole}"] * bool(whole or not sixteenths) + [f"{sixteenths // shared}/{16 // shared}"] * bool(sixteenths)
-    return f"{' '.join(parts)} {'inches' if value > inch else 'inch'}"
+    sixteenths = round(16 * value / inch)
+    whole, rest = divmod(sixteenths, 16)
+    shared = np.gcd(rest, 16)
+    parts = [f"{whole}"] * bool(whole or not rest) + [f"{rest // shared}/{16 // shared}"] * bool(rest)
+    return f"{' '.join(parts)} {'inches' if sixteenths > 16 else 'inch'}"
 
 
 def _single(response):

@@ -43,10 +43,10 @@ def opened(visit):
 def awake(visitor):
     """Show the answer at once, if it waits for a guess."""
     page = visitor.page
-    page.locator(".lb-board").wait_for()
+    page.locator(".lb-board").wait_for(state="attached")  # it has no box of its own
     if page.locator(".lb-asleep").count():
         page.get_by_role("button", name="Show me at once").click()
-    page.locator(".lb-board:not(.lb-asleep)").wait_for()
+    page.locator(".lb-board:not(.lb-asleep)").wait_for(state="attached")
 
 
 def headline(page):
@@ -201,7 +201,7 @@ def test_a_link_reopens_the_page_as_it_stood(opened):
     assert "token" not in address
     page.goto("about:blank")
     page.goto(address)
-    page.locator(".lb-board:not(.lb-asleep)").wait_for()
+    page.locator(".lb-board:not(.lb-asleep)").wait_for(state="attached")
     reads(visitor, VOLUME, "42.5")
     visitor.until(lambda: headline(page) == said, "the answer is another one")
     page.goto("about:blank")
@@ -239,7 +239,7 @@ def test_three_states_are_kept_named_and_gone_back_to(opened):
         page.get_by_role("button", name="Keep this").click()
         page.get_by_text(f"Kept: {volume}.0 litres.").wait_for()
     kept = page.get_by_role("region", name="Kept for comparison")
-    assert kept.get_by_role("columnheader").count() == 4
+    assert kept.get_by_role("columnheader").count() == 4  # now, and three
     kept.get_by_label("Name of 40.0 litres").fill("fits the shelf")
     page.keyboard.press("Enter")
     page.locator(".lb-legend").get_by_text("fits the shelf").wait_for()
@@ -258,7 +258,7 @@ def test_printed_the_answer_comes_out_even_if_it_waits_for_a_guess(visit):
     visitor = visit()
     visitor.open_live(LESSON)
     page = visitor.page
-    page.locator(".lb-asleep").wait_for()
+    page.locator(".lb-asleep").wait_for(state="attached")
     printed = " ".join(
         " ".join(sheet.extract_text() for sheet in pypdf.PdfReader(io.BytesIO(page.pdf())).pages).split()
     )

@@ -111,7 +111,7 @@ def board_of(page):
     board = page.locator(".lb-board")
     if board.count() and (at_once := page.get_by_role("button", name="Show me at once")).is_visible():
         at_once.click()
-        page.locator(".lb-board:not(.lb-asleep)").wait_for()
+        page.locator(".lb-board:not(.lb-asleep)").wait_for(state="attached")
     return board if board.count() else None
 
 

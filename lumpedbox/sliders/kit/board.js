@@ -1,3 +1,19 @@
+// The loudspeakers to scale, moving at the frequency that is looked at.
+function createToScale(model, reading) {
+  const host = make("div", { class: "lb-to-scale" }), grid = numbers(model.get("grid"));
+  const thing = createThing(host);
+  const show = () => {
+    const drawn = model.get("things");
+    host.hidden = !drawn.length;
+    if (drawn.length) thing.show(drawn, model.get("motions"), grid);
+  };
+  model.on("change:things", show);
+  model.on("change:motions", show);
+  show();
+  reading.look((frequency) => model.get("things").length && thing.look(frequency));
+  return host;
+}
+
 export default {
   render({ model, el }) {
     el.classList.add("lb-board");
@@ -6,7 +22,8 @@ export default {
     sheet.addEventListener("submit", (event) => event.preventDefault());
     createControls(controls, model);
     sheet.append(controls, createButtons(model));
-    const below = make("div", { class: "lb-below" }, answer.cautions, answer.facts, answer.why, kept);
+    const told = make("div", {}, answer.cautions, answer.facts, answer.why);
+    const below = make("div", { class: "lb-below" }, make("div", {}, told, createToScale(model, reading)), kept);
     el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, guess, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);

@@ -11,7 +11,7 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "guess", "compare", "visit", "board")
+SCRIPTS = ("elements", "thing", "controls", "answer", "reading", "guess", "compare", "visit", "board")
 
 
 def joined(names, ending):
@@ -46,6 +46,8 @@ class Board(anywidget.AnyWidget):
         As `axes_of` and `legend_of` tell.
     room : dict
         What the browser has for the picture: width and height [px], density and whether it is dark.
+    things, motions : list of dict, bytes
+        The loudspeakers to draw to scale, and how they move, as `things` and `curves` of `thing.py` tell.
     guess : dict
         What is to be guessed; empty if nothing is.
     asleep : bool
@@ -59,7 +61,7 @@ class Board(anywidget.AnyWidget):
     """
 
     _esm = joined(SCRIPTS, "js")
-    _css = joined(("board",), "css")
+    _css = joined(("board", "thing"), "css")
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
     shown = traitlets.Dict().tag(sync=True)
@@ -75,6 +77,8 @@ class Board(anywidget.AnyWidget):
     axes = traitlets.Dict().tag(sync=True)
     legend = traitlets.List().tag(sync=True)
     room = traitlets.Dict(DESK).tag(sync=True)
+    things = traitlets.List().tag(sync=True)
+    motions = traitlets.Bytes().tag(sync=True)
     guess = traitlets.Dict().tag(sync=True)
     asleep = traitlets.Bool(False).tag(sync=True)
     kept = traitlets.List().tag(sync=True)

@@ -16,6 +16,7 @@ from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
 from .systems import SYSTEMS
+from .thing import curves, things
 
 
 class Page:
@@ -153,6 +154,8 @@ class Page:
             board.answer = said | {"showing": self._showing(said)}
             board.legend, board.axes = legend, axes_of(self.scene)
             board.values = values_of(self.scene, legend)
+            to_scale = self.scene.to_scale()
+            board.things, board.motions = things(to_scale, system, self.scene.pens), curves(to_scale)
             board.kept = self.compared.said(system)
             board.wrong = ""
 

@@ -30,7 +30,8 @@ class Scene:
     curves stand. `responses` holds by name of their curve the responses that are shown: a driver with a spread gets a
     band. With `aside`, a share of the width, `beside(figure)` adds axes there and returns what moves in them;
     `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that `refines`
-    answers at first coarsely: `curves` then finds `self.coarse` set, until the hand rests.
+    answers at first coarsely: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale` names the
+    curves whose loudspeakers are shown as a section that moves.
 
     Parameters
     ----------
@@ -41,6 +42,7 @@ class Scene:
     """
 
     aside = 0.0
+    drawn_to_scale = ()
     band_words = STAND_IN
     refines = False
 
@@ -58,6 +60,10 @@ class Scene:
         self.moving = [artist for (name, _), artist in drawn if name not in references | slots]
         self.moving += self.beside(self.figure)
         self._start, self._slots, self._shown = {}, {}, {}
+
+    def to_scale(self):
+        """Return the responses whose loudspeakers are drawn to scale, by curve."""
+        return {name: self.responses[name] for name in self.drawn_to_scale if name in self.responses}
 
     def beside(self, figure):
         """Add nothing beside the panels."""

@@ -76,6 +76,7 @@ class SealedOrVented(Scene):
 
     alternative_text = "Level, cone travel and group delay against frequency of a sealed and a vented box"
     grid = GRID
+    drawn_to_scale = KINDS
 
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}

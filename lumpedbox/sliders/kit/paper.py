@@ -247,9 +247,9 @@ class Placed(Artist):
         for artist in picture.findobj(lambda artist: artist.get_animated()):  # else it would be left out
             artist.set_animated(False)
         picture.bbox_inches.set_points(np.add(picture.bbox_inches.get_points(), (x, y)))
-        self._picture = picture
+        self.picture = picture
 
     def draw(self, renderer):
         """Draw it, as fine as the figure that it stands on."""
-        self._picture.dpi = self.get_figure().dpi
-        self._picture.draw(renderer)
+        self.picture.dpi = self.get_figure().dpi
+        self.picture.draw(renderer)

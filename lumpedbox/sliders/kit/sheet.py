@@ -100,7 +100,7 @@ class _Sheet:
         grouped = itertools.groupby(self.sentences[:shown], key=lambda numbered: numbered[0])
         texts = [" ".join(sentence for _, sentence in group) for _, group in grouped]
         texts += [MORE] if shown < len(self.sentences) else []
-        broken = [line for text in texts for line in _apart(lines(text, across, style))]
+        broken = [line for text in texts for line in _breakable(lines(text, across, style))]
         title = paragraph("Why, and how sure", self.width, self.style(9.5, bold=True))
         return stacked([self.gap(), title, columns(broken, self.width)])
 
@@ -133,7 +133,7 @@ class _Sheet:
 
 
 def _with_was(cell):
-    return f"{cell['text']} (was {cell['was']})" if cell["was"] else cell["text"]
+    return f"{cell['text']} (was {cell['was']})".strip() if cell["was"] else cell["text"]
 
 
 def _marked(text, invented):
@@ -161,9 +161,11 @@ def _compared(taken):
     return [row for row in rows if len(set(row[1:])) > 1]
 
 
-def _apart(blocks):
-    """Return the lines of a paragraph with a little room after the last."""
-    return [*blocks[:-1], stacked([blocks[-1], space(0.04)])]
+def _breakable(blocks):
+    """Return the lines of a paragraph as they may go on in the next column, never one line alone."""
+    if len(blocks) < 4:
+        return [stacked([*blocks, space(0.04)])]
+    return [stacked(blocks[:2]), *blocks[2:-2], stacked([*blocks[-2:], space(0.04)])]
 
 
 def _fitted(taken):

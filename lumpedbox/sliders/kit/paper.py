@@ -183,7 +183,7 @@ def column_width(width, gap=2 * GAP):
 
 
 def table(rows, width, style, *, head=None):
-    """Return a table whose first column names the rows.
+    """Return a table whose first column names the rows, or nothing where there is none.
 
     Parameters
     ----------
@@ -197,6 +197,8 @@ def table(rows, width, style, *, head=None):
     bold, named = replace(style, bold=True), replace(style, ink=SOFT)
     cells = [[(row[0], named), *((text, style) for text in row[1:])] for row in rows]
     cells = [[(text, bold) for text in head], *cells] if head else cells
+    if not cells:
+        return space(0)
     widths = _widths(list(zip(*cells, strict=True)), width)
     starts = [sum(widths[:n]) for n in range(len(widths))]
     drawn = []

@@ -71,9 +71,7 @@ class _Sheet:
         head = ("", *self.said["columns"]) if any(self.said["columns"]) else None
         style = self.style(9.5)
         if not facts or not parts:
-            return (
-                table(facts or parts, self.width, style, head=head if facts else None) if facts or parts else space(0)
-            )
+            return table(facts or parts, self.width, style, head=head)
         share = 0.4 * self.width
         left, right = table(parts, share - GAP, style), table(facts, self.width - share - GAP, style, head=head)
         return beside([(0.0, left), (share + GAP, right)])
@@ -115,12 +113,10 @@ class _Sheet:
         now = [paragraph(text, self.width, self.style(8.5, bold=True)) for text in self.said["cautions"]]
         style, bold, across, apart = self.style(7.5), self.style(7.5, bold=True), column_width(self.width), space(0.03)
         label = max(bold.width(topic) for topic in CAUTIONS) + GAP / 2
-        usual = [
-            stacked(
-                [beside([(0.0, paragraph(topic, label, bold)), (label, paragraph(text, across - label, style))]), apart]
-            )
-            for topic, text in CAUTIONS.items()
-        ]
+        usual = []
+        for topic, text in CAUTIONS.items():
+            hung = [(0.0, paragraph(topic, label, bold)), (label, paragraph(text, across - label, style))]
+            usual.append(stacked([beside(hung), apart]))
         return stacked([self.gap(), rule(self.width), title, *now, apart, columns(usual, self.width)])
 
     def foot(self):
@@ -143,8 +139,12 @@ def _marked(text, invented):
 def _unmarked(taken):
     """Say of invented parts that they are, where they do not stand in the list of parts."""
     listed = {text for _, text in taken.parts}
-    names = [name for name in taken.invented if name not in listed]
-    return f"{INVENTED.capitalize()}: {', '.join(names)}." if names else ""
+    return _said_to_be_invented(name for name in taken.invented if name not in listed)
+
+
+def _said_to_be_invented(names):
+    told = ", ".join(names)
+    return f"{INVENTED.capitalize()}: {told}." if told else ""
 
 
 def _compared(taken):
@@ -221,8 +221,8 @@ def titled(taken, width=8.2, high=5.0):
     """
     edge, across = 0.12, width - 0.24
     over = paragraph(taken.question, across, Style(11, bold=True))
-    said = [taken.answer.conditions.text(taken.system), f"{INVENTED.capitalize()}: {', '.join(taken.invented)}."]
-    under = stacked([paragraph(text, across, Style(8, ink=SOFT)) for text in said[: 1 + bool(taken.invented)]])
+    said = [taken.answer.conditions.text(taken.system), _said_to_be_invented(taken.invented)]
+    under = stacked([paragraph(text, across, Style(8, ink=SOFT)) for text in said if text])
     page = Figure(figsize=(width, 3 * edge + over.height + high + under.height))
     _draw(page, over, edge, edge, order=1)
     page.add_artist(Placed(taken.figure(width, high), 0.0, 2 * edge + under.height, order=2))

@@ -16,6 +16,7 @@ import pytest
 import lumpedbox.serve
 from lumpedbox.serve import parser
 from lumpedbox.sliders import lessons
+from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.forms import FORMS
@@ -23,6 +24,7 @@ from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.predict import Guess, Question
 from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
+from lumpedbox.sliders.kit.taking import KINDS
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
@@ -111,6 +113,7 @@ def everything():
     found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}
     found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
     found |= set(words_of_command()) | set(words_of_templates()) | set(words_of_forms())
+    found |= set(KINDS) | set(CAUTIONS)
     return found - {""}
 
 

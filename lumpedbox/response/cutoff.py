@@ -63,7 +63,7 @@ class Cutoffs:
     def cutoff_in_words(self, drop=HALF_POWER):
         """Say where a single loudspeaker is `drop` dB down, or why no such frequency is found."""
         if self.shape:
-            raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
+            raise ValueError(f"cutoff_in_words needs a single loudspeaker, got a family of shape {self.shape}")
         return _in_words(self, drop)
 
 

@@ -293,7 +293,7 @@ def in_words(loudest):
     """
     Holds((MaximumLevel,)).accept("in_words", "loudest", loudest)
     if loudest.gives.ndim != 1:
-        raise ValueError(f"in_words is about one loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
+        raise ValueError(f"in_words needs a single loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
     order = np.argsort(loudest.frequency)
     frequency, gives = loudest.frequency[order], loudest.gives[order]
     ends = np.flatnonzero(gives[1:] != gives[:-1])
@@ -366,7 +366,7 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     """
     from scipy.optimize import brentq
 
-    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass is about it"))
+    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
     grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
 
     def filtered(corner):

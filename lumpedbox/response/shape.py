@@ -69,7 +69,7 @@ def sag(relative_level, frequency, f3):
     """
     level, f3 = np.atleast_1d(relative_level), np.asarray(f3)[..., np.newaxis]
     if level.shape[-1] != frequency.size:
-        raise ValueError(f"sag.relative_level must have {frequency.size} values on its last axis, one a frequency")
+        raise ValueError(f"sag.relative_level must have {frequency.size} values on its last axis, one per frequency")
     common_shape([("sag.relative_level", level.shape[:-1]), ("sag.f3", f3.shape[:-1])])
     beyond = np.minimum(np.maximum.accumulate(level[..., ::-1], axis=-1)[..., ::-1], 0.0)
     under = beyond - DECIBEL * np.log(1 + np.square(f3 / frequency)) - level

@@ -122,7 +122,7 @@ def test_port_speed_in_a_family(vented):
     lone = maximum_level(vented, GRID, amplifier=AMPLIFIER, port_speed=10.0)
     assert family.level[1] == pytest.approx(lone.level, abs=1e-12)
     assert family.voltages["port speed"][2] == pytest.approx(4 * family.voltages["port speed"][0])
-    with pytest.raises(ValueError, match="in_words is about one loudspeaker"):
+    with pytest.raises(ValueError, match="in_words needs a single loudspeaker"):
         in_words(family)
 
 

@@ -351,7 +351,7 @@ def test_members_with_and_without_a_cutoff(driver):
 
 
 def test_words_are_about_one_loudspeaker(family):
-    with pytest.raises(ValueError, match=r"is about one loudspeaker, got a family of shape \(2, 3\)$"):
+    with pytest.raises(ValueError, match=r"needs a single loudspeaker, got a family of shape \(2, 3\)$"):
         solve(family, FREQUENCY).cutoff_in_words()
 
 

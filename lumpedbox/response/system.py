@@ -94,8 +94,8 @@ class SystemResponse:
         .. math:: L = 10 \log_{10} \frac{\gamma\,|\sum p_i|^2 + (1 - \gamma) \sum |p_i|^2}{p_0^2}
 
         In a cabin the phases between loudspeakers lose their meaning where its resonances crowd together. So around
-        `modal_limit` the sum of powers takes over from the complex sum: :math:`\gamma` falls from 1 at
-        :math:`f_x/\sqrt 2` to 0 at :math:`f_x \sqrt 2`, as a raised cosine in log f.
+        `modal_limit` the sum of powers takes over from the complex sum. As a raised cosine in log f, :math:`\gamma`
+        falls from 1 to 0 between :math:`f_x/\sqrt 2` and :math:`f_x \sqrt 2`.
         """
         return self._level_of(self.pressures)
 

@@ -49,7 +49,7 @@ class Lag:
 
 @node
 class Piston:
-    r"""Sound of a rigid piston in a large panel off its axis, over that on it.
+    r"""Sound of a rigid piston in a large panel off its axis, over that on its axis.
 
     .. math:: 2 J_1(x) / x = 2 I_1(z) / z, \quad z = s\,\frac{a \sin\theta}{c} = j x
     """
@@ -98,7 +98,7 @@ class Tabled:
 
 def _on_the_axis(s, who):
     if not isinstance(s, Dual):
-        raise ValueError(f"{who} is known by its numbers only, and has no poles and zeros: leave it out")
+        raise ValueError(f"{who} is known only as numbers, so it has no poles and zeros: leave it out")
 
 
 def _bode(x):
@@ -155,7 +155,7 @@ def delay(filter_: filters.Delay):
 
 @transfers.register
 def high_pass(filter_: filters.HighPass):
-    r"""Return the sections of a high-pass, each with s counted from its own corner; those of first order without s/Q.
+    r"""Return the sections of a high-pass, each with s over its own corner; one of first order is s / (s + 1).
 
     .. math:: H = \prod_i \frac{s^2}{s^2 + s/Q_i + 1}, \quad s = j f \omega_i / f_c
     """
@@ -166,7 +166,7 @@ def high_pass(filter_: filters.HighPass):
 
 @transfers.register
 def low_pass(filter_: filters.LowPass):
-    r"""Return the sections of a low-pass, each with s counted from its own corner; those of first order without s/Q.
+    r"""Return the sections of a low-pass, each with s over its own corner; one of first order is 1 / (s + 1).
 
     .. math:: H = \prod_i \frac{1}{s^2 + s/Q_i + 1}, \quad s = j f / (f_c \omega_i)
     """

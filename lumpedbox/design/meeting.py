@@ -40,7 +40,7 @@ class Meeting:
     order : int
     family : str
     reversed : bool
-        Whether the bass box is connected the other way round.
+        Whether the bass box is connected with reversed polarity.
     bass_delay, panel_delay : float
         One of them is zero. [s]
     error : float
@@ -60,7 +60,7 @@ class Meeting:
 
     def __str__(self):
         who, time = ("panels", self.panel_delay) if self.panel_delay else ("bass box", self.bass_delay)
-        late = f", the {who} {1e3 * time:.2f} ms late" if time else ""
+        late = f", the {who} delayed by {1e3 * time:.2f} ms" if time else ""
         turned = ", the bass box reversed" if self.reversed else ""
         return f"{self.family} of order {self.order} at {self.corner:g} Hz{turned}{late}: {self.error:.2f} dB r.m.s."
 
@@ -121,15 +121,15 @@ def meetings(
     system : System
         As installed: places, cabin, levels; without the filters that are searched.
     bass, panels : str or tuple of str
-        Names of the channels on either side; what is in neither plays along as it is.
+        Names of the channels on either side; a channel in neither plays along as it is.
     band : tuple of float
         Where the sum is judged: low and high edge. [Hz]
     corners : sequence of float
         Corner frequencies to try. [Hz]
     slopes : sequence of (int, str)
-        Orders and families to try, alike on both sides.
+        Orders and families to try, the same on both sides.
     delays : sequence of float
-        To try on either side. [s]
+        Delays to try on either side. [s]
     best : int
         How many to return.
     voltage, distance : float
@@ -143,12 +143,12 @@ def meetings(
     Raises
     ------
     ValueError
-        If there is no channel of a name.
+        If no channel has such a name.
 
     Notes
     -----
-    Everything is linear, so each side is solved once, and the filters are multiplied to it. The sum of pressures is
-    judged as it is heard at low frequencies, with its phases, by its distance from a straight line over octaves: a
+    Everything is linear, so each side is solved once and multiplied by its filters. Pressures are summed with their
+    phases, as one hears at low frequencies. What counts is the sum's distance from a straight line over octaves: a
     gentle tilt is no fault.
     """
     frequency = _judged("meetings", band)
@@ -171,7 +171,7 @@ def meetings(
 def unevenness(system, *, band=(40.0, 200.0), voltage=2.83, distance=1.0, air=Air()):
     """Return how far the sum at the ear is from its best straight line over octaves, r.m.s. [dB]
 
-    What `meetings` judges by, for a system as it stands.
+    This is what `meetings` judges by, for a system as it is.
 
     Parameters
     ----------
@@ -191,10 +191,10 @@ def unevenness(system, *, band=(40.0, 200.0), voltage=2.83, distance=1.0, air=Ai
 
 
 def _judged(who, band):
-    """Return the frequencies that a sum is judged at. [Hz]"""
+    """Return the frequencies to judge a sum at. [Hz]"""
     low, high = band
     if not low < high:
-        raise ValueError(f"{who}.band must be its low edge, then its high one, got {low:g} Hz and {high:g} Hz")
+        raise ValueError(f"{who}.band must give the low edge before the high one, got {low:g} Hz and {high:g} Hz")
     return frequencies(low, high, per_octave=24)
 
 
@@ -222,7 +222,7 @@ def _pressures(system, sides, frequency, voltage, distance, air):
 
 
 def _both_ways(delays):
-    """Return delays of the bass, and, negative, of the panels."""
+    """Return delays of the bass as positive, of the panels as negative."""
     return sorted({*delays, *(-delay for delay in delays)}, key=abs)
 
 

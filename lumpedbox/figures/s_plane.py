@@ -1,4 +1,4 @@
-"""Poles and zeros on the s-plane: how far up is how fast they swing, how far to the left how fast they die away."""
+"""Poles and zeros on the s-plane: the higher up, the faster they swing; the farther left, the faster they die away."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def s_plane(axes, left, right, height, unit, *, colours=LIGHT):
     left, right, height : float
         Limits: of the real part, and of the imaginary part on either side. [1]
     unit : str
-        What a pole is divided by.
+        Unit that the poles are divided by.
     colours : dict
         Of ink and paper.
 
@@ -73,7 +73,7 @@ def mark(line, points):
 
 
 def ring(lines, points):
-    """Put rings on the points of the plane, around each other where several lie on one spot.
+    """Put rings on the points of the plane, one around the other where several lie on one spot.
 
     Parameters
     ----------

@@ -56,10 +56,10 @@ MARGIN = 0.1  # inch, around what a cell shows
 
 
 class Drawing(Figure):
-    """A figure that shows itself where a notebook's cell ends with it, though pyplot knows nothing of it."""
+    """A figure that shows itself at the end of a notebook's cell, although pyplot does not know it."""
 
     def _repr_html_(self):
-        """Return the picture, with words for who cannot see it."""
+        """Return the picture, with words for those who cannot see it."""
         file = io.BytesIO()
         self.savefig(file, format="png", bbox_inches="tight", pad_inches=MARGIN)  # else labels may be cut off
         words, width = html.escape(self.in_words()), round(100 * (self.get_tightbbox().width + 2 * MARGIN))
@@ -67,7 +67,7 @@ class Drawing(Figure):
         return f'<img alt="{words}" width="{width}" style="max-width: 100%" src="data:image/png;base64,{picture}">'
 
     def in_words(self):
-        """Say what is drawn: of each axes its label, or what stands against what and the names of the curves."""
+        """Say what is drawn: the label of each axes, or its two quantities and the names of its curves."""
         along = next((axes.get_xlabel() for axes in self.axes[::-1] if axes.get_xlabel()), "")
         told = [axes.get_label() or f"{axes.get_ylabel()} against {axes.get_xlabel() or along}" for axes in self.axes]
         named = [", ".join(axes.get_legend_handles_labels()[1]) for axes in self.axes]

@@ -31,7 +31,7 @@ class TradeOffPicture:
     def __init__(self, axes, low, high, colours=LIGHT):
         self.axes, self.low, self.high = axes, low, high
         axes.set_ylim(low, high)
-        axes.set_ylabel("half power at [Hz]", fontsize=8, labelpad=1)
+        axes.set_ylabel("3 dB down at [Hz]", fontsize=8, labelpad=1)
         axes.tick_params(labelsize=8)
         self.curves, self.bounds, self.points, self.strips, self.reasons = {}, {}, {}, {}, {}
         for rank, kind in enumerate(("sealed", "vented")):
@@ -50,11 +50,11 @@ class TradeOffPicture:
         (self.available,) = axes.plot([], [], color=PENS["look"].color, linestyle=PENS["look"].dash, linewidth=1.2)
         drawn = (self.curves, self.bounds, self.points, self.strips, self.reasons)
         paint(axes.figure, colours)
-        # in the order in which they were added, so that what lies over what stays as in a full redraw
+        # in the order they were added, so that they overlap as in a full redraw
         self.moving = [*(artists[kind] for kind in self.curves for artists in drawn), self.available]
 
     def change(self, high, label, size):
-        """Set the limit of the volume axis, its words and its unit.
+        """Set the limit of the volume axis, its label and its unit.
 
         Parameters
         ----------
@@ -77,9 +77,9 @@ class TradeOffPicture:
         words : dict
             Limit: what to call it.
         available : float
-            Litres that exist. [m3]
+            Litres available. [m3]
         points : dict
-            Kind of box: (volume that is taken up [m3], f3 [Hz]) of the design that was chosen, or None.
+            Kind of box: (volume that it takes up [m3], f3 [Hz]) of the chosen design, or None.
         """
         by_kind = {entry.kind: entry for entry in found}
         for kind in self.curves:
@@ -113,6 +113,6 @@ class TradeOffPicture:
 
 
 def longest_run(true):
-    """Return where the longest run of True starts, and after which place it ends."""
+    """Return the start of the longest run of True and the place after its end."""
     found = runs(true)
     return tuple(int(edge) for edge in found[np.argmax(np.diff(found, axis=1))]) if len(found) else (0, 0)

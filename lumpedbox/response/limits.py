@@ -24,14 +24,8 @@ SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.
 AMPLIFIER = Holds((Amplifier, HeadUnit))
 HIGHEST_CORNER = 200.0  # Hz, of a protective high-pass; a bass driver that needs more is the wrong driver
 LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=HIGHEST_CORNER)
-RADIATOR_TRAVEL = "travel of the radiator"
-TRAVEL, HEAT, CLIPPING, CURRENT, PORT = (
-    "travel",
-    "heat of the coil",
-    "amplifier voltage",
-    "amplifier current",
-    "port speed",
-)
+TRAVEL, HEAT, PORT, RADIATOR_TRAVEL = "travel", "heat of the coil", "port speed", "travel of the radiator"
+CLIPPING, CURRENT = "amplifier voltage", "amplifier current"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,13 +39,13 @@ class MaximumLevel:
     voltage : array, shape (..., nf)
         Highest r.m.s. EMF at the amplifier's output. [V]
     level : array, shape (..., nf)
-        With that voltage; r.m.s., a steady sine. [dB re 20 uPa]
+        Level at that voltage; r.m.s., a steady sine. [dB re 20 uPa]
     gives : array of str, shape (..., nf)
         What gives first.
     voltages, levels : dict
-        The same by each limit alone, by its name. [V], [dB re 20 uPa]
+        The same for each limit alone, by its name. [V], [dB re 20 uPa]
     unknown : tuple of str
-        Limits that were not applied, and what is missing.
+        Limits that could not be applied, and what is missing.
     remarks : tuple of str
         What to keep in mind when reading these numbers.
 
@@ -102,13 +96,13 @@ def maximum_level(
     ----------
     loudspeaker : Loudspeaker
         With the resistance of the cable as its `source_resistance`; the amplifier's own output resistance is added.
-        Its filters do not matter: the voltages are those behind them.
+        Its filters do not matter: the voltages are those after them.
     frequency : array, shape (nf,)
         [Hz]
     amplifier : Amplifier or HeadUnit, optional
         What drives it; bridged channels as `amplifier.bridged()`.
     thermal_resistance : float, optional
-        From the voice coil to the air around. Without it the coil is taken as cold, and nothing is said of its
+        From the voice coil to the air around. Without it the coil counts as cold, and nothing is said about its
         temperature. [K/W]
     port_speed : float
         Peak speed of the air in the port: 17 for caution, 10 for comfort (guidance, common practice). [m/s]
@@ -119,17 +113,17 @@ def maximum_level(
     Returns
     -------
     MaximumLevel
-        What is not known (xmax, power, port area, amplifier) is no limit, and is listed as `unknown`.
+        What is not known (xmax, power, port area, amplifier) sets no limit, and is listed in `unknown`.
 
     Notes
     -----
-    Everything is proportional to the voltage V, so each limit is a quotient of what is allowed and what one volt does:
+    Everything is proportional to the voltage V, so each limit is what is allowed over what one volt does:
 
     .. math:: x_{max} / x_1, \quad \sqrt{P / R_e(T)} / |I_1|, \quad \sqrt{P_a R_a}, \quad
               \sqrt{P_a R_a} / (R_{min} |I_1|), \quad u_{max} / u_1
 
-    With a thermal resistance the coil at its rated power is :math:`T = 20 + R_{th} P` warm, and its limit is that of
-    the warm loudspeaker, which plays softer.
+    With a thermal resistance, the coil at its rated power reaches :math:`T = 20 + R_{th} P` degrees Celsius. Its limit
+    is then that of the warm loudspeaker, which plays softer.
 
     Examples
     --------
@@ -138,8 +132,8 @@ def maximum_level(
     >>> from lumpedbox.units import litre
     >>> speaker = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=SealedBox(volume=20 * litre))
     >>> loudest = maximum_level(speaker, 30)
-    >>> print(f"{loudest.level[0]:.0f} dB, then the {loudest.gives[0]} gives")
-    92 dB, then the travel gives
+    >>> print(f"{loudest.level[0]:.0f} dB; {loudest.gives[0]} gives first")
+    92 dB; travel gives first
     """
     common_shape(named_shapes((loudspeaker, amplifier)))
     source = loudspeaker.source_resistance + getattr(amplifier, "output_resistance", 0.0)
@@ -162,7 +156,7 @@ def maximum_level(
         except Missing as missing:
             unknown.append(f"{name}: {missing}")
     if not limits:
-        raise ValueError(f"maximum_level: nothing is known that would limit it ({'; '.join(unknown)})")
+        raise ValueError(f"maximum_level: no limit is known ({'; '.join(unknown)})")
     shape = np.broadcast_shapes(cold.level.shape, *(voltage.shape for voltage, _ in limits.values()))
     voltages = {name: np.broadcast_to(voltage, shape) for name, (voltage, _) in limits.items()}
     levels = {name: limits[name][1].level + 20 * np.log10(voltage) for name, voltage in voltages.items()}
@@ -182,11 +176,11 @@ def _remarks(cold, amplifier, thermal_resistance):
 
 
 class Missing(ValueError):
-    """What is not known, so that a limit cannot be applied."""
+    """Something is not known, so a limit cannot be applied."""
 
 
 class Absent(Missing):
-    """What is not there at all, and so cannot give."""
+    """Something is not there at all, so it cannot give."""
 
 
 def _known(value, name):
@@ -211,7 +205,7 @@ def _heat(one_volt, loudspeaker, thermal_resistance):
 
 def _clipping(cold, amplifier):
     if amplifier is None:
-        raise Missing("no amplifier is named")
+        raise Missing("no amplifier is given")
     return np.asarray(amplifier.voltage)[..., np.newaxis], cold
 
 
@@ -252,7 +246,7 @@ def voltage_within_travel(response):
 
 @takes(response=Holds((Response,)), port_speed=Single(SPEED))
 def level_at_port_speed(response, port_speed=CAUTION_SPEED):
-    r"""Level of a steady tone with which the air in the port reaches a speed, shape (..., nf). [dB re 20 uPa]
+    r"""Level of the steady tone that brings the air in the port to a speed, shape (..., nf). [dB re 20 uPa]
 
     .. math:: L + 20 \log_{10}(u_{max} / u)
 
@@ -271,9 +265,20 @@ def level_at_port_speed(response, port_speed=CAUTION_SPEED):
     return response.level + 20 * np.log10(port_speed / response.port_velocity)
 
 
+# What happens where a limit is reached first.
+HAPPENS = {
+    TRAVEL: "the cone runs out of travel",
+    HEAT: "the coil gets too hot",
+    CLIPPING: "the amplifier clips",
+    CURRENT: "the amplifier runs out of current",
+    PORT: "the port gets noisy",
+    RADIATOR_TRAVEL: "the passive radiator runs out of travel",
+}
+
+
 @takes(loudest=Holds((MaximumLevel,)))
 def in_words(loudest):
-    """Say along the frequency axis what gives first.
+    """Say what gives first, from low frequencies to high.
 
     Parameters
     ----------
@@ -283,16 +288,18 @@ def in_words(loudest):
     Returns
     -------
     str
-        Such as "up to 41 Hz travel, then up to 74 Hz port speed, above amplifier voltage".
+        Such as "below 27 Hz the cone runs out of travel, up to 37 Hz the port gets noisy, above that the amplifier
+        clips".
     """
     Holds((MaximumLevel,)).accept("in_words", "loudest", loudest)
     if loudest.gives.ndim != 1:
-        raise ValueError(f"in_words is about one loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
+        raise ValueError(f"in_words needs a single loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
     order = np.argsort(loudest.frequency)
     frequency, gives = loudest.frequency[order], loudest.gives[order]
     ends = np.flatnonzero(gives[1:] != gives[:-1])
-    spans = [f"{'then ' if i else ''}up to {frequency[end]:.0f} Hz {gives[end]}" for i, end in enumerate(ends)]
-    return ", ".join([*spans, f"above {gives[-1]}"]) if spans else f"{gives[0]} throughout"
+    spans = [f"{'up to' if i else 'below'} {frequency[end]:.0f} Hz {HAPPENS[gives[end]]}" for i, end in enumerate(ends)]
+    last = HAPPENS[gives[-1]]
+    return ", ".join([*spans, f"above that {last}"]) if spans else f"{last} first at every frequency"
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,13 +310,13 @@ class Protection:
     ----------
     order : int
     corner : float
-        The lowest that does. [Hz]
+        Lowest corner that does. [Hz]
     travel, travel_without : float
-        Largest excursion with it, and without. [m]
+        Largest excursion with the high-pass, and without. [m]
     f3, f3_without : float
-        Lower frequency limits. [Hz]
+        Lower frequency limits with it, and without. [Hz]
     delay, delay_without : float
-        Largest group delay from the lower limit without it upwards. [s]
+        Largest group delay from `f3_without` up. [s]
     """
 
     order: int
@@ -355,11 +362,11 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     Raises
     ------
     ValueError
-        If none below the loudspeaker's band does: the voltage is too high for the driver.
+        If no corner up to 200 Hz does: the voltage is too high for the driver.
     """
     from scipy.optimize import brentq
 
-    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass is about it"))
+    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
     grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
 
     def filtered(corner):
@@ -376,7 +383,7 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     if excess(ends[1]) > 0:
         raise ValueError(
             f"protective_high_pass: at {voltage:g} V the cone passes its {1e3 * xmax:.3g} mm with any corner up to "
-            f"{HIGHEST_CORNER:g} Hz"
+            f"{HIGHEST_CORNER:g} Hz; use less voltage"
         )
     corner = float(np.exp(brentq(excess, *ends, xtol=1e-9))) if excess(ends[0]) > 0 else float(np.exp(ends[0]))
     response, played = filtered(corner), grid >= (without.f3 if np.isfinite(without.f3) else low)

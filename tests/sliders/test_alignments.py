@@ -271,7 +271,7 @@ def test_efficiency(page, table_of_alignments, kind, best):
 def test_a_q_that_no_alignment_has(page):
     """Derived from the closed form: with a leakage Q of 3 C4 ends where alpha is 0, at a Qts of about 0.70."""
     put(page, leaks="Ql = 3", Qts=1.0)
-    assert "no alignment has that Qts. C4 is for a Qts between 0.439 and 0.703 at Ql = 3, got 1.000." in page.sentence
+    assert "no alignment has that Qts. C4 needs a Qts between 0.439 and 0.703 at Ql = 3, got 1.000." in page.sentence
     assert "fewer leaks, a driver of lower Qts, or a closed box" in page.sentence
     before = page.picture.pixels()
     put(page, alpha=3.0)

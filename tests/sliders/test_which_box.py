@@ -114,15 +114,15 @@ def test_a_kind_that_is_out_says_what_it_needs_and_that_does_it(page):
 def test_where_no_box_does_it_nothing_is_drawn_and_a_way_is_told(page):
     put(page, ripple=0.2)
     assert page.scene.designs == {}
-    assert "No box does it; what would help: a hump of " in page.sentence
+    assert "No box does it; what would help: a peak of " in page.sentence
     assert "How sure" not in page.sentence
-    (hump,) = said(page, r"what would help: a hump of ([\d.]+) dB")
+    (hump,) = said(page, r"what would help: a peak of ([\d.]+) dB")
     assert put(page, ripple=hump).scene.designs != {}
 
 
 def test_an_amplifier_that_the_driver_is_too_low_for(page):
     put(page, driver="165 mm panel of 2 ohm", amplifier="head unit of the minibus")
-    assert "No box: its coil has 1.7 ohm, and the amplifier takes no less than 3.2 ohm." in page.sentence
+    assert "No box: its coil has 1.7 ohm, and the amplifier needs at least 3.2 ohm." in page.sentence
     assert len(page.scene.trade.curves["sealed"].get_xdata()) == 0
 
 
@@ -181,9 +181,7 @@ def test_every_driver_is_searched_by_the_brief_of_the_page():
         assumed in told[i] for i in range(3)
     ]
     assert "cubic feet net" in told[0]
-    assert (
-        told[3] == "165 mm panel of 2 ohm. No box: its coil has 1.7 ohm, and the amplifier takes no less than 3.2 ohm."
-    )
+    assert told[3] == "165 mm panel of 2 ohm. No box: its coil has 1.7 ohm, and the amplifier needs at least 3.2 ohm."
 
 
 def test_a_way_out_that_no_slider_reaches_is_not_told_where_another_is():
@@ -194,7 +192,7 @@ def test_a_way_out_that_no_slider_reaches_is_not_told_where_another_is():
     assert hump > 6
     assert "more than can be set here" in page.sentence
     told = refused_in_units(refusal, page.scene.brief(page.values), "metric", {"ripple": (0.1, hump + 1)})
-    assert told == f"No box does it; what would help: a hump of {hump:.1f} dB."
+    assert told == f"No box does it; what would help: a peak of {hump:.1f} dB."
 
 
 def test_in_a_vehicle_it_says_whose_hump_it_is(page):

@@ -109,5 +109,5 @@ def test_polarity_and_texts_within_the_picture(driver):
 
 
 def test_families_are_refused(driver):
-    with pytest.raises(ValueError, match="schematic is about one loudspeaker, got a family"):
+    with pytest.raises(ValueError, match="schematic needs a single loudspeaker, got a family"):
         drawn(driver, in_series(Resistor(resistance=np.array([1.0, 2.0]))))

@@ -134,6 +134,12 @@ def not_believed(sheets):
     return told
 
 
+def invented(names):
+    """Return those of some names that are of parts of the demonstration."""
+    parts = {**demo_sheets(), **demo_cabins(), **demo_amplifiers(), **demo_head_units()}
+    return tuple(name for name in names if name in parts)
+
+
 def first_of(wanted, offers):
     """Return what is wanted if it is offered, else the first that is."""
     return wanted if wanted in offers else next(iter(offers))

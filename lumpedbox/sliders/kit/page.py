@@ -8,6 +8,7 @@ from urllib.parse import parse_qsl
 import ipywidgets
 
 from .access import Access
+from .along import taken_of
 from .board import Board
 from .compare import Compared
 from .controls import Slider
@@ -16,6 +17,7 @@ from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
 from .systems import SYSTEMS
+from .taking import KINDS, take
 from .thing import curves, things
 
 
@@ -49,7 +51,9 @@ class Page:
         self.start, self.answer, self.first = dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
         self.compared, self._listeners, self._specs = Compared(scene), [], None
-        self.board = Board(grid=scene.grid.astype("<f4").tobytes(), systems=self._choice_of_units())
+        self.board = Board(
+            grid=scene.grid.astype("<f4").tobytes(), systems=self._choice_of_units(), takeaways=list(KINDS)
+        )
         self.keeping = Keeping(by_role(self.controls, roles or {}))
         self.helpers = (*helpers, self.keeping)
         for helper in self.helpers:
@@ -249,6 +253,12 @@ class Page:
 
     def _on_return(self, slot):
         self.put(**self.compared.values(slot))
+
+    def _on_take(self, given):
+        """Make what is to be taken along, and send it to the browser."""
+        kind, address = given
+        name, media, content = take(kind, taken_of(self, address))
+        self.board.send({"taken": {"name": name, "type": media}}, buffers=[content])
 
     def _redrawn(self):
         """Show what has changed beside the moving curves."""

@@ -32,12 +32,19 @@ def opened(visit):
     def opened(lesson=LESSON, wide=1366, high=638, colours="light", address=""):
         visitor = visit(colours)
         visitor.page.set_viewport_size({"width": wide, "height": high})
-        visitor.page.evaluate("() => { try { localStorage.clear() } catch {} }")
         visitor.open_live(lesson) if not address else visitor.page.goto(address)
         awake(visitor)
         return visitor, visitor.page
 
     return opened
+
+
+def unknown(visitor):
+    """Open the lesson as in a browser that has not been here."""
+    visitor.open_live(LESSON)
+    visitor.page.evaluate("localStorage.clear()")
+    visitor.open_live(LESSON)
+    visitor.page.locator(".lb-asleep").wait_for(state="attached")
 
 
 def awake(visitor):
@@ -108,11 +115,13 @@ def test_what_cannot_be_taken_is_said_beside_it_and_stays(opened, text, said, st
 
 
 @pytest.mark.parametrize("density", [1, 2])
-def test_the_picture_is_as_sharp_and_as_dark_as_the_screen(opened, density):
-    _, page = opened(colours="dark")
+def test_the_picture_is_as_sharp_and_as_dark_as_the_screen(visit, density):
+    visitor = visit("dark")
+    page, size = visitor.page, {"width": 1366, "height": 638, "mobile": False}
     screen = page.context.new_cdp_session(page)
-    size = {"width": 1366, "height": 638, "mobile": False}
     screen.send("Emulation.setDeviceMetricsOverride", {**size, "deviceScaleFactor": density})
+    visitor.open_live(LESSON)
+    awake(visitor)
     page.wait_for_function(PICTURE_SUITS, arg=density)
 
 
@@ -163,10 +172,8 @@ def test_the_answer_is_read_out_once_after_the_last_move(opened):
 
 def test_a_guess_is_made_by_keyboard_marked_and_remembered(visit):
     visitor = visit()
-    visitor.open_live(LESSON)
+    unknown(visitor)
     page = visitor.page
-    page.evaluate("localStorage.clear()")
-    page.reload()
     page.get_by_role("radio", name="The vented box").focus()
     page.keyboard.press("Space")
     card = page.get_by_role("region", name="Your guess")
@@ -184,7 +191,7 @@ def test_a_guess_is_made_by_keyboard_marked_and_remembered(visit):
 
 def test_moving_a_control_wakes_the_answer(visit):
     visitor = visit()
-    visitor.open_live(LESSON)
+    unknown(visitor)
     page = visitor.page
     page.get_by_role("slider", name=VOLUME).press("ArrowRight")
     page.locator(".lb-headline").wait_for()
@@ -256,9 +263,8 @@ def test_printed_the_answer_comes_out_even_if_it_waits_for_a_guess(visit):
     import pypdf
 
     visitor = visit()
-    visitor.open_live(LESSON)
+    unknown(visitor)
     page = visitor.page
-    page.locator(".lb-asleep").wait_for(state="attached")
     printed = " ".join(
         " ".join(sheet.extract_text() for sheet in pypdf.PdfReader(io.BytesIO(page.pdf())).pages).split()
     )

@@ -4,11 +4,14 @@ const REST = 250; // ms after the last move
 function createControls(host, model) {
   const rows = new Map();
   let resting;
+  const rest = () => {
+    clearTimeout(resting);
+    resting = setTimeout(() => model.send({ rest: true }), REST);
+  };
   const push = (name, value) => {
     model.set("places", { ...model.get("places"), [name]: value });
     model.save_changes();
-    clearTimeout(resting);
-    resting = setTimeout(() => model.send({ rest: true }), REST);
+    rest();
   };
   const build = () => {
     const used = host.contains(document.activeElement) && document.activeElement.dataset.name;
@@ -40,6 +43,7 @@ function createControls(host, model) {
   model.on("change:controls", build);
   for (const name of ["places", "shown", "hidden", "refused", "asleep", "guess"]) model.on(`change:${name}`, update);
   build();
+  rest();
 }
 
 function sliderRow(spec, push, model) {

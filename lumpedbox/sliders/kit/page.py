@@ -63,7 +63,7 @@ class Page:
         self.board.observe(lambda change: self.use(change["new"]), "system")
         self.board.observe(lambda change: self._suit(change["new"]), "room")
         self.widget = self._laid_out()
-        self.use(SYSTEMS[0])
+        self._read_in(SYSTEMS[0])  # coarsely, if it takes long: the browser asks for more once it shows this
 
     @property
     def system(self):
@@ -131,7 +131,8 @@ class Page:
             self.picture.forget()
         self.board.picture = self.picture.draw()
         self.answer = self.scene.answer(self.values)
-        self.first = self.first or self.answer
+        if not self._has_moved():
+            self.first = self.answer
         self._publish()
         for listener in self._listeners:
             listener()
@@ -190,10 +191,13 @@ class Page:
     def use(self, system):
         """Read and type in another system of units."""
         self.board.system = system
+        self._read_in(system)
+        self.rest()
+
+    def _read_in(self, system):
         self.scene.use(system)
         self.picture.forget()
         self.move()
-        self.rest()
 
     def _suit(self, room):
         self.picture.suit(room)
@@ -239,8 +243,9 @@ class Page:
         self.put(**{name: value})
 
     def _on_keep(self, _given):
-        self.board.note = self.compared.keep(self._name_of_state(), self.answer, self.values)
+        said = self.compared.keep(self._name_of_state(), self.answer, self.values)
         self._redrawn()
+        self.board.note = said
 
     def _on_drop(self, slot):
         self.compared.drop(slot)

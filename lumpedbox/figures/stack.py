@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 from .style import LIGHT, PENS, frequency_axis, new_figure, paint
 
 SHADE = 3 / 16  # opacity of a band
-LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.12, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
+LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
 LEGEND = 0.19  # inch, for a row of names above the panels
 TALLEST = 1.8  # of the first panel, the others being 1
 ASIDE = 0.62  # inch, between the panels and what stands beside or under them

@@ -88,6 +88,18 @@ def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(opened):
     assert visitor.wrong == []
 
 
+def test_what_is_typed_is_not_undone_by_moves_that_had_to_wait(opened):
+    visitor, page = opened()
+    page.get_by_role("slider", name=VOLUME).focus()
+    for _ in range(6):
+        page.keyboard.press("PageUp")
+    typed(page, "Power [W]", "60")
+    reads(visitor, "Power [W]", "60")
+    page.wait_for_timeout(1500)
+    assert page.get_by_label("Power [W], typed").input_value() == "60"
+    assert visitor.wrong == []
+
+
 @pytest.mark.parametrize(
     ("text", "said", "stays"),
     [
@@ -221,7 +233,7 @@ def test_a_link_reopens_the_page_as_it_stood(opened):
 def test_the_values_are_read_off_by_pointer_and_by_keys_without_the_kernel(opened):
     visitor, page = opened()
     sent = []
-    page.on("websocket", lambda socket: socket.on("framesent", sent.append))
+    page.on("websocket", lambda socket: socket.on("framesent", lambda frame: sent.append(frame)))
     box = page.locator("img.widget-image").bounding_box()
     stage = page.get_by_role("slider", name="Frequency at which the curves are read")
     before = stage.get_attribute("aria-valuetext")

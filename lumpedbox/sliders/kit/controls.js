@@ -3,13 +3,17 @@ const REST = 250; // ms after the last move
 
 function createControls(host, model) {
   const rows = new Map();
-  let resting;
+  let resting, moved = {}, number = 0;
   const rest = () => {
     clearTimeout(resting);
     resting = setTimeout(() => model.send({ rest: true }), REST);
   };
+  // What is sent may have to wait until the kernel is free: it tells what was moved just now, and nothing of the rest.
   const push = (name, value) => {
-    model.set("places", { ...model.get("places"), [name]: value });
+    const now = performance.now();
+    moved = Object.fromEntries(Object.entries({ ...moved, [name]: [value, now] }).filter(([, [, when]]) => now - when < REST));
+    const places = Object.fromEntries(Object.entries(moved).map(([one, [where]]) => [one, where]));
+    model.set("moved", { number: (number += 1), places });
     model.save_changes();
     rest();
   };

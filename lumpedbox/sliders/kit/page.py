@@ -59,7 +59,7 @@ class Page:
         for helper in self.helpers:
             helper.attach(self)
         self.board.on_msg(self._asked)
-        self.board.observe(self._moved, "places")
+        self.board.observe(self._moved, "moved")
         self.board.observe(lambda change: self.use(change["new"]), "system")
         self.board.observe(lambda change: self._suit(change["new"]), "room")
         self.widget = self._laid_out()
@@ -205,13 +205,12 @@ class Page:
         self.board.axes = axes_of(self.scene)
 
     def _moved(self, change):
-        """Answer what the browser has moved; what the page itself has put there is answered already."""
-        if change["new"] != self.values:
-            moved = {name: value for name, value in change["new"].items() if value != self.values.get(name)}
-            self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
-            self.values = self.values | change["new"]
-            self.wake()
-            self.move()
+        """Answer what the browser has moved."""
+        moved = change["new"]["places"]
+        self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
+        self.values = self.values | moved
+        self.wake()
+        self.move()
 
     def _asked(self, _board, message, _buffers):
         """Do what a message from the browser asks for, and show what goes wrong: else nobody would see it."""

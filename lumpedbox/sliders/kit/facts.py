@@ -9,6 +9,8 @@ from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
 from ...response.hearing import LOUD_ANYWHERE
+from ...response.level import HALF_POWER
+from ...response.passband import CABIN_BAND
 from .answer import say
 from .scene import STAND_IN
 from .systems import FREQUENCY, LENGTH, LEVEL, SPEED, TRAVEL, VOLUME
@@ -20,6 +22,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "port",
     "air in the port",
 )
+NOT_KNOWN = say("not known")
 UNKNOWN = say("not known: its data sheet tells no linear travel")
 
 
@@ -28,7 +31,15 @@ def reach(response):
     f3 = float(response.f3)
     if np.isfinite(f3):
         return say("{f3}", f3=FREQUENCY(f3))
+    if falls_above(response):
+        return say("above {edge}", edge=FREQUENCY(CABIN_BAND[0]))
     return say("below {lowest}", lowest=FREQUENCY(response.frequency[0]))
+
+
+def falls_above(response):
+    """Return whether the level is 3 dB down already where the band begins that f3 is counted from, and f3 unknown."""
+    at_the_edge = np.interp(CABIN_BAND[0], response.frequency, response.level)
+    return bool(np.isnan(response.f3) and at_the_edge < response.reference_level - HALF_POWER)
 
 
 def where(frequency, true):

@@ -71,12 +71,6 @@ def half_power(response):
     return f"{f3:.0f} Hz" if np.isfinite(f3) else f"below {response.frequency[0]:.0f} Hz"
 
 
-def half_of_what(response):
-    """Say of which level that is the half."""
-    between = "between 100 and 315 Hz" if response.loudspeaker.cabin else "higher up"
-    return f"half of the power of the level {between}"
-
-
 def corners(response):
     """Say below which frequencies the cabin lifts the level."""
     cabin = response.loudspeaker.cabin

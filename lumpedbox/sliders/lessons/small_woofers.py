@@ -34,7 +34,6 @@ TITLE = "Why do small woofers lose bass?"
 NAMES = ("first", "second", "third")
 START = ("200 mm step well, tired", "165 mm panel", "130 mm step well")
 LEVEL_NOW, MOST, POWER_FOR_THAT, ENDS_FIRST = "level now", "most within its travel", "power for that", "ends first"
-UNKNOWN = say("not known")
 # What ends, by what gives first; and how that is said.
 ENDS = {CONE_TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier"}
 THEN = {"cone": "the cone ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}
@@ -166,7 +165,10 @@ class SmallWoofers(Scene):
                 Fact(LEVEL_NOW, {name: say("{level}", level=LEVEL(tone.level)) for name, tone in columns.items()}),
                 Fact(MOST, {name: most(tone) for name, tone in columns.items()}),
                 Fact(POWER_FOR_THAT, {name: power(tone, amplifier, load) for name, tone in columns.items()}),
-                Fact(ENDS_FIRST, {name: say(tone.ends) if tone.ends else UNKNOWN for name, tone in columns.items()}),
+                Fact(
+                    ENDS_FIRST,
+                    {name: say(tone.ends) if tone.ends else facts.NOT_KNOWN for name, tone in columns.items()},
+                ),
             ),
             details=tuple(self._details(tones, values)),
             conditions=say(
@@ -245,13 +247,15 @@ def more_power(tone):
 
 def most(tone):
     """Say how loud a driver can play within its linear travel."""
-    return UNKNOWN if tone.driver.xmax is None else say("{level}", level=LEVEL(tone.most.levels[CONE_TRAVEL][0]))
+    return (
+        facts.NOT_KNOWN if tone.driver.xmax is None else say("{level}", level=LEVEL(tone.most.levels[CONE_TRAVEL][0]))
+    )
 
 
 def power(tone, amplifier, load):
     """Say what power that takes, up to what the amplifier gives; into which load, where it is not the usual one."""
     if tone.driver.xmax is None:
-        return UNKNOWN
+        return facts.NOT_KNOWN
     volts = float(voltage_within_travel(tone.now)[0])
     words = "{power}" if volts <= amplifier.voltage else "more than {power}"
     own = float(tone.driver.nominal_resistance)

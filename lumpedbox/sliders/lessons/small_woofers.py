@@ -37,11 +37,6 @@ LEVEL_NOW, MOST, POWER_FOR_THAT, ENDS_FIRST = "level now", "most within its trav
 # What ends, by what gives first; and how that is said.
 ENDS = {CONE_TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier"}
 THEN = {"cone": "the cone ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}
-AT_ITS_END = {
-    "cone": "More power cannot help: its cone ends.",
-    "coil": "More power cannot help: its coil overheats.",
-    "amplifier": "The amplifier gives no more.",
-}
 
 QUESTION = Question(
     words="Three drivers, one panel, one voltage: at 40 Hz, how much softer than the 200 mm is the 130 mm?",
@@ -196,7 +191,8 @@ class SmallWoofers(Scene):
             within=facts.within_travel(self.responses["third"]),
         )
         for tone in {tone.name: tone for tone in tones.values()}.values():
-            yield from not_known(tone)
+            if tone.driver.power is None:
+                yield say("The {name} tells no power: nothing is said of its coil's heat.", name=say(tone.name))
         yield say("Watts are counted into the impedance that a driver is rated for.")
         if values["cabin"] != OPEN_AIR:
             yield facts.cabin_lifts(self.responses["first"])
@@ -241,7 +237,7 @@ def more_power(tone):
     if tone.ends is None:
         return "More power may help: its travel is unknown.", {}
     if tone.room < TOLD:
-        return AT_ITS_END[tone.ends], {}
+        return f"More power cannot help: {THEN[tone.ends]}.", {}
     return f"More power adds {{room}}, then {THEN[tone.ends]}.", {"room": LEVEL(tone.room)}
 
 
@@ -294,12 +290,6 @@ def at_the_end(first, third):
         third=names["third"],
         **gap,
     )
-
-
-def not_known(tone):
-    """Say which limits of a driver are not known."""
-    if tone.driver.power is None:
-        yield say("What power the {name} stands is not known: nothing is said of its coil's heat.", name=say(tone.name))
 
 
 def small_woofers(drivers=None, cabins=None, amplifiers=None):

@@ -8,6 +8,8 @@ from ...figures.stack import Panel
 from ...response import frequencies
 from ...response.hearing import a_weighting, c_weighting
 from ...response.level import power_level
+from ..kit import facts
+from ..kit.answer import Answer, fact, say
 from ..kit.controls import Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
@@ -17,6 +19,8 @@ from ..kit.scene import Scene
 from ..kit.systems import FACTOR, FREQUENCY, LEVEL, same
 
 GRID = frequencies(20, 2000, per_octave=24)
+TITLE = "What is a decibel?"
+ITSELF, C, A, ADDED = "the pressure itself", "meter set to C", "meter set to A", "more power adds"
 TIMES = same("times", decimals=0)
 WEIGHTINGS = {"unweighted": lambda frequency: np.zeros_like(frequency), "C": c_weighting, "A": a_weighting}
 PENS = {"unweighted": ("first", "the pressure itself, dB"), "C": ("third", "dB(C)"), "A": ("second", "dB(A)")}
@@ -49,24 +53,43 @@ class Meters(Scene):
         readings = {name: {"reading": level + weighting(GRID)} for name, weighting in WEIGHTINGS.items()}
         return readings | {"look": values["look"]}
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        given = f", given {values['times']:.0f} times the power" if values["times"] > 1 else ""
-        return f"A tone of {values['level']:.0f} dB{given}"
-
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
-        times, look, level = values["times"], values["look"], _raised(values)
-        weighted = level + float(a_weighting(look))
-        if times > 1:
-            more = f"{power_level(times):.1f} dB more and {np.sqrt(times):.2f} times the pressure"
-            yield f"{times:.0f} times the power is {more}: the tone now has {level:.1f} dB."
-        else:
-            yield f"The tone has {level:.1f} dB."
-        yield (
-            f"At {look:.0f} Hz a meter set to A reads {weighted:.1f} dB(A), {abs(level - weighted):.1f} dB "
-            f"{'below' if weighted < level else 'above'} what really presses on the ear."
+    def answer(self, values):
+        """Say what a meter set to A reads of the tone, against its pressure."""
+        level, look, times = _raised(values), values["look"], values["times"]
+        reads = {name: level + float(weighting(look)) for name, weighting in WEIGHTINGS.items()}
+        return Answer(
+            headline=headline(reads["A"], level),
+            facts=(
+                fact(ITSELF, "{level}", level=LEVEL(reads["unweighted"])),
+                fact(C, "{level}", level=LEVEL(reads["C"])),
+                fact(A, "{level}", level=LEVEL(reads["A"])),
+                added(times),
+            ),
+            details=(
+                say("Set to A, a meter is made for soft sounds: it takes most of a low tone away, however loud it is."),
+                say("Power goes with the square of the pressure: four times the power is twice the pressure."),
+                say("A and C go by the formulas of IEC 61672-1 (from memory)."),
+            ),
+            conditions=say("A steady tone of {look}, {level}.", look=FREQUENCY(look), level=LEVEL(level)),
+            cautions=tuple(facts.protect_ears([look], [[level]])),
         )
+
+
+def headline(weighted, level):
+    """Say what a meter set to A reads, and by how much less or more that is than the level of the pressure. [dB]"""
+    less = level - weighted
+    if abs(less) < 0.05:
+        return say("A meter set to A reads {reads}: just what presses on the ear.", reads=LEVEL(weighted))
+    words = f"A meter set to A reads {{reads}}: {{gap}} {'less' if less > 0 else 'more'} than what presses on the ear."
+    return say(words, reads=LEVEL(weighted), gap=LEVEL(abs(less)))
+
+
+def added(times):
+    """Say what a multiple of the power adds."""
+    if times == 1:
+        return fact(ADDED, "nothing yet")
+    more = {"more": LEVEL(power_level(times)), "pressure": FACTOR(np.sqrt(times))}
+    return fact(ADDED, "{more}, {pressure} the pressure", **more)
 
 
 def _raised(values):
@@ -76,11 +99,11 @@ def _raised(values):
 def decibels():
     """Return the page of sliders."""
     controls = [
-        Slider("times", "Power, multiplied by", TIMES, 1.0, 100.0, 1.0, 1.0),
-        Slider("look", "Frequency of the tone", FREQUENCY, 20.0, 2000.0, 40.0, 5.0),
-        Slider("level", "Level before", LEVEL, 60.0, 100.0, 90.0, 1.0),
+        Slider("look", "Frequency of the tone", FREQUENCY, 20.0, 2000.0, 40.0, 5.0, "tone"),
+        Slider("level", "Level before", LEVEL, 60.0, 100.0, 90.0, 1.0, "tone"),
+        Slider("times", "Power, multiplied by", TIMES, 1.0, 100.0, 1.0, 1.0, "power"),
     ]
-    return Page(controls, Meters(), first=2)
+    return Page(controls, Meters(), TITLE)
 
 
 def decibel_sheet():

@@ -17,13 +17,17 @@ import lumpedbox.serve
 from lumpedbox.serve import parser
 from lumpedbox.sliders import lessons
 from lumpedbox.sliders.kit.cautions import CAUTIONS
-from lumpedbox.sliders.kit.controls import Slider
+from lumpedbox.parts.amplifier import with_bridged
+from lumpedbox.sliders.kit import board
+from lumpedbox.sliders.kit.board import SCRIPTS
+from lumpedbox.sliders.kit.controls import Choice
 from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.forms import FORMS
 from lumpedbox.sliders.kit.keeping import NONE
-from lumpedbox.sliders.kit.predict import Guess, Question
+from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
+from lumpedbox.sliders.kit.words import OPEN_AIR, short_names
 from lumpedbox.sliders.kit.taking import KINDS
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
@@ -55,10 +59,15 @@ def words_of_widget(widget):
 def words_of_page(page):
     for widget in widgets_in(page.widget):
         yield from words_of_widget(widget)
-    drivers, cabins = page_data(page)
+    data = page_data(page)
     for control in page.controls.values():
-        if not isinstance(control, Slider):
-            yield from (option for option in control.widget.options if option not in drivers | cabins)
+        yield from (control.label, control.group)
+        if isinstance(control, Choice):
+            yield from (option for option in control.options if option not in data)
+    yield from page.board.takeaways
+    yield from page.answer.columns
+    yield from (fact.name for fact in page.answer.facts)
+    yield from (entry["text"] for entry in page.board.legend)
     for axes in page.scene.figure.axes:
         yield " ".join(axes.get_ylabel().split())
         yield axes.get_xlabel()
@@ -67,9 +76,20 @@ def words_of_page(page):
 
 
 def page_data(page):
-    scene = page.scene
-    drivers = {name for kind in ("_drivers", "_sheets") for name in getattr(scene, kind, ())}
-    return drivers, set(getattr(scene, "_cabins", ())) - {"half space"}
+    """The names of parts that are offered: of the demonstration, or one's own."""
+    scene, offer = page.scene, offered()
+    kinds = ("_drivers", "_sheets", "_cabins", "_amplifiers")
+    names = {name for kind in kinds for name in getattr(scene, kind, ()) or ()}
+    names |= {*offer.sheets, *offer.cabins, *with_bridged(offer.amplifiers | offer.head_units)}
+    return (names | {short for short in short_names(names) if names}) - {OPEN_AIR}
+
+
+def words_of_scripts():
+    """What the board's own scripts write: buttons, legends and names for who cannot see."""
+    for name in SCRIPTS:
+        text = (Path(board.__file__).parent / f"{name}.js").read_text("utf-8")
+        for words in re.findall(r'(?:button\(|text: |"aria-label": |write\(\w+, )"([^"]*[a-z][^"]*)"', text):
+            yield words
 
 
 def words_of_forms():
@@ -107,8 +127,7 @@ def everything():
     pages.append(loud_tweeter(capped))
     found = {word for page in pages for word in words_of_page(page)}
     found |= set(SYSTEMS)
-    guess = Guess(Question("", ("",), right="", why="", look=""), then=None)
-    found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
+    found |= set(words_of_scripts())
     sheet = Sheet(())
     found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}
     found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}

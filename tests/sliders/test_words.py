@@ -27,7 +27,7 @@ from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
-from lumpedbox.sliders.kit.words import OPEN_AIR, short_names
+from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.kit.taking import KINDS
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
@@ -65,9 +65,10 @@ def words_of_page(page):
         if isinstance(control, Choice):
             yield from (option for option in control.options if option not in data)
     yield from page.board.takeaways
-    yield from page.answer.columns
     yield from (fact.name for fact in page.answer.facts)
-    yield from (entry["text"] for entry in page.board.legend)
+    for of in (*page.answer.columns, *(entry["text"] for entry in page.board.legend)):
+        if not any(name.startswith(of) for name in data):  # else it is a part, cut short
+            yield of
     for axes in page.scene.figure.axes:
         yield " ".join(axes.get_ylabel().split())
         yield axes.get_xlabel()
@@ -81,7 +82,7 @@ def page_data(page):
     kinds = ("_drivers", "_sheets", "_cabins", "_amplifiers")
     names = {name for kind in kinds for name in getattr(scene, kind, ()) or ()}
     names |= {*offer.sheets, *offer.cabins, *with_bridged(offer.amplifiers | offer.head_units)}
-    return (names | {short for short in short_names(names) if names}) - {OPEN_AIR}
+    return names - {OPEN_AIR}
 
 
 def words_of_scripts():

@@ -119,9 +119,9 @@ class SealedOrVented(Scene):
         """Say which of the two is louder, and what it costs."""
         sealed, vented = self.responses["sealed"], self.responses["vented"]
         both = {"sealed": sealed, "vented": vented}
-        fit = port_fit(values["port_area"], values["fb"], values["volume"])
+        levels = {name: level_at(response, LISTEN) for name, response in both.items()}
         return Answer(
-            headline=headline(*(level_at(response, LISTEN) for response in both.values()), fit),
+            headline=headline(**levels, fit=port_fit(values["port_area"], values["fb"], values["volume"])),
             facts=(
                 Fact(facts.REACH, {name: facts.reach(response) for name, response in both.items()}),
                 Fact(facts.WITHIN, {name: facts.within_travel(response) for name, response in both.items()}),
@@ -129,7 +129,7 @@ class SealedOrVented(Scene):
                 Fact(facts.PORT, {"vented": facts.port(values["port_area"], values["fb"], values["volume"])}),
                 Fact(facts.PORT_AIR, {"vented": facts.port_air(vented)}),
             ),
-            details=tuple(self._details(sealed, vented, values)),
+            details=tuple(self._details(levels, sealed, vented, values)),
             conditions=say(
                 "{driver} in {volume}, {voltage} r.m.s., at 1 m, {place}.",
                 driver=say(values["driver"]),
@@ -139,9 +139,9 @@ class SealedOrVented(Scene):
             ),
         )
 
-    def _details(self, sealed, vented, values):
-        levels = (LEVEL(level_at(response, LISTEN)) for response in (sealed, vented))
-        yield say(f"At {LISTEN:.0f} Hz: {{sealed}} sealed, {{vented}} vented.", **dict(zip(KINDS, levels, strict=True)))
+    def _details(self, levels, sealed, vented, values):
+        levels = {name: LEVEL(level) for name, level in levels.items()}
+        yield say(f"At {LISTEN:.0f} Hz: {{sealed}} sealed, {{vented}} vented.", **levels)
         yield facts.reach_means(sealed)
         if np.max(vented.port_velocity) > CAUTION_SPEED:
             yield say("The port is likely to be heard: its air is faster than {speed}.", speed=SPEED(CAUTION_SPEED))

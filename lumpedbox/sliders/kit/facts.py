@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...parts.amplifier import lowest_load
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
 from .answer import say
 from .scene import STAND_IN
-from .systems import FREQUENCY, LENGTH, SPEED, TRAVEL, VOLUME
+from .systems import FREQUENCY, LENGTH, RESISTANCE, SPEED, TRAVEL, VOLUME
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "bass reaches down to",
@@ -118,3 +119,11 @@ def bands(responses):
 def holds_up_to(response):
     """Say up to where the model holds."""
     return say("The model holds up to {limit}.", limit=FREQUENCY(np.min(response.validity_limit)))
+
+
+def low_load(least, amplifier):
+    """Caution that a load falls lower than an amplifier stands, where it does. [ohm]"""
+    lowest = float(lowest_load(amplifier))
+    if least < lowest:
+        words = "The load falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
+        yield say(words, least=RESISTANCE(least), lowest=RESISTANCE(lowest))

@@ -8,9 +8,10 @@ from ...parts.amplifier import lowest_load
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
+from ...response.hearing import LOUD_ANYWHERE
 from .answer import say
 from .scene import STAND_IN
-from .systems import FREQUENCY, LENGTH, RESISTANCE, SPEED, TRAVEL, VOLUME
+from .systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, SPEED, TRAVEL, VOLUME
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "bass reaches down to",
@@ -127,3 +128,11 @@ def low_load(least, amplifier):
     if least < lowest:
         words = "The load falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
         yield say(words, least=RESISTANCE(least), lowest=RESISTANCE(lowest))
+
+
+def loud(frequency, level):
+    """Caution that a level is so high that ears need protection at any frequency, where it is. [dB re 20 uPa]"""
+    high = frequency[level >= LOUD_ANYWHERE]
+    if len(high):
+        words = "From {low} up it passes {loud}: protect your ears, at any frequency."
+        yield say(words, low=FREQUENCY(high[0]), loud=LEVEL(LOUD_ANYWHERE))

@@ -14,7 +14,7 @@ from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker, as_it_comes
 from ...response import frequencies, solve
 from ...response.band import between
-from ...response.hearing import LOUD_ANYWHERE, lowest_heard, noise_level
+from ...response.hearing import lowest_heard, noise_level
 from ...response.limits import (
     CAUTION_SPEED,
     CLIPPING,
@@ -175,10 +175,7 @@ class HowLoud(Scene):
         )
 
     def _cautions(self, amplifier):
-        loud = GRID[self.loudest.level >= LOUD_ANYWHERE]
-        if len(loud):
-            words = "From {low} up it passes {loud}: protect your ears, at any frequency."
-            yield say(words, low=FREQUENCY(loud[0]), loud=LEVEL(LOUD_ANYWHERE))
+        yield from facts.loud(GRID, self.loudest.level)
         yield from facts.low_load(self.responses["loudest"].lowest_impedance, amplifier)
 
 

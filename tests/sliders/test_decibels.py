@@ -84,4 +84,6 @@ def test_ears_are_to_be_protected_from_115_dB_up(page):
     page.put(level=100.0, times=31.0)
     assert page.answer.cautions == ()
     page.put(times=32.0, look=50.0)
-    assert [said.text(METRIC) for said in page.answer.cautions] == ["From 50 Hz it passes 115 dB: protect your ears."]
+    assert [said.text(METRIC) for said in page.answer.cautions] == [
+        "From 50 Hz up it passes 115 dB: protect your ears, at any frequency."
+    ]

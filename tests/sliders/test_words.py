@@ -14,12 +14,12 @@ from pathlib import Path
 import pytest
 
 import lumpedbox.serve
+from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.serve import parser
 from lumpedbox.sliders import lessons
-from lumpedbox.sliders.kit.cautions import CAUTIONS
-from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.sliders.kit import board
 from lumpedbox.sliders.kit.board import SCRIPTS
+from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.controls import Choice
 from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.forms import FORMS
@@ -27,8 +27,8 @@ from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
-from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.kit.taking import KINDS
+from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
@@ -89,8 +89,7 @@ def words_of_scripts():
     """What the board's own scripts write: buttons, legends and names for who cannot see."""
     for name in SCRIPTS:
         text = (Path(board.__file__).parent / f"{name}.js").read_text("utf-8")
-        for words in re.findall(r'(?:button\(|text: |"aria-label": |write\(\w+, )"([^"]*[a-z][^"]*)"', text):
-            yield words
+        yield from re.findall(r'(?:button\(|text: |"aria-label": |write\(\w+, )"([^"]*[a-z][^"]*)"', text)
 
 
 def words_of_forms():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...design.causes import TOLD
+from ...parts.amplifier import lowest_load
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
@@ -13,7 +14,7 @@ from ...response.level import HALF_POWER
 from ...response.passband import CABIN_BAND
 from .answer import say
 from .scene import STAND_IN
-from .systems import FREQUENCY, LENGTH, LEVEL, SPEED, TRAVEL, VOLUME
+from .systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, SPEED, TRAVEL, VOLUME
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "bass reaches down to",
@@ -151,8 +152,8 @@ def protect_ears(frequency, levels):
     """
     loud = np.max(levels, axis=0) >= LOUD_ANYWHERE
     if loud.any():
-        lowest = FREQUENCY(frequency[np.argmax(loud)])
-        yield say("From {lowest} it passes {limit}: protect your ears.", lowest=lowest, limit=LEVEL(LOUD_ANYWHERE))
+        words = "From {low} up it passes {limit}: protect your ears, at any frequency."
+        yield say(words, low=FREQUENCY(frequency[np.argmax(loud)]), limit=LEVEL(LOUD_ANYWHERE))
 
 
 def shared_out(found):
@@ -174,3 +175,11 @@ def _takes_or_gives(parts):
     ordered = sorted(shares, key=lambda cause: -abs(shares[cause]))
     told = ", ".join(f"the {cause} {'takes' if shares[cause] < 0 else 'gives'} {{{cause}}}" for cause in ordered)
     return told, {cause: LEVEL(abs(share)) for cause, share in shares.items()}
+
+
+def low_load(least, amplifier):
+    """Caution that a load falls lower than an amplifier stands, where it does. [ohm]"""
+    lowest = float(lowest_load(amplifier))
+    if least < lowest:
+        words = "The load falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
+        yield say(words, least=RESISTANCE(least), lowest=RESISTANCE(lowest))

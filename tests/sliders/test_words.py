@@ -15,9 +15,9 @@ import pytest
 
 import lumpedbox.serve
 from lumpedbox.serve import parser
-from lumpedbox.sliders import lessons
+from lumpedbox.sliders import key, lessons
+from lumpedbox.sliders.exercises import solutions
 from lumpedbox.sliders.kit.controls import Slider
-from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.forms import FORMS
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.predict import Guess, Question
@@ -90,9 +90,10 @@ def words_of_templates():
             yield html.unescape(words.strip())
 
 
-def words_of_command():
-    for action in parser()._actions:
-        yield from action.option_strings
+def words_of_commands():
+    for command in (parser, key.parser):
+        for action in command()._actions:
+            yield from action.option_strings
 
 
 def everything():
@@ -107,10 +108,9 @@ def everything():
     found |= set(SYSTEMS)
     guess = Guess(Question("", ("",), right="", why="", look=""), then=None)
     found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
-    sheet = Sheet(())
-    found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}
-    found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
-    found |= set(words_of_command()) | set(words_of_templates()) | set(words_of_forms())
+    for shown in (decibel_sheet(), solutions("decibels")):
+        found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
+    found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms())
     return found - {""}
 
 

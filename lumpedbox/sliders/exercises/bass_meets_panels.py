@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from ....design.meeting import transfer
-from ....parts.filters import HighPass, LowPass
-from ...kit.drawn import SPEED_OF_SOUND, Drawn
-from ...kit.exercises import Exercise, Misconception, Sheet
-from ...kit.systems import ANGLE, DELAY, FREQUENCY, LEVEL
-from .page import WAY
+from ...design.meeting import transfer
+from ...parts.filters import HighPass, LowPass
+from ..kit.drawn import SPEED_OF_SOUND, Drawn
+from ..kit.exercises import Exercise, Misconception, Step
+from ..kit.sheet import Sheet
+from ..kit.systems import ANGLE, DELAY, FREQUENCY, LEVEL, WAY
+from .kinds import METRE, METRE_PER_SECOND, NUMBER, SECOND, converted
 
 
-def bass_meets_panels_sheet():
-    """Return the exercises of the lesson on where a bass box meets the panels."""
-    return Sheet((later_by_its_way(), two_out_of_step(), half_a_period()))
+def sheet():
+    """Return the sheet of the lesson."""
+    return Sheet((later_by_its_way(), angle_of_a_delay(), two_out_of_step(), half_a_period()), "bass_meets_panels")
 
 
 def later_by_its_way():
@@ -43,6 +44,50 @@ def later_by_its_way():
                 "It is no echo: the sound goes the way once.",
             ),
         ),
+        steps=(
+            converted("far", "r1", "The longer way in metres"),
+            converted("near", "r2", "The shorter way in metres"),
+            converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND),
+            Step("further", METRE, lambda at: at["r1"] - at["r2"], "How much further? {r1} − {r2} = {further}."),
+            Step(
+                "later",
+                DELAY,
+                lambda at: at["further"] / at["c"],
+                "τ = Δr / c = {further} / {c} = {later}.",
+            ),
+        ),
+    )
+
+
+def angle_of_a_delay():
+    """Ask for the angle that a delay is at some frequency."""
+    return Exercise(
+        question="The bass box arrives {late} late. How many degrees is that at {frequency}?",
+        numbers={"late": Drawn(DELAY, (1.5, 2, 2.5, 3, 4)), "frequency": Drawn(FREQUENCY, (50, 63, 70, 80, 100))},
+        answer=lambda given: 360 * given["frequency"] * given["late"],
+        kind=ANGLE,
+        misconceptions=(
+            Misconception(
+                "the angle was taken in radians",
+                lambda given: 2 * np.pi * given["frequency"] * given["late"],
+                "A whole turn is 360 degrees, and 2 pi radians.",
+            ),
+            Misconception(
+                "a whole period was taken for 180 degrees",
+                lambda given: 180 * given["frequency"] * given["late"],
+                "After a whole period the tone is where it was: a whole turn.",
+            ),
+        ),
+        steps=(
+            Step("period", DELAY, lambda at: 1 / at["frequency"], "A period at {frequency} lasts {period}."),
+            Step(
+                "share",
+                NUMBER,
+                lambda at: at["late"] / at["period"],
+                "Of that it is {late} / {period} = {share}.",
+            ),
+            Step("angle", ANGLE, lambda at: 360 * at["share"], "A period is a whole turn: {share} · 360 = {angle}."),
+        ),
     )
 
 
@@ -65,6 +110,20 @@ def two_out_of_step():
                 "their powers were added",
                 lambda given: given["level"] + _sum(90.0),
                 "Powers add up when two sounds have nothing to do with each other; these two are the same tone.",
+            ),
+        ),
+        steps=(
+            Step(
+                "times",
+                NUMBER,
+                lambda at: abs(2 * np.cos(np.radians(at["apart"] / 2))),
+                "Two equal tones make 2 · |cos({apart} / 2)| = {times} times the pressure of one.",
+            ),
+            Step(
+                "both",
+                LEVEL,
+                lambda at: at["level"] + 20 * np.log10(at["times"]),
+                "As a level: {level} + 20 · log({times}) = {both}.",
             ),
         ),
         tolerance=0.2,
@@ -92,6 +151,10 @@ def half_a_period():
                 lambda given: 1 / (2 * 2 * np.pi * given["corner"]),
                 "A period is one over the frequency in Hz.",
             ),
+        ),
+        steps=(
+            Step("period", SECOND, lambda at: 1 / at["corner"], "A period: 1 / {corner} = {period}."),
+            Step("half", DELAY, lambda at: at["period"] / 2, "Half of that: {period} / 2 = {half}."),
         ),
     )
 

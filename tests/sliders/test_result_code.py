@@ -35,7 +35,7 @@ def test_a_code_says_what_was_done(lesson, name, done):
     assert result.attempts == tuple(done)
 
 
-@settings(max_examples=30)
+@settings(max_examples=30, deadline=None)
 @given(lesson=st.sampled_from(LESSONS), name=ANY_NAME, done=DONE)
 def test_every_single_slip_and_every_swap_is_noticed(lesson, name, done):
     """Not only of neighbours: of any two symbols."""

@@ -38,6 +38,14 @@ def test_the_plan_fits_the_hour(lesson):
 
 
 @pytest.mark.parametrize("lesson", LESSONS)
+def test_every_row_of_a_table_has_three_cells(lesson):
+    """A formula with an upright stroke would break it."""
+    rows = re.findall(r"^\|.*$", words(lesson), re.MULTILINE)
+    assert len(rows) > 12
+    assert [row for row in rows if row.count("|") != 4] == []
+
+
+@pytest.mark.parametrize("lesson", LESSONS)
 def test_the_way_to_the_lesson_and_to_its_own_live_page(lesson):
     text = words(lesson)
     assert f"](/voila/render/teaching/{lesson}.ipynb)" in text

@@ -46,7 +46,7 @@ def widgets_in(widget):
 
 def words_of_widget(widget):
     """Yield what is written on one widget."""
-    yield re.sub(r" \[.*\]$", "", getattr(widget, "description", ""))
+    yield re.sub(r" (\[.*\]|\d+)$", "", getattr(widget, "description", ""))
     yield from getattr(widget, "titles", ())
 
 

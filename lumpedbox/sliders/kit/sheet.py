@@ -87,7 +87,9 @@ class Row:
         self.said.add_class("lb-marked")
         explained = "; ".join(f"<b>{html.escape(term)}</b>: {html.escape(TERMS[term])}" for term in terms)
         self.terms = ipywidgets.HTML(f"<small>{explained}.</small>" if explained else "")
-        self.typed = ipywidgets.Text(description="Answer", placeholder="with its unit", continuous_update=False)
+        self.typed = ipywidgets.Text(
+            description=f"Answer {number}", placeholder="with its unit", continuous_update=False
+        )
         self.check = ipywidgets.Button(description="Check")
         self.show = ipywidgets.Button(description="Show the answer", disabled=True)
         self.check.on_click(self.mark)

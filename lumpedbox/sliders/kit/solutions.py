@@ -23,7 +23,7 @@ class Solutions:
         self.name = ipywidgets.Text(description="Student", placeholder="name as typed on the sheet")
         self.code = ipywidgets.Text(description="Result code", placeholder="as handed in")
         self.units = ipywidgets.Dropdown(description="Units", options=SYSTEMS)
-        self.said, self.worked = ipywidgets.HTML(), ipywidgets.HTML()
+        self.said, self.worked = ipywidgets.HTML(), ipywidgets.HTML(style={"font_size": "15px"})
         self.said.add_class("lb-marked")
         for field in (self.name, self.units, self.code):
             field.observe(self._tell, "value")
@@ -65,7 +65,7 @@ class Solutions:
         )
         return (
             f"<p><b>{row.number}.</b> {_plain(question)}</p><ol>{lines}</ol><p><b>Answer: {_plain(answer)}</b></p>"
-            f"<p>Who answers otherwise, and what to say:</p><ul>{typed}</ul>"
+            f"<p>Wrong answers to expect, and what to say:</p><ul>{typed}</ul>"
         )
 
     def _ipython_display_(self):

@@ -2,8 +2,11 @@
 
 import math
 import re
+from urllib.parse import unquote, urlsplit
 
 import pytest
+
+from lumpedbox.sliders.exercises import LESSONS
 
 pytestmark = pytest.mark.browser
 
@@ -29,6 +32,16 @@ def test_a_teacher_sees_the_solutions_of_a_student(visit, lesson, screen):
     page.get_by_label("Your name").wait_for()
     assert visitor.wrong == []
     assert visitor.outside == set()
+
+
+def test_the_folder_of_the_teachers_pages_is_listed(visit):
+    visitor = visit()
+    visitor.open("/voila/tree/teaching")
+    listed = visitor.page.get_by_role("link", name="For teachers").evaluate_all("links => links.map(one => one.href)")
+    assert {unquote(urlsplit(link).path) for link in listed} == {
+        f"/voila/render/teaching/{name}.ipynb" for name in LESSONS
+    }
+    assert visitor.wrong == []
 
 
 def test_an_exercise_is_done_by_keyboard_alone(visit):

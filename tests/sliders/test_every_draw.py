@@ -95,7 +95,7 @@ TEXTBOOK = {
         (r"plays down to #\. .* play down to #\.", lambda high, low: 30 * np.log10(high / low)),
     ),
     "bass_meets_panels": (
-        (r"bass box is # from the ear, the panels are # from it\. .* goes #\?", lambda far, near, c: (far - near) / c),
+        (r"bass box is # from the ear, the panels are # from it\. .* at # in", lambda far, near, c: (far - near) / c),
         (r"arrives # late\. .* at #\?", lambda late, f: late * f * 360),
         (r"play # each, # apart", lambda level, angle: level + db(2 * np.cos(np.radians(angle / 2)))),
         (r"at the corner of #\?", lambda corner: 1 / (2 * corner)),
@@ -113,14 +113,14 @@ TEXTBOOK = {
         (r"Butterworth, #, have .* play # each", lambda slope, level: level + db(abs(1 + 1j ** (slope / 6)))),
         (r"for # into a resistance of #\?", lambda corner, load: 1 / (4 * np.pi * corner * load)),
         (r"woofer of # has Re = # and a coil of #\.", lambda _, Re, Le: Le / Re**2),
-        (r"is # further .* goes #\?", lambda further, c: c / (2 * further)),
+        (r"is # further .* at # in", lambda further, c: c / (2 * further)),
     ),
     "data_sheet": (
         (r"Qes = # and Qms = #\.", lambda Qes, Qms: Qes * Qms / (Qes + Qms)),
         (r"gives way by #, its cone has #\. .* is #\.\)", lambda Cms, Sd, stiffness: stiffness * Sd**2 * Cms),
         (r"prints # at 1 m .* impedance of #\.", lambda level, load: level - 10 * np.log10(2.83**2 / load)),
         (
-            r", of #, is said to play # for .* coil space for #\.",
+            r", of #, plays # for .* coil space for #\.",
             lambda before, level, after: level + 10 * np.log10(before / after),
         ),
     ),
@@ -135,7 +135,7 @@ TEXTBOOK = {
     ),
     "how_loud": (
         (r"gives # into #\.", lambda power, load: np.sqrt(power * load)),
-        (r"reaches # at #\. .* reach at #\?", lambda level, high, low: level - db((high / low) ** 2)),
+        (r"reaches # at #\. .* at #\?", lambda level, high, low: level - db((high / low) ** 2)),
         (
             r"# at #, at 1 m",
             lambda level, f: 2 * np.pi * np.sqrt(2) * 20e-6 * 10 ** (level / 20) / (1.2 * (2 * np.pi * f) ** 2),
@@ -167,7 +167,7 @@ TEXTBOOK = {
     ),
     "small_woofers": (
         (r"cone of # has # of linear travel", lambda area, travel: area * travel),
-        (r"moves # at #\. .* to play # as loud", lambda travel, high, low: travel * (high / low) ** 2),
+        (r"moves # at #\. .* to play # just as loud", lambda travel, high, low: travel * (high / low) ** 2),
         (
             r"cone of # has # of linear travel, .* a steady # in",
             lambda area, travel, f: db(1.2 * (2 * np.pi * f) ** 2 * travel * area / (2 * np.pi * 2**0.5) / 20e-6),

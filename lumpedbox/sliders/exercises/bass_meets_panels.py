@@ -22,8 +22,8 @@ def later_by_its_way():
     """Ask how much later the sound of a box arrives that is further away."""
     return Exercise(
         question=(
-            "The bass box is {far} from the ear, the panels are {near} from it. How much later does the sound of the "
-            "bass box arrive, in air of 20 °C, where it goes {speed}?"
+            "The bass box is {far} from the ear, the panels are {near} from it. Sound travels at {speed} in air of "
+            "20 °C. How much later does the bass box arrive?"
         ),
         numbers={
             "far": Drawn(WAY, (2.4, 2.7, 3.0, 3.3, 3.6)),
@@ -41,7 +41,7 @@ def later_by_its_way():
             Misconception(
                 "the way was halved",
                 lambda given: _further(given) / 2 / given["speed"],
-                "It is no echo: the sound goes the way once.",
+                "It is no echo: sound travels that way once.",
             ),
         ),
         steps=(
@@ -134,8 +134,8 @@ def half_a_period():
     """Ask for the delay that makes up for filters which leave both half a period apart."""
     return Exercise(
         question=(
-            "Filters of 12 dB/octave leave the bass box and the panels half a period apart. No wires shall be swapped. "
-            "Which delay of either one brings them into step again at the corner of {corner}?"
+            "Filters of 12 dB/octave leave the bass box and the panels half a period apart. You do not want to swap "
+            "wires. Which delay of either one brings them into step again at the corner of {corner}?"
         ),
         numbers={"corner": Drawn(FREQUENCY, (45, 50, 56, 60, 63, 70, 75, 80, 90, 100, 110, 125, 140))},
         answer=_makes_up,

@@ -152,8 +152,8 @@ def half_a_period_by_its_way():
     """Ask at which frequency a longer way makes half a period."""
     return Exercise(
         question=(
-            "A tweeter on the pillar is {further} further from the ear than the woofer. At which frequency is its "
-            "sound half a period late by that, in air of 20 °C, where sound goes {speed}?"
+            "A tweeter on the pillar is {further} further from the ear than the woofer. Sound travels at {speed} "
+            "in air of 20 °C. At which frequency is the tweeter half a period late?"
         ),
         numbers={
             "further": Drawn(LENGTH, (35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 110, 120)),
@@ -170,7 +170,7 @@ def half_a_period_by_its_way():
             Misconception(
                 "the way was counted twice",
                 lambda given: given["speed"] / (4 * given["further"]),
-                "It is no echo: the sound goes the way once.",
+                "It is no echo: sound travels that way once.",
             ),
         ),
         steps=(

@@ -43,7 +43,7 @@ def _driver(given):
 def total_q():
     """Ask for Qts from Qes and Qms."""
     return Exercise(
-        question="The sheet of the {sheet} prints Qes = {Qes} and Qms = {Qms}. Which Qts follows?",
+        question="The sheet of the {sheet} prints Qes = {Qes} and Qms = {Qms}. What is Qts?",
         numbers=_printing(Qes=QUALITY, Qms=QUALITY),
         answer=lambda given: 1 / (1 / given["Qes"] + 1 / given["Qms"]),
         kind=QUALITY,
@@ -195,7 +195,7 @@ def rewound():
     """Ask for the level at 2.83 V of the same driver with another coil."""
     return Exercise(
         question=(
-            "The {sheet}, of {rated_impedance}, is said to play {sensitivity_2V83} for 2.83 V. Its maker winds the "
+            "The {sheet}, of {rated_impedance}, plays {sensitivity_2V83} for 2.83 V by its sheet. Its maker winds the "
             "same coil space for {ohms}. What does that one play for 2.83 V?"
         ),
         numbers=_printing(sensitivity_2V83=LEVEL, rated_impedance=RESISTANCE)

@@ -28,7 +28,7 @@ def sheet():
 def more_power():
     """Ask for decibels from a ratio of powers."""
     return Exercise(
-        question="An amplifier gives way to one of {times} the power. By how many dB does the highest level rise?",
+        question="You replace an amplifier by one of {times} the power. By how many dB does the highest level rise?",
         numbers={"times": Drawn(FACTOR, (2, 3, 4, 5, 6, 7, 8, 12, 15, 20, 25, 30, 40, 50))},
         answer=lambda given: float(power_level(given["times"])),
         kind=LEVEL,

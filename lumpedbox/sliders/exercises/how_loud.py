@@ -55,8 +55,7 @@ def half_the_frequency():
     """Ask how loud a closed box may play at half the frequency within its travel."""
     return Exercise(
         question=(
-            "Within its linear travel a driver in a tight closed box reaches {level} at 60 Hz. How much does it reach "
-            "at 30 Hz?"
+            "Within its linear travel a driver in a tight closed box reaches {level} at 60 Hz. How loud is it at 30 Hz?"
         ),
         numbers={"level": Drawn(LEVEL, tuple(range(94, 110)))},
         answer=lambda given: given["level"] - 20 * np.log10(4),

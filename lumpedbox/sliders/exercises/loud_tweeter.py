@@ -139,8 +139,8 @@ def across_the_tweeter():
     """Ask for the resistor across the tweeter of a pad."""
     return Exercise(
         question=(
-            "A tweeter of {load} is {attenuation} too loud. A pad shall take that away and leave the load as it was. "
-            "Which resistor goes across the tweeter? (Take it for a resistance.)"
+            "A tweeter of {load} is {attenuation} too loud. A pad takes that away and leaves the load as it was. Which "
+            "resistor goes across the tweeter? (Take the tweeter as a resistance.)"
         ),
         numbers={"load": Drawn(RESISTANCE, (4, 6, 8)), "attenuation": Drawn(LEVEL, (3, 4, 5, 7, 8))},
         answer=lambda given: _pad(given)[1],

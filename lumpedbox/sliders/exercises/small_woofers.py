@@ -57,7 +57,7 @@ def air_of_a_cone():
 def octave_lower():
     """Ask for the travel that the same level takes an octave lower."""
     return Exercise(
-        question="A cone moves {travel} at {frequency}. How far must it move to play {half} as loud?",
+        question="A cone moves {travel} at {frequency}. How far must it move to play {half} just as loud?",
         numbers=TRAVEL_AND_FREQUENCY | {"half": Follows(FREQUENCY, lambda given: given["frequency"] / 2)},
         answer=_as_loud,
         kind=TRAVEL,

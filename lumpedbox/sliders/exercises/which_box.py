@@ -55,7 +55,7 @@ def litres_for_a_lower_f3():
                 "ratio",
                 NUMBER,
                 lambda at: at["high"] / at["low"],
-                "How much lower shall it reach? {high} / {low} = {ratio}.",
+                "How much lower must it reach? {high} / {low} = {ratio}.",
             ),
             Step(
                 "larger",

@@ -7,7 +7,7 @@ import re
 TERMS = {
     # a driver
     "fs": "resonance of the driver by itself",
-    "Qes": "how the motor damps that resonance: low is strong",
+    "Qes": "how the motor damps the driver's resonance: low is strong",
     "Qms": "how friction damps it: low is strong",
     "Qts": "Qes and Qms together",
     "Vas": "volume of air that is as stiff as the driver's suspension",
@@ -31,7 +31,7 @@ TERMS = {
     "flush": "level with the wall around it",
     "passive radiator": "a cone without a motor, in place of a port",
     "Vap": "volume of air that is as stiff as the radiator's suspension",
-    "notch": "the frequency that driver and radiator cancel",
+    "notch": "the frequency at which driver and radiator cancel",
     "alignment": "a choice of volume and tuning for a known shape of response",
     "Butterworth": "as flat as a response can be",
     "B4": "the vented alignment that is as flat as can be",

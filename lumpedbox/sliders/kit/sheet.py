@@ -24,7 +24,10 @@ class Sheet:
 
     def __init__(self, exercises, lesson=""):
         self.lesson = lesson
-        self.name = ipywidgets.Text(description="Your name", placeholder="gives you numbers of your own")
+        # sent when it is done: letters that came after a first answer would begin the sheet anew
+        self.name = ipywidgets.Text(
+            description="Your name", placeholder="gives you numbers of your own", continuous_update=False
+        )
         self.units = ipywidgets.Dropdown(description="Units", options=SYSTEMS)
         terms = first_terms([exercise.question for exercise in exercises])
         self.rows = [

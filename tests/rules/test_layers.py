@@ -31,6 +31,8 @@ LAYERS = (
     "tables",
     "figures",
     "sliders.kit",
+    "sliders.exercises",
+    "sliders.key",
     "sliders.lessons",
     "serve",
 )

@@ -16,12 +16,12 @@ import pytest
 import lumpedbox.serve
 from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.serve import parser
-from lumpedbox.sliders import lessons
+from lumpedbox.sliders import key, lessons
+from lumpedbox.sliders.exercises import solutions
 from lumpedbox.sliders.kit import board
 from lumpedbox.sliders.kit.board import SCRIPTS
 from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.controls import Choice
-from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.forms import FORMS
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.offered import offered
@@ -52,7 +52,7 @@ def widgets_in(widget):
 
 def words_of_widget(widget):
     """Yield what is written on one widget."""
-    yield re.sub(r" \[.*\]$", "", getattr(widget, "description", ""))
+    yield re.sub(r" (\[.*\]|\d+)$", "", getattr(widget, "description", ""))
     yield from getattr(widget, "titles", ())
 
 
@@ -112,9 +112,10 @@ def words_of_templates():
             yield html.unescape(words.strip())
 
 
-def words_of_command():
-    for action in parser()._actions:
-        yield from action.option_strings
+def words_of_commands():
+    for command in (parser, key.parser):
+        for action in command()._actions:
+            yield from action.option_strings
 
 
 def everything():
@@ -127,12 +128,10 @@ def everything():
     pages.append(loud_tweeter(capped))
     found = {word for page in pages for word in words_of_page(page)}
     found |= set(SYSTEMS)
-    found |= set(words_of_scripts())
-    sheet = Sheet(())
-    found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}
-    found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
-    found |= set(words_of_command()) | set(words_of_templates()) | set(words_of_forms())
-    found |= set(KINDS) | set(CAUTIONS)
+    found |= set(words_of_scripts()) | set(KINDS) | set(CAUTIONS)
+    for shown in (decibel_sheet(), solutions("decibels")):
+        found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
+    found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms())
     return found - {""}
 
 

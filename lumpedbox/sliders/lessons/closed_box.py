@@ -6,20 +6,18 @@ import dataclasses
 
 import numpy as np
 
-from ...design.alignments import closed_alignment, closed_volume
+from ...design.alignments import closed_alignment
 from ...figures.stack import Panel
 from ...parts.box import USUAL_LEAKAGE, SealedBox
-from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.variants import with_total_q
 from ...response import frequencies, solve
 from ...response.limits import voltage_within_travel
-from ...units import cm2, litre
+from ...units import litre
+from ..exercises.closed_box import sheet as closed_box_sheet
 from ..kit import facts
 from ..kit.answer import ONLY, Answer, Fact, fact, say
 from ..kit.controls import Choice, Power, Slider
 from ..kit.drawn import Drawn
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
 from ..kit.offered import below, first_of, left_out, offered, sifted
 from ..kit.page import Page
@@ -28,6 +26,8 @@ from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FACTOR, FREQUENCY, LEVEL, PLAIN, POWER, QUALITY, VOLTAGE, VOLUME
 from ..kit.words import OPEN_AIR
+
+__all__ = ["QUESTION", "closed_box", "closed_box_sheet"]
 
 DRIVER_AND_VOLUME = {
     "fs": Drawn(FREQUENCY, (28, 32, 36, 40, 45)),
@@ -203,105 +203,3 @@ def closed_box(drivers=None, cabins=None):
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
     ]
     return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", drivers)])
-
-
-def driver_of(given):
-    """Return a driver with the fs and Vas of such numbers."""
-    return Driver.from_thiele_small(fs=given["fs"], Qes=0.5, Qms=5.0, Vas=given["Vas"], Sd=200 * cm2, Re=3.4)
-
-
-def closed_box_resonance(given):
-    """Return the resonance of that driver in a closed box of such a volume, filled or not. [Hz]"""
-    box = SealedBox(volume=given["volume"], filling=given.get("filling", 1.0))
-    return float(box.resonance(driver_of(given)))
-
-
-def closed_box_sheet():
-    """Return the exercises of the lesson on closed boxes."""
-    return Sheet((volume_for_q(), filled(), vas_from_a_box()))
-
-
-def volume_for_q():
-    """Ask for the volume that gives a Qtc."""
-    return Exercise(
-        question="A driver has Qts = {Qts} and Vas = {Vas}. How big must a tight closed box be for Qtc = {Qtc}?",
-        numbers={
-            "Qts": Drawn(QUALITY, (0.35, 0.4, 0.45, 0.5)),
-            "Qtc": Drawn(QUALITY, (0.6, 0.7, 0.8, 0.9)),
-            "Vas": Drawn(VOLUME, (24, 30, 36, 45, 60)),
-        },
-        answer=_volume,
-        kind=VOLUME,
-        misconceptions=(
-            Misconception(
-                "the square was forgotten",
-                lambda given: given["Vas"] / (given["Qtc"] / given["Qts"] - 1),
-                "Q grows with the square root of 1 + Vas / V.",
-            ),
-            Misconception(
-                "the suspension's own spring was forgotten",
-                lambda given: given["Vas"] / (given["Qtc"] / given["Qts"]) ** 2,
-                "The air's spring comes on top of the suspension's: 1 + Vas / V.",
-            ),
-        ),
-    )
-
-
-def _volume(given):
-    driver = with_total_q(driver_of(given | {"fs": 30.0}), given["Qts"])  # whatever fs
-    return closed_volume(driver, Qtc=given["Qtc"])
-
-
-def filled():
-    """Ask for the resonance in a box with filling."""
-    return Exercise(
-        question=(
-            "A driver has fs = {fs} and Vas = {Vas}. In a closed box of {volume} filling makes the air seem {filling} "
-            "times as large. Where is the resonance?"
-        ),
-        numbers=DRIVER_AND_VOLUME | {"filling": Drawn(PLAIN, (1.2, 1.3, 1.4))},
-        answer=closed_box_resonance,
-        kind=FREQUENCY,
-        misconceptions=(
-            Misconception(
-                "the suspension was taken to grow softer too",
-                lambda given: closed_box_resonance(given | {"filling": 1.0}) / np.sqrt(given["filling"]),
-                "Filling softens the spring of the air, and nothing else.",
-            ),
-            Misconception(
-                "the filling was taken to make the box smaller",
-                lambda given: driver_of(given).fs * np.sqrt(1 + given["filling"] * given["Vas"] / given["volume"]),
-                "Filling keeps the air from warming when it is squeezed: it gives way more easily.",
-            ),
-        ),
-        tolerance=0.01,
-    )
-
-
-def vas_from_a_box():
-    """Ask for Vas from the two frequencies where the impedance peaks."""
-    return Exercise(
-        question=(
-            "The impedance of a driver peaks at {fs} in free air, and at {fc} on a tight test box of {volume}. What is "
-            "its Vas?"
-        ),
-        numbers={
-            "fs": Drawn(FREQUENCY, (28, 32, 36, 40)),
-            "fc": Drawn(FREQUENCY, (58, 61.5, 65, 68.5)),
-            "volume": Drawn(VOLUME, (12, 15, 18, 20, 25)),
-        },
-        answer=lambda given: given["volume"] * ((given["fc"] / given["fs"]) ** 2 - 1),
-        kind=VOLUME,
-        misconceptions=(
-            Misconception(
-                "the square was forgotten",
-                lambda given: given["volume"] * (given["fc"] / given["fs"] - 1),
-                "The stiffness grows with the square of the frequency.",
-            ),
-            Misconception(
-                "all of the stiffness was put down to the air",
-                lambda given: given["volume"] * (given["fc"] / given["fs"]) ** 2,
-                "Part of it is the suspension's own: it was there in free air.",
-            ),
-        ),
-    )

@@ -8,15 +8,16 @@ from ...figures.stack import Panel
 from ...response import frequencies
 from ...response.hearing import a_weighting, c_weighting
 from ...response.level import power_level
+from ..exercises.decibels import sheet as decibel_sheet
 from ..kit import facts
 from ..kit.answer import Answer, fact, say
 from ..kit.controls import Slider
-from ..kit.drawn import Drawn
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FACTOR, FREQUENCY, LEVEL, same
+
+__all__ = ["QUESTION", "decibel_sheet", "decibels"]
 
 GRID = frequencies(20, 2000, per_octave=24)
 TITLE = "What is a decibel?"
@@ -104,57 +105,3 @@ def decibels():
         Slider("times", "Power, multiplied by", TIMES, 1.0, 100.0, 1.0, 1.0, "power"),
     ]
     return Page(controls, Meters(), TITLE)
-
-
-def decibel_sheet():
-    """Return the exercises of the lesson on decibels."""
-    return Sheet((more_power(), meter()))
-
-
-def more_power():
-    """Ask for decibels from a ratio of powers."""
-    return Exercise(
-        question="An amplifier gives way to one of {times} the power. By how many dB does the highest level rise?",
-        numbers={"times": Drawn(FACTOR, (2, 3, 4, 5, 6, 7, 8, 12, 15, 20, 25, 30, 40, 50))},
-        answer=lambda given: float(power_level(given["times"])),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "power was taken for pressure",
-                lambda given: 20 * np.log10(given["times"]),
-                "Ten times the power is ten decibels; ten times the pressure is twenty.",
-            ),
-            Misconception(
-                "the ratio itself was taken for decibels",
-                lambda given: given["times"],
-                "Decibels are a logarithm: twice the power is about three of them.",
-            ),
-        ),
-        tolerance=0.1,
-    )
-
-
-def meter():
-    """Ask for what a meter set to A reads of a low tone."""
-    return Exercise(
-        question=(
-            "A tone of {frequency} has a level of {level}. What does a meter set to A read? (Read it off the page "
-            "above, or use the formula for A.)"
-        ),
-        numbers={"level": Drawn(LEVEL, tuple(range(80, 111))), "frequency": Drawn(FREQUENCY, (31.5, 40, 50, 63, 80))},
-        answer=lambda given: given["level"] + float(a_weighting(given["frequency"])),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "the meter was taken as unweighted",
-                lambda given: given["level"],
-                "Set to A, the meter takes something off every low tone.",
-            ),
-            Misconception(
-                "the weighting was taken with the wrong sign",
-                lambda given: given["level"] - float(a_weighting(given["frequency"])),
-                "The weighting is negative at low frequencies: the meter reads less.",
-            ),
-        ),
-        tolerance=0.5,
-    )

@@ -7,37 +7,34 @@ import dataclasses
 import numpy as np
 
 from ...design.capacitor import corner_of, in_series_of, one_capacitor
-from ...design.ladders import ladder
 from ...design.level_matching import BESIDE, HIGH_BAND, LOW_BAND, lacking, matched, thinness
 from ...figures.stack import Panel
 from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle
-from ...parts.driver import level_of_a_watt
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.network import Capacitor, in_series, l_pad, pad_resistors
+from ...parts.network import Capacitor, in_series, l_pad
 from ...parts.small_signal import PRINTED_VOLTAGE
 from ...parts.system import Channel, System
 from ...parts.variants import louder
 from ...response import frequencies, solve
-from ...tables import demo_drivers
 from ...units import uF
+from ..exercises.loud_tweeter import sheet as loud_tweeter_sheet
 from ..kit import facts, pads
 from ..kit.answer import ONLY, Answer, Fact, say
 from ..kit.controls import Choice, Power, Slider
-from ..kit.drawn import Drawn
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import ANGLE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE, same
+from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE
 from ..kit.words import AS_MARKED, REVERSED, of_its_kind
+
+__all__ = ["QUESTION", "loud_tweeter", "loud_tweeter_sheet"]
 
 GRID = frequencies(100, 10000, per_octave=24)
 TITLE = "The new tweeter is too loud: what cures it?"
 CROSSING = 3000.0  # Hz, beside which the two are compared: ours
 COMPARED = {"adjusted": "tweeter", "against": "woofer", "crossover": CROSSING}
-CAPACITANCE = same("µF", uF, 1)
 NEW, LIFT = "25 mm pillar tweeter", 8.0  # dB, by which the demonstration's new tweeter is louder than its sheet
 BOTH, OWN_ONLY = "its own and a series one", "its own only"  # of a tweeter that has a capacitor built in
 LOUDEST = 20.0  # V; as far as the slider goes
@@ -292,90 +289,3 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0, "place"),
     ]
     return TweeterPage(controls, scene, TITLE)
-
-
-def loud_tweeter_sheet():
-    """Return the exercises of the lesson on a tweeter that is too loud."""
-    return Sheet((across_the_tweeter(), capacitor_for_a_corner(), for_one_watt()))
-
-
-def across_the_tweeter():
-    """Ask for the resistor across the tweeter of a pad."""
-    return Exercise(
-        question=(
-            "A tweeter of {load} is {attenuation} too loud. A pad shall take that away and leave the load as it was. "
-            "Which resistor goes across the tweeter? (Take it for a resistance.)"
-        ),
-        numbers={"load": Drawn(RESISTANCE, (4, 6, 8)), "attenuation": Drawn(LEVEL, (3, 4, 5, 7, 8))},
-        answer=lambda given: _pad(given)[1],
-        kind=RESISTANCE,
-        misconceptions=(
-            Misconception(
-                "10 to the power -A/10 was taken",
-                lambda given: _pad(given | {"attenuation": 2 * given["attenuation"]})[1],
-                "Resistors divide a voltage, and a voltage goes with A/20.",
-            ),
-            Misconception(
-                "all was left to one resistor in series",
-                lambda given: given["load"] * (10 ** (given["attenuation"] / 20) - 1),
-                "A single resistor in series raises the load, and moves the corner of the capacitor.",
-            ),
-        ),
-        tolerance=0.02,
-    )
-
-
-def capacitor_for_a_corner():
-    """Ask for the capacitor of a corner into a resistance of 4 ohm."""
-    return Exercise(
-        question="Which capacitor in series with a resistance of 4 ohm is 3 dB down at {corner}?",
-        numbers={"corner": Drawn(FREQUENCY, tuple(range(2000, 8500, 500)))},
-        answer=lambda given: _first_order(given, 4.0),
-        kind=CAPACITANCE,
-        misconceptions=(
-            Misconception(
-                "2 pi was forgotten",
-                lambda given: 2 * np.pi * _first_order(given, 4.0),
-                "The corner in Hz is the angular frequency over 2 pi.",
-            ),
-            Misconception(
-                "8 ohm were taken for 4",
-                lambda given: _first_order(given, 8.0),
-                "The same corner into half of the ohms takes more capacitance.",
-            ),
-        ),
-    )
-
-
-def for_one_watt():
-    """Ask for the level at one watt of a tweeter of 4 ohm."""
-    return Exercise(
-        question="A tweeter of 4 ohm is printed with {level} at 1 m for 2.83 V. What is that at 1 W?",
-        numbers={"level": Drawn(LEVEL, tuple(np.arange(87, 95, 0.5)))},
-        answer=lambda given: given["level"] + _for_a_watt(),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "the two were taken for the same", lambda given: given["level"], "2.83 V are one watt into 8 ohm only."
-            ),
-            Misconception(
-                "it went the wrong way",
-                lambda given: given["level"] - _for_a_watt(),
-                "Into 4 ohm 2.83 V are more than one watt.",
-            ),
-        ),
-        tolerance=0.2,
-    )
-
-
-def _pad(given):
-    return tuple(map(float, pad_resistors(l_pad(attenuation=given["attenuation"], impedance=given["load"]))))
-
-
-def _first_order(given, load):
-    network = ladder(arm="high-pass", family="Butterworth", order=1, frequency=given["corner"], load=load)
-    return network.branches[0].components[0].capacitance
-
-
-def _for_a_watt():
-    return float(level_of_a_watt(demo_drivers()["25 mm pillar tweeter"]))

@@ -32,6 +32,7 @@ LAYERS = (
     "figures",
     "sliders.kit",
     "sliders.lessons",
+    "sliders.start",
     "serve",
 )
 PHYSICS = LAYERS[: LAYERS.index("tables")]

@@ -99,7 +99,6 @@ NOT_YET = {
     "notebooks/my_parts.ipynb": (0, 1),
     "notebooks/sealed_or_vented.ipynb": (2, 1),
     "notebooks/small_woofers.ipynb": (5, 0),
-    "notebooks/start.ipynb": (1, 0),
     "notebooks/which_box.ipynb": (10, 7),
 }
 

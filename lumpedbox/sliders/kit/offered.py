@@ -197,12 +197,12 @@ def left_out(missed, *kinds):
         Empty where all are offered.
     """
     offer = offered()
-    unfinished = {name: _to_add(kind, error) for (kind, name), error in offer.unfinished.items() if kind in kinds}
+    unfinished = {name: to_add(kind, error) for (kind, name), error in offer.unfinished.items() if kind in kinds}
     why = unfinished | {name: said for name, said in missed.items() if name in offer.mine}
     return f"Not offered here: {'; '.join(f'{name} ({said})' for name, said in why.items())}." if why else ""
 
 
-def _to_add(kind, error):
+def to_add(kind, error):
     """Say in the words of the form what completes a part: the first way of several."""
     if not isinstance(error, Incomplete):
         return str(error)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import html
 from dataclasses import dataclass
 
-from ..tables.my_parts import FILE, read
-from .kit.offered import offered, to_add
+from ..tables.my_parts import FILE
+from .kit.offered import kept_or_wrong, to_add
 
 NAMES = {
     "driver": ("driver", "drivers"),
@@ -48,9 +48,9 @@ def standing(path=FILE):
     Standing
         Its only line is the complaint, if the file cannot be read.
     """
-    if wrong := offered(path).wrong:
+    kept, wrong = kept_or_wrong(path)
+    if wrong:
         return Standing((wrong,))
-    kept = read(path)
     told = {kind: _told(kind, kept) for kind in NAMES}
     lines = [line for line in told.values() if line]
     absent = [NAMES[kind][0] for kind, line in told.items() if not line]

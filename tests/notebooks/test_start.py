@@ -2,6 +2,8 @@
 
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -157,3 +159,9 @@ def test_a_file_that_cannot_be_read_is_complained_of(tmp_path):
     (line,) = standing(path).lines
     assert "write the unit too" in line
     assert "left out" in line
+
+
+def test_the_start_waits_for_nothing_heavy():
+    heavy = "{'ipywidgets', 'matplotlib', 'pandas', 'pint', 'scipy'}"
+    code = f"import sys, lumpedbox.sliders.start; lumpedbox.sliders.start.standing(); print({heavy} & {{*sys.modules}})"
+    assert subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout == "set()\n"

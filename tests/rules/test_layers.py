@@ -34,6 +34,7 @@ LAYERS = (
     "sliders.exercises",
     "sliders.key",
     "sliders.lessons",
+    "sliders.start",
     "serve",
 )
 PHYSICS = LAYERS[: LAYERS.index("tables")]

@@ -97,7 +97,6 @@ NOT_YET = {
     "notebooks/loud_tweeter.ipynb": (4, 2),
     "notebooks/my_parts.ipynb": (0, 1),
     "notebooks/sealed_or_vented.ipynb": (2, 1),
-    "notebooks/start.ipynb": (1, 0),
     "notebooks/which_box.ipynb": (10, 7),
 }
 

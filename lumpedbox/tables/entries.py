@@ -7,6 +7,7 @@ import difflib
 import math
 import re
 
+from .. import units
 from ..arguments import Named, Several, TextOrNumber, takes
 from ..errors import Incomplete, Refused, RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
@@ -148,8 +149,8 @@ def _meant_size(rule, typed, size):
     if not all(numbers):
         return ""
     as_typed = tuple(float(number[0]) for number in numbers)
-    units = {"in": inch, "cm": cm, "mm": mm}
-    meant = {unit: tuple(number * factor for number in as_typed) for unit, factor in units.items()}
+    likely = {"in": inch, "cm": cm, "mm": mm}
+    meant = {unit: tuple(number * factor for number in as_typed) for unit, factor in likely.items()}
     possible = [unit for unit, axes in meant.items() if all(rule.low <= axis <= rule.high for axis in axes)]
     if not possible:
         return ""
@@ -165,10 +166,12 @@ def _as_float(number):
 
 
 def _meant(rule, typed, unit, size):
-    """Return what was likely meant: the same number in the usual unit."""
+    """Return what was likely meant: the same number in the usual unit, or in one that is often taken for it."""
     digits = re.match(NUMBER, str(typed).strip())
-    if digits and unit and rule.low <= float(digits[0]) * size <= rule.high:
-        return f": did you mean {digits[0]} {unit}?"
+    often = {name: getattr(units, name) for name in rule.slips if "_" not in name}
+    for name, factor in ({unit: size} | often).items() if digits and unit else ():
+        if rule.low <= float(digits[0]) * factor <= rule.high:
+            return f": did you mean {digits[0]} {name}?"
     return ""
 
 

@@ -1,5 +1,6 @@
 // What ipywidgets lack, on the page's side. The page's own sentences stand in .lb-says, the marking of answers in
-// .lb-marked, a page's sliders and picture in .lb-page.
+// .lb-marked, what is wrong in a field in .lb-said, what became of a wish to keep in .lb-kept, a page's sliders and
+// picture in .lb-page.
 
 function attend(root) {
   for (const box of root.querySelectorAll(".widget-slider")) {
@@ -108,7 +109,7 @@ function announcer(quiet) {
   };
   return (changes) => {
     for (const { target } of changes) {
-      const said = (target.closest ? target : target.parentElement)?.closest(".lb-says, .lb-marked");
+      const said = (target.closest ? target : target.parentElement)?.closest(".lb-says, .lb-marked, .lb-said, .lb-kept");
       if (!said) continue;
       changed.add(said);
       clearTimeout(waiting);

@@ -31,7 +31,7 @@ from ..kit.controls import Choice, Slider
 from ..kit.drawn import Drawn
 from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
-from ..kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import BUILDS, DRAWN, Scene
@@ -182,7 +182,7 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, of_a_sheet, below(BASS_BELOW))
+    deep, missed = fit_for("how_loud", "driver", drivers)
     sources = with_bridged(amplifiers)
     controls = [
         Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre),

@@ -239,7 +239,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
     doubted = not_believed(offered().sheets) if drivers is None else {}
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
-    woofers, tweeters, missed = woofers_and_tweeters(drivers)
+    woofers, tweeters, missed = woofers_and_tweeters("loud_tweeter", drivers)
     controls = [
         Slider("pad", "Pad before the tweeter", LEVEL, 0.0, 15.0, 0.0, 0.5),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF),

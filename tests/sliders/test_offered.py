@@ -220,6 +220,12 @@ MINE = {
     ("cabin", "a van"): CABIN,
     ("box", "a box"): {"volume": "12 L"},
 }
+NAMESAKES = {
+    **{("driver", name): SHEET | {"fs": "33 Hz", "sensitivity_2V83": "85 dB"} for name in demo_drivers()},
+    **{("amplifier", name): {"power": "10 W", "rated_impedance": "8 ohm"} for name in demo_amplifiers()},
+    **{("head_unit", name): {"voltage": "2 V"} for name in demo_head_units()},
+    **{("cabin", name): CABIN for name in (*demo_cabins(), OPEN_AIR)},
+}
 
 
 def state(page):
@@ -228,9 +234,12 @@ def state(page):
 
 @pytest.mark.parametrize("make", PAGES)
 def test_what_is_kept_never_changes_what_a_page_starts_with(place, make):
-    """The guesses and the questions of the lessons are about the example that the page starts with."""
+    """The guesses and the questions of the lessons are about the example that the page starts with.
+
+    Whatever is kept is called like that example, each part of it.
+    """
     before = state(make())
-    for (kind, name), typed in MINE.items():
+    for (kind, name), typed in (MINE | NAMESAKES).items():
         keep(kind, name, typed)
     keep_choices({"driver": "a woofer", "cabin": "a van", "voltage": 5.0, "volume": 12 * litre, "tuning": 50.0})
     after = make()

@@ -338,7 +338,6 @@ def litres_of(page, drivers=None):
 def test_litres_take_off_what_the_chosen_driver_takes_up(boxes):
     """A cone of 132 mm over 66 mm: 25/54 of a cylinder of that size (`tests/unit/parts/test_displacement.py`)."""
     helper = litres_of(boxes)
-    helper.fields["port"].value = "0 L"
     boxes.controls["driver"].value = "200 mm bass"  # of 1.4 litres by its sheet
     with_bass = helper.litres()
     assert "The driver takes up 1.4 litres or 0.049 cubic feet." in helper.said.value
@@ -368,12 +367,14 @@ def test_litres_take_off_what_the_chosen_driver_takes_up(boxes):
 )
 def test_litres_from_a_tape_measure(boxes, typed, expected):
     helper = litres_of(boxes)
-    for name, text in {"driver": "0 L", "port": "0 L", **typed}.items():
+    for name, text in {"driver": "1 L", **typed}.items():
         helper.fields[name].value = text
-    assert helper.litres() / litre == pytest.approx(expected, rel=1e-9)
+    net = expected - 1
+    assert helper.litres() / litre == pytest.approx(net, rel=1e-9)
     helper.use()
-    assert boxes.values["volume"] == pytest.approx(expected * litre)
-    assert VOLUME.customary.text(expected * litre) in helper.said.value
+    assert boxes.values["volume"] == pytest.approx(net * litre)
+    assert VOLUME.customary.text(net * litre) in helper.said.value
+    assert ("No port is taken off." in helper.said.value) is ("port" not in typed)
 
 
 @pytest.mark.parametrize(
@@ -384,6 +385,7 @@ def test_litres_from_a_tape_measure(boxes, typed, expected):
         ("width", "600 kg", "Outside width: 'kg' cannot be turned into mm"),
         ("depth", "30 mm", "net_volume.depth leaves no room between two boards of 18 mm"),
         ("driver", "900 L", "driver and port take up"),
+        ("driver", "0 L", "Driver takes up: Every driver takes up some room: leave this empty for an estimate."),
         ("board", "", "Board thickness: '' is not a number"),
     ],
 )

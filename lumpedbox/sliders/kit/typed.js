@@ -110,14 +110,17 @@ function drafts(model, form, el) {
   };
   const typing = ({ target }) => form()?.contains(target) && target.closest("[class*=lb-field-]") && remember();
   const returns = () => document.visibilityState === "visible" && form()?.offsetParent && model.send({ look: true });
+  const elsewhere = ({ key, newValue }) => newValue === null && key?.startsWith(about) && model.send({ look: true });
   document.addEventListener("input", typing);
   addEventListener("focus", returns);
+  addEventListener("storage", elsewhere); // of another tab: what it remembered is kept or thrown away
   model.on("change:kept", kept);
   model.on("change:filled", filled);
   look();
   return () => {
     document.removeEventListener("input", typing);
     removeEventListener("focus", returns);
+    removeEventListener("storage", elsewhere);
   };
 }
 function complaints(model, form) {

@@ -48,18 +48,20 @@ def report_of(kind, known, wrong):
     heading = "What is measured" if kind in ("box", "cabin") else "What is printed"
     printed = _table(heading, [(labels[key], *in_both(kind, key, value)) for key, value in known.items()])
     mend = _list("To mend first", [labels[key] for key in wrong])
-    return f'<div class="lb-columns"><div>{printed}</div><div>{mend or _what_follows(kind, known)}</div></div>'
+    serves_on, follows = ("", mend) if mend else _what_follows(kind, known)
+    return f'<div class="lb-columns"><div>{printed}{serves_on}</div><div>{follows}</div></div>'
 
 
 def _what_follows(kind, known):
+    """Return where a part serves and what follows from it; of what is no part yet, nothing and what is missing."""
     try:
         part = part_of(kind, "", known)
     except Incomplete as error:
-        return _incomplete(kind, known, error)
+        return "", _incomplete(kind, known, error)
     except ValueError as error:
-        return _list("Not yet", [capital(in_labels(kind, str(error)))])
+        return "", _list("Not yet", [capital(in_labels(kind, str(error)))])
     told = _of_a_driver(part, known) if kind == "driver" else _of_another(kind, part, known)
-    return told + _where_it_serves(kind, part)
+    return _where_it_serves(kind, part), told
 
 
 def _incomplete(kind, known, error):

@@ -82,7 +82,7 @@ class NominalSize(Quantity):
             return super().single(owner, name, value)
         if len(value) != 2:
             raise Refused(owner, name, f"must be one number, or width and length of an oval in m, got {shown(value)}")
-        width, length = sorted(super(NominalSize, self).single(owner, name, axis) for axis in value)
+        width, length = sorted(AXIS.single(owner, name, axis) for axis in value)
         if length > LONGEST * width:
             problem = f"must be an oval at most {LONGEST:g} times as long as wide, got {shown(value)}"
             raise Refused(owner, name, problem)
@@ -90,6 +90,7 @@ class NominalSize(Quantity):
 
 
 SIZE = NominalSize(unit="m", meaning="nominal size", low=10 * mm, high=1.0, slips=LENGTH_SLIPS)
+AXIS = Quantity(unit="m", meaning="axis of an oval", low=40 * mm, high=1.0, slips=LENGTH_SLIPS)  # no smaller: ours
 
 
 def as_round(size):

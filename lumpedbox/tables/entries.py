@@ -14,7 +14,7 @@ from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.box import SealedBox, VentedBox
 from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import SHOWN
-from ..parts.stand_in import NominalSize, as_round
+from ..parts.stand_in import AXIS, NominalSize, as_round
 from ..quantity import Holds, OneOf, Quantity, Text, Whole, shown
 from ..units import cm, cm2, inch, litre, mm
 from .drivers import sheet_or_stand_in
@@ -137,13 +137,13 @@ def _bounds(rule, unit, size):
 def _size(rule, typed, unit, size):
     """Read a nominal size: one number, or two of an oval."""
     found = size_in(typed, unit, size)
-    axes = found if isinstance(found, tuple) else (found,)
-    if not all(rule.low <= axis <= rule.high for axis in axes):
-        raise ValueError(f"{_bounds(rule, unit, size)}, got {typed}{_meant_size(rule, typed, size)}")
+    axes, each = (found, AXIS) if isinstance(found, tuple) else ((found,), rule)
+    if not all(each.low <= axis <= each.high for axis in axes):
+        raise ValueError(f"{_bounds(each, unit, size)}, got {typed}{_meant_size(each, typed)}")
     return rule.single("driver", "size", found)
 
 
-def _meant_size(rule, typed, size):
+def _meant_size(rule, typed):
     """Return what was likely meant: the same numbers in inches or cm, whichever is nearer to a usual size."""
     numbers = [re.match(NUMBER, axis) for axis in axes_of(typed)]
     if not all(numbers):

@@ -287,7 +287,7 @@ def test_what_cannot_be_read_is_said_at_its_field_by_eye_and_by_ear(parts):
     for label, text in {"Nominal size [mm]": "6x9", "Electrical Qes": "0,6"}.items():
         by_key(page, label, text)
         page.keyboard.press("Tab")
-    slip = page.get_by_text("Must be between 10 and 1000 mm (nominal size), got 6x9 mm: did you mean 6 x 9 in?")
+    slip = page.get_by_text("Must be between 40 and 1000 mm (axis of an oval), got 6x9 mm: did you mean 6 x 9 in?")
     slip.first.wait_for()
     wrong = field(page, "Nominal size [mm]")
     assert wrong.get_attribute("aria-invalid") == "true"

@@ -108,7 +108,7 @@ def test_the_units_of_the_labels_follow_the_reader(page, form):
 def test_an_oval_is_read_and_a_slip_of_its_unit_named(form):
     typing(form, {"size": "6x9", "kind": "woofer"})
     assert form.typed["size"] == "6x9 mm"
-    meant = "Must be between 10 and 1000 mm (nominal size), got 6x9 mm: did you mean 6 x 9 in?"
+    meant = "Must be between 40 and 1000 mm (axis of an oval), got 6x9 mm: did you mean 6 x 9 in?"
     assert form.browser.wrong == {"size": meant}
     typing(form, {"size": "6x9 in"})
     assert form.browser.wrong == {}
@@ -117,7 +117,7 @@ def test_an_oval_is_read_and_a_slip_of_its_unit_named(form):
     assert "an ellipse of 182 cm²" in report  # pi/4 x 15.24 x 22.86 x 0.815^2
     assert "Its hole is an oval: no page draws or checks that." in report
     typing(form, {"cutout": "143 x 215"})
-    assert form.browser.wrong == {"cutout": "The hole of an oval is not round: write its longer axis alone"}
+    assert form.browser.wrong == {"cutout": "The hole of an oval is not round: write its longer axis alone."}
     typing(form, {"size": "12", "kind": "bass", "cutout": ""})
     assert "Size must be between 150 and 470 mm (nominal size of a bass), got 12 mm: did you mean 12 in?" in said(
         form.report
@@ -178,7 +178,7 @@ def test_what_cannot_be_read_is_said_at_its_field_and_not_kept(form, place):
         "Vas": "'15,5 L' is not a number: write a point for the comma.",
         "Sd": "'wishes' is not a unit that is known.",
         "Qms": "'<b>' is not a number.",
-        "displacement": "Every driver takes up some room: leave this empty, and it is estimated from its size",
+        "displacement": "Every driver takes up some room: leave this empty, and it is estimated from its size.",
     }
     assert "To mend first" in said(form.report)
     form.name.value = "mine"

@@ -142,9 +142,14 @@ def read_entry(kind, key, text):
     return value
 
 
-def capital(text):
-    """Return a sentence that begins with a capital letter."""
-    return text[:1].upper() + text[1:]
+def as_sentence(text):
+    """Return what is wrong with a capital letter at its start and a stop at its end."""
+    return with_a_stop(text[:1].upper() + text[1:])
+
+
+def with_a_stop(text):
+    """Return a text with a stop at its end, if it has none."""
+    return text if text.endswith((".", "?")) else f"{text}."
 
 
 def in_labels(kind, text):

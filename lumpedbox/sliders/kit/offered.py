@@ -8,7 +8,7 @@ from ...errors import Incomplete
 from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
 from ...tables.my_parts import FILE, Kept, read
-from .forms import labels_of
+from .forms import labels_of, with_a_stop
 from .words import OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
@@ -68,7 +68,7 @@ def offered(path=FILE):
     try:
         kept, wrong = read(path), ""
     except ValueError as error:
-        kept, wrong = NOTHING, f"{_with_a_stop(str(error))} {LEFT_OUT}"
+        kept, wrong = NOTHING, f"{with_a_stop(str(error))} {LEFT_OUT}"
     sheets = {}
     for sheet in kept.parts["driver"].values():
         sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
@@ -82,10 +82,6 @@ def offered(path=FILE):
     mine = {name for parts in offers.values() for name in parts}.difference(*invented)
     boxes, unfinished = kept.parts["box"], kept.unfinished
     return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
-
-
-def _with_a_stop(text):
-    return text if text.endswith((".", "?")) else f"{text}."
 
 
 def beside(mine, invented, *others):

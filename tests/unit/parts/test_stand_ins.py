@@ -50,7 +50,7 @@ def test_larger_ones_are_lower_and_heavier(kind):
         ({"size": 0.8}, r"Driver\.typical\.size must be between 0\.095 and 0\.32 m"),
         ({"size": (0.15,)}, "must be one number, or width and length of an oval in m"),
         ({"size": (6, 9)}, r"got 6: did you mean 6 \* cm"),
-        ({"size": (0.02, 0.3)}, "at most 3 times as long as wide"),
+        ({"size": (0.05, 0.3)}, "at most 3 times as long as wide"),
         ({"size": (0.04, 0.05)}, r"between 0\.095 and 0\.32 m .*, got 0\.0447214"),
         ({"kind": "wofer"}, "did you mean 'woofer'"),
         ({"kind": "Subwoofer"}, "got 'Subwoofer': did you mean 'bass'"),

@@ -8,7 +8,7 @@ import ipywidgets
 
 from ....tables.my_parts import forget, keep, read
 from ....tables.quantity_text import with_unit
-from ...kit.forms import capital, labels_of, read_entry
+from ...kit.forms import as_sentence, labels_of, read_entry
 from ...kit.keeping import NONE, complaint
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing
@@ -221,7 +221,7 @@ class Form:
             try:
                 known[key] = read_entry(self.kind, key, text)
             except ValueError as error:
-                wrong[key] = capital(str(error))
+                wrong[key] = as_sentence(str(error))
         return known, wrong
 
     def _tell(self):

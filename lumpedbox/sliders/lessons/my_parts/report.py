@@ -12,7 +12,7 @@ from ....parts.stand_in import size_in_mm
 from ....tables.entries import part_of
 from ....units import cm2
 from ...kit.follows import in_both, sentences
-from ...kit.forms import capital, in_labels, labels_of
+from ...kit.forms import as_sentence, in_labels, labels_of
 from ...kit.offered import serves
 from ...kit.systems import LEVEL, SYSTEMS, VOLTAGE
 from ...kit.words import takes_up
@@ -59,7 +59,7 @@ def _what_follows(kind, known):
     except Incomplete as error:
         return "", _incomplete(kind, known, error)
     except ValueError as error:
-        return "", _list("Not yet", [capital(in_labels(kind, str(error)))])
+        return "", _list("Not yet", [as_sentence(in_labels(kind, str(error)))])
     told = _of_a_driver(part, known) if kind == "driver" else _of_another(kind, part, known)
     return _where_it_serves(kind, part), told
 

@@ -16,6 +16,7 @@ import pytest
 import lumpedbox.serve
 from lumpedbox.serve import parser
 from lumpedbox.sliders import lessons
+from lumpedbox.sliders.kit import typed
 from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.exercises import Sheet
 from lumpedbox.sliders.kit.forms import FORMS
@@ -79,6 +80,7 @@ def words_of_forms():
         yield from words_of_widget(button)
     for _, entries in FORMS.values():
         yield from (written for entry in entries for written, _ in entry.options)
+    yield from re.findall(r'button\("([^"]+)"', Path(typed.__file__).with_suffix(".js").read_text(encoding="utf-8"))
     yield NONE
 
 

@@ -5,6 +5,16 @@
 const BEFORE = "lumpedbox typed ";
 const DAY = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long", hour: "2-digit", minute: "2-digit" });
 
+// Nothing where the reader has closed it.
+function openStore() {
+  try {
+    return localStorage;
+  } catch {
+    return null;
+  }
+}
+const store = openStore();
+
 function fieldsOf(form) {
   return [...form.querySelectorAll("[class*=lb-field-]")].map((box) => ({
     key: [...box.classList].find((name) => name.startsWith("lb-field-")).slice("lb-field-".length),
@@ -29,13 +39,11 @@ function isKept({ name = "", ...typed }, kept) {
 }
 function remembered(about) {
   const found = [];
-  for (let i = 0; i < localStorage.length; i++) {
-    const place = localStorage.key(i);
-    if (!place.startsWith(about)) continue;
+  for (const place of Object.keys(store ?? {}).filter((key) => key.startsWith(about))) {
     try {
-      found.push({ place, ...JSON.parse(localStorage.getItem(place)) });
+      found.push({ place, ...JSON.parse(store.getItem(place)) });
     } catch {
-      localStorage.removeItem(place); // half of it would help nobody
+      store.removeItem(place); // half of it would help nobody
     }
   }
   return found.sort((one, other) => other.when - one.when);
@@ -45,18 +53,21 @@ const CLOSED = "Not kept yet, and this browser remembers nothing: its store is f
 
 function drafts(model, form, el) {
   const about = `${BEFORE}${model.get("form")} `, fresh = () => about + Math.random().toString(36).slice(2);
-  const offer = el.appendChild(document.createElement("div")), state = el.appendChild(document.createElement("div"));
+  const offer = el.appendChild(document.createElement("div")), state = document.createElement("div");
   let own = fresh(), chosen = null;
   offer.className = state.className = "lb-draft";
   state.setAttribute("role", "status");
-  const say = (text) => state.textContent === text || (state.textContent = text);
+  const say = (text) => {
+    if (!state.isConnected) form().querySelector(".lb-state").append(state);
+    if (state.textContent !== text) state.textContent = text;
+  };
 
   const remember = () => {
     const typed = typedInto(form());
     const worth = Object.keys(typed).length > 0 && !isKept(typed, model.get("kept"));
     try {
-      if (worth) localStorage.setItem(own, JSON.stringify({ when: Date.now(), system: model.get("system"), typed }));
-      else localStorage.removeItem(own);
+      if (worth) store.setItem(own, JSON.stringify({ when: Date.now(), system: model.get("system"), typed }));
+      else store?.removeItem(own);
       say(worth ? GOES_ON : "");
     } catch {
       say(worth ? CLOSED : "");
@@ -82,7 +93,7 @@ function drafts(model, form, el) {
       model.send({ bring_back: typed, system });
     });
     const away = button("Throw it away", () => {
-      localStorage.removeItem(place);
+      store?.removeItem(place);
       rest();
     });
     offer.append(said, back, away);
@@ -91,19 +102,20 @@ function drafts(model, form, el) {
     offer.replaceChildren();
     const others = remembered(about).filter(({ place }) => place !== own);
     const [kept, not] = [true, false].map((is) => others.filter(({ typed }) => isKept(typed, model.get("kept")) === is));
-    for (const { place } of kept) localStorage.removeItem(place);
+    for (const { place } of kept) store?.removeItem(place);
     if (not.length) show(not[0]);
   };
   const filled = () => {
     const back = chosen;
     [own, chosen] = [back ?? fresh(), null];
     say(back ? GOES_ON : "");
-    if (back) rest();
-    else look();
+    if (back) return rest();
+    look();
+    if (offer.firstChild) offer.scrollIntoView({ block: "nearest" });
   };
   const kept = () => {
     if (form() && isKept(typedInto(form()), model.get("kept"))) {
-      localStorage.removeItem(own);
+      store?.removeItem(own);
       say("");
     }
     look();

@@ -13,9 +13,11 @@ HERE = Path(__file__).parent
 class Typed(anywidget.AnyWidget):
     """Remembers in the browser what is typed into a form, also while the server is gone.
 
-    It stands inside an element of the class `lb-typed`; a field has the class `lb-field-` and its key, and the key of
-    the name is "name". Sends `{"bring_back": {key: text}, "system": system}` when the reader wants that back, and
-    `{"look": True}` when the window comes to the fore again: another one may have kept something.
+    It stands inside an element of the class `lb-typed`, and says in one of the class `lb-state` whether it remembers
+    something. A field has the class `lb-field-` and its key; the key of the name is "name".
+
+    Sends `{"bring_back": {key: text}, "system": system}` when the reader wants that back, and `{"look": True}` when
+    another window may have kept something.
 
     Attributes
     ----------

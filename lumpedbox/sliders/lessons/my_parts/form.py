@@ -59,12 +59,14 @@ class Form:
     def _laid_out(self):
         left = ipywidgets.VBox([self.name, *self.fields.values()], layout={"flex": "0 1 auto", "max_width": "100%"})
         buttons = ipywidgets.HBox([self.keep, self.forget, self.empty], layout={"flex_flow": "row wrap"})
-        offers = [self.said, self.replacing.widget, self.browser]
-        right = ipywidgets.VBox([self.kept, buttons, *offers, self.report], layout={"flex": "1 1 300px"})
+        state = ipywidgets.Box()
+        state.add_class("lb-state")
+        told = [buttons, self.said, self.replacing.widget, state, self.report]
+        right = ipywidgets.VBox(told, layout={"flex": "1 1 300px"})
         right.add_class("lb-beside")
-        whole = ipywidgets.HBox(
-            [left, right], layout={"flex_flow": "row wrap", "overflow": "visible", "grid_gap": "0 24px"}
-        )
+        wrapped = {"flex_flow": "row wrap", "overflow": "visible", "grid_gap": "0 24px"}
+        begin = ipywidgets.HBox([self.kept, self.browser], layout=wrapped)
+        whole = ipywidgets.VBox([begin, ipywidgets.HBox([left, right], layout=wrapped)], layout={"overflow": "visible"})
         whole.add_class("lb-typed")
         return whole
 

@@ -235,7 +235,7 @@ def crossing_over(drivers=None):
         Drivers without a printed sensitivity are left out.
     """
     doubted = not_believed(offered().sheets) if drivers is None else {}
-    woofers, tweeters, missed = woofers_and_tweeters(offered().drivers if drivers is None else drivers)
+    woofers, tweeters, missed = woofers_and_tweeters("crossing_over", offered().drivers if drivers is None else drivers)
     controls = [
         Slider("corner", "Corner of both networks", FREQUENCY, 1500.0, 8000.0, 3000.0, 50.0),
         Choice("slope", "Slope of both networks", WAYS, "12 dB/octave, Butterworth"),

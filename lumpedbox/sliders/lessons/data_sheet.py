@@ -14,7 +14,7 @@ from ...parts.variants import scaled
 from ...response import EFFICIENCY_REMARK, frequencies, solve
 from ..exercises.data_sheet import sheet as data_sheet_sheet
 from ..kit.controls import Choice, Slider
-from ..kit.offered import below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
 from ..kit.predict import Question
@@ -160,7 +160,7 @@ def data_sheet(sheets=None):
         and drivers with a resonance above the picture, are left out.
     """
     sheets = offered().sheets if sheets is None else sheets
-    known, missed = sifted({name: sheet.driver for name, sheet in sheets.items()}, of_a_sheet, below(GRID[-1]))
+    known, missed = fit_for("data_sheet", "driver", {name: sheet.driver for name, sheet in sheets.items()})
     sheets = {name: sheets[name] for name in known}
     controls = [
         Slider("mass", "Moving mass", OF_SHEET, 0.5, 2.0, 1.0, 0.05),

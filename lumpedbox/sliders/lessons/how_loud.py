@@ -31,7 +31,7 @@ from ..kit import facts
 from ..kit.answer import ONLY, Answer, Fact, say
 from ..kit.controls import Choice, Slider
 from ..kit.litres import Litres
-from ..kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import BUILDS, DRAWN, Scene
@@ -276,7 +276,7 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, of_a_sheet, below(BASS_BELOW))
+    deep, missed = fit_for("how_loud", "driver", drivers)
     sources = with_bridged(amplifiers)
     scene = HowLoud(deep, sources, cabins)
 

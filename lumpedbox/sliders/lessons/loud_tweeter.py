@@ -273,7 +273,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
     doubted = not_believed(offered().sheets) if drivers is None else {}
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
-    woofers, tweeters, missed = woofers_and_tweeters(drivers)
+    woofers, tweeters, missed = woofers_and_tweeters("loud_tweeter", drivers)
     amplifier, first = amplifiers[first_of(AMPLIFIER, amplifiers)], first_of(NEW, tweeters)
     scene = LoudTweeter(woofers, tweeters, amplifier, doubted)
     own, series, start = scene.has_its_own, scene.has_a_series_one, min(float(amplifier.voltage), LOUDEST)

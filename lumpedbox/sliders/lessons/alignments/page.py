@@ -30,7 +30,7 @@ from ....response.shape import hump, over_passband
 from ....units import cm2, litre, ms
 from ...kit.controls import Choice, Slider
 from ...kit.follows import both
-from ...kit.offered import BASS_BELOW, below, left_out, of_a_sheet, offered, sifted
+from ...kit.offered import fit_for, left_out, offered
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import Scene
@@ -357,7 +357,7 @@ def alignments(drivers=None):
         are drivers that resonate above 100 Hz. The page begins with one of no size and no coil inductance.
     """
     drivers = offered().drivers if drivers is None else drivers
-    deep, missed = sifted(drivers, of_a_sheet, below(BASS_BELOW))
+    deep, missed = fit_for("alignments", "driver", drivers)
     deep = {PLAIN: plain_driver(), **deep}
     controls = [
         Slider("Qts", "Total Q of the driver, Qts", TOTAL_Q, 0.2, 1.2, 0.4, STEP_OF_Q),

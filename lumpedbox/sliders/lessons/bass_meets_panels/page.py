@@ -17,7 +17,7 @@ from ....response import frequencies, solve
 from ....response.crossing import falling_zero
 from ....units import litre, ms
 from ...kit.controls import Choice, Slider
-from ...kit.offered import below, first_of, left_out, of_a_sheet, offered, sifted
+from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import Scene
@@ -26,7 +26,6 @@ from ...kit.words import AS_MARKED, OPEN_AIR, REVERSED
 
 GRID = frequencies(20, 400, per_octave=48)
 VOLTS = 2.83
-BASS_BELOW, PANELS_BELOW = 60.0, 400.0  # Hz; below which resonance a driver is offered for either: ours
 BAND = (40.0, 200.0)  # Hz, where the sum is held against a straight line: ours
 WAYS = {f"{6 * order} dB/octave, {family}": (order, family) for order, family in SLOPES}
 STEP = 0.2 * ms  # of the delay
@@ -283,8 +282,8 @@ def bass_meets_panels(drivers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     cabins = offered().cabins if cabins is None else cabins
-    told, missed = sifted(drivers, of_a_sheet, below(PANELS_BELOW))
-    deep, too_high = sifted(told, below(BASS_BELOW))
+    told, missed = fit_for("bass_meets_panels", "panels", drivers)
+    deep, not_deep = fit_for("bass_meets_panels", "bass", drivers)
     where = (OPEN_AIR, *cabins)
     controls = [
         Slider("corner", "Corner of both filters", FREQUENCY, 40.0, 160.0, 80.0, 1.0),
@@ -294,9 +293,7 @@ def bass_meets_panels(drivers=None, cabins=None):
         Slider("level", "Bass box turned up by", LEVEL, -10.0, 20.0, 10.0, 0.5),
         Slider("bass_way", "Bass box from the ear", WAY, 0.5, 4.0, 2.7, 0.05),
         Slider("panels_way", "Panels from the ear", WAY, 0.5, 4.0, 1.3, 0.05),
-        Choice(
-            "bass", "Driver of the bass box", deep, first_of("250 mm bass", deep), left_out(missed | too_high, "driver")
-        ),
+        Choice("bass", "Driver of the bass box", deep, first_of("250 mm bass", deep), left_out(not_deep, "driver")),
         Slider("volume", "Net volume", VOLUME, 10 * litre, 100 * litre, 30 * litre, 0.5 * litre),
         Choice("panels", "Drivers of the panels", told, first_of("130 mm step well", told), left_out(missed)),
         Choice("cabin", "Where they play", where, first_of("sixteen-seat minibus", where), left_out({}, "cabin")),

@@ -7,9 +7,10 @@ import numpy as np
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
+from ...response.hearing import LOUD_ANYWHERE
 from .answer import say, verbatim
 from .scene import STAND_IN
-from .systems import FREQUENCY, LENGTH, SPEED, TRAVEL, VOLUME
+from .systems import FREQUENCY, LENGTH, LEVEL, SPEED, TRAVEL, VOLUME
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "bass reaches down to",
@@ -143,3 +144,19 @@ def printed_above(woofer, tweeter):
         "The levels follow the model up to {woofer} (woofer) and {tweeter} (tweeter); above, the printed sensitivity.",
         **limits,
     )
+
+
+def protect_ears(frequency, levels):
+    """Say from where on a steady tone is so loud that ears must be protected at whatever frequency, if it is.
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    levels : sequence of array, shape (nf,)
+        [dB re 20 uPa]
+    """
+    loud = np.max(levels, axis=0) >= LOUD_ANYWHERE
+    if loud.any():
+        lowest = FREQUENCY(frequency[np.argmax(loud)])
+        yield say("From {lowest} it passes {limit}: protect your ears.", lowest=lowest, limit=LEVEL(LOUD_ANYWHERE))

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+from functools import partial
 
-import ipywidgets
 import numpy as np
 
-from ....design.meeting import CORNERS, SLOPES, meetings, unevenness
+from ....design.meeting import SLOPES, meetings, unevenness
 from ....figures.stack import Panel
 from ....parts.box import USUAL_LEAKAGE, InfiniteBaffle, SealedBox
 from ....parts.filters import Delay, Gain, HighPass, LowPass
@@ -25,6 +25,7 @@ from ...kit.predict import Question
 from ...kit.scene import Scene
 from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, Kind, Shown, same
 from ...kit.words import AS_MARKED, OPEN_AIR, REVERSED
+from .best import GoToBest
 
 GRID = frequencies(20, 400, per_octave=48)
 VOLTS = 2.83
@@ -121,6 +122,11 @@ class BassMeetsPanels(Scene):
             self._found = asked, self._meetings(values, best=1)[0]
         return self._found[1]
 
+    def best_places(self, values):
+        """Return where the controls stand for the best way: {"corner": ..., "slope": ..., ...}."""
+        best = self.search(values)
+        return dict(zip(SEARCHED, (best.corner, *_places(best)), strict=True))
+
     def _meetings(self, values, best, **ways):
         bare = self.parts(values, filtered=False)
         return meetings(bare, bass=BASS, panels=PANELS, band=BAND, delays=DELAYS, best=best, **ways)
@@ -179,7 +185,8 @@ class BassMeetsPanels(Scene):
             louder = "the bass box is" if self.ahead[0] > 0 else "the panels are"
             return say(f"They do not meet: {louder} louder throughout.")
         if self.meet > self.response.modal_limit:
-            return say("They meet at {meet}, too high to tell how they add up: lower the corner, or the bass.", meet=meet)
+            words = "They meet at {meet}, too high to tell how they add up: lower the corner, or the bass."
+            return say(words, meet=meet)
         change = self.one_change(values)
         now, then = (solve(self.parts(state), self.meet, VOLTS) for state in (values, change))
         gain, lost = float(then.level[0] - now.level[0]), float(now.cancellation[0])
@@ -344,37 +351,8 @@ def _outside(cabin, values):
         yield say(words, across=WAY(across))
 
 
-class Search:
-    """Moves the controls to the best way to hand over.
-
-    Parameters
-    ----------
-    scene : BassMeetsPanels
-    """
-
-    title = "Go to the best way"
-
-    def __init__(self, scene):
-        self.scene = scene
-        said = ipywidgets.HTML(
-            f"The best of {len(CORNERS)} corners, {len(SLOPES)} slopes, the wires either way round and "
-            f"{2 * len(DELAYS) - 1} delays: there both together stray least from a straight line."
-        )
-        said.add_class("lb-note")
-        self.go = ipywidgets.Button(description="Set the best way", layout={"width": "auto"})
-        self.go.on_click(self.find)
-        self.widget = ipywidgets.VBox([said, self.go])
-
-    def attach(self, page):
-        """Move a page's controls."""
-        self._page = page
-
-    def find(self, _button=None):
-        """Move the controls to the best that there is for what else they stand at."""
-        best = self.scene.search(self._page.values)
-        places = dict(zip(SEARCHED, (best.corner, *_places(best)), strict=True))
-        self._page.wake()
-        self._page.put(**places)
+def _is_set(half, values):
+    return values["show"] == half
 
 
 def bass_meets_panels(drivers=None, cabins=None):
@@ -391,18 +369,9 @@ def bass_meets_panels(drivers=None, cabins=None):
     told, missed = sifted(drivers, of_a_sheet, below(PANELS_BELOW))
     deep, too_high = sifted(told, below(BASS_BELOW))
     where = (OPEN_AIR, *cabins)
-    bass, panels, cabin = (
-        first_of("250 mm bass", deep),
-        first_of("130 mm step well", told),
-        first_of("sixteen-seat minibus", where),
-    )
-
-    def how(values):
-        return values["show"] == HOW
-
-    def what(values):
-        return values["show"] == WHAT
-
+    bass, panels = first_of("250 mm bass", deep), first_of("130 mm step well", told)
+    cabin = first_of("sixteen-seat minibus", where)
+    how, what = (partial(_is_set, half) for half in (HOW, WHAT))
     controls = [
         Choice("show", "Set", (HOW, WHAT), HOW),
         Slider("delay", "Panels later", DELAY, -10 * ms, 10 * ms, 0.0, STEP, "filters", how),
@@ -418,4 +387,4 @@ def bass_meets_panels(drivers=None, cabins=None):
         Slider("panels_way", "Panels from the ear", WAY, 0.5, 4.0, 1.3, 0.05, "where they are"),
     ]
     scene = BassMeetsPanels(told, cabins)
-    return Page(controls, scene, TITLE, helpers=[Search(scene)], roles={"bass": "driver"})
+    return Page(controls, scene, TITLE, helpers=[GoToBest(scene)], roles={"bass": "driver"})

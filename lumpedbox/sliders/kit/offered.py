@@ -139,8 +139,8 @@ def not_believed(sheets):
         used = "sensitivity_2V83" if "sensitivity_2V83" in report.given else "sensitivity_1W"
         for entry in report.contradictory:
             if entry.name == used:
-                instead = f"the {entry.implied:.1f} dB that the rest of its sheet implies stand in its place"
-                told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed; {instead}."
+                instead = f"The {entry.implied:.1f} dB that the rest of its sheet implies stand in their place"
+                told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed. {instead}."
     return told
 
 

@@ -15,7 +15,7 @@ from ...response.limits import voltage_within_travel
 from ...units import litre
 from ..exercises.closed_box import sheet as closed_box_sheet
 from ..kit import facts
-from ..kit.answer import ONLY, Answer, Fact, fact, say
+from ..kit.answer import ONLY, Answer, Fact, fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.drawn import Drawn
 from ..kit.litres import Litres
@@ -130,11 +130,11 @@ class ClosedBox(Scene):
             details=tuple(self._details(response, at)),
             conditions=say(
                 "{driver} in {volume}{filled}: {voltage} r.m.s., at 1 m, {place}.",
-                driver=say(values["driver"]),
+                driver=verbatim(values["driver"]),
                 volume=VOLUME(values["volume"]),
                 filled=say(FILLED, factor=FACTOR(values["filling"])) if values["filling"] > 1 else say(""),
                 voltage=VOLTAGE(values["voltage"]),
-                place=say(values["cabin"]),
+                place=verbatim(values["cabin"]),
             ),
             cautions=tuple(facts.protect_ears(GRID, [response.level])),
         )

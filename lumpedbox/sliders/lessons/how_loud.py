@@ -28,7 +28,7 @@ from ...tables import demo_noise
 from ...units import cm2, litre
 from ..exercises.how_loud import sheet as how_loud_sheet
 from ..kit import facts
-from ..kit.answer import ONLY, Answer, Fact, say
+from ..kit.answer import ONLY, Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
 from ..kit.litres import Litres
 from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
@@ -166,11 +166,11 @@ class HowLoud(Scene):
         noise = f", noise as in the minibus at {NOISE} (invented)" if speaker.cabin else ""
         return say(
             f"{{driver}}, {{box}} in {{volume}}, {{amplifier}}; a steady tone at 1 m, {{place}}{noise}.",
-            driver=say(values["driver"]),
-            box=say(values["kind"]),
+            driver=verbatim(values["driver"]),
+            box=verbatim(values["kind"]),
             volume=VOLUME(values["volume"]),
-            amplifier=say(values["amplifier"]),
-            place=say(values["cabin"]),
+            amplifier=verbatim(values["amplifier"]),
+            place=verbatim(values["cabin"]),
         )
 
     def _cautions(self, amplifier):

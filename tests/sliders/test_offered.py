@@ -292,7 +292,8 @@ def test_where_a_part_is_said_to_serve_it_is_offered_and_nowhere_else(place):
         part = read().parts[kind][name]
         part = part.driver if kind == "driver" else part
         on, not_on = serves(kind, part)
-        told = {said.partition(" (")[0] for said in on}
+        told = {said.partition(" (")[0] for said in on.values()}
+        assert {page.replace("_", " ") for page in on} == told, "a link leads elsewhere"
         shown = part.name if kind == "driver" else name
         assert {called for called, page in pages.items() if shown in names_in(page, kind)} == told, (kind, name)
         if kind == "driver":
@@ -304,11 +305,11 @@ def test_where_a_part_is_said_to_serve_it_is_offered_and_nowhere_else(place):
 def test_it_is_said_as_what_a_driver_serves_and_why_not_elsewhere(place):
     keep("driver", "door", SHEET | {"fs": "80 Hz"})
     on, not_on = serves("driver", read().parts["driver"]["door"].driver)
-    assert "bass meets panels (panels)" in on
+    assert on["bass_meets_panels"] == "bass meets panels (panels)"
     assert "loud tweeter and crossing over, because its sensitivity at 2.83 V is missing" in not_on
     keep("driver", "dome", MINE["driver", "a tweeter"])
     on, not_on = serves("driver", read().parts["driver"]["dome"].driver)
-    assert "loud tweeter (tweeter)" in on
+    assert on["loud_tweeter"] == "loud tweeter (tweeter)"
     assert any(said.endswith("because it resonates at 1200 Hz, not below 100") for said in not_on)
 
 
@@ -316,7 +317,7 @@ def test_the_page_of_parts_says_where_what_is_typed_serves(place):
     form = my_parts().forms["driver"]
     for key, text in (SHEET | {"fs": "80"}).items():
         form.fields[key].value = text
-    assert "Serves on: small woofers, " in form.report.value
+    assert 'Serves on: <a href="small_woofers.ipynb">small woofers</a>, ' in form.report.value
     assert "Not on: loud tweeter and crossing over, because its sensitivity at 2.83 V is missing." in form.report.value
     form.fields["sensitivity_2V83"].value = "90"
     assert "loud tweeter (woofer)" in form.report.value

@@ -250,17 +250,18 @@ def serves(kind, part):
 
     Returns
     -------
-    (list of str, list of str)
-        Pages, by the names of their notebooks; what is wrong, each page before it.
+    (dict, list of str)
+        Page, as its notebook is called: its name, and as what a part serves where that is not as all; what is
+        wrong, the pages before it.
     """
     if kind != "driver":
-        return [_called(page) for page in OFFER_ALL[kind]], []
-    on, not_on = [], {}
+        return {page: _called(page) for page in OFFER_ALL[kind]}, []
+    on, not_on = {}, {}
     for page, roles in DEMANDS.items():
         wrong = {role: _wrong_with(part, demands) for role, demands in roles.items()}
         fit = [role for role, said in wrong.items() if not said]
         if fit:
-            on.append(_called(page) if len(fit) == len(roles) else f"{_called(page)} ({fit[0]})")
+            on[page] = _called(page) if len(fit) == len(roles) else f"{_called(page)} ({fit[0]})"
         else:
             not_on.setdefault(next(iter(wrong.values())), []).append(_called(page))
     return on, [f"{_listed(pages)}, because {why}" for why, pages in not_on.items()]

@@ -201,7 +201,7 @@ class LoudTweeter(Scene):
         else:
             yield say("The tweeter has its own capacitor of {own}, so the series capacitor is left out.", own=own)
         corner = corner_of(driver.nominal_resistance, total)
-        yield say("Without a pad that is 3 dB down at {corner} by the book.", corner=FREQUENCY(corner))
+        yield say("Without a pad that is 3 dB down at {corner} by the textbook.", corner=FREQUENCY(corner))
         if values["pad"] > pads.NO_PAD:
             yield say(
                 "The pad stands before the tweeter's own capacitor. Low down it takes less than its decibels, and it "

@@ -115,7 +115,12 @@ def short_names(names):
 
 def _longer(words, count):
     """Return how many words are the next that a name can end with."""
-    return next((more for more in range(count + 1, len(words)) if words[more - 1] not in LINKS), len(words))
+    return next((more for more in range(count + 1, len(words)) if _ends(words[more - 1])), len(words))
+
+
+def _ends(word):
+    """Whether a name can end with a word."""
+    return word not in LINKS and not word.isdigit()
 
 
 def _words_of_size(name):

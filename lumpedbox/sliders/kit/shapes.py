@@ -149,7 +149,7 @@ class Shapes(Scene):
         limits = self._plane
         wide, high = self.figure.get_size_inches()
         shape = (limits["right"] - limits["left"]) / (limits["high"] - limits["low"])
-        share = min(height * high * shape / wide, 0.55 * width)
+        share = min(height * high * shape / wide, 0.5 * width)
         gap = 0.35 / wide
         plane.set_position((left, bottom, share, height))
         time.set_position((left + share + gap, bottom, width - share - gap, height))

@@ -52,7 +52,7 @@ FAMILY = {  # the Qts of each, where it has several members
     "C4": ("C4, Qts 0.5", 0.5),
 }
 NEAR = 0.02  # of volume and tuning; nearer than that a box is as good as the alignment: ours
-PLANE = {"left": -2.2, "right": 0.3, "low": -0.4, "high": 2.2}  # times fs
+PLANE = {"left": -2.0, "right": 0.3, "low": -0.3, "high": 2.2}  # times fs
 SHARE = same("%", 0.01, decimals=0)
 OF_B4, APART = "B4 needs a Qts of", "against its alignment"
 

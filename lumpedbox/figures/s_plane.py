@@ -45,7 +45,7 @@ def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
         axes.plot([], [], "o", **BARE, color=zero.color, markersize=size, markeredgewidth=1.2, label="zeros")[0]
         for size in 5 + 3.5 * np.arange(RINGS)
     ]
-    axes.text(0.03, 0.985, "x poles, o zeros", transform=axes.transAxes, fontsize=8, va="top", zorder=1.8)
+    axes.text(0.04, 0.985, "x poles\no zeros", transform=axes.transAxes, fontsize=8, va="top", zorder=1.8)
     paint(axes.figure, colours)
     return axes, {"poles": poles, "start": start, "zeros": tuple(rings)}
 

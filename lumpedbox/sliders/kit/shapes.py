@@ -96,8 +96,9 @@ def shape_of(speaker, duration):
 class Shapes(Scene):
     """Level and group delay of a box among a family, and beside them the s-plane and the step response.
 
-    A subclass has `parts(values)`, the `Loudspeaker` of the controls, and `members(values)`: the loudspeakers of the
-    family by name, and their poles over the driver's angular resonance.
+    A subclass has three methods. `parts(values)` returns the `Loudspeaker` of the controls. `members(values)` returns
+    (Loudspeaker, poles over the driver's angular resonance) by name for the family. `family_of(values)` returns what
+    the family depends on.
 
     Parameters
     ----------

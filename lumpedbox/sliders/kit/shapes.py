@@ -36,6 +36,7 @@ UNDER = 20.0  # dB under the pass-band; what is softer is not asked for its dela
 TIMES = (50 * ms, 100 * ms, 200 * ms)  # of which the time axis has one
 BANDWIDTH, EVERY = 2000.0, 4  # of the step [Hz]; of its points, each fourth is drawn
 STEP = (-0.7, 1.05)
+TALL, BESIDE, UNDERNEATH = 3.5, 0.35, 0.45  # inch: what makes a picture tall, and room for the labels of the time axis
 PEAK, DELAYED, TENTH = "peak", "longest group delay", "a step dies to a tenth in"
 PLAIN = "30 Hz, coil without inductance"  # invented
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
@@ -144,14 +145,19 @@ class Shapes(Scene):
         return [*self.crosses.values(), self.plane["poles"], *self.plane["zeros"], *steps]
 
     def place(self, free):
-        """Put the s-plane and the time axis side by side."""
+        """Put the time axis beside the s-plane, or under it where that is wide and the picture tall."""
         left, bottom, width, height = free
         plane, time = self._beside
         limits = self._plane
         wide, high = self.figure.get_size_inches()
-        shape = (limits["right"] - limits["left"]) / (limits["high"] - limits["low"])
-        share = min(height * high * shape / wide, 0.5 * width)
-        gap = 0.35 / wide
+        share = height * high * (limits["right"] - limits["left"]) / (limits["high"] - limits["low"]) / wide
+        if share > width / 2 and height * high > TALL:
+            gap = UNDERNEATH / high
+            lower = 0.4 * (height - gap)
+            plane.set_position((left, bottom + lower + gap, width, height - lower - gap))
+            time.set_position((left, bottom, width, lower))
+            return
+        share, gap = min(share, width / 2), BESIDE / wide
         plane.set_position((left, bottom, share, height))
         time.set_position((left + share + gap, bottom, width - share - gap, height))
 

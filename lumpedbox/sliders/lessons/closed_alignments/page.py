@@ -10,7 +10,7 @@ from ....parts.box import SealedBox
 from ....parts.loudspeaker import Loudspeaker
 from ....units import litre
 from ...kit import facts
-from ...kit.answer import Answer, fact, say
+from ...kit.answer import ONLY, Answer, Fact, fact, say
 from ...kit.controls import Slider
 from ...kit.predict import Question
 from ...kit.shapes import (
@@ -103,7 +103,7 @@ class ClosedAlignments(Shapes):
                 reach=reach,
             ),
             facts=(
-                fact(facts.REACH, "{reach}", reach=reach),
+                Fact(facts.REACH, {ONLY: reach}),
                 *facts_of(self.shape),
                 fact(RESONANCE, "{fc}, {fs} without box", fc=fc, fs=fs),
                 fact(AMONG, "{among}", among=among(Q)),
@@ -141,17 +141,13 @@ def named():
 def among(Q):
     """Say between which members of the family a Qtc lies."""
     known = list(FAMILY.values())
-    if Q < known[0] or Q > known[-1]:
-        return say("{where} Qtc {end}", where=say("below" if Q < known[0] else "above"), end=QUALITY(clamped(Q)))
-    over = next(Qtc for Qtc in known if Qtc >= Q)
-    if np.isclose(Q, over, rtol=1e-3):
-        return say("is Qtc {Q}", Q=QUALITY(over))
-    return say("between Qtc {low} and {high}", low=QUALITY(known[known.index(over) - 1]), high=QUALITY(over))
-
-
-def clamped(Q):
-    """Return the end of the family that a Qtc lies outside of. [1]"""
-    return float(np.clip(Q, min(FAMILY.values()), max(FAMILY.values())))
+    place = int(np.searchsorted(known, Q))
+    nearest = min(known, key=lambda Qtc: abs(Qtc - Q))
+    if np.isclose(Q, nearest, rtol=1e-3):
+        return say("is Qtc {Q}", Q=QUALITY(nearest))
+    if place in (0, len(known)):
+        return say(f"{'above' if place else 'below'} Qtc {{end}}", end=QUALITY(nearest))
+    return say("between Qtc {low} and {high}", low=QUALITY(known[place - 1]), high=QUALITY(known[place]))
 
 
 class ClosedAlignmentPage(ShapePage):

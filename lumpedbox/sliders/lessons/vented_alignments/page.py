@@ -12,7 +12,7 @@ from ....parts.loudspeaker import Loudspeaker
 from ....parts.variants import with_total_q
 from ....units import litre
 from ...kit import facts
-from ...kit.answer import Answer, fact, say
+from ...kit.answer import ONLY, Answer, Fact, fact, say
 from ...kit.controls import Choice, Slider
 from ...kit.predict import Question
 from ...kit.shapes import (
@@ -51,6 +51,7 @@ FAMILY = {  # the Qts of each, where it has several members
     "B4": ("B4", None),
     "C4": ("C4, Qts 0.5", 0.5),
 }
+PORT_SHARE = 0.1  # of the cone's area, for the drawing of the port; no curve here depends on it: ours
 NEAR = 0.02  # of volume and tuning; nearer than that a box is as good as the alignment: ours
 PLANE = {"left": -2.0, "right": 0.3, "low": -0.3, "high": 2.2}  # times fs
 SHARE = same("%", 0.01, decimals=0)
@@ -103,7 +104,8 @@ class VentedAlignments(Shapes):
             shape = of_box(driver.Qts, *self.ratios(values)[::-1], Ql)
             box = radiator_box(driver, shape, delta=values["delta"], Sd=float(driver.Sd))
         else:
-            box = VentedBox(volume=values["volume"], fb=values["fb"], Ql=Ql)
+            area = PORT_SHARE * float(driver.Sd)
+            box = VentedBox(volume=values["volume"], fb=values["fb"], port_area=area, Ql=Ql)
         return Loudspeaker(driver=driver, box=box)
 
     def ratios(self, values):
@@ -131,7 +133,7 @@ class VentedAlignments(Shapes):
         return Answer(
             headline=self._headline(values, found, reach),
             facts=(
-                fact(facts.REACH, "{reach}", reach=reach),
+                Fact(facts.REACH, {ONLY: reach}),
                 *facts_of(shape),
                 *self._against(values, found),
             ),
@@ -202,6 +204,8 @@ class VentedAlignments(Shapes):
             yield say("A pole lies outside of the picture.")
         if values["opening"] == RADIATOR:
             yield say("The thin curves are those of boxes with a port.")
+        else:
+            yield say("The port is drawn with a tenth of the cone's area. No curve here depends on that.")
         yield from efficiency_in_words(self.shape, "vented", self.f3)
         yield facts.reach_means(self.responses["box"])
 

@@ -36,7 +36,8 @@ UNDER = 20.0  # dB under the pass-band; what is softer is not asked for its dela
 TIMES = (50 * ms, 100 * ms, 200 * ms)  # of which the time axis has one
 BANDWIDTH, EVERY = 2000.0, 4  # of the step [Hz]; of its points, each fourth is drawn
 STEP = (-0.7, 1.05)
-TALL, BESIDE, UNDERNEATH = 3.5, 0.35, 0.45  # inch: what makes a picture tall, and room for the labels of the time axis
+TALL, NARROW = 3.5, 1.4  # inch: of a picture in which the time axis lies below; of a time axis that must
+BESIDE, UNDERNEATH = 0.35, 0.45  # inch: room for the labels of the time axis
 PEAK, DELAYED, TENTH = "peak", "longest group delay", "a step dies to a tenth in"
 PLAIN = "30 Hz, coil without inductance"  # invented
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
@@ -145,21 +146,21 @@ class Shapes(Scene):
         return [*self.crosses.values(), self.plane["poles"], *self.plane["zeros"], *steps]
 
     def place(self, free):
-        """Put the time axis beside the s-plane, or under it where that is wide and the picture tall."""
+        """Put the time axis beside the s-plane, or under it where it would be too narrow."""
         left, bottom, width, height = free
         plane, time = self._beside
         limits = self._plane
         wide, high = self.figure.get_size_inches()
         share = height * high * (limits["right"] - limits["left"]) / (limits["high"] - limits["low"]) / wide
-        if share > width / 2 and height * high > TALL:
-            gap = UNDERNEATH / high
-            lower = 0.4 * (height - gap)
-            plane.set_position((left, bottom + lower + gap, width, height - lower - gap))
+        gap, under = BESIDE / wide, UNDERNEATH / high
+        if (width - min(share, width / 2) - gap) * wide < NARROW or (share > width / 2 and height * high > TALL):
+            lower = 0.4 * (height - under)
+            plane.set_position((left, bottom + lower + under, width, height - lower - under))
             time.set_position((left, bottom, width, lower))
-            return
-        share, gap = min(share, width / 2), BESIDE / wide
-        plane.set_position((left, bottom, share, height))
-        time.set_position((left + share + gap, bottom, width - share - gap, height))
+        else:
+            share = min(share, width / 2)
+            plane.set_position((left, bottom, share, height))
+            time.set_position((left + share + gap, bottom, width - share - gap, height))
 
     def driver_of(self, values):
         """Return the driver that the controls stand for: as it comes, or with the motor that the Q asks for."""

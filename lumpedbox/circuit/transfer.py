@@ -7,8 +7,10 @@ from functools import singledispatch
 
 import numpy as np
 
+from ..arguments import FREQUENCIES, takes
 from ..parts import filters
-from .dual import ONE, ZERO, Dual
+from ..quantity import Holds
+from .dual import ONE, ZERO, Dual, Frequency
 from .elements import node
 
 
@@ -120,6 +122,28 @@ def _horner(coefficients, s):
     for coefficient in coefficients:
         value = s.rows(coefficient)
         result = result * s + (s.steady(value) if np.any(value) else ZERO)
+    return result
+
+
+@takes(filters=Holds(filters.Filter, several=True), frequency=FREQUENCIES)
+def transfer(filters, frequency):
+    """What filters do to a signal, one after another. [1]
+
+    Parameters
+    ----------
+    filters : sequence of Filter
+    frequency : array, shape (nf,)
+        [Hz]
+
+    Returns
+    -------
+    array, complex, shape (nf,)
+    """
+    s = Frequency(2j * np.pi * np.atleast_2d(frequency), slice(None))
+    result = np.ones(len(frequency), dtype=complex)
+    for part in (piece for filter_ in filters for piece in transfers(filter_)):
+        top, bottom = part.top_and_bottom(s)
+        result = result * np.ravel(top.value / bottom.value)
     return result
 
 

@@ -10,13 +10,13 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import DISTANCE, Single, takes
 from ..circuit.build import named_components
+from ..circuit.transfer import transfer
 from ..parts.driver import DRIVER
 from ..parts.filters import FAMILIES, ORDERS, HighPass, LowPass, poles
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.network import LOAD, Capacitor, Inductor, Network, Resistor, SideBySide, across, in_series
 from ..quantity import OneOf, Quantity, Whole
 from ..response import frequencies, solve
-from .meeting import transfer
 
 ARM = OneOf(words=("low-pass", "high-pass"))
 FAMILY, ORDER = OneOf(FAMILIES), Whole("order of the filter", ORDERS)

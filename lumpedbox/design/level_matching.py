@@ -161,26 +161,61 @@ def matched(
     A driver's impedance is not a resistance, so we solve for the attenuation of the pad. With it the two levels match,
     and a second run asks for nothing more.
     """
-    names = [speaker.name for speaker in system.loudspeakers]
-    _check_name("matched", "adjusted", names, adjusted)
-    _check_name("matched", "against", names, against)
-    own, other = (system.loudspeakers[names.index(name)] for name in (adjusted, against))
-    own_band, other_band = _bands(own, other, crossover, band)
-    wanted = tilt * np.log2(own_band[0] / other_band[0])
     conditions = voltage, distance, air
-
-    def lacks(tried):
-        own_level = _level(tried, names.index(adjusted), own_band, conditions)
-        return float(_level(tried, names.index(against), other_band, conditions) + wanted - own_level)
-
+    lacks = _lack("matched", system, (adjusted, against), (crossover, band, tilt), conditions)
     gain, pad = lacks(system), None
     if by == "gain":
         system = with_gain(system, adjusted, gain)
     elif gain < -NOTHING:
-        pad = _pad(system, own, gain, lacks)
+        pad = _pad(system, adjusted, gain, lacks)
         system = with_network(system, adjusted, pad)
     edges = (crossover / 4, crossover * 4) if band is None else band
     return Match(gain, pad, system, _error(system, edges, tilt, conditions))
+
+
+@takes(
+    system=Single(SYSTEM),
+    adjusted=Text(),
+    against=Text(),
+    crossover=Single(CROSSOVER),
+    voltage=Single(VOLTAGE),
+    distance=Single(DISTANCE),
+    air=Single(AIR),
+)
+def lacking(system, *, adjusted, against, crossover, voltage=2.83, distance=1.0, air=Air()):
+    """What one loudspeaker of a system lacks to stand at the level of another; negative where it is too loud. [dB]
+
+    Parameters
+    ----------
+    system : System
+        Its loudspeakers have names.
+    adjusted, against : str
+        Name of the one, and of the other.
+    crossover : float
+        Frequency between the two, as for `matched`. [Hz]
+    voltage, distance : float
+        As for `solve`. [V], [m]
+    air : Air
+    """
+    conditions = voltage, distance, air
+    return _lack("lacking", system, (adjusted, against), (crossover, None, 0.0), conditions)(system)
+
+
+def _lack(who, system, names, compared, conditions):
+    """Return what tells of a system how much one of its loudspeakers lacks against another. [dB]"""
+    crossover, band, tilt = compared
+    all_names = [speaker.name for speaker in system.loudspeakers]
+    for argument, name in zip(("adjusted", "against"), names, strict=True):
+        _check_name(who, argument, all_names, name)
+    places = [all_names.index(name) for name in names]
+    bands = _bands(*(system.loudspeakers[place] for place in places), crossover, band)
+    wanted = tilt * np.log2(bands[0][0] / bands[1][0])
+
+    def lacks(tried):
+        own, other = _levels(tried, places, bands, conditions)
+        return float(other + wanted - own)
+
+    return lacks
 
 
 @takes(system=SYSTEM, name=Text(), network=NETWORK)
@@ -256,21 +291,26 @@ def _bands(own, other, crossover, band):
     return (above, below) if own.driver.radius < other.driver.radius else (below, above)
 
 
-def _level(system, index, band, conditions):
-    """Level of one loudspeaker in a band, all of them connected. [dB]"""
-    frequency = frequencies(*band, per_octave=24)
-    return band_level(frequency, solve(system, frequency, *conditions).responses[index].treble_level, *band)
+def _levels(system, places, bands, conditions):
+    """Levels of some loudspeakers, each in its band, all of them connected. [dB]"""
+    grids = [frequencies(*band, per_octave=24) for band in bands]
+    responses = solve(system, np.concatenate(grids), *conditions).responses
+    levels = np.split(np.array([responses[place].treble_level for place in places]), [len(grids[0])], axis=-1)
+    each = zip(grids, levels, bands, strict=True)
+    return [band_level(grid, level[number], *band) for number, (grid, level, band) in enumerate(each)]
 
 
-def _pad(system, speaker, gain, lacks):
+def _pad(system, name, gain, lacks):
     """Return the pad next to a loudspeaker's driver that makes the levels match."""
     from scipy.optimize import brentq
+
+    speaker = next(speaker for speaker in system.loudspeakers if speaker.name == name)
 
     def pad(attenuation):
         return l_pad(attenuation=attenuation, impedance=speaker.driver.nominal_resistance)
 
     def left(attenuation):
-        return lacks(with_network(system, speaker.name, pad(attenuation)))
+        return lacks(with_network(system, name, pad(attenuation)))
 
     return pad(brentq(left, 1e-3, min(60.0, 3 - 2 * gain), xtol=1e-11, rtol=1e-13))
 

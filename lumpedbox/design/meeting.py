@@ -9,12 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Row, Several, Single, takes
-from ..circuit.dual import Frequency
-from ..circuit.transfer import transfers
-from ..parts.filters import FAMILIES, ORDERS, Delay, Filter, HighPass, Inverted, LowPass
+from ..arguments import DISTANCE, VOLTAGE, Row, Several, Single, takes
+from ..circuit.transfer import transfer
+from ..parts.filters import FAMILIES, ORDERS, Delay, HighPass, Inverted, LowPass
 from ..parts.system import SYSTEM, System
-from ..quantity import Holds, OneOf, Quantity, Text, Whole
+from ..quantity import OneOf, Quantity, Text, Whole
 from ..response import frequencies, solve
 
 EDGE = Quantity(unit="Hz", meaning="edge of the band that the sum is judged in", low=5.0, high=2000.0)
@@ -63,28 +62,6 @@ class Meeting:
         late = f", the {who} delayed by {1e3 * time:.2f} ms" if time else ""
         turned = ", the bass box reversed" if self.reversed else ""
         return f"{self.family} of order {self.order} at {self.corner:g} Hz{turned}{late}: {self.error:.2f} dB r.m.s."
-
-
-@takes(filters=Holds(Filter, several=True), frequency=FREQUENCIES)
-def transfer(filters, frequency):
-    """What filters do to a signal, one after another. [1]
-
-    Parameters
-    ----------
-    filters : sequence of Filter
-    frequency : array, shape (nf,)
-        [Hz]
-
-    Returns
-    -------
-    array, complex, shape (nf,)
-    """
-    s = Frequency(2j * np.pi * np.atleast_2d(frequency), slice(None))
-    result = np.ones(len(frequency), dtype=complex)
-    for part in (piece for filter_ in filters for piece in transfers(filter_)):
-        top, bottom = part.top_and_bottom(s)
-        result = result * np.ravel(top.value / bottom.value)
-    return result
 
 
 @takes(

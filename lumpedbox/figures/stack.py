@@ -11,8 +11,8 @@ from matplotlib.ticker import MaxNLocator
 from .style import LIGHT, PENS, frequency_axis, new_figure, paint
 
 SHADE = 3 / 16  # opacity of a band
-LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.12, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
-LEGEND = 0.25  # inch, above the panels
+LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
+LEGEND = 0.19  # inch, for a row of names above the panels
 TALLEST = 1.8  # of the first panel, the others being 1
 ASIDE = 0.62  # inch, between the panels and what stands beside or under them
 NARROW = 5.5  # inch; in a narrower picture what would stand beside the panels stands under them
@@ -160,7 +160,8 @@ class Stack:
             What is left free: left, bottom, width and height, as shares of the picture.
         """
         self.figure.set_size_inches(width, height)
-        top, bottom, right = TOP + LEGEND * legend, BOTTOM, width - RIGHT
+        above = LEGEND * _legend_rows(self.named(), width) if legend else 0.0
+        top, bottom, right = TOP + above, BOTTOM, width - RIGHT
         free = (0.0, 0.0, 0.0, 0.0)
         if aside and width >= NARROW:
             right -= aside * width
@@ -176,13 +177,20 @@ class Stack:
             upper -= high + GAP
         return free[0] / width, free[1] / height, free[2] / width, free[3] / height
 
+    def named(self):
+        """Return the lines that have a name, one for each, thick ones first."""
+        first = next(iter(self.axes))
+        lines = [line for (_, key), line in self.lines.items() if key == first and line.get_label()[:1] != "_"]
+        return sorted(lines, key=lambda line: -line.get_linewidth())
+
     def legend(self):
         """Write the names of the curves above the panels; return the legend."""
-        first = next(iter(self.axes))
-        named = [line for (_, key), line in self.lines.items() if key == first and line.get_label()[:1] != "_"]
-        left = LEFT / self.figure.get_size_inches()[0]
-        place = {"loc": "upper left", "bbox_to_anchor": (left, 1.0), "borderaxespad": 0.1}
-        return self.figure.legend(handles=named, ncols=7, fontsize=8, frameon=False, borderpad=0.2, **place)
+        width, lines = self.figure.get_size_inches()[0], self.named()
+        columns = -(-len(lines) // _legend_rows(lines, width))
+        place = {"loc": "upper left", "bbox_to_anchor": (LEFT / width, 1.0), "borderaxespad": 0.1}
+        return self.figure.legend(
+            handles=lines, ncols=columns, fontsize=8, frameon=False, borderpad=0.2, columnspacing=1.0, **place
+        )
 
     def upright(self, name, frequency):
         """Turn a curve into an upright line at one frequency [Hz] in every panel."""
@@ -196,6 +204,15 @@ class Stack:
     def values(self, name, key):
         """Return a curve as drawn: frequency [Hz] and values in the panel's unit."""
         return self.lines[name, key].get_data()
+
+
+def _legend_rows(lines, width):
+    """Return in how few rows the names of lines fit into a picture, when they are set column by column. [inch]"""
+    needed = [0.45 + 0.062 * len(line.get_label()) for line in lines]  # of the letters of 8 points, on the average
+    for rows in range(1, len(lines)):
+        if sum(max(needed[first : first + rows]) for first in range(0, len(needed), rows)) <= width - LEFT:
+            return rows
+    return len(lines)
 
 
 def draw_panel(axes, panel, curves):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Single, takes
+from ..circuit.transfer import transfer
 from ..families import common_shape
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.filters import FAMILIES, ORDERS, HighPass
@@ -46,8 +47,6 @@ class MaximumLevel:
         The same for each limit alone, by its name. [V], [dB re 20 uPa]
     unknown : tuple of str
         Limits that could not be applied, and what is missing.
-    remarks : tuple of str
-        What to keep in mind when reading these numbers.
 
     Examples
     --------
@@ -68,7 +67,12 @@ class MaximumLevel:
     voltages: dict
     levels: dict
     unknown: tuple
-    remarks: tuple = ()
+    _about: object = field(default=tuple, repr=False)
+
+    @property
+    def remarks(self):
+        """What to keep in mind when reading these numbers, as a tuple of sentences."""
+        return self._about()
 
 
 @takes(
@@ -143,7 +147,7 @@ def maximum_level(
     limits, unknown = {}, []
     for name, limit in (
         (TRAVEL, lambda: _travel(cold)),
-        (HEAT, lambda: _heat(one_volt, bare, thermal_resistance)),
+        (HEAT, lambda: _heat(one_volt, cold, thermal_resistance)),
         (CLIPPING, lambda: _clipping(cold, amplifier)),
         (CURRENT, lambda: _current(cold, amplifier)),
         (PORT, lambda: _port(cold, port_speed)),
@@ -163,9 +167,9 @@ def maximum_level(
     names, stacked = np.array(list(limits)), np.stack(list(voltages.values()))
     first = np.argmin(stacked, axis=0)
     loudest = np.take_along_axis(np.stack(list(levels.values())), first[np.newaxis], 0)[0]
-    remarks = _remarks(cold, amplifier, thermal_resistance)
+    about = functools.partial(_remarks, cold, amplifier, thermal_resistance)  # slow: the load from 5 Hz to 20 kHz
     voltage = stacked.min(axis=0)
-    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), remarks)
+    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), about)
 
 
 def _remarks(cold, amplifier, thermal_resistance):
@@ -194,12 +198,12 @@ def _travel(cold):
     return voltage_within_travel(cold), cold
 
 
-def _heat(one_volt, loudspeaker, thermal_resistance):
-    power = _known(loudspeaker.driver.power, "the driver's power")
+def _heat(one_volt, response, thermal_resistance):
+    driver = response.loudspeaker.driver
+    power = _known(driver.power, "the driver's power")
     if thermal_resistance is not None:
-        warm = heated(loudspeaker.driver, loudspeaker.driver.power, thermal_resistance)
-        loudspeaker = dataclasses.replace(loudspeaker, driver=warm)
-    response = one_volt(loudspeaker)
+        warm = heated(driver, driver.power, thermal_resistance)
+        response = one_volt(dataclasses.replace(response.loudspeaker, driver=warm))
     return np.sqrt(power / response.dissipation["coil resistance"]), response
 
 
@@ -369,15 +373,15 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
     grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
 
-    def filtered(corner):
-        added = HighPass(frequency=corner, order=order, family=family)
-        return solve(dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, added)), grid, voltage, air=air)
+    def high_pass(corner):
+        return HighPass(frequency=corner, order=order, family=family)
 
-    def excess(logarithm):
-        return np.log(filtered(np.exp(logarithm)).excursion.max() / xmax)
+    def excess(logarithm):  # ahead of the loudspeaker the filter scales every excursion
+        return np.log(np.max(travel * np.abs(transfer([high_pass(np.exp(logarithm))], grid))) / xmax)
 
     without = solve(loudspeaker, grid, voltage, air=air)
-    if without.excursion.max() <= xmax:
+    travel = without.excursion
+    if travel.max() <= xmax:
         return None
     ends = np.log(low / 4), np.log(HIGHEST_CORNER)
     if excess(ends[1]) > 0:
@@ -386,14 +390,17 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
             f"{HIGHEST_CORNER:g} Hz; use less voltage"
         )
     corner = float(np.exp(brentq(excess, *ends, xtol=1e-9))) if excess(ends[0]) > 0 else float(np.exp(ends[0]))
-    response, played = filtered(corner), grid >= (without.f3 if np.isfinite(without.f3) else low)
+    behind = dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, high_pass(corner)))
+    response = solve(behind, grid, voltage, air=air)
+    f3, f3_without = float(response.f3), float(without.f3)
+    played = grid >= (f3_without if np.isfinite(f3_without) else low)
     return Protection(
         order=order,
         corner=corner,
         travel=float(response.excursion.max()),
-        travel_without=float(without.excursion.max()),
-        f3=float(response.f3),
-        f3_without=float(without.f3),
+        travel_without=float(travel.max()),
+        f3=f3,
+        f3_without=f3_without,
         delay=float(np.nanmax(response.group_delay[played])),
         delay_without=float(np.nanmax(without.group_delay[played])),
     )

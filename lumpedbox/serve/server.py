@@ -154,8 +154,9 @@ def _prepare(handler, notebook, cwd):
 def _say_where(folder, page, notebook_path, **_):
     """Tell a page which notebook it shows, or which there are, and to use its own MathJax, not one from the network."""
     page.update(notebookPath=notebook_path, fullMathjaxUrl=None, mathjaxConfig=None)
-    if (folder / notebook_path).is_dir():
-        page["lessons"] = lessons(folder / notebook_path)
+    place = folder / notebook_path.lstrip("/")
+    if place.is_dir():
+        page["lessons"] = lessons(place)
     return page
 
 

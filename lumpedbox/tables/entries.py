@@ -42,7 +42,7 @@ KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
 
 NAME, ENTRIES = Text(), Named(None, "text or a number")
 
-CHOICES = {"driver": Text(), "cabin": Text(), "voltage": VOLTAGE} | BOX_RULES  # by role
+CHOICES = dict.fromkeys(("driver", "woofer", "tweeter", "cabin"), Text()) | {"voltage": VOLTAGE} | BOX_RULES  # by role
 
 RULES = KINDS | {"choices": CHOICES}
 

@@ -23,7 +23,7 @@ FLAGS = [
     "--disable-sync",
 ]
 SCREEN = {"width": 1366, "height": 768 - 130}  # less what the browser's own bars take
-PATIENCE = int(__import__("os").environ.get("LB_PAT",40))  # s; most things take 1 to 5, on a busy machine far longer
+PATIENCE = int(__import__("os").environ.get("LB_PAT", 40))  # s; most things take 1 to 5, on a busy machine far longer
 
 ALL_CELLS_ANSWERED = """() => {
   const cells = [...document.querySelectorAll("[cell-index]")];

@@ -32,12 +32,19 @@ def opened(visit):
     def opened(lesson=LESSON, wide=1366, high=638, colours="light", address=""):
         visitor = visit(colours)
         visitor.page.set_viewport_size({"width": wide, "height": high})
-        visitor.page.evaluate("() => { try { localStorage.clear() } catch {} }")
         visitor.open_live(lesson) if not address else visitor.page.goto(address)
         awake(visitor)
         return visitor, visitor.page
 
     return opened
+
+
+def unknown(visitor):
+    """Open the lesson as in a browser that has not been here."""
+    visitor.open_live(LESSON)
+    visitor.page.evaluate("localStorage.clear()")
+    visitor.open_live(LESSON)
+    visitor.page.locator(".lb-asleep").wait_for(state="attached")
 
 
 def awake(visitor):
@@ -81,6 +88,18 @@ def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(opened):
     assert visitor.wrong == []
 
 
+def test_what_is_typed_is_not_undone_by_moves_that_had_to_wait(opened):
+    visitor, page = opened()
+    page.get_by_role("slider", name=VOLUME).focus()
+    for _ in range(6):
+        page.keyboard.press("PageUp")
+    typed(page, "Power [W]", "60")
+    reads(visitor, "Power [W]", "60")
+    page.wait_for_timeout(1500)
+    assert page.get_by_label("Power [W], typed").input_value() == "60"
+    assert visitor.wrong == []
+
+
 @pytest.mark.parametrize(
     ("text", "said", "stays"),
     [
@@ -108,11 +127,13 @@ def test_what_cannot_be_taken_is_said_beside_it_and_stays(opened, text, said, st
 
 
 @pytest.mark.parametrize("density", [1, 2])
-def test_the_picture_is_as_sharp_and_as_dark_as_the_screen(opened, density):
-    _, page = opened(colours="dark")
+def test_the_picture_is_as_sharp_and_as_dark_as_the_screen(visit, density):
+    visitor = visit("dark")
+    page, size = visitor.page, {"width": 1366, "height": 638, "mobile": False}
     screen = page.context.new_cdp_session(page)
-    size = {"width": 1366, "height": 638, "mobile": False}
     screen.send("Emulation.setDeviceMetricsOverride", {**size, "deviceScaleFactor": density})
+    visitor.open_live(LESSON)
+    awake(visitor)
     page.wait_for_function(PICTURE_SUITS, arg=density)
 
 
@@ -163,10 +184,8 @@ def test_the_answer_is_read_out_once_after_the_last_move(opened):
 
 def test_a_guess_is_made_by_keyboard_marked_and_remembered(visit):
     visitor = visit()
-    visitor.open_live(LESSON)
+    unknown(visitor)
     page = visitor.page
-    page.evaluate("localStorage.clear()")
-    page.reload()
     page.get_by_role("radio", name="The vented box").focus()
     page.keyboard.press("Space")
     card = page.get_by_role("region", name="Your guess")
@@ -184,7 +203,7 @@ def test_a_guess_is_made_by_keyboard_marked_and_remembered(visit):
 
 def test_moving_a_control_wakes_the_answer(visit):
     visitor = visit()
-    visitor.open_live(LESSON)
+    unknown(visitor)
     page = visitor.page
     page.get_by_role("slider", name=VOLUME).press("ArrowRight")
     page.locator(".lb-headline").wait_for()
@@ -214,7 +233,7 @@ def test_a_link_reopens_the_page_as_it_stood(opened):
 def test_the_values_are_read_off_by_pointer_and_by_keys_without_the_kernel(opened):
     visitor, page = opened()
     sent = []
-    page.on("websocket", lambda socket: socket.on("framesent", sent.append))
+    page.on("websocket", lambda socket: socket.on("framesent", lambda frame: sent.append(frame)))
     box = page.locator("img.widget-image").bounding_box()
     stage = page.get_by_role("slider", name="Frequency at which the curves are read")
     before = stage.get_attribute("aria-valuetext")
@@ -256,9 +275,8 @@ def test_printed_the_answer_comes_out_even_if_it_waits_for_a_guess(visit):
     import pypdf
 
     visitor = visit()
-    visitor.open_live(LESSON)
+    unknown(visitor)
     page = visitor.page
-    page.locator(".lb-asleep").wait_for(state="attached")
     printed = " ".join(
         " ".join(sheet.extract_text() for sheet in pypdf.PdfReader(io.BytesIO(page.pdf())).pages).split()
     )

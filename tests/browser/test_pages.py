@@ -13,7 +13,11 @@ pytestmark = pytest.mark.browser
 
 LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
 START = (Path(__file__).resolve().parents[2] / "notebooks" / "start.ipynb").read_text(encoding="utf-8")
-LINKED = [f"/voila/render/{name}" for name in re.findall(r"\]\((\w+\.ipynb)\)", START)]
+LINKED = [
+    f"/voila/render/{name}"
+    for section in START.split('"## ')  # a page once in each
+    for name in dict.fromkeys(re.findall(r"\]\(((?:teaching/)?\w+\.ipynb)\)", section))
+]
 EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
 # Every live page runs all code of its notebook. These are opened with their code shown too; --every-view opens all.
 WITH_CODE = ("trial.ipynb", "my_parts.ipynb", "sealed_or_vented.ipynb")
@@ -270,7 +274,9 @@ def test_all_lessons(visit):
     assert {f"/voila/render/{lesson}" for lesson in LESSONS} <= set(links)
     assert {f"/doc/tree/{lesson}" for lesson in LESSONS} <= set(links)
     names = visitor.page.get_by_role("listitem").all_inner_texts()
-    assert names[:2] == ["Start here with its code", "Why do small woofers lose bass? with its code"]
+    assert names[:2] == ["Start here with its code", "My parts with its code"]
+    sections = visitor.page.get_by_role("heading", level=2).all_inner_texts()
+    assert sections[:3] == ["I am upgrading a vehicle", "I am learning or teaching", "For teachers"]
     assert links[::2][: len(LINKED) + 1] == ["/voila/render/start.ipynb", *LINKED], "not in the order of the start"
     assert visitor.outside == set()
     assert visitor.wrong == []

@@ -60,6 +60,7 @@ NO_QUANTITY = {
     "SystemResponse.remarks": "sentences",
     "Response.apertures": "parts, described by their class",
     "Response.remarks": "sentences",
+    "MaximumLevel.remarks": "sentences",
     "Cutoffs.cutoff_in_words": "a sentence",
     "Response.columns": "several units, each in its heading",
     "Response.to_csv": "nothing",

@@ -101,6 +101,7 @@ def textbook(driver, frequency, voltage, volume=None, fb=None, Ql=np.inf):
         level=20 * np.log10(abs(pressure) / 20e-6),
         excursion=np.sqrt(2) * abs(velocity / s),
         port_flow=np.sqrt(2) * abs(port),
+        current=(voltage - driver.Bl * velocity) / coil,
     )
 
 

@@ -14,7 +14,7 @@ from scipy import signal
 from lumpedbox.sliders.kit import facts
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.shapes import DELAYED, PEAK, PLAIN, TENTH, own_q, plain_driver
-from lumpedbox.sliders.lessons.closed_alignments.page import (
+from lumpedbox.sliders.lessons.closed_alignments import (
     AMONG,
     FAMILY,
     PLANE,

@@ -291,7 +291,7 @@ def test_what_is_typed_is_taken_or_refused_in_words(boxes, text, litres, refused
     assert boxes.values["volume"] / litre == pytest.approx(litres, rel=1e-6)
     assert boxes.board.refused.get("volume", "") == refused
     assert boxes.message == ""
-    boxes.board.places = boxes.board.places | {"volume": 25 * litre}
+    boxes.board.moved = {"number": 1, "places": {"volume": 25 * litre}}
     assert boxes.board.refused == {}, "a move answers for the refusal"
 
 
@@ -412,7 +412,7 @@ def test_who_makes_no_guess_is_shown_the_answer_at_once(boxes, wake):
 
 def test_moving_a_control_wakes_too(boxes):
     boxes.ask(LOUDER)
-    boxes.board.places = boxes.board.places | {"volume": 0.03}
+    boxes.board.moved = {"number": 1, "places": {"volume": 0.03}}
     assert not boxes.board.asleep
     assert boxes.values["volume"] == 0.03
 

@@ -23,8 +23,8 @@ from lumpedbox import Loudspeaker, SealedBox, VentedBox, frequencies, solve
 from lumpedbox.figures.style import LIGHT, PENS, frequency_axis, new_figure, paint
 from lumpedbox.sliders.kit.answer import Answer, Fact, fact, say
 from lumpedbox.sliders.kit.cautions import CAUTIONS
+from lumpedbox.sliders.kit.garage_sheet import INVENTED, MORE, sheet
 from lumpedbox.sliders.kit.paper import Placed
-from lumpedbox.sliders.kit.sheet import INVENTED, MORE, sheet
 from lumpedbox.sliders.kit.systems import FREQUENCY, LENGTH, LEVEL, SPEED, SYSTEMS, TRAVEL, VOLUME
 from lumpedbox.sliders.kit.taking import KINDS, Taken, take
 from lumpedbox.tables import demo_drivers

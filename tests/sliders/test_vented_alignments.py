@@ -14,7 +14,7 @@ from lumpedbox.sliders.kit import facts
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.shapes import DELAYED, PEAK, PLAIN, TENTH, own_q, plain_driver
 from lumpedbox.sliders.kit.systems import Number
-from lumpedbox.sliders.lessons.vented_alignments.page import (
+from lumpedbox.sliders.lessons.vented_alignments import (
     APART,
     BY_HAND,
     FAMILY,

@@ -27,7 +27,9 @@ class Board(anywidget.AnyWidget):
     controls : list of dict
         Each with its name, label, group and stops or options, as `Slider.spec` and `Choice.spec` tell.
     places : dict
-        Name of a control: where it stands, in SI units or by name. Both sides move it.
+        Name of a control: where it stands, in SI units or by name.
+    moved : dict
+        What the browser has moved last, "places", and the "number" of that move.
     shown : dict
         Name of a slider: {"text": its reading, "note": what stands behind the unit}.
     hidden : list of str
@@ -64,6 +66,7 @@ class Board(anywidget.AnyWidget):
     _css = joined(("board", "thing"), "css")
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
+    moved = traitlets.Dict().tag(sync=True)
     shown = traitlets.Dict().tag(sync=True)
     hidden = traitlets.List().tag(sync=True)
     refused = traitlets.Dict().tag(sync=True)

@@ -3,12 +3,19 @@ const REST = 250; // ms after the last move
 
 function createControls(host, model) {
   const rows = new Map();
-  let resting;
-  const push = (name, value) => {
-    model.set("places", { ...model.get("places"), [name]: value });
-    model.save_changes();
+  let resting, moved = {}, number = 0;
+  const rest = () => {
     clearTimeout(resting);
     resting = setTimeout(() => model.send({ rest: true }), REST);
+  };
+  // What is sent may have to wait until the kernel is free: it tells what was moved just now, and nothing of the rest.
+  const push = (name, value) => {
+    const now = performance.now();
+    moved = Object.fromEntries(Object.entries({ ...moved, [name]: [value, now] }).filter(([, [, when]]) => now - when < REST));
+    const places = Object.fromEntries(Object.entries(moved).map(([one, [where]]) => [one, where]));
+    model.set("moved", { number: (number += 1), places });
+    model.save_changes();
+    rest();
   };
   const build = () => {
     const used = host.contains(document.activeElement) && document.activeElement.dataset.name;
@@ -40,6 +47,7 @@ function createControls(host, model) {
   model.on("change:controls", build);
   for (const name of ["places", "shown", "hidden", "refused", "asleep", "guess"]) model.on(`change:${name}`, update);
   build();
+  rest();
 }
 
 function sliderRow(spec, push, model) {

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...design.causes import TOLD
+from ...parts.amplifier import lowest_load
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
+from ...response.hearing import LOUD_ANYWHERE
+from ...response.level import HALF_POWER
+from ...response.passband import CABIN_BAND
 from .answer import say
 from .scene import STAND_IN
-from .systems import FREQUENCY, LENGTH, SPEED, TRAVEL, VOLUME
+from .systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, SPEED, TRAVEL, VOLUME
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "bass reaches down to",
@@ -18,6 +23,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "port",
     "air in the port",
 )
+NOT_KNOWN = say("not known")
 UNKNOWN = say("not known: its data sheet tells no linear travel")
 
 
@@ -26,7 +32,15 @@ def reach(response):
     f3 = float(response.f3)
     if np.isfinite(f3):
         return say("{f3}", f3=FREQUENCY(f3))
+    if falls_above(response):
+        return say("above {edge}", edge=FREQUENCY(CABIN_BAND[0]))
     return say("below {lowest}", lowest=FREQUENCY(response.frequency[0]))
+
+
+def falls_above(response):
+    """Return whether the level is 3 dB down already where the band begins that f3 is counted from, and f3 unknown."""
+    at_the_edge = np.interp(CABIN_BAND[0], response.frequency, response.level)
+    return bool(np.isnan(response.f3) and at_the_edge < response.reference_level - HALF_POWER)
 
 
 def where(frequency, true):
@@ -124,3 +138,48 @@ def bands(responses):
 def holds_up_to(response):
     """Say up to where the model holds."""
     return say("The model holds up to {limit}.", limit=FREQUENCY(np.min(response.validity_limit)))
+
+
+def protect_ears(frequency, levels):
+    """Say from where on a steady tone is so loud that ears must be protected at whatever frequency, if it is.
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    levels : sequence of array, shape (nf,)
+        [dB re 20 uPa]
+    """
+    loud = np.max(levels, axis=0) >= LOUD_ANYWHERE
+    if loud.any():
+        words = "From {low} up it passes {limit}: protect your ears, at any frequency."
+        yield say(words, low=FREQUENCY(frequency[np.argmax(loud)]), limit=LEVEL(LOUD_ANYWHERE))
+
+
+def shared_out(found):
+    """Say what each cause has of a difference of level, at the first frequency of some `Causes`."""
+    told, numbers = _takes_or_gives(found.parts)
+    if not told:
+        return
+    yield say(f"Shared out among what differs: {told}.", **numbers)
+    told, numbers = _takes_or_gives(found.cone)
+    if told:
+        yield say(f"Of the cone's share: {told}.", **numbers)
+    yield say("A share is the mean over all orders in which the parts could be exchanged.")
+
+
+def _takes_or_gives(parts):
+    """Return words for shares, the largest first, and the numbers in them."""
+    shares = {cause.removesuffix(" of the cone"): float(part[0]) for cause, part in parts.items()}
+    shares = {cause: share for cause, share in shares.items() if abs(share) >= TOLD}
+    ordered = sorted(shares, key=lambda cause: -abs(shares[cause]))
+    told = ", ".join(f"the {cause} {'takes' if shares[cause] < 0 else 'gives'} {{{cause}}}" for cause in ordered)
+    return told, {cause: LEVEL(abs(share)) for cause, share in shares.items()}
+
+
+def low_load(least, amplifier):
+    """Caution that a load falls lower than an amplifier stands, where it does. [ohm]"""
+    lowest = float(lowest_load(amplifier))
+    if least < lowest:
+        words = "The load falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
+        yield say(words, least=RESISTANCE(least), lowest=RESISTANCE(lowest))

@@ -4,6 +4,7 @@ function createGuess(model) {
   const said = make("p", { class: "lb-marked", role: "status" }), name = unlike();
   let options = [];
   const choose = (option) => {
+    if (model.get("guess").chosen) return update(); // it stays in reach of the keyboard, but as it was marked
     model.send({ guess: option });
     remember({ guess: option });
   };
@@ -25,7 +26,7 @@ function createGuess(model) {
   const update = () => {
     const { chosen, right, verdict, obligatory } = model.get("guess"), asleep = model.get("asleep");
     for (const { text, radio, mark } of options) {
-      radio.disabled = Boolean(chosen);
+      radio.setAttribute("aria-disabled", String(Boolean(chosen)));
       radio.checked = text === chosen;
       write(mark, chosen && text === right ? "✓ right" : chosen === text ? "✗ your guess" : "");
       mark.className = chosen && text === right ? "lb-right" : "lb-other";

@@ -65,10 +65,7 @@ def offered(path=FILE):
     -------
     Offer
     """
-    try:
-        kept, wrong = read(path), ""
-    except ValueError as error:
-        kept, wrong = NOTHING, f"{_with_a_stop(str(error))} {LEFT_OUT}"
+    kept, wrong = kept_or_wrong(path)
     sheets = {}
     for sheet in kept.parts["driver"].values():
         sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
@@ -82,6 +79,23 @@ def offered(path=FILE):
     mine = {name for parts in offers.values() for name in parts}.difference(*invented)
     boxes, unfinished = kept.parts["box"], kept.unfinished
     return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
+
+
+def kept_or_wrong(path=FILE):
+    """Return what is kept of one's own, and the complaint of a file that cannot be read: nothing is then kept.
+
+    Parameters
+    ----------
+    path : str or path-like
+
+    Returns
+    -------
+    (Kept, str)
+    """
+    try:
+        return read(path), ""
+    except ValueError as error:
+        return NOTHING, f"{_with_a_stop(str(error))} {LEFT_OUT}"
 
 
 def _with_a_stop(text):
@@ -132,6 +146,12 @@ def not_believed(sheets):
                 instead = f"the {entry.implied:.1f} dB that the rest of its sheet implies stand in its place"
                 told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed; {instead}."
     return told
+
+
+def invented(names):
+    """Return those of some names that are of parts of the demonstration."""
+    parts = {**demo_sheets(), **demo_cabins(), **demo_amplifiers(), **demo_head_units()}
+    return tuple(name for name in names if name in parts)
 
 
 def first_of(wanted, offers):
@@ -197,12 +217,12 @@ def left_out(missed, *kinds):
         Empty where all are offered.
     """
     offer = offered()
-    unfinished = {name: _to_add(kind, error) for (kind, name), error in offer.unfinished.items() if kind in kinds}
+    unfinished = {name: to_add(kind, error) for (kind, name), error in offer.unfinished.items() if kind in kinds}
     why = unfinished | {name: said for name, said in missed.items() if name in offer.mine}
     return f"Not offered here: {'; '.join(f'{name} ({said})' for name, said in why.items())}." if why else ""
 
 
-def _to_add(kind, error):
+def to_add(kind, error):
     """Say in the words of the form what completes a part: the first way of several."""
     if not isinstance(error, Incomplete):
         return str(error)

@@ -8,6 +8,7 @@ from urllib.parse import parse_qsl
 import ipywidgets
 
 from .access import Access
+from .along import taken_of
 from .board import Board
 from .compare import Compared
 from .controls import Slider
@@ -16,6 +17,7 @@ from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
 from .systems import SYSTEMS
+from .taking import KINDS, take
 from .thing import curves, things
 
 
@@ -49,17 +51,19 @@ class Page:
         self.start, self.answer, self.first = dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
         self.compared, self._listeners, self._specs = Compared(scene), [], None
-        self.board = Board(grid=scene.grid.astype("<f4").tobytes(), systems=self._choice_of_units())
+        self.board = Board(
+            grid=scene.grid.astype("<f4").tobytes(), systems=self._choice_of_units(), takeaways=list(KINDS)
+        )
         self.keeping = Keeping(by_role(self.controls, roles or {}))
         self.helpers = (*helpers, self.keeping)
         for helper in self.helpers:
             helper.attach(self)
         self.board.on_msg(self._asked)
-        self.board.observe(self._moved, "places")
+        self.board.observe(self._moved, "moved")
         self.board.observe(lambda change: self.use(change["new"]), "system")
         self.board.observe(lambda change: self._suit(change["new"]), "room")
         self.widget = self._laid_out()
-        self.use(SYSTEMS[0])
+        self._read_in(SYSTEMS[0])  # coarsely, if it takes long: the browser asks for more once it shows this
 
     @property
     def system(self):
@@ -127,7 +131,8 @@ class Page:
             self.picture.forget()
         self.board.picture = self.picture.draw()
         self.answer = self.scene.answer(self.values)
-        self.first = self.first or self.answer
+        if not self._has_moved():
+            self.first = self.answer
         self._publish()
         for listener in self._listeners:
             listener()
@@ -186,10 +191,13 @@ class Page:
     def use(self, system):
         """Read and type in another system of units."""
         self.board.system = system
+        self._read_in(system)
+        self.rest()
+
+    def _read_in(self, system):
         self.scene.use(system)
         self.picture.forget()
         self.move()
-        self.rest()
 
     def _suit(self, room):
         self.picture.suit(room)
@@ -197,13 +205,12 @@ class Page:
         self.board.axes = axes_of(self.scene)
 
     def _moved(self, change):
-        """Answer what the browser has moved; what the page itself has put there is answered already."""
-        if change["new"] != self.values:
-            moved = {name: value for name, value in change["new"].items() if value != self.values.get(name)}
-            self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
-            self.values = self.values | change["new"]
-            self.wake()
-            self.move()
+        """Answer what the browser has moved."""
+        moved = change["new"]["places"]
+        self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
+        self.values = self.values | moved
+        self.wake()
+        self.move()
 
     def _asked(self, _board, message, _buffers):
         """Do what a message from the browser asks for, and show what goes wrong: else nobody would see it."""
@@ -235,8 +242,9 @@ class Page:
         self.put(**{name: value})
 
     def _on_keep(self, _given):
-        self.board.note = self.compared.keep(self._name_of_state(), self.answer, self.values)
+        said = self.compared.keep(self._name_of_state(), self.answer, self.values)
         self._redrawn()
+        self.board.note = said
 
     def _on_drop(self, slot):
         self.compared.drop(slot)
@@ -249,6 +257,12 @@ class Page:
 
     def _on_return(self, slot):
         self.put(**self.compared.values(slot))
+
+    def _on_take(self, given):
+        """Make what is to be taken along, and send it to the browser."""
+        kind, address = given
+        name, media, content = take(kind, taken_of(self, address))
+        self.board.send({"taken": {"name": name, "type": media}}, buffers=[content])
 
     def _redrawn(self):
         """Show what has changed beside the moving curves."""

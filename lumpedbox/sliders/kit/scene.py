@@ -59,7 +59,7 @@ class Scene:
         drawn = (*self.stack.lines.items(), *self.stack.bands.items())
         self.moving = [artist for (name, _), artist in drawn if name not in references | slots]
         self.moving += self.beside(self.figure)
-        self._start, self._slots, self._shown = {}, {}, {}
+        self._first, self._start, self._slots, self._shown = None, {}, {}, {}
 
     def to_scale(self):
         """Return the responses whose loudspeakers are drawn to scale, by curve."""
@@ -86,15 +86,16 @@ class Scene:
             self._show(curves)
 
     def move(self, values):
-        """Move the curves to what the controls stand at; return whether any axis has changed. [SI]"""
+        """Move the curves to what the controls stand at; return whether an axis or the reference has changed. [SI]"""
         self._shown = curves = self.curves(values)
-        if not self._start:
+        self._first = self._first or dict(values)
+        if begins := values == self._first:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)
         for name, response in self.responses.items():
             self.stack.shade(name, self.grid, self._bands(response))
-        return self.stack.reach()
+        return self.stack.reach() or begins
 
     def keep(self, slot, curves=None):
         """Keep the curves of now, or others, in one of the slots; return them."""

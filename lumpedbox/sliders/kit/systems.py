@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ...units import cm2, cm3, cubic_foot, foot, gram, inch, litre, mm, mm_per_newton, ms, square_inch
+from ...units import cm2, cm3, cubic_foot, foot, gram, inch, litre, mm, mm_per_newton, ms, square_inch, uF
 
 SYSTEMS = ("metric", "US customary")
 
@@ -89,6 +89,7 @@ AIR_MOVED = Kind(Shown("cm³", cm3, 0), Shown("cubic inches", inch**3, 1))
 AREA = Kind(Shown("cm²", cm2, 1), Shown("square inches", square_inch, 2))
 TRAVEL = Kind(Shown("mm", mm, 1), Shown("inches", inch, 3))
 LENGTH = Kind(Shown("mm", mm, 0), Shown("inches", inch, 2))
+WAY = Kind(Shown("m", 1.0, 2), Shown("feet", foot, 2))
 SPEED = Kind(Shown("m/s", 1.0, 1, 0), Shown("feet/s", foot, 0))
 FREQUENCY = same("Hz", decimals=1, told=0)
 DELAY = same("ms", ms, 1, told=1)
@@ -97,6 +98,7 @@ LEVEL = same("dB", decimals=1, told=1)
 PLAIN = same("", decimals=1)
 FACTOR = same("times", decimals=2)
 RESISTANCE = same("ohm", decimals=1)
+CAPACITANCE = same("µF", uF, 1)
 FORCE_FACTOR = same("N/A", decimals=1)
 MASS = same("g", gram, 1)
 COMPLIANCE = same("mm/N", mm_per_newton, 3)

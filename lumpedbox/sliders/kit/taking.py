@@ -15,7 +15,7 @@ import matplotlib
 import numpy as np
 
 from .answer import Answer
-from .sheet import sheet, titled
+from .garage_sheet import sheet, titled
 from .systems import SYSTEMS
 
 MOST_KEPT = 4

@@ -10,6 +10,7 @@ from .systems import VOLUME
 
 OPEN_AIR = "open air (half space)"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
+UNITS = ("mm", "cm", "in", "inch", "inches")  # in which a driver's size stands in its name
 NO_TRAVEL_KNOWN = "The driver's linear travel is not known: nothing is said about running out of it."
 
 # How differences of level sound in the middle of the range; ten decibels for half as loud is S. S. Stevens'
@@ -70,12 +71,6 @@ def half_power(response):
     return f"{f3:.0f} Hz" if np.isfinite(f3) else f"below {response.frequency[0]:.0f} Hz"
 
 
-def half_of_what(response):
-    """Say of which level that is the half."""
-    between = "between 100 and 315 Hz" if response.loudspeaker.cabin else "higher up"
-    return f"half of the power of the level {between}"
-
-
 def corners(response):
     """Say below which frequencies the cabin lifts the level."""
     cabin = response.loudspeaker.cabin
@@ -97,3 +92,30 @@ def takes_up(driver, *systems):
     volume = " or ".join(VOLUME.shown(system).text(displacement(driver)) for system in systems)
     assumed = assumed_from(driver)
     return f"The driver takes up {f'about {volume} (assumed from {assumed})' if assumed else volume}."
+
+
+def short_names(names):
+    """Return the fewest first words of some names that tell them apart: a size with its unit, or else two.
+
+    Parameters
+    ----------
+    names : iterable of str
+        Those that are alike stay alike.
+
+    Returns
+    -------
+    list of str
+    """
+    names = list(names)
+    counts = {name: _words_of_size(name) for name in names}
+    while True:
+        short = {name: " ".join(name.split()[:count]).rstrip(",") for name, count in counts.items()}
+        alike = [name for name in short if list(short.values()).count(short[name]) > 1]
+        growing = [name for name in alike if counts[name] < len(name.split())]
+        if not growing:
+            return names if alike else [short[name] for name in names]
+        counts |= {name: counts[name] + 1 for name in growing}
+
+
+def _words_of_size(name):
+    return next((place + 1 for place, word in enumerate(name.split()) if word in UNITS), 2)

@@ -7,24 +7,24 @@ import numpy as np
 from ...figures.stack import Panel
 from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.port import BENT, FITS, LARGE, NONE, Port, end_correction, port_fit
+from ...parts.port import BENT, FITS, LARGE, NONE, Port, port_fit
 from ...response import frequencies, solve
 from ...response.limits import CAUTION_SPEED, level_at_port_speed
-from ...units import cm2, litre, mm, ms
+from ...units import cm2, litre, ms
+from ..exercises.sealed_or_vented import sheet as sealed_or_vented_sheet
 from ..kit import facts
 from ..kit.answer import Answer, Fact, say
 from ..kit.controls import Choice, Power, Slider
-from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
 from ..kit.offered import first_of, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import AREA, FREQUENCY, LENGTH, LEVEL, PLAIN, SPEED, VOLTAGE, VOLUME, same
+from ..kit.systems import AREA, FREQUENCY, LEVEL, PLAIN, SPEED, VOLTAGE, VOLUME
 from ..kit.words import OPEN_AIR
-from .closed_box import DRIVER_AND_VOLUME, closed_box_resonance
+
+__all__ = ["QUESTION", "sealed_or_vented", "sealed_or_vented_sheet"]
 
 GRID = frequencies(10, 400, per_octave=24)
 TITLE = "Sealed or vented in a small volume?"
@@ -119,9 +119,9 @@ class SealedOrVented(Scene):
         """Say which of the two is louder, and what it costs."""
         sealed, vented = self.responses["sealed"], self.responses["vented"]
         both = {"sealed": sealed, "vented": vented}
-        fit = port_fit(values["port_area"], values["fb"], values["volume"])
+        levels = {name: level_at(response, LISTEN) for name, response in both.items()}
         return Answer(
-            headline=headline(*(level_at(response, LISTEN) for response in both.values()), fit),
+            headline=headline(**levels, fit=port_fit(values["port_area"], values["fb"], values["volume"])),
             facts=(
                 Fact(facts.REACH, {name: facts.reach(response) for name, response in both.items()}),
                 Fact(facts.WITHIN, {name: facts.within_travel(response) for name, response in both.items()}),
@@ -129,7 +129,7 @@ class SealedOrVented(Scene):
                 Fact(facts.PORT, {"vented": facts.port(values["port_area"], values["fb"], values["volume"])}),
                 Fact(facts.PORT_AIR, {"vented": facts.port_air(vented)}),
             ),
-            details=tuple(self._details(sealed, vented, values)),
+            details=tuple(self._details(levels, sealed, vented, values)),
             conditions=say(
                 "{driver} in {volume}, {voltage} r.m.s., at 1 m, {place}.",
                 driver=say(values["driver"]),
@@ -139,9 +139,9 @@ class SealedOrVented(Scene):
             ),
         )
 
-    def _details(self, sealed, vented, values):
-        levels = (LEVEL(level_at(response, LISTEN)) for response in (sealed, vented))
-        yield say(f"At {LISTEN:.0f} Hz: {{sealed}} sealed, {{vented}} vented.", **dict(zip(KINDS, levels, strict=True)))
+    def _details(self, levels, sealed, vented, values):
+        levels = {name: LEVEL(level) for name, level in levels.items()}
+        yield say(f"At {LISTEN:.0f} Hz: {{sealed}} sealed, {{vented}} vented.", **levels)
         yield facts.reach_means(sealed)
         if np.max(vented.port_velocity) > CAUTION_SPEED:
             yield say("The port is likely to be heard: its air is faster than {speed}.", speed=SPEED(CAUTION_SPEED))
@@ -197,71 +197,3 @@ def sealed_or_vented(drivers=None, cabins=None):
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
     ]
     return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", drivers)])
-
-
-RADII = same("radii", decimals=2)
-
-
-def sealed_or_vented_sheet():
-    """Return the exercises of the lesson on sealed and vented boxes."""
-    return Sheet((sealed_resonance(), port_length()))
-
-
-def sealed_resonance():
-    """Ask for the resonance of a driver in a sealed box."""
-    return Exercise(
-        question="A driver has fs = {fs} and Vas = {Vas}. Where is its resonance in a sealed box of {volume}?",
-        numbers=DRIVER_AND_VOLUME,
-        answer=closed_box_resonance,
-        kind=FREQUENCY,
-        misconceptions=(
-            Misconception(
-                "the suspension's own spring was forgotten",
-                lambda given: given["fs"] * np.sqrt(given["Vas"] / given["volume"]),
-                "The air's spring comes on top of the suspension's: 1 + Vas / V.",
-            ),
-            Misconception(
-                "the square root was forgotten",
-                lambda given: given["fs"] * (1 + given["Vas"] / given["volume"]),
-                "A resonance follows the square root of the stiffness.",
-            ),
-        ),
-    )
-
-
-def port_length():
-    """Ask for the length of a port that is neither a mere hole nor longer than a box."""
-    return Exercise(
-        question=(
-            "How long is a round port, {diameter} wide, that tunes {volume} to {fb}? Its outer end is flush with the "
-            "wall, its inner end stands free. Sound travels at {speed}. The air that moves along makes the port seem "
-            "longer: by {flush} at the flush end, and by {free} at the free end."
-        ),
-        numbers={
-            "diameter": Drawn(LENGTH, (50, 60, 68, 75)),
-            "volume": Drawn(VOLUME, (15, 20, 25, 30)),
-            "fb": Drawn(FREQUENCY, (32, 36, 40, 44)),
-            "speed": SPEED_OF_SOUND,
-            "flush": Follows(RADII, lambda given: end_correction("flush", 1.0, np.inf)),
-            "free": Follows(RADII, lambda given: end_correction("free", 1.0, np.inf)),
-        },
-        answer=_length,
-        kind=LENGTH,
-        misconceptions=(
-            Misconception(
-                "the air that moves along at both ends was forgotten",
-                lambda given: Port(diameter=given["diameter"], length=_length(given)).effective_length,
-                "Some air outside either end moves along: the tube itself is shorter.",
-            ),
-            Misconception(
-                "the diameter was taken for the radius",
-                lambda given: _length(given | {"diameter": 2 * given["diameter"]}),
-                "The area is pi d squared over four.",
-            ),
-        ),
-        sensible=lambda given: 60 * mm < _length(given) < 600 * mm,
-    )
-
-
-def _length(given):
-    return float(Port(diameter=given["diameter"], length=0.0).length_for(given["fb"], given["volume"]))

@@ -15,20 +15,19 @@ from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
 from ....response import frequencies, solve
 from ....response.crossing import falling_zero
-from ....units import foot, litre, ms
+from ....units import litre, ms
 from ...kit.controls import Choice, Slider
 from ...kit.offered import below, first_of, left_out, of_a_sheet, offered, sifted
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import Scene
-from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, Kind, Shown
+from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, WAY
 from ...kit.words import AS_MARKED, OPEN_AIR, REVERSED
 
 GRID = frequencies(20, 400, per_octave=48)
 VOLTS = 2.83
 BASS_BELOW, PANELS_BELOW = 60.0, 400.0  # Hz; below which resonance a driver is offered for either: ours
 BAND = (40.0, 200.0)  # Hz, where the sum is held against a straight line: ours
-WAY = Kind(Shown("m", 1.0, 2), Shown("feet", foot, 2))
 WAYS = {f"{6 * order} dB/octave, {family}": (order, family) for order, family in SLOPES}
 STEP = 0.2 * ms  # of the delay
 DELAYS = tuple(float(step) * STEP for step in range(51))

@@ -6,16 +6,17 @@ import functools
 
 import numpy as np
 
-from ....design.alignments import box_of, named_alignment, of_box, radiator_box, vented_alignment
-from ....parts.box import USUAL_LEAKAGE, VentedBox
-from ....parts.loudspeaker import Loudspeaker
-from ....parts.variants import with_total_q
-from ....units import litre
-from ...kit import facts
-from ...kit.answer import ONLY, Answer, Fact, fact, say
-from ...kit.controls import Choice, Slider
-from ...kit.predict import Question
-from ...kit.shapes import (
+from ...design.alignments import box_of, named_alignment, of_box, radiator_box, vented_alignment
+from ...parts.box import USUAL_LEAKAGE, VentedBox
+from ...parts.loudspeaker import Loudspeaker
+from ...parts.variants import with_total_q
+from ...units import litre
+from ..exercises.vented_alignments import sheet as vented_alignment_sheet
+from ..kit import facts
+from ..kit.answer import ONLY, Answer, Fact, fact, say
+from ..kit.controls import Choice, Slider
+from ..kit.predict import Question
+from ..kit.shapes import (
     ShapePage,
     Shapes,
     bass_drivers,
@@ -26,7 +27,9 @@ from ...kit.shapes import (
     peak_in_words,
     poles_in_words,
 )
-from ...kit.systems import FREQUENCY, PLAIN, QUALITY, VOLUME, same
+from ..kit.systems import FREQUENCY, PLAIN, QUALITY, VOLUME, same
+
+__all__ = ["QUESTION", "vented_alignment_sheet", "vented_alignments"]
 
 TITLE = "Which vented alignment suits your driver?"
 FLATTEST, SOFT, BY_HAND = "QB3, B4 or C4", "SC4", "by hand"

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from ....design.alignments import closed_alignment, closed_ratio
-from ....design.alignments.closed import CLOSED
-from ....parts.box import SealedBox
-from ....parts.loudspeaker import Loudspeaker
-from ....units import litre
-from ...kit import facts
-from ...kit.answer import ONLY, Answer, Fact, fact, say
-from ...kit.controls import Slider
-from ...kit.predict import Question
-from ...kit.shapes import (
+from ...design.alignments import closed_alignment, closed_ratio
+from ...design.alignments.closed import CLOSED
+from ...parts.box import SealedBox
+from ...parts.loudspeaker import Loudspeaker
+from ...units import litre
+from ..exercises.closed_alignments import sheet as closed_alignment_sheet
+from ..kit import facts
+from ..kit.answer import ONLY, Answer, Fact, fact, say
+from ..kit.controls import Slider
+from ..kit.predict import Question
+from ..kit.shapes import (
     PLAIN,
     ShapePage,
     Shapes,
@@ -25,7 +26,9 @@ from ...kit.shapes import (
     peak_in_words,
     poles_in_words,
 )
-from ...kit.systems import FREQUENCY, LEVEL, QUALITY, VOLUME
+from ..kit.systems import FREQUENCY, LEVEL, QUALITY, VOLUME
+
+__all__ = ["QUESTION", "closed_alignment_sheet", "closed_alignments"]
 
 TITLE = "What does Q do to a closed box?"
 FAMILY = {"Qtc 0.5": 0.5, "Qtc 0.71, Butterworth": 2**-0.5, "Qtc 1.0": 1.0, "Qtc 1.4": 1.4}

@@ -63,10 +63,10 @@ class PolesAndZeros:
     def time_to_a_tenth(self):
         r"""How long the pole that lasts longest takes to die away to a tenth; `inf` without damping. [s]
 
-        .. math:: t = \frac{\ln 10}{\min(-\mathrm{Re}\,p)}
+        .. math:: t = \frac{\ln 10}{|\max \mathrm{Re}\,p|}
         """
         with np.errstate(divide="ignore"):
-            return float(np.log(10) / np.min(-self.poles.real))
+            return float(np.log(10) / abs(np.max(self.poles.real)))
 
 
 @takes(loudspeaker=Single(LOUDSPEAKER), distance=Single(DISTANCE), air=Single(AIR))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import itertools
 from dataclasses import dataclass
 
@@ -131,15 +132,15 @@ def meetings(
     frequency = _judged("meetings", band)
     sides = _sides(system, bass, panels)
     below, above, rest = _pressures(system, sides, frequency, voltage, distance, air)
-    turns = np.exp(-2j * np.pi * frequency * np.array(_both_ways(delays))[:, np.newaxis])
+    late = _both_ways(delays)
+    turns = np.exp(-2j * np.pi * frequency * np.array(late)[:, np.newaxis])
     tried = []
     for corner, (order, family), sign in itertools.product(corners, slopes, (1, -1)):
-        pair = [kind(frequency=corner, order=order, family=family) for kind in (LowPass, HighPass)]
-        down, up = (transfer([filter_], frequency) for filter_ in pair)
+        down, up = _pair(float(corner), order, family, *band)
         levels = 20 * np.log10(np.abs(rest + sign * below * down * turns + above * up))
         errors = _off_the_line(levels)
         best_delay = int(np.argmin(errors))
-        tried.append((float(errors[best_delay]), corner, order, family, sign < 0, _both_ways(delays)[best_delay]))
+        tried.append((float(errors[best_delay]), corner, order, family, sign < 0, late[best_delay]))
     tried.sort(key=lambda entry: entry[0])
     return tuple(_meeting(system, sides, *entry) for entry in tried[:best])
 
@@ -173,6 +174,13 @@ def _judged(who, band):
     if not low < high:
         raise ValueError(f"{who}.band must give the low edge before the high one, got {low:g} Hz and {high:g} Hz")
     return frequencies(low, high, per_octave=24)
+
+
+@functools.lru_cache(maxsize=512)
+def _pair(corner, order, family, low, high):
+    """What a low-pass and a high-pass do where a sum is judged; kept, as a search tries the same ones again. [1]"""
+    pair = (kind(frequency=corner, order=order, family=family) for kind in (LowPass, HighPass))
+    return tuple(transfer([filter_], _judged("meetings", (low, high))) for filter_ in pair)
 
 
 def _sides(system, bass, panels):

@@ -249,9 +249,8 @@ class Driver(SmallSignal, Part):
 
         Parameters
         ----------
-        size : float
-            Nominal size: of a cone, the basket's; of a tweeter, the dome's; of an oval, the root of width times
-            length. [m]
+        size : float or pair of float
+            Nominal size: of a cone, the basket's; of a tweeter, the dome's; of an oval, width and length. [m]
         kind : {"tweeter", "full range", "woofer", "bass"}
             What it is built for.
         name : str
@@ -276,6 +275,8 @@ class Driver(SmallSignal, Part):
         >>> driver = Driver.typical(size=0.165, kind="woofer")
         >>> print(f"{driver.name}: {driver.fs:.0f} Hz, {1e4 * driver.Sd:.0f} cm2")
         165 mm woofer, stand-in: 58 Hz, 142 cm2
+        >>> print(Driver.typical(size=(0.152, 0.229), kind="woofer").name)
+        152 x 229 mm woofer, stand-in
         """
         from .stand_in import fields_of_a_stand_in  # looked up when first used
 

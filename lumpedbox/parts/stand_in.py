@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 
 from ..errors import Refused
-from ..quantity import OneOf, Quantity
+from ..quantity import OneOf, Quantity, shown
 from ..units import gram, mH, mm
 from .small_signal import LENGTH_SLIPS
 from .spread import Spread
@@ -70,7 +70,44 @@ class KindOf(OneOf):
 
 KIND = KindOf(words=tuple(KINDS))
 OWNER = "Driver.typical"
-SIZE = Quantity(unit="m", meaning="nominal size", low=5 * mm, high=1.0, slips=LENGTH_SLIPS)
+LONGEST = 3.0  # times as long as wide, at most: ours
+
+
+class NominalSize(Quantity):
+    """A nominal size: one number, or the width and the length of an oval."""
+
+    def single(self, owner, name, value):
+        """Return a float, or two in rising order."""
+        if not isinstance(value, (tuple, list)):
+            return super().single(owner, name, value)
+        if len(value) != 2:
+            raise Refused(owner, name, f"must be one number, or width and length of an oval in m, got {shown(value)}")
+        width, length = sorted(AXIS.single(owner, name, axis) for axis in value)
+        if length > LONGEST * width:
+            problem = f"must be an oval at most {LONGEST:g} times as long as wide, got {shown(value)}"
+            raise Refused(owner, name, problem)
+        return width, length
+
+
+SIZE = NominalSize(unit="m", meaning="nominal size", low=10 * mm, high=1.0, slips=LENGTH_SLIPS)
+AXIS = Quantity(unit="m", meaning="axis of an oval", low=40 * mm, high=1.0, slips=LENGTH_SLIPS)  # no smaller: ours
+
+
+def as_round(size):
+    r"""Size of a round driver with an area as large. [m]
+
+    .. math:: d = \sqrt{a b}
+
+    An ellipse of the axes a and b has the area of a circle of that diameter (geometry). That the cone of an oval is as
+    much smaller than its basket as that of a round one is assumed: common practice, no source.
+    """
+    return float(np.sqrt(np.prod(size))) if isinstance(size, tuple) else size
+
+
+def size_in_mm(size):
+    """Return a nominal size as text: "165 mm", or "152 x 229 mm" of an oval."""
+    axes = size if isinstance(size, tuple) else (size,)
+    return f"{' x '.join(f'{axis / mm:.0f}' for axis in axes)} mm"
 
 
 def fields_of_a_stand_in(size, kind, name):
@@ -78,8 +115,8 @@ def fields_of_a_stand_in(size, kind, name):
 
     Parameters
     ----------
-    size : float
-        [m]
+    size : float or pair of float
+        Of an oval, width and length. [m]
     kind, name : str
 
     Returns
@@ -90,12 +127,14 @@ def fields_of_a_stand_in(size, kind, name):
     Notes
     -----
     Each kind is known at one size. From there, areas grow as the square of the size, the moving mass as its power 2.5
-    and travel in proportion. The resonance falls in proportion (common practice, no source).
+    and travel in proportion. The resonance falls in proportion (common practice, no source). An oval is taken as
+    the round one of `as_round`.
     """
     known = KINDS[KIND.accept(OWNER, "kind", kind)]
     rule = Quantity(unit="m", meaning=f"nominal size of a {kind}", low=known.low, high=known.high, slips=LENGTH_SLIPS)
-    size = rule.single(OWNER, "size", size)
-    grown = size / known.size
+    size = SIZE.single(OWNER, "size", size) if isinstance(size, (tuple, list)) else size
+    across = rule.single(OWNER, "size", as_round(size))
+    grown = across / known.size
     Mms, ws = known.Mms * grown**2.5, 2 * np.pi * known.fs / grown
     return dict(
         Re=RESISTANCE,
@@ -103,10 +142,10 @@ def fields_of_a_stand_in(size, kind, name):
         Mms=Mms,
         Cms=1 / (ws**2 * Mms),
         Rms=ws * Mms / known.Qms,
-        Sd=np.pi / 4 * (known.share * size) ** 2,
+        Sd=np.pi / 4 * (known.share * across) ** 2,
         Le=known.Le,
         xmax=known.xmax * grown,
         rated_impedance=RATED,
         spread=SPREAD,
-        name=f"{name or f'{size / mm:.0f} mm {kind}'}, stand-in",
+        name=f"{name or f'{size_in_mm(size)} {kind}'}, stand-in",
     )

@@ -11,13 +11,17 @@ from ..parts.data_sheet.printed import OWNER, PARAMETERS, PrintedSheet
 from ..parts.data_sheet.report import DataSheet, Report
 from ..parts.driver import Driver
 from ..parts.small_signal import PRINTED_VOLTAGE, passband_level
-from ..parts.stand_in import KIND, KINDS, RATED
+from ..parts.stand_in import KIND, KINDS, RATED, as_round, size_in_mm
 from ..parts.variants import louder, scaled
-from ..units import mm
+from ..units import cm, cm2, inch, mm
 
 LOUDNESS = ("sensitivity_2V83", "sensitivity_1W")
 NUMBERS = tuple(name for name in PARAMETERS if name not in LOUDNESS)  # a stand-in has none of them
 ASSUMED = "Everything but what is printed: a stand-in, typical of its kind (common practice, no source)."
+OVAL = (
+    "Its cone is an ellipse of {area:.0f} cm², as much smaller than the basket as a round one is "
+    "(common practice, no source)."
+)
 
 
 def sheet_or_stand_in(known):
@@ -54,7 +58,12 @@ def sheet_or_stand_in(known):
     driver = as_loud_as(driver, sheet.printed_at_2V83(given, driver.Re))
     follows = quantities(driver, Air(), sheet.rated_impedance)
     implied = {name: value for name, value in follows.items() if name not in given}
-    return DataSheet(driver, Report(given, implied, (ASSUMED,), (), ()))
+    return DataSheet(driver, Report(given, implied, (ASSUMED, *_of_an_oval(known["size"], driver)), (), ()))
+
+
+def _of_an_oval(size, driver):
+    """Say what is assumed of the cone of an oval."""
+    return (OVAL.format(area=driver.Sd / cm2),) if isinstance(size, tuple) else ()
 
 
 def _of_its_sheet(printed, may_stand_in):
@@ -69,11 +78,15 @@ def _of_its_sheet(printed, may_stand_in):
 
 
 def _check_size(size, kind):
-    """Refuse a size that this kind does not come in, in the unit that sizes are printed in."""
-    known = KINDS[KIND.accept(OWNER, "kind", kind)]
-    if not known.low <= size <= known.high:
-        between = f"between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind})"
-        raise ValueError(f"size must be {between}, got {size / mm:.4g} mm")
+    """Refuse a size that this kind does not come in, in the unit in which sizes are printed."""
+    known, across = KINDS[KIND.accept(OWNER, "kind", kind)], as_round(size)
+    if known.low <= across <= known.high:
+        return
+    between = f"between {known.low / mm:g} and {known.high / mm:g} mm (nominal size of a {kind})"
+    slips = ((f"{across / mm:.4g} {unit}", across / mm * factor) for unit, factor in (("in", inch), ("cm", cm)))
+    meant = next((f": did you mean {words}?" for words, value in slips if known.low <= value <= known.high), "")
+    of_an_oval = f", as large as a round one of {across / mm:.4g} mm" if isinstance(size, tuple) else ""
+    raise ValueError(f"size must be {between}, got {size_in_mm(size)}{of_an_oval}{meant if not of_an_oval else ''}")
 
 
 def as_loud_as(driver, sensitivity):

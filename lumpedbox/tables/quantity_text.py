@@ -63,6 +63,7 @@ LONGEST = 60  # letters of a number with its unit
 RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
 SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+AXES = re.compile(r"(?P<first>\S.*?)\s*(?:[xX×*]|\bby\b)\s*(?P<second>[\d.½¼¾].*)")  # of an oval
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
 # Units of our own tables with their size in SI, so that a page need not wait for pint to load. A test holds them to it.
@@ -147,14 +148,11 @@ def number_in(text, unit, size):
     ValueError
         In words for the person who typed it.
     """
-    text = text.strip().replace("−", "-").removeprefix("=").strip()
+    text = _tidy(text)
     if len(text) > LONGEST:
         raise ValueError(f"{text[:LONGEST]!r}... is too long for a number with its unit.")
     _refuse_slips(text)
-    plain = text
-    for sign, fraction in VULGAR.items():
-        plain = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", plain).replace(sign, fraction)
-    match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", plain)
+    match = _number_and_unit(text)
     if not match:
         raise ValueError(f"{shown(text)} is not a number.")
     number, written = _number(match), (match["unit"] or "").strip()
@@ -172,6 +170,72 @@ def number_in(text, unit, size):
         return number * factor(written or unit, unit) * size
     except ValueError as error:
         raise ValueError(f"{error}.") from None
+
+
+@takes(text=Text(), unit=Text(), size=Single(SIZE))
+def size_in(text, unit, size):
+    """Read a nominal size: a number with its unit, or the two axes of an oval such as "6x9 in", in SI units.
+
+    Parameters
+    ----------
+    text, unit, size
+        As for `number_in`. An axis without a unit has that of the other.
+
+    Returns
+    -------
+    float, or pair of float in rising order
+
+    Raises
+    ------
+    ValueError
+        In words for the one who typed it.
+    """
+    axes = axes_of(text)
+    if len(axes) == 1:
+        return number_in(text, unit, size)
+    written = next((one for axis in reversed(axes) if (one := _unit_behind(axis))), "")
+    if not written:
+        raise ValueError(f"Write the unit too, as in {' x '.join(axes)} {unit}.")
+    whole = (axis if _unit_behind(axis) else f"{axis} {written}" for axis in axes)
+    return tuple(sorted(number_in(axis, unit, size) for axis in whole))
+
+
+@takes(text=Text())
+def axes_of(text):
+    """Return the two axes of an oval as written, else the whole text, as a list."""
+    text = _tidy(text)
+    match = AXES.fullmatch(text) if len(text) <= LONGEST else None
+    return [match["first"], match["second"]] if match and _number_and_unit(match["first"]) else [text]
+
+
+@takes(text=Text(), unit=Text())
+def with_unit(text, unit):
+    """Return a number that stands alone, or two axes, with a unit behind; anything else as it is.
+
+    Examples
+    --------
+    >>> with_unit("58", "Hz"), with_unit("6x9", "in"), with_unit("0.53 ft^3", "L")
+    ('58 Hz', '6x9 in', '0.53 ft^3')
+    """
+    found = [_number_and_unit(axis) for axis in axes_of(text)]
+    alone = all(match and not match["unit"] for match in found)
+    return f"{text} {unit}" if alone and unit else text
+
+
+def _tidy(text):
+    return text.strip().replace("−", "-").removeprefix("=").strip()
+
+
+def _number_and_unit(text):
+    """Match a number or a fraction, and what is written behind it; None if there is no number."""
+    for sign, fraction in VULGAR.items():
+        text = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", text).replace(sign, fraction)
+    return re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", text)
+
+
+def _unit_behind(text):
+    match = _number_and_unit(text)
+    return (match["unit"] or "").strip() if match else ""
 
 
 def _refuse_slips(text):

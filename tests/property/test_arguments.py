@@ -276,6 +276,9 @@ CALLS = {
     "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
     "tables.quantity_text.factor": {"unit": "L", "si_unit": "m3"},
     "tables.quantity_text.number_in": {"text": "38 L", "unit": "L", "size": 1e-3},
+    "tables.quantity_text.axes_of": {"text": "6x9 in"},
+    "tables.quantity_text.size_in": {"text": "6x9 in", "unit": "mm", "size": 1e-3},
+    "tables.quantity_text.with_unit": {"text": "58", "unit": "Hz"},
     "tables.quantity_text.registry": {},
 }
 
@@ -290,9 +293,10 @@ MAY_BE_INFINITE = {
 # What a page shows to the one who typed a value says more of it than the argument's name.
 SAID_OTHERWISE = {
     "tables.entries.part_of": {"known": "volume"},
-    "tables.entries.value_of": {"typed": "volume|is not a number|unit"},
+    "tables.entries.value_of": {"typed": "this is too large a number|must be between|is not a number|unit"},
     "tables.quantity_text.factor": {"unit": "unit|converted to", "si_unit": "converted to|known unit"},
     "tables.quantity_text.number_in": {"text": "is not a number|unit", "unit": "converted to"},
+    "tables.quantity_text.size_in": {"text": "is not a number|unit", "unit": "converted to"},
 }
 
 # What a method is called on.

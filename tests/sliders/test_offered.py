@@ -1,10 +1,13 @@
 """What a page offers, and what is kept on one page and taken up on the next."""
 
+import re
+
+import numpy as np
 import pytest
 
 from lumpedbox import VentedBox
 from lumpedbox.sliders.kit.keeping import NONE
-from lumpedbox.sliders.kit.offered import offered
+from lumpedbox.sliders.kit.offered import DEMANDS, offered, serves
 from lumpedbox.sliders.kit.predict import Question
 from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.alignments import alignments
@@ -15,7 +18,8 @@ from lumpedbox.sliders.lessons.data_sheet import data_sheet
 from lumpedbox.sliders.lessons.decibels import decibels
 from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
-from lumpedbox.sliders.lessons.my_parts.page import offered_as
+from lumpedbox.sliders.lessons.my_parts import my_parts
+from lumpedbox.sliders.lessons.my_parts.form import offered_as
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.which_box import which_box
@@ -44,9 +48,8 @@ def test_a_stand_in_and_a_driver_of_its_lengthened_name_are_both_offered(place):
     assert list(offered().drivers)[:3] == ["x, stand-in", "x, stand-in (mine)", "y"]
     assert offered().drivers["x, stand-in"].spread is not None
     told = [offered_as("driver", name) for name in ("x", "x, stand-in", "y")]
-    silent = " Once its sensitivity is given, the pages on tweeters offer it too."
     assert told == [
-        f"Pages that can do with a stand-in offer it as x, stand-in. The others need numbers of its own.{silent}",
+        "The other pages offer it as x, stand-in.",
         "The other pages offer it as x, stand-in (mine).",
         "The other pages offer it as y.",
     ]
@@ -57,12 +60,9 @@ TWEETER = {"kind": "tweeter", "size": "25 mm", "rated_impedance": "4 ohm", "buil
 
 @pytest.mark.parametrize("make", [loud_tweeter, crossing_over])
 def test_a_stand_in_with_a_printed_level_is_matched_by_it(place, make):
-    """What is said when it is kept is what the pages on tweeters do."""
     keep("driver", "pillar", TWEETER)
     assert "pillar, stand-in" not in make().controls["tweeter"].widget.options
-    assert offered_as("driver", "pillar").endswith("Once its sensitivity is given, the pages on tweeters offer it too.")
     keep("driver", "pillar", TWEETER | {"sensitivity_2V83": "93 dB"})
-    assert "tweeters" not in offered_as("driver", "pillar")
     page = make()
     page.controls["tweeter"].value = "pillar, stand-in"
     assert page.message == ""
@@ -90,16 +90,6 @@ def test_the_level_of_a_stand_in_is_the_printed_one(place):
     page.controls["tweeter"].value = "pillar, stand-in"
     assert "(of 93.0 dB at 2.83 volts)" in page.conditions
     assert page.scene.stack.values("tweeter", "level")[1][-1] == pytest.approx(93.0, abs=0.3)
-
-
-def test_a_tweeter_is_not_said_to_be_offered_where_it_is_not(place):
-    sheet = {"fs": "1200 Hz", "Qes": "1.5", "Qms": "3", "Sd": "6.2 cm^2", "Mms": "0.36 g", "Re": "3.3 ohm"}
-    for level in ({}, {"sensitivity_2V83": "91 dB"}):
-        keep("driver", "dome", sheet | level)
-        told = offered_as("driver", "dome")
-        assert told.startswith("The pages that take a tweeter offer it as dome.")
-        assert ("Once its sensitivity is given" in told) is not bool(level)
-        assert ("dome" in loud_tweeter().controls["tweeter"].widget.options) is bool(level)
 
 
 def test_none_is_lost_whatever_is_called_mine_already(place):
@@ -230,6 +220,12 @@ MINE = {
     ("cabin", "a van"): CABIN,
     ("box", "a box"): {"volume": "12 L"},
 }
+NAMESAKES = {
+    **{("driver", name): SHEET | {"fs": "33 Hz", "sensitivity_2V83": "85 dB"} for name in demo_drivers()},
+    **{("amplifier", name): {"power": "10 W", "rated_impedance": "8 ohm"} for name in demo_amplifiers()},
+    **{("head_unit", name): {"voltage": "2 V"} for name in demo_head_units()},
+    **{("cabin", name): CABIN for name in (*demo_cabins(), OPEN_AIR)},
+}
 
 
 def state(page):
@@ -238,9 +234,12 @@ def state(page):
 
 @pytest.mark.parametrize("make", PAGES)
 def test_what_is_kept_never_changes_what_a_page_starts_with(place, make):
-    """The guesses and the questions of the lessons are about the example that the page starts with."""
+    """The guesses and the questions of the lessons are about the example that the page starts with.
+
+    Whatever is kept is called like that example, each part of it.
+    """
     before = state(make())
-    for (kind, name), typed in MINE.items():
+    for (kind, name), typed in (MINE | NAMESAKES).items():
         keep(kind, name, typed)
     keep_choices({"driver": "a woofer", "cabin": "a van", "voltage": 5.0, "volume": 12 * litre, "tuning": 50.0})
     after = make()
@@ -260,6 +259,82 @@ def test_an_amplifier_without_its_lowest_load_is_offered(place):
     page = how_loud()
     assert "mine" in page.controls["amplifier"].widget.options
     assert page.controls["amplifier"].left_out.value == 'Not offered here: half (add "into a load of").'
+
+
+# Drivers on either side of every bound that a page sets.
+DRIVERS = {
+    ("driver", f"{fs:g} Hz, {told}"): SHEET | {"fs": f"{fs} Hz", "Vas": "1 L", "Sd": "50 cm2"} | level
+    for fs in (30, 39.4, 40, 59, 60, 99, 100, 250, 399.4, 399.7, 400, 999, 1200)
+    for told, level in (("told", {"sensitivity_2V83": "90 dB"}), ("silent", {}))
+} | {
+    ("driver", "a small one"): {"size": "25 mm", "kind": "tweeter"},
+    ("driver", "an oval"): {"size": "6x9 in", "kind": "woofer"},
+}
+BY_NAME = {make.__name__.removesuffix("_page"): make for make in PAGES}
+
+
+def names_in(page, kind):
+    """The names that any list of a page offers, and its folds for what is kept."""
+    lists = [control.widget for control in page.controls.values() if hasattr(control.widget, "options")]
+    folds = {"box": page.keeping.boxes, "amplifier": page.keeping.sources, "head_unit": page.keeping.sources}
+    lists += [folds[kind]] if kind in folds and folds[kind] in page.keeping.widget.children else []
+    return {name for one in lists for name in one.options}
+
+
+def test_where_a_part_is_said_to_serve_it_is_offered_and_nowhere_else(place):
+    """Every page, and every kind of part; of a driver also as what it serves there."""
+    for (kind, name), typed in (MINE | DRIVERS).items():
+        keep(kind, name, typed)
+    parts = [(kind, name) for kind, name in (MINE | DRIVERS) if name not in demo_drivers() | demo_amplifiers()]
+    pages = {called.replace("_", " "): make() for called, make in BY_NAME.items()}
+    assert {page.replace("_", " ") for page in DEMANDS} == set(pages)
+    for kind, name in parts:
+        part = read().parts[kind][name]
+        part = part.driver if kind == "driver" else part
+        on, not_on = serves(kind, part)
+        told = {said.partition(" (")[0] for said in on}
+        shown = part.name if kind == "driver" else name
+        assert {called for called, page in pages.items() if shown in names_in(page, kind)} == told, (kind, name)
+        if kind == "driver":
+            elsewhere = {page for said in not_on for page in re.split(", | and ", said.partition(", because")[0])}
+            assert told | elsewhere == set(pages)
+            assert not told & elsewhere
+
+
+def test_it_is_said_as_what_a_driver_serves_and_why_not_elsewhere(place):
+    keep("driver", "door", SHEET | {"fs": "80 Hz"})
+    on, not_on = serves("driver", read().parts["driver"]["door"].driver)
+    assert "bass meets panels (panels)" in on
+    assert "loud tweeter and crossing over, because its sensitivity at 2.83 V is missing" in not_on
+    keep("driver", "dome", MINE["driver", "a tweeter"])
+    on, not_on = serves("driver", read().parts["driver"]["dome"].driver)
+    assert "loud tweeter (tweeter)" in on
+    assert any(said.endswith("because it resonates at 1200 Hz, not below 100") for said in not_on)
+
+
+def test_the_page_of_parts_says_where_what_is_typed_serves(place):
+    form = my_parts().forms["driver"]
+    for key, text in (SHEET | {"fs": "80"}).items():
+        form.fields[key].value = text
+    assert "Serves on: small woofers, " in form.report.value
+    assert "Not on: loud tweeter and crossing over, because its sensitivity at 2.83 V is missing." in form.report.value
+    form.fields["sensitivity_2V83"].value = "90"
+    assert "loud tweeter (woofer)" in form.report.value
+
+
+def test_an_oval_stands_beside_a_round_driver(place):
+    """At the same travel the level goes as the area (Small 1972, from memory); an ellipse of 6 by 9 in by geometry."""
+    keep("driver", "shelf", {"size": "6x9 in", "kind": "woofer"})
+    page = small_woofers()
+    page.put({"first": "shelf, stand-in", "third": "130 mm step well"})
+    assert page.message == ""
+    assert "shelf, stand-in" in page.sentence
+    assert "shelf, stand-in" in page.conditions
+    oval, round_one = (page.scene.responses[name] for name in ("first", "third"))
+    exact = np.pi / 4 * 0.1524 * 0.2286 * 0.815**2
+    assert oval.loudspeaker.driver.Sd == pytest.approx(exact, rel=1e-9)
+    same_travel = oval.level - 20 * np.log10(oval.excursion) - round_one.level + 20 * np.log10(round_one.excursion)
+    assert same_travel == pytest.approx(20 * np.log10(exact / round_one.loudspeaker.driver.Sd), abs=1e-6)
 
 
 def left_out(make, name):

@@ -18,7 +18,7 @@ from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.serve import parser
 from lumpedbox.sliders import key, lessons
 from lumpedbox.sliders.exercises import solutions
-from lumpedbox.sliders.kit import board
+from lumpedbox.sliders.kit import board, typed
 from lumpedbox.sliders.kit.board import SCRIPTS
 from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.controls import Choice
@@ -101,6 +101,7 @@ def words_of_forms():
         yield from words_of_widget(button)
     for _, entries in FORMS.values():
         yield from (written for entry in entries for written, _ in entry.options)
+    yield from re.findall(r'button\("([^"]+)"', Path(typed.__file__).with_suffix(".js").read_text(encoding="utf-8"))
     yield NONE
 
 

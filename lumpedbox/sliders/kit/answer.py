@@ -39,6 +39,11 @@ def say(words, **numbers):
     return Said(words, numbers)
 
 
+def verbatim(text):
+    """Return a text as it stands, such as a part's name: braces in it are only braces."""
+    return Said(text.replace("{", "{{").replace("}", "}}"))
+
+
 @dataclass(frozen=True, slots=True)
 class Fact:
     """One line of the table under the picture.

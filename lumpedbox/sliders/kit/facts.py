@@ -12,7 +12,7 @@ from ...response.grid import runs
 from ...response.hearing import LOUD_ANYWHERE
 from ...response.level import HALF_POWER
 from ...response.passband import CABIN_BAND
-from .answer import say
+from .answer import say, verbatim
 from .scene import STAND_IN
 from .systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, SPEED, TRAVEL, VOLUME
 
@@ -138,6 +138,25 @@ def bands(responses):
 def holds_up_to(response):
     """Say up to where the model holds."""
     return say("The model holds up to {limit}.", limit=FREQUENCY(np.min(response.validity_limit)))
+
+
+def of_its_kind(*drivers):
+    """Say which drivers are stand-ins, of which nothing but the level is their own; one sentence for each."""
+    for driver in drivers:
+        if driver.spread is not None:
+            yield say(
+                "{driver}: all but its level is typical of its size and kind (common practice, no source).",
+                driver=verbatim(driver.name),
+            )
+
+
+def printed_above(woofer, tweeter):
+    """Say up to where the responses of woofer and tweeter follow the model."""
+    limits = {name: FREQUENCY(np.min(r.validity_limit)) for name, r in (("woofer", woofer), ("tweeter", tweeter))}
+    return say(
+        "The levels follow the model up to {woofer} (woofer) and {tweeter} (tweeter); above, the printed sensitivity.",
+        **limits,
+    )
 
 
 def protect_ears(frequency, levels):

@@ -8,7 +8,9 @@ from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.box import SealedBox, VentedBox
 from ...parts.cabin import Cabin
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
+from ...parts.stand_in import size_in_mm
 from ...tables.entries import in_words
+from ...units import inch
 from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
 
 # What people in the US read in other units.
@@ -24,6 +26,8 @@ def in_both(kind, key, value):
     """Return a value with its unit as text, and as read in the US where that differs."""
     if isinstance(value, str):
         return (value,)
+    if isinstance(value, tuple):  # of an oval
+        return size_in_mm(value), f"{' x '.join(f'{axis / inch:.2f}' for axis in value)} inches"
     metric = in_words(kind, key, value, digits=4)
     return (metric, CUSTOMARY[key].customary.text(value)) if key in CUSTOMARY else (metric,)
 

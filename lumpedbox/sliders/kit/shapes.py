@@ -23,9 +23,9 @@ from ...response.poles import PolesAndZeros, poles_and_zeros
 from ...response.shape import hump, over_passband
 from ...response.single import Response
 from ...units import cm2, litre, ms
-from .answer import fact, say
+from .answer import fact, say, verbatim
 from .controls import Choice, Slider
-from .offered import BASS_BELOW, below, left_out, of_a_sheet, offered, sifted
+from .offered import fit_for, left_out, offered
 from .page import Page
 from .scene import REFERENCE, Scene
 from .systems import DELAY, FREQUENCY, LEVEL, QUALITY, TOTAL_Q, VOLUME
@@ -216,12 +216,9 @@ def plain_driver():
     return with_total_q(driver, 0.4)
 
 
-def bass_drivers(drivers=None):
-    """Return the drivers of the lessons by name, the plain one first, and what is wrong with those left out.
-
-    Stand-ins are left out, and so are drivers that resonate above 100 Hz.
-    """
-    deep, missed = sifted(offered().drivers if drivers is None else drivers, of_a_sheet, below(BASS_BELOW))
+def bass_drivers(page, drivers=None):
+    """Return the drivers of a lesson by name, the plain one first, and what is wrong with those left out."""
+    deep, missed = fit_for(page, "driver", offered().drivers if drivers is None else drivers)
     return {PLAIN: plain_driver(), **deep}, missed
 
 
@@ -248,7 +245,7 @@ def conditions(shape, values, drivers, box, numbers):
     driver = shape.driver
     return say(
         f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}; {box}, half space",
-        driver=say(values["driver"]),
+        driver=verbatim(values["driver"]),
         motor=say("" if driver == drivers[values["driver"]] else ", motor changed"),
         fs=FREQUENCY(driver.fs),
         Qts=TOTAL_Q(driver.Qts),

@@ -80,13 +80,6 @@ def corners(response):
     )
 
 
-def of_its_kind(*drivers):
-    """Say which drivers are stand-ins, of which nothing but the level is their own; one sentence for each."""
-    for driver in drivers:
-        if driver.spread is not None:
-            yield f"{driver.name}: all but its level is typical of its size and kind (common practice, no source)."
-
-
 def takes_up(driver, *systems):
     """Say how much of a box a driver takes up, in each system of units, and what that is assumed from."""
     volume = " or ".join(VOLUME.shown(system).text(displacement(driver)) for system in systems)

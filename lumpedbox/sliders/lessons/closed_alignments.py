@@ -173,7 +173,7 @@ def closed_alignments(drivers=None):
         Name: Driver; your own and the invented ones of the demonstration by default. Stand-ins are left out, and so
         are drivers that resonate above 100 Hz. The page begins with one of no size and no coil inductance.
     """
-    drivers, missed = bass_drivers(drivers)
+    drivers, missed = bass_drivers("closed_alignments", drivers)
     controls = [
         *driver_controls(drivers, missed),
         Slider("volume", "Net volume", VOLUME, 3 * litre, 150 * litre, START, 0.5 * litre, "box"),

@@ -15,11 +15,11 @@ from ...response.limits import voltage_within_travel
 from ...units import litre
 from ..exercises.closed_box import sheet as closed_box_sheet
 from ..kit import facts
-from ..kit.answer import ONLY, Answer, Fact, fact, say
+from ..kit.answer import ONLY, Answer, Fact, fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.drawn import Drawn
 from ..kit.litres import Litres
-from ..kit.offered import below, first_of, left_out, offered, sifted
+from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, reach_of, travel_limit
 from ..kit.predict import Question
@@ -130,11 +130,11 @@ class ClosedBox(Scene):
             details=tuple(self._details(response, at)),
             conditions=say(
                 "{driver} in {volume}{filled}: {voltage} r.m.s., at 1 m, {place}.",
-                driver=say(values["driver"]),
+                driver=verbatim(values["driver"]),
                 volume=VOLUME(values["volume"]),
                 filled=say(FILLED, factor=FACTOR(values["filling"])) if values["filling"] > 1 else say(""),
                 voltage=VOLTAGE(values["voltage"]),
-                place=say(values["cabin"]),
+                place=verbatim(values["cabin"]),
             ),
             cautions=tuple(facts.protect_ears(GRID, [response.level])),
         )
@@ -190,7 +190,7 @@ def closed_box(drivers=None, cabins=None):
         Drivers with a resonance above the picture are left out.
     """
     drivers = offered().drivers if drivers is None else drivers
-    drivers, missed = sifted(drivers, below(GRID[-1]))
+    drivers, missed = fit_for("closed_box", "driver", drivers)
     cabins = offered().cabins if cabins is None else cabins
     scene = ClosedBox(drivers, cabins)
     volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")

@@ -28,10 +28,10 @@ from ...tables import demo_noise
 from ...units import cm2, litre
 from ..exercises.how_loud import sheet as how_loud_sheet
 from ..kit import facts
-from ..kit.answer import ONLY, Answer, Fact, say
+from ..kit.answer import ONLY, Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
 from ..kit.litres import Litres
-from ..kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import BUILDS, DRAWN, Scene
@@ -166,11 +166,11 @@ class HowLoud(Scene):
         noise = f", noise as in the minibus at {NOISE} (invented)" if speaker.cabin else ""
         return say(
             f"{{driver}}, {{box}} in {{volume}}, {{amplifier}}; a steady tone at 1 m, {{place}}{noise}.",
-            driver=say(values["driver"]),
-            box=say(values["kind"]),
+            driver=verbatim(values["driver"]),
+            box=verbatim(values["kind"]),
             volume=VOLUME(values["volume"]),
-            amplifier=say(values["amplifier"]),
-            place=say(values["cabin"]),
+            amplifier=verbatim(values["amplifier"]),
+            place=verbatim(values["cabin"]),
         )
 
     def _cautions(self, amplifier):
@@ -276,7 +276,7 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, of_a_sheet, below(BASS_BELOW))
+    deep, missed = fit_for("how_loud", "driver", drivers)
     sources = with_bridged(amplifiers)
     scene = HowLoud(deep, sources, cabins)
 

@@ -20,14 +20,14 @@ from ...response import frequencies, solve
 from ...units import uF
 from ..exercises.loud_tweeter import sheet as loud_tweeter_sheet
 from ..kit import facts, pads
-from ..kit.answer import ONLY, Answer, Fact, say
+from ..kit.answer import ONLY, Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE
-from ..kit.words import AS_MARKED, REVERSED, of_its_kind
+from ..kit.words import AS_MARKED, REVERSED
 
 __all__ = ["QUESTION", "loud_tweeter", "loud_tweeter_sheet"]
 
@@ -187,9 +187,9 @@ class LoudTweeter(Scene):
             rated=RESISTANCE(self._amplifier.minimum_load),
             lowest=RESISTANCE(lowest_load(self._amplifier)),
         )
-        yield printed_above(self.response)
+        yield facts.printed_above(*self.response.responses)
         yield from (say(self._not_believed[name]) for name in chosen(values) if name in self._not_believed)
-        yield from map(say, of_its_kind(*(speaker.driver for speaker in self.response.system.loudspeakers)))
+        yield from facts.of_its_kind(*(speaker.driver for speaker in self.response.system.loudspeakers))
 
     def _beside_its_own(self, values):
         """Say which capacitors a tweeter with one built in plays through."""
@@ -213,8 +213,8 @@ class LoudTweeter(Scene):
         return say(
             "{woofer} and {tweeter} ({level} at 2.83 V) in large panels, {angle} off axis; {voltage} r.m.s., at 1 m, "
             "half space.",
-            woofer=say(values["woofer"]),
-            tweeter=say(values["tweeter"]),
+            woofer=verbatim(values["woofer"]),
+            tweeter=verbatim(values["tweeter"]),
             level=LEVEL(level),
             angle=ANGLE(values["angle"]),
             voltage=VOLTAGE(values["voltage"]),
@@ -229,13 +229,6 @@ def left_out_beside(tweeter, values):
 def chosen(values):
     """Return the names of woofer and tweeter."""
     return values["woofer"], values["tweeter"]
-
-
-def printed_above(response):
-    """Say up to where woofer and tweeter follow the model."""
-    woofer, tweeter = (FREQUENCY(r.validity_limit) for r in response.responses)
-    words = "The levels follow the model up to about {woofer} (woofer) and {tweeter}; above, the printed sensitivity."
-    return say(words, woofer=woofer, tweeter=tweeter)
 
 
 class TweeterPage(Page):
@@ -273,7 +266,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
     doubted = not_believed(offered().sheets) if drivers is None else {}
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
-    woofers, tweeters, missed = woofers_and_tweeters(drivers)
+    woofers, tweeters, missed = woofers_and_tweeters("loud_tweeter", drivers)
     amplifier, first = amplifiers[first_of(AMPLIFIER, amplifiers)], first_of(NEW, tweeters)
     scene = LoudTweeter(woofers, tweeters, amplifier, doubted)
     own, series, start = scene.has_its_own, scene.has_a_series_one, min(float(amplifier.voltage), LOUDEST)

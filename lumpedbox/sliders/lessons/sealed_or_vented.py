@@ -13,7 +13,7 @@ from ...response.limits import CAUTION_SPEED, level_at_port_speed
 from ...units import cm2, litre, ms
 from ..exercises.sealed_or_vented import sheet as sealed_or_vented_sheet
 from ..kit import facts
-from ..kit.answer import Answer, Fact, say
+from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.litres import Litres
 from ..kit.offered import first_of, left_out, offered
@@ -132,10 +132,10 @@ class SealedOrVented(Scene):
             details=tuple(self._details(levels, sealed, vented, values)),
             conditions=say(
                 "{driver} in {volume}, {voltage} r.m.s., at 1 m, {place}.",
-                driver=say(values["driver"]),
+                driver=verbatim(values["driver"]),
                 volume=VOLUME(values["volume"]),
                 voltage=VOLTAGE(values["voltage"]),
-                place=say(values["cabin"]),
+                place=verbatim(values["cabin"]),
             ),
         )
 

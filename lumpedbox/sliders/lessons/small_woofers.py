@@ -16,7 +16,7 @@ from ...response.limits import CLIPPING, CURRENT, HEAT, MaximumLevel, maximum_le
 from ...response.limits import TRAVEL as CONE_TRAVEL
 from ..exercises.small_woofers import sheet as small_woofer_sheet
 from ..kit import facts
-from ..kit.answer import Answer, Fact, say
+from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.offered import AMPLIFIER, first_of, left_out, offered
 from ..kit.page import Page
@@ -167,10 +167,10 @@ class SmallWoofers(Scene):
             details=tuple(self._details(tones, values)),
             conditions=say(
                 "{drivers}; in a large panel, {voltage} r.m.s., at 1 m, {place}; {amplifier}.",
-                drivers=say(", ".join(dict.fromkeys(values[name] for name in NAMES))),
+                drivers=verbatim(", ".join(dict.fromkeys(values[name] for name in NAMES))),
                 voltage=VOLTAGE(values["voltage"]),
-                place=say(values["cabin"]),
-                amplifier=say(values["amplifier"]),
+                place=verbatim(values["cabin"]),
+                amplifier=verbatim(values["amplifier"]),
             ),
             cautions=tuple(self._cautions(columns.values(), amplifier, values["voltage"])),
         )
@@ -186,12 +186,12 @@ class SmallWoofers(Scene):
             yield from at_the_end(first, third)
         yield say(
             "The cone of the {name} within its travel: {within}.",
-            name=say(third.name),
+            name=verbatim(third.name),
             within=facts.within_travel(self.responses["third"]),
         )
         for tone in {tone.name: tone for tone in tones.values()}.values():
             if tone.driver.power is None:
-                yield say("The {name} tells no power: nothing is said of its coil's heat.", name=say(tone.name))
+                yield say("The {name} tells no power: nothing is said of its coil's heat.", name=verbatim(tone.name))
         yield say("Watts are counted into the impedance that a driver is rated for.")
         if values["cabin"] != OPEN_AIR:
             yield facts.cabin_lifts(self.responses["first"])
@@ -203,12 +203,12 @@ class SmallWoofers(Scene):
             if tone.driver.nominal_resistance < amplifier.minimum_load:
                 yield say(
                     "The {name} has {load}: this amplifier may be loaded with no less than {least}.",
-                    name=say(tone.name),
+                    name=verbatim(tone.name),
                     load=RESISTANCE(tone.driver.nominal_resistance),
                     least=RESISTANCE(amplifier.minimum_load),
                 )
             if voltage > tone.most.voltages.get(HEAT, np.inf):
-                yield say("A steady tone of this power overheats the coil of the {name}.", name=say(tone.name))
+                yield say("A steady tone of this power overheats the coil of the {name}.", name=verbatim(tone.name))
         if voltage > amplifier.voltage:
             yield say(
                 "This amplifier clips at the power set: it gives {volts} at most.", volts=VOLTAGE(amplifier.voltage)
@@ -221,7 +221,7 @@ def headline(first, third):
     told, gap = softer(first.level - third.level)
     more, room = more_power(third)
     look = FREQUENCY(third.now.frequency[0])
-    return say(f"At {{look}} the {{name}} plays {told}. {more}", look=look, name=say(third.name), **gap, **room)
+    return say(f"At {{look}} the {{name}} plays {told}. {more}", look=look, name=verbatim(third.name), **gap, **room)
 
 
 def softer(gap):
@@ -268,8 +268,8 @@ def match(first, third):
     has = "" if third.driver.xmax is None else " It has {xmax}."
     yield say(
         f"To play as loud as the {{first}} now, the {{third}} needs {{power}}, and {{travel}} of travel one way.{has}",
-        first=say(first.name),
-        third=say(third.name),
+        first=verbatim(first.name),
+        third=verbatim(third.name),
         power=POWER(third.watts(times * third.now.voltage)),
         travel=TRAVEL(times * third.now.excursion[0]),
         **({"xmax": TRAVEL(third.driver.xmax)} if has else {}),

@@ -246,7 +246,7 @@ def vented_alignments(drivers=None):
         Name: Driver; your own and the invented ones of the demonstration by default. Stand-ins are left out, and so
         are drivers that resonate above 100 Hz. The page begins with one of no size and no coil inductance.
     """
-    drivers, missed = bass_drivers(drivers)
+    drivers, missed = bass_drivers("vented_alignments", drivers)
     driver, Qts = driver_controls(drivers, missed)
     start = asked_box(drivers[driver.start], vented_for(FLATTEST, float(drivers[driver.start].Qts), np.inf)[0])
     controls = [

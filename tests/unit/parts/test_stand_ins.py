@@ -48,6 +48,10 @@ def test_larger_ones_are_lower_and_heavier(kind):
             r"Driver\.typical\.size must be .* m \(nominal size of a woofer\), got 165: did you mean 165 \* mm",
         ),
         ({"size": 0.8}, r"Driver\.typical\.size must be between 0\.095 and 0\.32 m"),
+        ({"size": (0.15,)}, "must be one number, or width and length of an oval in m"),
+        ({"size": (6, 9)}, r"got 6: did you mean 6 \* cm"),
+        ({"size": (0.05, 0.3)}, "at most 3 times as long as wide"),
+        ({"size": (0.04, 0.05)}, r"between 0\.095 and 0\.32 m .*, got 0\.0447214"),
         ({"kind": "wofer"}, "did you mean 'woofer'"),
         ({"kind": "Subwoofer"}, "got 'Subwoofer': did you mean 'bass'"),
         ({"kind": "midrange"}, "did you mean 'full range'"),
@@ -57,6 +61,17 @@ def test_larger_ones_are_lower_and_heavier(kind):
 def test_refusals(change, said):
     with pytest.raises((ValueError, TypeError), match=said):
         Driver.typical(**{"size": 0.165, "kind": "woofer"} | change)
+
+
+def test_an_oval_is_as_the_round_one_of_its_nominal_area():
+    """An ellipse has the area pi a b / 4 (geometry); the share of the cone is that of round ones (common practice)."""
+    oval, turned = (Driver.typical(size=size, kind="woofer") for size in ((0.15, 0.23), [0.23, 0.15]))
+    assert oval == turned
+    assert oval.Sd == pytest.approx(np.pi / 4 * 0.15 * 0.23 * KINDS["woofer"].share ** 2)
+    assert oval.name == "150 x 230 mm woofer, stand-in"
+    assert Driver.typical(size=(0.165, 0.165), kind="woofer").Sd == pytest.approx(
+        Driver.typical(size=0.165, kind="woofer").Sd
+    )
 
 
 def test_members_vary_what_a_driver_is_made_of_and_the_rest_follows(woofer):

@@ -5,7 +5,7 @@ Factors: an inch is 25.4 mm (international yard and pound agreement, 1959, from 
 
 import pytest
 
-from lumpedbox.tables.quantity_text import factor, number_in
+from lumpedbox.tables.quantity_text import factor, number_in, size_in, with_unit
 
 INCH = 25.4e-3
 
@@ -38,6 +38,37 @@ INCH = 25.4e-3
 )
 def test_in_any_spelling(text, unit, value):
     assert number_in(text, unit, 1.0) == pytest.approx(value, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("58", "58 mm"),
+        ("6 1/2", "6 1/2 mm"),
+        ("6½", "6½ mm"),
+        ("6x9", "6x9 mm"),
+        ("−3", "−3 mm"),
+        ("1e3", "1e3 mm"),
+        ("58 cm", "58 cm"),
+        ("6x9 in", "6x9 in"),
+        ('6" x 9', '6" x 9'),
+        ("5,8", "5,8"),
+        ("", ""),
+        ("5 to 8", "5 to 8"),
+        ("<b>", "<b>"),
+        ("4" * 5000, "4" * 5000 + " mm"),
+    ],
+)
+def test_only_a_number_that_stands_alone_takes_a_unit(text, shown):
+    assert with_unit(text, "mm") == shown
+    assert with_unit(text, "") == text
+
+
+def test_an_axis_without_a_unit_has_that_of_the_other():
+    for text in ("6 x 9 in", '6" by 9"', '6"×9', "9 in x 6 in", "6X9″", "9*6 in"):
+        assert size_in(text, "mm", 1e-3) == pytest.approx((6 * INCH, 9 * INCH), rel=1e-9)
+    assert size_in("15 cm x 230 mm", "mm", 1e-3) == pytest.approx((0.15, 0.23), rel=1e-9)
+    assert size_in("165 mm", "mm", 1e-3) == pytest.approx(0.165)
 
 
 @pytest.mark.parametrize(

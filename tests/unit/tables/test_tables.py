@@ -231,8 +231,8 @@ STAND_INS = "name,size [{unit}],kind,fs [Hz]\n"
     [
         ("mm", "250,subwoofer,", r"row 2, column 'kind': must be .*, got 'subwoofer': did you mean 'bass'\?$"),
         ("mm", "900,woofer,", r"row 2 \(x\): size must be between 95 and 320 mm .*, got 900 mm$"),
-        ("mm", "9000,woofer,", r"column 'size \[mm\]', '9000': it must be between 5 and 1000 mm \(nominal size\)"),
-        ("in", "60,woofer,", r"column 'size \[in\]', '60': it must be between 0\.19685 and 39\.37 in .* 60 mm\?$"),
+        ("mm", "9000,woofer,", r"column 'size \[mm\]', '9000': it must be between 10 and 1000 mm \(nominal size\)"),
+        ("in", "60,woofer,", r"column 'size \[in\]', '60': it must be between 0\.3937 and 39\.37 in .* 60 mm\?$"),
         ("mm", "165,woofer,58", r"is not enough to work out a driver: .*; or leave fs out for a stand-in"),
     ],
 )

@@ -23,7 +23,7 @@ from ....response.limits import CAUTION_SPEED
 from ....units import cm2, inch, litre, mm
 from ...kit.controls import Choice, Slider
 from ...kit.litres import Litres
-from ...kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, offered, sifted
+from ...kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import BUILDS, DRAWN, Scene
@@ -293,7 +293,7 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, below(BASS_BELOW))
+    deep, missed = fit_for("which_box", "driver", drivers)
     sources = with_bridged(amplifiers)
     controls = [
         Slider("volume", "Space inside the box", VOLUME, 6 * litre, 60 * litre, 30 * litre, 0.5 * litre),

@@ -131,7 +131,7 @@ class Page:
             self.picture.forget()
         self.board.picture = self.picture.draw()
         self.answer = self.scene.answer(self.values)
-        self.first = self.first or self.answer
+        self.first = self.first or (None if self.scene.coarse else self.answer)
         self._publish()
         for listener in self._listeners:
             listener()

@@ -88,7 +88,7 @@ class Scene:
     def move(self, values):
         """Move the curves to what the controls stand at; return whether any axis has changed. [SI]"""
         self._shown = curves = self.curves(values)
-        if not self._start:
+        if not self._start and not self.coarse:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)

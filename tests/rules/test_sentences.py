@@ -87,7 +87,6 @@ NOT_YET = {
     "lumpedbox/sliders/lessons/data_sheet.py": (1, 0),
     "lumpedbox/sliders/lessons/how_loud.py": (0, 1),
     "lumpedbox/sliders/lessons/loud_tweeter.py": (2, 2),
-    "lumpedbox/sliders/lessons/which_box/page.py": (0, 6),
     "notebooks/alignments.ipynb": (10, 9),
     "notebooks/bass_meets_panels.ipynb": (5, 0),
     "notebooks/closed_box.ipynb": (4, 4),
@@ -100,7 +99,6 @@ NOT_YET = {
     "notebooks/sealed_or_vented.ipynb": (2, 1),
     "notebooks/small_woofers.ipynb": (5, 0),
     "notebooks/start.ipynb": (1, 0),
-    "notebooks/which_box.ipynb": (10, 7),
 }
 
 IN_LISTS = {"Attributes", "Parameters", "Raises", "Returns", "Warns", "Yields"}  # sections of names and their words

@@ -247,6 +247,19 @@ def test_the_answer_does_not_depend_on_the_way_there(page, seed):
         assert (curves, trade, said) == fine[step]
 
 
+def test_what_it_was_at_the_start_is_what_was_found_there():
+    """Not the first rough look: of every fact the words of the start are those of the answer that was found."""
+    page = which_box()
+    found = {line["name"]: [cell["text"] for cell in line["values"]] for line in page.answer.said("metric")["facts"]}
+    curve = np.array(page.scene.stack.values("vented", "level")[1])
+    page.put(volume=24 * litre)
+    assert np.array_equal(page.scene.stack.values("vented at the start", "level")[1], curve)
+    was = {line["name"]: [cell["was"] for cell in line["values"]] for line in page.board.answer["facts"]}
+    assert sum(bool(cell) for cells in was.values() for cell in cells) > 3
+    for name, cells in was.items():
+        assert all(cell in ("", text) for cell, text in zip(cells, found[name], strict=True))
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_the_first_look_comes_near_to_the_answer(page, seed):
     """What matters most is within a hundredth of what is found once the hand rests; its reasons are left to that."""

@@ -152,7 +152,11 @@ def _port(design):
 
 
 def _held(design):
-    return ", ".join(WORDS[name] for name in design.holds) or "nothing"
+    return _named(design.holds) or "nothing"
+
+
+def _named(limits):
+    return ", ".join(WORDS[name] for name in limits)
 
 
 def reach(response):
@@ -189,8 +193,9 @@ def of_design(design, loudest, rough):
     words = f"{kind}: at {{tone}} it plays {{level}}; beyond that {THEN[loudest.gives[0]]}."
     yield say(words, tone=FREQUENCY(loudest.frequency[0]), level=LEVEL(loudest.level[0]))
     if not rough:
-        first, *used = design.limits_in_words
-        yield say(" ".join([first if design.holds else f"{kind}: a bigger box would gain almost nothing.", *used]))
+        held = f"held back by {_held(design)}" if design.holds else "a bigger box would gain almost nothing"
+        used = f" Also used up: {_named(design.used)}." if design.used else ""
+        yield say(f"{kind}: {held}.{used}")
 
 
 def of_driver(driver, drive, deep):

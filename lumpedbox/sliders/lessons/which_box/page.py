@@ -283,8 +283,8 @@ def _power(scene, sources, source):
     missed = left_out({}, "amplifier", "head_unit")
     return [
         Choice("amplifier", "Amplifier", (*sources, ANOTHER), source, missed, "amplifier"),
-        PowerUsed("voltage", "Power used", 1.0, 100.0, start, scene.load, most=scene.most),
         Choice("load", "Into", LOADS, "4 ohm", group="amplifier", only=lambda values: values["amplifier"] == ANOTHER),
+        PowerUsed("voltage", "Power used", 1.0, 100.0, start, scene.load, most=scene.most),
     ]
 
 

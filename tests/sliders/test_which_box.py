@@ -517,9 +517,26 @@ def test_a_way_out_that_no_slider_reaches_is_not_told_where_another_is():
     refusal = recommend(driver, page.scene.brief(page.values), candidates=900).refused["weak"]
     peak = refusal.relaxed["ripple"].ripple
     assert peak > 6
-    assert "more than can be set here" in details(page)
+    assert "That is more than can be set here." in details(page)
     told = refused(refusal, {"ripple": (0.1, peak + 1)}).text("metric")
     assert told == f"No box can do it. What would help: a peak of {peak:.1f} dB."
+
+
+def test_where_one_limit_is_not_enough_all_are_told_and_do_it(page):
+    places = {"limits": OWN, "f3": 30.0, "ripple": 0.1, "lowest": 20.0, "volume": 6 * litre}
+    page.put(**places, amplifier=ANOTHER, voltage=28.0)
+    assert page.answer.headline.text("metric") == "No box can do it: several limits would have to give at once."
+    said = next(said for said in page.answer.details if "takes several looser limits" in said.words)
+    wanted = {name: number.value for name, number in said.numbers.items()}
+    if "voltage" in wanted:
+        wanted["voltage"] = np.sqrt(4.0 * wanted["voltage"])
+    names = [name for name in wanted if name in page.controls]
+    assert len(names) > 1
+    assert ("more than can be set here" in said.words) == any(
+        name not in names or page.controls[name].nearest(value) != value for name, value in wanted.items()
+    )
+    brief = dataclasses.replace(page.scene.brief(page.values), **wanted)
+    assert recommend(BASS, brief, candidates=900).designs
 
 
 def test_in_a_vehicle_it_says_whose_peak_it_is(page):

@@ -86,15 +86,16 @@ class Scene:
             self._show(curves)
 
     def move(self, values):
-        """Move the curves to what the controls stand at; return whether any axis has changed. [SI]"""
+        """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
         self._shown = curves = self.curves(values)
-        if not self._start and not self.coarse:
+        starts = not self._start and not self.coarse
+        if starts:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)
         for name, response in self.responses.items():
             self.stack.shade(name, self.grid, self._bands(response))
-        return self.stack.reach()
+        return self.stack.reach() or starts
 
     def keep(self, slot, curves=None):
         """Keep the curves of now, or others, in one of the slots; return them."""

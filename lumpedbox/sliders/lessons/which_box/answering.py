@@ -94,6 +94,8 @@ def no_box(refusals):
         return say("No box: the coil's {Re} is too low a load for this amplifier.", Re=RESISTANCE(refusal.driver.Re))
     if not refusal.relaxed:
         return say(f"No box can do it: {WORDS[refusal.limit]} is missed by most.")
+    if not refusal.alone:
+        return say("No box can do it: several limits would have to give at once.")
     way = _way(refusal.brief, next(iter(refusal.relaxed.values())))
     return say("No box can do it. What would help: {way}.", way=way)
 
@@ -260,28 +262,44 @@ def refused(refusal, reach_of_controls):
         return say(f"No {refusal.kind + ' ' if refusal.kind else ''}box: {refusal.why}")
     nearest = list(refusal.relaxed.values())
     within = [one for one in nearest if _within(brief, one, reach_of_controls)]
+    beyond = "" if within else " That is more than can be set here."
+    if not refusal.alone:
+        return _together(refusal.kind, brief, nearest[0], beyond)
     ways = {f"way{i}": _way(brief, one) for i, one in enumerate((within or nearest)[:WAYS])}
     what = f"A {refusal.kind} box would fit with" if refusal.kind else "No box can do it. What would help:"
-    beyond = "" if within else ": more than can be set here"
-    return say(f"{what} {', or '.join(f'{{{name}}}' for name in ways)}{beyond}.", **ways)
+    return say(f"{what} {', or '.join(f'{{{name}}}' for name in ways)}.{beyond}", **ways)
 
 
 def _within(brief, relaxed, reach_of_controls):
     """Return whether controls reach every limit that one brief loosens from another."""
-    ends = {limit.name: reach_of_controls.get(limit.name, (np.inf, -np.inf)) for limit in loosened(brief, relaxed)}
-    return all(
-        ends[limit.name][0] <= wanted <= ends[limit.name][1] for limit, (_, wanted) in loosened(brief, relaxed).items()
-    )
+    wanted = {limit.name: new for limit, (_, new) in loosened(brief, relaxed).items()}
+    ends = {name: reach_of_controls.get(name, (np.inf, -np.inf)) for name in wanted}
+    return all(low <= wanted[name] <= high for name, (low, high) in ends.items())
 
 
 def _way(brief, relaxed):
-    """Say which limits one brief loosens from another, and how far."""
+    """Say which limit one brief loosens from another, and how far."""
+    (told,), numbers = _told(brief, relaxed)
+    return say(told, **numbers)
+
+
+def _together(kind, brief, relaxed, beyond):
+    """Say which limits would have to give at once, and how far."""
+    told, numbers = _told(brief, relaxed)
+    first, others = told[:WAYS], told[WAYS:]
+    more = f" It also takes {', '.join(others)}." if others else ""
+    what = f"A {kind} box" if kind else "A box"
+    return say(f"{what} takes several looser limits: {', '.join(first)}.{more}{beyond}", **numbers)
+
+
+def _told(brief, relaxed):
+    """Return words for each limit that one brief loosens from another, and the numbers in them."""
     wanted = {limit: new for limit, (_, new) in loosened(brief, relaxed).items()}
     words = [limit.told.format(f"{{{limit.name}}}") for limit in wanted]
-    return say(" and ".join(words), **{limit.name: _told(limit, new, brief) for limit, new in wanted.items()})
+    return words, {limit.name: _number(limit, new, brief) for limit, new in wanted.items()}
 
 
-def _told(limit, value, brief):
+def _number(limit, value, brief):
     """Return the number of a limit, the volts as watts into the load that the amplifier is rated for."""
     if limit is POWER:
         return WATTS(value**2 / rated_load(brief.amplifier))

@@ -73,7 +73,7 @@ class WhichBox(Scene):
             "sealed": ("sealed", "sealed"),
             "vented": ("vented", "vented"),
             "travel": ("limit", "linear travel"),
-            "lowest": ("look", "lowest tone"),
+            "lowest": ("validity", "lowest tone"),
         }
         super().__init__(pens, kept=KINDS)
 
@@ -181,7 +181,7 @@ class WhichBox(Scene):
             facts=answering.facts_of(self.designs, refusals, self.responses, loudest, tone, rough),
             details=tuple(self._details(values, brief, refusals, loudest, rough)),
             conditions=say(
-                "{driver}, {amplifier} at {power}, steady tones from {lowest} up, leakage Q {Ql}, at 1 m, {place}.",
+                "{driver}, {amplifier} at {power}. Steady tones from {lowest} up, leakage Q {Ql}, at 1 m, {place}.",
                 driver=say(values["driver"]),
                 amplifier=say(values["amplifier"].partition(":")[0]),
                 power=WATTS(brief.drive**2 / self.load(values)),

@@ -90,10 +90,10 @@ class Scene:
             self._show(curves)
 
     def move(self, values):
-        """Move the curves to what the controls stand at; return whether an axis or the reference has changed. [SI]"""
+        """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
         self._shown = curves = self.curves(values)
         self._first = self._first or dict(values)
-        if begins := values == self._first:
+        if begins := values == self._first and not self.coarse:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)

@@ -244,7 +244,7 @@ def conditions(shape, values, drivers, box, numbers):
     """Say what is shown: the driver, and its box in words with numbers."""
     driver = shape.driver
     return say(
-        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}; {box}, half space",
+        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space",
         driver=verbatim(values["driver"]),
         motor=say("" if driver == drivers[values["driver"]] else ", motor changed"),
         fs=FREQUENCY(driver.fs),

@@ -215,7 +215,7 @@ class VentedAlignments(Shapes):
     def _conditions(self, values):
         Ql = LEAKS[values["leaks"]]
         numbers = {} if np.isinf(Ql) else {"Ql": PLAIN(Ql)}
-        box = f"vented by a {values['opening']}, {'leakage Q {Ql}' if numbers else 'no leaks'}"
+        box = f"Vented by a {values['opening']}, {'leakage Q {Ql}' if numbers else 'no leaks'}"
         return conditions(self.shape, values, self._drivers, box, numbers)
 
 

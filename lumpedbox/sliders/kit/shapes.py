@@ -281,7 +281,7 @@ def peak_in_words(shape):
     highest = peak_height(shape)
     if highest == 0:
         return say("no peak")
-    return say("a slight peak") if highest < 1 else say("a peak of {peak}", peak=LEVEL(highest))
+    return say("a slight peak") if highest < 1 else say("a {peak} peak", peak=LEVEL(highest))
 
 
 def facts_of(shape):

@@ -65,6 +65,10 @@ class Scene:
         """Return the responses whose loudspeakers are drawn to scale, by curve."""
         return {name: self.responses[name] for name in self.drawn_to_scale if name in self.responses}
 
+    def louder(self, name):
+        """Return how much more than its response a loudspeaker that is drawn to scale is driven: a factor, or many."""
+        return 1.0
+
     def beside(self, figure):
         """Add nothing beside the panels."""
         return []

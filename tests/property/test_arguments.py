@@ -57,6 +57,7 @@ WHOLE = re.compile(
 )
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
 ALSO = (
+    "response.each_limit.voltage_within_travel",
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),

@@ -46,6 +46,16 @@ PENS |= {
     for place, (name, mark) in enumerate(zip(("first", "second", "third"), KEPT_MARKS, strict=True))
 }
 
+# Members of a family, thin beside the curve that is looked at.
+FAMILY = (
+    ("#D55E00", (0, (2, 2))),
+    ("#009E73", (0, (6, 1.5, 1, 1.5))),
+    ("#CC79A7", (0, (3, 1))),
+    ("#9467BD", (0, (1, 2.5))),
+    ("#888888", (0, (10, 2, 3, 2))),
+)
+PENS |= {f"family {place}": Pen(color, dash, 1.1) for place, (color, dash) in enumerate(FAMILY)}
+
 LIGHT = {"paper": "#ffffff", "ink": "#222222", "grid": "#d8d8d8"}
 DARK = {"paper": "#151515", "ink": "#e6e6e6", "grid": "#3c3c3c"}
 

@@ -59,6 +59,15 @@ class PolesAndZeros:
         with np.errstate(divide="ignore"):
             return [(float(abs(p) / (2 * np.pi)), float(-abs(p) / (2 * p.real))) for p in upper]
 
+    @property
+    def time_to_a_tenth(self):
+        r"""How long the pole that lasts longest takes to die away to a tenth; `inf` without damping. [s]
+
+        .. math:: t = \frac{\ln 10}{|\max \mathrm{Re}\,p|}
+        """
+        with np.errstate(divide="ignore"):
+            return float(np.log(10) / abs(np.max(self.poles.real)))
+
 
 @takes(loudspeaker=Single(LOUDSPEAKER), distance=Single(DISTANCE), air=Single(AIR))
 def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):

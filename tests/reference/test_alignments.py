@@ -125,6 +125,23 @@ def test_filters_of_scipy():
         assert scaled[0] == pytest.approx(scaled[1], rel=1e-9)
 
 
+@pytest.mark.parametrize("k", [1.1, 1.5, 3.0])
+def test_sc4_from_its_rule(k):
+    """Small 1973 (from memory): the low-pass poles of Butterworth, by scipy, their real parts times k, turned over."""
+    low_pass = signal.butter(4, 1.0, analog=True, output="zpk")[1]
+    theirs = 1 / (k * low_pass.real + 1j * low_pass.imag)
+    ours = named_alignment("SC4", k).poles
+    scaled = [np.sort_complex(p / abs(np.prod(p)) ** 0.25) for p in (ours, theirs)]
+    assert scaled[0] == pytest.approx(scaled[1], rel=1e-9)
+
+
+@pytest.mark.parametrize("Qtc", [0.3, 0.5, 3**-0.5, 0.9, 4.0])
+def test_poles_of_a_closed_box(Qtc):
+    """The roots of S^2 + S / Qtc + 1 (Small 1972, from memory), by numpy."""
+    theirs = np.sort_complex(np.roots([1, 1 / Qtc, 1]))
+    assert np.sort_complex(closed_alignment(Qtc).poles) == pytest.approx(theirs, abs=1e-7)
+
+
 # Errors of the published fits, in percent of volume, tuning and f3, and the hump of the box: derived, reference page.
 FITS = {
     (np.inf, 0.20): (-18.6, 9.1, 11.6, 0.57),

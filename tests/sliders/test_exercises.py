@@ -9,10 +9,10 @@ from lumpedbox.sliders.kit.drawn import Drawn
 from lumpedbox.sliders.kit.exercises import TRIES, Exercise, Misconception, generator
 from lumpedbox.sliders.kit.sheet import Sheet
 from lumpedbox.sliders.kit.systems import SYSTEMS, VOLUME
-from lumpedbox.sliders.lessons.alignments import vented_alignment_sheet
 from lumpedbox.sliders.lessons.closed_box import closed_box_sheet
 from lumpedbox.sliders.lessons.how_loud import how_loud_sheet
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented_sheet
+from lumpedbox.sliders.lessons.vented_alignments import vented_alignment_sheet
 from lumpedbox.units import litre
 
 METRIC, CUSTOMARY = SYSTEMS

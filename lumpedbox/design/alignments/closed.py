@@ -49,6 +49,15 @@ class ClosedAlignment:
     excursion_peak: float
     delay_at_fc: float
 
+    @property
+    def poles(self):
+        r"""Where the denominator is zero, over wc, as complex numbers. [1]
+
+        .. math:: S = \frac{-1 \pm \sqrt{1 - 4 Q_{tc}^2}}{2 Q_{tc}}
+        """
+        root = np.emath.sqrt(1 - 4 * self.Qtc**2)
+        return np.array([-1 - root, -1 + root], complex) / (2 * self.Qtc)
+
 
 @takes(Qtc=Single(SYSTEM_Q))
 def closed_alignment(Qtc):

@@ -106,9 +106,8 @@ def _of_total_q(name, Qts, Ql):
     parameters, asked = _reached(name, Ql)
     (found,) = np.nonzero((np.minimum(asked[:-1], asked[1:]) <= Qts) & (Qts <= np.maximum(asked[:-1], asked[1:])))
     if not len(found):
-        raise ValueError(
-            f"{name} needs a Qts between {min(asked):.3f} and {max(asked):.3f} at Ql = {Ql:g}, got {Qts:.3f}"
-        )
+        leaks = f"at Ql = {Ql:g}" if np.isfinite(Ql) else "without leaks"
+        raise ValueError(f"{name} needs a Qts between {min(asked):.3f} and {max(asked):.3f} {leaks}, got {Qts:.3f}")
     near, far = parameters[found[0] : found[0] + 2]
     x = brentq(lambda x: _of_parameter(name, np.exp(x), Ql).Qts - Qts, near, far, xtol=1e-14, rtol=1e-14)
     return _of_parameter(name, np.exp(x), Ql)

@@ -195,7 +195,8 @@ TWEETER = (of_printed_sensitivity, a_tweeter)
 DEMANDS = {
     "small_woofers": {"driver": ()},
     "closed_box": {"driver": (below(400.0),)},
-    "alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "closed_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "vented_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "sealed_or_vented": {"driver": ()},
     "which_box": {"driver": (below(BASS_BELOW),)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},

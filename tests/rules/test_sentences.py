@@ -81,7 +81,6 @@ NOT_YET = {
     "lumpedbox/sliders/lessons/data_sheet.py": (1, 0),
     "lumpedbox/sliders/lessons/how_loud.py": (0, 1),
     "lumpedbox/sliders/lessons/loud_tweeter.py": (2, 2),
-    "lumpedbox/sliders/lessons/which_box/page.py": (0, 6),
     "notebooks/bass_meets_panels.ipynb": (5, 0),
     "notebooks/closed_box.ipynb": (1, 2),
     "notebooks/crossing_over.ipynb": (9, 2),
@@ -91,7 +90,6 @@ NOT_YET = {
     "notebooks/loud_tweeter.ipynb": (4, 2),
     "notebooks/my_parts.ipynb": (0, 1),
     "notebooks/sealed_or_vented.ipynb": (2, 1),
-    "notebooks/which_box.ipynb": (10, 7),
 }
 
 IN_LISTS = {"Attributes", "Parameters", "Raises", "Returns", "Warns", "Yields"}  # sections of names and their words

@@ -186,12 +186,15 @@ def test_litres_take_off_what_the_chosen_driver_takes_up(boxes):
 )
 def test_litres_from_a_tape_measure(boxes, typed, expected):
     helper = litres_of(boxes)
-    for name, text in {"driver": "0 L", "port": "0 L", **typed}.items():
+    helper.fields["port"].value = ""
+    for name, text in {"driver": "1 L", **typed}.items():
         helper.fields[name].value = text
-    assert helper.litres() / litre == pytest.approx(expected, rel=1e-9)
+    net = expected - 1
+    assert helper.litres() / litre == pytest.approx(net, rel=1e-9)
     helper.use()
-    assert boxes.values["volume"] == pytest.approx(expected * litre)
-    assert VOLUME.customary.text(expected * litre) in helper.said.value
+    assert boxes.values["volume"] == pytest.approx(net * litre)
+    assert VOLUME.customary.text(net * litre) in helper.said.value
+    assert ("No port is taken off." in helper.said.value) is ("port" not in typed)
 
 
 @pytest.mark.parametrize(
@@ -202,6 +205,7 @@ def test_litres_from_a_tape_measure(boxes, typed, expected):
         ("width", "600 kg", "Outside width: 'kg' cannot be converted to mm"),
         ("depth", "30 mm", "net_volume.depth of 30 mm leaves no room between two boards of 18 mm"),
         ("driver", "900 L", "driver and port take up"),
+        ("driver", "0 L", "Driver takes up: Every driver takes up some room: leave this empty for an estimate."),
         ("board", "", "Board thickness: '' is not a number"),
     ],
 )

@@ -234,7 +234,9 @@ def cautions(page):
 
 def test_a_load_that_is_too_low(page):
     page.put(third="165 mm panel of 2 ohm", amplifier=HEAD_UNIT)
-    assert cautions(page) == ["The 165 mm panel of has 2 ohm: this amplifier may be loaded with no less than 4 ohm."]
+    assert cautions(page) == [
+        "The 165 mm panel of 2 ohm has 2 ohm: this amplifier may be loaded with no less than 4 ohm."
+    ]
     page.put(amplifier=STORES)
     assert cautions(page) == []
 

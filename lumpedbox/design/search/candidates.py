@@ -31,6 +31,8 @@ class Candidates:
     boxes : Boxes
     count : int
         How many vented boxes; of sealed ones, the square root of it.
+    rough : bool
+        Whether what they lead to is found roughly, in a fraction of the time.
 
     Attributes
     ----------
@@ -41,8 +43,8 @@ class Candidates:
         How many volumes, and as many tunings.
     """
 
-    def __init__(self, boxes, count):
-        self.boxes, self.side = boxes, round(count**0.5)
+    def __init__(self, boxes, count, rough=False):
+        self.boxes, self.side, self.rough = boxes, round(count**0.5), rough
         self.points = lattice([np.linspace(*ends, self.side) for ends in boxes.bounds])
         pieces = [boxes.values(piece) for piece in np.array_split(self.points, -(-len(self.points) // PIECE))]
         self.values = {name: np.concatenate([piece[name] for piece in pieces]) for name in pieces[0]}
@@ -62,6 +64,8 @@ class Candidates:
             Which value to make as low as possible.
         """
         goal = Goal.of(aim)
+        if self.rough:
+            return self._refined(goal, FEW, STAGES[:1])
         problem = self.boxes.problem(goal)
         found = problem.settled(self._refined(goal), LAST)
         if found.feasible:
@@ -85,10 +89,10 @@ class Candidates:
             self._least[limit] = candidates._refined(way_out(limit), FEW)
         return self._least[limit]
 
-    def _refined(self, goal, starts=None):
+    def _refined(self, goal, starts=None, stages=STAGES):
         """Return where the best candidates lead, all of them or so many."""
         points = valleys(self.points, goal.merit(self.values, self.boxes.brief), self.side)[:starts]
-        first, *others = STAGES
+        first, *others = stages
         first = first._replace(size=max(first.size, 1 / (self.side - 1)))  # at least the step between candidates
         return self.boxes.problem(goal).refined(points, (first, *others))
 
@@ -111,7 +115,7 @@ class Candidates:
         points, values = self.points[index], {name: value[index] for name, value in self.values.items()}
         step = 1 / (self.side - 1)
         offsets = np.array([[0.0, share * step] for share in BETWEEN])
-        for size in SHRINKING if self.boxes.kind == VENTED else ():
+        for size in SHRINKING[: 1 if self.rough else None] if self.boxes.kind == VENTED else ():
             points, values, _ = self.boxes.problem(goal).best_around(points, size, offsets, COARSE)
         return with_port(values, SLOW)
 

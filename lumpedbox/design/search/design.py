@@ -43,7 +43,7 @@ class Design:
     used: tuple
 
     @classmethod
-    def from_search(cls, name, boxes, found):
+    def from_search(cls, name, boxes, found, rough=False):
         """Return the design that a search found.
 
         Parameters
@@ -52,6 +52,8 @@ class Design:
             The driver's.
         boxes : Boxes
         found : Optimum
+        rough : bool
+            Whether to leave out what holds it back.
         """
         goal = Goal.of(boxes.brief.aim)
         box = boxes.built(found.point, with_port(found.values, goal.port).get("area"))
@@ -59,7 +61,8 @@ class Design:
         values = {key: float(value) for key, value in performance(response, boxes.brief).items()}
         port = box.port.displacement if boxes.kind == VENTED else 0.0
         values["volume"] = float(box.volume + port + boxes.displacement)
-        holds, used = (tuple(limit.name for limit in limits) for limits in holding(boxes, goal, found))
+        touched = ((), ()) if rough else holding(boxes, goal, found)
+        holds, used = (tuple(limit.name for limit in limits) for limits in touched)
         return cls(name, boxes.kind, response.loudspeaker, boxes.brief, values, holds, used)
 
     @property

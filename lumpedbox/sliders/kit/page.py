@@ -111,19 +111,21 @@ class Page:
 
     def move(self):
         """Answer a move: the picture first, since it is waited for; or say what is wrong and leave all as it was."""
+        self._try_to_answer(coarse=self.scene.refines)
+
+    def rest(self):
+        """Answer finely, once the hand rests."""
+        if self.scene.coarse:
+            self._try_to_answer(coarse=False)
+
+    def _try_to_answer(self, coarse):
+        self.scene.coarse = coarse
         try:
-            self.scene.coarse = self.scene.refines
             self._answer()
         except ValueError as error:
             self._complain(str(error))
         except Exception:
             self._complain("This should not have happened; please report it:\n" + traceback.format_exc())
-
-    def rest(self):
-        """Answer finely, once the hand rests."""
-        if self.scene.coarse:
-            self.scene.coarse = False
-            self._answer()
 
     def _answer(self):
         self.values = self.follow(self.values)
@@ -131,7 +133,7 @@ class Page:
             self.picture.forget()
         self.board.picture = self.picture.draw()
         self.answer = self.scene.answer(self.values)
-        if not self._has_moved():
+        if not (self._has_moved() or self.scene.coarse):
             self.first = self.answer
         self._publish()
         for listener in self._listeners:
@@ -160,7 +162,7 @@ class Page:
             board.legend, board.axes = legend, axes_of(self.scene)
             board.values = values_of(self.scene, legend)
             to_scale = self.scene.to_scale()
-            board.things, board.motions = things(to_scale, system, self.scene.pens), curves(to_scale)
+            board.things, board.motions = things(to_scale, system, self.scene.pens), curves(to_scale, self.scene.louder)
             board.kept = self.compared.said(system)
             board.wrong = ""
 

@@ -65,6 +65,10 @@ class Scene:
         """Return the responses whose loudspeakers are drawn to scale, by curve."""
         return {name: self.responses[name] for name in self.drawn_to_scale if name in self.responses}
 
+    def louder(self, name):
+        """Return how much more than its response a loudspeaker that is drawn to scale is driven: a factor, or many."""
+        return 1.0
+
     def beside(self, figure):
         """Add nothing beside the panels."""
         return []
@@ -86,10 +90,10 @@ class Scene:
             self._show(curves)
 
     def move(self, values):
-        """Move the curves to what the controls stand at; return whether an axis or the reference has changed. [SI]"""
+        """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
         self._shown = curves = self.curves(values)
         self._first = self._first or dict(values)
-        if begins := values == self._first:
+        if begins := values == self._first and not self.coarse:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)

@@ -45,20 +45,24 @@ def things(responses, system, pens=None):
     return [_thing(response, *named[name], system) for name, response in responses.items()]
 
 
-def curves(responses):
+def curves(responses, louder=lambda name: 1.0):
     """Return how cone, opening and air move, for all loudspeakers one after another.
 
     Parameters
     ----------
     responses : dict
         Name of the curve: Response of one loudspeaker, all on one grid.
+    louder : callable
+        Takes the name of a curve; returns how much more than its response it is driven: a factor, or an array of shape
+        (nf,). [1]
 
     Returns
     -------
     bytes
         Complex numbers of two float32 each, little-endian, of shape (loudspeakers, 3, nf): see `motion`.
     """
-    return np.array([motion(response) for response in responses.values()], dtype="<c8").tobytes()
+    moving = [louder(name) * motion(response) for name, response in responses.items()]
+    return np.array(moving, dtype="<c8").tobytes()
 
 
 def motion(response):

@@ -87,6 +87,9 @@ def takes_up(driver, *systems):
     return f"The driver takes up {f'about {volume} (assumed from {assumed})' if assumed else volume}."
 
 
+LINKS = ("of", "in", "with", "and", "for")  # words that no name ends with
+
+
 def short_names(names):
     """Return the fewest first words of some names that tell them apart: a size with its unit, or else two.
 
@@ -107,7 +110,17 @@ def short_names(names):
         growing = [name for name in alike if counts[name] < len(name.split())]
         if not growing:
             return names if alike else [short[name] for name in names]
-        counts |= {name: counts[name] + 1 for name in growing}
+        counts |= {name: _longer(name.split(), counts[name]) for name in growing}
+
+
+def _longer(words, count):
+    """Return how many words are the next that a name can end with."""
+    return next((more for more in range(count + 1, len(words)) if _ends(words[more - 1])), len(words))
+
+
+def _ends(word):
+    """Whether a name can end with a word."""
+    return word not in LINKS and not word.isdigit()
 
 
 def _words_of_size(name):

@@ -76,6 +76,7 @@ class ClosedBox(Scene):
 
     alternative_text = "Level, cone travel and impedance against frequency of a driver in a closed box"
     grid = GRID
+    drawn_to_scale = ("sealed",)
 
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}

@@ -62,6 +62,7 @@ class HowLoud(Scene):
 
     alternative_text = "Loudest steady tone, what each limit allows, and the volts it takes, against frequency"
     grid = GRID
+    drawn_to_scale = ("loudest",)
     refines = True
 
     def __init__(self, drivers, amplifiers, cabins):
@@ -106,6 +107,10 @@ class HowLoud(Scene):
             "heat": {"level": allowed.get(HEAT)},
             "noise": {"level": noise_level(self._noise, GRID) if speaker.cabin else None},
         }
+
+    def louder(self, name):
+        """Return the loudest tone's volts over the amplifier's: so loud the loudspeaker is drawn. shape (nf,) [1]"""
+        return self.loudest.voltage / self.responses[name].voltage
 
     def move(self, values):
         """Move the curves, and the band of what drivers and boxes of one type play at most."""

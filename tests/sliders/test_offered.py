@@ -246,6 +246,8 @@ NAMESAKES = {
 
 
 def state(page):
+    """What a page shows once it rests: at first it may only have looked roughly."""
+    page.rest()
     return page.values, page.board.places, page.board.answer, page.board.shown
 
 

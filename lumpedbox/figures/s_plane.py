@@ -40,7 +40,7 @@ def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
     axes.plot(np.cos(AROUND), np.sin(AROUND), **thin, linestyle=(0, (1, 2)))
     zero = PENS["second"]
     (start,) = axes.plot([], [], "x", **BARE, **thin, markersize=6, markeredgewidth=0.9)
-    poles = crosses(axes, PENS["first"], 7)
+    poles = crosses(axes, PENS["first"], 7, zorder=2)
     rings = [
         axes.plot([], [], "o", **BARE, color=zero.color, markersize=size, markeredgewidth=1.2, label="zeros")[0]
         for size in 5 + 3.5 * np.arange(RINGS)
@@ -50,9 +50,10 @@ def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
     return axes, {"poles": poles, "start": start, "zeros": tuple(rings)}
 
 
-def crosses(axes, pen, size=5.0):
+def crosses(axes, pen, size=5.0, zorder=1.95):
     """Draw a line of crosses for poles, still without any; return it."""
-    (line,) = axes.plot([], [], "x", **BARE, color=pen.color, markersize=size, markeredgewidth=pen.width, label="poles")
+    inked = {"color": pen.color, "markersize": size, "markeredgewidth": pen.width}
+    (line,) = axes.plot([], [], "x", **BARE, **inked, label="poles", zorder=zorder)
     return line
 
 

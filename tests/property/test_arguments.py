@@ -57,6 +57,7 @@ WHOLE = re.compile(
 )
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
 ALSO = (
+    "response.each_limit.voltage_within_travel",
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
@@ -209,7 +210,7 @@ CALLS = {
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
     "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
-    "response.limits.voltage_within_travel": {"response": RESPONSE},
+    "response.each_limit.voltage_within_travel": {"response": RESPONSE},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.HeadUnit.power_into": {"load": 4.0},

@@ -100,7 +100,7 @@ def test_headline_and_facts_are_the_table_s(page, reference_rows, Qtc):
     assert headline.numbers["reach"]["f3"] == pytest.approx(f3, rel=1e-4)
     assert page.answer[facts.REACH][ONLY]["f3"] == pytest.approx(f3, rel=1e-4)
     assert number(page, RESONANCE) == pytest.approx({"fc": fc, "fs": FS}, rel=1e-5)
-    words = "no peak" if peak < 0.05 else "a slight peak" if peak < 1 else f"a peak of {peak:.1f} dB"
+    words = "no peak" if peak < 0.05 else "a slight peak" if peak < 1 else f"a {peak:.1f} dB peak"
     pattern = r"([\d.]+) litres make Qtc ([\d.]+): (.+), bass down to (\d+) Hz\."
     litres, Q, told, hertz = re.fullmatch(pattern, headline.text("metric")).groups()
     assert float(litres) == pytest.approx(1e3 * volume_of(Qtc), rel=0.006)
@@ -344,4 +344,4 @@ def test_every_state_is_said_shortly_and_drawn(page, volume, Qts):
 def test_a_peak_is_told_by_its_height(page):
     assert peak_in_words(put(page, volume=volume_of(0.6)).scene.shape).text("metric") == "no peak"
     assert peak_in_words(put(page, volume=volume_of(0.95)).scene.shape).text("metric") == "a slight peak"
-    assert peak_in_words(put(page, volume=volume_of(1.4)).scene.shape).text("metric") == "a peak of 3.5 dB"
+    assert peak_in_words(put(page, volume=volume_of(1.4)).scene.shape).text("metric") == "a 3.5 dB peak"

@@ -244,7 +244,7 @@ def conditions(shape, values, drivers, box, numbers):
     """Say what is shown: the driver, and its box in words with numbers."""
     driver = shape.driver
     return say(
-        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}; {box}, half space",
+        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space",
         driver=verbatim(values["driver"]),
         motor=say("" if driver == drivers[values["driver"]] else ", motor changed"),
         fs=FREQUENCY(driver.fs),
@@ -281,7 +281,7 @@ def peak_in_words(shape):
     highest = peak_height(shape)
     if highest == 0:
         return say("no peak")
-    return say("a slight peak") if highest < 1 else say("a peak of {peak}", peak=LEVEL(highest))
+    return say("a slight peak") if highest < 1 else say("a {peak} peak", peak=LEVEL(highest))
 
 
 def facts_of(shape):

@@ -112,7 +112,7 @@ class ClosedAlignments(Shapes):
                 fact(AMONG, "{among}", among=among(Q)),
             ),
             details=tuple(self._details(driver, Q)),
-            conditions=conditions(self.shape, values, self._drivers, "closed, no leaks", {}),
+            conditions=conditions(self.shape, values, self._drivers, "Closed, no leaks", {}),
         )
 
     def _details(self, driver, Q):

@@ -104,8 +104,8 @@ class VentedAlignments(Shapes):
         """Return the loudspeaker that the controls stand for."""
         driver, Ql = self.driver_of(values), LEAKS[values["leaks"]]
         if values["opening"] == RADIATOR:
-            shape = of_box(driver.Qts, *self.ratios(values)[::-1], Ql)
-            box = radiator_box(driver, shape, delta=values["delta"], Sd=float(driver.Sd))
+            alpha, h = self.ratios(values)
+            box = radiator_box(driver, of_box(driver.Qts, h, alpha, Ql), delta=values["delta"], Sd=float(driver.Sd))
         else:
             area = PORT_SHARE * float(driver.Sd)
             box = VentedBox(volume=values["volume"], fb=values["fb"], port_area=area, Ql=Ql)
@@ -163,9 +163,9 @@ class VentedAlignments(Shapes):
         if found is None:
             return "no named shape"
         if values["family"] != BY_HAND:
-            return found.name
+            return f"{found.name} with radiator" if values["opening"] == RADIATOR else found.name
         larger, higher = self._apart(values, found)
-        return f"as good as {found.name}" if max(abs(larger), abs(higher)) < NEAR else "no named shape"
+        return f"nearly {found.name}" if max(abs(larger), abs(higher)) < NEAR else "no named shape"
 
     def _apart(self, values, found):
         """Return by which shares the box is larger, and tuned higher, than its alignment asks. [1]"""
@@ -215,7 +215,7 @@ class VentedAlignments(Shapes):
     def _conditions(self, values):
         Ql = LEAKS[values["leaks"]]
         numbers = {} if np.isinf(Ql) else {"Ql": PLAIN(Ql)}
-        box = f"vented by a {values['opening']}, {'leakage Q {Ql}' if numbers else 'no leaks'}"
+        box = f"Vented by a {values['opening']}, {'leakage Q {Ql}' if numbers else 'no leaks'}"
         return conditions(self.shape, values, self._drivers, box, numbers)
 
 

@@ -14,7 +14,7 @@ WIDE, PHONE = {"width": 1366, "height": 638}, {"width": 390, "height": 800}
 NAME_IN_USE = "() => document.activeElement.labels?.[0]?.innerText.trim() ?? ''"
 
 
-@pytest.mark.parametrize(("lesson", "screen"), [("closed_box", WIDE), ("alignments", PHONE)])
+@pytest.mark.parametrize(("lesson", "screen"), [("closed_box", WIDE), ("closed_alignments", PHONE)])
 def test_a_teacher_sees_the_solutions_of_a_student(visit, lesson, screen):
     visitor = visit()
     page = visitor.page

@@ -16,9 +16,9 @@ from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.filters import FAMILIES, ORDERS, HighPass
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..quantity import Holds, OneOf, Quantity, Whole, named_shapes, needed
-from . import Response, frequencies, solve
-from .heat import COLD, THERMAL, heated
-from .openings import RADIATOR, known_port_area
+from . import Response, each_limit, frequencies, solve
+from .each_limit import voltage_within_travel as voltage_within_travel  # it belongs to the limits
+from .heat import COLD, THERMAL
 from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
 
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
@@ -146,18 +146,18 @@ def maximum_level(
     cold = one_volt(bare)
     limits, unknown = {}, []
     for name, limit in (
-        (TRAVEL, lambda: _travel(cold)),
-        (HEAT, lambda: _heat(one_volt, cold, thermal_resistance)),
-        (CLIPPING, lambda: _clipping(cold, amplifier)),
-        (CURRENT, lambda: _current(cold, amplifier)),
-        (PORT, lambda: _port(cold, port_speed)),
-        (RADIATOR_TRAVEL, lambda: _radiator(cold)),
+        (TRAVEL, lambda: each_limit.travel(cold)),
+        (HEAT, lambda: each_limit.heat(one_volt, cold, thermal_resistance)),
+        (CLIPPING, lambda: each_limit.clipping(cold, amplifier)),
+        (CURRENT, lambda: each_limit.current(cold, amplifier)),
+        (PORT, lambda: each_limit.port(cold, port_speed)),
+        (RADIATOR_TRAVEL, lambda: each_limit.radiator(cold)),
     ):
         try:
             limits[name] = limit()
-        except Absent:
+        except each_limit.Absent:
             continue
-        except Missing as missing:
+        except each_limit.Missing as missing:
             unknown.append(f"{name}: {missing}")
     if not limits:
         raise ValueError(f"maximum_level: no limit is known ({'; '.join(unknown)})")
@@ -177,75 +177,6 @@ def _remarks(cold, amplifier, thermal_resistance):
     warmer = 0.0 if thermal_resistance is None or power is None else thermal_resistance * power
     load = low_load(amplifier, cold.lowest_impedance, "The amplifier")
     return sentences((load, hot_coil(COLD + warmer))) + about_model(cold)
-
-
-class Missing(ValueError):
-    """Something is not known, so a limit cannot be applied."""
-
-
-class Absent(Missing):
-    """Something is not there at all, so it cannot give."""
-
-
-def _known(value, name):
-    if value is None:
-        raise Missing(f"{name} is not known")
-    return np.asarray(value)[..., np.newaxis]
-
-
-def _travel(cold):
-    _known(cold.loudspeaker.driver.xmax, "xmax")
-    return voltage_within_travel(cold), cold
-
-
-def _heat(one_volt, response, thermal_resistance):
-    driver = response.loudspeaker.driver
-    power = _known(driver.power, "the driver's power")
-    if thermal_resistance is not None:
-        warm = heated(driver, driver.power, thermal_resistance)
-        response = one_volt(dataclasses.replace(response.loudspeaker, driver=warm))
-    return np.sqrt(power / response.dissipation["coil resistance"]), response
-
-
-def _clipping(cold, amplifier):
-    if amplifier is None:
-        raise Missing("no amplifier is given")
-    return np.asarray(amplifier.voltage)[..., np.newaxis], cold
-
-
-def _current(cold, amplifier):
-    voltage, _ = _clipping(cold, amplifier)
-    most = voltage / np.asarray(amplifier.minimum_load)[..., np.newaxis]
-    return most / np.abs(cold.current), cold
-
-
-def _port(cold, port_speed):
-    if not cold.circuit.has("port"):
-        raise Absent
-    if known_port_area(cold) is None:
-        raise Missing("the area of the port is not known")
-    return port_speed / cold.port_velocity, cold
-
-
-def _radiator(cold):
-    if not cold.circuit.has(RADIATOR):
-        raise Absent
-    return _known(cold.loudspeaker.box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
-
-
-@takes(response=Holds((Response,)))
-def voltage_within_travel(response):
-    r"""Highest r.m.s. voltage of a steady tone that keeps the cone within its linear travel, shape (..., nf). [V]
-
-    .. math:: V x_{max} / x
-
-    Parameters
-    ----------
-    response : Response
-        Of a driver whose xmax is known.
-    """
-    xmax = needed(response.loudspeaker.driver, "xmax", "the voltage within the linear travel needs it")
-    return np.asarray(response.voltage)[..., np.newaxis] * (np.asarray(xmax)[..., np.newaxis] / response.excursion)
 
 
 @takes(response=Holds((Response,)), port_speed=Single(SPEED))
@@ -295,7 +226,6 @@ def in_words(loudest):
         Such as "below 27 Hz the cone runs out of travel, up to 37 Hz the port gets noisy, above that the amplifier
         clips".
     """
-    Holds((MaximumLevel,)).accept("in_words", "loudest", loudest)
     if loudest.gives.ndim != 1:
         raise ValueError(f"in_words needs a single loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
     order = np.argsort(loudest.frequency)

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 WIDE, PHONE = {"width": 1366, "height": 638}, {"width": 390, "height": 800}
 
 
-@pytest.mark.parametrize(("lesson", "screen"), [("closed_box", WIDE), ("alignments", PHONE)])
+@pytest.mark.parametrize(("lesson", "screen"), [("closed_box", WIDE), ("closed_alignments", PHONE)])
 def test_a_teacher_sees_the_solutions_of_a_student(visit, lesson, screen):
     visitor = visit()
     page = visitor.page

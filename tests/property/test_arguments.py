@@ -57,7 +57,8 @@ WHOLE = re.compile(
 )
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
 ALSO = (
-    *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
+    "response.each_limit.voltage_within_travel",
+    *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
     "parts.loudspeaker.as_it_comes",
@@ -96,6 +97,7 @@ CALLS = {
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "circuit.transfer.transfer": {"filters": (lumpedbox.HighPass(frequency=80),), "frequency": GRID},
     "design.alignments.efficiency.best_constant": {"kind": "sealed"},
     "design.alignments.efficiency.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
     "design.alignments.shapes.chebyshev": {"k": 0.6},
@@ -162,6 +164,7 @@ CALLS = {
     "design.ladders.zobel": {"driver": DRIVER},
     "design.level_matching.band_level": {"frequency": GRID, "level": RESPONSE.level, "low": 40, "high": 80},
     "design.level_matching.band_levels": {"loudspeaker": SEALED},
+    "design.level_matching.lacking": {"system": SYSTEM, "adjusted": "bass", "against": "panel", "crossover": 80},
     "design.level_matching.matched": {"system": SYSTEM, "adjusted": "bass", "against": "panel", "band": (50, 100)},
     "design.level_matching.thinness": {"loudspeaker": SEALED},
     "design.level_matching.with_gain": {"system": SYSTEM, "name": "bass", "level": -3},
@@ -174,7 +177,6 @@ CALLS = {
         "delays": (0, 0.002),
         "slopes": ((2, "Butterworth"),),
     },
-    "design.meeting.transfer": {"filters": (lumpedbox.HighPass(frequency=80),), "frequency": GRID},
     "design.meeting.unevenness": {"system": SYSTEM},
     "design.ratings.ratings": {"loudspeaker": CROSSED, "frequency": GRID, "voltage": 10},
     "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
@@ -208,7 +210,7 @@ CALLS = {
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
     "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
-    "response.limits.voltage_within_travel": {"response": RESPONSE},
+    "response.each_limit.voltage_within_travel": {"response": RESPONSE},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.HeadUnit.power_into": {"load": 4.0},

@@ -35,6 +35,11 @@ def page(made):
     return made
 
 
+def moves(page, places):
+    """Move controls as the browser does."""
+    page.board.moved = {"number": page.board.moved.get("number", 0) + 1, "places": places}
+
+
 def wired(driver):
     """The driver behind the amplifier's output resistance."""
     return dataclasses.replace(driver, Re=driver.Re + AMPLIFIER.output_resistance)
@@ -232,7 +237,7 @@ def test_the_answer_does_not_depend_on_the_way_there(page, seed):
     random, rough, fine = np.random.default_rng(seed), {}, {}
     steps = random.permutation(np.tile(np.arange(len(WALK)), 2))
     for step in steps[np.append(True, np.diff(steps) != 0)]:
-        page.board.places = page.start | WALK[step]
+        moves(page, page.start | WALK[step])
         assert page.scene.coarse
         assert rough.setdefault(step, shown(page)) == shown(page)
         if random.random() < 0.6:
@@ -250,6 +255,7 @@ def test_the_answer_does_not_depend_on_the_way_there(page, seed):
 def test_what_it_was_at_the_start_is_what_was_found_there():
     """Not the first rough look: of every fact the words of the start are those of the answer that was found."""
     page = which_box()
+    page.rest()
     found = {line["name"]: [cell["text"] for cell in line["values"]] for line in page.answer.said("metric")["facts"]}
     curve = np.array(page.scene.stack.values("vented", "level")[1])
     page.put(volume=24 * litre)
@@ -271,7 +277,7 @@ def test_the_first_look_comes_near_to_the_answer(page, seed):
         control = page.controls[name]
         high = page.scene.most(page.values) if name == "voltage" else control.high
         places[name] = random.uniform(control.low, high)
-    page.board.places = page.start | places
+    moves(page, page.start | places)
     rough = dict(page.scene.designs)
     assert not rough or page.answer[HELD][next(iter(rough))].text("metric") == "..."
     page.rest()
@@ -290,7 +296,7 @@ def typed(page, label, text):
 
 def chosen(page, label, option):
     name = next(name for name, control in page.controls.items() if control.label == label)
-    page.board.places = page.board.places | {name: option}
+    moves(page, {name: option})
     page.board._handle_custom_msg({"rest": True}, [])
 
 
@@ -391,7 +397,7 @@ def test_where_no_box_does_it_nothing_is_drawn_and_a_way_is_told(page):
 
 
 def test_while_the_hand_moves_no_way_out_is_looked_for(page):
-    page.board.places = page.start | {"limits": OWN, "ripple": 0.2}
+    moves(page, page.start | {"limits": OWN, "ripple": 0.2})
     assert page.answer.headline.text("metric") == "No box found at a first look: looking closer."
     page.rest()
     assert page.answer.headline.text("metric").startswith("No box can do it.")

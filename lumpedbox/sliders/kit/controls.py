@@ -57,7 +57,7 @@ class Slider:
         return f"{shown.number(si):.{shown.decimals}f}"
 
     def unit(self, values, system):
-        """Return the unit that stands behind the number."""
+        """Return the unit of the number."""
         return self.kind.shown(system).unit
 
     def text(self, si, values, system):
@@ -65,11 +65,11 @@ class Slider:
         return f"{self.reading(si, values, system)} {self.unit(values, system)}".strip()
 
     def note(self, si, values, system):
-        """Return what stands behind the unit: nothing."""
+        """Return what follows the unit: nothing."""
         return ""
 
     def typed(self, text, values, system):
-        """Return (value, refusal) of what was typed: a bare number is in the unit that stands behind it. [SI]
+        """Return (value, refusal) of what was typed: a bare number is in the unit that follows it. [SI]
 
         Raises
         ------

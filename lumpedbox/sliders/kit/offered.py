@@ -209,8 +209,9 @@ DEMANDS = {
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }
 # The pages that offer any part of a kind.
+ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
-    "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
+    "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
     "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
     "amplifier": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
     "head_unit": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),

@@ -116,7 +116,15 @@ class Page:
     def rest(self):
         """Answer finely, once the hand rests."""
         if self.scene.coarse:
+            if self.first is None and self._has_moved():
+                self._look_at_the_start()
             self._try_to_answer(coarse=False)
+
+    def _look_at_the_start(self):
+        """Answer finely for the start, which the page was moved away from before it had rested there."""
+        self.scene.coarse = False
+        self.scene.move(self.start)
+        self.first = self.scene.answer(self.start)
 
     def _try_to_answer(self, coarse):
         self.scene.coarse = coarse
@@ -147,7 +155,7 @@ class Page:
         legend = legend_of(self.scene, self.compared.names, self._has_moved())
         with board.hold_sync():
             self._tell_specs()
-            board.places = dict(values)
+            board.places, board.answered = dict(values), board.moved.get("number", 0)
             board.shown = {
                 name: {
                     "text": control.reading(values[name], values, system),

@@ -125,17 +125,9 @@ class Person:
         self.page.get_by_text(text).first.wait_for()
 
     def read(self, where, words, *numbers, last_digits=0.5):
-        """Wait until a text is those words, with those numbers where they have brackets, to the digits it prints.
+        """Wait until what `where` returns is those words, with those numbers where they have brackets.
 
-        Parameters
-        ----------
-        where : callable
-            Returns the text.
-        words : str
-            A regular expression with a group for each number.
-        *numbers : float
-        last_digits : float
-            How far off a number may be, in units of its last digit.
+        A number may be off by so many units of its last printed digit.
         """
 
         def right():

@@ -253,8 +253,8 @@ def serves(kind, part):
     Returns
     -------
     (dict, list of str)
-        Page, as its notebook is called: its name, and as what a part serves where that is not as all; what is
-        wrong, the pages before it.
+        Name of a notebook: what the page is called, and as what a part serves there if not as all.
+        And what is wrong, after the pages that it keeps the part from.
     """
     if kind != "driver":
         return {page: _called(page) for page in OFFER_ALL[kind]}, []

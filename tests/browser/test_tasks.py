@@ -366,6 +366,10 @@ def test_three_tunings_are_kept_and_compared(arrive):
             ("air in the port", r"(\d+) m/s", np.max(response.port_velocity)),
         ):
             person.read(lambda name=name, place=place: told[name][place], words, float(number))
+    person.page.set_viewport_size({"width": 390, "height": 844})  # a phone
+    person.visitor.until(
+        lambda: person.page.evaluate("document.documentElement.scrollWidth") <= 390, "it sticks out sideways"
+    )
     person.is_done()
 
 

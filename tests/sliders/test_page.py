@@ -30,7 +30,7 @@ def page(pages, page_name):
     page = pages(page_name)
     yield page
     if page.picture.room != DESK:
-        page._suit(DESK)
+        page._on_room(DESK)
 
 
 @pytest.fixture

@@ -388,6 +388,18 @@ def test_a_link_leads_to_where_the_page_stood(boxes):
     assert boxes.board.note == ""
 
 
+def test_a_link_counts_from_the_start_however_the_page_stands_when_it_is_shown(boxes):
+    start = boxes.board.places
+    boxes.put(volume=0.06)
+    assert boxes.board.places != start == boxes.board.start
+
+
+@pytest.mark.parametrize(("trait", "told"), [("room", {"width": 900}), ("moved", {"number": 1})])
+def test_what_goes_wrong_with_what_the_browser_tells_is_shown(boxes, trait, told):
+    setattr(boxes.board, trait, told)
+    assert "should not have happened" in boxes.board.wrong
+
+
 @pytest.mark.parametrize(
     ("link", "said"),
     [

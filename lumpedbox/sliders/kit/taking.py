@@ -19,7 +19,13 @@ from .garage_sheet import sheet, titled
 from .scene import SLOTS
 from .systems import SYSTEMS
 
-LOOKS = {"pdf.fonttype": 42, "svg.fonttype": "none", "svg.hashsalt": "lumpedbox", "text.usetex": False}
+LOOKS = {
+    "pdf.fonttype": 42,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "lumpedbox",
+    "text.usetex": False,
+    "text.parse_math": False,  # what stands between two dollar signs in a name is no formula
+}
 HEADING = re.compile(r".*\S \[[^\[\]]+\]")
 
 

@@ -200,4 +200,5 @@ class Pencil:
         self.axes.plot([x], [y], "o", color=self.ink, markerfacecolor=face, markersize=3.5 if filled else 5)
 
     def text(self, x, y, words, horizontal, vertical):
-        return self.axes.text(x, y, words, color=self.ink, fontsize=8, ha=horizontal, va=vertical)
+        looks = {"color": self.ink, "fontsize": 8, "parse_math": False}  # dollar signs in a name make no formula
+        return self.axes.text(x, y, words, ha=horizontal, va=vertical, **looks)

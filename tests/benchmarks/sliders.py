@@ -214,7 +214,7 @@ def each(page, running, lessons):
 def is_right(page):
     """Whether the picture is what a page of our own draws for where the slider stands."""
     ours = sealed_or_vented()
-    ours._suit(
+    ours._on_room(
         page.evaluate("""() => { const image = document.querySelector("img.widget-image");
         return { width: image.naturalWidth, height: image.naturalHeight, density: 1, dark: false }; }""")
     )

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from lumpedbox import Loudspeaker, SealedBox, VentedBox, frequencies, solve
+from lumpedbox.sliders.kit.board import joined
 from lumpedbox.sliders.kit.systems import TRAVEL
-from lumpedbox.sliders.kit.thing import LOOKS, SCRIPT, curves, motion, things
+from lumpedbox.sliders.kit.thing import curves, motion, things
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import cm2, litre
 
@@ -71,8 +72,8 @@ def shown(browser):
         page.set_viewport_size({"width": width, "height": 600})
         page.set_content(
             PAGE.format(
-                looks=LOOKS.read_text(encoding="utf-8"),
-                script=SCRIPT.read_text(encoding="utf-8"),
+                looks=joined(["thing"], "css"),
+                script=joined(["thing"], "js"),
                 curves=base64.b64encode(curves(responses)).decode(),
                 grid=base64.b64encode(GRID.astype("<f4").tobytes()).decode(),
                 things=json.dumps(things(responses, system), allow_nan=False),

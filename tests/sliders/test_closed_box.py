@@ -252,6 +252,6 @@ def test_a_stand_in_is_drawn_with_its_band(page):
 
 
 def test_in_customary_units(page):
-    page.use(CUSTOMARY)
+    page.board.system = CUSTOMARY
     page.put(volume=1.0 * 0.3048**3)
     assert page.answer.headline.text(CUSTOMARY).startswith("1 cubic feet make Qtc")

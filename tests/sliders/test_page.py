@@ -30,7 +30,7 @@ def page(pages, page_name):
     page = pages(page_name)
     yield page
     if page.picture.room != DESK:
-        page._suit(DESK)
+        page._on_room(DESK)
 
 
 @pytest.fixture
@@ -394,6 +394,18 @@ def test_a_link_leads_to_where_the_page_stood(boxes):
     ask(boxes, link="volume=0.06&driver=165 mm panel&fb=41.5")
     assert (boxes.values["volume"], boxes.values["driver"], boxes.values["fb"]) == (0.06, "165 mm panel", 41.5)
     assert boxes.board.note == ""
+
+
+def test_a_link_counts_from_the_start_however_the_page_stands_when_it_is_shown(boxes):
+    start = boxes.board.places
+    boxes.put(volume=0.06)
+    assert boxes.board.places != start == boxes.board.start
+
+
+@pytest.mark.parametrize(("trait", "told"), [("room", {"width": 900}), ("moved", {"number": 1})])
+def test_what_goes_wrong_with_what_the_browser_tells_is_shown(boxes, trait, told):
+    setattr(boxes.board, trait, told)
+    assert "should not have happened" in boxes.board.wrong
 
 
 @pytest.mark.parametrize(

@@ -307,7 +307,7 @@ def test_the_axis_grows_and_comes_back(page):
 
 
 def test_in_customary_units(page):
-    page.use(SYSTEMS[1])
+    page.board.system = SYSTEMS[1]
     assert detail(page, "To play as loud").text(SYSTEMS[1]).endswith("It has 0.138 inches.")
     moved = "moves 1.9 cubic inches of air at most, the 200 mm 3.9 cubic inches."
     assert detail(page, "Within its travel").text(SYSTEMS[1]).endswith(moved)

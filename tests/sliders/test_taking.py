@@ -42,14 +42,14 @@ def responses():
     return {name: solve(Loudspeaker(driver=driver, box=box), GRID, 10.0) for name, box in boxes.items()}
 
 
-def drawn(responses):
+def drawn(responses, pens=PENS):
     """Return a function that draws the level and the travel of both boxes, and where the travel ends."""
 
     def figure(width, height):
         whole = new_figure(width, height)
         for axes, what in zip(whole.subplots(2, 1), ("level", "excursion"), strict=True):
             for name, response in responses.items():
-                pen = PENS[name]
+                pen = pens[name]
                 axes.plot(GRID, getattr(response, what), color=pen.color, linestyle=pen.dash, label=name)
             frequency_axis(axes, 10, 400)
         whole.legend(handles=whole.axes[0].lines)
@@ -269,6 +269,12 @@ def test_letters_of_many_tongues_and_signs_of_formulas_stand_as_they_are(taken):
     assert "$a$ & <b>" in words(told)
     assert pdf(SHEET, told).metadata.title == strange
     assert take(SHEET, told)[0] == "groe-fur-5-oder-6-2-x-2-0.pdf"
+
+
+@pytest.mark.parametrize("kind", [PNG, SVG, PICTURE, SHEET])
+def test_dollars_in_the_name_of_a_curve_are_no_formula(responses, taken, kind):
+    strange = r"5 $\q$ box"
+    assert take(kind, changed(taken, figure=drawn({strange: responses["sealed"]}, {strange: PENS["sealed"]})))[2]
 
 
 def test_letters_that_the_font_lacks_can_still_be_copied_from_the_sheet(taken):

@@ -494,6 +494,13 @@ def helper_of(page):
     return next(helper for helper in page.helpers if isinstance(helper, EveryDriver))
 
 
+def test_a_driver_may_have_braces_in_its_name():
+    driver = demo_drivers()["250 mm bass"]
+    helper = helper_of(which_box(drivers={"the {old} one": driver}))
+    helper.search()
+    assert "the {old} one: " in helper.answer
+
+
 def test_every_driver_is_searched_by_the_brief_of_the_page():
     """Of each the best box is told, the best one first, in the units of the page; of the others why they have none."""
     names = ("250 mm bass", "165 mm panel of 2 ohm", "200 mm bass", "200 mm bass, misprinted Q")

@@ -40,9 +40,10 @@ function announcer(quiet) {
   };
 }
 // Whoever is left without what was in use, since it went away, goes on at what it stood in.
-function holder() {
+function holder(signal) {
   let path = [];
-  addEventListener("focusin", (event) => (path = event.composedPath().filter((place) => place instanceof Element)));
+  const remember = (event) => (path = event.composedPath().filter((place) => place instanceof Element));
+  addEventListener("focusin", remember, { signal });
   return () => {
     if (document.activeElement !== document.body || !path.length || path[0].isConnected) return;
     const left = path.find((place) => place.isConnected && place !== document.body);
@@ -53,11 +54,12 @@ function holder() {
   };
 }
 // Running a whole notebook scrolls to its end: stay at the board until the reader moves.
-function stay(page) {
+function stay(page, left) {
   const scroller = page?.closest(".jp-WindowedPanel-outer, .jp-Notebook");
   if (!scroller || document.body.dataset.voila) return;
   const back = () => page.closest(".jp-Cell").scrollIntoView({ block: "start" });
   const moved = new AbortController();
+  left.addEventListener("abort", () => moved.abort());
   scroller.addEventListener("scroll", back, { signal: moved.signal });
   for (const kind of ["wheel", "pointerdown", "keydown", "touchstart"])
     addEventListener(kind, () => moved.abort(), { signal: moved.signal, capture: true });
@@ -65,16 +67,15 @@ function stay(page) {
 }
 export default {
   render({ el }) {
-    const page = document.body, hold = holder();
+    const page = document.body, gone = new AbortController(), left = gone.signal, hold = holder(left);
     const quiet = el.appendChild(document.createElement("div"));
     quiet.className = "lb-quiet";
     quiet.setAttribute("aria-live", "polite");
     const announce = announcer(quiet);
-    let left = false;
     const begin = () => {
-      if (left) return;
+      if (left.aborted) return;
       if (!el.isConnected) return requestAnimationFrame(begin); // the page is not laid out yet
-      stay(el.closest(".lb-page"));
+      stay(el.closest(".lb-page"), left);
     };
     requestAnimationFrame(begin);
     const watch = new MutationObserver((changes) => {
@@ -85,7 +86,7 @@ export default {
     watch.observe(page, { childList: true, subtree: true, characterData: true });
     attend(page);
     return () => {
-      left = true;
+      gone.abort();
       watch.disconnect();
     };
   },

@@ -11,7 +11,7 @@ function createToScale(model, reading) {
   model.on("change:motions", show);
   show();
   reading.look((frequency) => model.get("things").length && thing.look(frequency));
-  return host;
+  return { host, remove: thing.remove };
 }
 
 export default {
@@ -23,12 +23,18 @@ export default {
     createControls(controls, model);
     sheet.append(controls, createButtons(model));
     const told = make("div", {}, answer.cautions, answer.facts, answer.why);
-    const below = make("div", { class: "lb-below" }, make("div", {}, told, createToScale(model, reading)), kept);
+    const toScale = createToScale(model, reading);
+    const below = make("div", { class: "lb-below" }, make("div", {}, told, toScale.host), kept);
     el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, guess, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);
     sleep();
     createVisit(model);
-    return watchRoom(reading.stage, model);
+    const unwatch = watchRoom(reading.stage, model);
+    return () => {
+      unwatch();
+      toScale.remove();
+      reading.remove();
+    };
   },
 };

@@ -28,6 +28,8 @@ class Board(anywidget.AnyWidget):
         Each with its name, label, group and stops or options, as `Slider.spec` and `Choice.spec` tell.
     places : dict
         Name of a control: where it stands, in SI units or by name.
+    start : dict
+        The places that a link need not tell.
     moved : dict
         What the browser has moved last, "places", and the "number" of that move.
     answered : int
@@ -68,6 +70,7 @@ class Board(anywidget.AnyWidget):
     _css = joined(("board", "thing"), "css")
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
+    start = traitlets.Dict().tag(sync=True)
     moved = traitlets.Dict().tag(sync=True)
     answered = traitlets.Int().tag(sync=True)
     shown = traitlets.Dict().tag(sync=True)

@@ -3,7 +3,7 @@ const REST = 250; // ms after the last move
 
 function createControls(host, model) {
   const rows = new Map();
-  let resting, moved = {}, number = 0;
+  let resting, moved = {}, number = model.get("moved").number ?? 0; // of a page that is shown anew: it goes on
   const rest = () => {
     clearTimeout(resting);
     resting = setTimeout(() => model.send({ rest: true }), REST);

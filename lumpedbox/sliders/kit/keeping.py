@@ -98,6 +98,8 @@ class Keeping:
                 self.said.value = html.escape(action(change), quote=False)
             except ValueError as error:
                 self.said.value = complaint(str(error))
+            except Exception as error:
+                self.said.value = unexpected(error)
             self._look()
 
         return answer
@@ -178,6 +180,11 @@ def _kept_choices(new):
 def complaint(text):
     """Return what went wrong as it is shown, empty if nothing did."""
     return f'<div class="lb-wrong">{html.escape(text, quote=False)}</div>' if text else ""
+
+
+def unexpected(error):
+    """Return what should not have happened as it is shown: else nobody would see it."""
+    return complaint(f"This should not have happened; please report it: {error!r}")
 
 
 def _button(text):

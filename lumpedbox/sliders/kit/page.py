@@ -52,16 +52,17 @@ class Page:
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
         self.compared, self._listeners, self._specs = Compared(scene), [], None
         self.board = Board(
-            grid=scene.grid.astype("<f4").tobytes(), systems=self._choice_of_units(), takeaways=list(KINDS)
+            grid=scene.grid.astype("<f4").tobytes(),
+            start=self.start,
+            systems=self._choice_of_units(),
+            takeaways=list(KINDS),
         )
         self.keeping = Keeping(by_role(self.controls, roles or {}))
         self.helpers = (*helpers, self.keeping)
         for helper in self.helpers:
             helper.attach(self)
         self.board.on_msg(self._asked)
-        self.board.observe(self._moved, "moved")
-        self.board.observe(lambda change: self.use(change["new"]), "system")
-        self.board.observe(lambda change: self._suit(change["new"]), "room")
+        self.board.observe(lambda change: self._do(change["name"], change["new"]), ["moved", "system", "room"])
         self.widget = self._laid_out()
         self._read_in(SYSTEMS[0])  # coarsely, if it takes long: the browser asks for more once it shows this
 
@@ -198,9 +199,8 @@ class Page:
         differ = panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds)
         return list(SYSTEMS) if differ else []
 
-    def use(self, system):
+    def _on_system(self, system):
         """Read and type in another system of units."""
-        self.board.system = system
         self._read_in(system)
         self.rest()
 
@@ -209,22 +209,27 @@ class Page:
         self.picture.forget()
         self.move()
 
-    def _suit(self, room):
+    def _on_room(self, room):
+        """Draw the picture for the room that there is now."""
         self.picture.suit(room)
         self.board.picture = self.picture.draw()
         self.board.axes = axes_of(self.scene)
 
-    def _moved(self, change):
-        """Answer what the browser has moved."""
-        moved = change["new"]["places"]
+    def _on_moved(self, told):
+        """Answer what was moved."""
+        moved = told["places"]
         self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
         self.values = self.values | moved
         self.wake()
         self.move()
 
     def _asked(self, _board, message, _buffers):
-        """Do what a message from the browser asks for, and show what goes wrong: else nobody would see it."""
+        """Do what a message from the browser asks for."""
         ((what, given),) = message.items()
+        self._do(what, given)
+
+    def _do(self, what, given):
+        """Do what the browser asks for or has changed, and show what goes wrong: else nobody would see it."""
         try:
             getattr(self, f"_on_{what}")(given)
         except ValueError as error:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import io
 
 import numpy as np
@@ -45,16 +44,6 @@ class LivePicture:
         self._fit(room["width"] / 100, room["height"] / 100)
         paint(self.figure, DARK if room["dark"] else LIGHT)
         self._background = None
-
-    @contextlib.contextmanager
-    def on_paper(self, width, height):
-        """Lend the figure for paper of some size [inch], in light colours; then fit it to its room again."""
-        try:
-            self.figure.set_dpi(200)
-            self._fit(width, height)
-            yield paint(self.figure, LIGHT)
-        finally:
-            self.suit(self.room)
 
     def forget(self):
         """Draw everything anew the next time: limits, labels or colours have changed."""

@@ -93,7 +93,8 @@ function createReading(model) {
   describe();
   name();
   read();
-  return { stage, names, look: (listener) => listeners.push(listener) && listener(frequency), at: () => frequency };
+  const remove = () => URL.revokeObjectURL(address);
+  return { stage, names, look: (listener) => listeners.push(listener) && listener(frequency), remove };
 }
 
 // Tells the kernel what room the picture has, once it has stood for a moment.
@@ -122,6 +123,7 @@ function watchRoom(stage, model) {
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
   sharper();
   return () => {
+    clearTimeout(waiting);
     watch.disconnect();
     left.abort();
   };

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ...figures.stack import stack
+from ...figures.style import KEPT_DASHES
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
-SLOTS = 4  # states that can be kept for comparison
+SLOTS = len(KEPT_DASHES)  # states that can be kept for comparison
 CURVES = {  # what a panel shows of a response, by the panel's key
     "level": "level",
     "reach": "level_within_travel",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ...units import cm2, cm3, cubic_foot, foot, gram, inch, litre, mm, mm_per_newton, ms, square_inch, uF
+from ...units import cm2, cm3, cubic_foot, cubic_inch, foot, gram, inch, litre, mm, mm_per_newton, ms, square_inch, uF
 
 SYSTEMS = ("metric", "US customary")
 
@@ -85,7 +85,7 @@ def same(unit, size=1.0, decimals=1, told=None):
 
 
 VOLUME = Kind(Shown("litres", litre, 1), Shown("cubic feet", cubic_foot, 3))
-AIR_MOVED = Kind(Shown("cm³", cm3, 0), Shown("cubic inches", inch**3, 1))
+AIR_MOVED = Kind(Shown("cm³", cm3, 0), Shown("cubic inches", cubic_inch, 1))
 AREA = Kind(Shown("cm²", cm2, 1), Shown("square inches", square_inch, 2))
 TRAVEL = Kind(Shown("mm", mm, 1), Shown("inches", inch, 3))
 LENGTH = Kind(Shown("mm", mm, 0), Shown("inches", inch, 2))

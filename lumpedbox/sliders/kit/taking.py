@@ -16,10 +16,16 @@ import numpy as np
 
 from .answer import Answer
 from .garage_sheet import sheet, titled
+from .scene import SLOTS
 from .systems import SYSTEMS
 
-MOST_KEPT = 4
-LOOKS = {"pdf.fonttype": 42, "svg.fonttype": "none", "svg.hashsalt": "lumpedbox", "text.usetex": False}
+LOOKS = {
+    "pdf.fonttype": 42,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "lumpedbox",
+    "text.usetex": False,
+    "text.parse_math": False,  # what stands between two dollar signs in a name is no formula
+}
 HEADING = re.compile(r".*\S \[[^\[\]]+\]")
 
 
@@ -67,8 +73,8 @@ class Taken:
     def __post_init__(self):
         if self.system not in SYSTEMS:
             raise ValueError(f"Taken.system must be one of {', '.join(SYSTEMS)}, got {self.system!r}")
-        if len(self.kept) > MOST_KEPT:
-            raise ValueError(f"Taken.kept holds at most {MOST_KEPT} answers, got {len(self.kept)}")
+        if len(self.kept) > SLOTS:
+            raise ValueError(f"Taken.kept holds at most {SLOTS} answers, got {len(self.kept)}")
 
 
 def take(kind, taken):

@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from pathlib import Path
 
 import numpy as np
 
@@ -16,8 +15,6 @@ from ...parts.box import VentedBox
 from ...units import inch
 from .section import section
 from .systems import LENGTH, SYSTEMS, TRAVEL, VOLUME
-
-SCRIPT, LOOKS = (Path(__file__).with_name(f"thing.{kind}") for kind in ("js", "css"))
 
 
 def things(responses, system, pens=None):

@@ -19,13 +19,13 @@ function remembered() {
   }
 }
 
-function differing(model, start) {
+function differing(model) {
+  const start = model.get("start");
   const places = Object.entries(model.get("places")).filter(([name, value]) => value !== start[name]);
   return new URLSearchParams(places).toString();
 }
-let origin = {}; // where the page of this module starts
 function linkOf(model) {
-  const address = new URL(location.href), hash = differing(model, origin);
+  const address = new URL(location.href), hash = differing(model);
   address.searchParams.delete("token");
   address.pathname = address.pathname.replace("/doc/tree/", "/voila/render/");
   address.hash = hash;
@@ -35,7 +35,6 @@ function linkOf(model) {
 function createVisit(model) {
   const live = Boolean(document.body.dataset.voila), asked = live ? location.hash.slice(1) : "";
   let waiting;
-  origin = { ...model.get("places") };
   if (asked.includes("=")) model.send({ link: asked });
   else if (model.get("guess").words) {
     const { guess } = remembered();

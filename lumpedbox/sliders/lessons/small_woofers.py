@@ -281,7 +281,7 @@ def at_the_end(first, third):
     if first.driver.xmax is None or third.driver.xmax is None:
         return
     moves = {"few": AIR_MOVED(third.driver.Vd), "many": AIR_MOVED(first.driver.Vd)}
-    names = {"first": say(first.name), "third": say(third.name)}
+    names = {"first": verbatim(first.name), "third": verbatim(third.name)}
     yield say("Within its travel the {third} moves {few} of air at most, the {first} {many}.", **moves, **names)
     told, gap = softer(float(first.most.levels[CONE_TRAVEL][0] - third.most.levels[CONE_TRAVEL][0]))
     yield say(

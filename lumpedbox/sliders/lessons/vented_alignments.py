@@ -13,7 +13,7 @@ from ...parts.variants import with_total_q
 from ...units import litre
 from ..exercises.vented_alignments import sheet as vented_alignment_sheet
 from ..kit import facts
-from ..kit.answer import ONLY, Answer, Fact, fact, say
+from ..kit.answer import ONLY, Answer, Fact, fact, say, verbatim
 from ..kit.controls import Choice, Slider
 from ..kit.predict import Question
 from ..kit.shapes import (
@@ -192,7 +192,7 @@ class VentedAlignments(Shapes):
     def _details(self, values, found, why):
         driver = self.shape.driver
         if why:
-            yield say(why + ".")
+            yield verbatim(f"{why}.")
         if found is not None:
             yield say(
                 "{name} asks for {volume}, which is Vas over {alpha}. Its tuning is {fb}, {h} times fs.",

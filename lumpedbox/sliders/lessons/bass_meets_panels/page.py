@@ -29,7 +29,6 @@ from .best import GoToBest
 
 GRID = frequencies(20, 400, per_octave=48)
 VOLTS = 2.83
-BASS_BELOW, PANELS_BELOW = 60.0, 400.0  # Hz; below which resonance a driver is offered for either: ours
 BAND = (40.0, 200.0)  # Hz, where the sum is held against a straight line: ours
 UNEVENNESS = same("dB", decimals=2, told=2)
 WAYS = {f"{6 * order} dB/octave, {family}": (order, family) for order, family in SLOPES}

@@ -9,7 +9,7 @@ import ipywidgets
 from ....tables.my_parts import forget, keep, read
 from ....tables.quantity_text import with_unit
 from ...kit.forms import as_sentence, labels_of, read_entry
-from ...kit.keeping import NONE, complaint
+from ...kit.keeping import NONE, complaint, unexpected
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing
 from ...kit.systems import SYSTEMS
@@ -168,8 +168,8 @@ class Form:
                 self.said.value = html.escape(action(button), quote=False)
             except ValueError as error:
                 self.said.value = complaint(str(error))
-            except Exception as error:  # else nobody would see it
-                self.said.value = _unexpected(error)
+            except Exception as error:
+                self.said.value = unexpected(error)
             self._changed()
 
         return answer
@@ -232,7 +232,7 @@ class Form:
             self.browser.wrong = wrong
             self.report.value = report_of(self.kind, known, wrong)
         except Exception as error:  # else nobody would see it
-            self.report.value = _unexpected(error)
+            self.report.value = unexpected(error)
 
 
 def offered_as(kind, name):
@@ -248,10 +248,6 @@ def offered_as(kind, name):
     }
     called = next(other for other, part in named[kind].items() if part is mine)  # two equal ones are not the same
     return f"The other pages offer it as {called}."
-
-
-def _unexpected(error):
-    return complaint(f"This should not have happened; please report it: {error!r}")
 
 
 def _as_typed(table):

@@ -10,7 +10,8 @@ from ....design.search import recommend
 from ....design.search.brief import VENTED
 from ....parts.displacement import assumed_from
 from ...kit import facts
-from ...kit.answer import say
+from ...kit.answer import say, verbatim
+from ...kit.keeping import complaint, unexpected
 from ...kit.systems import FREQUENCY, LENGTH, VOLUME
 from .answering import refused
 
@@ -49,8 +50,13 @@ class EveryDriver:
         """Search, and say of each driver what its best box is, the best one first, or why it has none."""
         self._answer.value = "Searching: this takes some seconds."
         self._searched = self._where()
-        paragraphs = [html.escape(entry.text(self._page.system), quote=False) for entry in self._entries()]
-        self._answer.value = "".join(f"<p>{paragraph}</p>" for paragraph in paragraphs)
+        try:
+            paragraphs = [html.escape(entry.text(self._page.system), quote=False) for entry in self._entries()]
+            self._answer.value = "".join(f"<p>{paragraph}</p>" for paragraph in paragraphs)
+        except ValueError as error:
+            self._answer.value = complaint(str(error))
+        except Exception as error:
+            self._answer.value = unexpected(error)
 
     def _where(self):
         return dict(self._page.values), self._page.system
@@ -66,9 +72,9 @@ class EveryDriver:
         for design in found.designs:
             best.setdefault(design.name, design)
         for name, design in best.items():
-            yield say("{name}: {box}.{assumed}", name=say(name), box=_box(design), assumed=self._assumed(name))
+            yield say("{name}: {box}.{assumed}", name=verbatim(name), box=_box(design), assumed=self._assumed(name))
         for name, refusal in found.refused.items():
-            yield say("{name}: {why}", name=say(name), why=refused(refusal, scene.reach))
+            yield say("{name}: {why}", name=verbatim(name), why=refused(refusal, scene.reach))
 
     def _assumed(self, name):
         driver = self._drivers[name]

@@ -230,6 +230,21 @@ def test_an_unexpected_failure_is_shown_too(boxes, monkeypatch):
     assert "ZeroDivisionError" in boxes.message
 
 
+def test_nothing_is_kept_of_a_state_without_an_answer(boxes, monkeypatch):
+    monkeypatch.setattr(boxes.scene, "move", lambda values: 1 / 0)
+    boxes.put(fb=25.0)
+    ask(boxes, keep=True)
+    assert boxes.board.kept == []
+    assert boxes.board.note == "There is no answer to keep: see what is wrong above it."
+    assert "ZeroDivisionError" in boxes.message
+
+
+def test_an_old_page_cannot_ask_for_what_is_not_there(boxes):
+    boxes.board.moved = {"number": 1, "places": {"volume": 5.0, "driver": "sold", "colour": "red", "fb": 40.0}}
+    assert (boxes.values["volume"], boxes.values["driver"], boxes.values["fb"]) == (80 * litre, "200 mm bass", 40.0)
+    assert boxes.message == ""
+
+
 def test_a_page_opens_within_its_words(page):
     """At most eight controls in view; headline and facts are read at a glance."""
     said = page.board.answer

@@ -19,11 +19,12 @@ function createControls(host, model) {
     rest();
   };
   const build = () => {
-    const used = host.contains(document.activeElement) && document.activeElement.dataset.name;
+    const before = new Map(rows), used = host.contains(document.activeElement) && document.activeElement.dataset.name;
     rows.clear();
     const groups = new Map();
     for (const spec of model.get("controls")) {
       const row = spec.options ? choiceRow(spec, push) : sliderRow(spec, push, model);
+      row.sent = before.get(spec.name)?.sent;
       rows.set(spec.name, row);
       if (!groups.has(spec.group)) groups.set(spec.group, make("fieldset", {}, make("legend", { text: spec.group })));
       groups.get(spec.group).append(row.element);

@@ -145,6 +145,7 @@ class Page:
         if not (self._has_moved() or self.scene.coarse):
             self.first = self.answer
         self._publish()
+        self.board.wrong = ""
         for listener in self._listeners:
             listener()
 
@@ -173,7 +174,6 @@ class Page:
             to_scale = self.scene.to_scale()
             board.things, board.motions = things(to_scale, system, self.scene.pens), curves(to_scale, self.scene.louder)
             board.kept = self.compared.said(system)
-            board.wrong = ""
 
     def _has_moved(self):
         return self.values != self.start
@@ -216,8 +216,10 @@ class Page:
         self.board.axes = axes_of(self.scene)
 
     def _on_moved(self, told):
-        """Answer what was moved."""
-        moved = told["places"]
+        """Answer what was moved; a page that was opened before may tell of what is not there any more."""
+        known = {name: value for name, value in told["places"].items() if name in self.controls}
+        asked = {name: self.controls[name].nearest(value) for name, value in known.items()}
+        moved = {name: value for name, value in asked.items() if value is not None}
         self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
         self.values = self.values | moved
         self.wake()
@@ -257,6 +259,8 @@ class Page:
         self.put(**{name: value})
 
     def _on_keep(self, _given):
+        if self.board.wrong:
+            raise ValueError("There is no answer to keep: see what is wrong above it.")
         said = self.compared.keep(self._name_of_state(), self.answer, self.values)
         self._redrawn()
         self.board.note = said

@@ -14,7 +14,7 @@ from ....parts.displacement import depth
 from ....response.limits import CLIPPING, CURRENT, HEAT, PORT, TRAVEL
 from ....units import cubic_foot, inch, litre, mm
 from ...kit import facts
-from ...kit.answer import Fact, say
+from ...kit.answer import Fact, say, verbatim
 from ...kit.scene import DRAWN
 from ...kit.systems import (
     AREA,
@@ -258,7 +258,7 @@ def refused(refusal, reach_of_controls):
         words = "No box: its coil has {Re}, and the amplifier needs at least {least}."
         return say(words, Re=RESISTANCE(driver.Re), least=RESISTANCE(lowest_load(brief.amplifier)))
     if not refusal.relaxed:
-        return say(f"No {refusal.kind + ' ' if refusal.kind else ''}box: {refusal.why}")
+        return say(f"No {refusal.kind + ' ' if refusal.kind else ''}box: {{why}}", why=verbatim(refusal.why))
     nearest = list(refusal.relaxed.values())
     within = [one for one in nearest if _within(brief, one, reach_of_controls)]
     beyond = "" if within else " That is more than can be set here."

@@ -1,4 +1,4 @@
-"""What follows from a part, in words, for who describes it."""
+"""What follows from a part, in words, for whoever describes it."""
 
 from __future__ import annotations
 

@@ -20,7 +20,7 @@ from ...parts.variants import with_total_q
 from ...response import frequencies, solve
 from ...response.level import pressure_of
 from ...response.poles import PolesAndZeros, poles_and_zeros
-from ...response.shape import hump, over_passband
+from ...response.shape import over_passband, peak
 from ...response.single import Response
 from ...units import cm2, litre, ms
 from .answer import fact, say, verbatim
@@ -272,7 +272,7 @@ class ShapePage(Page):
 
 def peak_height(shape):
     """Return the highest peak of a shape over the pass-band; 0 where there is none worth a word. [dB]"""
-    highest = float(hump(shape.level))
+    highest = float(peak(shape.level))
     return highest if highest >= 0.05 else 0.0
 
 

@@ -179,7 +179,7 @@ def of_design(design, loudest, rough):
     numbers = {
         "kind": say(kind),
         "peak": LEVEL(values["ripple"]),
-        "droop": LEVEL(values["sag"]),
+        "droop": LEVEL(values["droop"]),
         "delay": DELAY(values["delay"]),
         "taken": ROOM(values["volume"]),
         "space": VOLUME(design.brief.volume),

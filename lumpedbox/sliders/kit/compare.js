@@ -19,7 +19,7 @@ function createButtons(model) {
   menu.append(
     ...model.get("takeaways").map((kind) =>
       button(kind, () => {
-        write(note, "Being made…");
+        write(note, "Making it…");
         model.send({ take: [kind, linkOf(model)] });
         open(false);
       }),
@@ -36,7 +36,7 @@ function createButtons(model) {
     const address = URL.createObjectURL(new Blob([buffers[0]], { type: taken.type }));
     make("a", { href: address, download: taken.name }).click();
     setTimeout(() => URL.revokeObjectURL(address), 60000);
-    write(note, `Saved as ${taken.name}, where your browser keeps what it downloads.`);
+    write(note, `Saved as ${taken.name}, among your browser's downloads.`);
   });
   model.on("change:note", () => write(note, model.get("note")));
   write(note, model.get("note"));

@@ -21,7 +21,7 @@ def capacitor(behind):
     book = float(textbook_loss(behind.corner, behind.excess_at))
     takes = book - behind.excess
     return say(
-        f"{takes_or_adds(takes)} {{takes}} at {{at}}; the book takes {{book}}",
+        f"{takes_or_adds(takes)} {{takes}} at {{at}}; the textbook takes {{book}}",
         takes=LEVEL(abs(takes)),
         at=FREQUENCY(behind.excess_at),
         book=LEVEL(book),
@@ -31,7 +31,7 @@ def capacitor(behind):
 def by_the_book(behind, tweeter):
     """Say what the textbook has of a capacitor before a tweeter."""
     yield say(
-        "By the book the capacitor is 3 dB down at {corner}, and takes 4 dB more in the octave below. "
+        "By the textbook the capacitor is 3 dB down at {corner}, and takes 4 dB more in the octave below. "
         f"Here it {takes_or_adds(behind.slope)} {{slope}} there. The tweeter resonates at {{fs}}.",
         corner=FREQUENCY(behind.corner),
         slope=LEVEL(abs(behind.slope)),
@@ -75,7 +75,7 @@ def in_place(resistors):
 
 def about(match, resistors):
     """Say what stands behind the two resistors."""
-    yield say("That is a pad of {taken}, in values of the series E24.", taken=LEVEL(taken_by(match)))
+    yield say("In values that are sold (series E24) that pad takes {taken}.", taken=LEVEL(taken_by(match)))
     hot = f" {MOUNT}" if max(watts for _, watts in resistors) > HOT else ""
     yield say(f"Take these watts or more: {SHARE}.{hot}")
 
@@ -100,7 +100,7 @@ def headline(louder_by, padded, match, resistors):
     if abs(louder_by) <= RIGHT:
         return say(f"That pad is right: {parts}", **numbers)
     said = "Still {off} too loud" if louder_by > 0 else "Now {off} too soft"
-    return say(f"{said}: it needs {{taken}}: {parts}", **numbers)
+    return say(f"{said}. Take a {{taken}} pad: {parts}", **numbers)
 
 
 def against(louder_by):

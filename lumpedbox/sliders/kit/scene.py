@@ -16,7 +16,7 @@ CURVES = {  # what a panel shows of a response, by the panel's key
     "delay": "group_delay",
     "impedance": "impedance",
 }
-BUILDS = "Bands: four of five at each frequency, boxes and drivers of one type (common practice, no source)."
+BUILDS = "The bands hold four of five boxes and drivers of one type, at each frequency (common practice, no source)."
 DRAWN = 200  # members of a spread: what a slider can wait for
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 

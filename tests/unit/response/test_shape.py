@@ -25,7 +25,7 @@ def test_peak_of_closed_boxes():
     top, where x = f/fp is off by at most half a step, by less than 1e-3 dB."""
     with open(TABLE, newline="", encoding="utf-8") as file:
         rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
-    Qtc, peak = (np.array([float(row[name]) for row in rows]) for name in ("Qtc", "peak_dB"))
+    Qtc, highest = (np.array([float(row[name]) for row in rows]) for name in ("Qtc", "peak_dB"))
     driver = Driver.from_thiele_small(fs=20, Qes=0.3, Qms=1e3, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
     box = SealedBox(volume=driver.Vas / ((Qtc / driver.Qts) ** 2 - 1))
     assert box.Qtc(driver) == pytest.approx(Qtc, rel=1e-12)
@@ -34,7 +34,7 @@ def test_peak_of_closed_boxes():
         peak(over_passband(solve(Loudspeaker(driver=driver, box=box.member(i)), fc[i] * GRID / 50)))
         for i in range(len(fc))
     ]
-    assert found == pytest.approx(peak, abs=1e-3)
+    assert found == pytest.approx(highest, abs=1e-3)
 
 
 def test_a_level_that_never_rises_so_far_has_no_peak():

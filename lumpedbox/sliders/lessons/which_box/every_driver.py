@@ -10,7 +10,7 @@ from ....design.search import recommend
 from ....design.search.brief import VENTED
 from ....parts.displacement import assumed_from
 from ...kit import facts
-from ...kit.answer import say
+from ...kit.answer import say, verbatim
 from ...kit.systems import FREQUENCY, LENGTH, VOLUME
 from .answering import refused
 
@@ -66,9 +66,9 @@ class EveryDriver:
         for design in found.designs:
             best.setdefault(design.name, design)
         for name, design in best.items():
-            yield say("{name}: {box}.{assumed}", name=say(name), box=_box(design), assumed=self._assumed(name))
+            yield say("{name}: {box}.{assumed}", name=verbatim(name), box=_box(design), assumed=self._assumed(name))
         for name, refusal in found.refused.items():
-            yield say("{name}: {why}", name=say(name), why=refused(refusal, scene.reach))
+            yield say("{name}: {why}", name=verbatim(name), why=refused(refusal, scene.reach))
 
     def _assumed(self, name):
         driver = self._drivers[name]

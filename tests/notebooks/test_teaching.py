@@ -32,7 +32,7 @@ def test_every_lesson_has_its_page():
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_the_plan_fits_the_hour(lesson):
     plans = tables(words(lesson))
-    assert [sum(plan) for plan in plans] == [HOUR] * (2 if lesson == "alignments" else 1)
+    assert [sum(plan) for plan in plans] == [HOUR]
     steps = ("Opening", "Guess", "Sliders", "Idea", "Equation", "Exercises", "Close")
     assert [step for step in steps if f"| {step} |" not in words(lesson)] == []
 

@@ -58,7 +58,7 @@ WHOLE = re.compile(
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
 ALSO = (
     "response.each_limit.voltage_within_travel",
-    *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
+    *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
     "parts.loudspeaker.as_it_comes",
@@ -97,6 +97,7 @@ CALLS = {
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "circuit.transfer.transfer": {"filters": (lumpedbox.HighPass(frequency=80),), "frequency": GRID},
     "design.alignments.efficiency.best_constant": {"kind": "sealed"},
     "design.alignments.efficiency.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
     "design.alignments.shapes.chebyshev": {"k": 0.6},

@@ -339,6 +339,9 @@ def test_an_amplifier_of_one_s_own_is_its_watts_into_its_load(page, load):
     assert page.text("voltage") == f"{100 / ohm:.3g} W (10 V into {ohm:.2g} ohm)"
     amplifier = page.scene.brief(page.values).amplifier
     assert (amplifier.voltage, amplifier.minimum_load) == pytest.approx((10.0, ohm))
+    page.put(voltage=100.0)
+    assert page.text("voltage").startswith(f"{10_000 / ohm:.0f} W (100 V"), "written as nobody says it"
+    page.put(voltage=10.0)
     if ohm == 8.0:  # 0.8 of it is more than the coil's 3.3 ohm
         assert page.answer.headline.text("metric") == "No box: the coil's 3.3 ohm is too low a load for this amplifier."
 

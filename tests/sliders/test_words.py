@@ -65,8 +65,7 @@ def words_of_page(page):
         if isinstance(control, Choice):
             yield from (option for option in control.options if option not in data)
     yield from page.board.takeaways
-    yield from (fact.name for fact in page.answer.facts)
-    for of in (*page.answer.columns, *(entry["text"] for entry in page.board.legend)):
+    for of in words_of_answers(page, data):
         if not any(name.startswith(of) for name in data):  # else it is a part, cut short
             yield of
     for axes in page.scene.figure.axes:
@@ -74,6 +73,22 @@ def words_of_page(page):
         yield axes.get_xlabel()
     for legend in page.scene.figure.legends:
         yield from (text.get_text() for text in legend.get_texts())
+
+
+def words_of_answers(page, data):
+    """What stands in the table and in the legend, at the start and at each choice: of parts, at the last one alone."""
+    chosen = [
+        {choice.name: option}
+        for choice in page.controls.values()
+        if isinstance(choice, Choice)
+        for option in choice.options
+        if option not in data or option == choice.options[-1]
+    ]
+    for places in ({}, *chosen):
+        page.reset()
+        page.put(**places)
+        yield from (*(fact.name for fact in page.answer.facts), *page.answer.columns)
+        yield from (entry["text"] for entry in page.board.legend)
 
 
 def page_data(page):
@@ -89,6 +104,8 @@ def words_of_scripts():
     """What the board's own scripts write: buttons, legends and names for who cannot see."""
     for name in SCRIPTS:
         text = (Path(board.__file__).parent / f"{name}.js").read_text("utf-8")
+        for either in re.findall(r'moving \? "([^"]+)" : "([^"]+)"', text):
+            yield from either
         yield from re.findall(r'(?:button\(|text: |"aria-label": |write\(\w+, )"([^"]*[a-z][^"]*)"', text)
 
 
@@ -133,7 +150,7 @@ def everything():
     for shown in (decibel_sheet(), solutions("decibels")):
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms())
-    return found - {""}
+    return {word.strip() for word in found} - {""}
 
 
 @pytest.fixture(scope="module")

@@ -29,6 +29,10 @@ class Said:
         """Return the words in a system of units."""
         return self.words.format(**{name: number.text(system) for name, number in self.numbers.items()})
 
+    def __str__(self):
+        """Return the words in metric units."""
+        return self.text(SYSTEMS[0])
+
     def __getitem__(self, name):
         """Return a number. [SI]"""
         return self.numbers[name].value

@@ -30,6 +30,8 @@ class Board(anywidget.AnyWidget):
         Name of a control: where it stands, in SI units or by name.
     moved : dict
         What the browser has moved last, "places", and the "number" of that move.
+    answered : int
+        The number of the last move that these places answer.
     shown : dict
         Name of a slider: {"text": its reading, "note": what stands behind the unit}.
     hidden : list of str
@@ -67,6 +69,7 @@ class Board(anywidget.AnyWidget):
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
     moved = traitlets.Dict().tag(sync=True)
+    answered = traitlets.Int().tag(sync=True)
     shown = traitlets.Dict().tag(sync=True)
     hidden = traitlets.List().tag(sync=True)
     refused = traitlets.Dict().tag(sync=True)

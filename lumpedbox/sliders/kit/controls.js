@@ -14,6 +14,7 @@ function createControls(host, model) {
     moved = Object.fromEntries(Object.entries({ ...moved, [name]: [value, now] }).filter(([, [, when]]) => now - when < REST));
     const places = Object.fromEntries(Object.entries(moved).map(([one, [where]]) => [one, where]));
     model.set("moved", { number: (number += 1), places });
+    rows.get(name).sent = number;
     model.save_changes();
     rest();
   };
@@ -33,9 +34,11 @@ function createControls(host, model) {
   };
   const update = () => {
     const [places, shown, hidden, refused] = ["places", "shown", "hidden", "refused"].map((name) => model.get(name));
+    const answered = model.get("answered");
     for (const [name, row] of rows) {
       row.refuse(refused[name] ?? ""); // first: what was refused stays as typed
-      if (name in places) row.stand(places[name], shown[name]);
+      const overtaken = (row.sent ?? 0) > answered; // the hand has moved on since: its next answer is on the way
+      if (name in places && !overtaken) row.stand(places[name], shown[name]);
       row.element.hidden = hidden.includes(name);
     }
     const asleep = model.get("asleep") && model.get("guess").obligatory && !model.get("guess").chosen;
@@ -45,7 +48,7 @@ function createControls(host, model) {
     }
   };
   model.on("change:controls", build);
-  for (const name of ["places", "shown", "hidden", "refused", "asleep", "guess"]) model.on(`change:${name}`, update);
+  for (const name of ["places", "answered", "shown", "hidden", "refused", "asleep", "guess"]) model.on(`change:${name}`, update);
   build();
   rest();
 }

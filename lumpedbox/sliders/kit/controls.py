@@ -145,7 +145,7 @@ class Power(Slider):
 
     def reading(self, si, values, system):
         """Return the watts of some volts, without the unit."""
-        return f"{si**2 / self.load(values):.3g}"
+        return f"{float(f'{si**2 / self.load(values):.3g}'):g}"  # never as 5e+03
 
     def unit(self, values, system):
         """Return the unit."""

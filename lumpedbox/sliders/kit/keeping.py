@@ -155,6 +155,7 @@ class Keeping:
         moved = {self.controls[role]: value for role, value in values.items() if role in self.controls}
         places = {control: control.nearest(value) for control, value in moved.items()}
         reached = {control: place for control, place in places.items() if place is not None}
+        self._page.wake()
         self._page.put(**{control.name: place for control, place in reached.items()})
         short = [self._shortfall(control, value) for control, value in moved.items() if places[control] != value]
         if elsewhere := [IN_WORDS.get(role, role) for role in values if role not in self.controls]:

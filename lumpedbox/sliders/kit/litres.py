@@ -81,6 +81,7 @@ class Litres:
             volume = self.litres()
         except ValueError:
             return  # it is said already
+        self._page.wake()
         self._page.put(**{self.volume.name: volume})
 
     def _tell(self, _change=None):

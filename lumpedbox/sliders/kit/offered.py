@@ -209,8 +209,9 @@ DEMANDS = {
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }
 # The pages that offer any part of a kind.
+ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
-    "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
+    "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
     "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
     "amplifier": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
     "head_unit": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
@@ -251,17 +252,18 @@ def serves(kind, part):
 
     Returns
     -------
-    (list of str, list of str)
-        Pages, by the names of their notebooks; what is wrong, each page before it.
+    (dict, list of str)
+        Name of a notebook: what the page is called, and as what a part serves there if not as all.
+        And what is wrong, after the pages that it keeps the part from.
     """
     if kind != "driver":
-        return [_called(page) for page in OFFER_ALL[kind]], []
-    on, not_on = [], {}
+        return {page: _called(page) for page in OFFER_ALL[kind]}, []
+    on, not_on = {}, {}
     for page, roles in DEMANDS.items():
         wrong = {role: _wrong_with(part, demands) for role, demands in roles.items()}
         fit = [role for role, said in wrong.items() if not said]
         if fit:
-            on.append(_called(page) if len(fit) == len(roles) else f"{_called(page)} ({fit[0]})")
+            on[page] = _called(page) if len(fit) == len(roles) else f"{_called(page)} ({fit[0]})"
         else:
             not_on.setdefault(next(iter(wrong.values())), []).append(_called(page))
     return on, [f"{_listed(pages)}, because {why}" for why, pages in not_on.items()]

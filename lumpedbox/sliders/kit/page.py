@@ -155,7 +155,7 @@ class Page:
         legend = legend_of(self.scene, self.compared.names, self._has_moved())
         with board.hold_sync():
             self._tell_specs()
-            board.places = dict(values)
+            board.places, board.answered = dict(values), board.moved.get("number", 0)
             board.shown = {
                 name: {
                     "text": control.reading(values[name], values, system),

@@ -154,17 +154,27 @@ def _about_levels(driver, report):
 
 def _where_it_serves(kind, part):
     on, not_on = serves(kind, part.driver if kind == "driver" else part)
-    lines = [f"Serves on: {', '.join(on)}."] if on else []
-    return _list("Where it serves", lines + [f"Not on: {said}." for said in not_on])
+    links = ", ".join(f'<a href="{page}.ipynb">{_escaped(called)}</a>' for page, called in on.items())
+    lines = [f"Serves on: {links}."] if on else []
+    return _items("Where it serves", lines + [_escaped(f"Not on: {said}.") for said in not_on])
 
 
 def _table(heading, rows):
     if not rows:
         return ""
-    lines = ("".join(f"<td>{html.escape(cell, quote=False)}</td>" for cell in row) for row in rows)
+    lines = ("".join(f"<td>{_escaped(cell)}</td>" for cell in row) for row in rows)
     return f"<b>{heading}</b><table>{''.join(f'<tr>{line}</tr>' for line in lines)}</table>"
 
 
 def _list(heading, lines):
-    items = "".join(f"<li>{html.escape(line, quote=False)}</li>" for line in lines)
+    return _items(heading, map(_escaped, lines))
+
+
+def _items(heading, lines):
+    """Return a list of lines that are HTML already."""
+    items = "".join(f"<li>{line}</li>" for line in lines)
     return f"<b>{heading}</b><ul>{items}</ul>" if items else ""
+
+
+def _escaped(text):
+    return html.escape(text, quote=False)

@@ -358,9 +358,7 @@ def test_a_capacitor_that_is_built_in_is_not_counted_twice():
     assert "its own capacitor of 4.7 µF, so the series capacitor is left out" in details(page)
     assert "The pad comes before" not in details(page)
     page.put(pad=6.0)
-    assert "The pad comes before the tweeter's own capacitor. Low down it takes less than its decibels" in details(
-        page
-    )
+    assert "The pad comes before the tweeter's own capacitor. Low down it takes less than its decibels" in details(page)
     page.put(pad=0.0)
     assert f"3 dB down at {1 / (2 * np.pi * 4 * 4.7e-6):.0f} Hz by the textbook" in details(page)
     page.put(beside_own=BOTH)

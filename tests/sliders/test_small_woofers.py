@@ -234,9 +234,7 @@ def cautions(page):
 
 def test_a_load_that_is_too_low(page):
     page.put(third="165 mm panel of 2 ohm", amplifier=HEAD_UNIT)
-    assert cautions(page) == [
-        "The 165 mm panel of 2 ohm has 2 ohm: this amplifier is made for no less than 4 ohm."
-    ]
+    assert cautions(page) == ["The 165 mm panel of 2 ohm has 2 ohm: this amplifier is made for no less than 4 ohm."]
     page.put(amplifier=STORES)
     assert cautions(page) == []
 

@@ -32,7 +32,7 @@ GRID = frequencies(20, 500, per_octave=24)
 TITLE = "Why do small woofers lose bass?"
 NAMES = ("first", "second", "third")
 START = ("200 mm step well, tired", "165 mm panel", "130 mm step well")
-LEVEL_NOW, MOST, POWER_FOR_THAT, ENDS_FIRST = "level now", "most within its travel", "power for that", "gives first"
+LEVEL_NOW, MOST, POWER_FOR_THAT, ENDS_FIRST = "level now", "most within its travel", "power for that", "ends first"
 # What ends, by what gives first; and how that is said.
 ENDS = {CONE_TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier"}
 THEN = {"cone": "the cone ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}

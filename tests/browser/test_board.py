@@ -256,7 +256,7 @@ def test_three_states_are_kept_named_and_gone_back_to(opened):
         typed(page, VOLUME, volume)
         reads(visitor, VOLUME, f"{volume}.0")
         page.get_by_role("button", name="Keep this").click()
-        page.get_by_text(f"Kept: {volume}.0 litres.").wait_for()
+        page.get_by_text(f"Kept: {volume}.0 litres. It stands").wait_for()
     kept = page.get_by_role("region", name="Kept for comparison")
     assert kept.get_by_role("columnheader").count() == 4  # now, and three
     kept.get_by_label("Name of 40.0 litres").fill("fits the shelf")

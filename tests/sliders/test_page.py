@@ -365,13 +365,21 @@ def test_up_to_four_states_are_kept_beside_the_present_one(boxes):
 
 def test_the_same_state_is_kept_once_and_names_differ(boxes):
     ask(boxes, keep=True)
-    assert boxes.board.note == "Kept: the start."
+    assert boxes.board.note.startswith("Kept: the start. ")
     ask(boxes, keep=True)
     assert boxes.board.note == "This one is kept already."
     boxes.put(Ql=9.0)
     ask(boxes, keep=True)
     ask(boxes, rename=[1, "the start"])
     assert [state["name"] for state in boxes.board.kept] == ["the start", "the start (2)"]
+
+
+def test_a_state_is_named_by_what_tells_it_from_the_others(boxes):
+    """Three tunings of one box are called by their tunings, though one of them is that of the start."""
+    for fb in (30.0, 36.0, 42.0):
+        boxes.put(volume=28 * litre, fb=fb)
+        ask(boxes, keep=True)
+    assert [state["name"] for state in boxes.board.kept] == ["28.0 litres, 30.0 Hz", "36.0 Hz", "42.0 Hz"]
 
 
 def test_kept_states_follow_the_units(boxes):

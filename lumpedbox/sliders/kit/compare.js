@@ -19,8 +19,9 @@ function createButtons(model) {
   menu.append(
     ...model.get("takeaways").map((kind) =>
       button(kind, () => {
-        write(note, "Making it…");
-        model.send({ take: [kind, linkOf(model)] });
+        const gone = document.body.classList.contains("lb-nothing-kept"); // gone.js says so
+        write(note, gone ? "The server has stopped: nothing can be taken away." : "Making it…");
+        if (!gone) model.send({ take: [kind, linkOf(model)] });
         open(false);
       }),
     ),
@@ -85,7 +86,8 @@ function createKept(model) {
   };
   const told = ({ columns, facts }, name) => {
     const fact = facts.find((one) => one.name === name);
-    const texts = (fact?.values ?? []).map(({ text }, column) => [columns[column], text].filter(Boolean).join(" "));
+    const cells = (fact?.values ?? []).map(({ text }, column) => text && [columns[column], text].filter(Boolean).join(" "));
+    const texts = cells.filter(Boolean);
     return make("td", {}, ...texts.map((text) => make("div", { text })));
   };
   model.on("change:kept", update);

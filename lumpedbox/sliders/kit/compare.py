@@ -63,7 +63,7 @@ class Compared:
             return "This one is kept already."
         self._scene.keep(free[0])
         self._states[free[0]] = State(self._unlike(name), answer, dict(values))
-        return f"Kept: {self._states[free[0]].name}."
+        return f"Kept: {self._states[free[0]].name}. It stands beside today's, under the facts."
 
     def drop(self, slot):
         """Keep a state no longer."""
@@ -79,6 +79,10 @@ class Compared:
     def values(self, slot):
         """Return what the controls stood at. [SI]"""
         return self._states[slot].values
+
+    def every_values(self):
+        """Return what the controls stood at in each state. [SI]"""
+        return [state.values for state in self._states.values()]
 
     def said(self, system):
         """Return the states as the browser shows them."""

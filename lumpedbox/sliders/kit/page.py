@@ -281,8 +281,9 @@ class Page:
         self._publish()
 
     def _name_of_state(self):
-        """Return what tells this state from the start."""
-        differs = [name for name, value in self.values.items() if value != self.start[name]]
+        """Return what tells this state from those that are kept already, or from the start."""
+        others = self.compared.every_values() or [self.start]
+        differs = [name for name, value in self.values.items() if any(value != other[name] for other in others)]
         return ", ".join(self.text(name) for name in differs[:2]) or "the start"
 
     def _on_link(self, text):

@@ -94,7 +94,7 @@ def maximum_level(
     distance=1.0,
     air=Air(),
 ):
-    r"""Return the loudest steady tone of a loudspeaker at every frequency, and what keeps it from being louder.
+    r"""Return the loudest steady tone of a loudspeaker at every frequency, and what sets the limit there.
 
     Parameters
     ----------

@@ -29,7 +29,7 @@ def over_passband(response):
 
 
 @takes(relative_level=RELATIVE)
-def hump(relative_level):
+def peak(relative_level):
     r"""Return the highest peak of the level over the pass-band, 0 where there is none. [dB]
 
     .. math:: \max(0, \max_f L)
@@ -48,7 +48,7 @@ def hump(relative_level):
 
 
 @takes(relative_level=RELATIVE, frequency=FREQUENCIES, f3=LIMIT)
-def sag(relative_level, frequency, f3):
+def droop(relative_level, frequency, f3):
     r"""Return the droop above f3: how far the level lies under a first-order high-pass and what is louder beyond. [dB]
 
     .. math:: \max_{f > f_3} \left[\min(0, \max_{f' > f} L) - 10 \log_{10}(1 + f_3^2 / f^2) - L(f)\right]
@@ -69,8 +69,8 @@ def sag(relative_level, frequency, f3):
     """
     level, f3 = np.atleast_1d(relative_level), np.asarray(f3)[..., np.newaxis]
     if level.shape[-1] != frequency.size:
-        raise ValueError(f"sag.relative_level must have {frequency.size} values on its last axis, one per frequency")
-    common_shape([("sag.relative_level", level.shape[:-1]), ("sag.f3", f3.shape[:-1])])
+        raise ValueError(f"droop.relative_level must have {frequency.size} values on its last axis, one per frequency")
+    common_shape([("droop.relative_level", level.shape[:-1]), ("droop.f3", f3.shape[:-1])])
     beyond = np.minimum(np.maximum.accumulate(level[..., ::-1], axis=-1)[..., ::-1], 0.0)
     under = beyond - DECIBEL * np.log(1 + np.square(f3 / frequency)) - level
     return np.max(np.where(frequency > f3, under, 0.0), axis=-1)[()]

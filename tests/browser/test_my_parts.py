@@ -114,7 +114,7 @@ def test_letters_typed_into_the_form_are_no_commands_of_the_notebook(visit, kept
     assert visitor.wrong == []
 
 
-GONE = "The server has stopped: nothing on this page answers, and nothing is kept any more."
+GONE = "The server has stopped: this page no longer answers, and keeps nothing any more."
 
 
 @pytest.fixture

@@ -116,7 +116,7 @@ def test_at_the_tuning_the_cone_stands_still_and_the_port_breathes(shown):
     cone, port = follow(page)
     assert np.ptp(port) > 10
     assert np.ptp(cone) < 0.05 * np.ptp(port)
-    assert "the cone almost stands still, the port breathes" in words(page)
+    assert "the cone hardly moves, the port breathes" in words(page)
 
 
 @pytest.mark.parametrize(("frequency", "sign", "said"), [(22, -1, "against each other"), (60, 1, "together")])

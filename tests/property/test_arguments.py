@@ -66,7 +66,7 @@ ALSO = (
     "parts.port.port_fit",
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
-    *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
+    *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
 )
 
 DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, Le=5e-4, xmax=0.006, power=80, name="bass")
@@ -182,9 +182,9 @@ CALLS = {
     "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
     "design.wiring.likely_wirings": {"reading": 3.4, "resistances": {"bass": 3.4, "panel": 6.8}},
     "response.crossing.falling_zero": {"frequency": GRID, "difference": 80 - RESPONSE.level, "near": 40.0},
-    "response.shape.hump": {"relative_level": RESPONSE.level - 90},
+    "response.shape.peak": {"relative_level": RESPONSE.level - 90},
     "response.shape.over_passband": {"response": RESPONSE},
-    "response.shape.sag": {"relative_level": RESPONSE.level - 90, "frequency": GRID, "f3": 45.0},
+    "response.shape.droop": {"relative_level": RESPONSE.level - 90, "frequency": GRID, "f3": 45.0},
     "response.hearing.a_weighting": {"frequency": 40.0},
     "response.hearing.c_weighting": {"frequency": 40.0},
     "response.hearing.exposure": {"level": 94, "crest": 12, "spectrum": ((40, 0), (80, -3))},

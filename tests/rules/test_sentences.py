@@ -45,53 +45,6 @@ TRANSLATED = {
     r"\bso many times the\b": "multiplied by, a multiple of",
 }
 
-# What is not yet so: sentences over 25 words, phrases that sound translated, by file. These numbers only ever fall.
-NOT_YET = {
-    "lumpedbox/circuit/elements.py": (1, 0),
-    "lumpedbox/circuit/polynomial.py": (0, 1),
-    "lumpedbox/circuit/spice.py": (0, 2),
-    "lumpedbox/design/capacitor.py": (0, 1),
-    "lumpedbox/design/causes.py": (1, 0),
-    "lumpedbox/design/ladders.py": (2, 0),
-    "lumpedbox/design/level_matching.py": (2, 1),
-    "lumpedbox/design/meeting.py": (1, 0),
-    "lumpedbox/design/ratings.py": (1, 1),
-    "lumpedbox/design/search/boxes.py": (2, 0),
-    "lumpedbox/design/search/brief.py": (0, 5),
-    "lumpedbox/design/search/design.py": (1, 3),
-    "lumpedbox/design/search/limits.py": (1, 0),
-    "lumpedbox/design/search/optimiser.py": (1, 0),
-    "lumpedbox/design/search/performance.py": (1, 3),
-    "lumpedbox/design/search/words.py": (0, 4),
-    "lumpedbox/design/trade_off.py": (1, 0),
-    "lumpedbox/design/wiring.py": (0, 1),
-    "lumpedbox/response/crossing.py": (0, 1),
-    "lumpedbox/response/cutoff.py": (1, 0),
-    "lumpedbox/response/limits.py": (0, 1),
-    "lumpedbox/response/midband.py": (1, 0),
-    "lumpedbox/response/remarks.py": (1, 0),
-    "lumpedbox/response/shape.py": (0, 3),
-    "lumpedbox/response/system.py": (1, 0),
-    "lumpedbox/sliders/kit/access.py": (1, 3),
-    "lumpedbox/sliders/kit/follows.py": (0, 1),
-    "lumpedbox/sliders/kit/picture.py": (1, 0),
-    "lumpedbox/sliders/kit/scene.py": (2, 0),
-    "lumpedbox/sliders/kit/words.py": (0, 1),
-    "lumpedbox/sliders/lessons/bass_meets_panels/page.py": (1, 0),
-    "lumpedbox/sliders/lessons/data_sheet.py": (1, 0),
-    "lumpedbox/sliders/lessons/how_loud.py": (0, 1),
-    "lumpedbox/sliders/lessons/loud_tweeter.py": (2, 2),
-    "notebooks/bass_meets_panels.ipynb": (5, 0),
-    "notebooks/closed_box.ipynb": (1, 2),
-    "notebooks/crossing_over.ipynb": (9, 2),
-    "notebooks/data_sheet.ipynb": (4, 0),
-    "notebooks/decibels.ipynb": (1, 0),
-    "notebooks/how_loud.ipynb": (5, 1),
-    "notebooks/loud_tweeter.ipynb": (4, 2),
-    "notebooks/my_parts.ipynb": (0, 1),
-    "notebooks/sealed_or_vented.ipynb": (2, 1),
-}
-
 IN_LISTS = {"Attributes", "Parameters", "Raises", "Returns", "Warns", "Yields"}  # sections of names and their words
 NO_SENTENCES = {"Examples", "References"}
 EQUATION = re.compile(r"^( *)\.\. math::.*\n?(\1 +.*\n?|\n)*", re.MULTILINE)
@@ -204,18 +157,7 @@ def by_file():
 
 @pytest.mark.parametrize("kind", [0, 1], ids=["25 words", "English"])
 def test_sentences_are_short_and_english(kind):
-    """More than the table allows fails with all of them; fewer fail with the number to put there."""
-    worse, better = [], []
-    for name in sorted(by_file().keys() | NOT_YET):
-        found, allowed = by_file().get(name, ([], []))[kind], NOT_YET.get(name, (0, 0))[kind]
-        worse += [f"{name}, {fault}" for fault in found if len(found) > allowed]
-        better += [f"NOT_YET[{name!r}][{kind}]: lower {allowed} to {len(found)}"] if len(found) < allowed else []
-    assert worse == []
-    assert better == []
-
-
-def test_no_file_is_listed_that_has_nothing_left():
-    assert [name for name, left in NOT_YET.items() if left == (0, 0)] == []
+    assert [f"{name}, {fault}" for name, found in by_file().items() for fault in found[kind]] == []
 
 
 LONG = "so " * 24 + "it goes"

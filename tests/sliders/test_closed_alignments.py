@@ -101,7 +101,7 @@ def test_headline_and_facts_are_the_table_s(page, reference_rows, Qtc):
     assert page.answer[facts.REACH][ONLY]["f3"] == pytest.approx(f3, rel=1e-4)
     assert number(page, RESONANCE) == pytest.approx({"fc": fc, "fs": FS}, rel=1e-5)
     words = "no peak" if peak < 0.05 else "a slight peak" if peak < 1 else f"a {peak:.1f} dB peak"
-    pattern = r"([\d.]+) litres make Qtc ([\d.]+): (.+), bass down to (\d+) Hz\."
+    pattern = r"In ([\d.]+) litres Qtc is ([\d.]+): (.+), bass down to (\d+) Hz\."
     litres, Q, told, hertz = re.fullmatch(pattern, headline.text("metric")).groups()
     assert float(litres) == pytest.approx(1e3 * volume_of(Qtc), rel=0.006)
     assert (float(Q), float(hertz)) == (pytest.approx(Qtc, abs=0.0051), pytest.approx(f3, abs=0.51))
@@ -208,26 +208,26 @@ def test_where_in_the_family_it_lies(page, Qtc, told):
     [
         # Source: R. H. Small, JAES 20 (1972), from memory: Bessel 1/sqrt(3), Butterworth 1/sqrt(2)
         (0.45, "softer than Bessel."),
-        (3**-0.5, "Bessel, or as good as that."),
-        (0.585, "Bessel, or as good as that."),
+        (3**-0.5, "as good as Bessel."),
+        (0.585, "as good as Bessel."),
         (0.65, "between Bessel and Butterworth."),
-        (2**-0.5, "Butterworth, or as good as that."),
-        (0.715, "Butterworth, or as good as that."),
-        (0.9, "Chebyshev: it peaks before it falls."),
+        (2**-0.5, "as good as Butterworth."),
+        (0.715, "as good as Butterworth."),
+        (0.9, "Chebyshev (it peaks before it falls)."),
     ],
 )
 def test_names_of_closed_boxes(page, Q, told):
     put(page, volume=volume_of(Q))
-    assert f"This Qtc is {told} Bessel has 0.58, Butterworth 0.71." in details(page)
+    assert f"The shape is {told} Bessel has a Qtc of 0.58, Butterworth 0.71." in details(page)
 
 
 def test_what_the_details_say(page):
     volumes = [f"{Q:.2g} in {1e3 * volume_of(Q):.3g} litres" for Q in (0.5, 2**-0.5, 1.0, 1.4)]
-    assert f"makes Qtc {', '.join(volumes).replace('5.33', '5.3')}." in details(page)
+    assert f"reaches Qtc {', '.join(volumes).replace('5.33', '5.3')}." in details(page)
     assert "Poles in pairs: 60 Hz with a Q of 0.80." in details(page)
     assert "Zeros: two at the origin. Far below, the level falls by 12 dB an octave." in details(page)
     put(page, Qts=0.45)
-    assert f"up and down only: {FS / (2 * 0.45):.0f} Hz to the left" in details(page)
+    assert f"only up and down: they stay {FS / (2 * 0.45):.0f} Hz to the left" in details(page)
     put(page, Qts=QTS, volume=150 * litre)  # sqrt(1.4) times fs, Qtc 0.473: two real poles
     slow, fast = sorted(-roots_of(QTS * np.sqrt(1.4), FS * np.sqrt(1.4)).real / (2 * np.pi))
     assert f"which do not swing: {slow:.0f} Hz and {fast:.0f} Hz." in details(page)
@@ -301,15 +301,15 @@ def test_a_coil_adds_a_pole_and_bends_the_curve(page, closed_form):
     bare = 20 * np.log10(Qtc**2 / np.sqrt(Qtc**2 - 0.25))
     assert f"without it the peak would be {bare:.1f} dB" in details(page)
     assert number(page, PEAK)["peak"] > bare + 0.5
-    assert "Poles alone on the real axis" in details(page)
-    assert "A pole lies outside of the picture." in details(page)
+    assert "Single poles on the real axis" in details(page)
+    assert "One pole or more lies outside the picture." in details(page)
 
 
 def test_a_coil_without_countable_poles():
     driver = dataclasses.replace(demo_drivers()["250 mm bass"], Le=0.0, semi_inductance=0.02, semi_exponent=0.6)
     page = closed_alignments({"mine": driver})
     put(page, driver="mine")
-    assert "it has no poles that could be counted, and the s-plane stays empty" in details(page)
+    assert "its poles cannot be counted, and the s-plane stays empty" in details(page)
     assert len(points(page.scene.plane["poles"])) == 0
     assert TENTH not in [fact.name for fact in page.answer.facts]
     assert np.isfinite(drawn(page)[1]).all()
@@ -338,7 +338,7 @@ def test_every_state_is_said_shortly_and_drawn(page, volume, Qts):
     assert np.nanmax(drawn(page, panel="delay")[1]) < page.scene.stack.axes["delay"].get_ylim()[1]
     poles = points(page.scene.plane["poles"])
     lost = np.any(poles.imag > PLANE["high"]) or np.any(poles.real < PLANE["left"])
-    assert ("outside of the picture" in details(page)) == lost
+    assert ("outside the picture" in details(page)) == lost
 
 
 def test_a_peak_is_told_by_its_height(page):

@@ -154,7 +154,7 @@ def test_what_decides_above_and_below(page, closed_form, slider, times):
     below = after - closed_form(PANEL, low, 2.83).level
     words = page.answer.headline.text("metric")
     assert words == f"At 2.83 V, against its sheet: {told(above)} above fs, {told(below)} below it."
-    assert detail(page, "What is told below")["low"] == pytest.approx(PANEL.fs / 4)
+    assert detail(page, "The figure below fs")["low"] == pytest.approx(PANEL.fs / 4)
     expected = {"mass": (-6.02, 0.0), "compliance": (0.0, 6.02)}
     if times == 2.0 and slider in expected:
         assert (above, below) == pytest.approx(expected[slider], abs=2.0)
@@ -192,7 +192,7 @@ def test_what_disagrees_comes_first(page, name, printed):
     page.put(sheet=name)
     what, value = printed
     words = page.answer.headline.text("metric")
-    assert words.startswith(f"The sheet contradicts itself: {what} is printed as {value}, the rest makes ")
+    assert words.startswith(f"The sheet contradicts itself: {what} is printed as {value}, but the rest implies ")
     driver = demo_sheets()[name].driver
     implied = page.answer.headline.numbers["it"]["implied"]
     exact = {
@@ -225,7 +225,7 @@ def test_too_good_an_efficiency_is_said(page):
     driver = page.scene.responses["volts"].loudspeaker.driver
     assert 4 * np.pi**2 * driver.fs**3 * driver.Vas / (Air().sound_speed ** 3 * driver.Qes) > 0.05
     assert page.message == ""
-    assert "It turns more than 5 % of the power into sound." in details(page)
+    assert "This driver turns more than 5 % of the power into sound." in details(page)
 
 
 @pytest.mark.parametrize("places", [{}, {"compliance": 2.0}, {"motor": 2.0, "mass": 0.5}, {"sheet": "75 mm roof"}])

@@ -181,7 +181,7 @@ def test_what_the_high_pass_does_to_the_bass(page):
     ("state", "words"),
     [
         ({"amplifier": HEAD_UNIT, "kind": "sealed", "volume": 0.01}, "none needed"),
-        ({"driver": "unknown travel"}, "not known: its data sheet tells no linear travel"),
+        ({"driver": "unknown travel"}, "not known: its data sheet gives no linear travel"),
         ({"driver": "hardly any travel"}, "none up to 200 Hz is enough"),
     ],
 )
@@ -196,7 +196,7 @@ def test_where_no_high_pass_is_told(closed_form, state, words):
     page.put(**state)
     assert text(page, "high-pass for full power") == words
     assert not any("high-pass" in paragraph for paragraph in details(page))
-    unknown = any(paragraph.startswith("Not known, and so no limit here: travel") for paragraph in details(page))
+    unknown = any(paragraph.startswith("Not known, so no limit here: travel") for paragraph in details(page))
     assert unknown == ("not known" in words)
     frequency = np.geomspace(15, 400, 2000)
     if words == "none needed":
@@ -236,7 +236,7 @@ def test_the_band_is_what_each_of_the_drawn_loudspeakers_plays_at_most(page):
     places = slice(0, None, 25)
     assert band(page, places) == pytest.approx(edges_of(page, DRAWN, places), abs=1e-9)
     assert np.all(np.diff(band(page, places), axis=0) > 0)
-    assert any(words.startswith("Bands: four of five at each frequency") for words in details(page))
+    assert any(words.startswith("The bands hold four of five") for words in details(page))
 
 
 def test_a_hand_that_moves_gets_the_same_answer_and_a_band_of_fewer(page):
@@ -257,7 +257,7 @@ def test_what_is_heard_above_the_noise_is_what_the_vehicle_makes_of_it(page, all
     """Noise inside counts against the level inside: 22 Hz in the minibus, where half space would make 24. The volts are
     those of the closed form, and the noise is read off its table."""
     assert "lowest tone above the noise" not in [fact.name for fact in page.answer.facts]
-    assert "Choose a vehicle to see what is heard above the noise in it." in details(page)
+    assert "Choose a vehicle to see which tones are heard above the noise in it." in details(page)
     assert "noise" not in page.answer.conditions.text("metric")
     assert np.all(np.isnan(drawn(page, "noise")[1]))
     page.put(cabin=cabin)
@@ -327,7 +327,7 @@ def test_the_caution_stands_where_it_is_loud(page):
     frequency, loudest = drawn(page, "loudest")
     (caution,) = page.answer.cautions
     assert caution["low"] == pytest.approx(frequency[np.argmax(loudest >= 115)])
-    assert caution.text("metric").endswith("up it passes 115 dB: protect your ears, at any frequency.")
+    assert caution.text("metric").endswith("up it passes 115 dB. At such a level, protect your ears at any frequency.")
 
 
 def test_a_load_that_is_too_low_is_a_caution():

@@ -115,7 +115,7 @@ def test_an_oval_is_read_and_a_slip_of_its_unit_named(form):
     report = said(form.report)
     assert re.search(r"Nominal size\s+152 x 229 mm\s+6\.00 x 9\.00 inches", report)
     assert "an ellipse of 182 cm²" in report  # pi/4 x 15.24 x 22.86 x 0.815^2
-    assert "Its hole is an oval: no page draws or checks that." in report
+    assert "Its hole is an oval, which no page draws or checks." in report
     typing(form, {"cutout": "143 x 215"})
     assert form.browser.wrong == {"cutout": "The hole of an oval is not round: write its longer axis alone."}
     typing(form, {"size": "12", "kind": "bass", "cutout": ""})
@@ -136,7 +136,7 @@ def test_the_level_at_one_watt_is_explained_by_the_load(form):
     typing(form, SHEET | {"sensitivity_2V83": "92"})
     report = said(form.report)
     assert "1 W into 4 ohm takes 2.00 V, not 2.83: the level at 1 W is 3.0 dB lower than at 2.83 V." in report
-    assert re.search(r"They make 92\.6 dB at 2\.83 V; 92\.0 dB are printed", report)
+    assert re.search(r"They imply 92\.6 dB at 2\.83 V; 92\.0 dB are printed", report)
     typing(form, {"rated_impedance": "8"})
     assert "takes" not in said(form.report).partition("About the levels")[2]
     typing(form, {"sensitivity_1W": "92.6", "sensitivity_2V83": "92.6"})
@@ -417,7 +417,7 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
     ("kind", "typed", "expected"),
     [
         ("box", {"volume": "20 L"}, "A sealed box of 20.0 litres or 0.706 cubic feet"),
-        ("box", {"volume": "20 L", "tuning": "36 Hz"}, "Without a port area nothing can be said"),
+        ("box", {"volume": "20 L", "tuning": "36 Hz"}, "Without a port area, this cannot tell"),
         # by Helmholtz's formula: (c / 2 pi f)^2 A / V less the two end corrections, 0.8217 and 0.6127 radii
         ("box", {"volume": "20 L", "tuning": "36 Hz", "port_area": "50 cm^2"}, "521 mm or 20.51 inches long"),
         ("box", {"volume": "80 L", "tuning": "80 Hz", "port_area": "10 cm^2"}, "enlarge it or tune lower"),

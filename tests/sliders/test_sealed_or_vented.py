@@ -145,7 +145,7 @@ def test_both_corners_of_a_cabin_are_told(boxes):
 def test_a_driver_without_linear_travel():
     page = sealed_or_vented({"mine": dataclasses.replace(BASS, xmax=None)})
     assert [said.text("metric") for said in page.answer[facts.WITHIN].values.values()] == [
-        "not known: its data sheet tells no linear travel"
+        "not known: its data sheet gives no linear travel"
     ] * 2
     assert page.message == ""
 

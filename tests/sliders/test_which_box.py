@@ -209,7 +209,7 @@ def test_bands_are_of_driver_and_build(page):
     outline = page.scene.stack.bands["vented", "level"].get_xy()[:-1, 1]
     low, high = response.band("level", members=DRAWN)
     assert outline == pytest.approx(np.concatenate([low, high[::-1]]))
-    assert "Bands: four of five at each frequency" in details(page)
+    assert "The bands hold four of five boxes and drivers of one type" in details(page)
     assert "stand-in" not in details(page)
 
 
@@ -406,7 +406,7 @@ def test_while_the_hand_moves_no_way_out_is_looked_for(page):
 def test_an_amplifier_that_the_driver_is_too_low_for(page):
     page.put(driver="165 mm panel of 2 ohm", amplifier="head unit of the minibus")
     assert page.answer.headline.text("metric") == "No box: the coil's 1.7 ohm is too low a load for this amplifier."
-    assert "No box: its coil has 1.7 ohm, and the amplifier needs at least 3.2 ohm." in details(page)
+    assert "No box: its coil has 1.7 ohm, and the amplifier is made for no less than 3.2 ohm." in details(page)
     assert len(page.scene.trade.curves["sealed"].get_xdata()) == 0
 
 
@@ -521,7 +521,8 @@ def test_every_driver_is_searched_by_the_brief_of_the_page():
         assert float(reach) == pytest.approx(design.values["f3"], abs=0.51)
         assumed = " The driver takes up about 0.037 cubic feet of the box (assumed from its diameter and depth; "
         assert (assumed in entry) == (design.name == "200 mm bass, misprinted Q")
-    assert told[3] == "165 mm panel of 2 ohm: No box: its coil has 1.7 ohm, and the amplifier needs at least 3.2 ohm."
+    too_low = "No box: its coil has 1.7 ohm, and the amplifier is made for no less than 3.2 ohm."
+    assert told[3] == f"165 mm panel of 2 ohm: {too_low}"
     page.put(volume=30 * litre)
     assert helper.answer == ""
 
@@ -559,7 +560,7 @@ def test_in_a_vehicle_it_says_whose_peak_it_is(page):
     assert "heard in the vehicle" not in details(page)
     name, cabin = next(iter(demo_cabins().items()))
     page.put(cabin=name)
-    assert "Peak, droop and group delay are of what is heard in the vehicle." in details(page)
+    assert "Peak, droop and group delay are as heard in the vehicle." in details(page)
     lifts = next(said for said in page.answer.details if "the cabin lifts" in said.words)
     assert lifts["length"] == pytest.approx(Air().sound_speed / (2 * cabin.length))
 

@@ -55,7 +55,7 @@ class VentedAlignment:
         if self.coefficients is None:
             object.__setattr__(self, "coefficients", _denominator(self.Qts, self.h, self.alpha, self.Ql))
         object.__setattr__(self, "f3_over_fs", float(np.sqrt(self.h) * _half_power(self.coefficients)))
-        object.__setattr__(self, "ripple_db", _hump(self.coefficients))
+        object.__setattr__(self, "ripple_db", _peak(self.coefficients))
 
     @property
     def poles(self):
@@ -94,7 +94,7 @@ def _half_power(coefficients):
     return min(_positive(np.roots([1.0, A3, A2, A1, -1.0]))) ** -0.5
 
 
-def _hump(coefficients):
+def _peak(coefficients):
     """Return the highest level over the pass-band. [dB]"""
     A1, A2, A3 = power_coefficients(*coefficients)
     least = min([1.0, *(np.polyval([1.0, A3, A2, A1, 1.0], y) for y in _positive(np.roots([4.0, 3 * A3, 2 * A2, A1])))])

@@ -48,7 +48,7 @@ class Brief(Part):
         Highest f3 allowed. [Hz]
     ripple : float, optional
         Highest peak over the pass-band allowed. [dB]
-    sag : float, optional
+    droop : float, optional
         Largest droop allowed: how far the level above f3 may lie under a first-order high-pass of the same f3. Without
         it, f3 can rest on a shelf that is nearly 3 dB down itself. A little less volume then moves f3 by half an
         octave. [dB]
@@ -83,7 +83,7 @@ class Brief(Part):
     lowest: float = quantity("Hz", "lowest tone that is played", LOWEST, 200.0, default=30.0)
     f3: float = quantity("Hz", "highest f3 allowed", LOWEST, BASS, default=None)
     ripple: float = ruled(_limit("dB", "highest peak allowed", 0.01, 20.0), 2.0)
-    sag: float = ruled(_limit("dB", "largest droop allowed above f3", 0.01, 20.0), 0.5)
+    droop: float = ruled(_limit("dB", "largest droop allowed above f3", 0.01, 20.0), 0.5)
     delay: float = quantity("s", "longest group delay allowed", 1e-4, 1.0, default=None, slips=("ms",))
     excursion: float = ruled(_limit("", "largest cone travel allowed, as a share of xmax", 0.01, 3.0), 1.0)
     port_speed: float = ruled(_limit("m/s", "fastest air allowed in the port", 0.5, 100.0), CAUTION_SPEED)

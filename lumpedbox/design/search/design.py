@@ -25,8 +25,8 @@ class Design:
         As you build it.
     brief : Brief
     values : dict
-        What it achieves, by name: f3 [Hz], ripple [dB], sag [dB], delay [s], excursion over xmax [1], port_speed [m/s],
-        volume that it takes up [m3].
+        What it achieves, by name: f3 [Hz], ripple [dB], droop [dB], delay [s], excursion over xmax [1],
+        port_speed [m/s], volume that it takes up [m3].
     holds : tuple of str
         The limits that hold it back. With a hundredth, or 0.05 dB, more of one, a box near it would be better by a
         thousandth.

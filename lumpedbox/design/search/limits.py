@@ -127,7 +127,7 @@ EXCURSION = Limit(name="excursion", words="cone travel", value="excursion")
 PORT_SPEED = Limit(name="port_speed", words="port speed", value="port_speed")
 F3 = Bass(name="f3", words="f3", told="an f3 of {}", unit="Hz", value="f3", least="f3")
 RIPPLE = Decibels(name="ripple", words="peak", told="a peak of {}", unit="dB", value="ripple", least="ripple")
-SAG = Decibels(name="sag", words="droop", told="a droop of {}", unit="dB", value="sag", least="sag")
+DROOP = Decibels(name="droop", words="droop", told="a droop of {}", unit="dB", value="droop", least="droop")
 DELAY = Limit(
     name="delay", words="group delay", told="a group delay of {}", unit="ms", size=1e-3, value="delay", least="delay"
 )
@@ -182,8 +182,8 @@ TUNING = Limit(name="tuning", words="lowest tuning at which a port helps")
 LOAD = Limit(name="amplifier", words="the amplifier's lowest load")
 XMAX = Limit(name="xmax", words="linear travel")
 
-COMPARED = (VOLUME, F3, DELAY, EXCURSION, PORT_SPEED, RIPPLE, SAG, PORT_AREA)
-LOOSENABLE = (F3, RIPPLE, SAG, DELAY, VOLUME, PORT_AREA, PORT_LENGTH, POWER, LOWEST_TONE)
+COMPARED = (VOLUME, F3, DELAY, EXCURSION, PORT_SPEED, RIPPLE, DROOP, PORT_AREA)
+LOOSENABLE = (F3, RIPPLE, DROOP, DELAY, VOLUME, PORT_AREA, PORT_LENGTH, POWER, LOWEST_TONE)
 WORDS = {limit.name: limit.words for limit in (*COMPARED, *LOOSENABLE, TUNING, LOAD, XMAX)}
 
 

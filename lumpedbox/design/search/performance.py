@@ -7,7 +7,7 @@ import numpy as np
 from ...parts.box import VentedBox
 from ...response.crossing import zero_between
 from ...response.level import HALF_POWER
-from ...response.shape import hump, over_passband, sag
+from ...response.shape import droop, over_passband, peak
 
 
 def performance(response, brief, refine=True):
@@ -24,7 +24,7 @@ def performance(response, brief, refine=True):
     Returns
     -------
     dict
-        f3 [Hz]; ripple [dB]; sag [dB]; delay [s]; excursion over xmax, 0 if xmax is not known [1]; port_speed, 0
+        f3 [Hz]; ripple [dB]; droop [dB]; delay [s]; excursion over xmax, 0 if xmax is not known [1]; port_speed, 0
         without a port [m/s]. `lowest` is the tone from which on travel and port speed are kept [Hz]. `strain` is the
         voltage over the highest that keeps them [1].
     """
@@ -36,8 +36,8 @@ def performance(response, brief, refine=True):
     f3 = _or_an_end(response.cutoff(HALF_POWER, refine), over, frequency)
     found = {
         "f3": f3,
-        "ripple": hump(over),
-        "sag": sag(over, frequency, f3),
+        "ripple": peak(over),
+        "droop": droop(over, frequency, f3),
         "delay": np.nanmax(response.group_delay[..., played], axis=-1),
         "excursion": travel[..., played].max(axis=-1),
         "port_speed": np.zeros(over.shape[:-1]),

@@ -34,7 +34,7 @@ def _what(design):
 def _curve(values):
     return (
         f"The bass is 3 dB down at {values['f3']:.1f} Hz. Above that it peaks by {values['ripple']:.2f} dB and droops "
-        f"by {values['sag']:.2f} dB. The group delay is at most {1e3 * values['delay']:.1f} ms."
+        f"by {values['droop']:.2f} dB. The group delay is at most {1e3 * values['delay']:.1f} ms."
     )
 
 

@@ -1,4 +1,4 @@
-"""What the forms of ipywidgets lack: names for who cannot see, and keys for who uses no mouse."""
+"""What the forms of ipywidgets lack: names for those who cannot see it, and keys for those without a mouse."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ HERE = Path(__file__).parent
 class Access(anywidget.AnyWidget):
     """Makes forms usable by keyboard and by ear.
 
-    Makes buttons of the heads of folds, keeps the notebook's one-letter commands off while something is in use, keeps
-    hold of the place of what went away, and reads out markings and refusals that change.
+    Heads of folds become buttons. While something is in use, the notebook's one-letter commands stay off. When what
+    had the focus goes away, its place keeps it. Markings and refusals are read out when they change.
     """
 
     _esm = HERE / "access.js"

@@ -20,7 +20,7 @@ function createButtons(model) {
     ...model.get("takeaways").map((kind) =>
       button(kind, () => {
         const gone = document.body.classList.contains("lb-nothing-kept"); // gone.js says so
-        write(note, gone ? "The server has stopped: nothing can be taken away." : "Being made…");
+        write(note, gone ? "The server has stopped: nothing can be taken away." : "Making it…");
         if (!gone) model.send({ take: [kind, linkOf(model)] });
         open(false);
       }),
@@ -37,7 +37,7 @@ function createButtons(model) {
     const address = URL.createObjectURL(new Blob([buffers[0]], { type: taken.type }));
     make("a", { href: address, download: taken.name }).click();
     setTimeout(() => URL.revokeObjectURL(address), 60000);
-    write(note, `Saved as ${taken.name}, where your browser keeps what it downloads.`);
+    write(note, `Saved as ${taken.name}, among your browser's downloads.`);
   });
   model.on("change:note", () => write(note, model.get("note")));
   write(note, model.get("note"));

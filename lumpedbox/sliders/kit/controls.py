@@ -74,7 +74,7 @@ class Slider:
         Raises
         ------
         ValueError
-            If it is no number of this kind.
+            If it is not a number of this kind.
         """
         if not text.strip():
             raise ValueError("Type a number.")
@@ -99,7 +99,7 @@ class Slider:
         Raises
         ------
         ValueError
-            If it is no number.
+            If it is not a number.
         """
         value = float(text)
         if not math.isfinite(value):

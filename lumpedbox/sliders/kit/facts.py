@@ -24,7 +24,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "air in the port",
 )
 NOT_KNOWN = say("not known")
-UNKNOWN = say("not known: its data sheet tells no linear travel")
+UNKNOWN = say("not known: its data sheet gives no linear travel")
 
 
 def reach(response):
@@ -94,7 +94,7 @@ def port(area, fb, volume):
 def port_room(volume):
     """Say what room a straight port has."""
     return say(
-        "A cube of this volume is {side} a side: a straight port must end its own width before.",
+        "A cube of this volume is {side} a side: a straight port must end its own width before the back.",
         side=LENGTH(cube_side(volume)),
     )
 
@@ -115,15 +115,15 @@ def takes_up(driver):
 
 def reach_means(response):
     """Say what the frequency is down from."""
-    of = "its level between 100 and 315 Hz" if response.loudspeaker.cabin else "its level higher up"
-    return say(f"The bass reaches down to where it is 3 dB below {of}: f3.")
+    of = "between 100 and 315 Hz" if response.loudspeaker.cabin else "higher up"
+    return say(f"The bass reaches down to f3: there it is 3 dB softer than {of}.")
 
 
 def cabin_lifts(response):
     """Say below which frequencies the cabin lifts the level."""
     cabin = response.loudspeaker.cabin
     return say(
-        "Going by its volume, the cabin lifts what lies below {volume}; by the rule of thumb for its length, {length}.",
+        "Going by its volume, the cabin lifts all below {volume}; the rule of thumb for its length says {length}.",
         volume=FREQUENCY(cabin.volume_corner(response.distance)),
         length=FREQUENCY(cabin.length_corner()),
     )
@@ -154,7 +154,7 @@ def printed_above(woofer, tweeter):
     """Say up to where the responses of woofer and tweeter follow the model."""
     limits = {name: FREQUENCY(np.min(r.validity_limit)) for name, r in (("woofer", woofer), ("tweeter", tweeter))}
     return say(
-        "The levels follow the model up to {woofer} (woofer) and {tweeter} (tweeter); above, the printed sensitivity.",
+        "Levels follow the model up to {woofer} (woofer) and {tweeter} (tweeter); above that, the printed sensitivity.",
         **limits,
     )
 
@@ -171,7 +171,7 @@ def protect_ears(frequency, levels):
     """
     loud = np.max(levels, axis=0) >= LOUD_ANYWHERE
     if loud.any():
-        words = "From {low} up it passes {limit}: protect your ears, at any frequency."
+        words = "From {low} up it passes {limit}. At such a level, protect your ears at any frequency."
         yield say(words, low=FREQUENCY(frequency[np.argmax(loud)]), limit=LEVEL(LOUD_ANYWHERE))
 
 
@@ -180,11 +180,11 @@ def shared_out(found):
     told, numbers = _takes_or_gives(found.parts)
     if not told:
         return
-    yield say(f"Shared out among what differs: {told}.", **numbers)
+    yield say(f"Where the difference comes from: {told}.", **numbers)
     told, numbers = _takes_or_gives(found.cone)
     if told:
-        yield say(f"Of the cone's share: {told}.", **numbers)
-    yield say("A share is the mean over all orders in which the parts could be exchanged.")
+        yield say(f"Within the cone's share: {told}.", **numbers)
+    yield say("Each share is the mean over all orders in which the parts could be swapped.")
 
 
 def _takes_or_gives(parts):

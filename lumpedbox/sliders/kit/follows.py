@@ -1,4 +1,4 @@
-"""What follows from a part, in words, for who describes it."""
+"""What follows from a part, in words, for whoever describes it."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def from_vented_box(box: VentedBox):
     side = both(LENGTH, cube_side(box.volume))
     yield f"A vented box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side, tuned to {box.fb:g} Hz."
     if box.port_area is None:
-        yield "Without a port area nothing can be said about the port's length and the speed of the air in it."
+        yield "Without a port area, this cannot tell the port's length or the speed of the air in it."
         return
     yield about_port(box.port_area, box.fb, box.volume)
 
@@ -77,7 +77,7 @@ def from_vented_box(box: VentedBox):
 def from_amplifier(amplifier: Amplifier):
     yield f"A channel gives {VOLTAGE.metric.text(amplifier.voltage)} r.m.s. at most."
     if amplifier.minimum_load < amplifier.rated_impedance:
-        yield "Into a lower load it may give more power, never more voltage: what it gives there is on its own sheet."
+        yield "Into a lower load it may give more power, but never more voltage. Its sheet says what it gives there."
     if amplifier.channels % 2 == 0:
         bridged = amplifier.bridged()
         yield (
@@ -96,7 +96,7 @@ def from_head_unit(unit: HeadUnit):
 def from_cabin(cabin: Cabin):
     yield f"It holds {cabin.air_volume:.2f} m³ of air, {VOLUME.customary.text(cabin.air_volume)}."
     yield (
-        f"Going by its volume, it lifts what lies below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
+        f"Going by its volume, it lifts all below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
         f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb for its length."
     )
     yield f"The model holds well below its first resonance, {FREQUENCY.metric.text(cabin.first_resonance())}."

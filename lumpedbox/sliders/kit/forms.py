@@ -21,7 +21,7 @@ class Entry:
     label, example : str
         What stands before it, and in it while it is empty.
     units : tuple of str
-        In which a bare number is taken: as sheets print it, and for who reads US customary units if that differs.
+        The unit of a bare number, as sheets print it. If US customary units differ, theirs as well.
     options : tuple of (str, str)
         What is written and what it stands for, where only a few things can be said; the first one at the start.
     """

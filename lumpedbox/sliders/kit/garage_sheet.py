@@ -87,7 +87,7 @@ class _Sheet:
             return space(0)
         head = ("Kept for comparison", "now", *(name for name, _ in self.taken.kept))
         compared = table(_compared(self.taken), self.width, self.style(8.5), head=head)
-        alike = paragraph("What is not listed here is alike in all.", self.width, self.style(7.5, ink=SOFT))
+        alike = paragraph("All that is not listed here is the same in each.", self.width, self.style(7.5, ink=SOFT))
         return stacked([self.gap(), compared, rule(self.width), alike])
 
     def details(self, shown):

@@ -75,7 +75,7 @@ def in_place(resistors):
 
 def about(match, resistors):
     """Say what stands behind the two resistors."""
-    yield say("That is a pad of {taken}, in values of the series E24.", taken=LEVEL(taken_by(match)))
+    yield say("In values that are sold (series E24) that pad takes {taken}.", taken=LEVEL(taken_by(match)))
     hot = f" {MOUNT}" if max(watts for _, watts in resistors) > HOT else ""
     yield say(f"Take these watts or more: {SHARE}.{hot}")
 

@@ -16,8 +16,8 @@ DESK = {"width": 980, "height": 340, "density": 1.0, "dark": False}  # until the
 class LivePicture:
     """Redraws only the artists of a matplotlib figure that move.
 
-    Everything that does not move is drawn once and kept. The lines are put back over that background: exactly what a
-    full redraw gives, at a fraction of its time, so long as nothing else is drawn over them.
+    Everything that does not move is drawn once and kept. The lines are put back over that background. That gives
+    exactly what a full redraw gives, in a fraction of the time, so long as nothing else is drawn over them.
 
     Parameters
     ----------

@@ -10,8 +10,8 @@ SYMBOLS = "23456789ACDEFGHJKLMNPQRTUVWXY"  # none that is taken for another: no 
 MANY = 6  # wrong tries that are told apart at most
 LESSON, NAME, GROUP = 2, 4, 4  # symbols
 NO_SECRET = (
-    "Whoever reads the library's source can find every answer, and can make up a code that fits. "
-    "So a code shows what was practised; it is no proof of who did it."
+    "Anyone who reads the library's source can find every answer, and can make up a code that fits. "
+    "So a code shows what was practised. It does not prove who did it."
 )
 
 
@@ -124,8 +124,8 @@ def weighted_sum(symbols):
 
     .. math:: \sum_{i=1}^{n} (n + 1 - i)\, v_i \bmod 29
 
-    The number of symbols is a prime above the length, and no two weights are alike: so any one symbol that is another,
-    and any two that changed places, leave a remainder. The check of ISO 2108:1972 (ISBN), there with 11; from memory.
+    The number of symbols is a prime above the length, and no two weights are alike. So one wrong symbol leaves a
+    remainder, and so do two that changed places. The check of ISO 2108:1972 (ISBN), there with 11; from memory.
     """
     weights = range(len(symbols), 0, -1)
     return sum(w * SYMBOLS.index(s) for w, s in zip(weights, symbols, strict=True)) % len(SYMBOLS)

@@ -17,7 +17,7 @@ CURVES = {  # what a panel shows of a response, by the panel's key
     "delay": "group_delay",
     "impedance": "impedance",
 }
-BUILDS = "Bands: four of five at each frequency, boxes and drivers of one type (common practice, no source)."
+BUILDS = "The bands hold four of five boxes and drivers of one type, at each frequency (common practice, no source)."
 DRAWN = 200  # members of a spread: what a slider can wait for
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 
@@ -25,14 +25,18 @@ STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers
 class Scene:
     """Curves over one frequency axis, and what they answer.
 
-    A subclass has `grid` [Hz], `alternative_text` and three methods. `panels(system)` returns them in a system of
-    units; `curves(values)` what each curve shows for the controls' SI values: a mapping of panel keys to values on the
-    grid, or one frequency [Hz] for an upright line; `answer(values)` the `Answer` to the page's question, once the
-    curves stand. `responses` holds by name of their curve the responses that are shown: a driver with a spread gets a
-    band. With `aside`, a share of the width, `beside(figure)` adds axes there and returns what moves in them;
-    `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that `refines`
-    answers at first coarsely: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale` names the
-    curves whose loudspeakers are shown as a section that moves.
+    A subclass has `grid` [Hz], `alternative_text` and three methods:
+
+    * `panels(system)` returns the panels in a system of units.
+    * `curves(values)` returns what each curve shows for the controls' SI values. That is a mapping of panel keys to
+      values on the grid, or one frequency [Hz] for an upright line.
+    * `answer(values)` returns the `Answer` to the page's question, once the curves stand.
+
+    `responses` holds the responses that are shown, by the name of their curve: a driver with a spread gets a band.
+    `aside` is the share of the width that stands free for more axes. `beside(figure)` adds them, and returns what moves
+    in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
+    `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`
+    names the curves whose loudspeakers are shown as a section that moves.
 
     Parameters
     ----------

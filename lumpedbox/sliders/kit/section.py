@@ -168,9 +168,9 @@ def inner_sizes(volume, driver, opening):
 
     Notes
     -----
-    With the side a of a cube of the net volume, the height is the larger of 1.1 a and what driver and opening need; the
-    width, of a and what they need. The depth follows from the litres: it holds the net volume, and besides what driver
-    and opening take up inside. A port that would fit a cube gets the depth that it needs where the width can spare it.
+    Let a be the side of a cube of the net volume. The height is 1.1 a, or what driver and opening need if that is more.
+    The width is a, or what they need. The depth follows from the litres: it holds the net volume, and what driver and
+    opening take up inside. A port that would fit a cube gets the depth that it needs where the width can spare it.
     """
     side, pistons = float(cube_side(volume)), [one for one in (driver, opening) if one]
     height = max(TALL * side, sum(one.height for one in pistons) + ABOVE)
@@ -200,10 +200,11 @@ def section(loudspeaker, air):
     dict
         "box" : None in a large panel, else {"height", "width", "depth", "volume"}: inside, and net.
         "board" : thickness of the panel.
-        "driver" : {"kind", "y", "rim", "cone", "coil", "motor", "depth", "travel", "area"}: the height of its centre,
-        its radii, its depth behind the face of the panel, its linear travel or None, its effective area.
+        "driver" : {"kind", "y", "rim", "cone", "coil", "motor", "depth", "travel", "area"}. `y` is the height of its
+        centre, `depth` what lies behind the face of the panel, `travel` linear or None, `area` the effective one. The
+        others are radii.
         "opening" : None, or the same of a radiator, or of a port {"kind", "y", "size", "length", "sides", "area",
-        "count", "possible", "fits"}: the height of its centre, the height of one, the sides of one, the area of all.
+        "count", "possible", "fits"}. `size` and `sides` are of one port, `area` of all.
     """
     box, driver = loudspeaker.box, driver_of(loudspeaker.driver)
     if isinstance(box, InfiniteBaffle):

@@ -20,7 +20,7 @@ from ...parts.variants import with_total_q
 from ...response import frequencies, solve
 from ...response.level import pressure_of
 from ...response.poles import PolesAndZeros, poles_and_zeros
-from ...response.shape import hump, over_passband
+from ...response.shape import over_passband, peak
 from ...response.single import Response
 from ...units import cm2, litre, ms
 from .answer import fact, say, verbatim
@@ -244,7 +244,7 @@ def conditions(shape, values, drivers, box, numbers):
     """Say what is shown: the driver, and its box in words with numbers."""
     driver = shape.driver
     return say(
-        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space",
+        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.",
         driver=verbatim(values["driver"]),
         motor=say("" if driver == drivers[values["driver"]] else ", motor changed"),
         fs=FREQUENCY(driver.fs),
@@ -272,7 +272,7 @@ class ShapePage(Page):
 
 def peak_height(shape):
     """Return the highest peak of a shape over the pass-band; 0 where there is none worth a word. [dB]"""
-    highest = float(hump(shape.level))
+    highest = float(peak(shape.level))
     return highest if highest >= 0.05 else 0.0
 
 
@@ -302,7 +302,7 @@ def facts_of(shape):
 def poles_in_words(shape):
     """Yield what there is to say of poles and zeros."""
     if shape.roots is None:
-        yield say("Its coil follows K sⁿ. So it has no poles that could be counted, and the s-plane stays empty.")
+        yield say("Its coil follows K sⁿ. So its poles cannot be counted, and the s-plane stays empty.")
         return
     pairs, real, numbers = [], [], {}
     upper = shape.roots.poles[shape.roots.poles.imag >= 0]
@@ -311,9 +311,9 @@ def poles_in_words(shape):
         pairs += [f"{{f{place}}} with a Q of {{Q{place}}}"] if pole.imag > 0 else []
         real += [f"{{f{place}}}"] if pole.imag == 0 else []
     if pairs:
-        yield say(f"Poles in pairs: {' and '.join(pairs)}.", **numbers)
+        yield say(f"Poles in pairs: {', '.join(pairs)}.", **numbers)
     if real:
-        yield say(f"Poles alone on the real axis, which do not swing: {' and '.join(real)}.", **numbers)
+        yield say(f"Single poles on the real axis, which do not swing: {', '.join(real)}.", **numbers)
     yield zeros_in_words(shape)
 
 
@@ -332,6 +332,6 @@ def efficiency_in_words(shape, kind, f3):
         return
     reached = efficiency_constant(shape.driver.eta0, f3, shape.response.loudspeaker.box.volume)
     short = float(10 * np.log10(best_constant(kind) / reached))
-    words = "For this volume and f3, the driver of the best shape ({kind}, no losses) plays {short} {more} from a watt."
+    words = "The best {kind} shape without losses plays {short} {more} from a watt, for this volume and f3."
     more = say("louder" if short >= 0 else "softer")
     yield say(words, kind=say(kind), short=LEVEL(abs(short)), more=more)

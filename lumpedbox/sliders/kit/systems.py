@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ...units import cm2, cm3, cubic_foot, cubic_inch, foot, gram, inch, litre, mm, mm_per_newton, ms, square_inch, uF
 
 SYSTEMS = ("metric", "US customary")
+OF_ONE = {"litres": "litre", "cubic feet": "cubic foot", "feet": "foot", "inches": "inch", "degrees": "degree"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Shown:
             return self._with_unit(f"{abs(number):g}")
         whole, first = f"{number:.0f}", math.floor(math.log10(abs(number)))
         if math.isclose(number, float(whole), rel_tol=1e-9):
-            return self._with_unit(whole)
+            return f"1 {OF_ONE[self.unit]}" if whole == "1" and self.unit in OF_ONE else self._with_unit(whole)
         most = max(self.decimals, 1 - first) if self.told is None else self.told
         rounded = f"{number:.{max(0, min(2 - first, most))}f}"
         return self._with_unit(rounded.removeprefix("-") if float(rounded) == 0 else rounded)

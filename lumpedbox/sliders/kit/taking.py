@@ -41,8 +41,8 @@ class Taken:
     figure : callable
         Takes a width and a height [inch], returns a new matplotlib figure in light colours, its legend drawn.
     curves : callable or tuple
-        The frequencies [Hz], shape (nf,), and a tuple of columns: (heading with the unit in brackets, such as
-        "sealed: level [dB re 20 µPa]", array of shape (nf,) in that unit); or a function that returns them.
+        The frequencies [Hz], shape (nf,), and a tuple of columns; or a function that returns both. A column is a
+        heading with its unit, such as "sealed: level [dB re 20 µPa]", and an array of shape (nf,) in that unit.
     made : datetime.date
     parts : tuple of (str, str)
         (label, text) as the controls say them: ("Net volume", "20.0 litres").

@@ -277,7 +277,7 @@ const createThing = (() => {
   function together(thing, cone, second) {
     const [moved, other] = [Math.hypot(...cone) * thing.driver.area, Math.hypot(...second) * thing.opening.area];
     const port = thing.opening.kind === "port";
-    if (moved < other / 4) return `the cone almost stands still, the ${port ? "port breathes" : "radiator plays"}`;
+    if (moved < other / 4) return `the cone hardly moves, the ${port ? "port breathes" : "radiator plays"}`;
     if (other < moved / 4) return `the ${port ? "port" : "radiator"} adds little`;
     const along = cone[0] * second[0] + cone[1] * second[1];
     const cosine = along / (Math.hypot(...cone) * Math.hypot(...second));

@@ -65,8 +65,8 @@ def curves(responses, louder=lambda name: 1.0):
 def motion(response):
     r"""Return how a loudspeaker moves, as peak phasors of exp(+j w t). shape (3, nf)
 
-    The displacement of the cone and of the air in the port, or of the radiator, both positive *outwards* [m], and the
-    pressure in the box [Pa]; zero for what there is not.
+    First the displacement of the cone; then that of the air in the port, or of the radiator [m]. Both are positive
+    *outwards*. Last the pressure in the box [Pa]. What is not there is zero.
 
     .. math:: x = \frac{\sqrt 2\, U}{j \omega S}
 

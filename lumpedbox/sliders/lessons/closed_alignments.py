@@ -40,14 +40,14 @@ AMONG, RESONANCE = "in the family", "resonance"
 
 QUESTION = Question(
     words=(
-        "A closed box shrinks from 20 litres to 5, and Qtc rises from 0.8 to 1.4. How long does a step take now to die "
+        "A closed box shrinks from 20 litres to 5, and Qtc rises from 0.8 to 1.4. How long does a step now take to die "
         "away?"
     ),
     options=("Twice as long", "Just as long", "Half as long"),
     right="Just as long",
     why=(
-        "The box moves both poles straight up. How fast they die away is their distance to the left, and that is the "
-        "driver's own."
+        "The box moves both poles straight up. How fast they die away is their distance to the left, and only the "
+        "driver sets that."
     ),
     look="Move the volume to 5 litres, and watch the poles and the step.",
 )
@@ -57,9 +57,9 @@ def character(Q):
     """Say what shape a Qtc gives."""
     for name, known in CLOSED.items():
         if abs(Q / known - 1) < NEAR:
-            return f"{name}, or as good as that"
+            return f"as good as {name}"
     if Q > CLOSED["Butterworth"]:
-        return "Chebyshev: it peaks before it falls"
+        return "Chebyshev (it peaks before it falls)"
     return "between Bessel and Butterworth" if Q > CLOSED["Bessel"] else "softer than Bessel"
 
 
@@ -99,7 +99,7 @@ class ClosedAlignments(Shapes):
         fc, fs = FREQUENCY(box.resonance(driver)), FREQUENCY(driver.fs)
         return Answer(
             headline=say(
-                "{volume} make Qtc {Q}: {peak}, bass down to {reach}.",
+                "In {volume} Qtc is {Q}: {peak}, bass down to {reach}.",
                 volume=VOLUME(box.volume),
                 Q=QUALITY(Q),
                 peak=peak_in_words(self.shape),
@@ -116,22 +116,24 @@ class ClosedAlignments(Shapes):
         )
 
     def _details(self, driver, Q):
-        yield say(f"This Qtc is {character(Q)}. Bessel has {{bessel}}, Butterworth {{flat}}.", **named())
+        yield say(f"The shape is {character(Q)}. Bessel has a Qtc of {{bessel}}, Butterworth {{flat}}.", **named())
         if np.any(driver.Le > 0):
             bare = LEVEL(closed_alignment(Q).peak_db)
-            yield say("The inductance of the coil bends the curve: without it the peak would be {bare}.", bare=bare)
+            yield say("The coil's inductance bends the curve: without it the peak would be {bare}.", bare=bare)
         volumes = {f"V{place}": VOLUME(volume_for(driver, FAMILY[name])) for place, name in enumerate(self.family)}
         told = ", ".join(f"{FAMILY[name]:.2g} in {{V{place}}}" for place, name in enumerate(self.family))
         if told:
-            yield say(f"This driver makes Qtc {told}.", **volumes)
+            yield say(f"This driver reaches Qtc {told}.", **volumes)
         if Q > 0.5:
             left = FREQUENCY(driver.fs / (2 * driver.Qts))
-            yield say("The box moves the poles up and down only: {left} to the left, fs over twice Qts.", left=left)
+            yield say(
+                "The box moves the poles only up and down: they stay {left} to the left, fs / (2 Qts).", left=left
+            )
         else:
             yield say("Both poles lie on the real axis. So the cone creeps back without swinging.")
         yield from poles_in_words(self.shape)
         if self.outside:
-            yield say("A pole lies outside of the picture.")
+            yield say("One pole or more lies outside the picture.")
         yield from efficiency_in_words(self.shape, "sealed", self.f3)
         yield facts.reach_means(self.responses["box"])
 

@@ -38,25 +38,29 @@ DRIVER_AND_VOLUME = {
 GRID = frequencies(10, 400, per_octave=24)
 TITLE = "How big must a closed box be?"
 LISTEN = 40.0  # Hz, at which levels are told
-RESONANCE, LEVEL_THERE, MOST_THERE = "resonance in the box", f"level at {LISTEN:.0f} Hz", f"most at {LISTEN:.0f} Hz"
+RESONANCE, LEVEL_THERE, MOST_THERE = (
+    "resonance in the box",
+    f"level at {LISTEN:.0f} Hz",
+    f"travel allows, at {LISTEN:.0f} Hz",
+)
 
 # What a Qtc means, in short and in full: R. H. Small, "Closed-box loudspeaker systems", JAES 20 (1972) and 21 (1973),
 # from memory; where one word ends and the next begins is ours.
 CHARACTERS = (
     (0.55, "an early, gentle fall", "the level begins to fall early, and gently"),
-    (0.61, "a gentle fall", "near Bessel's 0.58, which delays all of the bass most nearly alike"),
+    (0.61, "a gentle fall", "near Bessel's 0.58, which delays the bass most evenly"),
     (0.68, "a gentle fall", "the level falls gently"),
-    (0.74, "flat", "near Butterworth's 0.71, flat as far down as can be without a peak"),
+    (0.74, "flat", "near Butterworth's 0.71, which stays flat furthest down without a peak"),
 )
 PEAKS = ((1.0, "a slight peak"), (3.0, "a peak"), (np.inf, "a strong peak"))  # dB: ours
 
 FILLED = ", filled so that it seems {factor} as large"
 
 QUESTION = Question(
-    words="The 200 mm bass driver moves from a closed box of 20 litres into one of 60. What does 40 Hz gain?",
-    options=("About 5 dB", "About 1 dB", "Nothing: it gets softer"),
+    words="The 200 mm bass driver moves from a closed box of 20 litres into one of 60. How much louder is 40 Hz?",
+    options=("About 5 dB", "About 1 dB", "Not at all: it gets softer"),
     right="About 1 dB",
-    why="The small box raises the resonance, but it raises Q too, and that lifts the level just there.",
+    why="The small box raises the resonance, but it raises Q too, and that lifts the level right there.",
     look="Move the volume to 60 litres, and read the level at 40 Hz.",
 )
 
@@ -151,13 +155,13 @@ class ClosedBox(Scene):
         speaker = response.loudspeaker
         driver, (fc, Q) = speaker.driver, _resonance(speaker)
         yield say("The box lifts the resonance from fs = {fs} to fc = {fc}.", fs=FREQUENCY(driver.fs), fc=FREQUENCY(fc))
-        yield say("It lifts Qts = {Qts} to Qtc = {Qtc}, leakage left aside.", Qts=QUALITY(driver.Qts), Qtc=QUALITY(Q))
+        yield say("It lifts Qts = {Qts} to Qtc = {Qtc}, leaving out leakage.", Qts=QUALITY(driver.Qts), Qtc=QUALITY(Q))
         yield say("In open air that Qtc means: {means}.", means=character(Q)[1])
         yield facts.reach_means(response)
         if driver.xmax is not None:
             tight = dataclasses.replace(speaker, box=SealedBox(volume=speaker.box.volume))
             most = LEVEL(solve(tight, LISTEN).level_within_travel[0])
-            yield say(f"A tight box of any size allows {{most}} at {LISTEN:.0f} Hz; this one leaks.", most=most)
+            yield say(f"Without leaks the travel allows {{most}} at {LISTEN:.0f} Hz, in a box of any size.", most=most)
         yield facts.takes_up(driver)
         if speaker.cabin:
             yield facts.cabin_lifts(response)
@@ -169,9 +173,9 @@ def headline(response, volume):
     """Say which Qtc a volume makes, what that means, and how far down the bass reaches."""
     Q = _resonance(response.loudspeaker)[1]
     ends = "down to" if np.isfinite(response.f3) else "only" if facts.falls_above(response) else "to"
-    words = f"{{volume}} make Qtc {{Qtc}}: {{means}}, bass {ends} {{reach}}."
+    words = f"In {{volume}} Qtc is {{Qtc}}: {{means}}, bass {ends} {{reach}}."
     if response.loudspeaker.cabin:
-        words = f"{{volume}} make Qtc {{Qtc}}: in this vehicle, bass {ends} {{reach}}."
+        words = f"In {{volume}} Qtc is {{Qtc}}: bass {ends} {{reach}} in this vehicle."
     means, reach = say(character(Q)[0]), facts.reach(response)
     return say(words, volume=VOLUME(volume), Qtc=QUALITY(Q), means=means, reach=reach)
 

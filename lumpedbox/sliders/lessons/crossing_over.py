@@ -45,7 +45,7 @@ NEAR = 2.5 * mm  # half a step of the slider
 WOOFER, TWEETER, BOTH = "woofer", "tweeter", "both"
 AT_CORNER, TURNED, WITHIN, APART, BOOK, PARTS = (
     "at the corner",
-    "wires turned",
+    "wires swapped",
     "within an octave",
     "out of step",
     "against the book",
@@ -58,11 +58,11 @@ DEEPEST = 40.0  # dB, below which nobody tells how deep a hole is: ours
 INDUCTANCE = same("mH", mH, 2)
 
 QUESTION = Question(
-    words="Two networks of 12 dB/octave meet at 3000 Hz, where either driver is 3 dB down. How loud are both there?",
-    options=("As loud as either plays in its own range", "3 dB louder than that", "Next to nothing is heard"),
+    words="Two networks of 12 dB/octave meet at 3000 Hz, each driver 3 dB down there. How loud are both together?",
+    options=("As loud as each plays in its own range", "3 dB louder than that", "Next to nothing is heard"),
     right="Next to nothing is heard",
     why="Such networks put the two half a period apart: while one pushes, the other pulls.",
-    look="Read the sum at 3000 Hz. Then turn the tweeter's wires round.",
+    look="Read the sum at 3000 Hz. Then swap the tweeter's wires.",
 )
 
 
@@ -139,7 +139,7 @@ class CrossingOver(Scene):
         }
 
     def answer(self, values):
-        """Say whether the two add up at the corner, and whether other wires would be better."""
+        """Say whether the two add up at the corner, and whether swapped wires would be better."""
         corner, loud = values["corner"], self._loud(values)
         woofer, tweeter = (one[0] for one in self.pressures(values, np.array([corner])))
         together, turned = (float(level(woofer + sign * tweeter) - loud) for sign in (1, -1))
@@ -194,20 +194,20 @@ class CrossingOver(Scene):
     def _details(self, values):
         names = (values["woofer"], values["tweeter"])
         yield say(
-            "Levels are told against the woofer's own range, {loud}. The tweeter is made as loud first.",
+            "Levels are against the woofer's own range, {loud}. The tweeter is made as loud first.",
             loud=LEVEL(self._loud(values)),
         )
-        yield say("Out of step: 180 degrees are half a period. There two that are equally loud cancel.")
+        yield say("Out of step: 180 degrees is half a period. There two that are equally loud cancel.")
         if abs(values["further"]) > NEAR:
             longer = TWEETER if values["further"] > 0 else WOOFER
             yield say(
-                f"The longer way turns the {longer} back by {{angle}} at {{corner}}.",
+                f"The longer way delays the {longer} by {{angle}} at {{corner}}.",
                 angle=ANGLE(360 * values["corner"] * abs(values["further"]) / Air().sound_speed),
                 corner=FREQUENCY(values["corner"]),
             )
         if values["load"] != RESISTANCES:
-            yield say("The book's networks expect resistors. A driver's coil and resonance make them stray from that.")
-        yield say('The parts stand as from the amplifier on. "Across" goes from wire to wire, all else in series.')
+            yield say("The book's networks expect resistors. A driver's coil and resonance make them stray.")
+        yield say('The parts are in order from the amplifier. "Across" is from wire to wire; all others are in series.')
         yield from self._own_capacitor(values)
         yield from (verbatim(self._not_believed[name]) for name in names if name in self._not_believed)
         yield from facts.of_its_kind(*(self._drivers[name] for name in names))
@@ -220,7 +220,7 @@ class CrossingOver(Scene):
         if own is None:
             return
         yield say(
-            "The tweeter has its own capacitor of {own} in series, behind its network. The book does not count on it: "
+            "The tweeter has its own capacitor of {own} in series, after its network. The book does not expect it: "
             "take it out, or leave out a capacitor of the network.",
             own=CAPACITANCE(own),
         )
@@ -289,13 +289,13 @@ def headline(decibels, frequency, better):
     elif decibels < -EVEN:
         words = "At {frequency} both together are {by} down"
     elif decibels > EVEN:
-        words = "They add up: {by} too much at {frequency}"
+        words = "They add up, but {by} too loud at {frequency}"
     else:
         words = "They add up evenly at {frequency}"
     if better:
-        words += ": turn the tweeter's wires round"
+        words += ": swap the tweeter's wires"
     elif decibels < -EVEN:
-        words += "; turning the tweeter's wires is no cure"
+        words += "; swapping the tweeter's wires is no cure"
     return say(f"{words}.", frequency=FREQUENCY(float(f"{frequency:.3g}")), by=LEVEL(abs(decibels)))
 
 

@@ -57,13 +57,13 @@ KINDS = {  # of what a sheet prints, where the page tells it
     "Bl": FORCE_FACTOR,
     "Re": RESISTANCE,
 }
-TOO_GOOD = say("It turns more than 5 % of the power into sound. The model leaves out how that loads the cone.")
+TOO_GOOD = say("This driver turns more than 5 % of the power into sound. The model leaves out how that loads the cone.")
 
 QUESTION = Question(
     words="The same driver, its coil wound for 2 ohm instead of 4: how much louder is it?",
     options=("3 dB, at 2.83 V and at 1 W", "3 dB at 2.83 V, alike at 1 W", "Alike both ways"),
     right="3 dB at 2.83 V, alike at 1 W",
-    why="Into half the ohms 2.83 V are twice the power, and that is 3 dB; 1 W stays 1 W.",
+    why="Into half the ohms 2.83 V is twice the power, and that is 3 dB; 1 W stays 1 W.",
     look="Halve the ohms of the coil, and follow both curves.",
 )
 
@@ -184,7 +184,7 @@ def _disagrees(entry):
     printed, implied = (
         kind(value) if kind else say(in_print(entry.name, value)) for value in (entry.printed, entry.implied)
     )
-    return say(f"{name} is printed as {{printed}}, the rest makes {{implied}}", printed=printed, implied=implied)
+    return say(f"{name} is printed as {{printed}}, but the rest implies {{implied}}", printed=printed, implied=implied)
 
 
 def changes(before, after):
@@ -211,7 +211,7 @@ def _details(sheet, response):
     yield say("The levels are those well above fs. Vas is the volume of air that is as stiff as the suspension.")
     if driver != sheet.driver:
         yield say(
-            "Well above fs the mass decides. What is told below it is at {low}.",
+            "Well above fs the mass decides. The figure below fs is for {low}.",
             low=FREQUENCY(_well_below(sheet.driver)),
         )
     yield say(f"At 2.83 V, {facts.WITHIN}: {{within}}.", within=facts.within_travel(response))
@@ -229,7 +229,7 @@ def _contradiction(entry):
     if entry.slip:
         yield say(f"That looks {entry.slip}.")
     if len(entry.alike) > FEW:
-        yield say("If they were wrong, most of the other numbers would explain it as well.")
+        yield say("But a mistake in most of the other numbers would explain it as well.")
     elif entry.alike:
         others = " or ".join(IN_WORDS.get(other, other) for other in entry.alike)
         yield say(f"A wrong {others} would explain it as well.")

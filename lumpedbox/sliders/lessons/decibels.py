@@ -30,7 +30,7 @@ QUESTION = Question(
     words="A 40 Hz tone of 90 dB is played to a sound level meter that is set to A, as most are. What does it show?",
     options=("90 dB(A)", "about 80 dB(A)", "about 55 dB(A)"),
     right="about 55 dB(A)",
-    why="At 40 Hz the A weighting takes some 35 dB off.",
+    why="At 40 Hz the A weighting takes off about 35 dB.",
     look="Look where the curve of dB(A) meets the tone.",
 )
 
@@ -67,9 +67,9 @@ class Meters(Scene):
                 added(times),
             ),
             details=(
-                say("Set to A, a meter is made for soft sounds: it takes most of a low tone away, however loud it is."),
+                say("The setting A was made for soft sounds: it takes away most of a low tone, however loud it is."),
                 say("Power goes with the square of the pressure: four times the power is twice the pressure."),
-                say("A and C go by the formulas of IEC 61672-1 (from memory)."),
+                say("A and C follow the formulas of IEC 61672-1 (from memory)."),
             ),
             conditions=say("A steady tone of {look}, {level}.", look=FREQUENCY(look), level=LEVEL(level)),
             cautions=tuple(facts.protect_ears([look], [[level]])),

@@ -157,14 +157,14 @@ class HowLoud(Scene):
         for words, way in zip(("To use full power, set a high-pass at", "Or one at"), filter(None, ways), strict=False):
             yield protection(way, words)
         if self.loudest.unknown:
-            yield say(f"Not known, and so no limit here: {'; '.join(self.loudest.unknown)}.")
+            yield say(f"Not known, so no limit here: {'; '.join(self.loudest.unknown)}.")
         if PORT in self.loudest.levels:
-            words = "The port counts as noisy from {speed} on (common practice, no source)."
+            words = "The port counts as noisy from {speed} up (common practice, no source)."
             yield say(words, speed=SPEED(CAUTION_SPEED))
         if short := facts.where(GRID, self.loudest.gives == CURRENT):
             yield say("The amplifier runs out of current {short}; elsewhere it clips.", short=short)
         if not speaker.cabin:
-            yield say("Choose a vehicle to see what is heard above the noise in it.")
+            yield say("Choose a vehicle to see which tones are heard above the noise in it.")
         yield say(BUILDS)
 
     def _conditions(self, values, speaker):
@@ -221,7 +221,7 @@ def next_limit(at):
     first, level = GIVES[at.gives[0]], float(at.level[0])
     others = {name: float(levels[0]) for name, levels in at.levels.items() if GIVES[name] != first}
     if not others:
-        return say("nothing that is known")
+        return say("none that is known")
     name = min(others, key=others.get)
     return say(f"{GIVES[name]}, {{more}} higher", more=LEVEL(others[name] - level))
 

@@ -40,10 +40,10 @@ BOTH, OWN_ONLY = "its own and a series one", "its own only"  # of a tweeter that
 LOUDEST = 20.0  # V; as far as the slider goes
 
 QUESTION = Question(
-    words="A pad of two resistors takes 4 dB from the new tweeter. What does it take at 1000 Hz, near its resonance?",
+    words="A pad of two resistors takes 4 dB from the new tweeter. How much is it at 1000 Hz, near its resonance?",
     options=("4 dB, as everywhere", "Hardly anything", "About 10 dB"),
     right="About 10 dB",
-    why="There the tweeter's impedance peaks. The pad's resistor bridges that peak, so that the capacitor takes more.",
+    why="There the tweeter's impedance peaks. The pad's resistor bridges that peak, so the capacitor takes more.",
     look="Move the pad to 4 dB, and read the tweeter's curve at 1000 Hz, and at 8000 Hz.",
 )
 
@@ -168,7 +168,7 @@ class LoudTweeter(Scene):
 
     def _details(self, values, match, behind, resistors):
         apart = [CROSSING * factor for factor in (*BESIDE, *(1 / factor for factor in BESIDE))]
-        words = "The tweeter counts from {low} to {high}, the woofer from {lowest} to {middle}."
+        words = "Compared are the tweeter from {low} to {high} and the woofer from {lowest} to {middle}."
         edges = zip(("low", "high", "middle", "lowest"), map(FREQUENCY, apart), strict=True)
         yield say(words, **dict(edges))
         if match.pad is not None:
@@ -204,7 +204,7 @@ class LoudTweeter(Scene):
         yield say("Without a pad that is 3 dB down at {corner} by the textbook.", corner=FREQUENCY(corner))
         if values["pad"] > pads.NO_PAD:
             yield say(
-                "The pad stands before the tweeter's own capacitor. Low down it takes less than its decibels, and it "
+                "The pad comes before the tweeter's own capacitor. Low down it takes less than its decibels, and it "
                 "loads the amplifier there."
             )
 

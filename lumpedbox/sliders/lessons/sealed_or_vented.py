@@ -32,10 +32,10 @@ KINDS = ("sealed", "vented")
 LISTEN = 40.0  # Hz
 
 QUESTION = Question(
-    words="The 200 mm bass driver in 20 litres, sealed, and with a port tuned to 36 Hz: which plays louder at 20 Hz?",
+    words="The 200 mm bass driver in 20 litres: sealed, or with a port tuned to 36 Hz. Which is louder at 20 Hz?",
     options=("The sealed box", "The vented box", "Both alike"),
     right="The sealed box",
-    why="Below the tuning the port moves in while the cone moves out: the two cancel in large part.",
+    why="Below the tuning the air in the port moves in while the cone moves out: the two largely cancel.",
     look="Follow both curves down to 20 Hz.",
 )
 

@@ -38,10 +38,10 @@ ENDS = {CONE_TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "ampl
 THEN = {"cone": "the cone ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}
 
 QUESTION = Question(
-    words="Three drivers, one panel, one voltage: at 40 Hz, how much softer than the 200 mm is the 130 mm?",
+    words="Two drivers, the same panel, the same voltage: at 40 Hz, how much softer is the 130 mm than the 200 mm?",
     options=("Hardly softer (1 dB)", "Clearly softer (about 7 dB)", "Gone (more than 20 dB)"),
     right="Clearly softer (about 7 dB)",
-    why="Most of that is the smaller area of its cone.",
+    why="Most of that comes from the smaller area of its cone.",
     look="Look at 40 Hz, and move the frequency.",
 )
 
@@ -185,14 +185,17 @@ class SmallWoofers(Scene):
             )
             yield from at_the_end(first, third)
         yield say(
-            "The cone of the {name} within its travel: {within}.",
+            "Cone of the {name} within its travel: {within}.",
             name=verbatim(third.name),
             within=facts.within_travel(self.responses["third"]),
         )
         for tone in {tone.name: tone for tone in tones.values()}.values():
             if tone.driver.power is None:
-                yield say("The {name} tells no power: nothing is said of its coil's heat.", name=verbatim(tone.name))
-        yield say("Watts are counted into the impedance that a driver is rated for.")
+                yield say(
+                    "The sheet of the {name} gives no power, so nothing is said about its coil's heat.",
+                    name=verbatim(tone.name),
+                )
+        yield say("Watts are into the ohms that a driver is rated for.")
         if values["cabin"] != OPEN_AIR:
             yield facts.cabin_lifts(self.responses["first"])
         yield from facts.bands(self.responses.values())
@@ -202,7 +205,7 @@ class SmallWoofers(Scene):
         for tone in tones:
             if tone.driver.nominal_resistance < amplifier.minimum_load:
                 yield say(
-                    "The {name} has {load}: this amplifier may be loaded with no less than {least}.",
+                    "The {name} has {load}: this amplifier is made for no less than {least}.",
                     name=verbatim(tone.name),
                     load=RESISTANCE(tone.driver.nominal_resistance),
                     least=RESISTANCE(amplifier.minimum_load),
@@ -285,7 +288,7 @@ def at_the_end(first, third):
     yield say("Within its travel the {third} moves {few} of air at most, the {first} {many}.", **moves, **names)
     told, gap = softer(float(first.most.levels[CONE_TRAVEL][0] - third.most.levels[CONE_TRAVEL][0]))
     yield say(
-        f"So at its end the {{third}} plays {told}, at every frequency alike. No amplifier changes that.",
+        f"So at the end of its travel the {{third}} plays {told}, alike at every frequency. No amplifier changes that.",
         third=names["third"],
         **gap,
     )

@@ -61,7 +61,7 @@ SHARE = same("%", 0.01, decimals=0)
 OF_B4, APART = "B4 needs a Qts of", "against its alignment"
 
 QUESTION = Question(
-    words="A driver of Qts 0.4 sits in the vented box of its alignment. With a weaker motor Qts is 0.6. Which box now?",
+    words="A driver of Qts 0.4 sits in the vented box of its alignment. A weaker motor makes Qts 0.6. Which box now?",
     options=("A larger one, tuned lower", "A smaller one, tuned higher", "The same one"),
     right="A larger one, tuned lower",
     why="A weaker motor brakes the cone less: only a softer spring of air and a lower tuning keep the curve in shape.",
@@ -195,7 +195,7 @@ class VentedAlignments(Shapes):
             yield verbatim(f"{why}.")
         if found is not None:
             yield say(
-                "{name} asks for {volume}, which is Vas over {alpha}. Its tuning is {fb}, {h} times fs.",
+                "{name} asks for {volume}, which is Vas / {alpha}. Its tuning is {fb}, {h} times fs.",
                 name=say(found.name),
                 volume=VOLUME(driver.Vas / found.alpha),
                 alpha=QUALITY(found.alpha),
@@ -204,11 +204,11 @@ class VentedAlignments(Shapes):
             )
         yield from poles_in_words(self.shape)
         if self.outside:
-            yield say("A pole lies outside of the picture.")
+            yield say("One pole or more lies outside the picture.")
         if values["opening"] == RADIATOR:
             yield say("The thin curves are those of boxes with a port.")
         else:
-            yield say("The port is drawn with a tenth of the cone's area. No curve here depends on that.")
+            yield say("The port is taken to have a tenth of the cone's area. No curve here depends on that.")
         yield from efficiency_in_words(self.shape, "vented", self.f3)
         yield facts.reach_means(self.responses["box"])
 

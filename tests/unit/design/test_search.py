@@ -49,7 +49,7 @@ def solved(design, per_octave=200):
     return solve(design.loudspeaker, grid, design.brief.drive)
 
 
-def sag(response):
+def droop(response):
     """How far the level above f3 lies under a first-order high-pass, and under the loudest beyond: point by point."""
     over, worst = response.level - response.reference_level, 0.0
     for i in np.flatnonzero(response.frequency > response.f3):
@@ -83,7 +83,7 @@ def test_every_number_in_a_reason_is_what_solving_it_gives(found, kind):
     assert first == pytest.approx([*what, 1e3 * taken, 30.0], abs=0.51)
     assert first[-2] == pytest.approx(1e3 * taken, abs=0.051)
     over = response.level - response.reference_level
-    said = [3, float(response.f3), over.max(), sag(response), 1e3 * np.nanmax(response.group_delay[played])]
+    said = [3, float(response.f3), over.max(), droop(response), 1e3 * np.nanmax(response.group_delay[played])]
     assert numbers(told.pop(0)) == pytest.approx(said, abs=0.06)
     travel = 1e3 * response.excursion[played].max()
     assert numbers(told.pop(0)) == pytest.approx([AMPLIFIER.voltage, 35, travel, 8.0], abs=0.06)
@@ -101,7 +101,7 @@ def test_what_it_returns_keeps_every_limit(found):
         response = solved(design)
         played = response.frequency >= BRIEF.lowest
         assert (response.level - response.reference_level).max() <= BRIEF.ripple + 0.01
-        assert sag(response) <= BRIEF.sag + 0.01
+        assert droop(response) <= BRIEF.droop + 0.01
         assert response.excursion[played].max() <= DRIVER.xmax * 1.001
         assert design.values["volume"] <= BRIEF.volume * 1.0001
         if design.kind == "vented":
@@ -123,25 +123,25 @@ def test_more_litres_are_never_worse_and_a_little_less_is_no_cliff():
     assert {design.kind for design in found} == {"vented"}
     assert np.all(np.diff(f3) < 0.002 * f3[1:])
     assert np.all(f3[:-1] / f3[1:] < 1.1)
-    held = [design.values["sag"] for design in found if "sag" in design.holds]
-    assert held == pytest.approx([ROOMY.sag] * len(held), abs=0.01)
+    held = [design.values["droop"] for design in found if "droop" in design.holds]
+    assert held == pytest.approx([ROOMY.droop] * len(held), abs=0.01)
     assert len(held) > 3
 
 
-def test_without_a_limit_on_sag_half_power_rests_on_a_shelf():
-    brief = dataclasses.replace(ROOMY, volume=80 * litre, sag=None)
+def test_without_a_limit_on_droop_half_power_rests_on_a_shelf():
+    brief = dataclasses.replace(ROOMY, volume=80 * litre, droop=None)
     design = recommend(DRIVER, brief).designs[0]
     response = solved(design)
-    assert design.values["sag"] == pytest.approx(sag(response), abs=0.02)
-    assert sag(response) > 0.8
-    assert design.values["f3"] < recommend(DRIVER, dataclasses.replace(brief, sag=0.5)).designs[0].values["f3"] * 0.98
+    assert design.values["droop"] == pytest.approx(droop(response), abs=0.02)
+    assert droop(response) > 0.8
+    assert design.values["f3"] < recommend(DRIVER, dataclasses.replace(brief, droop=0.5)).designs[0].values["f3"] * 0.98
 
 
 @pytest.mark.parametrize(
     "brief",
     [
         pytest.param(BRIEF, id="volume"),
-        pytest.param(dataclasses.replace(ROOMY, volume=70 * litre), id="sag"),
+        pytest.param(dataclasses.replace(ROOMY, volume=70 * litre), id="droop"),
         pytest.param(dataclasses.replace(ROOMY, volume=50 * litre, aim="volume", f3=34), id="f3"),
     ],
 )
@@ -149,7 +149,7 @@ def test_what_holds_a_design_is_what_more_of_would_make_it_better(brief, request
     """Found anew, by a search of its own, for each limit that is loosened."""
     design = recommend(DRIVER, brief, **LESS).designs[0]
     assert request.node.callspec.id in design.holds
-    limits = {"volume": 1.03, "ripple": 1.1, "sag": 1.3, "excursion": 1.03, "port_speed": 1.03, "port_area": 1.03}
+    limits = {"volume": 1.03, "ripple": 1.1, "droop": 1.3, "excursion": 1.03, "port_speed": 1.03, "port_area": 1.03}
     limits |= {"f3": 1.03} if brief.f3 else {}
     for name, more in limits.items():
         looser = dataclasses.replace(brief, **{name: getattr(brief, name) * more})
@@ -318,7 +318,7 @@ def test_drivers_of_unlike_kinds_are_answered():
     assert "loosening one limit is not enough" in refusal.why
     light = of_sheet(56.8, 0.3527, 6.632, 67.05, 330, Le=1.0, xmax=7.23 * mm)
     brief = Brief(volume=0.0604, amplifier=AMPLIFIER, voltage=7.82, port_area=164 * cm2, port_length=0.736, lowest=73.3)
-    assert len(recommend(light, dataclasses.replace(brief, ripple=1, sag=0.1), **LESS).designs) == 2
+    assert len(recommend(light, dataclasses.replace(brief, ripple=1, droop=0.1), **LESS).designs) == 2
     short = of_sheet(77.89, 0.5, 7.823, 48.28, 500, Le=1.0, xmax=6.26 * mm)
     tiny = Brief(volume=7.487 * litre, amplifier=strong, port_area=55 * cm2, ripple=4, aim="excursion")
     assert all(design.values["f3"] < 250 for design in recommend(short, tiny, **LESS).designs)
@@ -344,7 +344,7 @@ def test_ways_that_are_told_lead_there_where_only_a_sliver_is_left():
     weak = dataclasses.replace(AMPLIFIER, power=5, output_resistance=0.2)
     driver = of_sheet(26.74, 0.3283, 4.482, 12.38, 130, Le=1.0, xmax=7.6 * mm, displacement=1.5 * litre)
     brief = Brief(volume=6.427 * litre, amplifier=weak, port_area=132 * cm2, port_length=0.1017, lowest=31.05)
-    brief = dataclasses.replace(brief, ripple=4, sag=1.5, aim="delay")
+    brief = dataclasses.replace(brief, ripple=4, droop=1.5, aim="delay")
     (refusal,) = recommend(driver, brief, **LESS).refused_kinds
     for relaxed in refusal.relaxed.values():
         assert {design.kind for design in recommend(driver, relaxed, **LESS).designs} == {"sealed", "vented"}
@@ -435,7 +435,7 @@ def test_the_trade_off_refuses_by_name():
 
 
 def test_limits_at_the_ends_of_what_they_can_be():
-    wide = dataclasses.replace(BRIEF, port_area=0.25, port_length=3.0, volume=10.0, sag=20.0, ripple=20.0, excursion=3)
+    wide = dataclasses.replace(BRIEF, port_area=0.25, port_length=3.0, volume=10, droop=20, ripple=20, excursion=3)
     assert recommend(DRIVER, wide, **LESS).designs
 
 

@@ -183,7 +183,7 @@ class BassMeetsPanels(Scene):
             louder = "the bass box is" if self.ahead[0] > 0 else "the panels are"
             return say(f"They do not meet: {louder} louder throughout.")
         if self.meet > self.response.modal_limit:
-            words = "They meet at {meet}, too high to tell how they add up: lower the corner, or the bass."
+            words = "They meet at {meet}, too high to tell how they add up: lower the corner, or turn the bass down."
             return say(words, meet=meet)
         change = self.one_change(values)
         now, then = (solve(self.parts(state), self.meet, VOLTS) for state in (values, change))
@@ -192,7 +192,7 @@ class BassMeetsPanels(Scene):
             return say("{do}: {gain} more at {meet}.", do=_to_do(values, change), gain=LEVEL(gain), meet=meet)
         if lost < IN_STEP:
             return say("They meet in step at {meet}: delay and wires are right.", meet=meet)
-        words = "At {meet} they lose {lost}, yet no other delay or wires add up more evenly."
+        words = "At {meet} they lose {lost}, yet no other delay or wiring adds up more evenly."
         return say(words, meet=meet, lost=LEVEL(lost))
 
     def _details(self, system, values):
@@ -201,7 +201,7 @@ class BassMeetsPanels(Scene):
             yield _turned(system, self.meet)
         yield from _ways(system, values)
         yield _filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
-        yield say("Below 300 Hz no threshold of audibility is known to us for group delay.")
+        yield say("We know of no threshold of hearing for group delay below 300 Hz.")
         yield say(
             "Unevenness is how far both together stray from a straight line, r.m.s., from {low} to {high}.",
             low=FREQUENCY(BAND[0]),
@@ -233,7 +233,7 @@ def _meets(meeting):
 
 def _conditions(values):
     return say(
-        f"Bass box: {{bass}} in {{volume}}, {{bass_way}} away. Panels: two {{panels}}, {{panels_way}} away. {VOLTS} V "
+        f"Bass box: {{bass}} in {{volume}}, {{bass_way}} away. Panels: 2 × {{panels}}, {{panels_way}} away. {VOLTS} V "
         "r.m.s., {cabin}.",
         volume=VOLUME(values["volume"]),
         bass_way=WAY(values["bass_way"]),
@@ -245,7 +245,7 @@ def _conditions(values):
 def _to_do(now, then):
     """Say what changes from some values to others."""
     if then["polarity"] != now["polarity"]:
-        return say("Turn the bass box's wires round")
+        return say("Swap the bass box's wires")
     if abs(then["delay"]) < STEP / 2:
         return say("Take the delay out")
     return say(f"Delay the {PANELS if then['delay'] > 0 else BASS} {{delay}}", delay=DELAY(abs(then["delay"])))
@@ -282,7 +282,7 @@ def _lost(system, meet):
 def _meeting(system, meet):
     response = solve(system, meet, VOLTS)
     return say(
-        "They meet at {meet}, where either plays {either}. Both together play {both} there, {lost} less than in step.",
+        "They meet at {meet}, where each plays {either}. Both together play {both} there, {lost} less than in step.",
         meet=FREQUENCY(meet),
         either=LEVEL(response.levels[0][0]),
         both=LEVEL(response.level[0]),
@@ -297,7 +297,7 @@ def _turned(system, meet):
     channels = (dataclasses.replace(bass, loudspeakers=(other,)), panels)
     response = solve(dataclasses.replace(system, channels=channels), meet, VOLTS)
     return say(
-        "With the bass box's wires turned round they would play {both} there, {lost} less than in step.",
+        "With the bass box's wires swapped they would play {both} there, {lost} less than in step.",
         both=LEVEL(response.level[0]),
         lost=LEVEL(response.cancellation[0]),
     )
@@ -316,7 +316,7 @@ def _ways(system, values):
         )
     if abs(values["delay"]) > STEP / 2:
         when = "late" if left > 0 else "early"
-        yield say(f"With the delay that is set the bass box is {{left}} {when}.", left=DELAY(abs(left)))
+        yield say(f"With the delay as set the bass box is {{left}} {when}.", left=DELAY(abs(left)))
 
 
 def _later(system):
@@ -345,7 +345,7 @@ def _outside(cabin, values):
         return
     across = float(np.linalg.norm([cabin.length, cabin.width, cabin.height]))
     if max(values["bass_way"], values["panels_way"]) > across:
-        words = "This cabin is {across} from corner to corner: nothing in it is further from the ear."
+        words = "This cabin is {across} from corner to corner: nothing in it can be further from the ear."
         yield say(words, across=WAY(across))
 
 

@@ -121,7 +121,7 @@ def _about_its_room(driver):
 
 def _about_its_hole(known):
     if isinstance(known.get("size"), tuple):
-        yield "Its hole is an oval: no page draws or checks that. Cut it by the maker's template."
+        yield "Its hole is an oval, which no page draws or checks. Cut it by the maker's template."
 
 
 def _about_levels(driver, report):
@@ -147,7 +147,7 @@ def _about_levels(driver, report):
     if abs(alike - report.given[printed[0]]) > HEARD:
         at = "2.83 V" if printed[0] == LEVELS[0] else "1 W"
         yield (
-            f"What follows comes from the other numbers. They make {LEVEL.metric.text(alike)} at {at}; "
+            f"What follows comes from the other numbers. They imply {LEVEL.metric.text(alike)} at {at}; "
             f"{LEVEL.metric.text(report.given[printed[0]])} are printed."
         )
 

@@ -179,7 +179,7 @@ def of_design(design, loudest, rough):
     numbers = {
         "kind": say(kind),
         "peak": LEVEL(values["ripple"]),
-        "droop": LEVEL(values["sag"]),
+        "droop": LEVEL(values["droop"]),
         "delay": DELAY(values["delay"]),
         "taken": ROOM(values["volume"]),
         "space": VOLUME(design.brief.volume),
@@ -255,7 +255,7 @@ def refused(refusal, reach_of_controls):
     if refusal.limit == XMAX.name:
         return say("No box can be judged: the linear travel of this driver is not known. Measure it.")
     if refusal.limit == LOAD.name:
-        words = "No box: its coil has {Re}, and the amplifier needs at least {least}."
+        words = "No box: its coil has {Re}, and the amplifier is made for no less than {least}."
         return say(words, Re=RESISTANCE(driver.Re), least=RESISTANCE(lowest_load(brief.amplifier)))
     if not refusal.relaxed:
         return say(f"No {refusal.kind + ' ' if refusal.kind else ''}box: {{why}}", why=verbatim(refusal.why))
@@ -314,7 +314,7 @@ def cautions(driver, drive, responses):
     """Caution where the coil may burn, and where it is so loud that ears need protection at any frequency."""
     most = drive**2 / float(driver.Re)
     if driver.power is not None and most > driver.power:
-        words = "All the power may burn the coil: it takes up to {most}, and is made for {power}."
+        words = "Full power may burn the coil: it takes up to {most}, and is made for {power}."
         yield say(words, most=WATTS(most), power=WATTS(driver.power))
     for response in list(responses)[:1]:
         yield from facts.protect_ears(response.frequency, [other.level for other in responses])

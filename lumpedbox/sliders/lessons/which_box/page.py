@@ -14,7 +14,7 @@ from ....response import frequencies, solve
 from ....response.limits import CAUTION_SPEED, maximum_level
 from ....units import cm2, litre, mm
 from ...kit import facts
-from ...kit.answer import Answer, say
+from ...kit.answer import Answer, say, verbatim
 from ...kit.controls import Choice, Power, Slider
 from ...kit.litres import Litres
 from ...kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
@@ -48,11 +48,15 @@ HIGH_F3 = 120.0  # Hz
 LIMITS = {"aim": "reaching low", "lowest": 35.0, "f3": HIGH_F3, "ripple": 2.0, "port_speed": CAUTION_SPEED}
 
 QUESTION = Question(
-    words="30 litres are free for a 200 mm bass driver. What does the best sealed box make of all 30?",
-    options=("A lower f3 than with any less", "It leaves some free: larger is no better", "It needs more than 30"),
+    words="30 litres are free for a 200 mm bass driver. What does the best sealed box do with all 30?",
+    options=(
+        "It takes them all: f3 is lowest",
+        "It leaves some free: larger is no better",
+        "It needs more than 30",
+    ),
     right="It leaves some free: larger is no better",
     why="In a larger box Q is lower, the level begins to fall earlier, and f3 rises again.",
-    look="Look at the blue line of bass against size, and where its dot lies.",
+    look="Look at the blue line of bass against size, and see where its dot is.",
 )
 
 
@@ -182,12 +186,12 @@ class WhichBox(Scene):
             details=tuple(self._details(values, brief, refusals, loudest, rough)),
             conditions=say(
                 "{driver}, {amplifier} at {power}. Steady tones from {lowest} up, leakage Q {Ql}, at 1 m, {place}.",
-                driver=say(values["driver"]),
-                amplifier=say(values["amplifier"].partition(":")[0]),
+                driver=verbatim(values["driver"]),
+                amplifier=verbatim("your amplifier" if values["amplifier"] == ANOTHER else values["amplifier"]),
                 power=WATTS(brief.drive**2 / self.load(values)),
                 lowest=FREQUENCY(brief.lowest),
                 Ql=say(f"{brief.Ql:g}"),
-                place=say(values["cabin"]),
+                place=verbatim(values["cabin"]),
             ),
             cautions=tuple(answering.cautions(driver, brief.drive, self.responses.values())),
         )
@@ -204,7 +208,7 @@ class WhichBox(Scene):
             yield say(BUILDS)
             if best.loudspeaker.cabin:
                 yield facts.cabin_lifts(best)
-                yield say("Peak, droop and group delay are of what is heard in the vehicle.")
+                yield say("Peak, droop and group delay are as heard in the vehicle.")
         yield from answering.of_driver(self._drivers[values["driver"]], brief.drive, values["depth"])
         yield from answering.limits_of(brief, values["limits"] == USUAL)
 

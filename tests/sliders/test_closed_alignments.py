@@ -345,3 +345,28 @@ def test_a_peak_is_told_by_its_height(page):
     assert peak_in_words(put(page, volume=volume_of(0.6)).scene.shape).text("metric") == "no peak"
     assert peak_in_words(put(page, volume=volume_of(0.95)).scene.shape).text("metric") == "a slight peak"
     assert peak_in_words(put(page, volume=volume_of(1.4)).scene.shape).text("metric") == "a 3.5 dB peak"
+
+
+def test_a_driver_so_small_that_the_family_would_need_no_box(page):
+    """Qtc 1.4 of Vas 4 litres and Qts 0.2 is 4/48 litres: no box that could be built, so it is left out."""
+    put(page, driver="120 mm roof, high hopes", Qts=0.2, volume=20 * litre)
+    assert "Qtc 1.4" not in page.scene.family
+    assert "Qtc 1.0" in page.scene.family
+
+
+def test_where_no_f3_is_found_the_headline_still_reads(page):
+    put(page, driver="120 mm roof, high hopes", Qts=0.2, volume=114 * litre)
+    assert "bass only above 100 Hz." in page.answer.headline.text("metric")
+
+
+def test_a_q_that_is_told_with_its_driver_stays(page):
+    """As when a kept state is taken up again from another driver that stands at the same Q."""
+    put(page, driver="165 mm panel")
+    put(page, Qts=0.6)
+    kept = dict(page.values)
+    put(page, driver="200 mm bass")
+    put(page, Qts=0.6)
+    put(page, **kept)
+    assert page.values == pytest.approx(kept)
+    put(page, driver="200 mm bass")  # chosen alone, it brings its own
+    assert page.values["Qts"] == pytest.approx(own_q(demo_drivers()["200 mm bass"]))

@@ -232,8 +232,22 @@ def test_ears_are_to_be_protected_from_115_dB_up(page):
     assert page.answer.cautions == ()
     page.put(voltage=25.0, driver=TIRED, cabin="small hatchback", volume=6 * litre)
     frequency, level = page.scene.stack.values("sealed", "level")
+    said = page.answer.cautions[-1].text(METRIC)
+    loud = frequency[level >= 115.0]
+    assert said == f"It reaches 115 dB from {loud[0]:.0f} Hz to {loud[-1]:.0f} Hz: protect your ears, at any frequency."
+
+
+def test_a_coil_that_may_burn_is_a_caution(page):
+    """By hand: a coil never takes more than V^2/Re, and nearly that far below and above its resonances."""
+    made_for, resistance = demo_drivers()[TIRED].power, float(demo_drivers()[TIRED].Re)
+    page.put(driver=TIRED, voltage=0.99 * np.sqrt(made_for * resistance))
+    assert page.answer.cautions == ()
+    page.put(voltage=1.05 * np.sqrt(made_for * resistance))
     (said,) = page.answer.cautions
-    assert said["low"] == frequency[level >= 115.0][0]
+    assert made_for < said["most"] <= 1.05**2 * made_for
+    assert said["power"] == made_for
+    page.put(driver="130 mm rear panel", voltage=25.0)  # its watts are counted as a maximum: no power is known
+    assert page.answer.cautions == ()
 
 
 def test_drivers_that_resonate_above_the_picture_are_left_out(page):

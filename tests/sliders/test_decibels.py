@@ -85,5 +85,5 @@ def test_ears_are_to_be_protected_from_115_dB_up(page):
     assert page.answer.cautions == ()
     page.put(times=32.0, look=50.0)
     assert [said.text(METRIC) for said in page.answer.cautions] == [
-        "From 50 Hz up it passes 115 dB. At such a level, protect your ears at any frequency."
+        "It reaches 115 dB: protect your ears, at any frequency."
     ]

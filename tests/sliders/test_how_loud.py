@@ -13,7 +13,7 @@ from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, maximum_level,
 from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.kit.scene import DRAWN
-from lumpedbox.sliders.lessons.how_loud import GRID, WHILE_MOVING, how_loud
+from lumpedbox.sliders.lessons.how_loud import GRID, WHILE_MOVING, headline, how_loud
 from lumpedbox.tables import demo_amplifiers, demo_drivers, demo_head_units, demo_noise
 
 STORES, BRIDGED, HEAD_UNIT = (
@@ -305,7 +305,9 @@ def test_a_sealed_box_has_no_port_and_a_bridged_amplifier_twice_the_volts(page):
     # twice the volts, behind twice the output resistance
     softer = one - solve(behind_amplifier(page), frequency[at_75]).level[0]
     assert after[at_75] - before[at_75] == pytest.approx(20 * np.log10(2) - softer, abs=1e-6)
-    assert page.answer.cautions == ()
+    (said,) = page.answer.cautions  # 34.6 V over 3.3 ohm, for a coil of 150 W
+    assert said.words.startswith("All of the amplifier's power may burn the coil")
+    assert 150 < said["most"] < 4 * 75 * 4 / 3.3
 
 
 def test_where_the_amplifier_runs_out_of_current(page, allowed):
@@ -325,9 +327,19 @@ def test_where_the_amplifier_runs_out_of_current(page, allowed):
 def test_the_caution_stands_where_it_is_loud(page):
     page.put(driver="300 mm bass", cabin="small hatchback", amplifier=BRIDGED)
     frequency, loudest = drawn(page, "loudest")
-    (caution,) = page.answer.cautions
-    assert caution["low"] == pytest.approx(frequency[np.argmax(loudest >= 115)])
-    assert caution.text("metric").endswith("up it passes 115 dB. At such a level, protect your ears at any frequency.")
+    *_, caution = page.answer.cautions
+    loud = frequency[loudest >= 115]
+    assert f" from {loud[0]:.0f} Hz" in caution.text("metric")
+    assert caution.text("metric").endswith(f" {loud[-1]:.0f} Hz: protect your ears, at any frequency.")
+
+
+def test_one_limit_at_both_ends_is_named_once():
+    spans = [("amplifier", 15.0, 24.0), ("port", 25.0, 60.0), ("amplifier", 62.0, 300.0)]
+    said = headline(97.0, "port", spans).text("metric")
+    assert said == "At 40 Hz the port gives first, at 97 dB; below 24 Hz and above 60 Hz the amplifier."
+    spans = [("amplifier", 15.0, 58.0), ("port", 60.0, 65.0), ("amplifier", 67.0, 300.0)]
+    said = headline(92.8, "amplifier", spans).text("metric")
+    assert said == "92.8 dB at 40 Hz; below 58 Hz and above 65 Hz the amplifier gives first."
 
 
 def test_a_load_that_is_too_low_is_a_caution():

@@ -49,6 +49,19 @@ def test_the_headline_tells_the_louder_one(boxes, closed_form, places):
         assert boxes.answer.headline["lead"] == pytest.approx(abs(vented - sealed), abs=0.01)
 
 
+def test_loud_tones_and_a_hot_coil_are_cautions(boxes):
+    """By hand: 25 V bring less than V^2/Re = 184 W into a coil of 3.4 ohm that is made for 40."""
+    assert boxes.answer.cautions == ()
+    boxes.put(driver="130 mm step well", volume=45 * litre, cabin="small hatchback", voltage=25.0)
+    hot, loud = boxes.answer.cautions
+    assert hot["power"] == 40.0
+    assert 40.0 < hot["most"] < 25.0**2 / 3.4
+    drawn = [boxes.scene.stack.values(kind, "level") for kind in ("sealed", "vented")]
+    reached = drawn[0][0][np.max([level for _, level in drawn], axis=0) >= 115.0]
+    told = f"It reaches 115 dB from {reached[0]:.0f} Hz to {reached[-1]:.0f} Hz: protect your ears, at any frequency."
+    assert loud.text("metric") == told
+
+
 @pytest.mark.parametrize("places", STATES)
 @pytest.mark.parametrize("kind", ["sealed", "vented"])
 def test_the_bass_reaches_to_where_the_textbook_has_it(boxes, closed_form, places, kind):

@@ -116,7 +116,7 @@ def test_the_headline(page, by_hand, state):
     text = headline.text(SYSTEMS[0])
     assert ("softer" in text, "louder" in text) == (gap > 0, gap < 0)
     ends = {"cone": "the cone ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}[third["first"]]
-    if DRIVERS[state["third"]].xmax is None:
+    if DRIVERS[state["third"]].xmax is None and third["room"] >= 0.05:
         assert "its travel is unknown" in text
     elif third["room"] >= 0.05:
         assert f"then {ends}." in text
@@ -252,7 +252,9 @@ def test_ears_are_to_be_protected_where_a_tone_passes_115_dB(page, closed_form):
     levels = [page.scene.stack.values(name, "level") for name in NAMES]
     loud = levels[0][0][np.max([values for _, values in levels], axis=0) >= 115.0]
     (said,) = (said for said in page.answer.cautions if "protect your ears" in said.words)
-    assert (said["low"], said["limit"]) == (loud[0], 115.0)
+    assert said["limit"] == 115.0
+    assert f" below {loud[-1]:.0f} Hz:" in said.text(SYSTEMS[0])  # the cabin lifts the lowest tones only
+    assert len(loud) < len(levels[0][0])
     page.put(voltage=2.0)
     assert cautions(page) == []
 

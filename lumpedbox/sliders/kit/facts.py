@@ -14,7 +14,7 @@ from ...response.level import HALF_POWER
 from ...response.passband import CABIN_BAND
 from .answer import say, verbatim
 from .scene import STAND_IN
-from .systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, SPEED, TRAVEL, VOLUME
+from .systems import FREQUENCY, LENGTH, LEVEL, POWER, RESISTANCE, SPEED, TRAVEL, VOLUME
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "bass reaches down to",
@@ -35,6 +35,11 @@ def reach(response):
     if falls_above(response):
         return say("above {edge}", edge=FREQUENCY(CABIN_BAND[0]))
     return say("below {lowest}", lowest=FREQUENCY(response.frequency[0]))
+
+
+def ends(response):
+    """Return what stands between the bass and where it reaches to, in the middle of a sentence."""
+    return "down to" if np.isfinite(response.f3) else "only" if falls_above(response) else "to"
 
 
 def falls_above(response):
@@ -160,7 +165,7 @@ def printed_above(woofer, tweeter):
 
 
 def protect_ears(frequency, levels):
-    """Say from where on a steady tone is so loud that ears must be protected at whatever frequency, if it is.
+    """Say where a steady tone is so loud that ears must be protected at whatever frequency, if it is anywhere.
 
     Parameters
     ----------
@@ -171,8 +176,21 @@ def protect_ears(frequency, levels):
     """
     loud = np.max(levels, axis=0) >= LOUD_ANYWHERE
     if loud.any():
-        words = "From {low} up it passes {limit}. At such a level, protect your ears at any frequency."
-        yield say(words, low=FREQUENCY(frequency[np.argmax(loud)]), limit=LEVEL(LOUD_ANYWHERE))
+        place = say("") if loud.all() else say(" {where}", where=where(frequency, loud))
+        words = "It reaches {limit}{place}: protect your ears, at any frequency."
+        yield say(words, limit=LEVEL(LOUD_ANYWHERE), place=place)
+
+
+def coil_heat(response):
+    """Return the most power that a steady tone brings into the coil, at any frequency of a response. [W]"""
+    return float(np.max(response.dissipation["coil resistance"]))
+
+
+def hot_coil(most, driver, what="A steady tone of this power", whose="the coil"):
+    """Caution that a coil may burn, where it takes more power [W] than its driver is made for, if that is known."""
+    if driver.power is not None and most > driver.power:
+        words = f"{what} may burn {whose}: it takes up to {{most}}, and is made for {{power}}."
+        yield say(words, most=POWER(most), power=POWER(driver.power))
 
 
 def shared_out(found):

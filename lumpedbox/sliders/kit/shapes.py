@@ -257,13 +257,19 @@ def conditions(shape, values, drivers, box, numbers):
 class ShapePage(Page):
     """A page on which the driver brings its own Q, until that is moved; `settle` lets other controls go along."""
 
-    _last = None
+    _last, _told = None, frozenset()
+
+    def put(self, **places):
+        """Put controls to new places; a Q that is told stays, whichever driver is chosen with it."""
+        self._told = frozenset(places)
+        super().put(**places)
+        self._told = frozenset()
 
     def follow(self, values):
         """Let the controls go along with what has moved."""
         last = self._last or values  # a copy: `put` moves the page's own values in place
         moved = {name for name, value in values.items() if value != last[name]}
-        if "driver" in moved and "Qts" not in moved:
+        if "driver" in moved and "Qts" not in moved | self._told:
             values = values | {"Qts": own_q(self.scene._drivers[values["driver"]])}
         values = self.settle(values, moved)
         self._last = dict(values)

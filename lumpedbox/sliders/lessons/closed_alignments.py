@@ -34,7 +34,7 @@ TITLE = "What does Q do to a closed box?"
 FAMILY = {"Qtc 0.5": 0.5, "Qtc 0.71, Butterworth": 2**-0.5, "Qtc 1.0": 1.0, "Qtc 1.4": 1.4}
 PLANE = {"left": -2.2, "right": 0.3, "low": -0.4, "high": 4.0}  # times fs
 START = 20 * litre
-LARGEST = 1000 * litre  # of the boxes of the family; nobody builds a larger one: ours
+SMALLEST, LARGEST = 0.1 * litre, 1000 * litre  # of the boxes of the family; nobody builds others: ours
 NEAR = 0.02  # relative; a Q nearer to a named one takes its name: ours
 AMONG, RESONANCE = "in the family", "resonance"
 
@@ -87,7 +87,7 @@ class ClosedAlignments(Shapes):
         driver, found = self.driver_of(values), {}
         for name, Qtc in FAMILY.items():
             volume = volume_for(driver, Qtc)
-            if volume <= LARGEST:
+            if SMALLEST <= volume <= LARGEST:
                 poles = Qtc / float(driver.Qts) * closed_alignment(Qtc).poles
                 found[name] = Loudspeaker(driver=driver, box=SealedBox(volume=volume)), poles
         return found
@@ -99,7 +99,7 @@ class ClosedAlignments(Shapes):
         fc, fs = FREQUENCY(box.resonance(driver)), FREQUENCY(driver.fs)
         return Answer(
             headline=say(
-                "In {volume} Qtc is {Q}: {peak}, bass down to {reach}.",
+                f"In {{volume}} Qtc is {{Q}}: {{peak}}, bass {facts.ends(self.responses['box'])} {{reach}}.",
                 volume=VOLUME(box.volume),
                 Q=QUALITY(Q),
                 peak=peak_in_words(self.shape),

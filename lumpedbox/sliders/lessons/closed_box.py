@@ -141,7 +141,10 @@ class ClosedBox(Scene):
                 voltage=VOLTAGE(values["voltage"]),
                 place=verbatim(values["cabin"]),
             ),
-            cautions=tuple(facts.protect_ears(GRID, [response.level])),
+            cautions=(
+                *facts.hot_coil(facts.coil_heat(response), response.loudspeaker.driver),
+                *facts.protect_ears(GRID, [response.level]),
+            ),
         )
 
     def _most(self, at, values):
@@ -172,12 +175,9 @@ class ClosedBox(Scene):
 def headline(response, volume):
     """Say which Qtc a volume makes, what that means, and how far down the bass reaches."""
     Q = _resonance(response.loudspeaker)[1]
-    ends = "down to" if np.isfinite(response.f3) else "only" if facts.falls_above(response) else "to"
-    words = f"In {{volume}} Qtc is {{Qtc}}: {{means}}, bass {ends} {{reach}}."
-    if response.loudspeaker.cabin:
-        words = f"In {{volume}} Qtc is {{Qtc}}: bass {ends} {{reach}} in this vehicle."
-    means, reach = say(character(Q)[0]), facts.reach(response)
-    return say(words, volume=VOLUME(volume), Qtc=QUALITY(Q), means=means, reach=reach)
+    means = say("in this vehicle" if response.loudspeaker.cabin else character(Q)[0])
+    words = f"In {{volume}} Qtc is {{Qtc}}: {{means}}, bass {facts.ends(response)} {{reach}}."
+    return say(words, volume=VOLUME(volume), Qtc=QUALITY(Q), means=means, reach=facts.reach(response))
 
 
 def _resonance(speaker):

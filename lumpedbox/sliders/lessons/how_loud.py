@@ -144,7 +144,7 @@ class HowLoud(Scene):
             facts=tuple(Fact(name, {ONLY: said}) for name, said in told.items()),
             details=tuple(self._details(speaker, ways)),
             conditions=self._conditions(values, speaker),
-            cautions=tuple(self._cautions(amplifier)),
+            cautions=tuple(self._cautions(amplifier, speaker.driver)),
         )
 
     def _lowest_heard(self):
@@ -178,7 +178,8 @@ class HowLoud(Scene):
             place=verbatim(values["cabin"]),
         )
 
-    def _cautions(self, amplifier):
+    def _cautions(self, amplifier, driver):
+        yield from facts.hot_coil(facts.coil_heat(self.responses["loudest"]), driver, "All of the amplifier's power")
         yield from facts.protect_ears(GRID, [self.loudest.level])
         yield from facts.low_load(self.responses["loudest"].lowest_impedance, amplifier)
 
@@ -200,10 +201,12 @@ def headline(level, who, spans):
         return say(f"{there} the {first} gives first at every frequency.", **numbers)
     if len(spans) == 2:
         return say(f"{there} below {{low}} the {first} gives first, above it the {last}.", **numbers)
+    gives = " gives first"
     if low < LISTEN < high:
-        there = f"At {LISTEN:.0f} Hz the {who} gives first, at {{level}};"
-        return say(f"{there} below {{low}} the {first}, above {{high}} the {last}.", **numbers)
-    return say(f"{there} below {{low}} the {first} gives first, above {{high}} the {last}.", **numbers)
+        there, gives = f"At {LISTEN:.0f} Hz the {who} gives first, at {{level}};", ""
+    if first == last:
+        return say(f"{there} below {{low}} and above {{high}} the {last}{gives}.", **numbers)
+    return say(f"{there} below {{low}} the {first}{gives}, above {{high}} the {last}.", **numbers)
 
 
 def along(spans):

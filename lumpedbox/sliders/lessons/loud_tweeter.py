@@ -145,10 +145,16 @@ class LoudTweeter(Scene):
             details=tuple(self._details(values, match, behind, resistors)),
             conditions=self._conditions(values),
             cautions=(
+                *self._hot_coils(),
                 *facts.low_load(np.min(self._impedance), self._amplifier),
                 *facts.protect_ears(GRID, [self._level]),
             ),
         )
+
+    def _hot_coils(self):
+        for response in self.response.responses:
+            speaker = response.loudspeaker
+            yield from facts.hot_coil(facts.coil_heat(response), speaker.driver, whose=f"the {speaker.name}'s coil")
 
     def _one_capacitor(self, values):
         tweeter = self.response.system.loudspeakers[1]

@@ -137,6 +137,10 @@ class SealedOrVented(Scene):
                 voltage=VOLTAGE(values["voltage"]),
                 place=verbatim(values["cabin"]),
             ),
+            cautions=(
+                *facts.hot_coil(max(map(facts.coil_heat, both.values())), sealed.loudspeaker.driver),
+                *facts.protect_ears(GRID, [response.level for response in both.values()]),
+            ),
         )
 
     def _details(self, levels, sealed, vented, values):

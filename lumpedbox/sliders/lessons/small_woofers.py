@@ -81,7 +81,7 @@ class Tone:
 
     @property
     def room(self):
-        """By how much louder it can play until that ends. [dB]"""
+        """By how much louder it can play until something that is known ends. [dB]"""
         return float(self.most.level[0]) - self.level
 
     def watts(self, voltage):
@@ -236,10 +236,10 @@ def softer(gap):
 
 def more_power(tone):
     """Return what more power does for a driver, in words, and the numbers in them."""
+    if tone.room < TOLD:
+        return f"More power cannot help: {THEN[ENDS[str(tone.most.gives[0])]]}.", {}
     if tone.ends is None:
         return "More power may help: its travel is unknown.", {}
-    if tone.room < TOLD:
-        return f"More power cannot help: {THEN[tone.ends]}.", {}
     return f"More power adds {{room}}, then {THEN[tone.ends]}.", {"room": LEVEL(tone.room)}
 
 

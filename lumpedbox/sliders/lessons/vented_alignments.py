@@ -151,7 +151,7 @@ class VentedAlignments(Shapes):
                 return say(f"No SC4 suits a Qts of {{Qts}}: choose {FLATTEST}.", Qts=Qts)
             return say("No alignment suits a Qts of {Qts} with these leaks: seal them, or build a closed box.", Qts=Qts)
         return say(
-            "Tune {volume} to {fb}: {name}, {peak}, bass down to {reach}.",
+            f"Tune {{volume}} to {{fb}}: {{name}}, {{peak}}, bass {facts.ends(self.responses['box'])} {{reach}}.",
             volume=VOLUME(values["volume"]),
             fb=FREQUENCY(values["fb"]),
             name=say(self._name(values, found)),

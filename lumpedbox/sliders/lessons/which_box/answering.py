@@ -312,9 +312,6 @@ def rated_load(source):
 
 def cautions(driver, drive, responses):
     """Caution where the coil may burn, and where it is so loud that ears need protection at any frequency."""
-    most = drive**2 / float(driver.Re)
-    if driver.power is not None and most > driver.power:
-        words = "Full power may burn the coil: it takes up to {most}, and is made for {power}."
-        yield say(words, most=WATTS(most), power=WATTS(driver.power))
+    yield from facts.hot_coil(drive**2 / float(driver.Re), driver, "Full power")
     for response in list(responses)[:1]:
         yield from facts.protect_ears(response.frequency, [other.level for other in responses])

@@ -4,6 +4,7 @@ import io
 import itertools
 import json
 import re
+from urllib.parse import urlencode
 
 import numpy as np
 import pytest
@@ -421,6 +422,26 @@ def test_a_link_counts_from_the_start_however_the_page_stands_when_it_is_shown(b
 def test_what_goes_wrong_with_what_the_browser_tells_is_shown(boxes, trait, told):
     setattr(boxes.board, trait, told)
     assert "should not have happened" in boxes.board.wrong
+
+
+def test_a_link_of_any_state_opens_that_state(page, page_name, pages):
+    """What a link leaves out is what equals the start, and not what would go along with a part that is chosen anew."""
+    random = np.random.default_rng(7)
+    for _ in range(3):
+        places = {
+            name: float(control.stops(page.values, METRIC)[random.integers(len(control.stops(page.values, METRIC)))])
+            if isinstance(control, Slider)
+            else str(random.choice(control.options))
+            for name, control in page.controls.items()
+        }
+        page.reset()
+        page.put(**places)
+        values, said = dict(page.values), page.board.answer
+        link = urlencode({name: value for name, value in values.items() if value != page.start[name]})
+        page.reset()
+        ask(page, link=link)
+        assert page.values == values
+        assert page.board.answer == said
 
 
 @pytest.mark.parametrize(

@@ -306,7 +306,7 @@ class Page:
             except ValueError as error:
                 missing.append(f"The link asks for something else. {error}.")
         self.wake()
-        self.put(**places)
+        self.put(**(self.start | places))
         self.board.note = " ".join(missing)
 
     def ask(self, question, obligatory=False):

@@ -37,7 +37,7 @@ CROSSING = 3000.0  # Hz, beside which the two are compared: ours
 COMPARED = {"adjusted": "tweeter", "against": "woofer", "crossover": CROSSING}
 NEW, LIFT = "25 mm pillar tweeter", 8.0  # dB, by which the demonstration's new tweeter is louder than its sheet
 BOTH, OWN_ONLY = "its own and a series one", "its own only"  # of a tweeter that has a capacitor built in
-LOUDEST = 20.0  # V; as far as the slider goes
+LOUDEST, FIRST = 20.0, 10.0  # V; as far as the slider goes, and where it starts
 
 QUESTION = Question(
     words="A pad of two resistors takes 4 dB from the new tweeter. How much is it at 1000 Hz, near its resonance?",
@@ -130,7 +130,7 @@ class LoudTweeter(Scene):
         match, system, lack, thin = self.cure(values), self.response.system, self._match.gain, self._thin[0]
         if padded := values["pad"] > pads.NO_PAD:
             lack, thin = lacking(system, **COMPARED), thinness(system)
-        resistors = pads.to_buy(match, GRID, values["voltage"])
+        resistors = pads.to_buy(match, GRID, float(self._amplifier.voltage))  # whoever turns it up
         behind = None if self.has_its_own(values) else self._one_capacitor(values)
         told = {
             "against the woofer": pads.against(-lack),
@@ -275,7 +275,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
     woofers, tweeters, missed = woofers_and_tweeters("loud_tweeter", drivers)
     amplifier, first = amplifiers[first_of(AMPLIFIER, amplifiers)], first_of(NEW, tweeters)
     scene = LoudTweeter(woofers, tweeters, amplifier, doubted)
-    own, series, start = scene.has_its_own, scene.has_a_series_one, min(float(amplifier.voltage), LOUDEST)
+    own, series = scene.has_its_own, scene.has_a_series_one
     controls = [
         Choice("tweeter", "Tweeter", tweeters, first, group="tweeter"),
         Slider("lift", "Louder than its sheet", LEVEL, 0.0, 10.0, lift_of(first), 0.5, "tweeter"),
@@ -284,7 +284,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF, "tweeter", series),
         Choice("polarity", "Polarity", (AS_MARKED, REVERSED), AS_MARKED, group="tweeter"),
         Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver"), "woofer"),
-        Power("voltage", "Power", 0.5, LOUDEST, start, scene.load),
+        Power("voltage", "Power", 0.5, LOUDEST, FIRST, scene.load),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0, "place"),
     ]
     return TweeterPage(controls, scene, TITLE)

@@ -230,7 +230,7 @@ def test_what_the_details_say(page):
     assert f"only up and down: they stay {FS / (2 * 0.45):.0f} Hz to the left" in details(page)
     put(page, Qts=QTS, volume=150 * litre)  # sqrt(1.4) times fs, Qtc 0.473: two real poles
     slow, fast = sorted(-roots_of(QTS * np.sqrt(1.4), FS * np.sqrt(1.4)).real / (2 * np.pi))
-    assert f"which do not swing: {slow:.0f} Hz and {fast:.0f} Hz." in details(page)
+    assert f"which do not swing: {slow:.0f} Hz, {fast:.0f} Hz." in details(page)
     assert "Both poles lie on the real axis. So the cone creeps back without swinging." in details(page)
     assert number(page, TENTH) > 1.3 * np.log(10) * QTS / (np.pi * FS), "the slower pole holds it up"
 

@@ -508,7 +508,7 @@ def test_a_page_without_such_choices_has_no_fold(place):
 def test_what_is_said_of_the_fold_on_the_page_of_parts_is_so(place):
     text = (notebooks_folder() / "my_parts.ipynb").read_text(encoding="utf-8")
     missing = [make for make in (crossing_over, decibels) if sealed_or_vented().keeping.title not in titles_of(make())]
-    assert (f"Under *{Keeping.title}* most pages keep" in text) is bool(missing)
+    assert (f"Most pages have *{Keeping.title}*: it keeps" in text) is bool(missing)
     assert "each page keeps" not in text
 
 

@@ -129,7 +129,7 @@ def test_an_oval_is_kept_as_typed_and_read_as_two_axes(path, typed):
         ('size = "6 mm"', "got 6 mm: did you mean 6 in?"),
         ('size = "15x23 mm"', "got 15x23 mm: did you mean 15 x 23 cm?"),
         ('size = "16x4.3 cm"', "must be an oval at most 3 times as long as wide"),
-        ('size = "6x9x2 in"', "'x2 in' is not a unit that is known"),
+        ('size = "6x9x2 in"', "'x2 in' is not a known unit"),
         ('size = "6,5x9 in"', "'6,5' is not a number: write a point for the comma"),
         ('cutout = "143x215 mm"', "the hole of an oval is not round: write its longer axis alone"),
         ('diameter = "132 x 200 mm"', "an oval has no diameter: write its cone area, Sd"),

@@ -159,7 +159,7 @@ def test_the_picture_is_drawn_for_the_room_it_has(opened, wide, high, least):
 def test_on_a_phone_the_picture_stays_in_view_while_a_slider_moves(opened):
     _, page = opened(wide=390, high=844)
     slider = page.get_by_role("slider", name="Power [W]")
-    slider.scroll_into_view_if_needed()
+    slider.focus()
     page.mouse.wheel(0, 250)
     page.wait_for_timeout(400)
     assert page.locator("img.widget-image").evaluate("i => i.getBoundingClientRect().top >= -1")

@@ -46,10 +46,8 @@ def figure_of(page, width, height):
     """Return the picture anew for paper of some size, with the names of the curves above it. [inch]"""
     scene = copy.deepcopy(page.scene)
     for slot, state in page.compared.names.items():
-        for name in scene.kept:
-            of = f" ({scene.pens[name][1]})" if len(scene.kept) > 1 else ""
-            for key in scene.stack.axes:
-                scene.stack.lines[f"{name}, kept {slot}", key].set_label(f"{state}{of}")
+        for key in scene.stack.axes:  # the first of its curves; the others differ by their marks
+            scene.stack.lines[f"{scene.kept[0]}, kept {slot}", key].set_label(state)
     if page.values == page.start:
         for (name, _), line in scene.stack.lines.items():
             if name.endswith(REFERENCE):

@@ -30,9 +30,15 @@ export default {
     model.on("change:asleep", sleep);
     sleep();
     createVisit(model);
+    // what is folded away stands right under the controls, however high the picture is
+    const measure = new ResizeObserver(() => {
+      el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
+    });
+    measure.observe(sheet);
     const unwatch = watchRoom(reading.stage, model);
     return () => {
       unwatch();
+      measure.disconnect();
       toScale.remove();
       reading.remove();
     };

@@ -22,7 +22,6 @@ function createButtons(model) {
         const gone = document.body.classList.contains("lb-nothing-kept"); // gone.js says so
         write(note, gone ? "The server has stopped: nothing can be taken away." : "Making it…");
         if (!gone) model.send({ take: [kind, linkOf(model)] });
-        open(false);
       }),
     ),
     copy,

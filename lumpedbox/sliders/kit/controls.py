@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 
@@ -15,6 +16,7 @@ WATTS = tuple(
     for power in (-1, 0, 1, 2, 3)
     for digits in (1, 1.2, 1.4, 1.6, 1.8, 2, 2.25, 2.5, 2.8, 3.2, 3.6, 4, 4.5, 5, 5.6, 6.3, 7, 8, 9)
 )
+BARE = re.compile(r"[^a-df-zA-DF-Z°%\"'′″]*")  # without a unit; e stands in numbers
 
 
 class Slider:
@@ -79,10 +81,7 @@ class Slider:
         if not text.strip():
             raise ValueError("Type a number.")
         shown = self.kind.shown(system)
-        try:
-            value = number_in(text, "", 1.0) * shown.size
-        except ValueError:
-            value = number_in(text, shown.unit, shown.size)
+        value = number_in(text, "", shown.size) if BARE.fullmatch(text) else number_in(text, shown.unit, shown.size)
         return self._within(value, text, values, system)
 
     def _within(self, value, text, values, system):
@@ -177,10 +176,7 @@ class Power(Slider):
 
 def _watts(text):
     """Read watts, with their unit or without."""
-    try:
-        return number_in(text, "", 1.0)
-    except ValueError:
-        return number_in(text, "W", 1.0)
+    return number_in(text, "" if BARE.fullmatch(text) else "W", 1.0)
 
 
 def _rounded_step(step):

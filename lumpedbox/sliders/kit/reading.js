@@ -81,6 +81,13 @@ function createReading(model) {
     event.preventDefault();
     look(end ?? frequency * 2 ** (step / 24));
   });
+  let looked = model.get("places").look; // where a control of the page says to look
+  model.on("change:places", () => {
+    const now = model.get("places").look;
+    if (now !== undefined && now !== looked) look(now);
+    looked = now;
+  });
+  if (looked !== undefined) frequency = looked;
   model.on("change:picture", show);
   model.on("change:answer", describe);
   model.on("change:legend", () => {

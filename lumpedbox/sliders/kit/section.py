@@ -156,7 +156,7 @@ def round_tube(box, air):
     return Tube(area=float(box.port_area), **sizes, sides=(diameter,), possible=length >= 0)
 
 
-def inner_sizes(volume, driver, opening):
+def inner_sizes(volume, driver, opening, deepest=None):
     r"""Return height, width and depth of a box inside. [m]
 
     Parameters
@@ -165,12 +165,15 @@ def inner_sizes(volume, driver, opening):
         Net volume. [m3]
     driver : Piston
     opening : Piston, Tube or None
+    deepest : float, optional
+        The depth that there is for it. [m]
 
     Notes
     -----
     Let a be the side of a cube of the net volume. The height is 1.1 a, or what driver and opening need if that is more.
     The width is a, or what they need. The depth follows from the litres: it holds the net volume, and what driver and
-    opening take up inside. A port that would fit a cube gets the depth that it needs where the width can spare it.
+    opening take up inside. A port that would fit a cube, or the depth that there is, gets the depth that it needs where
+    the width can spare it. A box that would be deeper than there is room gets wider.
     """
     side, pistons = float(cube_side(volume)), [one for one in (driver, opening) if one]
     height = max(TALL * side, sum(one.height for one in pistons) + ABOVE)
@@ -179,21 +182,25 @@ def inner_sizes(volume, driver, opening):
     inside = max(opening.length - BOARD, 0.0) if opening else 0.0
     taken = net + opening.area * inside if inside else net
     width = max(side, least, taken / (height * side))
-    if inside and taken / (height * width) < opening.needed <= min(side, taken / (height * least)):
+    if inside and taken / (height * width) < opening.needed <= min(deepest or side, taken / (height * least)):
         width = taken / (height * opening.needed)
+    elif deepest:
+        width = max(width, taken / (height * deepest))
     if inside > taken / (height * width):  # out of the back: it takes up its area all along the depth
         width = max(side, least, (net / side + opening.area) / height)
         return height, width, net / (height - opening.area / width) / width
     return height, width, taken / (height * width)
 
 
-def section(loudspeaker, air):
+def section(loudspeaker, air, deepest=None):
     """Return a section through one loudspeaker: what is drawn, as plain data. [SI]
 
     Parameters
     ----------
     loudspeaker : Loudspeaker
     air : Air
+    deepest : float, optional
+        The depth that there is for the box. [m]
 
     Returns
     -------
@@ -210,7 +217,7 @@ def section(loudspeaker, air):
     if isinstance(box, InfiniteBaffle):
         return {"box": None, "board": BOARD, "driver": driver.data(driver.height), "opening": None}
     opening = opening_of(box, air)
-    height, width, deep = inner_sizes(float(box.volume), driver, opening)
+    height, width, deep = inner_sizes(float(box.volume), driver, opening, deepest)
     free = height - driver.height - (opening.height if opening else 0.0)
     gap = free / (3 if opening else 2)
     sizes = {"height": height, "width": width, "depth": deep, "volume": float(box.volume)}

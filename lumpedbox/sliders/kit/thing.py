@@ -17,7 +17,7 @@ from .section import section
 from .systems import LENGTH, SYSTEMS, TRAVEL, VOLUME
 
 
-def things(responses, system, pens=None):
+def things(responses, system, pens=None, deepest=None):
     """Return what is to be drawn of each loudspeaker, as plain data with its words in the reader's units.
 
     Parameters
@@ -27,6 +27,8 @@ def things(responses, system, pens=None):
     system : {"metric", "US customary"}
     pens : dict, optional
         Name of the curve: (name of its pen, what to call it); the name itself by default, for both.
+    deepest : float, optional
+        The depth that there is for a box. [m]
 
     Returns
     -------
@@ -39,7 +41,7 @@ def things(responses, system, pens=None):
         If a response is of a family.
     """
     named = {name: (name, name) for name in responses} | (pens or {})
-    return [_thing(response, *named[name], system) for name, response in responses.items()]
+    return [_thing(response, *named[name], system, deepest) for name, response in responses.items()]
 
 
 def curves(responses, louder=lambda name: 1.0):
@@ -99,9 +101,9 @@ def _single(response):
         raise ValueError(f"responses must hold one loudspeaker each, got a family of shape {response.shape}")
 
 
-def _thing(response, pen, name, system):
+def _thing(response, pen, name, system, deepest):
     _single(response)
-    drawn = section(response.loudspeaker, response.air)
+    drawn = section(response.loudspeaker, response.air, deepest)
     color, dash = PENS[pen].color, PENS[pen].dash
     return {
         "name": name,

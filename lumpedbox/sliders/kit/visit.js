@@ -21,8 +21,9 @@ function remembered() {
 
 function differing(model) {
   const start = model.get("start");
+  const short = (value) => (typeof value === "number" ? Number(value.toPrecision(9)) : value);
   const places = Object.entries(model.get("places")).filter(([name, value]) => value !== start[name]);
-  return new URLSearchParams(places).toString();
+  return new URLSearchParams(places.map(([name, value]) => [name, short(value)])).toString();
 }
 function linkOf(model) {
   const address = new URL(location.href), hash = differing(model);

@@ -12,7 +12,7 @@ UNITS = ("mm", "cm", "in", "inch", "inches")  # in which a driver's size stands 
 
 def takes_up(driver, *systems):
     """Say how much of a box a driver takes up, in each system of units, and what that is assumed from."""
-    volume = " or ".join(VOLUME.shown(system).text(displacement(driver)) for system in systems)
+    volume = " or ".join(VOLUME.shown(system).in_words(displacement(driver)) for system in systems)
     assumed = assumed_from(driver)
     return f"The driver takes up {f'about {volume} (assumed from {assumed})' if assumed else volume}."
 

@@ -154,6 +154,7 @@ class WhichBox(Scene):
 
     def move(self, values):
         """Move the curves, and bass against size, to what the controls stand at."""
+        self.deepest = values["depth"]
         changed = super().move(values)
         for kind in set(KINDS) - set(self.responses):
             self.stack.shade(kind, GRID, {})

@@ -404,7 +404,7 @@ def test_it_says_where_a_part_serves(parts):
     press(page, "Keep")
     page.get_by_text("Kept. The other pages offer it as door <woofer>.").wait_for()
     page.get_by_text(re.compile("^Serves on: small woofers, ")).wait_for()
-    why = "Not on: loud tweeter and crossing over, because its sensitivity at 2.83 V is missing."
+    why = "Not on: loud tweeter and crossing over, because its printed sensitivity is missing."
     page.get_by_text(why).wait_for()
 
 

@@ -95,7 +95,7 @@ def test_what_is_kept_is_on_the_sheet_and_in_the_legend(pages):
     page.put(volume=50 * litre)
     labels = [text.get_text() for text in along.figure_of(page, 8.0, 5.0).legends[0].get_texts()]
     assert labels[:2] == ["sealed", "vented"]
-    assert {"33.0 litres (sealed)", "33.0 litres (vented)", "where you started"} <= set(labels)
+    assert {"33.0 litres", "where you started"} <= set(labels)
     _, _, content = take(SHEET, taken_of(page))
     assert "33.0 litres" in pypdf.PdfReader(io.BytesIO(content)).pages[0].extract_text()
     page.board._handle_custom_msg({"drop": 0}, [])

@@ -325,7 +325,7 @@ def test_it_is_said_as_what_a_driver_serves_and_why_not_elsewhere(place):
     keep("driver", "door", SHEET | {"fs": "80 Hz"})
     on, not_on = serves("driver", read().parts["driver"]["door"].driver)
     assert on["bass_meets_panels"] == "bass meets panels (panels)"
-    assert "loud tweeter and crossing over, because its sensitivity at 2.83 V is missing" in not_on
+    assert "loud tweeter and crossing over, because its printed sensitivity is missing" in not_on
     keep("driver", "dome", MINE["driver", "a tweeter"])
     on, not_on = serves("driver", read().parts["driver"]["dome"].driver)
     assert on["loud_tweeter"] == "loud tweeter (tweeter)"
@@ -337,7 +337,7 @@ def test_the_page_of_parts_says_where_what_is_typed_serves(place):
     for key, text in (SHEET | {"fs": "80"}).items():
         form.fields[key].value = text
     assert 'Serves on: <a href="small_woofers.ipynb">small woofers</a>, ' in form.report.value
-    assert "Not on: loud tweeter and crossing over, because its sensitivity at 2.83 V is missing." in form.report.value
+    assert "Not on: loud tweeter and crossing over, because its printed sensitivity is missing." in form.report.value
     form.fields["sensitivity_2V83"].value = "90"
     assert "loud tweeter (woofer)" in form.report.value
 
@@ -365,9 +365,9 @@ def left_out(page, name):
 @pytest.mark.parametrize(
     ("make", "name", "typed", "why"),
     [
-        (loud_tweeter, "woofer", SHEET | {"fs": "58 Hz"}, "its sensitivity at 2.83 V is missing"),
+        (loud_tweeter, "woofer", SHEET | {"fs": "58 Hz"}, "its printed sensitivity is missing"),
         (loud_tweeter, "woofer", MINE["driver", "a bass"], "a woofer here does so from 40 Hz up"),
-        (crossing_over, "woofer", SHEET | {"fs": "58 Hz"}, "its sensitivity at 2.83 V is missing"),
+        (crossing_over, "woofer", SHEET | {"fs": "58 Hz"}, "its printed sensitivity is missing"),
         (how_loud, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),
         (which_box, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),
         (closed_alignments, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),

@@ -323,6 +323,24 @@ def test_what_is_typed_is_taken_or_refused_in_words(boxes, text, litres, refused
     assert boxes.board.refused == {}, "a move answers for the refusal"
 
 
+@pytest.mark.parametrize(
+    ("name", "text", "taken"),
+    [
+        ("pad", "4 dB", 4.0),
+        ("pad", "7dB", 7.0),
+        ("angle", "45°", 45.0),
+        ("angle", "0.5 rad", 28.64789),
+        ("angle", "30", 30.0),
+    ],
+)
+def test_a_unit_is_taken_at_its_word(pages, name, text, taken):
+    """Also where a plain number may bear it too: 4 dB are not the ratio that they stand for, a radian is 57.29578 degrees."""
+    page = pages("loud_tweeter")
+    ask(page, typed=[name, text])
+    assert page.board.refused == {}
+    assert page.values[name] == pytest.approx(taken, rel=1e-6)
+
+
 @pytest.mark.parametrize(("text", "volts"), [("25", 10.0), ("25 W", 10.0), ("9 V", 9.0), ("9v", 9.0), ("0.4 kW", 25.0)])
 def test_power_is_typed_in_watts_or_volts(boxes, text, volts):
     """P = V^2 / R into the 4 ohm of the driver; the slider ends at 25 V."""

@@ -224,7 +224,7 @@ def test_what_is_not_known_of_one_does_not_silence_the_others(page):
     assert page.answer[MOST]["150 x 230 mm"].text(SYSTEMS[0]) == "not known"
     assert "More power may help: its travel is unknown" in page.answer.headline.text(SYSTEMS[0])
     assert "not known" in detail(page, "Cone of the 130 mm within its travel").text(SYSTEMS[0])
-    assert detail(page, "The sheet of the 130 mm gives no power")
+    assert detail(page, "The sheet of the 130 mm gives no r.m.s. power")
     assert np.isnan(page.scene.stack.values("third", "reach")[1]).all()
 
 
@@ -234,7 +234,7 @@ def cautions(page):
 
 def test_a_load_that_is_too_low(page):
     page.put(third="165 mm panel of 2 ohm", amplifier=HEAD_UNIT)
-    assert cautions(page) == ["The 165 mm panel of 2 ohm has 2 ohm: this amplifier is made for no less than 4 ohm."]
+    assert cautions(page) == ["This amplifier is made for no less than 4 ohm; the 165 mm panel of 2 ohm has 2 ohm."]
     page.put(amplifier=STORES)
     assert cautions(page) == []
 

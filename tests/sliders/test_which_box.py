@@ -568,3 +568,14 @@ def test_in_a_vehicle_it_says_whose_peak_it_is(page):
 def test_the_level_drawn_is_the_textbook_s(page, closed_form):
     grid, level = (np.asarray(values) for values in page.scene.stack.values("sealed", "level"))
     assert level == pytest.approx(solved(closed_form, page, "sealed", grid).level, abs=0.02)
+
+
+@pytest.mark.parametrize("depth", [0.2, 0.25, 0.4])
+def test_no_box_is_drawn_deeper_than_the_space(page, depth):
+    """And it holds what it is said to hold: the litres, with what driver and port take up, as in any shape."""
+    page.put(volume=18 * litre, depth=depth)
+    assert page.board.things
+    for thing in page.board.things:
+        box = thing["box"]
+        assert box["depth"] <= depth * (1 + 1e-9)
+        assert box["height"] * box["width"] * box["depth"] >= box["volume"]

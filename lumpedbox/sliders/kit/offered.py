@@ -169,7 +169,7 @@ def of_a_sheet(driver):
 
 def of_printed_sensitivity(driver):
     """Demand of a driver that its sheet prints how loud it is."""
-    return "" if driver.sensitivity is not None else "its sensitivity at 2.83 V is missing"
+    return "" if driver.sensitivity is not None else "its printed sensitivity is missing"
 
 
 def at_least_a_woofer(driver):

@@ -77,7 +77,7 @@ def about(match, resistors):
     """Say what stands behind the two resistors."""
     yield say("In values that are sold (series E24) that pad takes {taken}.", taken=LEVEL(taken_by(match)))
     hot = f" {MOUNT}" if max(watts for _, watts in resistors) > HOT else ""
-    yield say(f"Take these watts or more, at the amplifier's full power: {SHARE}.{hot}")
+    yield say(f"Take these watts or more. They are for the amplifier's full power: {SHARE}.{hot}")
 
 
 def headline(louder_by, padded, match, resistors):

@@ -172,10 +172,8 @@ class Page:
             board.legend, board.axes = legend, axes_of(self.scene)
             board.values = values_of(self.scene, legend)
             to_scale = self.scene.to_scale()
-            board.things, board.motions = (
-                things(to_scale, system, self.scene.pens, self.scene.deepest),
-                curves(to_scale, self.scene.louder),
-            )
+            board.things = things(to_scale, system, self.scene.pens, self.scene.deepest)
+            board.motions = curves(to_scale, self.scene.louder)
             board.kept = self.compared.said(system)
 
     def _has_moved(self):

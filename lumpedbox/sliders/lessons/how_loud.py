@@ -137,6 +137,8 @@ class HowLoud(Scene):
             f"next limit at {LISTEN:.0f} Hz": next_limit(at),
             "high-pass for full power": for_full_power(speaker, ways),
         }
+        if values["kind"] == VENTED:
+            told[facts.PORT] = facts.port(values["port_area"], values["fb"], values["volume"])
         if speaker.cabin:
             told["lowest tone above the noise"] = self._lowest_heard()
         return Answer(

@@ -185,15 +185,15 @@ class SmallWoofers(Scene):
             )
             yield from at_the_end(first, third)
         yield say(
-            "Cone of the {name} within its travel: {within}.",
-            name=verbatim(third.name),
+            "Cone of {name} within its travel: {within}.",
+            name=called(third.name),
             within=facts.within_travel(self.responses["third"]),
         )
         for tone in {tone.name: tone for tone in tones.values()}.values():
             if tone.driver.power is None:
                 yield say(
-                    "The sheet of the {name} gives no power, so nothing is said about its coil's heat.",
-                    name=verbatim(tone.name),
+                    "The sheet of {name} gives no r.m.s. power, so nothing is said about its coil's heat.",
+                    name=called(tone.name),
                 )
         yield say("Watts are into the ohms that a driver is rated for.")
         if values["cabin"] != OPEN_AIR:
@@ -205,13 +205,13 @@ class SmallWoofers(Scene):
         for tone in tones:
             if tone.driver.nominal_resistance < amplifier.minimum_load:
                 yield say(
-                    "The {name} has {load}: this amplifier is made for no less than {least}.",
-                    name=verbatim(tone.name),
+                    "This amplifier is made for no less than {least}; {name} has {load}.",
+                    name=called(tone.name),
                     load=RESISTANCE(tone.driver.nominal_resistance),
                     least=RESISTANCE(amplifier.minimum_load),
                 )
             if voltage > tone.most.voltages.get(HEAT, np.inf):
-                yield say("A steady tone of this power overheats the coil of the {name}.", name=verbatim(tone.name))
+                yield say("A steady tone of this power overheats the coil of {name}.", name=called(tone.name))
         if voltage > amplifier.voltage:
             yield say(
                 "This amplifier clips at the power set: it gives {volts} at most.", volts=VOLTAGE(amplifier.voltage)
@@ -224,7 +224,12 @@ def headline(first, third):
     told, gap = softer(first.level - third.level)
     more, room = more_power(third)
     look = FREQUENCY(third.now.frequency[0])
-    return say(f"At {{look}} the {{name}} plays {told}. {more}", look=look, name=verbatim(third.name), **gap, **room)
+    return say(f"At {{look}} {{name}} plays {told}. {more}", look=look, name=called(third.name), **gap, **room)
+
+
+def called(name):
+    """Return a driver's short name in a sentence: an article before a size, none before a name of one's own."""
+    return verbatim(f"the {name}" if name[:1].isdigit() else name)
 
 
 def softer(gap):
@@ -270,9 +275,9 @@ def match(first, third):
     times = 10 ** (gap / 20)
     has = "" if third.driver.xmax is None else " It has {xmax}."
     yield say(
-        f"To play as loud as the {{first}} now, the {{third}} needs {{power}}, and {{travel}} of travel one way.{has}",
-        first=verbatim(first.name),
-        third=verbatim(third.name),
+        f"To play as loud as {{first}} now, {{third}} needs {{power}}, and {{travel}} of travel one way.{has}",
+        first=called(first.name),
+        third=called(third.name),
         power=POWER(third.watts(times * third.now.voltage)),
         travel=TRAVEL(times * third.now.excursion[0]),
         **({"xmax": TRAVEL(third.driver.xmax)} if has else {}),
@@ -284,11 +289,11 @@ def at_the_end(first, third):
     if first.driver.xmax is None or third.driver.xmax is None:
         return
     moves = {"few": AIR_MOVED(third.driver.Vd), "many": AIR_MOVED(first.driver.Vd)}
-    names = {"first": verbatim(first.name), "third": verbatim(third.name)}
-    yield say("Within its travel the {third} moves {few} of air at most, the {first} {many}.", **moves, **names)
+    names = {"first": called(first.name), "third": called(third.name)}
+    yield say("Within its travel {third} moves {few} of air at most, {first} {many}.", **moves, **names)
     told, gap = softer(float(first.most.levels[CONE_TRAVEL][0] - third.most.levels[CONE_TRAVEL][0]))
     yield say(
-        f"So at the end of its travel the {{third}} plays {told}, alike at every frequency. No amplifier changes that.",
+        f"So at the end of its travel {{third}} plays {told}, alike at every frequency. No amplifier changes that.",
         third=names["third"],
         **gap,
     )

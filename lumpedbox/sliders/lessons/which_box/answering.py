@@ -174,7 +174,7 @@ def of_design(design, loudest, rough):
     told = [
         "{kind}: the level peaks by {peak} and droops by {droop}.",
         "The group delay is at most {delay}.",
-        "With port and driver it takes up {taken} of the {space}.",
+        f"With {'port and ' if design.kind == VENTED else ''}driver it takes up {{taken}} of the {{space}}.",
     ]
     numbers = {
         "kind": say(kind),

@@ -334,7 +334,7 @@ def test_what_is_typed_is_taken_or_refused_in_words(boxes, text, litres, refused
     ],
 )
 def test_a_unit_is_taken_at_its_word(pages, name, text, taken):
-    """Also where a plain number may bear it too: 4 dB are not the ratio that they stand for, a radian is 57.29578 degrees."""
+    """4 dB are not the ratio that they stand for, and a radian is 57.29578 degrees."""
     page = pages("loud_tweeter")
     ask(page, typed=[name, text])
     assert page.board.refused == {}

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 LESSON = "sealed_or_vented.ipynb"
 VOLUME = "Net volume [litres]"

@@ -10,7 +10,7 @@ import psutil
 import pypdf
 import pytest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 ROOT = Path(__file__).resolve().parents[2]
 SCREEN = {"width": 1366, "height": 638}

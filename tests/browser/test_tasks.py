@@ -37,7 +37,7 @@ from lumpedbox.response.limits import TRAVEL
 from lumpedbox.tables import demo_amplifiers, demo_drivers
 from lumpedbox.units import cm2, litre, mm, uF
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 MOST = 12  # steps: ours
 STORES = demo_amplifiers()["four channels from the stores"]

@@ -165,7 +165,7 @@ def test_what_a_driver_takes_up_is_assumed_and_said_until_it_is_given(form):
     """25/54 of a cylinder of 137 cm2 and 0.6 of its diameter, 132.07 mm (`tests/unit/parts/test_displacement.py`)."""
     typing(form, SHEET)
     litres = 25 / 54 * 137 * 0.6 * 13.207 / 1000
-    assert f"takes up about {litres:.1f} litres" in said(form.report)
+    assert f"takes up about {litres:.2f} litres" in said(form.report)
     assert "(assumed from its diameter; common practice, no source)" in said(form.report)
     form.fields["displacement"].value = "0.7 L"
     assert "takes up about" not in said(form.report)

@@ -177,7 +177,7 @@ def test_litres_take_off_what_the_chosen_driver_takes_up(boxes):
     boxes.put(driver="165 mm panel, cone weighed dry")  # nothing is printed
     expected = 25 / 54 * 137 * 6.6 / 1000
     assert (with_bass - helper.litres()) / litre == pytest.approx(expected - 1.4, rel=1e-5)  # the sheet's Sd is fitted
-    assert "takes up about 0.4 litres or 0.015 cubic feet (assumed from its diameter and depth;" in helper.said.value
+    assert "takes up about 0.42 litres or 0.015 cubic feet (assumed from its diameter and depth;" in helper.said.value
     helper.fields["driver"].value = "2 L"
     assert (with_bass - helper.litres()) / litre == pytest.approx(0.6, rel=1e-9)
     assert "takes up" not in helper.said.value

@@ -175,8 +175,10 @@ class ClosedBox(Scene):
 def headline(response, volume):
     """Say which Qtc a volume makes, what that means, and how far down the bass reaches."""
     Q = _resonance(response.loudspeaker)[1]
-    means = say("in this vehicle" if response.loudspeaker.cabin else character(Q)[0])
+    means = say(character(Q)[0])
     words = f"In {{volume}} Qtc is {{Qtc}}: {{means}}, bass {facts.ends(response)} {{reach}}."
+    if response.loudspeaker.cabin:
+        words = f"In {{volume}} Qtc is {{Qtc}}: bass {facts.ends(response)} {{reach}} in this vehicle."
     return say(words, volume=VOLUME(volume), Qtc=QUALITY(Q), means=means, reach=facts.reach(response))
 
 

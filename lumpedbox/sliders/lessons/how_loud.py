@@ -137,17 +137,19 @@ class HowLoud(Scene):
             f"next limit at {LISTEN:.0f} Hz": next_limit(at),
             "high-pass for full power": for_full_power(speaker, ways),
         }
-        if values["kind"] == VENTED:
-            told[facts.PORT] = facts.port(values["port_area"], values["fb"], values["volume"])
         if speaker.cabin:
             told["lowest tone above the noise"] = self._lowest_heard()
         return Answer(
             headline=headline(float(at.level[0]), GIVES[at.gives[0]], spans),
             facts=tuple(Fact(name, {ONLY: said}) for name, said in told.items()),
-            details=tuple(self._details(speaker, ways)),
+            details=(*self._details(speaker, ways), *self._about_port(values)),
             conditions=self._conditions(values, speaker),
             cautions=tuple(self._cautions(amplifier, speaker.driver)),
         )
+
+    def _about_port(self, values):
+        if values["kind"] == VENTED:
+            yield say("The port: {port}.", port=facts.port(values["port_area"], values["fb"], values["volume"]))
 
     def _lowest_heard(self):
         heard = lowest_heard(GRID, self.loudest.level, self._noise)

@@ -48,15 +48,16 @@ class Air(Part):
 
     Notes
     -----
-    The density is the CIPM-2007 equation of state. A gas whose pressure departs from the ideal law also carries sound
-    a little faster or slower:
+    The density follows the CIPM-2007 equation of state. A gas that departs from the ideal law also carries sound a
+    little faster or slower:
 
     .. math:: c^2 = \gamma_0 \frac{R T}{M} \left[1 + \frac{2 p}{R T}
               \left(B + (\gamma_0 - 1) T B' + \frac{(\gamma_0 - 1)^2}{2 \gamma_0} T^2 B''\right)\right]
 
-    with the second virial coefficient B from CIPM-2007 (dry air, and air with vapour) and from Harvey and Lemmon
-    (vapour alone, since CIPM-2007 takes it as linear), and :math:`\gamma_0` from rigid rotors and harmonic vibrations.
-    Checked from -20 to 60 degrees Celsius against CoolProp, within 0 to 30 against Cramer.
+    B is the second virial coefficient. For dry air and for air with vapour it is that of CIPM-2007. For vapour alone it
+    is that of Harvey and Lemmon, since CIPM-2007 takes it as linear. :math:`\gamma_0` comes from rigid rotors and
+    harmonic vibrations.
+    Checked against CoolProp from -20 to 60 degrees Celsius, and against Cramer from 0 to 30.
 
     References
     ----------
@@ -119,7 +120,7 @@ class Air(Part):
 
     @staticmethod
     def _dry_and_mixed(celsius):
-        """Terms of CIPM-2007 for dry air, and for its meeting with vapour, each with its first two derivatives."""
+        """Terms of CIPM-2007 for dry air and for its interaction with vapour, each with its first two derivatives."""
         dry = (
             1.58123e-6 - 2.9331e-8 * celsius + 1.1043e-10 * np.square(celsius),
             -2.9331e-8 + 2.2086e-10 * celsius,

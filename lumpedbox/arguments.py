@@ -1,4 +1,4 @@
-"""What the arguments of a function must be: rules at its edge, so that its body is the equation alone."""
+"""Rules for the arguments of a function, so that its body holds the equation alone."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ from .quantity import OneOf, Quantity, Text, frozen, rule, shown
 def takes(**rules):
     """Check the arguments of a function by rules, and hand on what the rules make of them.
 
-    An argument that is left at its default is not checked, so that one with a default of None is optional. A refusal
-    begins with the function and the argument: `trap.frequency must be between ...`.
+    An argument left at its default is not checked, so a default of None makes it optional. A refusal begins with the
+    function and the argument: `trap.frequency must be between ...`.
 
     Parameters
     ----------
     rules : by name of the argument
-        What has `accept(owner, name, value)`: the rules of `lumpedbox.quantity`, and those below.
+        Anything with `accept(owner, name, value)`: the rules of `lumpedbox.quantity`, and those below.
     """
 
     def with_rules(function):
@@ -49,7 +49,7 @@ def takes(**rules):
 
 
 def _arguments_of(function):
-    """Return names by position, names by keyword only, and defaults by name: `inspect.signature` would be slow."""
+    """Return names by position, keyword-only names, and defaults by name (`inspect.signature` would be slow)."""
     code, given = function.__code__, function.__defaults__ or ()
     names = code.co_varnames[: code.co_argcount]
     by_name_only = code.co_varnames[code.co_argcount :][: code.co_kwonlyargcount]
@@ -96,7 +96,7 @@ def _owner(function, names, given):
 
 @rule
 class Single:
-    """A single one of what a rule takes; a family has no place here."""
+    """One value of what a rule takes; a family is refused."""
 
     rule: object
 
@@ -123,7 +123,7 @@ class Row:
 
 @rule
 class Several:
-    """One or more single ones of what a rule takes; one text alone will do where it takes texts."""
+    """One or more values of what a rule takes; where it takes texts, a lone text will do."""
 
     rule: object
     meaning: str
@@ -131,12 +131,12 @@ class Several:
     def accept(self, owner, name, value):
         items = [value] if isinstance(value, str) and isinstance(self.rule, Text) else _items(value)
         if not items:
-            raise RefusedType(owner, name, f"must be one or more of them ({self.meaning}), got {shown(value)}")
+            raise RefusedType(owner, name, f"must be one or more values ({self.meaning}), got {shown(value)}")
         return tuple(Single(self.rule).accept(owner, f"{name}[{i}]", item) for i, item in enumerate(items))
 
 
 def _items(value):
-    """Return the entries of a sequence, or None where it is none."""
+    """Return the entries of a sequence, or None for anything else."""
     try:
         return None if isinstance(value, (str, bytes, Mapping)) else list(value)
     except TypeError:
@@ -145,7 +145,7 @@ def _items(value):
 
 @rule
 class Named:
-    """A dict of name to what a rule takes, or to anything; where `names` are given, of those only."""
+    """A dict from names to what a rule takes (to anything without a rule); with `names`, from those only."""
 
     rule: object
     meaning: str
@@ -153,7 +153,7 @@ class Named:
 
     def accept(self, owner, name, value):
         if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
-            raise RefusedType(owner, name, f"must be a dict of name to {self.meaning}, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be a dict from names to {self.meaning}, got {shown(value)}")
         if self.names:
             for key in value:
                 OneOf(self.names).accept(owner, name, key)
@@ -164,7 +164,7 @@ class Named:
 
 @rule
 class Axis:
-    """Numbers in one dimension; a single one counts as one. Where `rising`, each is above the one before."""
+    """Numbers in one dimension; a single number will do. With `rising`, each is above the one before."""
 
     quantity: Quantity
     rising: bool = False
@@ -201,7 +201,7 @@ class FilePath:
 
     def accept(self, owner, name, value):
         if not isinstance(value, (str, os.PathLike)):
-            raise RefusedType(owner, name, f"must be where the file is, as text or a Path, got {shown(value)}")
+            raise RefusedType(owner, name, f"must be the path of a file, as text or a Path, got {shown(value)}")
         return value
 
 

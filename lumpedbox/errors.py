@@ -1,4 +1,4 @@
-"""What is refused, with what is known of it as data, so that no code ever reads the words of an error."""
+"""Errors that carry what they know as data, so that no code reads the words of an error."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ class _Refusal:
     Attributes
     ----------
     owner, name : str
-        The function or the class, and its argument or field; a name of "" blames several of them together.
+        The function or the class, and its argument or field; an empty name blames several of them together.
     problem : str
         What is wrong, without its subject: "must be between 1 and 2 m (length), got 3".
     hint : str
-        What was likely meant: ": did you mean 3 * mm?"; empty if nothing is.
+        What was likely meant: ": did you mean 3 * mm?"; empty if nothing fits.
     """
 
     def __init__(self, owner, name, problem, hint=""):
@@ -25,31 +25,31 @@ class _Refusal:
 
     @property
     def sentence(self):
-        """What is wrong and the hint, without the owner: for whoever names the place in words of its own."""
+        """What is wrong and the hint, without the owner: for code that names the place itself."""
         return f"{self.problem}{self.hint}"
 
 
 class Refused(_Refusal, ValueError):
-    """A value that cannot be."""
+    """A value that is not allowed."""
 
 
 class RefusedType(_Refusal, TypeError):
-    """A value of a kind that cannot be."""
+    """A value of the wrong type."""
 
 
 class Incomplete(ValueError):
-    """What is given does not settle a part yet.
+    """Too little is given to make a part.
 
     Attributes
     ----------
     message : str
         What is missing, as a sentence, without the owner.
     ways : tuple of tuple of str
-        The names that would settle it: (("Re",), ("Qes", "Qms")) asks for Re, or for Qes and Qms.
+        The names to add: (("Re",), ("Qes", "Qms")) asks for Re, or for Qes and Qms.
     owner : str
         The function that asks; empty if the message stands alone.
     otherwise : str
-        Another way out, which adds nothing; empty if there is none.
+        Another way out, without adding anything; empty if there is none.
     """
 
     def __init__(self, message, ways, owner="", otherwise=""):

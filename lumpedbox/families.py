@@ -1,4 +1,4 @@
-"""Families: how the shapes of several combine."""
+"""How the shapes of families combine."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ def common_shape(shapes):
 def _clash(name, shape, sources):
     other, other_shape = next(source for source in sources if not _combine(source[1], shape))
     return (
-        f"{other} has shape {other_shape} and {name} has shape {shape}: these families do not combine; "
-        "give both the same length, or one an axis of its own (x[:, np.newaxis])"
+        f"{other} has shape {other_shape} and {name} has shape {shape}: these families do not combine. "
+        "Give both the same length, or give one an axis of its own (x[:, np.newaxis])"
     )
 
 

@@ -1,7 +1,7 @@
 """Fields that know what they hold, and the base class of every part.
 
-A part is a frozen, keyword-only dataclass. Each of its fields carries a rule that says what may stand in it; the
-rule turns what the user gave into what is stored, or refuses it in words.
+A part is a frozen, keyword-only dataclass. Each of its fields carries a rule. The rule turns what the user gave into
+what is stored, or refuses it in words.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ def frozen(array):
 
 
 def rule(cls):
-    """Turn a class into a rule: it only needs to be made, and that quickly, since there is one for every field."""
+    """Turn a class into a rule, with nothing that would make it slow: every field has a rule."""
     return dataclass(slots=True, eq=False, repr=False)(cls)
 
 
@@ -33,7 +33,7 @@ def shown(value):
     try:
         text = " ".join(repr(value).split())
     except ValueError:  # Python prints no whole number of more than 4300 digits
-        return "one of too many digits to show"
+        return "a number with too many digits to show"
     return text if len(text) <= LONGEST else f"{text[:LONGEST]} ..."
 
 
@@ -63,7 +63,7 @@ class Quantity:
         return float(array) if array.ndim == 0 else frozen(array)
 
     def single(self, owner, name, value):
-        """Return `value` as a float; a family has no place here."""
+        """Return `value` as a float; refuse a family."""
         accepted = self.accept(owner, name, value)
         if np.ndim(accepted):
             several = f"must be a single number ({self.meaning}), got {np.size(accepted)} of them"
@@ -130,7 +130,7 @@ def _unquoted(value):
 
 
 class Text:
-    """A free name or remark."""
+    """Any text: a name or a remark."""
 
     def single(self, owner, name, value):
         return self.accept(owner, name, value)
@@ -143,7 +143,7 @@ class Text:
 
 @rule
 class OneOf:
-    """One word of a few."""
+    """One of a few words."""
 
     words: tuple
 
@@ -151,7 +151,7 @@ class OneOf:
         if not isinstance(value, str):
             raise RefusedType(owner, name, f"must be one of {', '.join(self.words)}, got {shown(value)}")
         if not any(self.words):
-            raise Refused(owner, name, f"must be a name, and there is none to choose from; got {value!r}")
+            raise Refused(owner, name, f"must be a name, but there is none to choose from; got {value!r}")
         if value not in self.words:
             import difflib
 
@@ -200,7 +200,7 @@ class Holds:
         return (value,) if self.several else value
 
     def single(self, owner, name, value):
-        """Return the part; a family has no place here."""
+        """Return the part; refuse a family."""
         accepted = self.accept(owner, name, value)
         shape = getattr(accepted, "shape", ())
         if shape:
@@ -270,7 +270,7 @@ def part(cls):
 
 
 class Part:
-    """What every part can do: check itself, compare, print, be one member of a family."""
+    """What every part can do: check itself, compare, print, pick a member of its family."""
 
     __slots__ = ()
 
@@ -306,7 +306,7 @@ class Part:
         owner, shape = f"{type(self).__name__}.member", self.shape
         position = index if isinstance(index, tuple) else (index,)
         if len(position) != len(shape):
-            kind = f"a family of shape {shape} takes {len(shape)} whole numbers" if shape else "this is no family"
+            kind = f"a family of shape {shape} takes one number for each axis" if shape else "this is not a family"
             raise Refused(owner, "index", f"does not fit: {kind}, got {shown(index)}")
         ranges = [Whole("position in the family", range(-count, count)) for count in shape]
         place = [r.accept(owner, f"index[{i}]", at) for i, (r, at) in enumerate(zip(ranges, position, strict=True))]
@@ -381,7 +381,7 @@ def implied(kind, name, value, sources):
 
 
 def missing(who, meaning, remedy):
-    """Build the error for a quantity that was asked for but cannot be known."""
+    """Build the error for a quantity that was asked for but is not known."""
     return ValueError(f"{who} is missing ({meaning}): {remedy}")
 
 

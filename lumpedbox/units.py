@@ -1,8 +1,8 @@
 """Units as plain numbers to multiply by: `38 * litre`, `12 * inch`, `0.5 * mH`.
 
-Everything inside the library is in SI units (metre, kilogram, second, ampere, kelvin, pascal, hertz), so a number
-multiplied by its unit is what every part takes, and a result divided by a unit is in that unit.
-A temperature in degrees Celsius is `20 + zero_celsius`.
+Everything inside the library is in SI units (metre, kilogram, second, ampere, kelvin, pascal, hertz). Give every part
+a number multiplied by its unit; a result divided by a unit is in that unit. A temperature of 20 degrees Celsius is
+`20 + zero_celsius`.
 
 The inch is exactly 25.4 mm and the foot twelve of them (international yard and pound agreement, 1959).
 """

@@ -14,7 +14,7 @@ TAKEN = Quantity(unit="m3", meaning="volume that something takes up inside", low
 
 @takes(width=SIDE, height=SIDE, depth=SIDE, board=BOARD, driver=TAKEN, port=TAKEN)
 def net_volume(width, height, depth, board, driver=0.0, port=0.0):
-    """Volume of air inside a box with six square corners. [m3]
+    """Volume of air inside a rectangular box. [m3]
 
     Parameters
     ----------
@@ -44,12 +44,13 @@ def net_volume(width, height, depth, board, driver=0.0, port=0.0):
     inside = {name: side - 2 * board for name, side in sides.items()}
     for name, length in inside.items():
         if np.any(length <= 0):
-            raise ValueError(f"net_volume.{name} leaves no room between two boards of {np.max(board) * 1e3:g} mm")
+            outside, boards = np.min(sides[name]) * 1e3, np.max(board) * 1e3
+            raise ValueError(f"net_volume.{name} of {outside:g} mm leaves no room between two boards of {boards:g} mm")
     gross = inside["width"] * inside["height"] * inside["depth"]
     taken = driver + port
     if np.any(gross <= taken):
         raise ValueError(
-            f"driver and port take up {np.max(taken) * 1e3:.3g} litres of a box of "
+            f"driver and port take up {np.max(taken) * 1e3:.3g} litres, but the box has only "
             f"{np.min(gross) * 1e3:.3g} litres inside"
         )
     return gross - taken

@@ -1,1 +1,1 @@
-"""The analogous circuit: what it is made of, how parts become it, how it is solved, told and written as a netlist."""
+"""The analogous circuit: its elements, how parts become it, how it is solved, described and written as a netlist."""

@@ -1,4 +1,4 @@
-"""How each part becomes circuit: one registration a part."""
+"""How each part becomes circuit: one registration for each part."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ def present_piston(loudspeaker, air):
 
 
 def cone(driver, load):
-    """Return the moving parts, with what their rear works on."""
+    """Return the moving parts, with the load on their rear."""
     return Series(
         "cone",
         (
@@ -103,7 +103,7 @@ def cone(driver, load):
 
 
 def coil(driver, moving):
-    """Return the voice coil, moved by and moving the rest."""
+    """Return the voice coil, coupled to the moving parts."""
     eddy = Parallel(
         "eddy-current branch",
         present(
@@ -124,7 +124,7 @@ def coil(driver, moving):
 
 @singledispatch
 def acoustic(box, driver, air):
-    """Return what the rear of the cone works on; its piece at "box" takes up the net flow of all openings."""
+    """Return the load on the rear of the cone; its piece at "box" takes up the net flow of all openings."""
     raise TypeError(f"no circuit is known for {type(box).__name__}")
 
 
@@ -184,14 +184,14 @@ def through_network(network, load):
 
 
 def ordinal(count):
-    """Say which of several."""
+    """Return a count as "first", "second" and so on."""
     return ORDINALS.get(count, f"{count}th")
 
 
 def named_components(network):
     """Yield every branch with its components named apart: "second capacitor across" and the like.
 
-    What stands side by side is a tuple of named components in the place of a component.
+    Parts side by side come as a tuple of named components instead of one component.
     """
     seen = {}
 
@@ -212,26 +212,26 @@ def named_components(network):
 
 
 def flat(components):
-    """Yield named components one by one, those that stand side by side too."""
+    """Yield named components one by one, including those side by side."""
     for name, component in components:
         yield from component if isinstance(component, tuple) else ((name, component),)
 
 
 def present_elements(name, component, placed):
-    """Return the elements of one component, or of what stands side by side."""
+    """Return the elements of one component, or of several side by side."""
     if not isinstance(component, tuple):
         return component_elements(name, component, placed)
     return (Parallel(name, tuple(_leg(inner, leg) for inner, leg in component)),)
 
 
 def _leg(name, component):
-    """Return one of several side by side; what is a short in some members stands in a pair of its own."""
+    """Return one of several side by side; one that is a short in some members gets a pair of its own."""
     elements = component_elements(name, component, "across")
     return elements[0] if len(elements) == 1 and not np.any(shorts(component)) else Series("leg", elements)
 
 
 def component_elements(name, component, placed):
-    """Return the elements of one component; what is left out across the line becomes an open branch."""
+    """Return the elements of one component; one that is left out across the line becomes an open branch."""
     value, loss = _value_and_loss(component)
     kind = {Resistor: Resistance, Inductor: Inertance, Capacitor: Compliance}[type(component)]
     if placed == "in series":

@@ -8,8 +8,8 @@ import numpy as np
 class Dual:
     """A function of s known by its value and its derivative (first-order automatic differentiation).
 
-    Sums and products follow the sum and product rules, so whatever a circuit's equations say about a quantity they
-    say about its derivative too. A slope of None belongs to what does not depend on s.
+    Sums and products follow the sum and product rules, so a circuit's equations give the derivative of a quantity
+    along with its value. What does not depend on s has a slope of None.
     """
 
     __slots__ = ("slope", "value")
@@ -52,7 +52,7 @@ def _sum(left, right):
 
 def steady(value):
     """Return something that does not depend on s."""
-    # complex already here: mixing real and complex arrays makes numpy copy the real one piece by piece
+    # complex from the start: mixing real and complex arrays makes numpy copy the real one piece by piece
     return Dual(np.asarray(value, dtype=complex))
 
 
@@ -60,7 +60,7 @@ ZERO, ONE = Dual(0.0), Dual(1.0)
 
 
 class Frequency(Dual):
-    """The variable s itself, the few functions of it that elements need, and which members it is about.
+    """The variable s itself, the few functions of it that elements need, and the members that it is for.
 
     Parameters
     ----------

@@ -1,11 +1,11 @@
 """The pieces of an analogous circuit: one-ports of named places.
 
-Impedance analogy: what stands across an element is voltage [V], force [N] or pressure [Pa]; what passes through it is
-current [A], velocity [m/s] or volume flow [m3/s].
+Impedance analogy: across an element is a voltage [V], force [N] or pressure [Pa]; through it passes a current [A],
+velocity [m/s] or volume flow [m3/s].
 
-A solved one-port is a *pair*, the across and the through quantity up to a common factor. Keeping the pair instead of
-its quotient means that nothing is ever divided by an impedance or admittance that may vanish, as the admittance of a
-lossless vented box does at its tuning.
+A solved one-port is a *pair*, the across and the through quantity up to a common factor. We keep the pair, not its
+quotient. So nothing is ever divided by an impedance or admittance that may vanish, as the admittance of a lossless
+vented box does at its tuning.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from .dual import ONE, ZERO
 
 
 def node(cls):
-    """Turn a class into a piece of circuit; two pieces are the same only if they are one object."""
+    """Turn a class into a piece of circuit; two pieces are equal only if they are the same object."""
     return dataclass(slots=True, eq=False, repr=False)(cls)
 
 
@@ -130,7 +130,7 @@ class Series(Connection):
 
 
 class Parallel(Connection):
-    """Members that share what stands across."""
+    """Members that share what is across."""
 
     __slots__ = ()
 

@@ -1,4 +1,4 @@
-"""A circuit, and where in it the named places are."""
+"""A circuit, and where its named places are."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def node_at(terminals, address):
 
 
 def address_of(terminals, place, own=()):
-    """Return the address of the first piece with that place, of those that hang at the address `own`, or None."""
+    """Return the address of the first piece with that place at or below the address `own`, or None."""
     inside = addresses(node_at(terminals, own), own)
     return next((address for address, node in inside if node.place == place), None)
 
@@ -32,17 +32,17 @@ def address_of(terminals, place, own=()):
 class Circuit:
     """A loudspeaker as circuit: the one-port that the amplifier sees, and what acts before and after it.
 
-    Places are those of the loudspeaker's own, "coil", "cone", "port", "leak" and so on, and not those of what shares a
-    channel with it. What is to be known of one is a function of a `Solution`, for `solver.compute`.
+    Places ("coil", "cone", "port", "leak" and so on) are the loudspeaker's own, not those of others on its channel.
+    `flow`, `drop`, `element_flows` and `losses` return functions of a `Solution`, for `solver.compute`.
 
     Attributes
     ----------
     terminals : Series or Parallel
         All that the channel drives.
     own : tuple
-        Address of the loudspeaker, from its own terminals on.
+        Address of the loudspeaker's own terminals.
     net_flow : tuple
-        Address of what takes up the sum of all its outward flows.
+        Address of the piece that takes up the sum of all its outward flows.
     source : Resistance
         Between the source and the terminals.
     voltage : float or array
@@ -73,7 +73,7 @@ class Circuit:
         return _through(self._address(place))
 
     def drop(self, place):
-        """Return what stands across a place, no single element: voltage [V], force [N] or pressure [Pa]."""
+        """Return what is across a place, not a single element: voltage [V], force [N] or pressure [Pa]."""
         address = self._address(place)
         return lambda solution: solution.across(address)
 

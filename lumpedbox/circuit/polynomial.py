@@ -1,4 +1,4 @@
-"""Polynomials in s and 1/s, which a circuit is solved in as it is solved in numbers."""
+"""Polynomials in s and 1/s: a circuit is solved in them as it is in numbers."""
 
 from __future__ import annotations
 
@@ -13,8 +13,7 @@ class Laurent:
 
     .. math:: S^{lowest} (c_0 + c_1 S + c_2 S^2 + ...)
 
-    It adds and multiplies as a `Dual` does, so that whatever a circuit's equations say about numbers they say about
-    polynomials too.
+    It adds and multiplies as a `Dual` does, so a circuit's equations work on polynomials as they do on numbers.
 
     Attributes
     ----------
@@ -46,7 +45,7 @@ class Laurent:
 
     @property
     def roots(self):
-        """Where it is zero: the powers of S that it is a multiple of, and the other roots. [1]"""
+        """Where it is zero: the power of S that divides it, and the other roots. [1]"""
         least, *_, most = np.flatnonzero(self.coefficients)[[0, -1]]
         return self.lowest + int(least), np.roots(self.coefficients[least : most + 1][::-1])
 
@@ -65,7 +64,7 @@ def _laurent(value):
 
 
 class Unknown(Laurent):
-    """The variable s itself, in the place of a `Frequency`.
+    """The variable s itself, instead of a `Frequency`.
 
     Parameters
     ----------
@@ -94,12 +93,12 @@ class Unknown(Laurent):
         return Laurent(np.array([value]))
 
     def power(self, exponent):
-        """Refuse: s**n with a broken n is no polynomial."""
+        """Refuse: with a fractional n, s**n is not a polynomial."""
         raise ValueError(
-            f"a coil with K s^{exponent:g} (Driver.semi_inductance) has no poles that could be counted. Its cut in the "
-            "s-plane stands for infinitely many: describe the coil by Le, L2 and R2"
+            f"a coil with K s^{exponent:g} (Driver.semi_inductance) has no poles to count. Its cut in the s-plane "
+            "stands for infinitely many: describe the coil by Le, L2 and R2 instead"
         )
 
     def delayed(self, time):
-        """Refuse: a delay is no ratio of polynomials."""
+        """Refuse: a delay is not a ratio of polynomials."""
         raise ValueError(f"a Delay of {1e3 * time:g} ms has neither poles nor zeros: leave it out")

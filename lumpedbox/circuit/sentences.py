@@ -20,7 +20,7 @@ UNITS = {
 
 @takes(loudspeaker=Single(LOUDSPEAKER), air=Single(AIR))
 def in_sentences(loudspeaker, air=Air()):
-    """Describe the circuit of a loudspeaker, a sentence for each connection.
+    """Describe the circuit of a loudspeaker, one sentence for each connection.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def tell_path(node: Series, domain):
 
 @tell.register
 def tell_side_by_side(node: Parallel, domain):
-    yield f"The {node.place} has paths side by side: {', and '.join(label(m, domain) for m in node.members)}."
+    yield f"The {node.place} has paths in parallel: {', and '.join(label(m, domain) for m in node.members)}."
     for member in node.members:
         yield from tell(member, domain)
 

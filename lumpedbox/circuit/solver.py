@@ -30,7 +30,7 @@ class Solution:
         self._scale = self._source / self._total.value
 
     def emf(self):
-        """Voltage of the source, behind the filters. [V]"""
+        """Voltage of the source, after the filters. [V]"""
         return self._source
 
     def impedance(self):
@@ -39,7 +39,7 @@ class Solution:
         return across.value / through.value
 
     def channel_impedance(self):
-        """Across over through of all that the channel drives. [ohm]"""
+        """Across over through of everything that the channel drives. [ohm]"""
         across, through = self._pairs[self.circuit.terminals]
         return across.value / through.value
 
@@ -48,7 +48,7 @@ class Solution:
         return self.through(self.circuit.own)
 
     def input_power(self):
-        """Real power that the source gives, or on a shared channel what the loudspeaker takes of it. [W]"""
+        """Real power that the source gives; on a shared channel, this loudspeaker's part of it. [W]"""
         if self.circuit.own:
             return abs(self.current()) ** 2 * self.impedance().real
         return (np.conj(self._source) * self.current()).real
@@ -74,14 +74,14 @@ class Solution:
         return math.prod((factor.value for factor in self._through(address)), start=self._scale)
 
     def across(self, address):
-        """Return what stands across the piece at an address, no single element."""
+        """Return what is across the piece at an address, which must not be a single element."""
         across, through = self._pairs[self._node(address)]
         return self.through(address) * across.value / through.value
 
     def power(self, address):
         """Return the real power that the element at an address turns into heat. [W]"""
         flow, resistance = abs(self.through(address)), np.real(self._node(address).resistance(self.s))
-        # nothing passes through the infinite resistance of a leak that this member does not have
+        # nothing passes through a leak that this member does not have: its resistance is infinite
         return np.where(flow == 0, 0.0, flow**2 * resistance)
 
     def _node(self, address):

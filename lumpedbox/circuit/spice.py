@@ -16,10 +16,10 @@ from .transfer import Lag, Rational
 
 HEAD = """\
 * {title}
-* Impedance analogy: voltages are also force [N] and pressure [Pa], currents velocity [m/s] and volume flow [m3/s].
-* A source V_NAME measures what passes through NAME; net "pressure" is the sound pressure at the listener."""
+* Impedance analogy: a voltage is also a force [N] or pressure [Pa], a current a velocity [m/s] or volume flow [m3/s].
+* A source V_NAME measures the flow through NAME; net "pressure" is the sound pressure at the listener."""
 
-# rshunt gives nets that only capacitors hold a path to ground at 0 Hz; at 1e20 ohm it changes no printed digit.
+# rshunt gives nets between capacitors a path to ground at 0 Hz; at 1e20 ohm it changes no printed digit.
 CONTROL = """\
 .options rshunt=1e20 pivtol=1e-40
 .control
@@ -48,14 +48,14 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     Parameters
     ----------
     loudspeaker : Loudspeaker
-        A single one; of a family take `loudspeaker.member(index)`.
+        A single one; for a family take `loudspeaker.member(index)`.
     frequency : float or array, shape (nf,)
         [Hz]
     voltage, distance : float
         [V], [m]
     air : Air
     channel : Channel, optional
-        The channel that the loudspeaker shares with others, if it does: all of it is written.
+        The channel that the loudspeaker shares with others, if any: the netlist holds all of it.
 
     Returns
     -------
@@ -66,16 +66,16 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     Raises
     ------
     ValueError
-        If the loudspeaker is a family, is heard off its axis, or does not hang on the channel.
+        If the loudspeaker is a family, is heard off its axis, or is not on the channel.
     """
     if loudspeaker.angle:
-        raise ValueError(f"netlist is about a loudspeaker on its axis, got an angle of {loudspeaker.angle:g} deg")
+        raise ValueError(f"netlist needs a loudspeaker on its axis, got Loudspeaker.angle = {loudspeaker.angle:g} deg")
     if channel is None:
         built = circuit(loudspeaker, voltage, distance, air)
     elif loudspeaker in channel.loudspeakers:
         built = shared_circuit(channel, channel.loudspeakers.index(loudspeaker), voltage, distance, air)
     else:
-        raise ValueError("netlist.loudspeaker does not hang on netlist.channel")
+        raise ValueError("netlist.loudspeaker is not on netlist.channel")
     writer = Writer()
     write(built.terminals, "terminals", "0", (), writer)
     writer.source(built)
@@ -120,7 +120,7 @@ class Writer:
         )
 
     def radiation(self, built):
-        """Write the pressure as what the net volume flow finds across the air outside: s rho / (Omega r)."""
+        """Write the pressure: the net volume flow through the mass of the air outside, s rho / (Omega r)."""
         (signed, _), cabin = built.after[0].numerator, built.after[1:]
         density, sign = abs(signed), -1 if signed < 0 else 1
         self.lines.append(f"F_radiation 0 pressure {self.meters[built.net_flow]} {sign}")
@@ -148,7 +148,7 @@ def write(node, a, b, address, writer):
 
 @singledispatch
 def body(node, name, a, b, address, writer):
-    """Write what stands between the meter of a piece and its far end."""
+    """Write what lies between the meter of a piece and its far end."""
     raise TypeError(f"no netlist is known for {type(node).__name__}")
 
 

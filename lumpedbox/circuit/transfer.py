@@ -7,8 +7,10 @@ from functools import singledispatch
 
 import numpy as np
 
+from ..arguments import FREQUENCIES, takes
 from ..parts import filters
-from .dual import ONE, ZERO, Dual
+from ..quantity import Holds
+from .dual import ONE, ZERO, Dual, Frequency
 from .elements import node
 
 
@@ -49,7 +51,7 @@ class Lag:
 
 @node
 class Piston:
-    r"""Sound of a rigid piston in a large panel off its axis, over that on it.
+    r"""Sound of a rigid piston in a large panel off its axis, over that on its axis.
 
     .. math:: 2 J_1(x) / x = 2 I_1(z) / z, \quad z = s\,\frac{a \sin\theta}{c} = j x
     """
@@ -98,7 +100,7 @@ class Tabled:
 
 def _on_the_axis(s, who):
     if not isinstance(s, Dual):
-        raise ValueError(f"{who} is known by its numbers only, and has no poles and zeros: leave it out")
+        raise ValueError(f"{who} is known only as numbers, so it has no poles and zeros: leave it out")
 
 
 def _bode(x):
@@ -120,6 +122,28 @@ def _horner(coefficients, s):
     for coefficient in coefficients:
         value = s.rows(coefficient)
         result = result * s + (s.steady(value) if np.any(value) else ZERO)
+    return result
+
+
+@takes(filters=Holds(filters.Filter, several=True), frequency=FREQUENCIES)
+def transfer(filters, frequency):
+    """What filters do to a signal, one after another. [1]
+
+    Parameters
+    ----------
+    filters : sequence of Filter
+    frequency : array, shape (nf,)
+        [Hz]
+
+    Returns
+    -------
+    array, complex, shape (nf,)
+    """
+    s = Frequency(2j * np.pi * np.atleast_2d(frequency), slice(None))
+    result = np.ones(len(frequency), dtype=complex)
+    for part in (piece for filter_ in filters for piece in transfers(filter_)):
+        top, bottom = part.top_and_bottom(s)
+        result = result * np.ravel(top.value / bottom.value)
     return result
 
 
@@ -155,7 +179,7 @@ def delay(filter_: filters.Delay):
 
 @transfers.register
 def high_pass(filter_: filters.HighPass):
-    r"""Return the sections of a high-pass, each with s counted from its own corner; those of first order without s/Q.
+    r"""Return the sections of a high-pass, each with s over its own corner; one of first order is s / (s + 1).
 
     .. math:: H = \prod_i \frac{s^2}{s^2 + s/Q_i + 1}, \quad s = j f \omega_i / f_c
     """
@@ -166,7 +190,7 @@ def high_pass(filter_: filters.HighPass):
 
 @transfers.register
 def low_pass(filter_: filters.LowPass):
-    r"""Return the sections of a low-pass, each with s counted from its own corner; those of first order without s/Q.
+    r"""Return the sections of a low-pass, each with s over its own corner; one of first order is 1 / (s + 1).
 
     .. math:: H = \prod_i \frac{1}{s^2 + s/Q_i + 1}, \quad s = j f / (f_c \omega_i)
     """

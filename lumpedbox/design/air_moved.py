@@ -35,7 +35,7 @@ def air_moved(level, frequency, distance=1.0, air=Air()):
     -----
     .. math:: V = \frac{2\pi r \sqrt{2}\,p_0\,10^{L/20}}{\rho\,(2\pi f)^2}
 
-    Area times travel of a cone, and it holds while the cone is small against the wavelength.
+    This is a cone's area times its travel. It holds while the cone is small against the wavelength.
 
     References
     ----------

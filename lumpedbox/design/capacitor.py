@@ -16,25 +16,25 @@ from ..response import frequencies, solve
 from .ratings import slope
 
 CAPACITANCE = Quantity(unit="F", meaning="capacitance", low=1e-9, high=0.01, slips=("uF",))
-CORNER = Quantity(unit="Hz", meaning="corner by the textbook", low=1e-3, high=1e6, slips=("kHz",))
+CORNER = Quantity(unit="Hz", meaning="textbook corner", low=1e-3, high=1e6, slips=("kHz",))
 RESISTANCE = Quantity(unit="ohm", meaning="resistance behind the capacitor", low=0.01, high=1e4)
-OCTAVES = 3  # on either side of the corner: where it is looked at
+OCTAVES = 3  # looked at on either side of the corner
 
 
 @dataclass(frozen=True, slots=True)
 class OneCapacitor:
-    """A driver behind a capacitor, against the textbook's 6 dB in an octave.
+    """A driver behind a capacitor, compared with the textbook's 6 dB per octave.
 
     Attributes
     ----------
     corner : float
         Where the textbook, with the rated impedance as a resistance, is 3 dB down. [Hz]
     slope : float
-        What the capacitor takes away in the octave below that; the textbook has 4. [dB]
+        What the capacitor takes off in the octave below the corner; the textbook says 4. [dB]
     excess : float
-        By how much the level stands above the textbook's, at most. [dB]
+        Most that the level is above the textbook's. [dB]
     excess_at : float
-        Where. [Hz]
+        Frequency of that excess. [Hz]
     travel, travel_without : float
         Largest peak excursion, with the capacitor and without. [m]
     power, power_without : float
@@ -52,16 +52,16 @@ class OneCapacitor:
 
     def __str__(self):
         return (
-            f"The textbook's corner is {self.corner:.0f} Hz. At {self.excess_at:.0f} Hz the sound stands "
-            f"{self.excess:.1f} dB above what it says; in the octave below the corner it falls by {self.slope:.1f} dB. "
-            f"Travel {self.travel * 1e3:.2g} mm, of {self.travel_without * 1e3:.2g} mm without; in the coil "
-            f"{self.power:.3g} W, of {self.power_without:.3g} W."
+            f"The textbook's corner is {self.corner:.0f} Hz. At {self.excess_at:.0f} Hz the sound is "
+            f"{self.excess:.1f} dB louder than it says. In the octave below the corner it falls {self.slope:.1f} dB. "
+            f"The cone moves {self.travel * 1e3:.2g} mm, without the capacitor {self.travel_without * 1e3:.2g} mm. "
+            f"The coil takes {self.power:.3g} W, without it {self.power_without:.3g} W."
         )
 
 
 @takes(resistance=RESISTANCE, capacitance=CAPACITANCE)
 def corner_of(resistance, capacitance):
-    r"""Return where a capacitor before a resistance is 3 dB down, by the textbook. [Hz]
+    r"""Return the textbook corner of a capacitor before a resistance, 3 dB down. [Hz]
 
     .. math:: f_c = \frac{1}{2\pi R C}
 
@@ -101,11 +101,11 @@ def in_series_of(one, other):
 
 @takes(corner=CORNER, frequency=FREQUENCY)
 def textbook_loss(corner, frequency):
-    r"""Return what a capacitor before a resistance takes away, by the textbook. [dB]
+    r"""Return what a capacitor before a resistance takes off, by the textbook. [dB]
 
     .. math:: 10 \log_{10}(1 + f_c^2 / f^2)
 
-    3 dB at the corner, and 6 dB in every octave far below it.
+    3 dB at the corner, and 6 dB per octave far below it.
 
     Parameters
     ----------
@@ -124,7 +124,7 @@ def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
     Parameters
     ----------
     loudspeaker : Loudspeaker
-        A single one, without that capacitor; a network that it has stays between capacitor and driver.
+        A single one, without that capacitor; any network it has stays between capacitor and driver.
     capacitance : float
         [F]
     voltage : float
@@ -137,11 +137,11 @@ def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
 
     Notes
     -----
-    The textbook takes the rated impedance R for a resistance:
+    The textbook treats the rated impedance R as a resistance:
 
     .. math:: H = \frac{j\omega R C}{1 + j\omega R C}, \quad f_c = \frac{1}{2\pi R C}
 
-    At its resonance a driver's impedance is several times that, and the capacitor takes little away. Looked at over
+    At its resonance a driver's impedance is several times that, and the capacitor takes little off. We look at
     `OCTAVES` octaves on either side of the corner, or down to half the driver's resonance if that is lower.
     """
     corner = corner_of(float(loudspeaker.driver.nominal_resistance), capacitance)

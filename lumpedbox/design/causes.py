@@ -1,4 +1,4 @@
-"""Where the bass went: a difference of level between two loudspeakers, shared out among its causes."""
+"""Where the bass went: a level difference between two loudspeakers, shared out among its causes."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from ..quantity import needed
 from ..response import EFFICIENCY_REMARK, solve
 from ..response.grid import EDGE, third_octaves
 
-FLOOR = -200.0  # dB re 20 uPa; a level of nothing
+FLOOR = -200.0  # dB re 20 uPa; stands for silence
 CONE = ("area of the cone", "mass of the cone")  # together one cause: alone they are huge, and opposite
 STROKE = "stroke"
 # What a driver is made of, by cause.
@@ -39,18 +39,18 @@ BANDS = third_octaves(-18, -6)  # from 16 to 250 Hz
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Causes:
-    """A difference of level and what each cause has of it.
+    """A level difference, and the share that each cause has in it.
 
     Attributes
     ----------
     frequency : array, shape (nf,)
         [Hz]
     difference : array, shape (nf,)
-        Level of the second less that of the first. [dB]
+        Level of the second minus that of the first. [dB]
     parts : dict
-        Cause: its share, array of shape (nf,); together they are the difference. [dB]
+        Cause: its share, array of shape (nf,); the shares add up to the difference. [dB]
     cone : dict
-        The share of the cone, split into that of its area and of its mass. [dB]
+        The cone's share, split between its area and its mass. [dB]
     """
 
     frequency: np.ndarray
@@ -61,8 +61,7 @@ class Causes:
     def bands(self):
         """Return the shares by third octaves: rows of (middle frequency, difference, shares). [Hz], [dB], [dB]
 
-        Each is the mean over the band in decibels, so that the shares still add up; a band without a frequency is
-        left out.
+        Each is the mean over the band in decibels, so the shares still add up. A band without a frequency is left out.
         """
         rows = []
         for middle in BANDS:
@@ -74,7 +73,7 @@ class Causes:
 
     @takes(frequency=Single(FREQUENCY))
     def at(self, frequency):
-        """Say in words what makes the difference at the frequency that is nearest.
+        """Say in words what makes the difference at the nearest frequency.
 
         Parameters
         ----------
@@ -87,11 +86,12 @@ class Causes:
         """
         index = self._nearest(frequency)
         difference = float(self.difference[index])
-        return f"At {self.frequency[index]:.0f} Hz the second is {difference:+.1f} dB: {self.shares(frequency)}."
+        said = f"{abs(difference):.1f} dB {'softer' if difference < 0 else 'louder'}"
+        return f"At {self.frequency[index]:.0f} Hz the second plays {said}: {self.shares(frequency)}."
 
     @takes(frequency=Single(FREQUENCY))
     def shares(self, frequency):
-        """Say in words what each cause has of it at the frequency that is nearest, the largest first.
+        """Say in words the share of each cause at the nearest frequency, the largest first.
 
         Parameters
         ----------
@@ -129,7 +129,7 @@ TOLD = 0.05  # dB; less is not worth a word
     air=Single(AIR),
 )
 def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1.0), at_travel_limit=False, air=Air()):
-    r"""Share out the difference of level between two loudspeakers among what differs between them.
+    r"""Share out the level difference between two loudspeakers among everything that differs between them.
 
     Parameters
     ----------
@@ -138,9 +138,9 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
     frequency : array, shape (nf,)
         [Hz]
     voltages, distances : tuple of float
-        Of the first and of the second: r.m.s. EMF, and the listener's distance. [V], [m]
+        For the first and the second: r.m.s. EMF, and the listener's distance. [V], [m]
     at_travel_limit : bool
-        Compare the levels at which either cone just reaches its linear travel, whatever voltage that takes.
+        Compare the levels at which each cone just reaches its linear travel, whatever voltage that takes.
     air : Air
 
     Returns
@@ -150,17 +150,18 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
     Raises
     ------
     ValueError
-        If a loudspeaker is a family, or its xmax is asked for and not known.
+        If a loudspeaker is a family, or its xmax is needed and not known.
 
     Notes
     -----
-    The share of a cause is its Shapley value: what it changes, averaged over all orders in which the causes could be
-    exchanged one after another. With the causes S exchanged already, of n that differ,
+    The share of a cause is its Shapley value: the change it makes, averaged over all orders of exchanging the causes
+    one by one. With the causes S exchanged already, of n that differ,
 
     .. math:: \varphi_i = \sum_S \frac{|S|!\,(n - 1 - |S|)!}{n!} \left(v(S \cup i) - v(S)\right)
 
-    where v is the level of the loudspeaker that is half one, half the other. The cone counts as one cause; within it,
-    area and mass have their Owen values. Leaks are taken over as resistances, which a change of driver leaves alone.
+    Here v is the level of the loudspeaker with the causes S from the second and the rest from the first. The cone
+    counts as one cause; within it, area and mass have their Owen values. A leak carries over as a resistance, so a
+    change of driver leaves it alone.
 
     References
     ----------
@@ -194,12 +195,12 @@ class _Stage:
         self._of["place"] = (*(getattr(speaker, field) for field in OF_PLACE), distance)
 
     def of(self, player):
-        """Return what a cause is made of here."""
+        """Return what a cause consists of here."""
         return self._of[player]
 
 
 def _network(speaker):
-    """Return a loudspeaker's network, with its driver's built-in capacitor."""
+    """Return a loudspeaker's network, including its driver's built-in capacitor."""
     if speaker.driver.built_in_capacitance is None:
         return speaker.network
     own = speaker.network or Network(branches=())
@@ -207,7 +208,7 @@ def _network(speaker):
 
 
 def _frozen(box, driver, air):
-    """Return a box without leak and absorption, the resistance of its absorption, and that of its leak."""
+    """Return a box without leak and absorption, its absorption resistance, and its leak resistance."""
     if isinstance(box, InfiniteBaffle):
         return (box, None), np.inf
     bare = dataclasses.replace(box, Ql=np.inf, Qa=np.inf, leak_resistance=None)
@@ -216,7 +217,7 @@ def _frozen(box, driver, air):
 
 
 def _with_losses(box, absorption, leak, driver, air):
-    """Return a box with resistances that stay the same whatever driver is in it."""
+    """Return a box whose loss resistances stay the same whatever driver is in it."""
     if isinstance(box, InfiniteBaffle):
         return box
     more = {} if np.isinf(leak) else {"leak_resistance": leak}
@@ -226,7 +227,7 @@ def _with_losses(box, absorption, leak, driver, air):
 
 
 def _values(stages, players, frequency, at_travel_limit, air):
-    """Return the level of every mixture of the two, by the set of causes that are the second's. [dB re 20 uPa]"""
+    """Return the level of every mixture of the two, by the set of causes taken from the second. [dB re 20 uPa]"""
     inner = [player for player in players if player in OF_DRIVER]
     outer = [player for player in players if player in AROUND]
     subsets = [frozenset(c) for size in range(len(inner) + 1) for c in itertools.combinations(inner, size)]
@@ -240,7 +241,7 @@ def _values(stages, players, frequency, at_travel_limit, air):
 
 
 def _mixtures(stages, subsets):
-    """Return the family of drivers that have the causes of each subset from the second."""
+    """Return the family of drivers that take the causes of each subset from the second."""
     fields = {}
     for player, names in OF_DRIVER.items():
         pairs = zip(*(stage.of(player) for stage in stages), strict=True)
@@ -251,7 +252,7 @@ def _mixtures(stages, subsets):
 
 
 def _level(stages, chosen, driver, frequency, at_travel_limit, air):
-    """Return the levels of a family of drivers with what stands around them taken from either loudspeaker."""
+    """Return the levels of a family of drivers, with the causes around them chosen from either loudspeaker."""
     (box, absorption), leak, electrical, place = (stages[player in chosen].of(player) for player in AROUND)
     network, filters, source_resistance, voltage = electrical
     *where, distance = place
@@ -264,16 +265,16 @@ def _level(stages, chosen, driver, frequency, at_travel_limit, air):
         **dict(zip(OF_PLACE, where, strict=True)),
     )
     with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message=EFFICIENCY_REMARK)  # mixtures are on paper only
+        warnings.filterwarnings("ignore", message=EFFICIENCY_REMARK)  # mixtures exist on paper only
         response = solve(speaker, frequency, voltage, distance, air)
     if not at_travel_limit:
         return np.maximum(response.level, FLOOR)
-    needed(driver, "xmax", "the causes at the travel limit need it of both")
+    needed(driver, "xmax", "causes at the travel limit need it for both drivers")
     return np.maximum(response.level_within_travel, FLOOR)
 
 
 def _owen(values, players, unions):
-    """Return the share of every player; unions join one after another, and their members after another."""
+    """Return the share of every player: unions join one by one, and so do the members within a union."""
     count, shares = len(unions), {}
     for union in unions:
         others = [other for other in unions if other is not union]
@@ -293,5 +294,5 @@ def _subsets(members):
 
 
 def _weight(joined, count):
-    """How probable it is that of `count` in random order just some `joined` ones come before a given one."""
+    """Probability that of `count` in random order exactly some given `joined` ones come before another given one."""
     return math.factorial(joined) * math.factorial(count - 1 - joined) / math.factorial(count)

@@ -1,4 +1,4 @@
-"""How sure a curve is, and which quantity leaves it open."""
+"""How sure a curve is, and which quantity makes it unsure."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ WORDS = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Doubt:
-    """What leaves a curve open, to first order.
+    """What makes a curve unsure, to first order.
 
     Attributes
     ----------
@@ -48,12 +48,12 @@ class Doubt:
         return np.sqrt(sum(np.square(part) for part in self.parts.values()))
 
     def shares(self, index=...):
-        """Return what share of the variance each quantity has, the largest first: a dict of name to share. [1]
+        """Return each quantity's share of the variance, the largest first: a dict of name to share. [1]
 
         Parameters
         ----------
         index : int, optional
-            At which frequency; by default on the mean over all of them.
+            Which frequency; by default the mean over all of them.
         """
         count = len(next(iter(self.parts.values())))
         if index is not ...:
@@ -66,7 +66,7 @@ class Doubt:
 
 @takes(response=Single(RESPONSE), curve=CURVE)
 def doubts(response, curve="level"):
-    r"""Return what each spread of driver and box leaves open of a curve, to first order.
+    r"""Return how unsure each spread of driver and box makes a curve, to first order.
 
     Parameters
     ----------
@@ -82,14 +82,14 @@ def doubts(response, curve="level"):
     Raises
     ------
     ValueError
-        If neither has a spread, if it is a family, or if the curve is a number that is not found.
+        If neither has a spread, if it is a family, or if the curve is a number that this response does not have.
 
     Notes
     -----
     .. math:: \sigma^2 = \sum_q \left(\frac{\partial L}{\partial \ln q}\right)^2 \sigma_q^2
 
-    with derivatives by differences to either side, all solved as one family. It holds for small spreads, and
-    `Response.band` for any.
+    The derivatives are central differences, all solved as one family. This holds for small spreads; `Response.band`
+    holds for any.
     """
     driver, box = response.loudspeaker.driver, response.loudspeaker.box
     deviations = {
@@ -99,7 +99,7 @@ def doubts(response, curve="level"):
         if value and getattr(part, name, 0.0) is not None
     }
     if not deviations:
-        raise ValueError("doubts needs a driver or a box with a spread: nothing is said about how they differ")
+        raise ValueError("doubts needs a driver or a box with a spread: neither says how much it varies")
     names, steps = list(deviations), np.kron(np.eye(len(deviations)), [[STEP], [-STEP]])
     factors = {name: np.exp(steps[:, names.index(name)]) if name in names else np.ones(len(steps)) for name in WORDS}
     family = response.with_parts(
@@ -108,7 +108,7 @@ def doubts(response, curve="level"):
     )
     values = magnitudes(family, curve)
     if values.ndim == 1 and np.isnan(values).any():
-        raise ValueError(f"doubts: there is no {curve} of this response; `cutoff_in_words` says why")
+        raise ValueError(f"doubts: this response has no {curve}; `cutoff_in_words` says why")
     slopes = (values[0::2] - values[1::2]) / (2 * STEP)
     return Doubt({name: slope * deviations[name] for name, slope in zip(names, slopes, strict=True)})
 
@@ -123,7 +123,7 @@ def _deviations(spread):
 
 @takes(response=Single(RESPONSE), frequency=Single(FREQUENCY), members=COUNT)
 def in_words(response, frequency, members=MEMBERS):
-    """Say how sure the level is at a frequency, and what leaves it open most.
+    """Say how sure the level is at a frequency, and what makes it most unsure.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def in_words(response, frequency, members=MEMBERS):
     Raises
     ------
     ValueError, TypeError
-        As `doubts`; or if the frequency is none, or outside those of the response.
+        As for `doubts`, or if the frequency is not a number or lies outside the response.
     """
     lowest, highest = response.frequency.min(), response.frequency.max()
     if not lowest <= frequency <= highest:
@@ -154,7 +154,7 @@ def in_words(response, frequency, members=MEMBERS):
     index = int(np.argmin(np.abs(logarithms)))
     parts = [f"{100 * share:.0f} % from the {WORDS[name]}" for name, share in found.shares(index).items()]
     told = [part for part in parts[:2] if not part.startswith("0 %")]
-    of_that = f"; of that spread, {' and '.join(told)}" if told else ""
+    of_that = f" That spread comes {' and '.join(told)}." if told else ""
     deepest, shallowest = response.band("f3", members=members)
-    reach = f" Half power lies between {deepest:.1f} and {shallowest:.1f} Hz." if np.isfinite(deepest) else ""
-    return f"At {frequency:.0f} Hz four of five lie between {low:.1f} and {high:.1f} dB{of_that}.{reach}"
+    reach = f" Their f3 lies between {deepest:.1f} and {shallowest:.1f} Hz." if np.isfinite(deepest) else ""
+    return f"At {frequency:.0f} Hz four of five play between {low:.1f} and {high:.1f} dB.{of_that}{reach}"

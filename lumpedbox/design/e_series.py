@@ -1,4 +1,4 @@
-"""Values that one can buy: the preferred numbers of resistors, capacitors and coils."""
+"""Values you can buy: the preferred numbers of resistors, capacitors and coils."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from ..parts.network import NETWORK, Branch, Capacitor, Inductor, Network, Resis
 from ..quantity import OneOf, Quantity
 from ..response import solve
 
-# IEC 60063, from memory. E24 is no rounding of a geometric series: 2.7 to 4.7 and 8.2 stand where it says.
+# IEC 60063, from memory. E24 is not simply a rounded geometric series: the standard sets 2.7 to 4.7 and 8.2 otherwise.
 E24 = (
     *(1.0, 1.1, 1.2, 1.3, 1.5, 1.6, 1.8, 2.0, 2.2, 2.4, 2.7, 3.0),
     *(3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.2, 6.8, 7.5, 8.2, 9.1),
@@ -36,7 +36,7 @@ def decades(value, series):
     Returns
     -------
     array
-        From a tenth of its decade to ten times its end.
+        Its decade, with the decade below and the one above.
     """
     power = 10.0 ** np.floor(np.log10(value))
     return np.concatenate([np.array(SERIES[series]) * power * step for step in (0.1, 1.0, 10.0)])
@@ -44,7 +44,7 @@ def decades(value, series):
 
 @takes(value=Single(VALUE), series=NAME)
 def nearest(value, series="E24"):
-    """Return the preferred value that is nearest in proportion, in the unit of `value`. [1]
+    """Return the preferred value nearest in proportion, in the unit of `value`. [1]
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def nearest(value, series="E24"):
 def pair(value, series="E12"):
     """Return the one or two preferred values whose sum is nearest, larger first, in the unit of `value`. [1]
 
-    Capacitors add in parallel, coils and resistors in series. Where one alone is as near, it is one.
+    Capacitors add in parallel, coils and resistors in series. If one alone is as close, it returns just that one.
 
     Parameters
     ----------
@@ -91,7 +91,7 @@ def pair(value, series="E12"):
 
 @takes(network=Single(NETWORK), series=NAME, pairs=FLAG)
 def rounded(network, series="E24", pairs=False):
-    """Return a network of values that one can buy.
+    """Return a network with values you can buy.
 
     Parameters
     ----------
@@ -100,7 +100,7 @@ def rounded(network, series="E24", pairs=False):
     series : {"E12", "E24"}
         Which preferred numbers.
     pairs : bool
-        Whether each value may be made of two.
+        Whether two parts may make up each value.
 
     Returns
     -------
@@ -126,7 +126,7 @@ def rounded(network, series="E24", pairs=False):
 
 @takes(loudspeaker=Single(LOUDSPEAKER), frequency=FREQUENCIES, series=NAME, pairs=FLAG)
 def cost_of_rounding(loudspeaker, frequency, *, series="E24", pairs=False):
-    """Largest change of level that values which one can buy make, either way. [dB]
+    """Largest change of level, up or down, if the network uses values you can buy. [dB]
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ def cost_of_rounding(loudspeaker, frequency, *, series="E24", pairs=False):
     series : {"E12", "E24"}
         Which preferred numbers.
     pairs : bool
-        Whether each value may be made of two.
+        Whether two parts may make up each value.
     """
     if loudspeaker.network is None:
         raise ValueError("cost_of_rounding.loudspeaker has no network: there is nothing to round")

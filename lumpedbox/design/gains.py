@@ -11,16 +11,16 @@ from ..parts.amplifier import Amplifier, HeadUnit
 from ..quantity import Holds, OneOf, Quantity, Text
 
 POWER = Quantity(unit="W", meaning="power to set", low=1e-3, high=1e5)
-LOAD = Quantity(unit="ohm", meaning="impedance at which the power is meant", low=0.1, high=1e3)
+LOAD = Quantity(unit="ohm", meaning="impedance that the power is for", low=0.1, high=1e3)
 TEST = Quantity(unit="Hz", meaning="frequency of the test tone", low=10.0, high=2e4, slips=("kHz",))
 RATIO = Quantity(unit="", meaning="output over input voltage of the converter", low=1e-3, high=1e3)
 INPUT = Quantity(unit="V", meaning="r.m.s. voltage at the amplifier's input", low=1e-3, high=1e3)
 OUTPUT = OneOf(words=("line", "loudspeaker"))
 METER = 400.0  # Hz; above, a multimeter reads too little unless its sheet says more: common practice, no source
 BEFORE = (
-    "Before you begin: drivers disconnected, tone controls flat, source at the highest volume that is still clean. A "
-    "multimeter shows r.m.s. only near mains frequency: it is good for tones up to some 400 Hz unless its sheet says "
-    "more. Start with every gain at its lowest, and turn up slowly."
+    "Before you begin: disconnect the drivers, set tone controls flat, and turn the source to its highest volume that "
+    "is still clean. A multimeter shows r.m.s. only near mains frequency: trust it up to some 400 Hz unless its sheet "
+    "says more. Start with every gain at its lowest, and turn up slowly."
 )
 
 
@@ -43,13 +43,13 @@ class Setting:
     voltage: float
 
     def __str__(self):
-        meter = " (a meter that is good for that frequency)" if self.frequency > METER else ""
+        meter = " (use a meter that is good for that frequency)" if self.frequency > METER else ""
         return f"{self.output}: {self.voltage:.2f} V a.c. at {self.frequency:g} Hz{meter}"
 
 
 @takes(output=Text(), power=Single(POWER), impedance=Single(LOAD), frequency=Single(TEST))
 def setting(*, output, power, impedance, frequency):
-    r"""Return what to read at an output so that it gives a wanted power.
+    r"""Return the reading at an output that means the power you want.
 
     Parameters
     ----------
@@ -95,7 +95,7 @@ def setting_sheet(settings):
 
 @takes(head_unit=Holds((HeadUnit,)), output=OUTPUT, converter=Single(RATIO))
 def input_voltage(head_unit, *, output, converter=1.0):
-    """Highest r.m.s. voltage that a head unit brings to the amplifier's input. [V]
+    """Highest r.m.s. voltage that a head unit gives the amplifier's input. [V]
 
     Parameters
     ----------
@@ -103,8 +103,7 @@ def input_voltage(head_unit, *, output, converter=1.0):
     output : {"line", "loudspeaker"}
         Which of its outputs is used.
     converter : float
-        Output over input voltage of what stands between: a converter from loudspeaker to line level has less than
-        one. [1]
+        Output over input voltage of a converter between them; less than one from loudspeaker to line level. [1]
 
     Raises
     ------

@@ -10,28 +10,28 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import DISTANCE, Single, takes
 from ..circuit.build import named_components
+from ..circuit.transfer import transfer
 from ..parts.driver import DRIVER
 from ..parts.filters import FAMILIES, ORDERS, HighPass, LowPass, poles
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.network import LOAD, Capacitor, Inductor, Network, Resistor, SideBySide, across, in_series
 from ..quantity import OneOf, Quantity, Whole
 from ..response import frequencies, solve
-from .meeting import transfer
 
 ARM = OneOf(words=("low-pass", "high-pass"))
 FAMILY, ORDER = OneOf(FAMILIES), Whole("order of the filter", ORDERS)
 CORNER = Quantity(unit="Hz", meaning="corner frequency", low=10.0, high=4e4, slips=("kHz",))
-LOSS = Quantity(unit="ohm", meaning="resistance that is there already", low=0.0, high=1e4)
-FARTHEST = np.log(20.0)  # a component may become so many times larger or smaller than the textbook's
+LOSS = Quantity(unit="ohm", meaning="resistance that is already there", low=0.0, high=1e4)
+FARTHEST = np.log(20.0)  # a component may become this many times larger or smaller than the textbook's
 IDLE = 0.25  # dB: ours
 SHARPNESS = Quantity(unit="", meaning="sharpness", low=0.05, high=100.0)
-GONE = np.log(12.0)  # so much smaller or larger it does next to nothing
+GONE = np.log(12.0)  # this much smaller or larger, it does almost nothing
 KINDS = {"low-pass": LowPass, "high-pass": HighPass}
 
 
 @takes(arm=ARM, family=FAMILY, order=ORDER, frequency=Single(CORNER), load=Single(LOAD))
 def ladder(*, arm, family, order, frequency, load):
-    r"""Return the network of the textbook: a source without resistance, a ladder, and a resistance as load.
+    r"""Return the textbook's network: a ladder from a source without resistance into a resistance as load.
 
     Parameters
     ----------
@@ -52,13 +52,13 @@ def ladder(*, arm, family, order, frequency, load):
 
     Notes
     -----
-    With D(s) the denominator of the filter, the elements are, from the load on, the quotients g of the continued
-    fraction of its even over its odd part, or of the odd over the even, whichever has the higher power:
+    D(s) is the denominator of the filter. Split it into its even and its odd part, and divide the one with the higher
+    power by the other. The quotients g of that continued fraction are the elements, counted from the load:
 
     .. math:: \frac{D_{high}}{D_{low}} = g_1 s + \cfrac{1}{g_2 s + \cfrac{1}{\dots}}
 
-    Coils stand in the line with :math:`L = g R/\omega_0`, capacitors across it with :math:`C = g/(R\omega_0)`; a
-    high-pass has 1/g, and coils and capacitors change places.
+    In a low-pass, coils in the line are :math:`L = g R/\omega_0`, capacitors across it :math:`C = g/(R\omega_0)`.
+    A high-pass takes 1/g, and coils and capacitors change places.
 
     Examples
     --------
@@ -76,7 +76,7 @@ def ladder(*, arm, family, order, frequency, load):
 
 @takes(order=ORDER, family=FAMILY)
 def quotients(order, family):
-    """Return the elements of a low-pass ladder for 1 ohm and 1 rad/s, from the load on. [1]
+    """Return the elements of a low-pass ladder for 1 ohm and 1 rad/s, counted from the load. [1]
 
     Parameters
     ----------
@@ -107,14 +107,14 @@ def _element(arm, g, in_line, w0, load):
 
 @takes(driver=Single(DRIVER), loss=Single(LOSS))
 def zobel(driver, *, loss=0.0):
-    r"""Return what makes the impedance of a driver's coil a resistance, across its terminals.
+    r"""Return the network across a driver's terminals that makes its coil look like a resistance.
 
     Parameters
     ----------
     driver : Driver
-        A single one, with an inductance; other coil terms are not made up for.
+        A single one, with an inductance; other coil terms are not compensated.
     loss : float
-        Resistance that the capacitor has already; the resistor is so much smaller. [ohm]
+        Resistance that the capacitor has already; the resistor is smaller by that much. [ohm]
 
     Returns
     -------
@@ -132,14 +132,14 @@ def zobel(driver, *, loss=0.0):
 
 @takes(driver=Single(DRIVER), loss=Single(LOSS))
 def resonance_conjugate(driver, *, loss=0.0):
-    r"""Return what makes the impedance of a driver's resonance a resistance, across its terminals.
+    r"""Return the network across a driver's terminals that makes its resonance look like a resistance.
 
     Parameters
     ----------
     driver : Driver
-        A single one, in free air or a large panel; for a box take the driver that its Q and resonance make.
+        A single one, in free air or a large panel; for a box, pass a driver with the Q and resonance in that box.
     loss : float
-        Resistance that the coil's wire has already; the resistor is so much smaller. [ohm]
+        Resistance that the coil's wire has already; the resistor is smaller by that much. [ohm]
 
     Returns
     -------
@@ -159,7 +159,7 @@ def resonance_conjugate(driver, *, loss=0.0):
 
 @takes(frequency=Single(CORNER), Q=Single(SHARPNESS), resistance=Single(LOAD))
 def trap(*, frequency, Q, resistance):
-    r"""Return a parallel resonance in the line, which takes a band out even before a source without resistance.
+    r"""Return a parallel resonance in the line, which takes out a band even if the source has no resistance.
 
     Parameters
     ----------
@@ -168,7 +168,7 @@ def trap(*, frequency, Q, resistance):
     Q : float
         Its sharpness: resistance over reactance. [1]
     resistance : float
-        What stands in the line at that frequency. [ohm]
+        What is in the line at that frequency. [ohm]
 
     Returns
     -------
@@ -178,7 +178,7 @@ def trap(*, frequency, Q, resistance):
     -----
     .. math:: L = \frac{R}{2\pi f\, Q}, \quad C = \frac{Q}{2\pi f R}
 
-    Before a load of R0 ohm it takes :math:`20 \log_{10}(1 + R/R_0)` dB away there.
+    Before a load of R0 ohm it takes off :math:`20 \log_{10}(1 + R/R_0)` dB there.
     """
     w, R = 2 * np.pi * frequency, resistance
     coil, capacitor = Inductor(inductance=R / (Q * w)), Capacitor(capacitance=Q / (w * R))
@@ -187,7 +187,7 @@ def trap(*, frequency, Q, resistance):
 
 @takes(frequency=Single(CORNER), Q=Single(SHARPNESS), resistance=Single(LOAD), loss=Single(LOSS))
 def notch(*, frequency, Q, resistance, loss=0.0):
-    r"""Return a series resonance across the line, which takes a narrow band out behind a source with resistance.
+    r"""Return a series resonance across the line, which takes out a narrow band if the source has resistance.
 
     Parameters
     ----------
@@ -198,7 +198,7 @@ def notch(*, frequency, Q, resistance, loss=0.0):
     resistance : float
         What is left across the line at that frequency. [ohm]
     loss : float
-        Resistance that the coil's wire has already; the resistor is so much smaller. [ohm]
+        Resistance that the coil's wire has already; the resistor is smaller by that much. [ohm]
 
     Returns
     -------
@@ -214,7 +214,7 @@ def notch(*, frequency, Q, resistance, loss=0.0):
 
 
 def _remaining(who, wanted, loss):
-    """Return the resistor that is needed beside a loss."""
+    """Return the resistor that is needed on top of a loss."""
     limit = Quantity(unit="ohm", meaning="loss, part of the resistance that is needed", low=0.0, high=float(wanted))
     return Resistor(resistance=float(wanted) - limit.single(who, "loss", loss))
 
@@ -226,11 +226,11 @@ class Fitted:
     Attributes
     ----------
     network, textbook : Network
-        With what stood before the driver already.
+        Including any network that the driver had already.
     error, textbook_error : float
-        r.m.s. distance of the level from what is wanted, over two octaves on either side. [dB]
+        r.m.s. distance of the level from the target, over two octaves on either side. [dB]
     idle : tuple of str
-        Components of the network that do next to nothing, as named in `ratings`: leave them out.
+        Components of the network that do almost nothing, as named in `ratings`: leave them out.
     """
 
     network: Network
@@ -260,13 +260,13 @@ def fitted(loudspeaker, *, arm, family, order, frequency, load=None, distance=1.
     arm : {"low-pass", "high-pass"}
         Which side of the crossover.
     family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
-        Of the filter that the *sound* shall follow.
+        Of the filter that the *sound* should follow.
     order : {1, 2, 3, 4}
         Of that filter, and of the ladder.
     frequency : float
         Its corner. [Hz]
     load : float, optional
-        What the textbook's network is for: the driver's rated impedance, if not given. [ohm]
+        Load of the textbook's network; the driver's rated impedance by default. [ohm]
     distance : float
         [m]
     air : Air
@@ -278,9 +278,9 @@ def fitted(loudspeaker, *, arm, family, order, frequency, load=None, distance=1.
 
     Notes
     -----
-    Wanted is the level of the driver's pass-band, without a cabin, plus that of the filter; found by least squares
-    over the logarithms of the components' values (scipy.optimize), from the textbook's on. Where the driver itself
-    falls, as a cone does above its coil's corner, a component may do best next to nothing: that is tried too.
+    The target is the level of the driver's pass-band, without a cabin, plus that of the filter. Least squares over the
+    logarithms of the components' values (scipy.optimize) starts from the textbook's. A driver may fall by itself, as a
+    cone does above its coil's corner. A component may then do best by doing almost nothing: we try that too.
     """
     from scipy.optimize import least_squares
 
@@ -311,7 +311,7 @@ def fitted(loudspeaker, *, arm, family, order, frequency, load=None, distance=1.
 
 
 def _idle(network, off):
-    """Return the names of the components of a ladder without which the level is the same to within `IDLE` dB."""
+    """Return the names of a ladder's components that change the level by less than `IDLE` dB."""
     complete, branches = off(network), network.branches
     names = [name for _, ((name, _),) in named_components(network)]
     without = [Network(branches=branches[:index] + branches[index + 1 :]) for index in range(len(branches))]
@@ -319,14 +319,14 @@ def _idle(network, off):
 
 
 def _starts(textbook, arm):
-    """Return logarithms to search from: the textbook's, and with one and two components by the driver nearly gone."""
+    """Return logarithms to search from: the textbook's, also with the one or two next to the driver nearly gone."""
     direction = -1.0 if arm == "low-pass" else 1.0  # small ones do nothing in a low-pass, large ones in a high-pass
     positions = np.arange(len(textbook), 0, -1)  # counted from the driver
     return [textbook + direction * GONE * (positions <= count) for count in range(min(len(textbook), 2) + 1)]
 
 
 def _behind(network, loudspeaker):
-    """Return a loudspeaker with a network put before what it has."""
+    """Return a loudspeaker with a network put before the one it has."""
     own = loudspeaker.network
     return dataclasses.replace(loudspeaker, network=network + own if own else network)
 

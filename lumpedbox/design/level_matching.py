@@ -1,4 +1,4 @@
-"""How loud several loudspeakers are against each other, and the pad or gain that matches them."""
+"""How loud loudspeakers are next to each other, and the pad or gain that matches them."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ GRID = frequencies(40, 8000, per_octave=24)
 
 @takes(frequency=Axis(FREQUENCY, rising=True), level=LEVEL, low=Single(FREQUENCY), high=Single(FREQUENCY))
 def band_level(frequency, level, low, high):
-    r"""Level of the mean square over a band, every octave counting alike. [dB]
+    r"""Level of the mean square over a band; every octave counts the same. [dB]
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def band_levels(loudspeaker, voltage=2.83, distance=1.0, air=Air()):
 
 @takes(loudspeaker=HEARD, voltage=VOLTAGE, distance=DISTANCE, air=AIR)
 def thinness(loudspeaker, voltage=2.83, distance=1.0, air=Air()):
-    """By how much 800 to 8000 Hz stand above 100 to 315 Hz: what sounds thin has much of it. [dB]
+    """Treble (800 to 8000 Hz) against bass (100 to 315 Hz): the more of it, the thinner the sound. [dB]
 
     Parameters
     ----------
@@ -94,14 +94,13 @@ class Match:
     Attributes
     ----------
     gain : float
-        What the adjusted loudspeaker lacks; negative where it is too loud. [dB]
+        What the adjusted loudspeaker lacks; negative if it is too loud. [dB]
     pad : Network or None
-        The two resistors that take it away, next to the driver; None where nothing is too loud, or a gain was asked
-        for.
+        The two resistors, next to the driver, that make it softer. None if it is not too loud, or you asked for a gain.
     system : System
         With the pad, or the gain, in place.
     error : float
-        Largest distance of the sum from the wanted line, over two octaves on either side of the crossover, or over
+        Largest distance of the sum from the line you want, over two octaves on either side of the crossover, or over
         the band. [dB]
     """
 
@@ -133,14 +132,14 @@ def matched(
     system : System
         Its loudspeakers have names.
     adjusted, against : str
-        Name of the loudspeaker to adjust, and of the one that it is matched to.
+        Name of the loudspeaker to adjust, and of the one to match it to.
     crossover : float, optional
-        Frequency between the two: they are compared over an octave on either side of it, half an octave off, the
-        smaller one above. [Hz]
+        Frequency between the two. Each is compared over one octave that begins half an octave away from it: the
+        smaller driver above, the larger below. [Hz]
     band : tuple of float, optional
-        Low and high edge of a band in which both are compared instead. [Hz]
+        Low and high edge of a band to compare both in instead. [Hz]
     tilt : float
-        Wanted rise of the level from octave to octave; a little negative is usual (common practice, no source). [dB]
+        Rise of the level that you want per octave; a little negative is usual (common practice, no source). [dB]
     by : {"pad", "gain"}
         Resistors before the driver, or a gain of the channel, which must then be its own.
     voltage, distance : float
@@ -154,34 +153,69 @@ def matched(
     Raises
     ------
     ValueError
-        If there is no such loudspeaker, if not exactly one of crossover and band is given, or if a gain is asked for
-        on a shared channel.
+        If there is no such loudspeaker, or if you give both or neither of crossover and band. Also if you ask for a
+        gain on a shared channel.
 
     Notes
     -----
-    The attenuation of the pad is solved for, since a driver's impedance is no resistance: applied, the two stand at
-    the wanted levels, and a second run asks for nothing.
+    A driver's impedance is not a resistance, so we solve for the attenuation of the pad. With it the two levels match,
+    and a second run asks for nothing more.
     """
-    names = [speaker.name for speaker in system.loudspeakers]
-    _check_name("matched", "adjusted", names, adjusted)
-    _check_name("matched", "against", names, against)
-    own, other = (system.loudspeakers[names.index(name)] for name in (adjusted, against))
-    own_band, other_band = _bands(own, other, crossover, band)
-    wanted = tilt * np.log2(own_band[0] / other_band[0])
     conditions = voltage, distance, air
-
-    def lacks(tried):
-        own_level = _level(tried, names.index(adjusted), own_band, conditions)
-        return float(_level(tried, names.index(against), other_band, conditions) + wanted - own_level)
-
+    lacks = _lack("matched", system, (adjusted, against), (crossover, band, tilt), conditions)
     gain, pad = lacks(system), None
     if by == "gain":
         system = with_gain(system, adjusted, gain)
     elif gain < -NOTHING:
-        pad = _pad(system, own, gain, lacks)
+        pad = _pad(system, adjusted, gain, lacks)
         system = with_network(system, adjusted, pad)
     edges = (crossover / 4, crossover * 4) if band is None else band
     return Match(gain, pad, system, _error(system, edges, tilt, conditions))
+
+
+@takes(
+    system=Single(SYSTEM),
+    adjusted=Text(),
+    against=Text(),
+    crossover=Single(CROSSOVER),
+    voltage=Single(VOLTAGE),
+    distance=Single(DISTANCE),
+    air=Single(AIR),
+)
+def lacking(system, *, adjusted, against, crossover, voltage=2.83, distance=1.0, air=Air()):
+    """What one loudspeaker of a system lacks to stand at the level of another; negative where it is too loud. [dB]
+
+    Parameters
+    ----------
+    system : System
+        Its loudspeakers have names.
+    adjusted, against : str
+        Name of the one, and of the other.
+    crossover : float
+        Frequency between the two, as for `matched`. [Hz]
+    voltage, distance : float
+        As for `solve`. [V], [m]
+    air : Air
+    """
+    conditions = voltage, distance, air
+    return _lack("lacking", system, (adjusted, against), (crossover, None, 0.0), conditions)(system)
+
+
+def _lack(who, system, names, compared, conditions):
+    """Return what tells of a system how much one of its loudspeakers lacks against another. [dB]"""
+    crossover, band, tilt = compared
+    all_names = [speaker.name for speaker in system.loudspeakers]
+    for argument, name in zip(("adjusted", "against"), names, strict=True):
+        _check_name(who, argument, all_names, name)
+    places = [all_names.index(name) for name in names]
+    bands = _bands(*(system.loudspeakers[place] for place in places), crossover, band)
+    wanted = tilt * np.log2(bands[0][0] / bands[1][0])
+
+    def lacks(tried):
+        own, other = _levels(tried, places, bands, conditions)
+        return float(other + wanted - own)
+
+    return lacks
 
 
 @takes(system=SYSTEM, name=Text(), network=NETWORK)
@@ -234,7 +268,7 @@ def with_gain(system, name, level):
         if name not in [speaker.name for speaker in channel.loudspeakers]:
             return channel
         if len(channel.loudspeakers) > 1:
-            raise ValueError(f"{name!r} shares its channel, whose gain turns all that hangs on it: use a pad")
+            raise ValueError(f"{name!r} shares its channel, and a gain would change the others on it too: use a pad")
         return dataclasses.replace(channel, filters=(*channel.filters, Gain(level=level)))
 
     return dataclasses.replace(system, channels=tuple(map(changed, system.wired)))
@@ -244,11 +278,11 @@ def _check_name(who, argument, names, name):
     """Refuse a name that no loudspeaker has, or more than one."""
     OneOf(tuple(names)).accept(who, argument, name)
     if names.count(name) > 1:
-        raise ValueError(f"{who}.{argument} must name one loudspeaker, and {names.count(name)} are named {name!r}")
+        raise ValueError(f"{who}.{argument} must name one loudspeaker, but {names.count(name)} are named {name!r}")
 
 
 def _bands(own, other, crossover, band):
-    """Return the band in which each of the two counts."""
+    """Return the band that counts for each of the two."""
     if (crossover is None) == (band is None):
         raise ValueError("matched needs either crossover [Hz] or band (low, high) [Hz]")
     if band is not None:
@@ -257,21 +291,26 @@ def _bands(own, other, crossover, band):
     return (above, below) if own.driver.radius < other.driver.radius else (below, above)
 
 
-def _level(system, index, band, conditions):
-    """Level of one loudspeaker in a band, all of them connected. [dB]"""
-    frequency = frequencies(*band, per_octave=24)
-    return band_level(frequency, solve(system, frequency, *conditions).responses[index].treble_level, *band)
+def _levels(system, places, bands, conditions):
+    """Levels of some loudspeakers, each in its band, all of them connected. [dB]"""
+    grids = [frequencies(*band, per_octave=24) for band in bands]
+    responses = solve(system, np.concatenate(grids), *conditions).responses
+    levels = np.split(np.array([responses[place].treble_level for place in places]), [len(grids[0])], axis=-1)
+    each = zip(grids, levels, bands, strict=True)
+    return [band_level(grid, level[number], *band) for number, (grid, level, band) in enumerate(each)]
 
 
-def _pad(system, speaker, gain, lacks):
-    """Return the pad next to a loudspeaker's driver that leaves nothing to be wished for."""
+def _pad(system, name, gain, lacks):
+    """Return the pad next to a loudspeaker's driver that makes the levels match."""
     from scipy.optimize import brentq
+
+    speaker = next(speaker for speaker in system.loudspeakers if speaker.name == name)
 
     def pad(attenuation):
         return l_pad(attenuation=attenuation, impedance=speaker.driver.nominal_resistance)
 
     def left(attenuation):
-        return lacks(with_network(system, speaker.name, pad(attenuation)))
+        return lacks(with_network(system, name, pad(attenuation)))
 
     return pad(brentq(left, 1e-3, min(60.0, 3 - 2 * gain), xtol=1e-11, rtol=1e-13))
 

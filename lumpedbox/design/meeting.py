@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import itertools
 from dataclasses import dataclass
 
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Row, Several, Single, takes
-from ..circuit.dual import Frequency
-from ..circuit.transfer import transfers
-from ..parts.filters import FAMILIES, ORDERS, Delay, Filter, HighPass, Inverted, LowPass
+from ..arguments import DISTANCE, VOLTAGE, Row, Several, Single, takes
+from ..circuit.transfer import transfer
+from ..parts.filters import FAMILIES, ORDERS, Delay, HighPass, Inverted, LowPass
 from ..parts.system import SYSTEM, System
-from ..quantity import Holds, OneOf, Quantity, Text, Whole
+from ..quantity import OneOf, Quantity, Text, Whole
 from ..response import frequencies, solve
 
 EDGE = Quantity(unit="Hz", meaning="edge of the band that the sum is judged in", low=5.0, high=2000.0)
@@ -40,7 +40,7 @@ class Meeting:
     order : int
     family : str
     reversed : bool
-        Whether the bass box is connected the other way round.
+        Whether the bass box is connected with reversed polarity.
     bass_delay, panel_delay : float
         One of them is zero. [s]
     error : float
@@ -60,31 +60,9 @@ class Meeting:
 
     def __str__(self):
         who, time = ("panels", self.panel_delay) if self.panel_delay else ("bass box", self.bass_delay)
-        late = f", the {who} {1e3 * time:.2f} ms late" if time else ""
+        late = f", the {who} delayed by {1e3 * time:.2f} ms" if time else ""
         turned = ", the bass box reversed" if self.reversed else ""
         return f"{self.family} of order {self.order} at {self.corner:g} Hz{turned}{late}: {self.error:.2f} dB r.m.s."
-
-
-@takes(filters=Holds(Filter, several=True), frequency=FREQUENCIES)
-def transfer(filters, frequency):
-    """What filters do to a signal, one after another. [1]
-
-    Parameters
-    ----------
-    filters : sequence of Filter
-    frequency : array, shape (nf,)
-        [Hz]
-
-    Returns
-    -------
-    array, complex, shape (nf,)
-    """
-    s = Frequency(2j * np.pi * np.atleast_2d(frequency), slice(None))
-    result = np.ones(len(frequency), dtype=complex)
-    for part in (piece for filter_ in filters for piece in transfers(filter_)):
-        top, bottom = part.top_and_bottom(s)
-        result = result * np.ravel(top.value / bottom.value)
-    return result
 
 
 @takes(
@@ -121,15 +99,15 @@ def meetings(
     system : System
         As installed: places, cabin, levels; without the filters that are searched.
     bass, panels : str or tuple of str
-        Names of the channels on either side; what is in neither plays along as it is.
+        Names of the channels on either side; a channel in neither plays along as it is.
     band : tuple of float
         Where the sum is judged: low and high edge. [Hz]
     corners : sequence of float
         Corner frequencies to try. [Hz]
     slopes : sequence of (int, str)
-        Orders and families to try, alike on both sides.
+        Orders and families to try, the same on both sides.
     delays : sequence of float
-        To try on either side. [s]
+        Delays to try on either side. [s]
     best : int
         How many to return.
     voltage, distance : float
@@ -143,26 +121,26 @@ def meetings(
     Raises
     ------
     ValueError
-        If there is no channel of a name.
+        If no channel has such a name.
 
     Notes
     -----
-    Everything is linear, so each side is solved once, and the filters are multiplied to it. The sum of pressures is
-    judged as it is heard at low frequencies, with its phases, by its distance from a straight line over octaves: a
+    Everything is linear, so each side is solved once and multiplied by its filters. Pressures are summed with their
+    phases, as one hears at low frequencies. What counts is the sum's distance from a straight line over octaves: a
     gentle tilt is no fault.
     """
     frequency = _judged("meetings", band)
     sides = _sides(system, bass, panels)
     below, above, rest = _pressures(system, sides, frequency, voltage, distance, air)
-    turns = np.exp(-2j * np.pi * frequency * np.array(_both_ways(delays))[:, np.newaxis])
+    late = _both_ways(delays)
+    turns = np.exp(-2j * np.pi * frequency * np.array(late)[:, np.newaxis])
     tried = []
     for corner, (order, family), sign in itertools.product(corners, slopes, (1, -1)):
-        pair = [kind(frequency=corner, order=order, family=family) for kind in (LowPass, HighPass)]
-        down, up = (transfer([filter_], frequency) for filter_ in pair)
+        down, up = _pair(float(corner), order, family, *band)
         levels = 20 * np.log10(np.abs(rest + sign * below * down * turns + above * up))
         errors = _off_the_line(levels)
         best_delay = int(np.argmin(errors))
-        tried.append((float(errors[best_delay]), corner, order, family, sign < 0, _both_ways(delays)[best_delay]))
+        tried.append((float(errors[best_delay]), corner, order, family, sign < 0, late[best_delay]))
     tried.sort(key=lambda entry: entry[0])
     return tuple(_meeting(system, sides, *entry) for entry in tried[:best])
 
@@ -171,7 +149,7 @@ def meetings(
 def unevenness(system, *, band=(40.0, 200.0), voltage=2.83, distance=1.0, air=Air()):
     """Return how far the sum at the ear is from its best straight line over octaves, r.m.s. [dB]
 
-    What `meetings` judges by, for a system as it stands.
+    This is what `meetings` judges by, for a system as it is.
 
     Parameters
     ----------
@@ -191,11 +169,18 @@ def unevenness(system, *, band=(40.0, 200.0), voltage=2.83, distance=1.0, air=Ai
 
 
 def _judged(who, band):
-    """Return the frequencies that a sum is judged at. [Hz]"""
+    """Return the frequencies to judge a sum at. [Hz]"""
     low, high = band
     if not low < high:
-        raise ValueError(f"{who}.band must be its low edge, then its high one, got {low:g} Hz and {high:g} Hz")
+        raise ValueError(f"{who}.band must give the low edge before the high one, got {low:g} Hz and {high:g} Hz")
     return frequencies(low, high, per_octave=24)
+
+
+@functools.lru_cache(maxsize=512)
+def _pair(corner, order, family, low, high):
+    """What a low-pass and a high-pass do where a sum is judged; kept, as a search tries the same ones again. [1]"""
+    pair = (kind(frequency=corner, order=order, family=family) for kind in (LowPass, HighPass))
+    return tuple(transfer([filter_], _judged("meetings", (low, high))) for filter_ in pair)
 
 
 def _sides(system, bass, panels):
@@ -222,7 +207,7 @@ def _pressures(system, sides, frequency, voltage, distance, air):
 
 
 def _both_ways(delays):
-    """Return delays of the bass, and, negative, of the panels."""
+    """Return delays of the bass as positive, of the panels as negative."""
     return sorted({*delays, *(-delay for delay in delays)}, key=abs)
 
 

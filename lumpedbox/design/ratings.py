@@ -1,4 +1,4 @@
-"""What the components of a network must stand, and how steep a single capacitor really is."""
+"""What the components of a network must withstand, and how steep a single capacitor really is."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ MARGIN = 2.0  # common practice, no source
 PROGRAMME = 0.25  # mean power of music over that of a steady tone of the same peak: common practice, no source
 SHARE = Quantity(unit="", meaning="mean power of the programme over a steady tone's", low=0.001, high=1.0)
 MOUNT = "Mount resistors away from insulation, wood and cable: at that power they are hot enough to burn."
-TWICE = {"voltage": "its peak, and twice as a margin:", "current": "twice as a margin:"}
-HOT = 5.0  # W; from here on a resistor wants air around it (common practice, no source)
+TWICE = {"voltage": "its peak, doubled as a margin", "current": "doubled as a margin"}
+HOT = 5.0  # W; from here up a resistor needs air around it (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """What one component meets, at the frequency where it meets most.
+    """The most that one component meets, and at which frequency.
 
     Attributes
     ----------
@@ -38,10 +38,10 @@ class Rating:
     frequency : float
         Where that is. [Hz]
     rated : float
-        What to buy: the power of a resistor with `PROGRAMME` and `MARGIN`, the peak voltage of a capacitor and the
-        r.m.s. current of a coil with `MARGIN`. [W], [V], [A]
+        What to buy, with `MARGIN`: a resistor's power (times `PROGRAMME`), a capacitor's peak voltage, a coil's r.m.s.
+        current. [W], [V], [A]
     why : str
-        What that is reckoned by.
+        How `rated` follows from `most`.
     """
 
     name: str
@@ -56,7 +56,7 @@ class Rating:
         of_what = {"power": "W", "voltage": "V", "current": "A"}[self.quantity]
         hot = f" {MOUNT}" if self.quantity == "power" and self.rated > HOT else ""
         return (
-            f"{self.name}: {self.most:.3g} {unit} at {self.frequency:.0f} Hz with a steady tone; {self.why} take "
+            f"{self.name}: {self.most:.3g} {unit} at {self.frequency:.0f} Hz with a steady tone; {self.why}: buy "
             f"{self.rated:.3g} {of_what}.{hot}"
         )
 
@@ -69,14 +69,14 @@ class Rating:
     air=Single(AIR),
 )
 def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
-    r"""Return what each component of a loudspeaker's network must stand.
+    r"""Return what each component of a loudspeaker's network must withstand.
 
     Parameters
     ----------
     loudspeaker : Loudspeaker
         With a network, of single values.
     frequency : array, shape (nf,)
-        Over which the loudspeaker is driven. [Hz]
+        Frequencies to drive the loudspeaker over. [Hz]
     voltage : float
         r.m.s. EMF at the rated level. [V]
     programme : float
@@ -86,13 +86,13 @@ def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
     Returns
     -------
     tuple of Rating
-        In order from the amplifier to the driver.
+        In order, from the amplifier to the driver.
 
     Notes
     -----
     .. math:: P = |I|^2 R, \quad V_C = |I| \, |R + 1/(j\omega C)|
 
-    at the frequency where it is most.
+    Taken at the frequency where it is largest.
     """
     response = solve(loudspeaker, frequency, voltage, air=air)
     flows = response.component_currents
@@ -110,7 +110,7 @@ def _rating(name, part, response, current, programme):
     else:
         kind, met, factor = "current", current, MARGIN
     most = int(np.argmax(met))
-    why = f"for {programme:g} of that power, as music has, and twice as a margin" if kind == "power" else TWICE[kind]
+    why = f"the programme has {programme:g} of that, doubled as a margin" if kind == "power" else TWICE[kind]
     return Rating(name, kind, float(met[most]), float(response.frequency[most]), float(met[most] * factor), why)
 
 
@@ -128,7 +128,7 @@ def slope(response, low, high):
     Returns
     -------
     float
-        In an octave; 6 is what the textbook gives a single capacitor. [dB]
+        Per octave; the textbook gives a single capacitor 6. [dB]
 
     Raises
     ------

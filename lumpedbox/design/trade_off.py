@@ -1,4 +1,4 @@
-"""Bass against size: the lowest f3 of every volume, sealed and vented, and what keeps a volume out."""
+"""Bass against size: the lowest f3 at every volume, sealed and vented, and what rules a volume out."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from .search.candidates import Candidates
 from .search.limits import UNNOTICED, VOLUME, ratios
 from .search.recommendation import CANDIDATES
 
-BEYOND = 2.0  # times the litres that exist: as far as the trade-off is followed
+BEYOND = 2.0  # times the litres available: how far the trade-off goes
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,9 +32,9 @@ class TradeOff:
     f3 : array, shape (n,)
         Lowest that keeps every limit but the volume; `nan` where none does. [Hz]
     limits : tuple of str, length n
-        The limit that is passed most where the limits are passed least; "" where they are kept.
+        The limit that the best box exceeds most; "" where it keeps them all.
     bound : array, shape (n,)
-        What the best driver of this efficiency reaches with that volume by the named shapes, in a box without losses;
+        What the best driver of this efficiency reaches with that volume by the named shapes, without losses. It is
         `nan` in a cabin, where f3 means something else. [Hz]
     """
 
@@ -54,9 +54,9 @@ def trade_off(driver, brief, *, candidates=3600, air=Air()):
     driver : Driver
         A single one.
     brief : Brief
-        Its volume is no limit here: volumes up to twice as large are shown.
+        Its volume does not limit here: volumes up to twice as large are shown.
     candidates : int
-        How many vented boxes are tried; their root is the number of volumes.
+        How many vented boxes to try; the square root of it is the number of volumes.
     air : Air
 
     Returns
@@ -66,7 +66,7 @@ def trade_off(driver, brief, *, candidates=3600, air=Air()):
     Raises
     ------
     ValueError, TypeError
-        If an argument is not what it must be; the message names it.
+        If an argument is of the wrong kind or out of range; the message names it.
     """
     kinds = [Boxes.within(driver, kind, brief, air, most=BEYOND) for kind in brief.kinds]
     return tuple(of_candidates(Candidates(boxes, candidates)) for boxes in kinds)

@@ -11,13 +11,13 @@ from ..quantity import Quantity, Whole
 
 READING = Quantity(unit="ohm", meaning="reading of the ohmmeter", low=0.01, high=1e6)
 COIL = Quantity(unit="ohm", meaning="resistance of a coil; inf behind a capacitor", low=0.01, high=inf)
-AT_MOST = Whole("drivers to think of at once", range(1, 5))
-AS_FAR_AS = 0.25  # of the expected value; meters, leads and coils differ by so much (common practice, no source)
+AT_MOST = Whole("most drivers on the pair of wires", range(1, 5))
+AS_FAR_AS = 0.25  # of the expected value; meters, leads and coils differ this much (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True)
 class Wiring:
-    """A way in which drivers may hang on a pair of wires.
+    """A way that drivers may be wired to a pair of wires.
 
     Attributes
     ----------
@@ -26,7 +26,7 @@ class Wiring:
     resistance : float
         What an ohmmeter would read. [ohm]
     off : float
-        Reading over that, less one. [1]
+        Reading over `resistance`, minus one. [1]
     """
 
     words: str
@@ -36,21 +36,21 @@ class Wiring:
 
 @takes(reading=Single(READING), resistances=Named(Single(COIL), "resistance of a coil in ohm"), at_most=AT_MOST)
 def likely_wirings(reading, resistances, at_most=4):
-    r"""Return the ways of wiring that a reading fits, the likeliest first.
+    r"""Return the ways of wiring that fit a reading, the likeliest first.
 
     Parameters
     ----------
     reading : float
         With the amplifier disconnected; subtract what the leads read when they touch. [ohm]
     resistances : dict
-        Name of each driver that may hang there: Re, or `inf` if it stands behind a capacitor. [ohm]
+        Name of each driver that may be there: its Re, or `inf` if it is behind a capacitor. [ohm]
     at_most : int
-        How many drivers to think of at once.
+        Most drivers to consider on the pair of wires.
 
     Returns
     -------
     tuple of Wiring
-        Empty if nothing fits to within a quarter.
+        Empty if nothing fits within a quarter.
 
     Raises
     ------
@@ -61,7 +61,7 @@ def likely_wirings(reading, resistances, at_most=4):
     -----
     .. math:: R = \sum R_i \quad\text{or}\quad 1/R = \sum 1/R_i
 
-    and two equal pairs, each in series, in parallel. A meter of direct current does not see what stands behind a
+    It also tries two series pairs in parallel. An ohmmeter uses direct current, so it cannot see a driver behind a
     capacitor.
     """
     guesses = [

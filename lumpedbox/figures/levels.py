@@ -27,7 +27,7 @@ def levels(responses, low_level=60.0, high_level=110.0):
     ValueError
         If there are none or more than three, or one is of a family.
     TypeError
-        If one is of a system, or no response.
+        If one is of a system, or is not a response.
     """
     _checked(responses)
     first = next(iter(responses.values()))
@@ -50,11 +50,11 @@ def levels(responses, low_level=60.0, high_level=110.0):
 
 
 def _checked(responses):
-    """Refuse what one picture cannot tell apart, and what has not one level at each frequency."""
+    """Refuse more curves than one picture can tell apart, and responses without one level at each frequency."""
     if not isinstance(responses, dict):
         raise TypeError(f"levels.responses must be a dict of names and responses, got {type(responses).__name__}")
     if not 1 <= len(responses) <= len(PENS):
-        raise ValueError(f"levels.responses must be one to {len(PENS)}, a curve each, got {len(responses)}")
+        raise ValueError(f"levels.responses must hold one to {len(PENS)} responses, got {len(responses)}")
     for name, response in responses.items():
         who = f"levels.responses[{name!r}] must be the response of a single loudspeaker"
         if not isinstance(response, Response):

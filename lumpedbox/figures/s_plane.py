@@ -1,4 +1,4 @@
-"""Poles and zeros on the s-plane: how far up is how fast they swing, how far to the left how fast they die away."""
+"""Poles and zeros on the s-plane: the higher up, the faster they swing; the farther left, the faster they die away."""
 
 from __future__ import annotations
 
@@ -8,18 +8,19 @@ from .style import LIGHT, PENS, paint
 
 RINGS = 6  # zeros on one spot that can be told apart
 AROUND = np.linspace(0, 2 * np.pi, 181)
+BARE = {"linestyle": "none", "fillstyle": "none"}
 
 
-def s_plane(axes, left, right, height, unit, *, colours=LIGHT):
+def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
     """Draw an empty s-plane: both axes, and the circle on which everything swings at the unit's frequency.
 
     Parameters
     ----------
     axes : matplotlib.axes.Axes
-    left, right, height : float
-        Limits: of the real part, and of the imaginary part on either side. [1]
+    left, right, low, high : float
+        Limits of the real and of the imaginary part. [1]
     unit : str
-        What a pole is divided by.
+        Unit that the poles are divided by.
     colours : dict
         Of ink and paper.
 
@@ -29,35 +30,31 @@ def s_plane(axes, left, right, height, unit, *, colours=LIGHT):
     artists : dict
         "poles" and "start" (a line each), "zeros" (lines: of the first, second ... zero on one spot, ever larger).
     """
-    axes.set(xlim=(left, right), ylim=(-height, height), aspect="equal")
+    axes.set(xlim=(left, right), ylim=(low, high), aspect="equal", anchor="W")
     axes.set_xlabel(f"real part [{unit}]", fontsize=8)
     axes.set_ylabel(f"imaginary part [{unit}]", fontsize=8, labelpad=1)
     axes.tick_params(labelsize=8)
     thin = {"color": PENS["start"].color, "linewidth": PENS["start"].width, "zorder": 1.85}
     axes.plot([left, right], [0, 0], **thin)
-    axes.plot([0, 0], [-height, height], **thin)
+    axes.plot([0, 0], [low, high], **thin)
     axes.plot(np.cos(AROUND), np.sin(AROUND), **thin, linestyle=(0, (1, 2)))
-    pole, zero = PENS["first"], PENS["second"]
-    bare = {"linestyle": "none", "fillstyle": "none"}
-    (start,) = axes.plot([], [], "x", **bare, **thin, markersize=6, markeredgewidth=0.9)
-    (poles,) = axes.plot([], [], "x", **bare, color=pole.color, markersize=7, markeredgewidth=pole.width, label="poles")
+    zero = PENS["second"]
+    (start,) = axes.plot([], [], "x", **BARE, **thin, markersize=6, markeredgewidth=0.9)
+    poles = crosses(axes, PENS["first"], 7, zorder=2)
     rings = [
-        axes.plot([], [], "o", **bare, color=zero.color, markersize=size, markeredgewidth=1.2, label="zeros")[0]
+        axes.plot([], [], "o", **BARE, color=zero.color, markersize=size, markeredgewidth=1.2, label="zeros")[0]
         for size in 5 + 3.5 * np.arange(RINGS)
     ]
-    box = axes.get_position()
-    axes.figure.legend(
-        handles=[poles, rings[0]],
-        loc="upper left",
-        bbox_to_anchor=(box.x0 - 0.01, 1.0),
-        ncols=2,
-        fontsize=8,
-        frameon=False,
-        borderpad=0.2,
-        handletextpad=0.2,
-    )
+    axes.text(0.04, 0.985, "x poles\no zeros", transform=axes.transAxes, fontsize=8, va="top", zorder=1.8)
     paint(axes.figure, colours)
     return axes, {"poles": poles, "start": start, "zeros": tuple(rings)}
+
+
+def crosses(axes, pen, size=5.0, zorder=1.95):
+    """Draw a line of crosses for poles, still without any; return it."""
+    inked = {"color": pen.color, "markersize": size, "markeredgewidth": pen.width}
+    (line,) = axes.plot([], [], "x", **BARE, **inked, label="poles", zorder=zorder)
+    return line
 
 
 def mark(line, points):
@@ -73,7 +70,7 @@ def mark(line, points):
 
 
 def ring(lines, points):
-    """Put rings on the points of the plane, around each other where several lie on one spot.
+    """Put rings on the points of the plane, one around the other where several lie on one spot.
 
     Parameters
     ----------

@@ -8,7 +8,7 @@ from ..circuit.build import flat, named_components
 from ..parts.network import Capacitor, Inductor, Resistor
 from .style import LIGHT
 
-# What stands between 0 and 1 along the wire: polylines of (along, aside).
+# Symbols between 0 and 1 along the wire: polylines of (along, aside).
 TURN = np.linspace(np.pi, 0, 13)
 TURNS = [(0.275 + 0.15 * n + 0.075 * np.cos(a), 0.13 * np.sin(a)) for n in range(4) for a in TURN]
 SYMBOLS = {
@@ -20,7 +20,7 @@ SYMBOLS = {
     Inductor: (((0, 0), (0.2, 0), *TURNS, (1, 0)),),
     Capacitor: (((0, 0), (0.45, 0)), ((0.45, -0.2), (0.45, 0.2)), ((0.55, -0.2), (0.55, 0.2)), ((0.55, 0), (1, 0))),
 }
-# A magnet and a cone, aside of a wire.
+# A magnet and a cone, beside a wire.
 SPEAKER = (
     ((0, 0), (0.3, 0)),
     ((0.3, -0.12), (0.7, -0.12), (0.7, 0.12), (0.3, 0.12), (0.3, -0.12)),
@@ -28,7 +28,7 @@ SPEAKER = (
     ((0.7, 0), (1, 0)),
 )
 STEP = 1.5  # from one branch to the next
-LEG = 0.8  # from one to the next of what stands side by side
+LEG = 0.8  # from one to the next of several side by side
 RIGHT, DOWN = np.array([[1, 0], [0, 1]]), np.array([[0, -1], [1, 0]])  # rows: along, aside
 
 
@@ -51,7 +51,7 @@ def schematic(axes, loudspeaker, colours=LIGHT):
     """
     if loudspeaker.shape:
         raise ValueError(
-            f"schematic is about one loudspeaker, got a family of shape {loudspeaker.shape}: take a member"
+            f"schematic needs a single loudspeaker, got a family of shape {loudspeaker.shape}: take a member"
         )
     branches = fitted_branches(loudspeaker.network)
     across = [len(components) for branch, components in branches if branch.placed == "across"]
@@ -90,7 +90,7 @@ def fitted_branches(network):
 
 
 def legs_left(legs):
-    """Return what lets anything through of what stands side by side."""
+    """Return those of several side by side that let anything through."""
     return tuple((name, part) for name, part in legs if not absent(part, short=False))
 
 
@@ -144,7 +144,7 @@ class Pencil:
         return drawn
 
     def across(self, components):
-        """Draw components one under another, from the line to its return."""
+        """Draw components one below the other, from the line to its return."""
         drawn, y = {}, self.depth
         self.wire(0.2)
         self.dot(self.x, self.depth)
@@ -165,7 +165,7 @@ class Pencil:
         return drawn
 
     def driver(self, loudspeaker):
-        """Draw the driver at the end of the line, with the sign of the terminal that is up."""
+        """Draw the driver at the end of the line, with the sign of its upper terminal."""
         middle = self.depth / 2 + 0.5
         self.path([(self.x, self.depth), (self.x, middle)])
         lines = self.symbol(SPEAKER, (self.x, middle), DOWN)
@@ -175,7 +175,7 @@ class Pencil:
         return (*lines, self.text(self.x + 0.55, middle - 0.5, _name(loudspeaker), "left", "center"))
 
     def finish(self):
-        """Draw the return, and show the whole with nothing around it."""
+        """Draw the return, and show the whole without axes."""
         self.path([(0.0, 0.0), (self.x, 0.0)])
         self.axes.set_xlim(-1.6, self.x + 2.6)
         self.axes.set_ylim(-0.4, self.top + 0.9)
@@ -200,4 +200,5 @@ class Pencil:
         self.axes.plot([x], [y], "o", color=self.ink, markerfacecolor=face, markersize=3.5 if filled else 5)
 
     def text(self, x, y, words, horizontal, vertical):
-        return self.axes.text(x, y, words, color=self.ink, fontsize=8, ha=horizontal, va=vertical)
+        looks = {"color": self.ink, "fontsize": 8, "parse_math": False}  # dollar signs in a name make no formula
+        return self.axes.text(x, y, words, ha=horizontal, va=vertical, **looks)

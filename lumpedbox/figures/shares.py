@@ -33,7 +33,7 @@ def shares(axes, found, colours=LIGHT):
     -------
     axes : matplotlib.axes.Axes
     artists : dict
-        Name of each cause that has a share: its bars; and "difference": the points of the whole.
+        Name of each cause that has a share: its bars. "difference": the points of the whole difference.
     """
     rows = found.bands()
     places, artists = np.arange(len(rows)), {}
@@ -59,7 +59,7 @@ def shares(axes, found, colours=LIGHT):
 
 
 def nominal(frequency):
-    """Return how a third octave is called (IEC 61260: 31.5, 63, 160 Hz ...)."""
+    """Return the nominal name of a third octave (IEC 61260: 31.5, 63, 160 Hz ...)."""
     scale = 10.0 ** np.floor(np.log10(frequency / 9.0))
     known = (10, 12.5, 16, 20, 25, 31.5, 40, 50, 63, 80)
     return f"{min(known, key=lambda middle: abs(np.log(middle * scale / frequency))) * scale:g}"

@@ -6,10 +6,16 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from matplotlib.patches import Polygon
+from matplotlib.ticker import MaxNLocator
 
 from .style import LIGHT, PENS, frequency_axis, new_figure, paint
 
 SHADE = 3 / 16  # opacity of a band
+LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
+LEGEND = 0.19  # inch, for a row of names above the panels
+TALLEST = 1.8  # of the first panel, the others being 1
+ASIDE = 0.62  # inch, between the panels and what stands beside or under them
+NARROW = 5.5  # inch; in a narrower picture what would stand beside the panels stands under them
 NOTHING = np.full((1, 2), np.nan)
 
 
@@ -27,6 +33,8 @@ class Panel:
         Limits, in that unit.
     factor : float
         What an SI value is divided by to be in that unit.
+    tops : tuple of float
+        Further upper limits, for curves that pass the first one; in that unit.
     """
 
     key: str
@@ -34,6 +42,17 @@ class Panel:
     low: float
     high: float
     factor: float = 1.0
+    tops: tuple = ()
+
+    def top(self, highest):
+        """Return the lowest upper limit that holds a value, else the last one; in the panel's unit."""
+        tops = (self.high, *self.tops)
+        return next((top for top in tops if highest <= top), tops[-1])
+
+    @property
+    def unit(self):
+        """The unit, as it stands in the label's brackets."""
+        return self.label.partition("[")[2].partition("]")[0].partition(" re ")[0]
 
 
 @dataclass(slots=True)
@@ -47,6 +66,8 @@ class Stack:
         Panel key: axes.
     lines, bands : dict
         (curve name, panel key): line, and the shading around it.
+    uprights : dict
+        Name of a curve that is an upright line: its frequency. [Hz]
     """
 
     figure: object
@@ -54,6 +75,7 @@ class Stack:
     axes: dict = field(default_factory=dict)
     lines: dict = field(default_factory=dict)
     bands: dict = field(default_factory=dict)
+    uprights: dict = field(default_factory=dict)
 
     def show(self, name, frequency, curves):
         """Give a curve new values.
@@ -68,9 +90,8 @@ class Stack:
         """
         for key in self.axes:
             values = curves.get(key)
-            line = self.lines[name, key]
-            shown = np.full_like(frequency, np.nan) if values is None else values / self.panels[key].factor
-            line.set_data(frequency, shown)
+            nothing = values is None or not np.isfinite(values).any()
+            self.lines[name, key].set_data(*([], []) if nothing else (frequency, values / self.panels[key].factor))
 
     def shade(self, name, frequency, edges):
         """Shade a band around a curve.
@@ -96,10 +117,84 @@ class Stack:
         for panel in panels:
             self.panels[panel.key] = panel
             self.axes[panel.key].set_ylim(panel.low, panel.high)
-            self.axes[panel.key].set_ylabel(panel.label)
+            self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would move it too
+
+    def reach(self):
+        """Raise the limits of the panels that have further ones to what the curves need.
+
+        Returns
+        -------
+        bool
+            Whether any limit has changed.
+        """
+        changed = False
+        for key, panel in self.panels.items():
+            if panel.tops:
+                drawn = [
+                    line.get_ydata()
+                    for (name, of), line in self.lines.items()
+                    if of == key and name not in self.uprights
+                ]
+                top = panel.top(np.nanmax(np.concatenate([[panel.low], *drawn])))
+                changed |= top != self.axes[key].get_ylim()[1]
+                self.axes[key].set_ylim(panel.low, top)
+        for name, frequency in self.uprights.items():
+            self.upright(name, frequency)
+        return changed
+
+    def fit(self, width, height, *, legend=False, aside=0.0):
+        """Lay the panels out in a picture of some size, with margins that stay as they are.
+
+        Parameters
+        ----------
+        width, height : float
+            [inch]
+        legend : bool
+            Whether room is left for the names of the curves, above the panels.
+        aside : float
+            What share of the width is left free for something beside the panels, or under them in a narrow picture.
+
+        Returns
+        -------
+        (float, float, float, float)
+            What is left free: left, bottom, width and height, as shares of the picture.
+        """
+        self.figure.set_size_inches(width, height)
+        above = LEGEND * _legend_rows(self.named(), width) if legend else 0.0
+        top, bottom, right = TOP + above, BOTTOM, width - RIGHT
+        free = (0.0, 0.0, 0.0, 0.0)
+        if aside and width >= NARROW:
+            right -= aside * width
+            free = (right + ASIDE, bottom, width - RIGHT - right - ASIDE, height - top - bottom)
+        elif aside:
+            bottom = height / 2
+            free = (ASIDE, BOTTOM, right - ASIDE, bottom - 2 * BOTTOM)
+        shares = np.array([TALLEST, *[1.0] * (len(self.axes) - 1)])
+        heights = (height - top - bottom - GAP * (len(shares) - 1)) * shares / shares.sum()
+        upper = height - top
+        for axes, high in zip(self.axes.values(), heights, strict=True):
+            axes.set_position((LEFT / width, (upper - high) / height, (right - LEFT) / width, high / height))
+            upper -= high + GAP
+        return free[0] / width, free[1] / height, free[2] / width, free[3] / height
+
+    def named(self):
+        """Return the lines that have a name, one for each, thick ones first."""
+        first = next(iter(self.axes))
+        lines = [line for (_, key), line in self.lines.items() if key == first and line.get_label()[:1] != "_"]
+        return sorted(lines, key=lambda line: -line.get_linewidth())
+
+    def legend(self):
+        """Write the names of the curves above the panels; return the legend."""
+        width, lines = self.figure.get_size_inches()[0], self.named()
+        columns = -(-len(lines) // _legend_rows(lines, width))
+        place = {"loc": "upper left", "bbox_to_anchor": (LEFT / width, 1.0), "borderaxespad": 0.1}
+        return self.figure.legend(
+            handles=lines, ncols=columns, fontsize=8, frameon=False, borderpad=0.2, columnspacing=1.0, **place
+        )
 
     def upright(self, name, frequency):
         """Turn a curve into an upright line at one frequency [Hz] in every panel."""
+        self.uprights[name] = frequency
         for key, axes in self.axes.items():
             self.lines[name, key].set_data([frequency, frequency], axes.get_ylim())
 
@@ -109,6 +204,15 @@ class Stack:
     def values(self, name, key):
         """Return a curve as drawn: frequency [Hz] and values in the panel's unit."""
         return self.lines[name, key].get_data()
+
+
+def _legend_rows(lines, width):
+    """Return in how few rows the names of lines fit into a picture, when they are set column by column. [inch]"""
+    needed = [0.45 + 0.062 * len(line.get_label()) for line in lines]  # of the letters of 8 points, on the average
+    for rows in range(1, len(lines)):
+        if sum(max(needed[first : first + rows]) for first in range(0, len(needed), rows)) <= width - LEFT:
+            return rows
+    return len(lines)
 
 
 def draw_panel(axes, panel, curves):
@@ -121,7 +225,9 @@ def draw_panel(axes, panel, curves):
         Curve name: line, and the shading around it.
     """
     axes.set_ylim(panel.low, panel.high)
-    axes.set_ylabel(panel.label, fontsize=8)
+    axes.set_ylabel(panel.label, fontsize=8, rotation=0, ha="right", va="top")
+    axes.yaxis.set_label_coords(0.995, 0.97, transform=axes.transAxes)
+    axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10], prune="upper"))
     axes.tick_params(labelsize=8)
     lines, bands = {}, {}
     for name, (pen_name, text) in curves.items():
@@ -132,6 +238,9 @@ def draw_panel(axes, panel, curves):
             color=pen.color,
             linestyle=pen.dash,
             linewidth=pen.width,
+            marker=pen.marker,
+            markersize=3,
+            markevery=0.12,
             label=text or "_",
             zorder=1.85 if pen_name == "start" else 2,  # under the bands, which move
         )
@@ -139,7 +248,7 @@ def draw_panel(axes, panel, curves):
     return axes, lines, bands
 
 
-def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, right=0.972):
+def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
     """Draw empty stacked panels.
 
     Parameters
@@ -151,26 +260,22 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, right=0.972):
         Limits of the frequency axis. [Hz]
     height : float
         [inch]
-    right : float
-        Where the panels end, as a share of the figure's width: what is beyond is free for something else. [1]
+    legend : bool
+        Whether the names of the curves stand above the panels.
 
     Returns
     -------
     Stack
     """
     figure = new_figure(height=height)
-    all_axes = figure.subplots(len(panels), 1, squeeze=False)[:, 0]
     drawn = Stack(figure, {panel.key: panel for panel in panels})
-    for panel, axes in zip(panels, all_axes, strict=True):
-        drawn.axes[panel.key], lines, bands = draw_panel(axes, panel, curves)
-        frequency_axis(axes, low, high, labelled=axes is all_axes[-1])
+    for panel in panels:
+        drawn.axes[panel.key], lines, bands = draw_panel(figure.add_axes((0, 0, 1, 1)), panel, curves)
+        frequency_axis(drawn.axes[panel.key], low, high, labelled=panel is panels[-1])
         drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
         drawn.bands.update({(name, panel.key): band for name, band in bands.items()})
-    named = [line for (_, key), line in drawn.lines.items() if key == panels[0].key and line.get_label() != "_"]
-    figure.legend(
-        handles=named, loc="upper left", bbox_to_anchor=(0.082, 1.0), ncols=7, fontsize=8, frameon=False, borderpad=0.2
-    )
-    edge = 0.27 / height
-    figure.subplots_adjust(left=0.09, right=right, top=1 - edge, bottom=0.42 / height, hspace=0.14)
+    drawn.fit(*figure.get_size_inches(), legend=legend)
+    if legend:
+        drawn.legend()
     paint(figure, colours)
     return drawn

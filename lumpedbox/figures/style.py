@@ -19,6 +19,7 @@ class Pen:
     color: str
     dash: object
     width: float = 1.8
+    marker: str = ""
 
 
 # The palette of M. Okabe and K. Ito, "Color universal design" (2008), which colour-blind readers can tell apart;
@@ -32,9 +33,28 @@ PENS = {
     "limit": Pen("#CC79A7", (0, (1, 1.2)), 1.3),
     "port": Pen("#009E73", (0, (3, 1.2, 1, 1.2)), 1.3),
     "validity": Pen("#888888", (0, (4, 1.5, 1, 1.5)), 1.2),
-    "look": Pen("#777777", (0, (1, 1.2)), 1.2),
+    "look": Pen("#777777", (0, (2, 4)), 1.5),
     "start": Pen("#888888", "-", 0.9),
 }
+
+# What is kept beside the curves is thin: its dash says which of four it is, its marks which curve.
+KEPT_DASHES = ((0, (1, 1)), (0, (4, 1.5)), (0, (8, 2)), (0, (5, 1.5, 1, 1.5, 1, 1.5)))
+KEPT_MARKS = ("", "o", "x")
+PENS |= {
+    f"kept {slot} {place}": Pen(PENS[name].color, dash, 1.0, mark)
+    for slot, dash in enumerate(KEPT_DASHES)
+    for place, (name, mark) in enumerate(zip(("first", "second", "third"), KEPT_MARKS, strict=True))
+}
+
+# Members of a family, thin beside the curve that is looked at.
+FAMILY = (
+    ("#D55E00", (0, (2, 2))),
+    ("#009E73", (0, (6, 1.5, 1, 1.5))),
+    ("#CC79A7", (0, (3, 1))),
+    ("#9467BD", (0, (1, 2.5))),
+    ("#888888", (0, (10, 2, 3, 2))),
+)
+PENS |= {f"family {place}": Pen(color, dash, 1.1) for place, (color, dash) in enumerate(FAMILY)}
 
 LIGHT = {"paper": "#ffffff", "ink": "#222222", "grid": "#d8d8d8"}
 DARK = {"paper": "#151515", "ink": "#e6e6e6", "grid": "#3c3c3c"}
@@ -46,10 +66,10 @@ MARGIN = 0.1  # inch, around what a cell shows
 
 
 class Drawing(Figure):
-    """A figure that shows itself where a notebook's cell ends with it, though pyplot knows nothing of it."""
+    """A figure that shows itself at the end of a notebook's cell, although pyplot does not know it."""
 
     def _repr_html_(self):
-        """Return the picture, with words for who cannot see it."""
+        """Return the picture, with words for those who cannot see it."""
         file = io.BytesIO()
         self.savefig(file, format="png", bbox_inches="tight", pad_inches=MARGIN)  # else labels may be cut off
         words, width = html.escape(self.in_words()), round(100 * (self.get_tightbbox().width + 2 * MARGIN))
@@ -57,7 +77,7 @@ class Drawing(Figure):
         return f'<img alt="{words}" width="{width}" style="max-width: 100%" src="data:image/png;base64,{picture}">'
 
     def in_words(self):
-        """Say what is drawn: of each axes its label, or what stands against what and the names of the curves."""
+        """Say what is drawn: the label of each axes, or its two quantities and the names of its curves."""
         along = next((axes.get_xlabel() for axes in self.axes[::-1] if axes.get_xlabel()), "")
         told = [axes.get_label() or f"{axes.get_ylabel()} against {axes.get_xlabel() or along}" for axes in self.axes]
         named = [", ".join(axes.get_legend_handles_labels()[1]) for axes in self.axes]

@@ -8,7 +8,7 @@ from matplotlib.patches import Rectangle
 from ..response.grid import runs
 from .style import LIGHT, PENS, paint
 
-STRIP = 0.075  # of the height of the axes, for the volumes that are out
+SIZE, STRIP = 7, 11  # points: of the words on a strip of the volumes that are out, and its height
 
 
 class TradeOffPicture:
@@ -31,7 +31,8 @@ class TradeOffPicture:
     def __init__(self, axes, low, high, colours=LIGHT):
         self.axes, self.low, self.high = axes, low, high
         axes.set_ylim(low, high)
-        axes.set_ylabel("half power at [Hz]", fontsize=8, labelpad=1)
+        axes.set_ylabel("bass reaches down to [Hz]", fontsize=8, rotation=0, ha="right", va="top")
+        axes.yaxis.set_label_coords(0.985, 0.97, transform=axes.transAxes)
         axes.tick_params(labelsize=8)
         self.curves, self.bounds, self.points, self.strips, self.reasons = {}, {}, {}, {}, {}
         for rank, kind in enumerate(("sealed", "vented")):
@@ -40,21 +41,35 @@ class TradeOffPicture:
             (self.curves[kind],) = axes.plot([], [], linewidth=pen.width, **looks)
             (self.bounds[kind],) = axes.plot([], [], linewidth=0.8, alpha=0.6, **looks)
             (self.points[kind],) = axes.plot([], [], "os"[rank], color=pen.color, markersize=7)
-            bottom = low + (high - low) * STRIP * (1 - rank)
-            strip = Rectangle(
-                (0, bottom), 0, (high - low) * STRIP, facecolor=pen.color, alpha=0.25, linewidth=0, zorder=1.9
-            )
+            strip = Rectangle((0, low), 0, 0, facecolor=pen.color, alpha=0.25, linewidth=0, zorder=1.9)
             self.strips[kind] = axes.add_patch(strip)
-            middle = bottom + (high - low) * STRIP / 2
-            self.reasons[kind] = axes.text(0, middle, "", fontsize=7, va="center")
+            self.reasons[kind] = axes.text(0, low, "", fontsize=SIZE, va="center")
         (self.available,) = axes.plot([], [], color=PENS["look"].color, linestyle=PENS["look"].dash, linewidth=1.2)
         drawn = (self.curves, self.bounds, self.points, self.strips, self.reasons)
         paint(axes.figure, colours)
-        # in the order in which they were added, so that what lies over what stays as in a full redraw
+        # in the order they were added, so that they overlap as in a full redraw
         self.moving = [*(artists[kind] for kind in self.curves for artists in drawn), self.available]
 
+        self.place(axes.get_position().bounds)
+
+    def place(self, bounds):
+        """Put the axes into their place, with strips that are as high as their words need.
+
+        Parameters
+        ----------
+        bounds : (float, float, float, float)
+            Left, bottom, width and height, as shares of the figure.
+        """
+        self.axes.set_position(bounds)
+        points = 72 * bounds[3] * self.axes.figure.get_size_inches()[1]
+        height = (self.high - self.low) * STRIP / points
+        for rank, kind in enumerate(self.strips):
+            bottom = self.low + height * (1 - rank)
+            self.strips[kind].set(y=bottom, height=height)
+            self.reasons[kind].set_y(bottom + height / 2)
+
     def change(self, high, label, size):
-        """Set the limit of the volume axis, its words and its unit.
+        """Set the limit of the volume axis, its label and its unit.
 
         Parameters
         ----------
@@ -77,9 +92,9 @@ class TradeOffPicture:
         words : dict
             Limit: what to call it.
         available : float
-            Litres that exist. [m3]
+            Litres available. [m3]
         points : dict
-            Kind of box: (volume that is taken up [m3], f3 [Hz]) of the design that was chosen, or None.
+            Kind of box: (volume that it takes up [m3], f3 [Hz]) of the chosen design, or None.
         """
         by_kind = {entry.kind: entry for entry in found}
         for kind in self.curves:
@@ -108,11 +123,14 @@ class TradeOffPicture:
         strip.set_width(edges[after - 1] - left)
         limits = entry.limits[first:after]
         most = max(dict.fromkeys(limits), key=limits.count)
-        reason.set_x(left + 0.01 * self.axes.get_xlim()[1])
+        right = self.axes.get_xlim()[1]
+        beyond = left > right / 2  # where words to the right would run out of the axes
+        reason.set_x(0.99 * right if beyond else left + 0.01 * right)
+        reason.set_ha("right" if beyond else "left")
         reason.set_text(f"{kind}: {words[most]}")
 
 
 def longest_run(true):
-    """Return where the longest run of True starts, and after which place it ends."""
+    """Return the start of the longest run of True and the place after its end."""
     found = runs(true)
     return tuple(int(edge) for edge in found[np.argmax(np.diff(found, axis=1))]) if len(found) else (0, 0)

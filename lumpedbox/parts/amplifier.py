@@ -18,7 +18,7 @@ CHANNELS = Whole(meaning="number of channels", allowed=tuple(range(1, 17)))
 
 @part
 class Amplifier(Part):
-    """An amplifier, by one of its equal channels.
+    """An amplifier, described by one of its equal channels.
 
     Parameters
     ----------
@@ -61,8 +61,8 @@ class Amplifier(Part):
         Returns
         -------
         Amplifier
-            Of twice the voltage; minimum load and output resistance double too, and so, with the same current,
-            does the power, into twice the impedance.
+            With twice the voltage, minimum load and output resistance. The current stays the same, so the power
+            doubles too, into twice the impedance.
 
         Raises
         ------
@@ -87,7 +87,7 @@ class Amplifier(Part):
 
 @part
 class HeadUnit(Part):
-    """The vehicle's own source of sound, by its outputs.
+    """The vehicle's own source of sound, described by its outputs.
 
     Parameters
     ----------
@@ -103,7 +103,8 @@ class HeadUnit(Part):
 
     Notes
     -----
-    Its loudspeaker outputs are bridged across the battery: 14.4 V give some 9.1 V r.m.s. (common practice, no source).
+    Its loudspeaker outputs are bridged across the battery. From 14.4 V they give about 9.1 V r.m.s. (common practice,
+    no source).
 
     Examples
     --------
@@ -141,7 +142,7 @@ def lowest_load(source):
 
     .. math:: 0.8\,R_{min}
 
-    The `minimum_load` is a rated impedance, below which a loudspeaker's own may fall by a fifth.
+    The `minimum_load` is a rated impedance. A loudspeaker's own impedance may dip a fifth below its rating.
 
     Parameters
     ----------
@@ -149,14 +150,14 @@ def lowest_load(source):
 
     References
     ----------
-    IEC 60268-5 for the share (from memory); that the lowest load of an amplifier is a rated one is common practice.
+    IEC 60268-5 for the share (from memory). Printing an amplifier's lowest load as a rated one is common practice.
     """
     return LOWEST_SHARE * source.minimum_load
 
 
 @takes(sources=Named(SOURCE, "an Amplifier or HeadUnit"))
 def with_bridged(sources):
-    """Return sources by name, and behind each amplifier of paired channels what it is when they are bridged.
+    """Return sources by name; each amplifier whose channels pair off is followed by itself, bridged.
 
     Parameters
     ----------
@@ -166,7 +167,7 @@ def with_bridged(sources):
     Returns
     -------
     dict
-        Name: Amplifier or HeadUnit; of the bridged ones ", bridged" is added to the name.
+        Name: Amplifier or HeadUnit; the names of bridged ones end in ", bridged".
     """
     named = {}
     for name, source in sources.items():

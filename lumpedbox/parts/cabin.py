@@ -18,15 +18,15 @@ def side(which):
 
 @part
 class Cabin(Part):
-    r"""A vehicle's cabin, seen as what it adds to a source in half space.
+    r"""A vehicle's cabin: what it adds to a source in half space.
 
     Parameters
     ----------
     length, width, height : float or array
         Inner dimensions. [m]
     law : {"volume", "length"}
-        "volume": the cabin is one volume of air that is pressed together; "length": the rule of thumb that the
-        rise starts where half a wavelength fits the longest dimension.
+        "volume": the cabin is one volume of air under pressure. "length": by rule of thumb, the rise starts where
+        half a wavelength fits the longest dimension.
     volume : float or array, optional
         Volume of air, if it is not length x width x height. [m3]
     flex : float or array
@@ -43,9 +43,9 @@ class Cabin(Part):
     .. math:: p = p_{half}(r) \, G, \quad G = \frac{s^2 + \sqrt{2}\,\omega_c s + \omega_c^2}{s (s + \omega_l)}
 
     with :math:`\omega_c = c\sqrt{\Omega r / V_{eff}}`, :math:`V_{eff} = flex \cdot V` ("volume") or
-    :math:`\omega_c = 2\pi c / 2 L` ("length"). Without leak :math:`|G|^2 = 1 + (\omega_c/\omega)^4`: the exact law of
-    a cavity far below the corner, 3 dB at it. Resonances of the cabin are left out, so it holds well below the first
-    one (c / 2 L) only in the mean.
+    :math:`\omega_c = 2\pi c / 2 L` ("length"). Without a leak :math:`|G|^2 = 1 + (\omega_c/\omega)^4`:
+    the exact law of a cavity far below the corner, and 3 dB at the corner. Resonances of the cabin are left out. So it
+    holds well below the first one (c / 2 L); elsewhere only on average.
 
     References
     ----------
@@ -92,9 +92,9 @@ class Cabin(Part):
         return self.length * self.width * self.height if self.volume is None else self.volume
 
     def check_as_measured(self):
-        """Refuse a volume [m3] larger than length x width x height [m] leave room for: one of them is wrong.
+        """Refuse a volume [m3] that does not fit into length x width x height [m]: one of them is wrong.
 
-        A cabin that is only computed with may have any.
+        A cabin that is only calculated with may have any volume.
         """
         within = self.length * self.width * self.height
         if np.any(self.air_volume > FITS * within):

@@ -12,7 +12,7 @@ MOTOR = 2 / 3  # diameter of the motor, of the effective diameter
 
 
 def displacement(driver):
-    r"""Volume that a driver takes up in a box: what is given, else an estimate. [m3]
+    r"""Volume that a driver takes up in a box: as given, else an estimate. [m3]
 
     Parameters
     ----------
@@ -24,15 +24,15 @@ def displacement(driver):
 
     Notes
     -----
-    The air in front of the cone is not the box's. What is left behind the panel is a frustum of a cone and the cylinder
-    of the motor. With the effective area Sd and the depth h, a third of the diameter at the narrow end, a motor of two
-    thirds of it, and half of the depth each:
+    The air in front of the cone is not the box's. Behind the panel are a frustum of a cone and the cylinder of the
+    motor, each half as deep as the driver. The frustum narrows to a third of the effective diameter; the motor has two
+    thirds of it. With the effective area Sd and the depth h:
 
     .. math:: V = S_d h \left[\frac12 \cdot \frac{1 + \frac13 + \frac19}{3} + \frac12 \cdot \frac49\right]
                 = \frac{25}{54} S_d h
 
-    A depth that is not known is taken as 0.6 of the effective diameter. The shapes are geometry; their proportions are
-    common practice, no source. Take it as good to about a third.
+    An unknown depth is taken as 0.6 of the effective diameter. The shapes are geometry; their proportions are common
+    practice, no source. Expect it to be right to about a third.
 
     Examples
     --------
@@ -48,7 +48,7 @@ def displacement(driver):
 
 
 def depth(driver):
-    r"""How far a driver reaches behind the panel: what is given, else a share of its effective diameter. [m]
+    r"""How far a driver reaches behind the panel: as given, else a share of its effective diameter. [m]
 
     .. math:: h = 0.6 \sqrt{4 S_d / \pi}
     """
@@ -56,7 +56,7 @@ def depth(driver):
 
 
 def assumed_from(driver):
-    """Say what the volume is taken from where it is not given; empty where it is."""
+    """Say what the volume is estimated from; empty where it is given."""
     if driver.displacement is not None:
         return ""
     return f"its diameter{'' if driver.depth is None else ' and depth'}; common practice, no source"

@@ -21,7 +21,7 @@ WIRING = OneOf(words=("series", "parallel", "one alone"))
 
 @part
 class Driver(SmallSignal, Part):
-    r"""A moving-coil driver, by what it is made of.
+    r"""A moving-coil driver, described by what it is made of.
 
     Data sheets give fs, Qes, Qms and Vas instead: see `Driver.from_thiele_small`.
 
@@ -42,19 +42,19 @@ class Driver(SmallSignal, Part):
     Le : float or array
         Voice-coil inductance. [H]
     L2, R2 : float or array
-        An inductance and a resistance that stand across each other, in series with Le: eddy currents. [H], [ohm]
+        An inductance and a resistance in parallel, the pair in series with Le: eddy currents. [H], [ohm]
     semi_inductance : float or array
         K of the eddy-current impedance K s**n in series with the rest. [ohm s^n]
     semi_exponent : float or array
         n of that impedance. [1]
     built_in_capacitance : float or array, optional
-        Of the capacitor that some tweeters carry in line with their coil; the other values are without it. [F]
+        Of the capacitor that some tweeters have in series with their coil; all other values leave it out. [F]
     xmax : float or array, optional
         Linear travel, *one way*. [m]
     power : float or array, optional
         Rated power. [W]
     rated_impedance : float or array, optional
-        Impedance that the maker rates the driver by. [ohm]
+        Impedance that the maker gives as its rating. [ohm]
     sensitivity : float or array, optional
         Printed level at 1 m in half space for 2.83 V. [dB]
     depth : float or array, optional
@@ -74,7 +74,7 @@ class Driver(SmallSignal, Part):
 
     .. math:: Z_e = R_e + s L_e + (s L_2 \parallel R_2) + K s^n
 
-    and a positive velocity is outwards; + at the marked terminal moves the cone outwards.
+    A positive velocity is outwards; + at the marked terminal moves the cone outwards.
     Valid while the cone moves as one piece, about up to k a = 1.
 
     References
@@ -154,7 +154,7 @@ class Driver(SmallSignal, Part):
         Re : float or array
             Direct-current resistance. [ohm]
         air : Air
-            The air in which Vas holds; it only fixes Cms.
+            The air that Vas refers to; only Cms depends on it.
 
         Returns
         -------
@@ -164,7 +164,7 @@ class Driver(SmallSignal, Part):
         Raises
         ------
         ValueError
-            If a quantity is out of its range; the message names it, and the likely slip of unit.
+            If a quantity is out of its range; the message names it and the likely slip of the unit.
 
         Examples
         --------
@@ -202,12 +202,12 @@ class Driver(SmallSignal, Part):
     @classmethod
     @takes_fields_of(PrintedSheet)
     def from_data_sheet(cls, sheet, *, air=Air()):
-        r"""Make a driver from whatever its data sheet prints, and say what follows, what is assumed, what contradicts.
+        r"""Make a driver from whatever its data sheet prints; report what follows, what is assumed, what contradicts.
 
         Parameters
         ----------
         air : Air
-            The air in which Vas, Mmd and the sensitivity hold.
+            The air that Vas, Mmd and the sensitivity refer to.
 
         Returns
         -------
@@ -218,15 +218,15 @@ class Driver(SmallSignal, Part):
         Raises
         ------
         ValueError
-            If a value is out of its range, or if what is given does not settle a driver: the message names a smallest
-            addition that would.
+            If a value is out of its range, or if too little is given: the message then names the fewest values to
+            add.
 
         Notes
         -----
         The logarithms of all printed quantities are smooth functions of those of Re, Bl, Mms, Cms, Rms and Sd. The
-        driver is the least-squares solution of what is printed; it is settled where the Jacobian has rank 6. A
-        contradiction is a value without which the others agree markedly better, and by more than rounding explains:
-        half a unit of the last digit of each, of two digits at least. What is unusual is asked about.
+        driver is the least-squares solution of what is printed; a Jacobian of rank 6 means that enough is given. A
+        value is a contradiction if the others agree markedly better without it, and rounding cannot explain the gap.
+        Rounding is half a unit of the last digit of each, of two digits at least. Unusual values raise a question.
 
         Examples
         --------
@@ -235,7 +235,7 @@ class Driver(SmallSignal, Part):
         ...     fs=35, Qts=0.41, Qms=5, Vas=60 * litre, Sd=330 * cm2, Re=3.4, sensitivity_2V83=88.3, rated_impedance=4
         ... )
         >>> print(str(report.contradictory[0]).partition(";")[0])
-        sensitivity at 2.83 V is printed as 88.3 dB, the rest implies 93.34 dB (-5.0 dB)
+        sensitivity at 2.83 V is printed as 88.3 dB, but the rest implies 93.34 dB (-5.0 dB)
         """
         from .data_sheet.reading import read_sheet  # looked up when first used
 
@@ -245,22 +245,21 @@ class Driver(SmallSignal, Part):
     @classmethod
     @takes(name=Text())
     def typical(cls, *, size, kind, name=""):
-        """Make a stand-in for a driver of which nothing is known but its size and kind.
+        """Make a stand-in for a driver when only its size and kind are known.
 
         Parameters
         ----------
-        size : float
-            Nominal size: of a cone, the basket's; of a tweeter, the dome's; of an oval, the root of width times
-            length. [m]
+        size : float or pair of float
+            Nominal size: of a cone, the basket's; of a tweeter, the dome's; of an oval, width and length. [m]
         kind : {"tweeter", "full range", "woofer", "bass"}
             What it is built for.
         name : str
-            ", stand-in" is added, so that it is labelled wherever it shows.
+            ", stand-in" is added, so that the label shows everywhere.
 
         Returns
         -------
         Driver
-            Of 4 ohm, with a `spread`.
+            One of 4 ohm, with a `spread`.
 
         Raises
         ------
@@ -276,6 +275,8 @@ class Driver(SmallSignal, Part):
         >>> driver = Driver.typical(size=0.165, kind="woofer")
         >>> print(f"{driver.name}: {driver.fs:.0f} Hz, {1e4 * driver.Sd:.0f} cm2")
         165 mm woofer, stand-in: 58 Hz, 142 cm2
+        >>> print(Driver.typical(size=(0.152, 0.229), kind="woofer").name)
+        152 x 229 mm woofer, stand-in
         """
         from .stand_in import fields_of_a_stand_in  # looked up when first used
 
@@ -283,7 +284,7 @@ class Driver(SmallSignal, Part):
 
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
-        r"""Draw drivers as they come, each quantity by itself, from this one's `spread`.
+        r"""Draw drivers at random from this one's `spread`, each quantity independently.
 
         Parameters
         ----------
@@ -292,7 +293,7 @@ class Driver(SmallSignal, Part):
         seed : int
             The same seed draws the same drivers.
         axes : int, optional
-            How many axes follow the first: as many as this driver has, or what it is to be combined with.
+            How many axes follow the first: those of this driver by default; else of what it is combined with.
 
         Returns
         -------
@@ -332,7 +333,7 @@ class Driver(SmallSignal, Part):
 
     @takes(wiring=WIRING)
     def with_two_coils(self, wiring):
-        """Return the driver with both of its two equal coils wired, where this one describes a single coil.
+        """Return the driver with its two equal coils wired; this one describes a single coil.
 
         Parameters
         ----------
@@ -346,7 +347,7 @@ class Driver(SmallSignal, Part):
         Notes
         -----
         In series 2 Bl and 2 Re, in parallel Bl and Re / 2. The coils share one winding space and are taken as fully
-        coupled, so inductances (and R2, K) are four times one coil's in series and one coil's own in parallel.
+        coupled. So inductances (and R2, K) are four times one coil's in series, and one coil's own in parallel.
         Power, rated impedance and printed sensitivity are taken as one coil's; the level at 2.83 V follows Bl / Re.
         """
         turns, resistance, power = {"series": (2, 2, 2), "parallel": (1, 0.5, 2), "one alone": (1, 1, 1)}[wiring]
@@ -378,7 +379,7 @@ class Driver(SmallSignal, Part):
 
     @property
     def nominal_resistance(self):
-        """What "one watt" is reckoned into: the rated impedance if there is one, else Re. [ohm]"""
+        """Resistance in which "one watt" is taken as dissipated: the rated impedance if given, else Re. [ohm]"""
         return self.Re if self.rated_impedance is None else self.rated_impedance
 
 
@@ -390,10 +391,10 @@ voltage_for_power = takes(driver=DRIVER, power=POWER)(small_signal.voltage_for_p
 
 @takes(driver=DRIVER)
 def level_of_a_watt(driver):
-    r"""By how much louder a driver plays with one watt than with 2.83 V. [dB]
+    r"""How much louder a driver plays at one watt than at 2.83 V. [dB]
 
     .. math:: 20 \log_{10}(\sqrt{1\,\mathrm{W} \cdot R} / 2.83\,\mathrm{V})
 
-    with its `nominal_resistance` R: 0 into 8 ohm, 3 dB less into 4.
+    with its `nominal_resistance` R: 0 dB into 8 ohm, -3 dB into 4.
     """
     return small_signal.level_of_a_watt(driver.nominal_resistance)

@@ -1,4 +1,4 @@
-"""What is done to the signal before the amplifier."""
+"""What is done to the signal ahead of the amplifier."""
 
 from __future__ import annotations
 
@@ -29,8 +29,8 @@ def q_field(meaning):
 def poles(order, family):
     r"""Return the poles of a low-pass filter whose corner is at 1 rad/s.
 
-    Butterworth poles stand evenly on the unit circle; Bessel's are the roots of the reverse Bessel polynomial, moved
-    so that the corner is 3 dB down too; a Linkwitz-Riley filter is a Butterworth of half the order, twice.
+    Butterworth poles are evenly spaced on the unit circle. Bessel's are the roots of the reverse Bessel polynomial,
+    scaled so that the corner is 3 dB down too. A Linkwitz-Riley filter is a Butterworth of half the order, twice.
 
     .. math:: \theta_n(s) = \sum_{k=0}^{n} \frac{(2n-k)!}{2^{n-k}\,k!\,(n-k)!}\,s^k
     """
@@ -55,7 +55,7 @@ def half_power(polynomial):
 def sections(order, family):
     r"""Return (order, corner, Q) of each section of a low-pass filter whose corner is at 1 rad/s.
 
-    Q of a section of first order means nothing. Two poles p and their mirror make
+    A section of first order has no Q. A pole p and its mirror image make
 
     .. math:: \omega_0 = |p|, \quad Q = |p| / (-2\,\mathrm{Re}\,p)
     """
@@ -78,9 +78,9 @@ class HighPass(Part):
 
     Notes
     -----
-    Butterworth poles stand evenly on the circle of the corner; Bessel's delay all low tones alike; a Linkwitz-Riley
-    filter is a Butterworth of half the order, twice. Each section of second order is, with s counted from its own
-    corner,
+    Butterworth poles are evenly spaced on the circle of the corner. Bessel filters delay all low tones alike. A
+    Linkwitz-Riley filter is a Butterworth of half the order, twice. Each section of second order is, with s over its
+    own corner,
 
     .. math:: H = \frac{s^2}{s^2 + s/Q + 1}
 
@@ -124,7 +124,7 @@ class LowPass(Part):
 
     Notes
     -----
-    The families are those of `HighPass`, and so are their sources; each section of second order is
+    The families and their sources are those of `HighPass`. Each section of second order is
 
     .. math:: H = \frac{1}{s^2 + s/Q + 1}
 
@@ -158,7 +158,7 @@ def check_family(filter_):
 
 @part
 class Shelf(Part):
-    r"""Lifts or lowers all that lies below a frequency, or all that lies above it.
+    r"""Raises or lowers everything below a frequency, or everything above it.
 
     Parameters
     ----------
@@ -167,17 +167,17 @@ class Shelf(Part):
     level : float or array
         Change of level far on the changed side; positive is louder. [dB]
     side : {"below", "above"}
-        Of the frequency, which side is changed.
+        Which side of the frequency is changed.
     Q : float or array
         Steepness; above 0.71 the level overshoots. [1]
 
     Notes
     -----
-    With :math:`A = 10^{level/40}` and s counted from the frequency, below:
+    With :math:`A = 10^{level/40}` and s over the frequency, below:
 
     .. math:: H = \frac{s^2 + \sqrt{A}\,s/Q + A}{s^2 + s/(\sqrt{A}\,Q) + 1/A}
 
-    and above the same with 1/s for s.
+    and above the same, with 1/s in place of s.
 
     References
     ----------
@@ -204,7 +204,7 @@ class Shelf(Part):
 
 @part
 class Peak(Part):
-    r"""Lifts or lowers a band.
+    r"""Raises or lowers a band.
 
     Parameters
     ----------
@@ -219,7 +219,7 @@ class Peak(Part):
     -----
     .. math:: H = \frac{s^2 + s A/Q + 1}{s^2 + s/(A Q) + 1}, \quad A = 10^{level/40}
 
-    with s counted from the frequency.
+    with s over the frequency.
 
     References
     ----------
@@ -245,7 +245,7 @@ class Peak(Part):
 
 @part
 class AllPass(Part):
-    r"""Turns the phase and leaves the level.
+    r"""Turns the phase and leaves the level alone.
 
     Parameters
     ----------
@@ -253,13 +253,13 @@ class AllPass(Part):
         Where the phase is turned by 90 (order 1) or 180 degrees (order 2). [Hz]
     order : {1, 2}
     Q : float or array
-        Of an all-pass of order 2: how quickly it turns. [1]
+        How quickly an all-pass of order 2 turns. [1]
 
     Notes
     -----
     .. math:: H = \frac{1 - s}{1 + s} \quad\text{or}\quad \frac{s^2 - s/Q + 1}{s^2 + s/Q + 1}
 
-    with s counted from the frequency.
+    with s over the frequency.
 
     Examples
     --------
@@ -280,7 +280,7 @@ class AllPass(Part):
 
 @part
 class LevelTable(Part):
-    r"""What something does to the level, as measured: a source at a setting of its volume, say.
+    r"""A measured change of level over frequency: of a source at one setting of its volume, say.
 
     Parameters
     ----------

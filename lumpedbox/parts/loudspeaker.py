@@ -29,7 +29,7 @@ class Loudspeaker(Part):
     network : Network, optional
         Passive parts between amplifier and driver.
     filters : tuple of HighPass, LowPass, Gain, Inverted or Delay
-        What is done to the signal before the amplifier.
+        What is done to the signal ahead of the amplifier.
     cabin : Cabin, optional
         The vehicle around it; without one it radiates into `solid_angle`.
     solid_angle : float or array
@@ -74,14 +74,14 @@ class Loudspeaker(Part):
 
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
-        """Draw loudspeakers as they come, each quantity of driver and box by itself, from their spreads.
+        """Draw loudspeakers at random from the spreads of driver and box, each quantity independently.
 
         Parameters
         ----------
         count, seed : int
             How many; the same seed draws the same ones.
         axes : int, optional
-            How many axes follow the first: as many as this loudspeaker has, or what it is to be combined with.
+            How many axes follow the first: those of this loudspeaker by default; else of what it is combined with.
 
         Returns
         -------
@@ -115,7 +115,7 @@ LOUDSPEAKER = Holds((Loudspeaker,))
 
 @takes(loudspeaker=LOUDSPEAKER)
 def as_it_comes(loudspeaker):
-    """Return a loudspeaker whose driver and box differ as they usually do.
+    """Return a loudspeaker whose driver and box vary as such parts usually do.
 
     Parameters
     ----------

@@ -98,7 +98,7 @@ class Capacitor(Part):
 
 @part
 class SideBySide(Part):
-    """Components side by side, between which the current of a branch divides: a trap.
+    """Components in parallel that share the current of a branch: a trap.
 
     Parameters
     ----------
@@ -121,8 +121,8 @@ class SideBySide(Part):
         shorted = np.sum(np.broadcast_arrays(*map(shorts, self.components)), axis=0)
         if np.any(shorted > 1):
             raise ValueError(
-                f"SideBySide.components may hold one short, got {np.max(shorted)}: nothing says how two plain wires "
-                "share the current; leave one out"
+                f"SideBySide.components may hold one short circuit, got {np.max(shorted)}: how two plain wires share "
+                "the current is not defined; leave one out"
             )
 
 
@@ -156,8 +156,8 @@ class Branch(Part):
         opened = next((part for part in self.components if np.any(opens(part))), None)
         if self.placed == "in series" and opened is not None:
             raise ValueError(
-                f"Branch.components would open the line, so that nothing plays: {opened}; "
-                "in series, what is not fitted is a capacitor of inf F, or 0 H or 0 ohm"
+                f"Branch.components would open the line, so that nothing plays: {opened}. For a part in series that "
+                "is not fitted, give a capacitor of inf F, a coil of 0 H or a resistor of 0 ohm"
             )
 
 
@@ -235,7 +235,7 @@ def across(*components):
 
 @takes(attenuation=ATTENUATION, impedance=LOAD)
 def l_pad(*, attenuation, impedance):
-    r"""Return the two resistors that lower a level and keep the impedance that the source sees.
+    r"""Return the two resistors that lower a level but keep the impedance that the source sees.
 
     Parameters
     ----------
@@ -263,7 +263,7 @@ NETWORK = Holds((Network,))
 
 @takes(pad=NETWORK)
 def pad_resistors(pad):
-    """Return the resistor in series and the one across of a pad, as `l_pad` makes it. [ohm]
+    """Return the two resistors of a pad as `l_pad` makes it: the one in series, the one across. [ohm]
 
     Parameters
     ----------
@@ -276,7 +276,7 @@ def pad_resistors(pad):
     Raises
     ------
     ValueError
-        If it is something else.
+        If the network is not such a pad.
     """
     parts = [(branch.placed, *branch.components) for branch in pad.branches]
     if [(placed, *map(type, components)) for placed, *components in parts] != PAD:
@@ -289,7 +289,7 @@ PAD = [("in series", Resistor), ("across", Resistor)]
 
 @takes(pad=NETWORK, impedance=LOAD)
 def attenuation_of(pad, impedance):
-    r"""Return by how much a pad lowers the level of a load. [dB]
+    r"""Return how much a pad lowers the level of a load. [dB]
 
     .. math:: A = 20 \log_{10} \left(1 + \frac{R_s}{R_p} + \frac{R_s}{Z}\right)
 

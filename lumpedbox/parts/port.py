@@ -16,7 +16,7 @@ NET_VOLUME = Quantity(
 )
 ROUND_AREA = Quantity(unit="m2", meaning="area of a round port", low=1e-6, high=0.28, slips=("cm2", "mm2"))
 PORT_AREA = Quantity(unit="m2", meaning="area of the port", low=1e-6, high=1.0, slips=("cm2", "mm2"))
-SHARE = Quantity(unit="", meaning="largest room of the port over the volume beside it", low=1e-3, high=1e3)
+SHARE = Quantity(unit="", meaning="largest room that the port may take up, over the net volume", low=1e-3, high=1e3)
 CLEAR = 1.0  # of its diameter that a port leaves free behind it (common practice, no source)
 BESIDE = 1 / 4  # of a net volume that a port may take up beside it, unsaid (ours)
 NONE, LARGE, BENT, FITS = "none", "too large", "needs a bend", "fits"
@@ -107,7 +107,7 @@ def bare_hole_area(ratio):
 
 
 def round_port_area(length, ratio, clear=0.0):
-    r"""Area of the round port whose length, with so many diameters left clear behind it, is given. [m2]
+    r"""Area of a round port, from its length and the diameters left clear behind it together. [m2]
 
     The positive root :math:`\sqrt S` of
 
@@ -162,7 +162,7 @@ class PortFit(NamedTuple):
     length : float
         Negative where even a bare hole tunes the box lower. [m]
     taken : float
-        Room that it takes up, beside the net volume. [m3]
+        Room that it takes up, on top of the net volume. [m3]
     verdict : {"none", "too large", "needs a bend", "fits"}
         "none" if no port of that area tunes the box so high.
     """
@@ -174,7 +174,7 @@ class PortFit(NamedTuple):
 
 @takes(area=Single(PORT_AREA), fb=Single(TUNING), volume=Single(NET_VOLUME), share=Single(SHARE), air=Single(AIR))
 def port_fit(area, fb, volume, *, share=BESIDE, air=Air()):
-    r"""Return how long a round port must be, the room that it takes up, and whether a box of a volume has that room.
+    r"""Return how long a round port must be, the room that it takes up, and whether the box has that room.
 
     Parameters
     ----------
@@ -185,9 +185,9 @@ def port_fit(area, fb, volume, *, share=BESIDE, air=Air()):
     volume : float
         Net volume of the box. [m3]
     share : float
-        The most that it may take up, over the volume. A quarter by default: what sets a net volume alone does not
-        show how much larger the port makes the box. What reckons with the room itself, as the search does, needs
-        no such share. [1]
+        The most that it may take up, over the volume. A quarter by default: a net volume alone does not show how
+        much larger the port makes the box. Whoever works out that room, as the search does, needs no such share.
+        [1]
     air : Air
 
     Returns
@@ -196,7 +196,7 @@ def port_fit(area, fb, volume, *, share=BESIDE, air=Air()):
 
     Notes
     -----
-    A straight port goes into a cube of the volume where it leaves :math:`n` of its diameters clear behind it:
+    A straight port fits a cube of that volume if :math:`n` of its diameters stay clear behind it:
 
     .. math:: L + n d \le \sqrt[3]{V}, \quad V_p = S L \le q V
 
@@ -238,8 +238,8 @@ class Port(Part):
     -----
     .. math:: M_{ap} = \rho L' / S, \quad L' = L + \Delta_{in} + \Delta_{out}
 
-    with the end corrections of `end_correction`. A slot is taken as a round port of equal area, ports side by side
-    as independent of each other. Valid while the port is short against the wavelength: see `first_pipe_resonance`.
+    with the end corrections of `end_correction`. A slot is taken as a round port of equal area, and ports side
+    by side as independent. Valid while the port is short compared with the wavelength: see `first_pipe_resonance`.
 
     References
     ----------
@@ -282,7 +282,7 @@ class Port(Part):
     @classmethod
     @takes(area=ROUND_AREA)
     def of_area(cls, area):
-        r"""Return a round hole of an area, without length: what `tuned` makes a port of.
+        r"""Return a round hole of an area, without length; `tuned` gives it one.
 
         .. math:: d = 2\sqrt{S / \pi}
 
@@ -311,7 +311,7 @@ class Port(Part):
 
     @property
     def displacement(self):
-        """Volume that it takes up in a box, with a wall of no thickness. [m3]"""
+        """Volume that it takes up in a box, without its own wall. [m3]"""
         return self.area * self.length
 
     @property
@@ -388,7 +388,7 @@ class Port(Part):
         Raises
         ------
         ValueError
-            If even a bare hole of this area tunes lower than `fb`, or if the port would be longer than a port may be.
+            If even a bare hole of this area tunes lower than `fb`, or if the port would be too long for a `Port`.
         """
         length = self.length_for(fb, volume, air)
         if np.any(length < 0):

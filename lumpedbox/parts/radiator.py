@@ -1,4 +1,4 @@
-"""The passive radiator: a cone without a motor, in the place of a port."""
+"""The passive radiator: a cone without a motor, in place of a port."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class PassiveRadiator(Part):
     Parameters
     ----------
     Mms : float or array
-        Moving mass with its air load, and with what was added to it. [kg]
+        Moving mass with its air load and any added mass. [kg]
     Cms : float or array
         Compliance of the suspension. [m/N]
     Sd : float or array
@@ -71,7 +71,7 @@ class PassiveRadiator(Part):
             Linear travel, *one way*. [m]
         name : str
         air : Air
-            The air in which Vap holds; it only fixes Cms.
+            The air that Vap refers to; only Cms depends on it.
 
         Returns
         -------
@@ -112,7 +112,7 @@ class PassiveRadiator(Part):
 
     @takes(fb=TUNING, volume=NET_VOLUME, air=AIR)
     def tuned(self, fb, volume, air=Air()):
-        r"""Return this radiator with the mass added to it that tunes a box without filling.
+        r"""Return this radiator with the added mass that tunes a box without filling.
 
         Parameters
         ----------
@@ -125,7 +125,7 @@ class PassiveRadiator(Part):
         Raises
         ------
         ValueError
-            If even without an added mass it tunes the box lower.
+            If it tunes the box lower even without added mass.
 
         Notes
         -----
@@ -136,7 +136,7 @@ class PassiveRadiator(Part):
         if np.any(mass < self.Mms * (1 - 1e-12)):
             highest = np.min(np.sqrt(stiffness / self.Mms)) / (2 * np.pi)
             raise ValueError(
-                f"this radiator tunes a volume of {np.max(volume) * 1e3:.4g} litres to no more than {highest:.4g} Hz, "
-                f"got fb = {np.max(fb):.4g} Hz: mass can be added to it, not taken away; take a stiffer or lighter one"
+                f"this radiator tunes a volume of {np.max(volume) * 1e3:.4g} litres to at most {highest:.4g} Hz, "
+                f"got fb = {np.max(fb):.4g} Hz. Mass can be added, not taken away: use a stiffer or lighter radiator"
             )
         return dataclasses.replace(self, Mms=implied(PassiveRadiator, "Mms", mass, "fb and volume"))

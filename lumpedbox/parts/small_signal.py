@@ -1,4 +1,4 @@
-"""What a driver is made of and what follows from it: the rules of each quantity, and the formulas."""
+"""What a driver is made of and what follows from it: a rule for each quantity, and the formulas."""
 
 from __future__ import annotations
 
@@ -158,7 +158,7 @@ def reference_efficiency(driver, air=Air()):
 
     .. math:: \eta_0 = \frac{\rho}{2\pi c}\frac{(Bl)^2 S_d^2}{R_e M_{ms}^2}
 
-    Valid where the cone is small against the wavelength.
+    Valid where the cone is small compared with the wavelength.
 
     References
     ----------
@@ -195,14 +195,14 @@ def passband_level(driver, voltage, air=Air()):
 
     .. math:: p = \frac{\rho\,Bl\,S_d\,V}{2\pi M_{ms} R_e}
 
-    Valid where the coil is still a resistance and the cone small against the wavelength.
+    Valid where the coil is still a resistance and the cone is small compared with the wavelength.
     """
     pressure = air.density * driver.Bl * driver.Sd * voltage / (2 * np.pi * driver.Mms * driver.Re)
     return 20 * np.log10(pressure / REFERENCE_PRESSURE)
 
 
 def level_of_a_watt(resistance):
-    r"""By how much louder one watt into a resistance is than 2.83 V. [dB]
+    r"""How much louder one watt into a resistance is than 2.83 V. [dB]
 
     .. math:: 20 \log_{10}(\sqrt{1\,\mathrm{W} \cdot R} / 2.83\,\mathrm{V})
     """
@@ -210,7 +210,7 @@ def level_of_a_watt(resistance):
 
 
 def air_load(radius, air):
-    r"""Mass of the air that moves along on both sides of a piston in a large panel. [kg]
+    r"""Mass of the air that moves with a piston in a large panel, on both sides together. [kg]
 
     .. math:: \frac{16}{3}\rho a^3
     """

@@ -1,4 +1,4 @@
-"""How far the drivers of one kind differ, and the boxes of one drawing."""
+"""How far drivers of one type differ, and boxes built from one drawing."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from ..quantity import Part, Quantity, Whole, missing, part, quantity
 
 COUNT = Whole("number of members", range(1, 10**6 + 1))
 SEED = Whole("seed of the random numbers", range(2**63))
-AXES = Whole("axes that follow that of the members", range(17))
+AXES = Whole("number of axes after that of the members", range(17))
 FACTOR = Axis(Quantity(unit="", meaning="factor on a quantity", low=1e-6, high=1e6))
 
 
@@ -20,7 +20,7 @@ def deviation(meaning):
 
 
 class Drawn(Part):
-    """Standard deviations of natural logarithms, and the factors that are drawn from them."""
+    """Standard deviations of natural logarithms, and factors drawn from them."""
 
     stream = ()  # behind the seed: each kind draws numbers of its own
 
@@ -52,8 +52,8 @@ class Drawn(Part):
 class Spread(Drawn):
     """Standard deviations of the natural logarithms of what a driver is made of.
 
-    Only quantities that come about by themselves have one: resonance, Q and equivalent volume follow from them, so
-    that a heavier cone lowers the resonance *and* the level.
+    Only independent quantities have one: resonance, Q and equivalent volume follow from them. So a heavier cone lowers
+    the resonance *and* the level.
 
     Parameters
     ----------
@@ -87,7 +87,7 @@ class BuildSpread(Drawn):
     volume : float
         Of the net volume; 0.05 is about 5 %. [1]
     port_length : float
-        Of the port's length; where only the tuning is given, of its length with what the air beyond its ends adds. [1]
+        Of the port's length; where only the tuning is given, of its length with both end corrections. [1]
     losses : float
         Of Ql, Qa and Qp together, and of the resistance of a leak. [1]
 
@@ -115,7 +115,7 @@ USUAL_BUILD = BuildSpread(volume=0.03, port_length=0.03, losses=0.3)
 
 
 def varied(part_, factors, axes):
-    """Return the fields of a part that factors act on, multiplied.
+    """Return some fields of a part, multiplied by factors.
 
     Parameters
     ----------
@@ -139,5 +139,5 @@ def spread_of(part_, meaning):
     """Return the spread of a part, or refuse by name where it has none."""
     if part_.spread is None:
         who = type(part_).__name__
-        raise missing(f"{who}.spread", meaning, "only what has a spread has members")
+        raise missing(f"{who}.spread", meaning, "members are drawn from a spread, so give it one")
     return part_.spread

@@ -1,4 +1,4 @@
-"""Drivers to reckon with where there is no data sheet: what is typical of a size and kind, and how far they differ."""
+"""Stand-ins for drivers without a data sheet: what is typical of a size and kind, and how far they differ."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 
 from ..errors import Refused
-from ..quantity import OneOf, Quantity
+from ..quantity import OneOf, Quantity, shown
 from ..units import gram, mH, mm
 from .small_signal import LENGTH_SLIPS
 from .spread import Spread
@@ -15,12 +15,12 @@ from .spread import Spread
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Kind:
-    """What is typical of a kind of driver at one size, and over which sizes it is made.
+    """What is typical of a kind of driver at one size, and the sizes it comes in.
 
     Attributes
     ----------
     low, high, size : float
-        Smallest and largest nominal size, and the one at which the rest holds. [m]
+        Smallest and largest nominal size, and the size that the rest refers to. [m]
     share : float
         Effective diameter over nominal size. [1]
     fs, Qes, Qms : float
@@ -50,7 +50,7 @@ KINDS = {
 }
 SPREAD = Spread(Re=0.07, Bl=0.15, Mms=0.2, Cms=0.3, Rms=0.35, Sd=0.05, Le=0.4, xmax=0.3)  # common practice, no source
 RATED, RESISTANCE = 4.0, 3.4  # ohm; the usual ones in vehicles
-CALLED = {  # otherwise
+CALLED = {  # by other names
     **dict.fromkeys(("subwoofer", "sub", "sub-woofer"), "bass"),
     **dict.fromkeys(("midbass", "mid-bass", "mid-woofer", "midwoofer"), "woofer"),
     **dict.fromkeys(("fullrange", "full-range", "coaxial", "midrange", "mid-range"), "full range"),
@@ -58,7 +58,7 @@ CALLED = {  # otherwise
 
 
 class KindOf(OneOf):
-    """One of the kinds; one that is called otherwise is answered with its name here."""
+    """One of the kinds; another name for a kind is answered with the name used here."""
 
     def accept(self, owner, name, value):
         meant = CALLED.get(value.strip().lower()) if isinstance(value, str) else None
@@ -70,7 +70,44 @@ class KindOf(OneOf):
 
 KIND = KindOf(words=tuple(KINDS))
 OWNER = "Driver.typical"
-SIZE = Quantity(unit="m", meaning="nominal size", low=5 * mm, high=1.0, slips=LENGTH_SLIPS)
+LONGEST = 3.0  # times as long as wide, at most: ours
+
+
+class NominalSize(Quantity):
+    """A nominal size: one number, or the width and the length of an oval."""
+
+    def single(self, owner, name, value):
+        """Return a float, or two in rising order."""
+        if not isinstance(value, (tuple, list)):
+            return super().single(owner, name, value)
+        if len(value) != 2:
+            raise Refused(owner, name, f"must be one number, or width and length of an oval in m, got {shown(value)}")
+        width, length = sorted(AXIS.single(owner, name, axis) for axis in value)
+        if length > LONGEST * width:
+            problem = f"must be an oval at most {LONGEST:g} times as long as wide, got {shown(value)}"
+            raise Refused(owner, name, problem)
+        return width, length
+
+
+SIZE = NominalSize(unit="m", meaning="nominal size", low=10 * mm, high=1.0, slips=LENGTH_SLIPS)
+AXIS = Quantity(unit="m", meaning="axis of an oval", low=40 * mm, high=1.0, slips=LENGTH_SLIPS)  # no smaller: ours
+
+
+def as_round(size):
+    r"""Size of a round driver with an area as large. [m]
+
+    .. math:: d = \sqrt{a b}
+
+    An ellipse of the axes a and b has the area of a circle of that diameter (geometry). That the cone of an oval is as
+    much smaller than its basket as that of a round one is assumed: common practice, no source.
+    """
+    return float(np.sqrt(np.prod(size))) if isinstance(size, tuple) else size
+
+
+def size_in_mm(size):
+    """Return a nominal size as text: "165 mm", or "152 x 229 mm" of an oval."""
+    axes = size if isinstance(size, tuple) else (size,)
+    return f"{' x '.join(f'{axis / mm:.0f}' for axis in axes)} mm"
 
 
 def fields_of_a_stand_in(size, kind, name):
@@ -78,8 +115,8 @@ def fields_of_a_stand_in(size, kind, name):
 
     Parameters
     ----------
-    size : float
-        [m]
+    size : float or pair of float
+        Of an oval, width and length. [m]
     kind, name : str
 
     Returns
@@ -89,13 +126,15 @@ def fields_of_a_stand_in(size, kind, name):
 
     Notes
     -----
-    From the size at which a kind is known, areas grow as its square, the moving mass as its power 2.5, travel in
-    proportion, and the resonance falls in proportion (common practice, no source).
+    Each kind is known at one size. From there, areas grow as the square of the size, the moving mass as its power 2.5
+    and travel in proportion. The resonance falls in proportion (common practice, no source). An oval is taken as
+    the round one of `as_round`.
     """
     known = KINDS[KIND.accept(OWNER, "kind", kind)]
     rule = Quantity(unit="m", meaning=f"nominal size of a {kind}", low=known.low, high=known.high, slips=LENGTH_SLIPS)
-    size = rule.single(OWNER, "size", size)
-    grown = size / known.size
+    size = SIZE.single(OWNER, "size", size) if isinstance(size, (tuple, list)) else size
+    across = rule.single(OWNER, "size", as_round(size))
+    grown = across / known.size
     Mms, ws = known.Mms * grown**2.5, 2 * np.pi * known.fs / grown
     return dict(
         Re=RESISTANCE,
@@ -103,10 +142,10 @@ def fields_of_a_stand_in(size, kind, name):
         Mms=Mms,
         Cms=1 / (ws**2 * Mms),
         Rms=ws * Mms / known.Qms,
-        Sd=np.pi / 4 * (known.share * size) ** 2,
+        Sd=np.pi / 4 * (known.share * across) ** 2,
         Le=known.Le,
         xmax=known.xmax * grown,
         rated_impedance=RATED,
         spread=SPREAD,
-        name=f"{name or f'{size / mm:.0f} mm {kind}'}, stand-in",
+        name=f"{name or f'{size_in_mm(size)} {kind}'}, stand-in",
     )

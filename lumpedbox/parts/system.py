@@ -18,20 +18,20 @@ NEAREST = 0.01  # m from the ear to a cone
 
 @part
 class Channel(Part):
-    """One channel of an amplifier, and what hangs on it.
+    """One channel of an amplifier, and what is connected to it.
 
     Parameters
     ----------
     loudspeakers : tuple of Loudspeaker
-        Each with its own network behind the common wire. On a shared channel the filters are the channel's.
+        Each has its own network after the common wire. On a shared channel the filters are the channel's.
     wiring : {"parallel", "series"}
         How several share the channel.
     filters : tuple of HighPass, LowPass, Shelf, Peak, AllPass, Gain, Inverted or Delay
-        What is done to the signal before the amplifier.
+        What is done to the signal ahead of the amplifier.
     source_resistance : float or array
         Output resistance of the amplifier and of the common cable, both wires. [ohm]
     amplifier : Amplifier, optional
-        To hold the load against its minimum.
+        To compare the load with its minimum.
     name : str
         What to call it.
 
@@ -58,8 +58,8 @@ class Channel(Part):
             raise ValueError("Channel.loudspeakers is empty: name at least one Loudspeaker")
         if len(self.loudspeakers) > 1 and any(speaker.filters for speaker in self.loudspeakers):
             raise ValueError(
-                "Channel.loudspeakers share one channel, so their filters are the channel's: give them as "
-                "Channel.filters, or give each loudspeaker a channel of its own"
+                "Channel.loudspeakers on one channel cannot have filters of their own: give them as Channel.filters, "
+                "or give each loudspeaker its own channel"
             )
 
 
@@ -104,7 +104,7 @@ class System(Part):
             if np.any(self.distance_to(speaker, NEAREST) < NEAREST):
                 raise ValueError(
                     f"System.ear is at the cone of {speaker.name or f'loudspeaker {number}'} ({speaker.position} m): "
-                    f"keep {NEAREST:g} m away at least"
+                    f"keep at least {NEAREST:g} m away"
                 )
 
     def _check_cabins(self):
@@ -119,7 +119,7 @@ class System(Part):
 
     @property
     def wired(self):
-        """The channels, with a channel around every loudspeaker that stands for one."""
+        """The channels, each lone loudspeaker in a channel of its own."""
         return tuple(c if isinstance(c, Channel) else Channel(loudspeakers=(c,)) for c in self.channels)
 
     @property

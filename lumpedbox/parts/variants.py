@@ -1,4 +1,4 @@
-"""The same driver made otherwise: another mass, another coil, another motor."""
+"""Variants of a driver: another mass, another coil, another motor."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from ..quantity import Quantity
 from .driver import DRIVER
 from .small_signal import TOTAL_Q
 
-FACTOR = Quantity(unit="", meaning="what a quantity of the driver is multiplied by", low=1e-4, high=1e4)
-LOUDER = Quantity(unit="dB", meaning="by how much louder, below 0 softer", low=-60.0, high=60.0)
+FACTOR = Quantity(unit="", meaning="factor on a quantity of the driver", low=1e-4, high=1e4)
+LOUDER = Quantity(unit="dB", meaning="how much louder; below 0 is softer", low=-60.0, high=60.0)
 OF_COIL = ("Re", "Le", "L2", "R2", "semi_inductance", "rated_impedance")  # what grows with the square of the turns
 
 
 @takes(driver=DRIVER, mass=FACTOR, motor=FACTOR, compliance=FACTOR, area=FACTOR, coil=FACTOR)
 def scaled(driver, *, mass=1.0, motor=1.0, compliance=1.0, area=1.0, coil=1.0):
-    r"""Return a driver whose mass, motor, compliance, area or coil are so many times the original's.
+    r"""Return a driver with its mass, motor, compliance, area or coil multiplied by factors.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ def scaled(driver, *, mass=1.0, motor=1.0, compliance=1.0, area=1.0, coil=1.0):
     mass, motor, compliance, area : float or array
         What Mms, Bl, Cms and Sd are multiplied by. [1]
     coil : float or array
-        So many times the ohms, wound into the same space. [1]
+        Factor on the resistance of the coil, wound into the same space. [1]
 
     Returns
     -------
@@ -34,11 +34,11 @@ def scaled(driver, *, mass=1.0, motor=1.0, compliance=1.0, area=1.0, coil=1.0):
 
     Notes
     -----
-    A coil of k times the ohms in the same space has :math:`\sqrt{k}` times the turns, of thinner wire, so that
+    A coil of k times the resistance in the same space has :math:`\sqrt{k}` times the turns, of thinner wire:
 
     .. math:: Bl \to \sqrt{k}\,Bl, \quad R_e \to k R_e, \quad L_e \to k L_e
 
-    and so do the other terms of the coil: Q stays, and so does the level at one watt.
+    The other terms of the coil grow as Re does. Q and the level at one watt stay the same.
 
     Examples
     --------
@@ -60,7 +60,7 @@ def scaled(driver, *, mass=1.0, motor=1.0, compliance=1.0, area=1.0, coil=1.0):
 
 @takes(driver=DRIVER, level=LOUDER)
 def louder(driver, level):
-    r"""Return a driver of the same resonance, Qms and coil that plays louder, by a lighter cone or dome.
+    r"""Return a driver that plays louder by a lighter cone or dome, with the same resonance, Qms and coil.
 
     Parameters
     ----------
@@ -71,13 +71,13 @@ def louder(driver, level):
     Returns
     -------
     Driver
-        Its printed sensitivity, where there is one, grows as well.
+        Its printed sensitivity, if it has one, rises as well.
 
     Notes
     -----
     .. math:: M_{ms} / k, \quad R_{ms} / k, \quad C_{ms}\,k, \quad k = 10^{L/20}
 
-    Qes falls by k.
+    Qes falls by the factor k.
 
     Examples
     --------
@@ -94,7 +94,7 @@ def louder(driver, level):
 
 @takes(driver=DRIVER, Qts=TOTAL_Q)
 def with_total_q(driver, Qts):
-    r"""Return a driver with another motor, so that its total Q is as wanted.
+    r"""Return a driver with another motor that gives the wanted total Q.
 
     Parameters
     ----------
@@ -105,12 +105,12 @@ def with_total_q(driver, Qts):
     Returns
     -------
     Driver
-        Bl alone differs.
+        Only Bl differs.
 
     Raises
     ------
     ValueError
-        If the suspension alone brakes more than that.
+        If the suspension alone damps more than that.
 
     Notes
     -----
@@ -123,10 +123,10 @@ def with_total_q(driver, Qts):
     >>> print(f"{with_total_q(driver, 0.3).Qts:.3f}")
     0.300
     """
-    braking = 1 / Qts - 1 / driver.Qms
-    if np.any(braking <= 0):
+    damping = 1 / Qts - 1 / driver.Qms
+    if np.any(damping <= 0):
         raise ValueError(
-            f"with_total_q.Qts must be below Qms, got {np.max(Qts):.4g}: the suspension alone brakes this driver to "
-            f"Q = {np.min(driver.Qms):.2f}, and no motor makes it higher"
+            f"with_total_q.Qts must be below Qms, got {np.max(Qts):.4g}: the suspension alone damps this driver to "
+            f"Q = {np.min(driver.Qms):.2f}, and no motor can raise that"
         )
-    return dataclasses.replace(driver, Bl=np.sqrt(2 * np.pi * driver.fs * driver.Mms * driver.Re * braking))
+    return dataclasses.replace(driver, Bl=np.sqrt(2 * np.pi * driver.fs * driver.Mms * driver.Re * damping))

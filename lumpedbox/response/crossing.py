@@ -1,4 +1,4 @@
-"""Where a level that is known at some frequencies goes through a target: the search for f3, without any acoustics."""
+"""Where a sampled level crosses a target: the search for f3, without any acoustics."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Bracket(NamedTuple):
 
 
 def zero_between(low, high, at_low, at_high):
-    r"""Return where something goes through zero between two frequencies, on a straight line in log f. [Hz]
+    r"""Return where something crosses zero between two frequencies, on a straight line in log f. [Hz]
 
     .. math:: f = f_1 \left(\frac{f_2}{f_1}\right)^{-e_1 / (e_2 - e_1)}
 
@@ -37,14 +37,14 @@ def zero_between(low, high, at_low, at_high):
     low, high : float or array
         [Hz]
     at_low, at_high : float or array
-        What it is there, of unlike signs, in any unit.
+        Its values there, of opposite sign, in any unit.
     """
     return low * (high / low) ** (-at_low / (at_high - at_low))
 
 
 @takes(frequency=Axis(FREQUENCY, rising=True), difference=DIFFERENCE, near=Single(FREQUENCY))
 def falling_zero(frequency, difference, near):
-    """Return where a difference of levels falls through zero, nearest to a frequency; `nan` if nowhere. [Hz]
+    """Return where a level difference falls through zero, nearest to a frequency; `nan` if nowhere. [Hz]
 
     Parameters
     ----------
@@ -101,28 +101,28 @@ def rising_zero(frequency, excess, edge, higher):
 
 
 def _first(found):
-    """Return the place of the first True of each row, 0 where there is none."""
+    """Return the index of the first True in each row, 0 where there is none."""
     return np.argmax(found, axis=1) if found.shape[1] else np.zeros(len(found), int)
 
 
 def narrowed(bracket, frequency, excess):
-    """Return a bracket so narrow that a straight line in log f errs by some 1e-9.
+    """Narrow a bracket until a straight line in log f is wrong by only some 1e-9.
 
     Parameters
     ----------
     bracket : Bracket
         Of n rows.
     frequency : array, shape (nf,)
-        Those that it was found between. [Hz]
+        The grid that it was found on. [Hz]
     excess : function
-        From frequencies, shape (n, 17), to what the level there is over the target, same shape. [Hz], [dB]
+        Takes frequencies, shape (n, 17), and returns the level over the target there, same shape. [Hz], [dB]
     """
     rows, none = np.arange(len(bracket.low)), np.isnan(bracket.low)
     low, high = np.where(none, 1.0, bracket.low), np.where(none, 2.0, bracket.high)
     below, above = bracket.below, bracket.above
     frequency = np.sort(frequency)
     widest = np.max(frequency[1:] / frequency[:-1], initial=1.01)
-    # each turn narrows sixteenfold
+    # each pass narrows it sixteenfold
     for _ in range(max(1, int(np.ceil(np.log(np.log(widest) / 2e-4) / np.log(16))))):
         points = np.geomspace(low, high, 17, axis=1)
         there = excess(points)

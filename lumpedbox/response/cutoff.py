@@ -1,4 +1,4 @@
-"""Lower frequency limits: where the level falls under that of the pass-band."""
+"""Lower frequency limits: where the level drops below the pass-band."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class Cutoffs:
 
     @property
     def f3(self):
-        r"""Lower frequency limit at half power, 10 log10(2) = 3.01 dB under the reference level. [Hz]
+        r"""Lower frequency limit, 3 dB down: 10 log10(2) = 3.01 dB under the reference level, half its power. [Hz]
 
         .. math:: L(f_3) = L_{ref} - 10 \log_{10} 2
         """
@@ -27,43 +27,43 @@ class Cutoffs:
 
     @property
     def f6(self):
-        """Lower frequency limit, 6 dB under the reference level. [Hz]"""
+        """Lower frequency limit, 6 dB down from the reference level. [Hz]"""
         return self.cutoff(6.0)
 
     @property
     def f10(self):
-        """Lower frequency limit, 10 dB under the reference level. [Hz]"""
+        """Lower frequency limit, 10 dB down from the reference level. [Hz]"""
         return self.cutoff(10.0)
 
     @takes(drop=Single(DROP), refine=FLAG)
     def cutoff(self, drop, refine=True):
-        r"""Return the highest frequency below the reference band at which the level, rising, is `drop` dB under it.
+        r"""Return the highest frequency below the reference band where the level rises through `drop` dB under it.
 
         .. math:: L(f) = L_{ref} - drop
 
-        A driver that is not that loud yet at 100 Hz, where the band begins, has its limit higher up: where the level
-        first rises through. In a cabin, or behind filters of some slope there (`filter_tilt`), there is none then.
+        The band begins at 100 Hz. A driver that is not that loud there yet has its limit higher up, where the level
+        first rises through. In a cabin, or behind filters that slope there (`filter_tilt`), it then has none.
 
         Parameters
         ----------
         drop : float
             [dB]
         refine : bool
-            Whether to solve for it, to about 1e-8; else it lies on a straight line in log f between two frequencies
-            of this response, which is quicker.
+            Whether to solve for it, to about 1e-8. Otherwise it is read off a straight line in log f between two
+            frequencies of this response, which is quicker.
 
         Returns
         -------
         float or array
-            Shape of the family; `nan` where there is none: `cutoff_in_words` says why. [Hz]
+            Shape of the family; `nan` where there is none, and `cutoff_in_words` says why. [Hz]
         """
         return _cutoff(self, drop, refine)
 
     @takes(drop=Single(DROP))
     def cutoff_in_words(self, drop=HALF_POWER):
-        """Say where the level falls by `drop` dB, or why that cannot be said (for a single loudspeaker)."""
+        """Say where a single loudspeaker is `drop` dB down, or why no such frequency is found."""
         if self.shape:
-            raise ValueError(f"cutoff_in_words is about one loudspeaker, got a family of shape {self.shape}")
+            raise ValueError(f"cutoff_in_words needs a single loudspeaker, got a family of shape {self.shape}")
         return _in_words(self, drop)
 
 
@@ -82,12 +82,12 @@ def _cutoff(response, drop, refine):
 
 
 def _levels_at(response, frequency):
-    """Level at other frequencies than were asked for: shape (nf,), or (n, nf) with a row for each member."""
+    """Level at frequencies other than those asked for: shape (nf,), or (n, nf) with a row for each member."""
     return pressure_level(computed(response.circuit, 2j * np.pi * frequency, Solution.pressure))
 
 
 def _with_edge(response, members):
-    """Return the frequencies asked for and the levels there, with that at the edge of `CABIN_BAND` among them."""
+    """Return the frequencies asked for and the levels there, with the edge of `CABIN_BAND` among them."""
     frequency, edge = response.frequency, CABIN_BAND[0]
     level = np.broadcast_to(response.level, (*response.shape, len(frequency))).reshape(members, -1)
     if edge in frequency or not frequency.min() < edge < frequency.max():
@@ -97,22 +97,22 @@ def _with_edge(response, members):
 
 
 def _may_begin_higher(response):
-    """Whether f3 may lie above 100 Hz: not where the reference itself is made of a sloping level there."""
+    """Whether f3 may lie above 100 Hz: not if the reference itself comes from a level that slopes there."""
     return response.loudspeaker.cabin is None and np.broadcast_to(response.filter_tilt <= TILT, response.shape).ravel()
 
 
 def _in_words(response, drop):
-    """Say where the level of a single loudspeaker falls by a drop, or why that cannot be said."""
+    """Say where a single loudspeaker is so far down, or why no such frequency is found."""
     found, edge, lowest = response.cutoff(drop), CABIN_BAND[0], response.frequency.min()
-    below = f"{drop:.3g} dB under the reference level"
     if np.isfinite(found):
-        return f"{below} at {found:.4g} Hz."
+        return f"The level is {drop:.3g} dB down at {found:.4g} Hz."
     target = response.reference_level - drop
     if response.level.max() < target:
         span = f"{lowest:.4g} to {response.frequency.max():.4g} Hz"
         return f"From {span} the level never comes within {drop:.3g} dB of the reference level."
     if response.level[np.argmin(response.frequency)] < target:
-        return f"The level is not up by {edge:g} Hz, where the band that it is counted from begins."
+        return f"The level is still too low at {edge:g} Hz, where the reference band begins."
     if lowest >= edge:
-        return f"Look below {edge:g} Hz, where the band that the reference level is counted from begins."
-    return f"From {lowest:.4g} to {edge:g} Hz the level never rises through {below}: look lower down."
+        return f"Look at frequencies below {edge:g} Hz, where the reference band begins."
+    span = f"From {lowest:.4g} to {edge:g} Hz"
+    return f"{span} the level never rises through {drop:.3g} dB down: look at lower frequencies."

@@ -19,7 +19,7 @@ def frequencies(low, high, per_octave=48):
     low, high : float
         First and last frequency. [Hz]
     per_octave : float
-        At least so many per octave. [1]
+        At least this many per octave. [1]
 
     Returns
     -------
@@ -42,7 +42,7 @@ def frequencies(low, high, per_octave=48):
 
 
 def third_octaves(low, high):
-    r"""Return the exact middles of third octaves, shape (n,). [Hz]
+    r"""Return the exact centre frequencies of third octaves, shape (n,). [Hz]
 
     .. math:: f = 1000 \cdot 2^{x/3}
 
@@ -69,7 +69,7 @@ def risen(frequency, middle):
     frequency : array, shape (nf,)
         [Hz]
     middle : float or array
-        Infinite where it never rises. [Hz]
+        Centre of the octave; infinite where it never rises. [Hz]
     """
     with np.errstate(divide="ignore"):
         octaves = np.log2(frequency / np.asarray(middle)[..., np.newaxis])
@@ -77,7 +77,7 @@ def risen(frequency, middle):
 
 
 def runs(true):
-    """Return where runs of True begin, and after which place they end, along an axis: shape (n, 2).
+    """Return the start of each run of True and the place after its end, shape (n, 2).
 
     Parameters
     ----------
@@ -86,11 +86,11 @@ def runs(true):
     return np.flatnonzero(np.diff(np.concatenate(([0], true, [0])))).reshape(-1, 2)
 
 
-EDGE = 2 ** (1 / 6)  # from the middle of a third octave to its edge
+EDGE = 2 ** (1 / 6)  # from the centre of a third octave to its edge
 
 
 def check_within(who, frequency, low, high):
-    """Refuse two frequencies that are out of order, or outside those that are known. [Hz]"""
+    """Refuse two frequencies that are out of order, or outside the known ones. [Hz]"""
     if not low < high:
         raise ValueError(f"{who}.low must be below {who}.high, got {low:g} Hz and {high:g} Hz")
     lowest, highest = np.min(frequency) * (1 - ROUNDING), np.max(frequency) * (1 + ROUNDING)

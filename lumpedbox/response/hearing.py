@@ -1,4 +1,4 @@
-"""How the ear, and the meters made after it, weigh frequencies."""
+"""How the ear, and meters modelled on it, weigh frequencies."""
 
 from __future__ import annotations
 
@@ -85,19 +85,19 @@ class _Noise(LevelPoints):
 
 
 CREST = Quantity(unit="dB", meaning="peak over r.m.s. of the programme", low=3.0, high=30.0)
-# Third octaves of a programme of music, as loud in each: common practice (no source), and darker than most speech.
+# Music with the same level in every third octave: common practice (no source), and darker than most speech.
 THIRD_OCTAVES = third_octaves(-14, 9)  # 39 Hz to 8 kHz
-LOUD_ANYWHERE = 115.0  # dB; at that level the caution stands, at whatever frequency
+LOUD_ANYWHERE = 115.0  # dB; from here up the caution applies at any frequency
 PEAK_ACTION = 135.0  # dB(C), peak: lower action value of EU 2003/10/EC, 112 Pa
 CAUTION = (
-    "Hearing does not grow back. These numbers are guidance from rules for workplaces, not a promise: where ears ring "
-    "or sounds are dull afterwards it was too loud. Defer to local rules, and wear protection while testing."
+    "Hearing does not grow back. These numbers are guidance from workplace rules, not a promise: if your ears ring or "
+    "sounds are dull afterwards, it was too loud. Local rules come first. Wear hearing protection while testing."
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Exposure:
-    """What a programme does to the ear, by the rules for workplaces.
+    """What a programme does to the ear, by workplace rules.
 
     Attributes
     ----------
@@ -108,9 +108,9 @@ class Exposure:
     peak : float
         Peak level, unweighted. [dB re 20 uPa]
     minutes : float
-        How long in a day: 85 dB(A) for eight hours, half of it for every 3 dB more (NIOSH 98-126).
+        Longest time in a day: eight hours at 85 dB(A), half as long for every 3 dB more (NIOSH 98-126).
     loud : bool
-        Whether the level is so high that the caution stands at any frequency, or the peak passes the lower action.
+        Whether the level is too high at any frequency, or the peak passes the lower action value.
     """
 
     a_weighted: float
@@ -120,7 +120,7 @@ class Exposure:
     loud: bool
 
     def __str__(self):
-        shown = math.ceil(round(self.a_weighted, 2))  # up, and the time that goes with it down: the careful side
+        shown = math.ceil(round(self.a_weighted, 2))  # rounded up, and its time down: the careful side
         minutes = _minutes(shown)
         long = f"{math.floor(minutes)} minutes" if minutes < 120 else f"{min(minutes / 60, 24):.3g} hours"
         too_loud = " That is too loud at any frequency." if self.loud else ""
@@ -136,9 +136,9 @@ def _minutes(a_weighted):
 
 @takes(level=Single(LEVEL), crest=Single(CREST), spectrum=SPECTRUM)
 def exposure(level, *, crest, spectrum=None):
-    r"""Return what a programme of a level does to the ear.
+    r"""Return what a programme at some level does to the ear.
 
-    Never to be asked about a single low tone: A-weighting takes 35 dB from one at 40 Hz, which says nothing about harm.
+    Do not use it for a single low tone: A-weighting takes 35 dB off a tone at 40 Hz, which says nothing about harm.
 
     Parameters
     ----------
@@ -147,7 +147,7 @@ def exposure(level, *, crest, spectrum=None):
     crest : float
         Peak over r.m.s. of the programme: 10 to 20 for music. [dB]
     spectrum : sequence of (float, float), optional
-        Frequency and relative level of its third octaves; alike in all from 39 Hz to 8 kHz by default. [Hz], [dB]
+        Frequency and relative level of its third octaves; by default all alike from 39 Hz to 8 kHz. [Hz], [dB]
 
     Returns
     -------
@@ -192,7 +192,7 @@ def noise_level(noise, frequency):
     Returns
     -------
     float or array
-        Between the points a straight line over octaves; beyond them as at the outermost.
+        A straight line over octaves between the points; beyond them, the level of the outermost.
     """
     at, level = np.array(noise).T
     return np.interp(np.log(frequency), np.log(at), level)
@@ -214,11 +214,11 @@ def lowest_heard(frequency, level, noise):
     Returns
     -------
     float
-        `nan` if the noise covers all.
+        `nan` if the noise covers the tone everywhere.
 
     Notes
     -----
-    That a tone is heard once it is as loud as the noise in its third octave is common practice, no source.
+    We take a tone as heard once it is as loud as the noise in its third octave (common practice, no source).
     """
     if level.shape != frequency.shape:
         raise ValueError(f"lowest_heard.level must have {frequency.size} values, one for each frequency")

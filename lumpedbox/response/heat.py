@@ -23,14 +23,14 @@ def heated(driver, power, thermal_resistance):
     ----------
     driver : Driver
     power : float or array
-        That the coil turns into heat. [W]
+        Power that the coil turns into heat. [W]
     thermal_resistance : float
         From the coil to the air around. [K/W]
 
     Returns
     -------
     Driver
-        Re alone changes, and with it Qes and the alignment.
+        Only Re changes, and with it Qes and the alignment.
 
     Notes
     -----
@@ -48,7 +48,7 @@ def heated(driver, power, thermal_resistance):
 
 @takes(driver=DRIVER, voltage=VOLTAGE, thermal_resistance=Single(THERMAL))
 def temperature_rise(driver, voltage, thermal_resistance):
-    r"""Return how much warmer than 20 degrees a steady voltage makes the coil, where it is all of the impedance. [K]
+    r"""Return how far above 20 degrees a steady voltage warms a coil that is the whole impedance. [K]
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def temperature_rise(driver, voltage, thermal_resistance):
 
     Notes
     -----
-    A warm coil takes less power from the same voltage, so that it settles at
+    A warm coil takes less power from the same voltage, so it settles at
 
     .. math:: \Delta T = \frac{-1 + \sqrt{1 + 4 a R_{th} V^2 / R_e}}{2 a}, \quad a = 0.00393
 

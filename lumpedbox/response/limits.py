@@ -4,34 +4,29 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Single, takes
+from ..circuit.transfer import transfer
 from ..families import common_shape
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.filters import FAMILIES, ORDERS, HighPass
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..quantity import Holds, OneOf, Quantity, Whole, named_shapes, needed
-from . import Response, frequencies, solve
-from .heat import COLD, THERMAL, heated
-from .openings import RADIATOR, known_port_area
+from . import Response, each_limit, frequencies, solve
+from .each_limit import voltage_within_travel as voltage_within_travel  # it belongs to the limits
+from .heat import COLD, THERMAL
 from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
 
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
 AMPLIFIER = Holds((Amplifier, HeadUnit))
 HIGHEST_CORNER = 200.0  # Hz, of a protective high-pass; a bass driver that needs more is the wrong driver
 LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=HIGHEST_CORNER)
-RADIATOR_TRAVEL = "travel of the radiator"
-TRAVEL, HEAT, CLIPPING, CURRENT, PORT = (
-    "travel",
-    "heat of the coil",
-    "amplifier voltage",
-    "amplifier current",
-    "port speed",
-)
+TRAVEL, HEAT, PORT, RADIATOR_TRAVEL = "travel", "heat of the coil", "port speed", "travel of the radiator"
+CLIPPING, CURRENT = "amplifier voltage", "amplifier current"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,15 +40,13 @@ class MaximumLevel:
     voltage : array, shape (..., nf)
         Highest r.m.s. EMF at the amplifier's output. [V]
     level : array, shape (..., nf)
-        With that voltage; r.m.s., a steady sine. [dB re 20 uPa]
+        Level at that voltage; r.m.s., a steady sine. [dB re 20 uPa]
     gives : array of str, shape (..., nf)
         What gives first.
     voltages, levels : dict
-        The same by each limit alone, by its name. [V], [dB re 20 uPa]
+        The same for each limit alone, by its name. [V], [dB re 20 uPa]
     unknown : tuple of str
-        Limits that were not applied, and what is missing.
-    remarks : tuple of str
-        What to keep in mind when reading these numbers.
+        Limits that could not be applied, and what is missing.
 
     Examples
     --------
@@ -74,7 +67,12 @@ class MaximumLevel:
     voltages: dict
     levels: dict
     unknown: tuple
-    remarks: tuple = ()
+    _about: object = field(default=tuple, repr=False)
+
+    @property
+    def remarks(self):
+        """What to keep in mind when reading these numbers, as a tuple of sentences."""
+        return self._about()
 
 
 @takes(
@@ -96,19 +94,19 @@ def maximum_level(
     distance=1.0,
     air=Air(),
 ):
-    r"""Return the loudest steady tone of a loudspeaker at every frequency, and what keeps it from being louder.
+    r"""Return the loudest steady tone of a loudspeaker at every frequency, and what sets the limit there.
 
     Parameters
     ----------
     loudspeaker : Loudspeaker
         With the resistance of the cable as its `source_resistance`; the amplifier's own output resistance is added.
-        Its filters do not matter: the voltages are those behind them.
+        Its filters do not matter: the voltages are those after them.
     frequency : array, shape (nf,)
         [Hz]
     amplifier : Amplifier or HeadUnit, optional
         What drives it; bridged channels as `amplifier.bridged()`.
     thermal_resistance : float, optional
-        From the voice coil to the air around. Without it the coil is taken as cold, and nothing is said of its
+        From the voice coil to the air around. Without it the coil counts as cold, and nothing is said about its
         temperature. [K/W]
     port_speed : float
         Peak speed of the air in the port: 17 for caution, 10 for comfort (guidance, common practice). [m/s]
@@ -119,17 +117,17 @@ def maximum_level(
     Returns
     -------
     MaximumLevel
-        What is not known (xmax, power, port area, amplifier) is no limit, and is listed as `unknown`.
+        What is not known (xmax, power, port area, amplifier) sets no limit, and is listed in `unknown`.
 
     Notes
     -----
-    Everything is proportional to the voltage V, so each limit is a quotient of what is allowed and what one volt does:
+    Everything is proportional to the voltage V, so each limit is what is allowed over what one volt does:
 
     .. math:: x_{max} / x_1, \quad \sqrt{P / R_e(T)} / |I_1|, \quad \sqrt{P_a R_a}, \quad
               \sqrt{P_a R_a} / (R_{min} |I_1|), \quad u_{max} / u_1
 
-    With a thermal resistance the coil at its rated power is :math:`T = 20 + R_{th} P` warm, and its limit is that of
-    the warm loudspeaker, which plays softer.
+    With a thermal resistance, the coil at its rated power reaches :math:`T = 20 + R_{th} P` degrees Celsius. Its limit
+    is then that of the warm loudspeaker, which plays softer.
 
     Examples
     --------
@@ -138,8 +136,8 @@ def maximum_level(
     >>> from lumpedbox.units import litre
     >>> speaker = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=SealedBox(volume=20 * litre))
     >>> loudest = maximum_level(speaker, 30)
-    >>> print(f"{loudest.level[0]:.0f} dB, then the {loudest.gives[0]} gives")
-    92 dB, then the travel gives
+    >>> print(f"{loudest.level[0]:.0f} dB; {loudest.gives[0]} gives first")
+    92 dB; travel gives first
     """
     common_shape(named_shapes((loudspeaker, amplifier)))
     source = loudspeaker.source_resistance + getattr(amplifier, "output_resistance", 0.0)
@@ -148,30 +146,30 @@ def maximum_level(
     cold = one_volt(bare)
     limits, unknown = {}, []
     for name, limit in (
-        (TRAVEL, lambda: _travel(cold)),
-        (HEAT, lambda: _heat(one_volt, bare, thermal_resistance)),
-        (CLIPPING, lambda: _clipping(cold, amplifier)),
-        (CURRENT, lambda: _current(cold, amplifier)),
-        (PORT, lambda: _port(cold, port_speed)),
-        (RADIATOR_TRAVEL, lambda: _radiator(cold)),
+        (TRAVEL, lambda: each_limit.travel(cold)),
+        (HEAT, lambda: each_limit.heat(one_volt, cold, thermal_resistance)),
+        (CLIPPING, lambda: each_limit.clipping(cold, amplifier)),
+        (CURRENT, lambda: each_limit.current(cold, amplifier)),
+        (PORT, lambda: each_limit.port(cold, port_speed)),
+        (RADIATOR_TRAVEL, lambda: each_limit.radiator(cold)),
     ):
         try:
             limits[name] = limit()
-        except Absent:
+        except each_limit.Absent:
             continue
-        except Missing as missing:
+        except each_limit.Missing as missing:
             unknown.append(f"{name}: {missing}")
     if not limits:
-        raise ValueError(f"maximum_level: nothing is known that would limit it ({'; '.join(unknown)})")
+        raise ValueError(f"maximum_level: no limit is known ({'; '.join(unknown)})")
     shape = np.broadcast_shapes(cold.level.shape, *(voltage.shape for voltage, _ in limits.values()))
     voltages = {name: np.broadcast_to(voltage, shape) for name, (voltage, _) in limits.items()}
     levels = {name: limits[name][1].level + 20 * np.log10(voltage) for name, voltage in voltages.items()}
     names, stacked = np.array(list(limits)), np.stack(list(voltages.values()))
     first = np.argmin(stacked, axis=0)
     loudest = np.take_along_axis(np.stack(list(levels.values())), first[np.newaxis], 0)[0]
-    remarks = _remarks(cold, amplifier, thermal_resistance)
+    about = functools.partial(_remarks, cold, amplifier, thermal_resistance)  # slow: the load from 5 Hz to 20 kHz
     voltage = stacked.min(axis=0)
-    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), remarks)
+    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), about)
 
 
 def _remarks(cold, amplifier, thermal_resistance):
@@ -181,78 +179,9 @@ def _remarks(cold, amplifier, thermal_resistance):
     return sentences((load, hot_coil(COLD + warmer))) + about_model(cold)
 
 
-class Missing(ValueError):
-    """What is not known, so that a limit cannot be applied."""
-
-
-class Absent(Missing):
-    """What is not there at all, and so cannot give."""
-
-
-def _known(value, name):
-    if value is None:
-        raise Missing(f"{name} is not known")
-    return np.asarray(value)[..., np.newaxis]
-
-
-def _travel(cold):
-    _known(cold.loudspeaker.driver.xmax, "xmax")
-    return voltage_within_travel(cold), cold
-
-
-def _heat(one_volt, loudspeaker, thermal_resistance):
-    power = _known(loudspeaker.driver.power, "the driver's power")
-    if thermal_resistance is not None:
-        warm = heated(loudspeaker.driver, loudspeaker.driver.power, thermal_resistance)
-        loudspeaker = dataclasses.replace(loudspeaker, driver=warm)
-    response = one_volt(loudspeaker)
-    return np.sqrt(power / response.dissipation["coil resistance"]), response
-
-
-def _clipping(cold, amplifier):
-    if amplifier is None:
-        raise Missing("no amplifier is named")
-    return np.asarray(amplifier.voltage)[..., np.newaxis], cold
-
-
-def _current(cold, amplifier):
-    voltage, _ = _clipping(cold, amplifier)
-    most = voltage / np.asarray(amplifier.minimum_load)[..., np.newaxis]
-    return most / np.abs(cold.current), cold
-
-
-def _port(cold, port_speed):
-    if not cold.circuit.has("port"):
-        raise Absent
-    if known_port_area(cold) is None:
-        raise Missing("the area of the port is not known")
-    return port_speed / cold.port_velocity, cold
-
-
-def _radiator(cold):
-    if not cold.circuit.has(RADIATOR):
-        raise Absent
-    return _known(cold.loudspeaker.box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
-
-
-@takes(response=Holds((Response,)))
-def voltage_within_travel(response):
-    r"""Highest r.m.s. voltage of a steady tone that keeps the cone within its linear travel, shape (..., nf). [V]
-
-    .. math:: V x_{max} / x
-
-    Parameters
-    ----------
-    response : Response
-        Of a driver whose xmax is known.
-    """
-    xmax = needed(response.loudspeaker.driver, "xmax", "the voltage within the linear travel needs it")
-    return np.asarray(response.voltage)[..., np.newaxis] * (np.asarray(xmax)[..., np.newaxis] / response.excursion)
-
-
 @takes(response=Holds((Response,)), port_speed=Single(SPEED))
 def level_at_port_speed(response, port_speed=CAUTION_SPEED):
-    r"""Level of a steady tone with which the air in the port reaches a speed, shape (..., nf). [dB re 20 uPa]
+    r"""Level of the steady tone that brings the air in the port to a speed, shape (..., nf). [dB re 20 uPa]
 
     .. math:: L + 20 \log_{10}(u_{max} / u)
 
@@ -271,9 +200,20 @@ def level_at_port_speed(response, port_speed=CAUTION_SPEED):
     return response.level + 20 * np.log10(port_speed / response.port_velocity)
 
 
+# What happens where a limit is reached first.
+HAPPENS = {
+    TRAVEL: "the cone runs out of travel",
+    HEAT: "the coil gets too hot",
+    CLIPPING: "the amplifier clips",
+    CURRENT: "the amplifier runs out of current",
+    PORT: "the port gets noisy",
+    RADIATOR_TRAVEL: "the passive radiator runs out of travel",
+}
+
+
 @takes(loudest=Holds((MaximumLevel,)))
 def in_words(loudest):
-    """Say along the frequency axis what gives first.
+    """Say what gives first, from low frequencies to high.
 
     Parameters
     ----------
@@ -283,16 +223,17 @@ def in_words(loudest):
     Returns
     -------
     str
-        Such as "up to 41 Hz travel, then up to 74 Hz port speed, above amplifier voltage".
+        Such as "below 27 Hz the cone runs out of travel, up to 37 Hz the port gets noisy, above that the amplifier
+        clips".
     """
-    Holds((MaximumLevel,)).accept("in_words", "loudest", loudest)
     if loudest.gives.ndim != 1:
-        raise ValueError(f"in_words is about one loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
+        raise ValueError(f"in_words needs a single loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
     order = np.argsort(loudest.frequency)
     frequency, gives = loudest.frequency[order], loudest.gives[order]
     ends = np.flatnonzero(gives[1:] != gives[:-1])
-    spans = [f"{'then ' if i else ''}up to {frequency[end]:.0f} Hz {gives[end]}" for i, end in enumerate(ends)]
-    return ", ".join([*spans, f"above {gives[-1]}"]) if spans else f"{gives[0]} throughout"
+    spans = [f"{'up to' if i else 'below'} {frequency[end]:.0f} Hz {HAPPENS[gives[end]]}" for i, end in enumerate(ends)]
+    last = HAPPENS[gives[-1]]
+    return ", ".join([*spans, f"above that {last}"]) if spans else f"{last} first at every frequency"
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,13 +244,13 @@ class Protection:
     ----------
     order : int
     corner : float
-        The lowest that does. [Hz]
+        Lowest corner that does. [Hz]
     travel, travel_without : float
-        Largest excursion with it, and without. [m]
+        Largest excursion with the high-pass, and without. [m]
     f3, f3_without : float
-        Lower frequency limits. [Hz]
+        Lower frequency limits with it, and without. [Hz]
     delay, delay_without : float
-        Largest group delay from the lower limit without it upwards. [s]
+        Largest group delay from `f3_without` up. [s]
     """
 
     order: int
@@ -355,38 +296,41 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     Raises
     ------
     ValueError
-        If none below the loudspeaker's band does: the voltage is too high for the driver.
+        If no corner up to 200 Hz does: the voltage is too high for the driver.
     """
     from scipy.optimize import brentq
 
-    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass is about it"))
+    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
     grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
 
-    def filtered(corner):
-        added = HighPass(frequency=corner, order=order, family=family)
-        return solve(dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, added)), grid, voltage, air=air)
+    def high_pass(corner):
+        return HighPass(frequency=corner, order=order, family=family)
 
-    def excess(logarithm):
-        return np.log(filtered(np.exp(logarithm)).excursion.max() / xmax)
+    def excess(logarithm):  # ahead of the loudspeaker the filter scales every excursion
+        return np.log(np.max(travel * np.abs(transfer([high_pass(np.exp(logarithm))], grid))) / xmax)
 
     without = solve(loudspeaker, grid, voltage, air=air)
-    if without.excursion.max() <= xmax:
+    travel = without.excursion
+    if travel.max() <= xmax:
         return None
     ends = np.log(low / 4), np.log(HIGHEST_CORNER)
     if excess(ends[1]) > 0:
         raise ValueError(
             f"protective_high_pass: at {voltage:g} V the cone passes its {1e3 * xmax:.3g} mm with any corner up to "
-            f"{HIGHEST_CORNER:g} Hz"
+            f"{HIGHEST_CORNER:g} Hz; use less voltage"
         )
     corner = float(np.exp(brentq(excess, *ends, xtol=1e-9))) if excess(ends[0]) > 0 else float(np.exp(ends[0]))
-    response, played = filtered(corner), grid >= (without.f3 if np.isfinite(without.f3) else low)
+    behind = dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, high_pass(corner)))
+    response = solve(behind, grid, voltage, air=air)
+    f3, f3_without = float(response.f3), float(without.f3)
+    played = grid >= (f3_without if np.isfinite(f3_without) else low)
     return Protection(
         order=order,
         corner=corner,
         travel=float(response.excursion.max()),
-        travel_without=float(without.excursion.max()),
-        f3=float(response.f3),
-        f3_without=float(without.f3),
+        travel_without=float(travel.max()),
+        f3=f3,
+        f3_without=f3_without,
         delay=float(np.nanmax(response.group_delay[played])),
         delay_without=float(np.nanmax(without.group_delay[played])),
     )

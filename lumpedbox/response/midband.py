@@ -1,4 +1,4 @@
-"""The middle of the band in closed form: what a channel does once every reactance is left out."""
+"""The middle of the band in closed form: what a channel does with every reactance left out."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from ..parts.network import Capacitor, Resistor, SideBySide, opens
 def coil_current(channel, index):
     r"""Current through one loudspeaker's coil per volt of the source, with every reactance left out. [A/V]
 
-    With one ampere through the coil, voltage and current add up on the way to the source: every branch in series adds
-    R I to the voltage, every branch across adds V / R to the current. Partners on the channel count by the voltage
-    and current at their terminals.
+    Start with one ampere through the coil, and work back to the source. Every branch in series adds R I to the
+    voltage; every branch across adds V / R to the current. Partners on the channel count by the voltage and current
+    at their terminals.
 
     .. math:: V + R I_{parallel}, \quad I + V \sum_j I_j / V_j, \quad V + I \sum_j V_j / I_j
     """

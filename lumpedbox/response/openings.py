@@ -1,4 +1,4 @@
-"""The openings that sound leaves by."""
+"""The openings that sound comes out of."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ RADIATOR = "passive radiator"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Aperture:
-    """An opening that sound leaves by.
+    """An opening that sound comes out of.
 
     Attributes
     ----------
@@ -23,7 +23,7 @@ class Aperture:
     flow : array, shape (..., nf)
         *Outward* volume flow, r.m.s. phasor. [m3/s]
     area : float, array or None
-        Its area, None where it is not known. [m2]
+        Its area; None if unknown. [m2]
     place : tuple or None
         Coordinates, those of the loudspeaker. [m]
     """
@@ -35,7 +35,7 @@ class Aperture:
 
 
 def apertures(response):
-    """Every opening that sound leaves by, as a tuple of `Aperture`."""
+    """Every opening that sound comes out of, as a tuple of `Aperture`."""
     driver, box, place = response.loudspeaker.driver, response.loudspeaker.box, response.loudspeaker.position
     found = [Aperture("cone", response.cone_velocity * np.asarray(driver.Sd)[..., np.newaxis], driver.Sd, place)]
     if response.circuit.has("port"):
@@ -64,13 +64,13 @@ def radiator_excursion(response):
     box = response.loudspeaker.box
     if not response.circuit.has(RADIATOR):
         said = f"a {type(box).__name__} has none; use a PassiveRadiatorBox"
-        raise missing(f"{type(box).__name__}.radiator", "what radiator_excursion is about", said)
+        raise missing(f"{type(box).__name__}.radiator", "the passive radiator that radiator_excursion needs", said)
     area = np.asarray(box.radiator.Sd)[..., np.newaxis]
     return np.abs(inward_flow(response, RADIATOR)) * (np.sqrt(2) / (response.angular_frequency * area))
 
 
 def known_port_area(response):
-    """Area of the port, None where there is none or it is not known. [m2]"""
+    """Area of the port; None if there is no port or its area is unknown. [m2]"""
     box = response.loudspeaker.box
     known = response.circuit.has("port") and (box.port is not None or box.port_area is not None)
     return box.opening_area if known else None

@@ -1,4 +1,4 @@
-"""The middle of the band: what f3, f6 and f10 are counted from."""
+"""The reference level, in the middle of the band: f3, f6 and f10 are counted from it."""
 
 from __future__ import annotations
 
@@ -12,18 +12,19 @@ from .midband import coil_current
 CABIN_BAND = (100.0, 315.0)  # Hz; over it the mean square of filters, and of the pressure in a cabin, is the reference
 BAND_FREQUENCY = np.geomspace(*CABIN_BAND, 33)
 SIMPSON = np.array([1, *([4, 2] * 15), 4, 1]) / 96  # what each of these counts for in a mean, by Simpson's rule
-TILT = 3.0  # dB that filters may differ by over the reference band before f3 loses its usual meaning; ours
+TILT = 3.0  # dB; if filters tilt the reference band by more, f3 loses its usual meaning; ours
 
 
 def reference_level(response):
     r"""Level that f3, f6 and f10 are counted from. [dB re 20 uPa]
 
-    Without a cabin the closed-form level of the pass-band as wired, with reactances left out,
+    Without a cabin it is the closed-form level of the pass-band as wired, with reactances left out:
 
     .. math:: p = \rho\, Bl\, S_d I / (\Omega r M_{ms})
 
-    where I is the coil's current behind source, wires, pads and partners by their resistances. Filters count by
-    their mean-square gain over `CABIN_BAND`, evenly in log f. In a cabin it is that of the pressure.
+    Here I is the coil's current; source, wires, pads and partners count by their resistances. Filters count by their
+    mean-square gain over `CABIN_BAND`, evenly in log f. In a cabin the reference is the mean-square pressure over that
+    band.
     """
     in_cabin = response.loudspeaker.cabin is not None
     return pressure_level(_band_mean(response, Solution.pressure) if in_cabin else _midband_pressure(response))
@@ -48,7 +49,7 @@ def _over_band(response, quantity):
 
 
 def filter_tilt(response):
-    r"""By how much filters change the level within 100 to 315 Hz, the band that f3 is counted from. [dB]
+    r"""How much filters change the level within 100 to 315 Hz, the reference band of f3. [dB]
 
     .. math:: 20 \log_{10} \frac{\max |H|}{\min |H|}
     """

@@ -14,7 +14,7 @@ from ..circuit.polynomial import Unknown
 from ..circuit.solver import flow_factors
 from ..parts.loudspeaker import LOUDSPEAKER
 
-ALIKE = 1e-6  # relative; a pole and a zero nearer than that cancel
+ALIKE = 1e-6  # relative; a pole and a zero closer than this cancel
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,7 +28,7 @@ class PolesAndZeros:
     poles, zeros : array, complex
         Ordered by their distance from the origin. [rad/s]
     gain : float
-        What is left in front. [Pa/V times rad/s to the power of poles less zeros]
+        The factor in front. [Pa/V times rad/s to the power of poles less zeros]
     """
 
     poles: np.ndarray
@@ -59,6 +59,15 @@ class PolesAndZeros:
         with np.errstate(divide="ignore"):
             return [(float(abs(p) / (2 * np.pi)), float(-abs(p) / (2 * p.real))) for p in upper]
 
+    @property
+    def time_to_a_tenth(self):
+        r"""How long the pole that lasts longest takes to die away to a tenth; `inf` without damping. [s]
+
+        .. math:: t = \frac{\ln 10}{|\max \mathrm{Re}\,p|}
+        """
+        with np.errstate(divide="ignore"):
+            return float(np.log(10) / abs(np.max(self.poles.real)))
+
 
 @takes(loudspeaker=Single(LOUDSPEAKER), distance=Single(DISTANCE), air=Single(AIR))
 def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
@@ -79,13 +88,13 @@ def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
     Raises
     ------
     ValueError
-        If something in it is no ratio of polynomials in s: a coil with K s^n, a delay, a measured table, a piston seen
-        off its axis.
+        If a part is not a ratio of polynomials in s. Examples are a coil with K s^n, a delay, a measured table, and a
+        piston off its axis.
 
     Notes
     -----
-    The circuit is solved in polynomials by the same equations as in numbers. Poles and zeros that cancel are left out,
-    such as those of a flattening network across an amplifier without resistance.
+    The equations that solve the circuit in numbers also solve it in polynomials. Poles and zeros that cancel are left
+    out, such as those of a flattening network across an amplifier without resistance.
 
     Examples
     --------
@@ -127,7 +136,7 @@ def _product(factors, s):
 
 
 def _cancelled(zeros, poles):
-    """Take away the poles and zeros that lie on each other."""
+    """Remove the poles and zeros that cancel."""
     left = list(poles)
     kept = []
     for zero in zeros:

@@ -1,4 +1,4 @@
-"""The shape of a level over its pass-band: how far it rises above it, and how far it sags before it falls."""
+"""The shape of the bass: how high it peaks over the pass-band, and how far it droops above f3."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ LIMIT = Quantity(unit="Hz", meaning="lower frequency limit", low=1e-3, high=np.i
 
 @takes(response=RESPONSE)
 def over_passband(response):
-    r"""Level over the one that f3 is counted from, shape (..., nf). [dB]
+    r"""Level over the reference level of f3, shape (..., nf). [dB]
 
     .. math:: L - L_{ref}
 
@@ -29,8 +29,8 @@ def over_passband(response):
 
 
 @takes(relative_level=RELATIVE)
-def hump(relative_level):
-    r"""Return how far the level rises over that of the pass-band at most, 0 where it does not. [dB]
+def peak(relative_level):
+    r"""Return the highest peak of the level over the pass-band, 0 where there is none. [dB]
 
     .. math:: \max(0, \max_f L)
 
@@ -48,8 +48,8 @@ def hump(relative_level):
 
 
 @takes(relative_level=RELATIVE, frequency=FREQUENCIES, f3=LIMIT)
-def sag(relative_level, frequency, f3):
-    r"""Return how far the level above f3 lies under a first-order high-pass, and under what is louder beyond. [dB]
+def droop(relative_level, frequency, f3):
+    r"""Return the droop above f3: how far the level lies under a first-order high-pass and what is louder beyond. [dB]
 
     .. math:: \max_{f > f_3} \left[\min(0, \max_{f' > f} L) - 10 \log_{10}(1 + f_3^2 / f^2) - L(f)\right]
 
@@ -65,12 +65,12 @@ def sag(relative_level, frequency, f3):
     Returns
     -------
     float or array
-        Of the family's shape; 0 where nothing sags.
+        Of the family's shape; 0 where nothing droops.
     """
     level, f3 = np.atleast_1d(relative_level), np.asarray(f3)[..., np.newaxis]
     if level.shape[-1] != frequency.size:
-        raise ValueError(f"sag.relative_level must have {frequency.size} values on its last axis, one a frequency")
-    common_shape([("sag.relative_level", level.shape[:-1]), ("sag.f3", f3.shape[:-1])])
+        raise ValueError(f"droop.relative_level must have {frequency.size} values on its last axis, one per frequency")
+    common_shape([("droop.relative_level", level.shape[:-1]), ("droop.f3", f3.shape[:-1])])
     beyond = np.minimum(np.maximum.accumulate(level[..., ::-1], axis=-1)[..., ::-1], 0.0)
     under = beyond - DECIBEL * np.log(1 + np.square(f3 / frequency)) - level
     return np.max(np.where(frequency > f3, under, 0.0), axis=-1)[()]

@@ -21,7 +21,7 @@ from .level import pressure_level
 from .remarks import about_model, about_voltage
 from .treble import treble_level
 
-LOAD_FREQUENCY = frequencies(5, 20_000)  # where the lowest load is looked for, whatever was asked for
+LOAD_FREQUENCY = frequencies(5, 20_000)  # searched for the lowest load, whatever frequencies were asked for
 SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
 STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
 
@@ -47,13 +47,13 @@ class Response(Cutoffs):
     impedance : array, complex
         At the loudspeaker's terminals, network included. [ohm]
     relative_slope : array, complex
-        Derivative of pressure over source voltage by s, over itself; its real part is minus the group delay. [s]
+        Logarithmic derivative by s of pressure over source voltage; its real part is minus the group delay. [s]
     channel : Channel or None
-        The channel that it shares with others, if it does.
+        The channel that it shares with others, if any.
     index : int
-        Which one on that channel.
+        Its place on that channel.
     circuit : Circuit
-        What was solved.
+        The circuit that was solved.
 
     References
     ----------
@@ -137,8 +137,8 @@ class Response(Cutoffs):
 
         .. math:: \tau = -d\varphi / d\omega
 
-        Exact: a derivative carried through the circuit, not a difference. `nan` where the level is 120 dB under its
-        maximum, where the phase means nothing.
+        Exact: the derivative is carried through the circuit, not taken from differences. `nan` where the level is
+        120 dB under its maximum: the phase means nothing there.
         """
         square = self.pressure.real**2 + self.pressure.imag**2
         return np.where(square < 1e-12 * square.max(axis=-1, keepdims=True), np.nan, -self.relative_slope.real)
@@ -175,7 +175,7 @@ class Response(Cutoffs):
         """
         if self._port_flow is None:
             box = type(self.loudspeaker.box).__name__
-            raise missing(f"{box}.port", "the port that port_flow is about", f"a {box} has none; use a VentedBox")
+            raise missing(f"{box}.port", "the port that port_flow needs", f"a {box} has none; use a VentedBox")
         return self._port_flow
 
     port_velocity = property(openings.port_velocity)
@@ -192,13 +192,13 @@ class Response(Cutoffs):
     def component_currents(self):
         """Current through every component of the loudspeaker's network, r.m.s. phasors: a dict by name. [A]
 
-        Names are such as "capacitor in series" and "second coil across", those of `circuit.build.named_components`.
+        Names look like "capacitor in series" and "second inductor across": `circuit.build.named_components` gives them.
         """
         return compute(self.circuit, self._s, self.circuit.element_flows("network"))
 
     @property
     def input_power(self):
-        r"""Real power that the source gives; on a shared channel, what this loudspeaker takes of it. [W]
+        r"""Real power that the source gives; on a shared channel, this loudspeaker's part of it. [W]
 
         .. math:: P = \mathrm{Re}(V I^*)
         """
@@ -210,7 +210,7 @@ class Response(Cutoffs):
 
         .. math:: P = |flow|^2 R
 
-        Its values sum to `input_power`. No radiation load is in the circuit: `radiated_power` stands beside it.
+        Its values sum to `input_power`. The circuit has no radiation load, so `radiated_power` is not in that sum.
         """
         source = {} if self.channel else {"source resistance": Solution.source_loss}
         return compute(self.circuit, self._s, source | self.circuit.losses())
@@ -221,7 +221,7 @@ class Response(Cutoffs):
 
         .. math:: \min\left(\frac{c}{2\pi a}, \frac{c}{6 l}\right)
 
-        The lower of k a = 1 of the cone and a sixth of a wavelength in the longest side of box or port.
+        The lower of two: k a = 1 of the cone, and a sixth of a wavelength in the longest side of box or port.
         """
         wave = self.air.sound_speed
         cone = wave / (2 * np.pi * self.loudspeaker.driver.radius)
@@ -238,7 +238,7 @@ class Response(Cutoffs):
 
     @property
     def lowest_channel_impedance(self):
-        """The same of all that the channel drives. [ohm]"""
+        """The same for everything that the channel drives. [ohm]"""
         return self._lowest(Solution.channel_impedance)
 
     def _lowest(self, quantity):
@@ -253,7 +253,7 @@ class Response(Cutoffs):
         duration : float
             How long to follow it. [s]
         bandwidth : float
-            The step's spectrum is faded out by a raised cosine that ends here. [Hz]
+            A raised cosine that ends here fades out the step's spectrum. [Hz]
 
         Returns
         -------
@@ -270,28 +270,28 @@ class Response(Cutoffs):
 
     @property
     def varies(self):
-        """Whether driver or box have a spread, so that there is a `band`."""
+        """Whether driver or box has a spread, so that there is a `band`."""
         return self.loudspeaker.varies
 
     @takes(curve=CURVE, share=Single(SHARE), seed=SEED, members=COUNT)
     def band(self, curve, share=0.8, seed=1, members=MEMBERS):
-        """Return the edges between which a curve lies for most of what the spreads of driver and box allow.
+        """Return the edges that a curve lies between for most drivers and boxes of these spreads.
 
         Parameters
         ----------
         curve : str
-            A curve or number of this response: "level", "excursion", "f3" ...; of a complex one, its magnitude.
+            A curve or number of this response: "level", "excursion", "f3" ...; a complex one by its magnitude.
         share : float
-            Of the members inside; as many lie below as above: 0.8 is from the 10th to the 90th percentile. [1]
+            Share of the members inside, with as many below as above: 0.8 runs from the 10th to the 90th percentile. [1]
         seed : int
-            Of the members that are drawn.
+            Seed of the random draw.
         members : int
-            How many are drawn, and solved as one family.
+            How many to draw; they are solved as one family.
 
         Returns
         -------
         array, shape (2, ..., nf)
-            Lower and upper edge, in the unit of the curve. `nan` counts as neither.
+            Lower and upper edge, in the unit of the curve. A member that is `nan` is left out.
 
         Raises
         ------
@@ -301,7 +301,7 @@ class Response(Cutoffs):
         return between(magnitudes(self._drawn(members, seed), curve), share)
 
     def _drawn(self, members, seed):
-        """Return the response of a family that the spreads allow; solved when first needed."""
+        """Return the response of a family drawn from the spreads; solved when first needed."""
         if (members, seed) not in self._families:
             self._families[members, seed] = drawn(self, members, seed)
         return self._families[members, seed]
@@ -334,7 +334,7 @@ class Response(Cutoffs):
 
     @takes(path=PATH)
     def to_csv(self, path):
-        """Write the curves as a table, the unit in every heading; a family has its members one after another.
+        """Write the curves as a table, with the unit in every heading and a family's members one after another.
 
         Parameters
         ----------

@@ -27,7 +27,7 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     voltage : float or array
         r.m.s. EMF of the channel. [V]
     distance : float or array
-        From loudspeaker to listener; in a system with an `ear` its own positions count instead. [m]
+        From loudspeaker to listener; a system with an `ear` uses its own positions instead. [m]
     air : Air
 
     Returns
@@ -37,12 +37,12 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     Raises
     ------
     ValueError, TypeError
-        If an argument is not what it must be; the message names it.
+        If an argument is of the wrong kind or out of range; the message names it.
 
     Warns
     -----
     UserWarning
-        If the driver turns more than 5 % of its power into sound, more than the model allows for.
+        If the driver turns more than 5 % of its power into sound, which the model does not allow for.
 
     Examples
     --------

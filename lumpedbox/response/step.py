@@ -1,4 +1,4 @@
-"""What follows a step of the voltage."""
+"""The pressure that follows a step of the voltage."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ MOST_OF_A_STEP = 1e6  # duration x bandwidth x members: some 500 MB
 def step_response(response, duration, bandwidth):
     r"""Return time and the pressure that follows a step, band-limited by a raised cosine. [s], [Pa]
 
-    The inverse Laplace integral along a line Re s > 0, so that a step that never dies out (a cabin without leak)
-    does not fold back:
+    It is the inverse Laplace integral along a line Re s > 0. So a step that never dies out (a cabin without leak) does
+    not fold back:
 
     .. math:: p(t) = \frac{e^{\sigma t}}{2\pi} \int P(\sigma + j\omega)\,e^{j\omega t} / (\sigma + j\omega)\,d\omega
     """
@@ -37,5 +37,5 @@ def _check_size(duration, bandwidth, members):
     if duration * bandwidth * members > MOST_OF_A_STEP:
         raise ValueError(
             f"step_response.duration times bandwidth must be at most {MOST_OF_A_STEP:g} over all members, got "
-            f"{duration:g} s times {bandwidth:g} Hz for {members}: ask for less of one"
+            f"{duration:g} s times {bandwidth:g} Hz for {members}: reduce one of them"
         )

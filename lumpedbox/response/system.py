@@ -28,7 +28,7 @@ class SystemResponse:
     responses : tuple of Response
         Each loudspeaker as it plays in the system, in the order of `system.loudspeakers`.
     distances : tuple
-        Of each loudspeaker from the ear. [m]
+        From each loudspeaker to the ear. [m]
 
     Examples
     --------
@@ -61,7 +61,7 @@ class SystemResponse:
 
     @property
     def delays(self):
-        r"""How much later each loudspeaker's sound arrives than the nearest one's, because of its longer path. [s]
+        r"""How much later each loudspeaker's sound arrives than the nearest one's, over its longer path. [s]
 
         .. math:: (r_i - r_{min}) / c
         """
@@ -93,15 +93,15 @@ class SystemResponse:
 
         .. math:: L = 10 \log_{10} \frac{\gamma\,|\sum p_i|^2 + (1 - \gamma) \sum |p_i|^2}{p_0^2}
 
-        In a cabin the phases between loudspeakers lose their meaning where its resonances crowd: around
-        `modal_limit` the complex sum goes over into the sum of powers, by a raised cosine in the logarithm of
-        frequency from :math:`f_x/\sqrt 2`, where :math:`\gamma = 1`, to :math:`f_x \sqrt 2`, where it is 0.
+        In a cabin the phases between loudspeakers lose their meaning where its resonances crowd together. So around
+        `modal_limit` the sum of powers takes over from the complex sum. As a raised cosine in log f, :math:`\gamma`
+        falls from 1 to 0 between :math:`f_x/\sqrt 2` and :math:`f_x \sqrt 2`.
         """
         return self._level_of(self.pressures)
 
     @property
     def treble_pressures(self):
-        r"""Sound pressure of each at the ear, as loud as printed above the models' limits. [Pa]
+        r"""Sound pressure of each at the ear, by its printed sensitivity above its model's limit. [Pa]
 
         .. math:: p_i\, 10^{(L_{treble} - L) / 20}
 
@@ -128,7 +128,7 @@ class SystemResponse:
 
     @property
     def modal_limit(self):
-        """Lowest frequency at which the resonances of a cabin crowd; `inf` in half space. [Hz]"""
+        """Lowest frequency at which the resonances of a cabin crowd together; `inf` in half space. [Hz]"""
         limits = [speaker.cabin.modal_limit for speaker in self.system.loudspeakers if speaker.cabin]
         return np.min(np.broadcast_arrays(*limits), axis=0)[()] if limits else np.inf
 
@@ -143,7 +143,7 @@ class SystemResponse:
 
     @property
     def cancellation(self):
-        r"""By how much the sum is under what all would give in phase. [dB]
+        r"""How far the sum falls short of all loudspeakers in phase. [dB]
 
         .. math:: 20 \log_{10}(\sum |p_i| / |\sum p_i|)
         """
@@ -156,7 +156,7 @@ class SystemResponse:
 
         .. math:: \tau = -\mathrm{Re}\frac{\sum p_i H_i'/H_i}{\sum p_i}
 
-        `nan` where the sum is 120 dB under its maximum, or under what all would give in phase.
+        `nan` where the sum is 120 dB under its maximum, or under all loudspeakers in phase.
         """
         loudest = np.maximum(np.abs(self.pressure), sum(map(np.abs, self.pressures))).max(axis=-1, keepdims=True)
         total = np.where(np.abs(self.pressure) < 1e-6 * loudest, np.nan, self.pressure)
@@ -167,7 +167,7 @@ class SystemResponse:
 
     @property
     def channel_impedances(self):
-        """What each channel is loaded with, without its own source resistance, in the order of `system.wired`. [ohm]"""
+        """Load of each channel, without its own source resistance, in the order of `system.wired`. [ohm]"""
         return tuple(self._of_channel(i, Solution.channel_impedance) for i in range(len(self.system.wired)))
 
     def _of_channel(self, index, quantity):
@@ -184,9 +184,9 @@ class SystemResponse:
 
     @property
     def warnings(self):
-        """What an amplifier would not stand, as a tuple of sentences; part of the `remarks`.
+        """Loads too low for an amplifier, as a tuple of sentences; part of the `remarks`.
 
-        The lowest load is looked for between 5 Hz and 20 kHz, whatever frequencies were asked for.
+        The lowest load is searched from 5 Hz to 20 kHz, whatever frequencies were asked for.
         """
         firsts = (self._first_of(index) for index in range(len(self.system.wired)))
         return sentences(

@@ -1,4 +1,4 @@
-"""Above the model's limit: the level by the printed sensitivity, in the place of the model."""
+"""Above the model's limit, the level follows the printed sensitivity instead."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from .grid import risen
 
 
 def treble_level(response):
-    r"""Level, with the printed sensitivity in the place of the model above the model's limit. [dB re 20 uPa]
+    r"""Level, with the printed sensitivity instead of the model above the model's limit. [dB re 20 uPa]
 
     .. math:: L = L_{2.83 V} + 20 \log_{10}\frac{|V|}{2.83\,r}
 
-    with the voltage across the driver itself, off axis less what a rigid piston loses. The two are joined in dB
-    by a raised cosine over the octave around `validity_limit`. A driver without a printed sensitivity keeps the
-    model's level.
+    V is the voltage across the driver itself. Off axis, what a rigid piston loses is taken off. A raised cosine in dB
+    joins the two over the octave around `validity_limit`. A driver without a printed sensitivity keeps the model's
+    level.
     """
     driver, speaker = response.loudspeaker.driver, response.loudspeaker
     if driver.sensitivity is None:
@@ -28,7 +28,7 @@ def treble_level(response):
 
 
 def _voltage_and_angle(response):
-    """Return what the voltage across the driver, and the angle, do to a printed sensitivity. [dB]"""
+    """Return what the driver's voltage and the angle add to a printed sensitivity. [dB]"""
     with np.errstate(divide="ignore"):
         level = 20 * np.log10(np.abs(response.driver_voltage) / PRINTED_VOLTAGE)
     for turned in present_piston(response.loudspeaker, response.air):

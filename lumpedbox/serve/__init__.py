@@ -20,22 +20,24 @@ def parser():
         "Everything stays on this computer. Stop with Ctrl-C.",
     )
     it.add_argument("--folder", type=Path, default=data_home(), help="where your copies are (%(default)s)")
-    it.add_argument("--notebooks", type=Path, default=notebooks_folder(), help="the lessons to copy (those shipped)")
+    it.add_argument(
+        "--notebooks", type=Path, default=notebooks_folder(), help="the lessons to copy (default: those shipped)"
+    )
     it.add_argument("--port", type=int, default=8760, help="the first port to try (%(default)s)")
-    it.add_argument("--no-browser", action="store_true", help="print the address and open no browser")
+    it.add_argument("--no-browser", action="store_true", help="print the address, but open no browser")
     return it
 
 
 def main(arguments=None):
     """Run the command `lumpedbox`."""
     wanted = parser().parse_args(arguments)
-    for stop in STOPS:  # until the server is up and takes them over
+    for stop in STOPS:  # until the server is up and takes over
         signal.signal(stop, lambda *_: sys.exit(0))
     source, folder = (path.expanduser().resolve() for path in (wanted.notebooks, wanted.folder))
     try:
         lesson = first_lesson(source)
         notes = bring_up_to_date(source, folder)
     except OSError as problem:
-        sys.exit(f"lumpedbox: {problem}. Another place for your copies can be given with --folder.")
+        sys.exit(f"lumpedbox: {problem}. Use --folder to keep your copies somewhere else.")
     print(f"Your copies of the lessons are in {folder}", *notes, sep="\n", flush=True)
     serve(folder, lesson, wanted.port, browser=not wanted.no_browser)

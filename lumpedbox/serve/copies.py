@@ -1,4 +1,4 @@
-"""The reader's own copies of the lessons, kept up to date without touching what was edited."""
+"""The reader's own copies of the lessons, kept up to date without touching the edited ones."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ PRIVATE = ".lumpedbox"  # beside the copies, hidden: what was shipped, and what 
 
 
 def data_home():
-    """Return the folder in which a system of this kind keeps what belongs to its user, a path."""
+    """Return the path of the folder where this kind of system keeps a user's data."""
     from platformdirs import user_data_path
 
     return user_data_path("lumpedbox", appauthor=False)
 
 
 def bring_up_to_date(source, folder):
-    """Copy the lessons of one folder to another, sparing what was edited there.
+    """Copy the lessons of one folder to another, but keep what was edited there.
 
-    An unedited copy follows the shipped lesson. An edited one stays as it is, and a newer shipped version is laid
-    beside it, once, under a name that says so.
+    An unedited copy follows the shipped lesson. An edited one stays as it is. A newer shipped version goes beside it,
+    once, under a name that says so.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def _bring(source, first, folder, record):
     write(folder / name, shipped.replace(_live_page(first), _live_page(name)))
     known.update(version=version, words=sorted(unedited))
     if name != first:
-        return f"You have edited {first}; its new version lies beside it: {name}"
+        return f"You have edited {first}, so its new version is beside it: {name}"
     return None
 
 
@@ -88,7 +88,7 @@ def _live_page(name):
 
 
 def _words(name, content):
-    """Return a digest of what a person writes in a file: of a notebook its cells, without outputs and empty cells."""
+    """Return a digest of what a person writes in a file: for a notebook, its cells without outputs and empty cells."""
     if name.suffix == ".ipynb":
         try:
             cells = [(cell["cell_type"], "".join(cell["source"]).rstrip()) for cell in json.loads(content)["cells"]]

@@ -1,4 +1,4 @@
-"""An extension of the kernel: makes ready what every lesson needs, while the server still waits for the kernel."""
+"""An extension of the kernel: it loads what every lesson needs while the server still waits for the kernel."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import threading
 
 
 def load_ipython_extension(_shell):
-    """Begin to make ready; a cell that needs a part of it waits for it."""
+    """Start loading; a cell that needs a part of it waits for that part."""
     threading.Thread(target=_make_ready, daemon=True).start()
 
 

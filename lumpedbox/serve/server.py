@@ -33,7 +33,7 @@ def serve(folder, lesson, port, browser):
     lesson : str
         File name of the notebook to open first.
     port : int
-        The first port to try; the next ones follow while it is busy.
+        The first port to try; if it is busy, the next ones follow.
     browser : bool
         Whether to open a browser, where there is a screen.
     """
@@ -54,11 +54,11 @@ def serve(folder, lesson, port, browser):
         server.io_loop.add_callback(_announce, address, live, browser, folder / PRIVATE / "server.log")
         server.start()
     print("Stopped.", flush=True)
-    os._exit(0)  # not by return: a request in mid-air at the stop leaves a thread that Python would wait for, for ever
+    os._exit(0)  # not by return: a request still running leaves a thread that Python would wait for, for ever
 
 
 def _announce(address, live, browser, log):
-    """Say where the lessons are and open them; from then on complaints go to a file: they are no news to a reader."""
+    """Say where the lessons are and open them; from then on complaints go to a file, since a reader needs none."""
     if not live:
         print("Voila is not installed, so the lessons open with their code: choose Run > Run All Cells.")
     print(f"Open {address}", "Stop with Ctrl-C.", sep="\n", flush=True)
@@ -69,7 +69,7 @@ def _announce(address, live, browser, log):
 
 
 def _settle(private, run):
-    """Give Jupyter, IPython and matplotlib folders of our own: the user's settings neither rule nor change."""
+    """Give Jupyter, IPython and matplotlib folders of our own: the user's settings neither apply nor change."""
     kernel = run / "kernels" / "python3" / "kernel.json"
     kernel.parent.mkdir(parents=True)
     kernel.write_text(json.dumps(_this_python()))
@@ -106,13 +106,15 @@ def _settings(folder, port, live):
         open_browser=False,
         allow_root=True,
         terminals_enabled=False,
-        # Voila puts the images of a text into its page only with a manager that does not await
+        # Voila puts a text's images into its page only with a manager that is not asynchronous
         contents_manager_class="jupyter_server.services.contents.largefilemanager.LargeFileManager",
         jpserver_extensions={"jupyterlab": True, "voila.server_extension": live},
     )
     it.IdentityProvider.token = secrets.token_hex(24)
     it.KernelSpecManager.allowed_kernelspecs = {"python3"}
-    it.MappingKernelManager.update(cull_idle_timeout=1200, cull_interval=300)  # pages that vanished without a word
+    it.MappingKernelManager.update(
+        cull_idle_timeout=1200, cull_interval=300
+    )  # for pages that closed without telling us
     it.LabApp.update(
         news_url=None,
         check_for_updates_class="jupyterlab.handlers.announcements.NeverCheckForUpdate",
@@ -133,7 +135,7 @@ def _settings(folder, port, live):
 
 
 def _forget_widgets(model, **_):
-    """Leave sliders out of what is saved: without their kernel they come back as errors."""
+    """Save a notebook without its sliders: without their kernel they come back as errors."""
     if model["type"] != "notebook":
         return
     for cell in model["content"]["cells"]:
@@ -142,7 +144,7 @@ def _forget_widgets(model, **_):
 
 
 def _prepare(handler, notebook, cwd):
-    """Title a page by its first heading, and set the cookie without which it could not stop its kernel on closing."""
+    """Title a page by its first heading, and set the cookie that lets it stop its kernel on closing."""
     handler.xsrf_token  # noqa: B018 (reading it sets the cookie)
     if title := heading(notebook.cells):
         notebook.metadata.setdefault("title", title)
@@ -150,10 +152,11 @@ def _prepare(handler, notebook, cwd):
 
 
 def _say_where(folder, page, notebook_path, **_):
-    """Tell a page which notebook it shows, or which there are, and to use its own MathJax, not one from afar."""
+    """Tell a page which notebook it shows, or which there are, and to use its own MathJax, not one from the network."""
     page.update(notebookPath=notebook_path, fullMathjaxUrl=None, mathjaxConfig=None)
-    if (folder / notebook_path).is_dir():
-        page["lessons"] = lessons(folder / notebook_path)
+    place = folder / notebook_path.lstrip("/")
+    if place.is_dir():
+        page["lessons"] = lessons(place)
     return page
 
 

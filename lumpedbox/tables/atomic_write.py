@@ -16,12 +16,12 @@ ABANDONED = 60.0  # s, after which an unfinished file is what a killed writer le
 
 
 def write(path, content):
-    """Write bytes so that a reader sees the old file or the new one, never a part, whenever the writer may be killed.
+    """Write bytes so that a reader sees the old file or the new one, never a part, even if the writer is killed.
 
     Parameters
     ----------
     path : Path
-        Its folder is made where there is none; a link is followed.
+        Its folder is made if there is none; a link is followed.
     content : bytes
     """
     path = Path(os.path.realpath(path))
@@ -48,12 +48,12 @@ def _sweep(path):
 
 @contextlib.contextmanager
 def alone(folder):
-    """Let nobody else change files of a folder that asks in the same way; the lock ends with who holds it.
+    """Keep out everyone else who asks for a folder in this way; the lock ends with the process that holds it.
 
     Parameters
     ----------
     folder : Path
-        Made where there is none.
+        Made if there is none.
     """
     folder.mkdir(parents=True, exist_ok=True)
     if fcntl is None:

@@ -39,7 +39,7 @@ def name_and_unit(heading, where):
 def check_count(row, headings, where):
     if len(row) != len(headings):
         likely = ": is there a comma in a number or a name?" if len(row) > len(headings) else ""
-        likely = ": a remark behind the headings must not hold a comma" if row[0].startswith("#") else likely
+        likely = ": a remark below the headings must not hold a comma" if row[0].startswith("#") else likely
         raise ValueError(f"{where}: there are {len(row)} cells under {len(headings)} headings{likely}")
 
 
@@ -54,7 +54,7 @@ def read_table(path, rules, build):
         where = f"{path.name}, row {number}"
         known = _known(columns, row, where)
         if known["name"] in parts:
-            raise ValueError(f"{where}: there is one named {known['name']!r} already")
+            raise ValueError(f"{where}: the name {known['name']!r} is taken already")
         parts[known["name"]] = build(known, where)
     return parts
 
@@ -81,8 +81,8 @@ def _numbered_rows(path):
             return rows
         except csv.Error:
             raise ValueError(
-                f"{path.name}, row {number}: a quote is not closed, or stands inside another: quote a whole cell, as "
-                'in "step well, left"; for inches write in'
+                f"{path.name}, row {number}: a quote is not closed, or is inside another: quote a whole cell, as "
+                'in "step well, left"; for inches, write in'
             ) from None
 
 
@@ -104,12 +104,12 @@ def _text(path):
 
 
 def _is_remark(row):
-    """Tell whether a row behind the headings is a remark: one that fills other cells too is a part called #1, say."""
+    """Tell whether a row below the headings is a remark: a row that fills other cells too is a part, called #1, say."""
     return row[0].startswith("#") and not any(cell.strip() for cell in row[1:])
 
 
 def _cells(row, count):
-    """Return a row without the empty cells behind the last heading, which spreadsheets add."""
+    """Return a row without the empty cells that spreadsheets add after the last heading."""
     return row[:count] if not any(cell.strip() for cell in row[count:]) else row
 
 
@@ -137,13 +137,11 @@ def _column(heading, rules, where):
 
 
 def _other_separator(heading):
-    """Return what to do about a row of headings that is parted by something else than commas; empty if it is not."""
+    """Return what to do about a row of headings that uses something other than commas; empty if it does not."""
     signs = {";": "semicolons", "\t": "tabs"}
     sign = next((sign for sign in signs if sign in heading), None)
     return (
-        f"separate the cells by commas, not by {sign!r} ({signs[sign]}), and write decimals with a point"
-        if sign
-        else ""
+        f"separate the cells with commas, not {sign!r} ({signs[sign]}), and write decimals with a point" if sign else ""
     )
 
 
@@ -155,7 +153,7 @@ def _likely_heading(heading, name, rules):
         return f"did you mean '{in_brackets[1]} [{in_brackets[2]}]'?"
     alike = {known.lower(): known for known in rules}
     near = difflib.get_close_matches(name.lower(), alike, n=1, cutoff=0.4)
-    return f"did you mean {alike[near[0]]!r}?" if near else f"known are {', '.join(rules)}"
+    return f"did you mean {alike[near[0]]!r}?" if near else f"choose from {', '.join(rules)}"
 
 
 def unit_factor(unit, rule, heading, where):
@@ -201,7 +199,7 @@ def _value(column, cell, where):
     if isinstance(rule, Text):
         return cell
     if cell.lower() in UNKNOWN:
-        raise ValueError(f"{where}: {cell!r}: leave a cell empty that is not known")
+        raise ValueError(f"{where}: {cell!r}: leave the cell empty if the value is not known")
     if isinstance(rule, Quantity):
         return _number(column, cell, where)
     if isinstance(rule, Whole) and not re.fullmatch(r"\d{1,9}", cell):
@@ -213,7 +211,7 @@ def _value(column, cell, where):
 
 
 def word_of(rule, text):
-    """Return the one of a few words that is written, whatever its capitals and if it is cut short; else the text."""
+    """Return the known word that is written, in any capitals or cut short; else the text."""
     known = {word.lower(): word for word in rule.words}
     word = SHORT.get(text.lower().replace(".", ""), text.lower())
     return known.get(word, text)
@@ -235,7 +233,7 @@ def _number(column, cell, where):
 
 
 def number_of(cell):
-    """Return a cell as a number; an underscore between digits, as in programs, is a slip here."""
+    """Return a cell as a number; an underscore between digits, as in programs, counts as a slip."""
     if "_" in cell:
         raise ValueError
     return float(cell)
@@ -251,7 +249,7 @@ def likely_number(cell):
     if re.fullmatch(NUMBER, plain):
         return f": write {plain}"
     if re.fullmatch(rf"{NUMBER}\s*[A-Za-zµμΩ%°\"'”″].*", cell):
-        return ": leave the unit out of the cell, it stands in the heading"
+        return ": leave the unit out of the cell: it belongs in the heading"
     return ""
 
 

@@ -41,10 +41,10 @@ def demo_head_units():
 
 
 def demo_levels():
-    """Return what the invented head unit does to the level, by the setting of its volume."""
+    """Return what the invented head unit does to the level, by volume setting."""
     return read_levels(data_folder() / "head_unit_levels.csv")
 
 
 def demo_noise():
-    """Return the invented noise in the minibus, in third octaves, by the speed it goes at."""
+    """Return the invented noise in the minibus, in third octaves, by driving speed."""
     return read_levels(data_folder() / "cabin_noise.csv")

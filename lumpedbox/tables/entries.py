@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import math
 import re
 
+from .. import units
 from ..arguments import Named, Several, TextOrNumber, takes
 from ..errors import Incomplete, Refused, RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.box import SealedBox, VentedBox
 from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import SHOWN
+from ..parts.stand_in import AXIS, NominalSize, as_round
 from ..quantity import Holds, OneOf, Quantity, Text, Whole, shown
-from ..units import cm2, litre, mm
+from ..units import cm, cm2, inch, litre, mm
 from .drivers import sheet_or_stand_in
-from .quantity_text import NUMBER, number_in
+from .quantity_text import NUMBER, axes_of, number_in, size_in
 from .read import DRIVER_RULES, rules_of
 
 
@@ -42,16 +45,23 @@ KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
 
 NAME, ENTRIES = Text(), Named(None, "text or a number")
 
-CHOICES = {"driver": Text(), "cabin": Text(), "voltage": VOLTAGE} | BOX_RULES  # by role
+CHOICES = dict.fromkeys(("driver", "woofer", "tweeter", "cabin"), Text()) | {"voltage": VOLTAGE} | BOX_RULES  # by role
 
 RULES = KINDS | {"choices": CHOICES}
 
 RULE = Holds((Quantity, Whole, OneOf, Text))
 
-# As they are shown; the volume of a cabin is the only one that has a unit of its own.
+# As they are shown; only the volume of a cabin has a unit of its own.
 UNITS = SHOWN | {"size": ("mm", mm), "volume": ("litres", litre), "port_area": ("cm²", cm2)}
 
 CABIN_UNITS = {"volume": ("m3", 1.0)}
+
+# What to write of an oval where a round one is asked for.
+OF_AN_OVAL = {
+    "cutout": "the hole of an oval is not round: write its longer axis alone",
+    "diameter": "an oval has no diameter: write its cone area, Sd",
+}
+USUAL_SIZE = 165 * mm  # in the middle of what is fitted in vehicles: common practice, no source
 
 
 @takes(kind=TABLE, key=NAME, rule=RULE)
@@ -84,50 +94,84 @@ def value_of(kind, key, rule, typed):
 
     Returns
     -------
-    float, int or str
+    float, int or str; of an oval the pair of its axes
         [SI]
 
     Raises
     ------
     ValueError
-        In words for the one who typed it.
+        In words for the person who typed it, without the key: whoever shows it names that.
     """
     if not isinstance(typed, (str, int, float)) or isinstance(typed, bool):
-        raise ValueError(f"write {key} as text, with its unit")
+        raise ValueError("write it as text, with its unit")
     unit, size = unit_of(kind, key, rule)
     try:
         if isinstance(rule, (Quantity, Whole)):
             return _number(kind, key, rule, typed, unit, size)
         return rule.accept(kind, key, typed)
-    except RefusedType as error:
-        raise Refused(*error.args) from None
+    except (Refused, RefusedType) as error:
+        raise ValueError(error.sentence) from None
 
 
 def _number(kind, key, rule, typed, unit, size):
-    typed = typed if isinstance(typed, str) else _as_float(key, typed)
+    typed = typed if isinstance(typed, str) else _as_float(typed)
     if unit not in ("", "dB") and not isinstance(typed, str):
         raise ValueError(f'write the unit too, as in {key} = "{typed:g} {unit}"')
+    if isinstance(rule, NominalSize):
+        return _size(rule, typed, unit, size)
+    if key in OF_AN_OVAL and len(axes_of(typed)) > 1:
+        raise ValueError(OF_AN_OVAL[key])
     number = number_in(typed, unit, size) if isinstance(typed, str) else typed
     if isinstance(rule, Whole):
         return rule.accept(kind, key, int(number) if number.is_integer() else number)
     if not rule.low <= number <= rule.high:
-        bounds = f"between {rule.low / size:.5g} and {rule.high / size:.5g} {unit}".rstrip()
-        raise ValueError(f"{key} must be {bounds} ({rule.meaning}){_meant(rule, typed, unit, size)}")
+        raise ValueError(f"{_bounds(rule, unit, size)}, got {typed}{_meant(rule, typed, unit, size)}")
     return number
 
 
-def _as_float(key, number):
+def _bounds(rule, unit, size):
+    bounds = f"between {rule.low / size:.5g} and {rule.high / size:.5g} {unit}".rstrip()
+    return f"must be {bounds} ({rule.meaning})"
+
+
+def _size(rule, typed, unit, size):
+    """Read a nominal size: one number, or two of an oval."""
+    found = size_in(typed, unit, size)
+    axes, each = (found, AXIS) if isinstance(found, tuple) else ((found,), rule)
+    if not all(each.low <= axis <= each.high for axis in axes):
+        raise ValueError(f"{_bounds(each, unit, size)}, got {typed}{_meant_size(each, typed)}")
+    return rule.single("driver", "size", found)
+
+
+def _meant_size(rule, typed):
+    """Return what was likely meant: the same numbers in inches or cm, whichever is nearer to a usual size."""
+    numbers = [re.match(NUMBER, axis) for axis in axes_of(typed)]
+    if not all(numbers):
+        return ""
+    as_typed = tuple(float(number[0]) for number in numbers)
+    likely = {"in": inch, "cm": cm, "mm": mm}
+    meant = {unit: tuple(number * factor for number in as_typed) for unit, factor in likely.items()}
+    possible = [unit for unit, axes in meant.items() if all(rule.low <= axis <= rule.high for axis in axes)]
+    if not possible:
+        return ""
+    nearest = min(possible, key=lambda unit: abs(math.log(as_round(meant[unit][:1] + meant[unit][-1:]) / USUAL_SIZE)))
+    return f": did you mean {' x '.join(number[0] for number in numbers)} {nearest}?"
+
+
+def _as_float(number):
     try:
         return float(number)
     except OverflowError:
-        raise ValueError(f"{key} is too large a number") from None
+        raise ValueError("this is too large a number") from None
 
 
 def _meant(rule, typed, unit, size):
-    """Return what was likely meant: the same number in the usual unit."""
+    """Return what was likely meant: the same number in the usual unit, or in one that is often taken for it."""
     digits = re.match(NUMBER, str(typed).strip())
-    if digits and unit and rule.low <= float(digits[0]) * size <= rule.high:
-        return f": did you mean {digits[0]} {unit}?"
+    often = {name: getattr(units, name) for name in rule.slips if "_" not in name}
+    for name, factor in ({unit: size} | often).items() if digits and unit else ():
+        if rule.low <= float(digits[0]) * factor <= rule.high:
+            return f": did you mean {digits[0]} {name}?"
     return ""
 
 
@@ -157,12 +201,12 @@ def near(word, known):
     """Return a question for the nearest spelling, or what is known."""
     alike = {name.lower(): name for name in known}
     found = difflib.get_close_matches(word.lower(), alike, n=1, cutoff=0.5)
-    return f": did you mean {alike[found[0]]!r}?" if found else f": known are {', '.join(known)}"
+    return f": did you mean {alike[found[0]]!r}?" if found else f"; choose from {', '.join(known)}"
 
 
 @takes(kind=KIND, name=NAME, known=ENTRIES)
 def part_of(kind, name, known):
-    """Make a part of what is known of it.
+    """Make a part from what is known of it.
 
     Returns
     -------
@@ -171,9 +215,9 @@ def part_of(kind, name, known):
     Raises
     ------
     Incomplete
-        If that does not make one yet: it says what would.
+        If that is not enough yet: it says what to add.
     ValueError
-        If one of them cannot be, or they do not go together.
+        If one value is not allowed, or they do not go together.
     """
     try:
         if kind == "driver":
@@ -193,7 +237,7 @@ def _box(known):
     if "tuning" in known:
         return VentedBox(fb=known["tuning"], port_area=known.get("port_area"), **same)
     if "port_area" in known:
-        raise Incomplete("a port has a tuning: add tuning", [("tuning",)])
+        raise Incomplete("a port needs a tuning: add tuning", [("tuning",)])
     return SealedBox(**same)
 
 
@@ -201,7 +245,7 @@ def _plain(kind, name, known):
     part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
     needed = [spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING]
     _demand([key for key in needed if key != "minimum_load"], known)
-    if kind == "amplifier":  # what its power is given at it can certainly be loaded with
+    if kind == "amplifier":  # it can surely take the load that its power is given at
         known = {"minimum_load": known["rated_impedance"]} | known
     made = part(name=name, **known)
     if kind == "cabin":

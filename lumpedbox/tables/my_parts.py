@@ -33,19 +33,19 @@ HEADING = (
 # What is often wrong with a file written by hand: how the complaint of tomllib begins, or what the line looks like, and
 # what helps.
 COMPLAINTS = {
-    "Cannot overwrite": "this key stands twice in its table: leave one of them",
-    "Cannot declare": "this heading stands twice: put what is under both under one",
+    "Cannot overwrite": "this key appears twice in its table: keep one of them",
+    "Cannot declare": "this heading appears twice: put the lines of both under one",
 }
 
 SLIPS = {
-    r"""^[^"'#]*[“”„‘’]""": 'write straight quotes (") for the curly ones',
+    r"""^[^"'#]*[“”„‘’]""": 'write straight quotes ("), not curly ones',
     r"^\[[^\]]*$": "the heading has no ] at its end",
     r"""^\[[^"']*\]$""": 'put the name in quotes, as in [driver."165 mm"]',
     r"^[^=[][^=]*$": 'write a key, = and its value, as in fs = "58 Hz"',
-    r"^[\w-]+\s+[\w-]+[^=]*=": "a key is one word: write _ for the blank in it",
+    r"^[\w-]+\s+[\w-]+[^=]*=": "a key is one word: write _ in place of the blank",
     r"=\s*[-+]?\d+,\d": "write a point for the comma",
-    r"=\s*(#|$)": "there is no value behind the =",
-    r"""=\s*("[^"]*"|'[^']*')\s*[^#\s]""": "there is more behind the closing quote; a remark begins with #",
+    r"=\s*(#|$)": "there is no value after the =",
+    r"""=\s*("[^"]*"|'[^']*')\s*[^#\s]""": "there is more after the closing quote; a remark begins with #",
     r"""=\s*("[^"]*|'[^']*)$""": "the quotes are not closed",
     r"""=\s*[^"'\s]""": 'put quotes round the value, as in fs = "58 Hz"',
 }
@@ -80,18 +80,18 @@ def read(path=FILE):
     Parameters
     ----------
     path : str or path-like
-        The file of the current folder by default.
+        The file in the current folder by default.
 
     Returns
     -------
     Kept
-        Empty where there is no file; not to be changed.
+        Empty if there is no file. Do not change it.
 
     Raises
     ------
     ValueError
-        If it cannot be read, or holds what cannot be meant: the message names file, table, key, value and the likely
-        slip.
+        If it cannot be read, or holds a value that makes no sense: the message names file, table, key, value and the
+        likely slip.
     """
     return _read(_text(path), Path(path).name)
 
@@ -178,7 +178,7 @@ def _check_table(where, table):
 
 @takes(kind=KIND, name=NAME, typed=ENTRIES, path=PATH)
 def keep(kind, name, typed, path=FILE):
-    """Keep one part, or put it in the place of the one of that name.
+    """Keep one part; it replaces one of the same name.
 
     Parameters
     ----------
@@ -192,7 +192,7 @@ def keep(kind, name, typed, path=FILE):
     Raises
     ------
     ValueError
-        If a value cannot be read, or if the file cannot be read or written: it is left as it is then.
+        If a value cannot be read, or if the file cannot be read or written: it then stays as it is.
     """
     name = " ".join(name.split())
     if not name:

@@ -55,14 +55,15 @@ WRITTEN = {
     "ohms": "ohm",
 }
 # Units that pint knows, and that nobody means here.
-MISTAKEN = {"gr": "'gr' are grains: write g for grams", "mF": "'mF' are thousands of microfarads: write uF"}
+MISTAKEN = {"gr": "'gr' means grains: write g for grams", "mF": "'mF' means thousands of microfarads: write uF"}
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 EFFECTIVE = re.compile(r"(w|watts?|v|volts?)\s*r\.?m\.?s\.?", re.IGNORECASE)
-POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and to work them out may take for ever
+POWERS = re.compile(r"\d\d|[\d)]\s*(?:\^|\*\*)")  # no unit has these, and working them out may take for ever
 LONGEST = 60  # letters of a number with its unit
 RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
 SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+AXES = re.compile(r"(?P<first>\S.*?)\s*(?:[xX×*]|\bby\b)\s*(?P<second>[\d.½¼¾].*)")  # of an oval
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
 # Units of our own tables with their size in SI, so that a page need not wait for pint to load. A test holds them to it.
@@ -108,15 +109,15 @@ def factor(unit, si_unit):
     if unit in MISTAKEN:
         raise ValueError(MISTAKEN[unit])
     if len(unit) > LONGEST or POWERS.search(unit):
-        raise ValueError(f"{unit[:LONGEST]!r} is not a unit that is known")
+        raise ValueError(f"{unit[:LONGEST]!r} is not a known unit")
     import pint
 
     if si_unit == "Hz" and re.search(r"rad|deg|turn|rev|rpm|grad|cycle", unit):
         raise ValueError(f"{unit!r} is a rotation speed, not a frequency: convert it to turns per second and write Hz")
     try:
         wanted = registry().parse_units(_in_words(si_unit))
-    except Exception:  # pint stumbles in many ways over what is no unit
-        raise ValueError(f"{si_unit!r} is not a unit that is known") from None
+    except Exception:  # pint stumbles in many ways over what is not a unit
+        raise ValueError(f"{si_unit!r} is not a known unit") from None
     try:
         given = registry().Quantity(1.0, registry().parse_units(_in_words(unit)))
         return float(given.to(wanted).magnitude)
@@ -125,8 +126,8 @@ def factor(unit, si_unit):
             with contextlib.suppress(ValueError):
                 return factor(unit.lower(), si_unit)
         if isinstance(error, pint.DimensionalityError):
-            raise ValueError(f"{unit!r} cannot be turned into {si_unit or 'a plain number'}") from None
-        raise ValueError(f"{unit!r} is not a unit that is known") from None
+            raise ValueError(f"{unit!r} cannot be converted to {si_unit or 'a plain number'}") from None
+        raise ValueError(f"{unit!r} is not a known unit") from None
 
 
 @takes(text=Text(), unit=Text(), size=Single(SIZE))
@@ -145,16 +146,13 @@ def number_in(text, unit, size):
     Raises
     ------
     ValueError
-        In words for the one who typed it.
+        In words for the person who typed it.
     """
-    text = text.strip().replace("−", "-").removeprefix("=").strip()
+    text = _tidy(text)
     if len(text) > LONGEST:
         raise ValueError(f"{text[:LONGEST]!r}... is too long for a number with its unit.")
     _refuse_slips(text)
-    plain = text
-    for sign, fraction in VULGAR.items():
-        plain = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", plain).replace(sign, fraction)
-    match = re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", plain)
+    match = _number_and_unit(text)
     if not match:
         raise ValueError(f"{shown(text)} is not a number.")
     number, written = _number(match), (match["unit"] or "").strip()
@@ -174,19 +172,85 @@ def number_in(text, unit, size):
         raise ValueError(f"{error}.") from None
 
 
+@takes(text=Text(), unit=Text(), size=Single(SIZE))
+def size_in(text, unit, size):
+    """Read a nominal size: a number with its unit, or the two axes of an oval such as "6x9 in", in SI units.
+
+    Parameters
+    ----------
+    text, unit, size
+        As for `number_in`. An axis without a unit has that of the other.
+
+    Returns
+    -------
+    float, or pair of float in rising order
+
+    Raises
+    ------
+    ValueError
+        In words for the one who typed it.
+    """
+    axes = axes_of(text)
+    if len(axes) == 1:
+        return number_in(text, unit, size)
+    written = next((one for axis in reversed(axes) if (one := _unit_behind(axis))), "")
+    if not written:
+        raise ValueError(f"Write the unit too, as in {' x '.join(axes)} {unit}.")
+    whole = (axis if _unit_behind(axis) else f"{axis} {written}" for axis in axes)
+    return tuple(sorted(number_in(axis, unit, size) for axis in whole))
+
+
+@takes(text=Text())
+def axes_of(text):
+    """Return the two axes of an oval as written, else the whole text, as a list."""
+    text = _tidy(text)
+    match = AXES.fullmatch(text) if len(text) <= LONGEST else None
+    return [match["first"], match["second"]] if match and _number_and_unit(match["first"]) else [text]
+
+
+@takes(text=Text(), unit=Text())
+def with_unit(text, unit):
+    """Return a number that stands alone, or two axes, with a unit behind; anything else as it is.
+
+    Examples
+    --------
+    >>> with_unit("58", "Hz"), with_unit("6x9", "in"), with_unit("0.53 ft^3", "L")
+    ('58 Hz', '6x9 in', '0.53 ft^3')
+    """
+    found = [_number_and_unit(axis) for axis in axes_of(text)]
+    alone = all(match and not match["unit"] for match in found)
+    return f"{text} {unit}" if alone and unit else text
+
+
+def _tidy(text):
+    return text.strip().replace("−", "-").removeprefix("=").strip()
+
+
+def _number_and_unit(text):
+    """Match a number or a fraction, and what is written behind it; None if there is no number."""
+    for sign, fraction in VULGAR.items():
+        text = re.sub(rf"(?<=\d)\s?{sign}", f" {fraction}", text).replace(sign, fraction)
+    return re.fullmatch(rf"(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?P<unit>\D.*)?", text)
+
+
+def _unit_behind(text):
+    match = _number_and_unit(text)
+    return (match["unit"] or "").strip() if match else ""
+
+
 def _refuse_slips(text):
     """Refuse commas and ±, which mean one thing here and another there."""
     comma = re.match(r"([-+]?\d+),(\d+)", text)
     if comma and re.match(r"[-+]?[1-9]\d{0,2}(,\d{3})+(?!\d)", text):
         raise ValueError(
-            f"{text!r} is not a number: leave a comma for thousands out; for decimals write a point. Is it "
+            f"{text!r} is not a number: leave out a comma for thousands; for decimals, write a point. Is it "
             f"{re.match('[-+0-9,]+', text)[0].replace(',', '')}, or {comma[1]}.{comma[2]}?"
         )
     if comma:
         raise ValueError(f"{text!r} is not a number: write a point for the comma.")
     if re.match(r"±|\+/-|\+-", text):
         raise ValueError(
-            f"{text!r}: write the number one way, without ±; of a travel, say beside it how it is counted."
+            f"{text!r}: write the number one way, without ±; for a travel, say beside it how it is counted."
         )
     if re.search(r"±|\+/-", text):
         raise ValueError(f"{text!r}: write one number, without ±.")
@@ -199,7 +263,7 @@ def _number(match):
 
 
 def _in_words(unit):
-    """Return a unit in words that pint knows, whatever its capitals, and the dots of what is cut short."""
+    """Return a unit in words that pint knows, whatever its capitals, and without the dots of abbreviations."""
     effective = EFFECTIVE.fullmatch(unit)
     unit = effective[1] if effective else unit
     without_dots = re.sub(r"(?<=[A-Za-z])\.\s*", " ", unit).strip().lower()

@@ -1,4 +1,4 @@
-"""Tables of drivers, cabins, amplifiers and measured levels, the unit in every heading."""
+"""Tables of drivers, cabins, amplifiers and measured levels, with the unit in every heading."""
 
 from __future__ import annotations
 
@@ -81,16 +81,16 @@ def read_drivers(path):
 
 @takes(path=PATH)
 def read_sheets(path):
-    """Read a table of drivers, a data sheet a row.
+    """Read a table of drivers, one data sheet a row.
 
     Parameters
     ----------
     path : str or path-like
-        A CSV file in UTF-8. Lines that begin with # are remarks; behind the headings only those that fill no other
-        cell, so that a part may be called #1. Headings are the names of what
-        `Driver.from_data_sheet` takes, each with its unit in brackets (`Vas [L]`, `Sd [cm^2]`, `xmax [mm]`); any unit
-        that pint reads will do. An empty cell is a quantity that is not known. A row with `size [mm]` and `kind`, and
-        none of the numbers of the driver itself, is a stand-in (`Driver.typical`).
+        A CSV file in UTF-8. Lines that begin with # are remarks. Below the headings, a line that fills another cell
+        too is not a remark, so that a part may be called #1. Headings are the arguments of `Driver.from_data_sheet`,
+        each with its unit in brackets (`Vas [L]`, `Sd [cm^2]`, `xmax [mm]`); any unit that pint reads will do. An
+        empty cell is an unknown quantity. A row with `size [mm]` and `kind`, and none of the numbers of the driver
+        itself, is a stand-in (`Driver.typical`).
 
     Returns
     -------
@@ -106,7 +106,7 @@ def read_sheets(path):
     for sheet in read_table(path, DRIVER_RULES, _sheet).values():
         name = sheet.driver.name  # of a stand-in, longer than in its row
         if name in sheets:
-            raise ValueError(f"{Path(path).name}: two rows would be named {name!r}: call one of them otherwise")
+            raise ValueError(f"{Path(path).name}: two rows would be named {name!r}: rename one of them")
         sheets[name] = sheet
     return sheets
 
@@ -137,15 +137,14 @@ def read_parts(path, kind):
 
 @takes(path=PATH)
 def read_levels(path):
-    """Read a table of measured levels over frequency: a source, say, at several settings of its volume,
-    or the noise in a cabin.
+    """Read a table of measured levels over frequency, such as a source at several volumes, or noise in a cabin.
 
     Parameters
     ----------
     path : str or path-like
         A CSV file in UTF-8. Lines that begin with # are remarks. The first heading is `frequency [Hz]` or in kHz; the
-        others name what was measured, with [dB] (`volume 20 [dB]`). A `phase [deg]` is passed over: the phase that
-        goes with a level is minimum phase.
+        others name what was measured, with [dB] (`volume 20 [dB]`). A `phase [deg]` is ignored: each level gets
+        its minimum phase.
 
     Returns
     -------
@@ -175,7 +174,7 @@ def read_levels(path):
         if unit not in ("dB", "deg"):
             raise ValueError(f"{where}: {name!r} must be in [dB], got {f'[{unit}]' if unit else 'no unit'}")
     if not others:
-        raise ValueError(f"{where}: there is no level beside the frequency: name it with [dB], as in 'level [dB]'")
+        raise ValueError(f"{where}: there is no level beside the frequency: add one, as in 'level [dB]'")
     rows = [(number, row) for number, row in rows if not row[0].startswith("#")]
     columns = zip(*[_numbers(row, headings, f"{path.name}, row {number}") for number, row in rows], strict=True)
     frequency, *levels = columns if rows else [()] * len(headings)
@@ -209,7 +208,7 @@ def _sheet(known, where):
 
 
 def _part(kind, known, where):
-    """Make a part of a row."""
+    """Make a part from a row."""
     needed = [spec.name for spec in dataclasses.fields(kind) if spec.default is dataclasses.MISSING]
     absent = [name for name in needed if name not in known]
     if absent:

@@ -1,4 +1,4 @@
-"""Changes one table of a TOML text: tomlkit leaves all other lines as they are, and no remark is ever lost."""
+"""Change one table of a TOML text: tomlkit leaves all other lines as they are, and no remark is ever lost."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ __all__ = ["TOMLKitError", "with_table", "without_table"]
 
 
 def with_table(text, keys, filled, only):
-    """Return the text with a table changed, or added behind the last one that hangs at the same place.
+    """Return the text with a table changed, or added after the last one at the same place.
 
     Parameters
     ----------
     text : str
     keys : sequence of str
-        Where the table hangs, such as ("driver", "165 mm") or ("choices",).
+        Where the table is, such as ("driver", "165 mm") or ("choices",).
     filled : dict
         Key: text or number. A line whose value does not change stays as it is; a changed one keeps its remark.
     only : bool
-        Whether other keys of the table go; such a line becomes a remark if it has one.
+        Whether other keys of the table are removed; if such a line has a remark, it becomes one.
 
     Returns
     -------
@@ -49,7 +49,7 @@ def without_table(text, keys):
     ----------
     text : str
     keys : (str, str)
-        Where the table hangs.
+        Where the table is.
 
     Returns
     -------
@@ -69,7 +69,7 @@ def without_table(text, keys):
 
 
 def _tables(document, kind):
-    """Return all tables under which parts of a kind hang: those of another kind may stand between."""
+    """Return all tables that hold parts of a kind: those of another kind may come between."""
     return [item for key, item in document.body if key is not None and key.key == kind]
 
 
@@ -94,7 +94,7 @@ def _add(table, key, value):
 
 
 def _with_new(document, keys, filled):
-    """Add a table behind the last one beside it, or else at the end."""
+    """Add a table after the last one beside it, or else at the end."""
     table = {keys[-1]: filled} if len(keys) == 2 else filled
     new = tomlkit.dumps({keys[0]: table})
     beside = [kind for kind in _tables(document, keys[0]) if isinstance(kind, Table)] if len(keys) == 2 else []
@@ -116,7 +116,7 @@ def _before_the_end(table, add):
 
 
 def _remarks(key, item):
-    """Return what stays of an item that goes: its remarks, each with the line on which it stands."""
+    """Return what stays of a removed item: its remarks, each with the line that it is on."""
     if key is None:
         return item.as_string()
     if isinstance(item, Table):
@@ -126,7 +126,7 @@ def _remarks(key, item):
 
 
 def _as_remark(line, item):
-    """Return a line that bears a remark as a remark of its own."""
+    """Return a line that has a remark as a remark of its own."""
     if not item.trivia.comment:
         return ""
     return "".join(f"# {part}\n" for part in f"{line}{item.trivia.comment_ws}{item.trivia.comment}".split("\n"))

@@ -1,11 +1,13 @@
-"""How quickly a slider answers, in a real browser: `python -m tests.benchmarks.sliders`. Prints, asserts nothing.
+"""How quickly a page answers, in a real browser: `python -m tests.benchmarks.sliders`. Prints, asserts nothing.
 
 Measured in one run, one after the other in headless Chromium:
 
-* from an arrow key to the changed picture, of a lesson's page and of the same figure, in as many pixels, drawn anew
-  by `ipywidgets.interact`;
+* from an arrow key to the changed picture, of lessons' pages and of one of their figures, in as many pixels, drawn
+  anew by `ipywidgets.interact`;
 * how long after the last of twenty moves in a second the right picture stands;
-* from opening a page to its live slider, against a bare page of one slider.
+* a pointer over the picture: frames, and messages to the kernel;
+* the loudspeaker that moves: share of a core, in sight and out of it;
+* from opening each page to its live slider, against a bare page of one slider.
 """
 
 import base64
@@ -23,58 +25,57 @@ from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
-NOTEBOOKS = {
-    "ours": ["from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented\nsealed_or_vented()"],
-    "interact": [
-        "import ipywidgets\n"
-        "from lumpedbox.tables import demo_drivers\n"
-        "from lumpedbox.sliders.lessons.sealed_or_vented import SealedOrVented, sealed_or_vented\n"
-        "page = sealed_or_vented()\n"
-        "def draw(volume):\n"
-        "    scene = SealedOrVented(demo_drivers(), {})\n"
-        "    scene.figure.set_dpi(100)\n"
-        "    scene.use('metric')\n"
-        "    scene.move({**page.values, 'volume': volume / 1000})\n"
-        "    return scene.stack\n"
-        "ipywidgets.interact(draw, volume=ipywidgets.FloatSlider(20, min=6, max=80, step=0.5))"
-    ],
-    "bare": ["import ipywidgets\nipywidgets.FloatSlider(description='bare')"],
-}
-# the message to oneself is answered right after the frame that shows the picture has been painted
-ANSWER = """(key) => new Promise((done) => {
-  const painted = new MessageChannel();
+INTERACT = """
+import ipywidgets
+from lumpedbox.sliders.lessons.sealed_or_vented import SealedOrVented, sealed_or_vented
+from lumpedbox.sliders.kit.along import figure_of
+page = sealed_or_vented()
+def draw(volume):
+    page.scene.move({**page.values, 'volume': volume / 1000})
+    figure = figure_of(page, WIDTH / 100, HEIGHT / 100)
+    figure.set_dpi(100)
+    return figure
+ipywidgets.interact(draw, volume=ipywidgets.FloatSlider(20, min=6, max=80, step=0.5))"""
+BARE = "import ipywidgets\nipywidgets.FloatSlider(description='bare')"
+SLIDER = ".noUi-handle, .lb-board input[type=range]"
+# From each key that is pressed to the frame that shows another picture; a message to oneself is answered right after
+# that frame has been painted.
+WATCH = """() => {
+  window.took = [];
   const picture = () => [...document.querySelectorAll("img")].map((image) => image.src).join();
-  const before = picture(), start = performance.now();
-  const look = () => {
-    const images = [...document.querySelectorAll("img")];
-    if (picture() !== before && images.length && images.every((image) => image.complete && image.naturalWidth))
-      painted.port2.postMessage("");
-    else requestAnimationFrame(look);
-  };
-  painted.port1.onmessage = () => done(performance.now() - start);
-  const handle = document.querySelector(".noUi-handle");
-  handle.dispatchEvent(new KeyboardEvent("keydown", { key: key, bubbles: true, cancelable: true }));
-  requestAnimationFrame(look);
-})"""
-BURST = """() => new Promise((done) => {
-  const handle = document.querySelector(".noUi-handle"), changes = [];
-  let last = 0, pressed = 0, shown = document.querySelector("img").src;
+  addEventListener("keydown", () => {
+    const before = picture(), start = performance.now(), painted = new MessageChannel();
+    painted.port1.onmessage = () => window.took.push(performance.now() - start);
+    const look = () => {
+      const images = [...document.querySelectorAll("img")];
+      if (picture() !== before && images.length && images.every((image) => image.complete && image.naturalWidth))
+        painted.port2.postMessage("");
+      else if (performance.now() - start < 5000) requestAnimationFrame(look);
+    };
+    requestAnimationFrame(look);
+  }, true);
+}"""
+CHANGES = """() => {
+  window.changed = [];
+  let shown = document.querySelector("img.widget-image").src;
   const watch = () => {
-    const now = document.querySelector("img").src;
-    if (now !== shown) { shown = now; changes.push(performance.now()); }
-    if (last && performance.now() - last > 1500) done([changes.length, changes.at(-1) - last]);
-    else requestAnimationFrame(watch);
+    const now = document.querySelector("img.widget-image").src;
+    if (now !== shown) window.changed.push(performance.now());
+    shown = now;
+    requestAnimationFrame(watch);
   };
-  const press = () => {
-    handle.dispatchEvent(new KeyboardEvent("keydown", { key: "ArrowRight", bubbles: true, cancelable: true }));
-    pressed += 1;
-    if (pressed < 20) setTimeout(press, 50); else last = performance.now();
-  };
-  requestAnimationFrame(watch);
-  press();
-})"""
+  watch();
+}"""
+POINTED = """() => {
+  window.moved = [];
+  const text = () => document.querySelector(".lb-stage").getAttribute("aria-valuetext");
+  addEventListener("pointermove", () => {
+    const start = performance.now();
+    requestAnimationFrame(() => window.moved.push([performance.now() - start, text()]));
+  }, true);
+}"""
 BYTES = """async () => {
-  const blob = await (await fetch(document.querySelector("img").src)).blob();
+  const blob = await (await fetch(document.querySelector("img.widget-image").src)).blob();
   return new Promise((done) => {
     const reader = new FileReader();
     reader.onload = () => done(reader.result.split(",")[1]);
@@ -91,12 +92,10 @@ def served(place, *options):
     return loaded.Served(place, *options)
 
 
-def write_notebooks(folder):
-    folder.mkdir()
-    for name, sources in NOTEBOOKS.items():
-        cells = [nbformat.v4.new_markdown_cell(f"# {name}"), *map(nbformat.v4.new_code_cell, sources)]
-        python = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
-        nbformat.write(nbformat.v4.new_notebook(cells=cells, metadata=python), folder / f"{name}.ipynb")
+def write_notebook(folder, name, source):
+    cells = [nbformat.v4.new_markdown_cell(f"# {name}"), nbformat.v4.new_code_cell(source)]
+    python = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
+    nbformat.write(nbformat.v4.new_notebook(cells=cells, metadata=python), folder / f"{name}.ipynb")
 
 
 def open_page(page, running, name):
@@ -105,66 +104,134 @@ def open_page(page, running, name):
         start = time.perf_counter()
         page.goto(f"{running.base}/voila/render/{name}.ipynb?token={running.token}")
         try:
-            page.locator(".noUi-handle").first.wait_for(timeout=20000)
+            page.locator(SLIDER).first.wait_for(timeout=30000)
         except TimeoutError:
             continue
-        return time.perf_counter() - start
+        took = time.perf_counter() - start
+        if (at_once := page.get_by_role("button", name="Show me at once")).count() and at_once.is_visible():
+            at_once.click()
+        return took
     raise RuntimeError(f"the page {name} does not open")
 
 
 def answers(page, count=25):
     """Return how long each of some arrow keys takes to change the picture. [ms]"""
     page.locator("img").first.wait_for(timeout=60000)
-    page.wait_for_timeout(1500)
-    found = []
+    page.wait_for_timeout(2000)
+    page.evaluate(WATCH)
+    page.locator(SLIDER).first.focus()
     for index in range(count):
-        found.append(page.evaluate(ANSWER, "ArrowRight" if index % 20 < 10 else "ArrowLeft"))
-        page.wait_for_timeout(150)
-    return found[3:]
+        page.keyboard.press("ArrowRight" if index % 20 < 10 else "ArrowLeft")
+        page.wait_for_timeout(400)
+    return page.evaluate("window.took")[3:]
+
+
+def burst(page):
+    """Press twenty keys in a second; return how many pictures were shown, and how long after it all the last. [ms]"""
+    page.evaluate(CHANGES)
+    page.locator(SLIDER).first.focus()
+    for _ in range(20):
+        page.keyboard.press("ArrowRight")
+        page.wait_for_timeout(45)
+    last = page.evaluate("performance.now()")
+    page.wait_for_timeout(1500)
+    changed = page.evaluate("window.changed")
+    return len(changed), changed[-1] - last
+
+
+def pointed(page):
+    """Move the pointer over the picture; return the time to the frame with other values [ms], and messages sent."""
+    sent, box = [], page.locator("img.widget-image").bounding_box()
+    page.on("websocket", lambda socket: socket.on("framesent", lambda frame: sent.append(frame)))
+    page.evaluate(POINTED)
+    for step in range(40):
+        page.mouse.move(box["x"] + 60 + 20 * step, box["y"] + 80)
+        page.wait_for_timeout(30)
+    moved = page.evaluate("window.moved")
+    assert len({text for _, text in moved}) > 20
+    return statistics.median(time for time, _ in moved), len(sent)
+
+
+def core_share(page, screen, seconds=4.0):
+    """Return how much of a core the page takes while nobody touches it. [1]"""
+
+    def busy():
+        metrics = {entry["name"]: entry["value"] for entry in screen.send("Performance.getMetrics")["metrics"]}
+        return metrics["TaskDuration"]
+
+    before = busy()
+    page.wait_for_timeout(1000 * seconds)
+    return (busy() - before) / seconds
 
 
 def main():
+    lessons = sorted(path.stem for path in (ROOT / "notebooks").glob("*.ipynb"))
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         place = Path(name)
-        write_notebooks(place / "lessons")
-        chromium = shutil.which("chromium")
+        shutil.copytree(ROOT / "notebooks", place / "lessons")
+        write_notebook(place / "lessons", "bare", BARE)
         with served(place, "--notebooks", place / "lessons") as running:
-            browser = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
-            page = browser.new_page(viewport={"width": 1366, "height": 768})
+            browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
+            page = browser.new_page(viewport={"width": 1366, "height": 638})
+            open_page(page, running, "sealed_or_vented")
+            ours = answers(page)
+            size = page.locator("img.widget-image").evaluate("image => [image.naturalWidth, image.naturalHeight]")
+            shown, lag = burst(page)
+            right = is_right(page)
+            frame, messages = pointed(page)
+            screen = page.context.new_cdp_session(page)
+            screen.send("Performance.enable")
+            page.evaluate("scrollTo(0, 300)")
+            moving = core_share(page, screen)
+            page.evaluate("scrollTo(0, document.body.scrollHeight)")
+            away = core_share(page, screen)
+            source = INTERACT.replace("WIDTH", str(size[0])).replace("HEIGHT", str(size[1]))
+            write_notebook(place / "lessons", "interact", source)
+            write_notebook(running.folder, "interact", source)
             open_page(page, running, "interact")
             other = answers(page)
-            opened = {key: [] for key in ("ours", "bare")}
-            for _ in range(5):
-                for key, times in opened.items():
-                    times.append(open_page(page, running, key))
-            open_page(page, running, "ours")
-            ours = answers(page)
-            frames, lag = page.evaluate(BURST)
-            right = is_right(page)
+            report(ours, other, size, (shown, lag, right), (frame, messages), (moving, away))
+            each(page, running, lessons)
             browser.close()
             running.stop()
-    report(ours, other, frames, lag, right, opened)
+
+
+def each(page, running, lessons):
+    """Print of every page how soon its slider lives, and how soon a key changes its picture."""
+    bare = statistics.median(open_page(page, running, "bare") for _ in range(5))
+    print(f"bare page of one slider: {bare:.2f} s until it lives; at most 1.5 times that is the target")
+    for lesson in lessons:
+        if "slider" not in (ROOT / "notebooks" / f"{lesson}.ipynb").read_text("utf-8") or lesson in (
+            "start",
+            "my_parts",
+        ):
+            continue
+        opened = statistics.median(open_page(page, running, lesson) for _ in range(3))
+        answer = statistics.median(answers(page, 12))
+        print(f"    {lesson:20} {opened:.2f} s, ratio {opened / bare:.2f}; key to picture {answer:.0f} ms")
 
 
 def is_right(page):
-    """Whether the picture is what a page of our own draws for the value that the slider stands at."""
-    value = float(page.locator(".widget-readout").first.inner_text())
+    """Whether the picture is what a page of our own draws for where the slider stands."""
     ours = sealed_or_vented()
-    ours.picture.suit({"density": 1, "dark": False})
-    ours.controls["volume"].widget.value = value
-    return base64.b64decode(page.evaluate(BYTES)) == ours.picture.widget.value
+    ours._on_room(
+        page.evaluate("""() => { const image = document.querySelector("img.widget-image");
+        return { width: image.naturalWidth, height: image.naturalHeight, density: 1, dark: false }; }""")
+    )
+    ours.put(volume=float(page.get_by_label("Net volume [litres], typed").input_value()) / 1000)
+    return base64.b64decode(page.evaluate(BYTES)) == ours.board.picture
 
 
-def report(ours, other, frames, lag, right, opened):
+def report(ours, other, size, after_burst, pointer, thing):
     """Print medians and ratios."""
-    median = {key: statistics.median(times) for key, times in opened.items()}
-    print(f"arrow key to changed picture: median {statistics.median(ours):.0f} ms (at most 50 is the target)")
+    print(f"arrow key to changed picture of {size}: median {statistics.median(ours):.0f} ms (at most 50 is the target)")
     print(f"    the same figure by interact: median {statistics.median(other):.0f} ms")
     print(f"    {statistics.median(other) / statistics.median(ours):.1f} times as long (at least 5 is the target)")
-    print(f"twenty moves in a second: {frames} pictures shown, the last {lag:.0f} ms after the last key (at most 100)")
+    shown, lag, right = after_burst
+    print(f"twenty moves in a second: {shown} pictures shown, the last {lag:.0f} ms after the last key (at most 100)")
     print(f"    the picture that stands is {'the right one' if right else 'NOT the right one'}")
-    print(f"page to live slider: {median['ours']:.2f} s, bare page {median['bare']:.2f} s")
-    print(f"    ratio {median['ours'] / median['bare']:.2f} (at most 1.5 is the target)")
+    print(f"pointer to the frame with its values: median {pointer[0]:.0f} ms, {pointer[1]} messages (none)")
+    print(f"the moving loudspeakers take {thing[0]:.1%} of a core (at most 10), out of sight {thing[1]:.1%} (none)")
 
 
 if __name__ == "__main__":

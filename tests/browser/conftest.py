@@ -23,7 +23,7 @@ FLAGS = [
     "--disable-sync",
 ]
 SCREEN = {"width": 1366, "height": 768 - 130}  # less what the browser's own bars take
-PATIENCE = 40  # s; most things take 1 to 5, on a busy machine far longer
+PATIENCE = int(__import__("os").environ.get("LB_PAT", 40))  # s; most things take 1 to 5, on a busy machine far longer
 
 ALL_CELLS_ANSWERED = """() => {
   const cells = [...document.querySelectorAll("[cell-index]")];
@@ -126,6 +126,10 @@ class Visitor:
     def open_live(self, name):
         """Open a lesson as a live page, and wait until each of its cells has given what it gives."""
         self.open(f"/voila/render/{quote(name)}")
+        self.wait_for_live()
+
+    def wait_for_live(self):
+        """Wait until each cell of a live page has given what it gives."""
         self.page.wait_for_function(ALL_CELLS_ANSWERED)
         assert self.page.locator("#rendered_cells").is_visible()
 

@@ -11,13 +11,14 @@ import pytest
 
 from lumpedbox.tables.shipped import notebooks_folder
 
-NOTEBOOKS = sorted(notebooks_folder().glob("*.ipynb"))
+FOLDER = notebooks_folder()
+NOTEBOOKS = sorted(path for place in (FOLDER, FOLDER / "teaching") for path in place.glob("*.ipynb"))
 NOT_MEANT_TO_BE_READ = re.compile(r"<\w+ size \d+x\d+|\bnan\b|Traceback")  # tests/browser looks for the same
 BESIDE_CODE = "beside-code"  # the tag of cells that a page without its code leaves out
 RICH = "application/vnd.jupyter.widget-view+json", "text/html", "image/png"
 
 
-@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.relative_to(FOLDER).as_posix())
 @pytest.mark.skipif(shutil.which("chromium") is not None, reason="tests/browser runs it, as a live page")
 @pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::FutureWarning", "ignore::RuntimeWarning")
 def test_runs(path):
@@ -49,7 +50,7 @@ def test_what_is_not_meant_to_be_read_would_be_found(text):
     assert all(NOT_MEANT_TO_BE_READ.search(as_read(output)) for output in (printed, ended))
 
 
-@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.relative_to(FOLDER).as_posix())
 def test_is_stored_clean(path):
     notebook = json.loads(path.read_text(encoding="utf-8"))
     code = [cell for cell in notebook["cells"] if cell["cell_type"] == "code"]
@@ -58,7 +59,7 @@ def test_is_stored_clean(path):
     assert all(len(cell["source"]) <= 6 for cell in code), "code cells are short"
 
 
-@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.relative_to(FOLDER).as_posix())
 def test_says_before_it_does(path):
     """Before each code cell stands a sentence."""
     cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
@@ -66,7 +67,7 @@ def test_says_before_it_does(path):
         assert cell["cell_type"] == "markdown" or before["cell_type"] == "markdown"
 
 
-@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.relative_to(FOLDER).as_posix())
 def test_what_needs_its_code_stays_beside_it(path):
     """A page without its code shows pictures, tables and sliders, with their sentences; the rest it leaves out."""
     cells = json.loads(path.read_text(encoding="utf-8"))["cells"]

@@ -57,7 +57,8 @@ WHOLE = re.compile(
 )
 ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
 ALSO = (
-    *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
+    "response.each_limit.voltage_within_travel",
+    *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
     "parts.loudspeaker.as_it_comes",
@@ -65,7 +66,7 @@ ALSO = (
     "parts.port.port_fit",
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
-    *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
+    *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
 )
 
 DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, Le=5e-4, xmax=0.006, power=80, name="bass")
@@ -96,6 +97,7 @@ CALLS = {
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "circuit.transfer.transfer": {"filters": (lumpedbox.HighPass(frequency=80),), "frequency": GRID},
     "design.alignments.efficiency.best_constant": {"kind": "sealed"},
     "design.alignments.efficiency.best_f3": {"kind": "sealed", "efficiency": 0.003, "volume": 0.03},
     "design.alignments.shapes.chebyshev": {"k": 0.6},
@@ -162,6 +164,7 @@ CALLS = {
     "design.ladders.zobel": {"driver": DRIVER},
     "design.level_matching.band_level": {"frequency": GRID, "level": RESPONSE.level, "low": 40, "high": 80},
     "design.level_matching.band_levels": {"loudspeaker": SEALED},
+    "design.level_matching.lacking": {"system": SYSTEM, "adjusted": "bass", "against": "panel", "crossover": 80},
     "design.level_matching.matched": {"system": SYSTEM, "adjusted": "bass", "against": "panel", "band": (50, 100)},
     "design.level_matching.thinness": {"loudspeaker": SEALED},
     "design.level_matching.with_gain": {"system": SYSTEM, "name": "bass", "level": -3},
@@ -174,15 +177,14 @@ CALLS = {
         "delays": (0, 0.002),
         "slopes": ((2, "Butterworth"),),
     },
-    "design.meeting.transfer": {"filters": (lumpedbox.HighPass(frequency=80),), "frequency": GRID},
     "design.meeting.unevenness": {"system": SYSTEM},
     "design.ratings.ratings": {"loudspeaker": CROSSED, "frequency": GRID, "voltage": 10},
     "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
     "design.wiring.likely_wirings": {"reading": 3.4, "resistances": {"bass": 3.4, "panel": 6.8}},
     "response.crossing.falling_zero": {"frequency": GRID, "difference": 80 - RESPONSE.level, "near": 40.0},
-    "response.shape.hump": {"relative_level": RESPONSE.level - 90},
+    "response.shape.peak": {"relative_level": RESPONSE.level - 90},
     "response.shape.over_passband": {"response": RESPONSE},
-    "response.shape.sag": {"relative_level": RESPONSE.level - 90, "frequency": GRID, "f3": 45.0},
+    "response.shape.droop": {"relative_level": RESPONSE.level - 90, "frequency": GRID, "f3": 45.0},
     "response.hearing.a_weighting": {"frequency": 40.0},
     "response.hearing.c_weighting": {"frequency": 40.0},
     "response.hearing.exposure": {"level": 94, "crest": 12, "spectrum": ((40, 0), (80, -3))},
@@ -208,7 +210,7 @@ CALLS = {
     "response.limits.in_words": {"loudest": maximum_level(SEALED, GRID, amplifier=AMPLIFIER)},
     "response.limits.level_at_port_speed": {"response": solve(VENTED, GRID)},
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
-    "response.limits.voltage_within_travel": {"response": RESPONSE},
+    "response.each_limit.voltage_within_travel": {"response": RESPONSE},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.HeadUnit.power_into": {"load": 4.0},
@@ -276,6 +278,9 @@ CALLS = {
     "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
     "tables.quantity_text.factor": {"unit": "L", "si_unit": "m3"},
     "tables.quantity_text.number_in": {"text": "38 L", "unit": "L", "size": 1e-3},
+    "tables.quantity_text.axes_of": {"text": "6x9 in"},
+    "tables.quantity_text.size_in": {"text": "6x9 in", "unit": "mm", "size": 1e-3},
+    "tables.quantity_text.with_unit": {"text": "58", "unit": "Hz"},
     "tables.quantity_text.registry": {},
 }
 
@@ -290,9 +295,10 @@ MAY_BE_INFINITE = {
 # What a page shows to the one who typed a value says more of it than the argument's name.
 SAID_OTHERWISE = {
     "tables.entries.part_of": {"known": "volume"},
-    "tables.entries.value_of": {"typed": "volume|is not a number|unit"},
-    "tables.quantity_text.factor": {"unit": "unit|turned into", "si_unit": "turned into|a unit"},
-    "tables.quantity_text.number_in": {"text": "is not a number|unit", "unit": "turned into"},
+    "tables.entries.value_of": {"typed": "this is too large a number|must be between|is not a number|unit"},
+    "tables.quantity_text.factor": {"unit": "unit|converted to", "si_unit": "converted to|known unit"},
+    "tables.quantity_text.number_in": {"text": "is not a number|unit", "unit": "converted to"},
+    "tables.quantity_text.size_in": {"text": "is not a number|unit", "unit": "converted to"},
 }
 
 # What a method is called on.

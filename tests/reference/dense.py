@@ -35,7 +35,7 @@ def random_case(seed):
         amplifier=Amplifier(power=random.uniform(2, 40), rated_impedance=4, minimum_load=2),
         port_area=random.uniform(30, 150) * cm2,
         lowest=random.uniform(25, 50),
-        sag=random.uniform(0.1, 1.5),
+        droop=random.uniform(0.1, 1.5),
         ripple=random.uniform(0.3, 4),
         delay=[None, random.uniform(0.008, 0.03)][random.integers(2)],
         aim=str(random.choice(["f3", "volume", "ripple", "delay", "excursion", "port_speed"])),
@@ -54,7 +54,7 @@ def dense_best(kind, driver, brief):
 
 
 def _lowest(found, brief):
-    kept = (found["volume"] <= brief.volume) & (found["ripple"] <= brief.ripple) & (found["sag"] <= brief.sag)
+    kept = (found["volume"] <= brief.volume) & (found["ripple"] <= brief.ripple) & (found["droop"] <= brief.droop)
     kept &= found["f3"] <= 250
     kept &= (found["excursion"] <= brief.excursion) & (found["port_speed"] <= brief.port_speed)
     kept &= (found.get("opening", 0.0) <= brief.port_area) & found.get("helps", True)
@@ -138,11 +138,11 @@ def _read(driver, brief, volume, bottom, top, moved, port):
     f3 = np.where(crossing.any(axis=0), grid[last] * (grid[1] / grid[0]) ** share, np.inf)
     below_pass_band = np.minimum(np.maximum.accumulate(over[::-1])[::-1], 0.0) - over
     first_order = 10 * np.log10(1 + (f3 / grid[:, np.newaxis]) ** 2)
-    sag = np.where(grid[:, np.newaxis] > f3, below_pass_band - first_order, 0.0).max(axis=0)
+    droop = np.where(grid[:, np.newaxis] > f3, below_pass_band - first_order, 0.0).max(axis=0)
     return {
         "volume": volume,
         "f3": f3,
-        "sag": sag,
+        "droop": droop,
         "ripple": np.maximum(over.max(axis=0), 0.0),
         "delay": delay.max(axis=0),
         "excursion": travel.max(axis=0) / driver.xmax,

@@ -125,6 +125,23 @@ def test_filters_of_scipy():
         assert scaled[0] == pytest.approx(scaled[1], rel=1e-9)
 
 
+@pytest.mark.parametrize("k", [1.1, 1.5, 3.0])
+def test_sc4_from_its_rule(k):
+    """Small 1973 (from memory): the low-pass poles of Butterworth, by scipy, their real parts times k, turned over."""
+    low_pass = signal.butter(4, 1.0, analog=True, output="zpk")[1]
+    theirs = 1 / (k * low_pass.real + 1j * low_pass.imag)
+    ours = named_alignment("SC4", k).poles
+    scaled = [np.sort_complex(p / abs(np.prod(p)) ** 0.25) for p in (ours, theirs)]
+    assert scaled[0] == pytest.approx(scaled[1], rel=1e-9)
+
+
+@pytest.mark.parametrize("Qtc", [0.3, 0.5, 3**-0.5, 0.9, 4.0])
+def test_poles_of_a_closed_box(Qtc):
+    """The roots of S^2 + S / Qtc + 1 (Small 1972, from memory), by numpy."""
+    theirs = np.sort_complex(np.roots([1, 1 / Qtc, 1]))
+    assert np.sort_complex(closed_alignment(Qtc).poles) == pytest.approx(theirs, abs=1e-7)
+
+
 # Errors of the published fits, in percent of volume, tuning and f3, and the hump of the box: derived, reference page.
 FITS = {
     (np.inf, 0.20): (-18.6, 9.1, 11.6, 0.57),
@@ -171,7 +188,7 @@ def test_a_closed_box_by_its_q_and_by_its_f3(systems, small_air):
     assert driver.Vas == pytest.approx(0.06)
     assert closed_volume(driver, Qtc=0.6928203) == pytest.approx(0.03, rel=1e-6)
     assert closed_volume(driver, f3=53.0551) == pytest.approx(0.03, rel=1e-4)
-    with pytest.raises(ValueError, match=r"Qtc = 0\.3 is not above the driver's Qts = 0\.400: a box only raises it"):
+    with pytest.raises(ValueError, match=r"Qtc = 0\.3 is not above the driver's Qts = 0\.400: a box only raises Q"):
         closed_volume(driver, Qtc=0.3)
     with pytest.raises(ValueError, match=r"no closed box gives f3 = 0\.333 fs; with this driver f3 is between"):
         closed_volume(driver, f3=10.0)
@@ -182,7 +199,7 @@ def test_a_closed_box_by_its_q_and_by_its_f3(systems, small_air):
 def test_a_closed_butterworth_by_its_ratio():
     """Derived: (1/sqrt 2)^2 over Qts squared, less one; nothing of a driver that is there already."""
     assert closed_ratio(0.4, 2**-0.5) == pytest.approx(1 / (2 * 0.4**2) - 1, rel=1e-12)
-    with pytest.raises(ValueError, match=r"Qtc = 0\.4 is not above the driver's Qts = 0\.400: a box only raises it"):
+    with pytest.raises(ValueError, match=r"Qtc = 0\.4 is not above the driver's Qts = 0\.400: a box only raises Q"):
         closed_ratio(0.4, 0.4)
 
 
@@ -242,11 +259,11 @@ def test_where_every_tuning_has_a_hump_the_lowest_one_is_taken():
 @pytest.mark.parametrize(
     ("call", "said"),
     [
-        (lambda: vented_alignment(3.0, 7.0), r"C4 is for a Qts between 0\.405 and \d\.\d+ at Ql = 7, got 3\.000"),
+        (lambda: vented_alignment(3.0, 7.0), r"C4 needs a Qts between 0\.405 and \d\.\d+ at Ql = 7, got 3\.000"),
         (lambda: vented_alignment(38), r"vented_alignment\.Qts must be between 0\.05 and 5 "),
         (lambda: named_alignment("C4", 1.2), r"named_alignment\.parameter must be between 0\.01 and 1 "),
         (lambda: named_alignment("C4"), "C4 needs exactly one of parameter and Qts"),
-        (lambda: named_alignment("B4", 0.5), "B4 has neither a parameter nor a choice of Qts"),
+        (lambda: named_alignment("B4", 0.5), "B4 takes neither a parameter nor a Qts"),
         (lambda: named_alignment("b4"), "must be one of B4, QB3, C4, SC4, BL4, got 'b4'"),
         (lambda: closed_alignment(0.0), r"closed_alignment\.Qtc must be between 0\.1 and 1000 "),
     ],

@@ -151,12 +151,12 @@ def test_the_rated_impedance_printed_for_the_resistance_is_recognised():
         driver = Driver(Re=Re, Bl=driver.Bl, Mms=driver.Mms, Cms=driver.Cms, Rms=driver.Rms, Sd=driver.Sd)
         report = Driver.from_data_sheet(**sheet(driver, FULL, 3) | {"Re": 4.0}, rated_impedance=4).report
         assert report.contradictory[0].name == "Re"
-        assert "as if the rated impedance had been printed for it" in str(report.contradictory[0])
+        assert "as if the rated impedance had been printed instead" in str(report.contradictory[0])
         assert report.contradictory[0].implied == pytest.approx(Re, rel=0.02)
         asked = Driver.from_data_sheet(**sheet(driver) | {"Re": 4.0}, rated_impedance=4).report.questions
-        assert any("or the rated impedance once more?" in line for line in asked)
+        assert any("or the rated impedance again?" in line for line in asked)
         asked = Driver.from_data_sheet(**sheet(driver), rated_impedance=4).report.questions
-        assert not any("rated impedance once more" in line for line in asked)
+        assert not any("rated impedance again" in line for line in asked)
 
 
 @pytest.mark.parametrize(

@@ -35,6 +35,7 @@ from lumpedbox import (
     solve,
 )
 from lumpedbox.design.alignments import named_alignment, radiator_box
+from lumpedbox.response.poles import PolesAndZeros
 from lumpedbox.units import cm2, litre, mH, uF
 
 GRID = frequencies(4, 3000, 6)
@@ -102,7 +103,15 @@ def test_of_a_closed_box(Qtc, systems, reference_air):
     exact = 2 * np.pi * 50 * np.roots([1, 1 / Qtc, 1])
     assert np.sort_complex(found.poles) == pytest.approx(np.sort_complex(exact), rel=1e-7)
     assert len(found.resonances) == (2 if Qtc < 0.5 else 1)
+    # x'' + w/Q x' + w^2 x = 0: its slower root, by numpy
+    slower = -np.roots([1, 1 / Qtc, 1]).real.max() * abs(np.prod(found.poles)) ** 0.5
+    assert found.time_to_a_tenth == pytest.approx(np.log(10) / slower, rel=1e-6)
     assert found.zeros == pytest.approx([0.0, 0.0])
+
+
+def test_what_nothing_brakes_never_dies_away():
+    swinging = PolesAndZeros(poles=np.array([-3j, 3j]), zeros=np.zeros(2, complex), gain=1.0)
+    assert swinging.time_to_a_tenth == np.inf
 
 
 def test_a_passive_radiator_without_losses_has_its_notch_on_the_axis(reference_air):

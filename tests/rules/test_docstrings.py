@@ -45,7 +45,7 @@ ALSO = (
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
-    *("response.crossing.falling_zero", "response.shape.hump", "response.shape.over_passband", "response.shape.sag"),
+    *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
 INSIDE = re.compile(r"lumpedbox\.design\.search\.(?!brief|design|refusal|recommendation)")
@@ -60,6 +60,7 @@ NO_QUANTITY = {
     "SystemResponse.remarks": "sentences",
     "Response.apertures": "parts, described by their class",
     "Response.remarks": "sentences",
+    "MaximumLevel.remarks": "sentences",
     "Cutoffs.cutoff_in_words": "a sentence",
     "Response.columns": "several units, each in its heading",
     "Response.to_csv": "nothing",

@@ -31,7 +31,10 @@ LAYERS = (
     "tables",
     "figures",
     "sliders.kit",
+    "sliders.exercises",
+    "sliders.key",
     "sliders.lessons",
+    "sliders.start",
     "serve",
 )
 PHYSICS = LAYERS[: LAYERS.index("tables")]

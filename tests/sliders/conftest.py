@@ -3,6 +3,8 @@
 import contextlib
 import csv
 import functools
+import importlib
+import pkgutil
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -11,9 +13,43 @@ import pytest
 from scipy.interpolate import CubicSpline
 
 from lumpedbox import Air
+from lumpedbox.sliders import lessons
 
 AIR = Air()
 DATA = Path(__file__).resolve().parents[1] / "reference" / "data"
+
+
+PAGES = sorted(found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name != "my_parts")
+
+
+def made(name):
+    """A page with sliders, as it opens, by the name of its module and function."""
+    return getattr(importlib.import_module(f"{lessons.__name__}.{name}"), name)()
+
+
+def pytest_generate_tests(metafunc):
+    """A test that takes `page_name` runs for every page with sliders."""
+    if "page_name" in metafunc.fixturenames and not any(
+        "page_name" in str(mark.args[0]) for mark in metafunc.definition.iter_markers("parametrize")
+    ):
+        metafunc.parametrize("page_name", PAGES)
+
+
+@pytest.fixture(scope="session")
+def pages():
+    """Function that gives a page by name; each is made once, and stands at its start."""
+
+    @functools.cache
+    def made_once(name):
+        return made(name)
+
+    def at_start(name):
+        page = made_once(name)
+        page.board.system = "metric"
+        page.reset()
+        return page
+
+    return at_start
 
 
 @functools.cache
@@ -65,6 +101,7 @@ def textbook(driver, frequency, voltage, volume=None, fb=None, Ql=np.inf):
         level=20 * np.log10(abs(pressure) / 20e-6),
         excursion=np.sqrt(2) * abs(velocity / s),
         port_flow=np.sqrt(2) * abs(port),
+        current=(voltage - driver.Bl * velocity) / coil,
     )
 
 

@@ -6,6 +6,7 @@ import pytest
 from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, solve
 from lumpedbox.figures.levels import levels
 from lumpedbox.sliders.kit.predict import Question
+from lumpedbox.sliders.kit.scene import STAND_IN as WHAT_A_BAND_MEANS
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import GRID, small_woofers
 from lumpedbox.tables import demo_drivers
@@ -16,7 +17,7 @@ STAND_IN = "165 mm rear panel, stand-in"
 @pytest.fixture
 def page():
     page = small_woofers()
-    page.controls["third"].value = STAND_IN
+    page.put(third=STAND_IN)
     return page
 
 
@@ -38,15 +39,16 @@ def test_the_band_drawn_is_four_of_five_members_solved_one_by_one(page):
 
 
 def test_it_says_so_wherever_it_shows(page):
-    assert "stand-in" in page.conditions
-    assert "A stand-in is drawn with a band" in page.sentence
+    assert STAND_IN in page.board.answer["conditions"]
+    assert WHAT_A_BAND_MEANS in page.board.answer["details"]
+    assert "four of five such drivers" in WHAT_A_BAND_MEANS, "as drawn: from the tenth to the ninetieth in a hundred"
     page.reset()
-    assert "stand-in" not in page.conditions + page.sentence
+    assert "stand-in" not in str(page.board.answer)
     assert np.isnan(page.scene.stack.bands["third", "level"].get_xy()).all()
 
 
 def test_the_incremental_picture_is_that_of_a_full_redraw(page):
-    page.controls["voltage"].value = 5.0
+    page.put(voltage=5.0)
     moved = page.picture.pixels()
     for artist in page.scene.moving:
         artist.set_animated(False)
@@ -54,16 +56,18 @@ def test_the_incremental_picture_is_that_of_a_full_redraw(page):
     assert np.count_nonzero(moved != page.picture.pixels()) == 0
 
 
-def test_a_guess_covers_bands_too():
+def test_the_band_is_there_when_the_guess_is_marked():
+    """Before, the browser hides the picture whole, whatever is in it: tests/browser."""
     page = sealed_or_vented()
-    page.controls["driver"].value = STAND_IN
+    page.put(driver=STAND_IN)
     seen = page.picture.pixels()
-    page.ask(Question("?", ("a", "b"), right="a", why="", look=""))
-    covered = page.picture.pixels()
-    page.controls["driver"].value = "200 mm bass"
-    assert np.all(page.picture.pixels() == covered)
-    page.controls["driver"].value = STAND_IN
-    page.wake()
+    page.ask(Question("?", ("a", "b"), right="a", why="", look=""), obligatory=True)
+    page.put(driver="200 mm bass")
+    assert np.any(page.picture.pixels() != seen)
+    page.put(driver=STAND_IN)
+    assert page.board.asleep
+    page.board._handle_custom_msg({"guess": "b"}, [])
+    assert not page.board.asleep
     assert np.all(page.picture.pixels() == seen)
 
 

@@ -1,18 +1,19 @@
 """Every draw of every exercise, in either system of units: marked by what the question prints, and never wrongly."""
 
+import csv
 import functools
-import importlib
 import itertools
-import pkgutil
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
 
-from lumpedbox.sliders import lessons
+from lumpedbox.sliders.exercises import LESSONS, sheet_of
 from lumpedbox.sliders.kit.drawn import Follows
-from lumpedbox.sliders.kit.exercises import generator
+from lumpedbox.sliders.kit.exercises import generator, in_figures
 from lumpedbox.sliders.kit.systems import SYSTEMS
+from lumpedbox.sliders.kit.terms import TERMS, terms_in
 
 METRIC = SYSTEMS[0]
 # SI of what is printed. An inch is 25.4 mm, a foot twelve of them (1959, from memory).
@@ -31,8 +32,9 @@ UNITS = {
     "kPa": 1e3,
     "µF": 1e-6,
     "ms": 1e-3,
+    "mH": 1e-3,
 }
-PLAIN = ("m/s", "m", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
+PLAIN = ("m/s", "V", "m", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
 NAMES_OF_UNITS = "|".join(map(re.escape, sorted([*UNITS, *PLAIN], key=len, reverse=True)))
 QUANTITY = rf"(\d+(?:\.\d+)?)(?: ({NAMES_OF_UNITS}))?(?![\w/³²])"
 
@@ -48,65 +50,115 @@ def a_weighted(f):
     return db(gain) + 2.0
 
 
+def peak(Q):
+    """The highest value of |G| of a closed box, looked for on a fine grid (Small 1972, from memory)."""
+    x = np.linspace(0.5, 5, 200001)
+    return np.max(x**2 / np.sqrt((1 - x**2) ** 2 + (x / Q) ** 2))
+
+
+def half_power(Q):
+    """f3 over fc: the highest root of |G|^2 = 1/2, as a root of its polynomial in x^2 (Small 1972, from memory)."""
+    return np.sqrt(max(np.roots([1, 2 - 1 / Q**2, -1]).real))
+
+
+@functools.cache
+def tabled():
+    """QT and alpha of the reference's QB3, B4 and C4 without leaks (Thiele 1961, Small 1973)."""
+    path = Path(__file__).resolve().parents[1] / "reference" / "data" / "vented_alignments_lossless.csv"
+    with open(path, newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    return np.array(
+        sorted((float(row["QT"]), float(row["alpha"])) for row in rows if row["type"] in ("QB3", "B4", "C4"))
+    )
+
+
+def tabled_alpha(Q):
+    """Straight lines between the logarithms of the rows: good to half a per cent."""
+    return float(np.exp(np.interp(np.log(Q), *np.log(tabled()).T)))
+
+
 # What each question prints, # for a quantity, and the textbook's formula for it. Sources, all from memory:
 # closed box R. H. Small, JAES 20 (1972); vented box and passive radiator Small, JAES 21 (1973), 22 (1974); a port
 # L. L. Beranek, "Acoustics" (1954); a piston in a wall Kinsler & Frey; crossovers S. Linkwitz, JAES 24 (1976);
 # the power law D. B. Keele, 1970s. Air of 20 °C: 1.20 kg/m3.
 TEXTBOOK = {
-    "alignments_sheet": (
-        (r"fs = # and Qts = #\.", lambda fs, Q: fs * 0.7071 / Q),
+    "closed_alignments": (
         (r"lies # to the left .* and # above", lambda left, up: np.hypot(left, up) / (2 * left)),
-        (r"a1 is #\. .* QL = #\?", lambda a1, Ql: 1 / (a1 - 1 / Ql)),
+        (r"Qtc = #\. How many dB", lambda Q: db(peak(Q))),
+        (r"fc = # and Qtc = #\.", lambda fc, Q: fc * half_power(Q)),
+        (r"fs = # and Qts = #\.", lambda fs, Q: fs * 0.7071 / Q),
+    ),
+    "vented_alignments": (
+        (r"Qts = # and Vas = #\. Look", lambda Q, Vas: Vas / tabled_alpha(Q)),
         (r"Qts = # and Vas = #\. .* exactly #\.", lambda Q, Vas, exact: abs(20 * Vas * Q**3.3 - exact)),
+        (r"a1 is #\. .* QL = #\?", lambda a1, Ql: 1 / (a1 - 1 / Ql)),
         (r"tuned to #; Vap is # the volume", lambda fb, delta: fb / np.sqrt(1 + delta)),
         (r"plays down to #\. .* play down to #\.", lambda high, low: 30 * np.log10(high / low)),
     ),
-    "bass_meets_panels_sheet": (
-        (r"bass box is # from the ear, the panels are # from it\. .* goes #\?", lambda far, near, c: (far - near) / c),
+    "bass_meets_panels": (
+        (r"bass box is # from the ear, the panels are # from it\. .* at # in", lambda far, near, c: (far - near) / c),
+        (r"arrives # late\. .* at #\?", lambda late, f: late * f * 360),
         (r"play # each, # apart", lambda level, angle: level + db(2 * np.cos(np.radians(angle / 2)))),
         (r"at the corner of #\?", lambda corner: 1 / (2 * corner)),
     ),
-    "closed_box_sheet": (
-        (r"Qts = # and Vas = #\. .* Qtc = #\?", lambda Qts, Vas, Qtc: Vas / ((Qtc / Qts) ** 2 - 1)),
+    "closed_box": (
+        (r"Qts = # and Vas = #\. .* box of #\?", lambda Qts, Vas, volume: Qts * np.sqrt(1 + Vas / volume)),
         (
             r"fs = # and Vas = #\. .* box of # filling .* seem # as large",
             lambda fs, Vas, volume, more: fs * np.sqrt(1 + Vas / (more * volume)),
         ),
         (r"peaks at # in free air, and at # on .* box of #\.", lambda fs, fc, volume: volume * ((fc / fs) ** 2 - 1)),
+        (r"Qts = # and Vas = #\. .* Qtc = #\?", lambda Qts, Vas, Qtc: Vas / ((Qtc / Qts) ** 2 - 1)),
     ),
-    "crossing_over_sheet": (
+    "crossing_over": (
         (r"Butterworth, #, have .* play # each", lambda slope, level: level + db(abs(1 + 1j ** (slope / 6)))),
         (r"for # into a resistance of #\?", lambda corner, load: 1 / (4 * np.pi * corner * load)),
-        (r"is # further .* goes #\?", lambda further, c: c / (2 * further)),
+        (r"woofer of # has Re = # and a coil of #\.", lambda _, Re, Le: Le / Re**2),
+        (r"is # further .* at # in", lambda further, c: c / (2 * further)),
     ),
-    "data_sheet_sheet": (
+    "data_sheet": (
         (r"Qes = # and Qms = #\.", lambda Qes, Qms: Qes * Qms / (Qes + Qms)),
+        (r"gives way by #, its cone has #\. .* is #\.\)", lambda Cms, Sd, stiffness: stiffness * Sd**2 * Cms),
         (r"prints # at 1 m .* impedance of #\.", lambda level, load: level - 10 * np.log10(2.83**2 / load)),
         (
-            r", of #, is said to play # for .* coil space for #\.",
+            r", of #, plays # for .* coil space for #\.",
             lambda before, level, after: level + 10 * np.log10(before / after),
         ),
-        (r"gives way by #, its cone has #\. .* is #\.\)", lambda Cms, Sd, stiffness: stiffness * Sd**2 * Cms),
     ),
-    "decibel_sheet": (
+    "decibels": (
         (r"one of # the power", lambda times: 10 * np.log10(times)),
+        (r"plays # louder", lambda more: 10 ** (more / 20)),
         (r"tone of # has a level of #\.", lambda frequency, level: level + a_weighted(frequency)),
+        (
+            r"reads # of a tone of #\. .* itself at #\.",
+            lambda reading, frequency, wanted: reading - a_weighted(frequency) - wanted,
+        ),
     ),
-    "how_loud_sheet": (
-        (r"reaches # at #\. .* reach at #\?", lambda level, high, low: level - db((high / low) ** 2)),
+    "how_loud": (
         (r"gives # into #\.", lambda power, load: np.sqrt(power * load)),
+        (r"reaches # at #\. .* at #\?", lambda level, high, low: level - db((high / low) ** 2)),
         (
             r"# at #, at 1 m",
             lambda level, f: 2 * np.pi * np.sqrt(2) * 20e-6 * 10 ** (level / 20) / (1.2 * (2 * np.pi * f) ** 2),
         ),
+        (
+            r"At # r\.m\.s\. a cone moves #; # is its .* into #",
+            lambda volts, moved, xmax, load: volts**2 / load * (xmax / moved) ** 2,
+        ),
     ),
-    "loud_tweeter_sheet": (
-        (r"tweeter of # is # too loud", lambda load, much: load * 10 ** (-much / 20) / (1 - 10 ** (-much / 20))),
-        (r"resistance of # is 3 dB down at #\?", lambda load, corner: 1 / (2 * np.pi * corner * load)),
+    "loud_tweeter": (
         (r"tweeter of # is printed with # at", lambda load, level: level - 10 * np.log10(2.83**2 / load)),
+        (
+            r"woofer is printed with # for .* tweeter of # with # for 1 W",
+            lambda woofer, load, tweeter: tweeter + db(2.83 / np.sqrt(load)) - woofer,
+        ),
+        (r"resistance of # is 3 dB down at #\?", lambda load, corner: 1 / (2 * np.pi * corner * load)),
+        (r"tweeter of # is # too loud", lambda load, much: load * 10 ** (-much / 20) / (1 - 10 ** (-much / 20))),
     ),
-    "sealed_or_vented_sheet": (
+    "sealed_or_vented": (
         (r"fs = # and Vas = #\. .* box of #\?", lambda fs, Vas, volume: fs * np.sqrt(1 + Vas / volume)),
+        (r"alike at #\. .* at #\?", lambda high, low: 12 * np.log2(high / low)),
+        (r"box of # to #\. .* box of #\?", lambda volume, fb, other: fb * np.sqrt(volume / other)),
         (
             r"port, # wide, that tunes # to #\? .* travels at #\. .* by # at the flush end, and by # at",
             lambda d, volume, fb, c, flush, free: (
@@ -114,48 +166,37 @@ TEXTBOOK = {
             ),
         ),
     ),
-    "small_woofer_sheet": (
+    "small_woofers": (
+        (r"cone of # has # of linear travel", lambda area, travel: area * travel),
+        (r"moves # at #\. .* to play # just as loud", lambda travel, high, low: travel * (high / low) ** 2),
         (
             r"cone of # has # of linear travel, .* a steady # in",
             lambda area, travel, f: db(1.2 * (2 * np.pi * f) ** 2 * travel * area / (2 * np.pi * 2**0.5) / 20e-6),
         ),
-        (r"moves # at #\. .* to play # as loud", lambda travel, high, low: travel * (high / low) ** 2),
+        (r"woofer of # has # of .* replaces it has #\.", lambda area, travel, small: travel * area / small),
     ),
-    "which_box_sheet": (
-        (r"box of # reaches down to #\. .* reach # in a", lambda volume, high, low: volume * (high / low) ** 3),
-        (r"reaches # with a driver\. .* is # more efficient", lambda f3, more: f3 * 10 ** (more / 30)),
-        (r"port of # the air reaches #\. .* reach #\?", lambda area, speed, slow: area * speed / slow),
+    "which_box": (
         (r"With # the cone moves #, and # is", lambda power, moved, xmax: power * (xmax / moved) ** 2),
+        (r"port of # the air reaches #\. .* be for #\?", lambda area, speed, slow: area * speed / slow),
         (r"deviation of #, the force factor alone by #\.", lambda one, other: np.hypot(one, other)),
+        (r"reaches # with a driver\. .* is # more efficient", lambda f3, more: f3 * 10 ** (more / 30)),
+        (r"box of # reaches down to #\. You want #,", lambda volume, high, low: volume * (high / low) ** 3),
     ),
 }
 
 
-def every_sheet():
-    """Return what makes the exercises of each lesson, by its name."""
-    found = {}
-    for info in pkgutil.iter_modules(lessons.__path__):
-        lesson = importlib.import_module(f"{lessons.__name__}.{info.name}")
-        makers = {name: make for name, make in vars(lesson).items() if name.endswith("_sheet") and name != info.name}
-        found |= {name: make for name, make in makers.items() if make.__module__.startswith(lesson.__name__)}
-    return found
-
-
-SHEETS = every_sheet()
-
-
 @functools.cache
-def rows_of(sheet):
-    return SHEETS[sheet]().rows
+def rows_of(lesson):
+    return sheet_of(lesson).rows
 
 
-EXERCISES = [(sheet, i) for sheet in SHEETS for i in range(len(rows_of(sheet)))]
+EXERCISES = [(lesson, i) for lesson in LESSONS for i in range(len(rows_of(lesson)))]
 
 
 @pytest.fixture(params=EXERCISES, ids=lambda param: f"{param[0]}-{param[1] + 1}", scope="module")
 def exercise(request):
-    sheet, i = request.param
-    return rows_of(sheet)[i].exercise
+    lesson, i = request.param
+    return rows_of(lesson)[i].exercise
 
 
 @pytest.fixture(scope="module")
@@ -190,8 +231,8 @@ def said(exercise, given, text):
 
 
 def test_the_textbook_is_right_by_what_is_printed(request, exercise, draws):
-    sheet, i = request.node.callspec.params["exercise"]
-    pattern, formula = TEXTBOOK[sheet][i]
+    lesson, i = request.node.callspec.params["exercise"]
+    pattern, formula = TEXTBOOK[lesson][i]
     for given, system in draws:
         question = exercise.ask(given, system)
         value = formula(*read(pattern, question))
@@ -211,10 +252,57 @@ def test_the_shown_answer_is_right(exercise, draws):
         assert abs(number - exact) <= allowed / 3, "a little beside what is shown must be right too"
 
 
+def test_the_worked_solution_ends_at_the_answer(exercise, draws):
+    """By hand, from what the question prints: it need not be the library's way, and each line tells what it finds."""
+    for given, system in draws:
+        found = exercise.found(given)
+        last = exercise.steps[-1]
+        assert exercise.mark(given, exercise.text_of(found[last.name], system)) == (True, "Right.")
+        answer = exercise.answer(given)
+        allowed = exercise.tolerance * (1 if exercise.kind.metric.unit == "dB" else answer)
+        assert found[last.name] == pytest.approx(answer, abs=allowed / 3)
+        lines = exercise.worked(given, system)
+        assert not any(re.search(r"[{}]|\bnan\b", line) for line in lines)
+        assert in_figures(last.kind.shown(system), found[last.name]) in lines[-1]
+
+
+def test_a_worked_solution_can_be_followed_with_a_calculator(exercise, draws):
+    """The last line, as printed, is right too: figures carried along are enough."""
+    for given, system in draws[::3]:
+        line = exercise.worked(given, system)[-1].replace("−", "-")
+        number, unit = re.findall(QUANTITY, line.partition(". (")[0].removesuffix("."))[-1]
+        assert exercise.mark(given, f"{number} {unit or exercise.kind.shown(system).unit}".strip())[0] is True, line
+
+
+def test_every_lesson_has_four():
+    assert {lesson: len(rows_of(lesson)) for lesson in LESSONS if len(rows_of(lesson)) < 4} == {}
+
+
+def test_every_symbol_is_explained_where_it_first_stands():
+    """Symbols of the literature: a capital or small letter with what would be its index."""
+    symbol = r"\b(?:f[sbc3]|Q(?:[tem][sc]|L|T)|V(?:as|ap|d)|Re|Le|Sd|Cms|a1|h|xmax|alpha|delta)\b"
+    for lesson in LESSONS:
+        known = set()
+        for row in rows_of(lesson):
+            words = re.sub(r"\{\w+\}", "#", row.exercise.question)
+            known |= set(re.findall(r"<b>([^<]+)</b>", row.terms.value))
+            assert set(re.findall(symbol, words)) <= known, words
+            assert known >= set(terms_in(row.exercise.question))
+
+
+def test_a_term_is_explained_once_in_half_a_line():
+    assert all(len(words) <= 66 and not words.endswith(".") for words in TERMS.values())
+    told = {term for lesson in LESSONS for row in rows_of(lesson) for term in terms_in(row.exercise.question)}
+    assert set(TERMS) - told == set(), "explained, and in no question"
+    for lesson in LESSONS:
+        explained = [t for row in rows_of(lesson) for t in re.findall(r"<b>([^<]+)</b>", row.terms.value)]
+        assert len(explained) == len(set(explained))
+
+
 def test_a_difference_of_volumes_is_asked_for_in_their_unit():
     """Else a share in percent, as the tables of that lesson give it, is a fair answer."""
-    exercise = rows_of("alignments_sheet")[3].exercise
-    given = exercise.given(exercise.draw(generator("Ada", 4)), METRIC)
+    exercise = rows_of("vented_alignments")[1].exercise
+    given = exercise.given_to("Ada", 2, METRIC)
     assert "By how many litres does the power law" in exercise.ask(given, METRIC)
     assert "By how many cubic feet does the power law" in exercise.ask(given, SYSTEMS[1])
 
@@ -282,12 +370,12 @@ def test_no_hint_holds_the_answer(exercise, draws):
     ],
 )
 def test_nothing_typed_is_too_much(text):
-    for sheet, i in EXERCISES:
-        row = rows_of(sheet)[i]
+    for lesson, i in EXERCISES:
+        row = rows_of(lesson)[i]
         row.begin("Ada", METRIC)
         row.typed.value = text
         row.check.click()
-        assert row.said.value, (sheet, i)
+        assert row.said.value, (lesson, i)
         row.begin("", METRIC)
 
 

@@ -14,15 +14,21 @@ from pathlib import Path
 import pytest
 
 import lumpedbox.serve
+from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.serve import parser
-from lumpedbox.sliders import lessons
-from lumpedbox.sliders.kit.controls import Slider
-from lumpedbox.sliders.kit.exercises import Sheet
+from lumpedbox.sliders import key, lessons
+from lumpedbox.sliders.exercises import solutions
+from lumpedbox.sliders.kit import board, typed
+from lumpedbox.sliders.kit.board import SCRIPTS
+from lumpedbox.sliders.kit.cautions import CAUTIONS
+from lumpedbox.sliders.kit.controls import Choice
 from lumpedbox.sliders.kit.forms import FORMS
 from lumpedbox.sliders.kit.keeping import NONE
-from lumpedbox.sliders.kit.predict import Guess, Question
+from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.kit.replacing import Place, Replacing
 from lumpedbox.sliders.kit.systems import SYSTEMS
+from lumpedbox.sliders.kit.taking import KINDS
+from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
@@ -46,17 +52,22 @@ def widgets_in(widget):
 
 def words_of_widget(widget):
     """Yield what is written on one widget."""
-    yield re.sub(r" \[.*\]$", "", getattr(widget, "description", ""))
+    yield re.sub(r" (\[.*\]|\d+)$", "", getattr(widget, "description", ""))
     yield from getattr(widget, "titles", ())
 
 
 def words_of_page(page):
     for widget in widgets_in(page.widget):
         yield from words_of_widget(widget)
-    drivers, cabins = page_data(page)
+    data = page_data(page)
     for control in page.controls.values():
-        if not isinstance(control, Slider):
-            yield from (option for option in control.widget.options if option not in drivers | cabins)
+        yield from (control.label, control.group)
+        if isinstance(control, Choice):
+            yield from (option for option in control.options if option not in data)
+    yield from page.board.takeaways
+    for of in words_of_answers(page, data):
+        if not any(name.startswith(of) for name in data):  # else it is a part, cut short
+            yield of
     for axes in page.scene.figure.axes:
         yield " ".join(axes.get_ylabel().split())
         yield axes.get_xlabel()
@@ -64,10 +75,38 @@ def words_of_page(page):
         yield from (text.get_text() for text in legend.get_texts())
 
 
+def words_of_answers(page, data):
+    """What stands in the table and in the legend, at the start and at each choice: of parts, at the last one alone."""
+    chosen = [
+        {choice.name: option}
+        for choice in page.controls.values()
+        if isinstance(choice, Choice)
+        for option in choice.options
+        if option not in data or option == choice.options[-1]
+    ]
+    for places in ({}, *chosen):
+        page.reset()
+        page.put(**places)
+        yield from (*(fact.name for fact in page.answer.facts), *page.answer.columns)
+        yield from (entry["text"] for entry in page.board.legend)
+
+
 def page_data(page):
-    scene = page.scene
-    drivers = {name for kind in ("_drivers", "_sheets") for name in getattr(scene, kind, ())}
-    return drivers, set(getattr(scene, "_cabins", ())) - {"half space"}
+    """The names of parts that are offered: of the demonstration, or one's own."""
+    scene, offer = page.scene, offered()
+    kinds = ("_drivers", "_sheets", "_cabins", "_amplifiers")
+    names = {name for kind in kinds for name in getattr(scene, kind, ()) or ()}
+    names |= {*offer.sheets, *offer.cabins, *with_bridged(offer.amplifiers | offer.head_units)}
+    return names - {OPEN_AIR}
+
+
+def words_of_scripts():
+    """What the board's own scripts write: buttons, legends and names for who cannot see."""
+    for name in SCRIPTS:
+        text = (Path(board.__file__).parent / f"{name}.js").read_text("utf-8")
+        for either in re.findall(r'moving \? "([^"]+)" : "([^"]+)"', text):
+            yield from either
+        yield from re.findall(r'(?:button\(|text: |"aria-label": |write\(\w+, )"([^"]*[a-z][^"]*)"', text)
 
 
 def words_of_forms():
@@ -79,6 +118,7 @@ def words_of_forms():
         yield from words_of_widget(button)
     for _, entries in FORMS.values():
         yield from (written for entry in entries for written, _ in entry.options)
+    yield from re.findall(r'button\("([^"]+)"', Path(typed.__file__).with_suffix(".js").read_text(encoding="utf-8"))
     yield NONE
 
 
@@ -90,9 +130,10 @@ def words_of_templates():
             yield html.unescape(words.strip())
 
 
-def words_of_command():
-    for action in parser()._actions:
-        yield from action.option_strings
+def words_of_commands():
+    for command in (parser, key.parser):
+        for action in command()._actions:
+            yield from action.option_strings
 
 
 def everything():
@@ -105,13 +146,11 @@ def everything():
     pages.append(loud_tweeter(capped))
     found = {word for page in pages for word in words_of_page(page)}
     found |= set(SYSTEMS)
-    guess = Guess(Question("", ("",), right="", why="", look=""), then=None)
-    found |= {word for widget in widgets_in(guess.widget) for word in words_of_widget(widget)}
-    sheet = Sheet(())
-    found |= {word for widget in widgets_in(sheet.widget) for word in words_of_widget(widget)}
-    found |= {word for widget in widgets_in(decibel_sheet().widget) for word in words_of_widget(widget)}
-    found |= set(words_of_command()) | set(words_of_templates()) | set(words_of_forms())
-    return found - {""}
+    found |= set(words_of_scripts()) | set(KINDS) | set(CAUTIONS)
+    for shown in (decibel_sheet(), solutions("decibels")):
+        found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
+    found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms())
+    return {word.strip() for word in found} - {""}
 
 
 @pytest.fixture(scope="module")

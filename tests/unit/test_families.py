@@ -154,8 +154,8 @@ def test_a_column_against_a_row_gives_every_combination(driver):
 
 def test_clashing_shapes_within_a_part_are_refused_naming_both():
     expected = (
-        "SealedBox.volume has shape (2,) and SealedBox.Ql has shape (3,): these families do not combine; "
-        "give both the same length, or one an axis of its own (x[:, np.newaxis])"
+        "SealedBox.volume has shape (2,) and SealedBox.Ql has shape (3,): these families do not combine. "
+        "Give both the same length, or give one an axis of its own (x[:, np.newaxis])"
     )
     with pytest.raises(ValueError) as refusal:  # noqa: PT011
         SealedBox(volume=[0.02, 0.03], Ql=[5, 6, 7])

@@ -47,7 +47,7 @@ SLIPS = [
     (Brief, "volume", 30, "0.0001 and 10 m3 (net internal volume), got 30: did you mean 30 * litre?"),
     (Brief, "port_area", 80, "1e-05 and 0.25 m2 (largest area of a port), got 80: did you mean 80 * cm2?"),
     (Brief, "port_length", 400, "0.005 and 3 m (longest port), got 400: did you mean 400 * mm?"),
-    (Brief, "delay", 15, "0.0001 and 1 s (largest group delay, at most), got 15: did you mean 15 * ms?"),
+    (Brief, "delay", 15, "0.0001 and 1 s (longest group delay allowed), got 15: did you mean 15 * ms?"),
     (Air, "temperature", 20, "223.15 and 353.15 K (absolute temperature), got 20: did you mean 20 + zero_celsius?"),
     (Air, "temperature", -10, "223.15 and 353.15 K (absolute temperature), got -10: did you mean -10 + zero_celsius?"),
     (Air, "pressure", 1013, "30000 and 120000 Pa (static pressure), got 1013: did you mean 1013 * hPa?"),

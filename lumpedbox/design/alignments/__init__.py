@@ -1,4 +1,4 @@
-"""Alignments: what a closed or a vented box makes of a driver, by the shape of the response that comes out."""
+"""Alignments: the shape of response that a closed or vented box gives a driver."""
 
 from .boxes import box_of
 from .closed import ClosedAlignment, closed_alignment, closed_ratio, closed_volume

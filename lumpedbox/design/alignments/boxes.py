@@ -1,4 +1,4 @@
-"""The box itself, of the ratios in which alignments are written."""
+"""The box itself, from the ratios that alignments are written in."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from .vented import LEAKAGE_Q, RATIO, TUNING
 
 @takes(driver=Single(DRIVER), alpha=Single(RATIO), h=Single(TUNING), Ql=Single(LEAKAGE_Q), air=AIR)
 def box_of(driver, alpha, *, h=None, Ql=np.inf, air=Air()):
-    r"""Return the box of a driver that has such ratios, as alignments are written.
+    r"""Return a driver's box from the ratios of an alignment.
 
     Parameters
     ----------

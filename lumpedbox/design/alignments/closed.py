@@ -1,4 +1,4 @@
-"""What a closed box makes of a driver."""
+"""What a closed box does to a driver's response."""
 
 from __future__ import annotations
 
@@ -26,15 +26,15 @@ class ClosedAlignment:
     Qtc : float
         Q of driver and box together. [1]
     name : str
-        "Bessel", "Butterworth", "Chebyshev" where it has a hump, or "" between them.
+        "Bessel", "Butterworth", "Chebyshev" where it peaks, or "" between them.
     f3_over_fc, f6_over_fc, f10_over_fc : float
-        Where the level is that far under the pass-band, over the resonance in the box. [1]
+        Where the level is 3, 6 or 10 dB down, over the resonance in the box. [1]
     peak_db : float
         Highest level over the pass-band. [dB]
     peak_over_fc : float
-        Where that is; `inf` without a hump. [1]
+        Frequency of that peak, over fc; `inf` without one. [1]
     excursion_peak : float
-        Largest excursion over the one at very low frequencies. [1]
+        Largest excursion, over that at very low frequencies. [1]
     delay_at_fc : float
         Group delay at the resonance, times fc. [1]
     """
@@ -49,10 +49,19 @@ class ClosedAlignment:
     excursion_peak: float
     delay_at_fc: float
 
+    @property
+    def poles(self):
+        r"""Where the denominator is zero, over wc, as complex numbers. [1]
+
+        .. math:: S = \frac{-1 \pm \sqrt{1 - 4 Q_{tc}^2}}{2 Q_{tc}}
+        """
+        root = np.emath.sqrt(1 - 4 * self.Qtc**2)
+        return np.array([-1 - root, -1 + root], complex) / (2 * self.Qtc)
+
 
 @takes(Qtc=Single(SYSTEM_Q))
 def closed_alignment(Qtc):
-    r"""Return what the Q of a closed box makes of its response.
+    r"""Return the shape of a closed box's response from its Q.
 
     Parameters
     ----------
@@ -65,11 +74,11 @@ def closed_alignment(Qtc):
 
     Notes
     -----
-    With x = f/fc, :math:`|G|^2 = x^4 / (x^4 + (1/Q^2 - 2) x^2 + 1)`, so that the level is A dB down where
+    With x = f/fc, :math:`|G|^2 = x^4 / (x^4 + (1/Q^2 - 2) x^2 + 1)`, so the level is A dB down where
 
-    .. math:: \frac{1}{x^2} = \frac{-b + \sqrt{b^2 + 4 (10^{A/10} - 1)}}{2}, \quad b = 1/Q^2 - 2,
+    .. math:: \frac{1}{x^2} = \frac{-b + \sqrt{b^2 + 4 (10^{A/10} - 1)}}{2}, \quad b = 1/Q^2 - 2
 
-    and above :math:`Q = 1/\sqrt 2` there is a hump of :math:`Q^2 / \sqrt{Q^2 - 1/4}`.
+    Above :math:`Q = 1/\sqrt 2` the response has a peak of :math:`Q^2 / \sqrt{Q^2 - 1/4}`.
 
     References
     ----------
@@ -103,7 +112,7 @@ def _down(b, drop):
 
 @takes(Qts=Single(TOTAL_Q), Qtc=Single(SYSTEM_Q))
 def closed_ratio(Qts, Qtc):
-    r"""Return Vas over the volume of the closed box that gives a driver a wanted Q. [1]
+    r"""Return Vas over the volume of the closed box that gives a driver the Q you want. [1]
 
     .. math:: \alpha = (Q_{tc} / Q_{ts})^2 - 1
 
@@ -117,7 +126,7 @@ def closed_ratio(Qts, Qtc):
     Raises
     ------
     ValueError
-        If no closed box does: the box only raises Q.
+        If no closed box can: a box only raises Q.
 
     References
     ----------
@@ -129,13 +138,13 @@ def closed_ratio(Qts, Qtc):
     2.125
     """
     if Qtc <= Qts:
-        raise ValueError(f"closed_ratio: Qtc = {Qtc:g} is not above the driver's Qts = {Qts:.3f}: a box only raises it")
+        raise ValueError(f"closed_ratio: Qtc = {Qtc:g} is not above the driver's Qts = {Qts:.3f}: a box only raises Q")
     return (Qtc / Qts) ** 2 - 1
 
 
 @takes(driver=Single(DRIVER), Qtc=Single(SYSTEM_Q), f3=Single(LOWEST))
 def closed_volume(driver, *, Qtc=None, f3=None):
-    r"""Return the volume of the closed box that gives a driver a wanted Q, or a wanted f3.
+    r"""Return the volume of the closed box that gives a driver the Q, or the f3, you want.
 
     Parameters
     ----------
@@ -152,14 +161,14 @@ def closed_volume(driver, *, Qtc=None, f3=None):
     Raises
     ------
     ValueError
-        If no closed box does: the box only raises Q and resonance.
+        If no closed box can: a box only raises Q and resonance.
 
     Notes
     -----
     .. math:: Q_{tc} = Q_{ts} \sqrt{1 + \alpha}, \quad f_c = f_s \sqrt{1 + \alpha}, \quad V = V_{as} / \alpha
 
-    with the ratio of `closed_ratio`. As the box shrinks, f3 first falls while Q grows to 0.71, and rises again (or
-    only rises): of two volumes with one f3 the larger is given.
+    `closed_ratio` gives the ratio. As the box shrinks and Q grows to 0.71, f3 first falls; then it rises again (or it
+    only rises). If two volumes have the same f3, you get the larger.
     """
     if (Qtc is None) == (f3 is None):
         raise ValueError("closed_volume needs exactly one of Qtc and f3")
@@ -168,7 +177,7 @@ def closed_volume(driver, *, Qtc=None, f3=None):
 
 
 def _compliance_ratio_for(wanted, Qts):
-    """Return the smallest alpha at which f3/fs is as wanted."""
+    """Return the smallest alpha that gives the wanted f3/fs."""
     from scipy.optimize import brentq
 
     def excess(alpha):

@@ -1,4 +1,4 @@
-"""Bass, size and efficiency: what a shape of the response makes of two of them."""
+"""Bass, size and efficiency: two of them and the shape of the response fix the third."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ BOX_KIND = OneOf(words=("sealed", "vented"))
 
 @takes(efficiency=EFFICIENCY, f3=LOWEST, volume=BOX)
 def efficiency_constant(efficiency, f3, volume):
-    r"""Return how much efficiency a system gets out of its size and its lower limit. [s3/m3]
+    r"""Return how much efficiency a system gets from its size and its lower limit. [s3/m3]
 
     Parameters
     ----------
@@ -35,8 +35,8 @@ def efficiency_constant(efficiency, f3, volume):
     -----
     .. math:: k_\eta = \frac{\eta_0}{f_3^3 V}
 
-    Bass, size and efficiency: of the three a design can choose two. `best_constant` is what the best closed and
-    vented boxes without losses reach (Small 1972, 1973, from memory; derived anew).
+    Of bass, small size and efficiency, a design can choose two. `best_constant` is what the best closed and vented
+    boxes without losses reach (Small 1972, 1973, from memory; derived anew).
     """
     return efficiency / (np.power(f3, 3) * volume)
 
@@ -59,8 +59,8 @@ def best_f3(kind, efficiency, volume, air=Air()):
     -----
     .. math:: f_3 = \left(\frac{\eta_0}{k_\eta V}\right)^{1/3}
 
-    with the `best_constant`: what the best driver of that efficiency could do. A given driver asks for one volume, and
-    elsewhere stays above it.
+    The constant is the `best_constant`: what the best driver of that efficiency could do. A given driver suits one
+    volume, and stays above this f3 at any other.
     """
     common_shape([("best_f3.efficiency", np.shape(efficiency)), ("best_f3.volume", np.shape(volume))])
     return np.cbrt(efficiency / (best_constant(kind, air) * volume))
@@ -78,16 +78,16 @@ def best_constant(kind, air=Air()):
 
     Notes
     -----
-    Closed: :math:`4\pi^2 / (c^3 Q_{tc} (f_3/f_c)^3)` is highest at Qtc = 1.13; vented:
-    :math:`4\pi^2 \alpha / (c^3 Q_{ts} (f_3/f_s)^3)` is highest for C4 near k = 0.51. A vented box whose
-    level sags by 2 to 3 dB above its f3 counts for more, and is none of these shapes.
+    Closed: :math:`4\pi^2 / (c^3 Q_{tc} (f_3/f_c)^3)` is highest at Qtc = 1.13.
+    Vented: :math:`4\pi^2 \alpha / (c^3 Q_{ts} (f_3/f_s)^3)` is highest for C4 near k = 0.51. A vented box that
+    droops by 2 to 3 dB above its f3 scores higher, but has none of these shapes.
     """
     return _best_shape(kind) * 4 * np.pi**2 / air.sound_speed**3
 
 
 @functools.cache
 def _best_shape(kind):
-    """Return the highest value of what the shape of a response has in the efficiency constant. [1]"""
+    """Return the highest value of the shape's factor in the efficiency constant. [1]"""
     from scipy.optimize import minimize_scalar
 
     def closed(Qtc):

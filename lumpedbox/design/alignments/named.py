@@ -18,7 +18,7 @@ REACH = {"QB3": (1e-6, 100.0), "C4": (1.0, 0.01), "SC4": (1.0, 10.0)}  # of the 
 
 @takes(Qts=Single(TOTAL_Q), Ql=Single(LEAKAGE_Q))
 def vented_alignment(Qts, Ql=np.inf):
-    r"""Return the alignment that belongs to a driver's total Q: QB3 below that of B4, C4 above.
+    r"""Return the alignment for a driver's total Q: QB3 below the Q of B4, C4 above it.
 
     Parameters
     ----------
@@ -34,12 +34,12 @@ def vented_alignment(Qts, Ql=np.inf):
     Raises
     ------
     ValueError
-        If no such alignment asks for that Q.
+        If no such alignment suits that Q.
 
     Notes
     -----
-    Exact: the coefficients of the fourth-order denominator are those of the shape, and Q, tuning and compliance ratio
-    follow from them with the leakage,
+    Exact: the shape gives the coefficients of the fourth-order denominator. Q, tuning and compliance ratio follow from
+    them and the leakage:
 
     .. math:: r^4 - a_1 Q_L r^3 + a_3 Q_L r - 1 = 0, \; h = r^2, \quad
               \frac{1}{Q_T} = r a_1 - \frac{r^2}{Q_L}, \quad \alpha = a_2 h - h^2 - 1 - \frac{h}{Q_L Q_T}
@@ -62,7 +62,7 @@ def vented_alignment(Qts, Ql=np.inf):
 
 @takes(name=NAMES, Qts=Single(TOTAL_Q), Ql=Single(LEAKAGE_Q))
 def named_alignment(name, parameter=None, *, Qts=None, Ql=np.inf):
-    """Return a vented alignment by its name, and by its parameter or the Q of the driver.
+    """Return a vented alignment by its name, and its parameter or the driver's Q.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def named_alignment(name, parameter=None, *, Qts=None, Ql=np.inf):
     parameter : float, optional
         B of QB3, k of C4 (below 1) and SC4 (above 1); B4 and BL4 have none. [1]
     Qts : float, optional
-        Instead of the parameter: total Q of the driver that it shall suit. [1]
+        Instead of the parameter: total Q of the driver that it should suit. [1]
     Ql : float
         Leakage Q at the tuning. [1]
 
@@ -86,7 +86,7 @@ def named_alignment(name, parameter=None, *, Qts=None, Ql=np.inf):
     """
     if name not in PARAMETER:
         if (parameter, Qts) != (None, None):
-            raise ValueError(f"named_alignment: {name} has neither a parameter nor a choice of Qts")
+            raise ValueError(f"named_alignment: {name} takes neither a parameter nor a Qts")
         return _from_coefficients(name, B4 if name == "B4" else reversed_bessel(), Ql)
     if (parameter is None) == (Qts is None):
         raise ValueError(f"named_alignment: {name} needs exactly one of parameter and Qts")
@@ -100,15 +100,14 @@ def _of_parameter(name, parameter, Ql):
 
 
 def _of_total_q(name, Qts, Ql):
-    """Return the member of a family that asks for a Q."""
+    """Return the member of a family that suits a Q."""
     from scipy.optimize import brentq
 
     parameters, asked = _reached(name, Ql)
     (found,) = np.nonzero((np.minimum(asked[:-1], asked[1:]) <= Qts) & (Qts <= np.maximum(asked[:-1], asked[1:])))
     if not len(found):
-        raise ValueError(
-            f"{name} is for a Qts between {min(asked):.3f} and {max(asked):.3f} at Ql = {Ql:g}, got {Qts:.3f}"
-        )
+        leaks = f"at Ql = {Ql:g}" if np.isfinite(Ql) else "without leaks"
+        raise ValueError(f"{name} needs a Qts between {min(asked):.3f} and {max(asked):.3f} {leaks}, got {Qts:.3f}")
     near, far = parameters[found[0] : found[0] + 2]
     x = brentq(lambda x: _of_parameter(name, np.exp(x), Ql).Qts - Qts, near, far, xtol=1e-14, rtol=1e-14)
     return _of_parameter(name, np.exp(x), Ql)
@@ -116,12 +115,12 @@ def _of_total_q(name, Qts, Ql):
 
 @functools.lru_cache(maxsize=64)
 def _reached(name, Ql):
-    """Return logarithms of a family's parameter, from B4 as far as some box does it, and the Qts that each asks for."""
+    """Return logarithms of a family's parameter, from B4 out to the last that a box can do, and the Qts of each."""
     parameters, asked = np.log(np.geomspace(*REACH[name], 200)), []
     for parameter in parameters:
         try:
             asked.append(_of_parameter(name, np.exp(parameter), Ql).Qts)
-        except ValueError:  # from here on no box does that
+        except ValueError:  # from here on no box can do it
             if not asked:
                 raise
             break
@@ -139,7 +138,7 @@ def _from_coefficients(name, coefficients, Ql):
     h, Qts = r**2, 1 / (r * a1 - r**2 / Ql)
     alpha = a2 * h - h**2 - 1 - h / (Ql * Qts)
     if alpha <= 0 or Qts <= 0:
-        raise ValueError(f"{name}: no box does that with a leakage Q of {Ql:g}")
+        raise ValueError(f"{name}: no box can do that with a leakage Q of {Ql:g}")
     return VentedAlignment(
         name=name,
         Qts=float(Qts),

@@ -1,4 +1,4 @@
-"""The published approximation of the flattest vented box, and by how much it misses."""
+"""The published approximation of the flattest vented box, and how far off it is."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ POWER_LAWS = {np.inf: (20.0, 3.3, 0.42, -0.96, 0.28, -1.4), 7.0: (15.0, 2.87, 0.
 
 @dataclass(frozen=True, slots=True)
 class PowerLaw:
-    """What a published approximation says, and by how much it misses the exact alignment.
+    """What a published approximation says, and how far it is from the exact alignment.
 
     Attributes
     ----------
@@ -25,9 +25,9 @@ class PowerLaw:
         By the approximation. [1]
     exact : VentedAlignment
     volume_error, tuning_error, f3_error : float
-        Of the approximation, over the exact value. [1]
+        Relative error of the approximation. [1]
     peak_db : float
-        Highest level that a box built by it has over the pass-band. [dB]
+        Highest peak over the pass-band of a box built by it. [dB]
     """
 
     volume_over_vas: float
@@ -49,7 +49,7 @@ def power_law(Qts, Ql=np.inf):
     Qts : float
         Total Q of the driver. [1]
     Ql : float
-        Leakage Q, without leaks or 7: those two were published. [1]
+        Leakage Q: inf (no leaks) or 7, the two that were published. [1]
 
     Returns
     -------
@@ -59,7 +59,7 @@ def power_law(Qts, Ql=np.inf):
     -----
     .. math:: V_b = v_1 V_{as} Q_T^{v_2}, \quad f_b = h_1 f_s Q_T^{h_2}, \quad f_3 = c_1 f_s Q_T^{c_2}
 
-    They miss the exact volume by up to a third, and more above a Q of 0.5: shown, not used anywhere.
+    The volume is off by up to a third, and by more above a Q of 0.5. We show these laws and use them nowhere.
     """
     if Ql not in POWER_LAWS:
         raise ValueError(f"power_law.Ql must be one of {', '.join(f'{known:g}' for known in POWER_LAWS)}, got {Ql!r}")

@@ -1,4 +1,4 @@
-"""A passive radiator in the place of a port."""
+"""A passive radiator instead of a port."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ DELTA = Quantity(unit="", meaning="Vap of the passive radiator over the volume o
 
 @takes(driver=Single(DRIVER), alignment=Holds((VentedAlignment,)), delta=Single(DELTA), Sd=Single(AREA), air=AIR)
 def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
-    r"""Return a box with a passive radiator that has the values of a vented alignment.
+    r"""Return a box with a passive radiator and the values of a vented alignment.
 
     Parameters
     ----------
@@ -27,7 +27,7 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     alignment : VentedAlignment
         Its compliance ratio, tuning and leakage are kept.
     delta : float
-        Vap of the radiator over the volume of the box: the softer, the nearer to a port. [1]
+        Vap of the radiator over the volume of the box: the softer the radiator, the nearer to a port. [1]
     Sd : float
         Area of the radiator. [m2]
     air : Air
@@ -35,14 +35,15 @@ def radiator_box(driver, alignment, *, delta, Sd, air=Air()):
     Returns
     -------
     PassiveRadiatorBox
-        Without a loss of the radiator itself.
+        The radiator itself has no loss.
 
     Notes
     -----
     .. math:: V = V_{as} / \alpha, \quad V_{ap} = \delta V, \quad f_p = h f_s / \sqrt{1 + \delta}
 
-    The notch at fp makes the response fall faster below the tuning than that of the vented box, the more the stiffer
-    the radiator is. With the values of B4 and delta of 1 and more, f3 is the tuning as in the vented box.
+    Because of the notch at fp the response falls faster below the tuning than that of the vented box. A stiffer
+    radiator makes it fall faster still. With the values of B4 and a delta of 1 or more, f3 equals the tuning, as in
+    the vented box.
 
     References
     ----------

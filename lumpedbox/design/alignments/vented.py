@@ -1,4 +1,4 @@
-"""What a vented box of any size and tuning makes of a driver."""
+"""What a vented box of any size and tuning does to a driver's response."""
 
 from __future__ import annotations
 
@@ -14,32 +14,32 @@ LEAKAGE_Q = Quantity(unit="", meaning="Q of the box by its leaks", low=1.0, high
 RATIO = Quantity(unit="", meaning="Vas over the volume of the box", low=1e-3, high=1e3)
 TUNING = Quantity(unit="", meaning="tuning over the driver's resonance", low=0.01, high=100.0)
 COEFFICIENT = Quantity(unit="", meaning="coefficient of the denominator", low=-1e6, high=1e6)
-RIPPLE = Quantity(unit="dB", meaning="highest hump over the pass-band", low=0.0, high=12.0)
+RIPPLE = Quantity(unit="dB", meaning="highest peak over the pass-band", low=0.0, high=12.0)
 
 
 @dataclass(frozen=True, slots=True)
 class VentedAlignment:
-    """A vented box, in the terms of the fourth-order shape that its response has.
+    """A vented box, described by the fourth-order shape of its response.
 
     Attributes
     ----------
     name : str
         "B4", "QB3", "C4", "SC4" or "BL4"; "" for any other.
     Qts : float
-        Total Q of the driver that it asks for. [1]
+        Total Q of the driver that it suits. [1]
     h : float
         Tuning over the driver's resonance, fb/fs. [1]
     alpha : float
         Vas over the volume of the box. [1]
     Ql : float
-        Leakage Q that it was reckoned with. [1]
+        Leakage Q that it assumes. [1]
     f3_over_fs : float
-        Where the power is half of the pass-band's, over fs. [1]
+        Where the response is 3 dB down (half power), over fs. [1]
     ripple_db : float
-        Highest hump over the pass-band. [dB]
+        Highest peak over the pass-band. [dB]
     coefficients : tuple of float
-        a1, a2, a3 of :math:`S^4 + a_1 S^3 + a_2 S^2 + a_3 S + 1`, with S = s over the root of ws wb; by default
-        those that follow from the box. [1]
+        a1, a2, a3 of :math:`S^4 + a_1 S^3 + a_2 S^2 + a_3 S + 1`. S is s over the root of ws wb. By default they
+        follow from the box. [1]
     """
 
     name: str
@@ -55,7 +55,7 @@ class VentedAlignment:
         if self.coefficients is None:
             object.__setattr__(self, "coefficients", _denominator(self.Qts, self.h, self.alpha, self.Ql))
         object.__setattr__(self, "f3_over_fs", float(np.sqrt(self.h) * _half_power(self.coefficients)))
-        object.__setattr__(self, "ripple_db", _hump(self.coefficients))
+        object.__setattr__(self, "ripple_db", _peak(self.coefficients))
 
     @property
     def poles(self):
@@ -65,7 +65,7 @@ class VentedAlignment:
 
 @takes(a1=COEFFICIENT, a2=COEFFICIENT, a3=COEFFICIENT)
 def power_coefficients(a1, a2, a3):
-    r"""Return A1, A2, A3 of :math:`1/|G|^2 = 1 + A_1 y + A_2 y^2 + A_3 y^3 + y^4`, with y one over Omega squared. [1]
+    r"""Return A1, A2, A3 of :math:`1/|G|^2 = 1 + A_1 y + A_2 y^2 + A_3 y^3 + y^4`. There y is 1/Omega squared. [1]
 
     .. math:: A_1 = a_1^2 - 2 a_2, \quad A_2 = a_2^2 + 2 - 2 a_1 a_3, \quad A_3 = a_3^2 - 2 a_2
 
@@ -89,12 +89,12 @@ def _denominator(Qts, h, alpha, Ql):
 
 
 def _half_power(coefficients):
-    """Return the highest frequency at half power, over the root of fs fb."""
+    """Return the highest frequency where the response is 3 dB down (half power), over the root of fs fb."""
     A1, A2, A3 = power_coefficients(*coefficients)
     return min(_positive(np.roots([1.0, A3, A2, A1, -1.0]))) ** -0.5
 
 
-def _hump(coefficients):
+def _peak(coefficients):
     """Return the highest level over the pass-band. [dB]"""
     A1, A2, A3 = power_coefficients(*coefficients)
     least = min([1.0, *(np.polyval([1.0, A3, A2, A1, 1.0], y) for y in _positive(np.roots([4.0, 3 * A3, 2 * A2, A1])))])
@@ -108,7 +108,7 @@ def _positive(roots):
 
 @takes(Qts=Single(TOTAL_Q), alpha=Single(RATIO), Ql=Single(LEAKAGE_Q), ripple=Single(RIPPLE))
 def tuned(Qts, alpha, Ql=np.inf, *, ripple=0.0):
-    r"""Return the tuning that reaches lowest for a box of any volume, with no hump above a wanted one.
+    r"""Return the tuning that reaches lowest for a box of any volume, with no peak above the allowed one.
 
     Parameters
     ----------
@@ -119,14 +119,14 @@ def tuned(Qts, alpha, Ql=np.inf, *, ripple=0.0):
     Ql : float
         Leakage Q at the tuning. [1]
     ripple : float
-        Highest hump over the pass-band: 0 for the flattest response, 1 or 2 for an extended one. Where every tuning
-        has a higher one, the tuning with the lowest hump is returned. [dB]
+        Highest peak over the pass-band: 0 for the flattest response, 1 or 2 for an extended one. If every tuning
+        peaks higher, you get the tuning with the lowest peak. [dB]
 
     Returns
     -------
     VentedAlignment
-        Its `name` is empty. A strong motor in a box that is small for it has its flattest response with the port as
-        good as closed: then the lowest tuning that is tried, a fifth of fs, comes back.
+        Its `name` is empty. A strong motor in a box too small for it is flattest with the port all but closed. You
+        then get the lowest tuning that is tried, a fifth of fs.
     """
     from scipy.optimize import minimize_scalar
 
@@ -147,13 +147,13 @@ def tuned(Qts, alpha, Ql=np.inf, *, ripple=0.0):
     return VentedAlignment("", Qts, float(np.exp(x)), alpha, Ql)
 
 
-FLAT = 0.01  # dB; a hump that nobody can measure
+FLAT = 0.01  # dB; a peak that nobody can measure
 OUT_OF_REACH = 1e3  # of fs, or dB: more than any tuning has
 
 
 @takes(Qts=Single(TOTAL_Q), h=Single(TUNING), alpha=Single(RATIO), Ql=Single(LEAKAGE_Q))
 def of_box(Qts, h, alpha, Ql=np.inf):
-    """Return what a vented box of any size and tuning is, in the terms of an alignment.
+    """Return a vented box of any size and tuning in the terms of an alignment.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The boxes of one kind for one driver, and what each comes to."""
+"""The boxes of one kind for one driver, and what each achieves."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ from .performance import performance
 from .ports import Ports
 
 COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
-LEAST_VOLUME = 1 / 25  # of the litres that exist: the smallest box that is looked at
+LEAST_VOLUME = 1 / 25  # of the litres available: the smallest box to try
 HIGHEST_TUNING = 3.0  # over the driver's resonance
-HELPS = 0.5  # of the resonance of driver and closed box: a port that is tuned lower is little more than a leak (ours)
+HELPS = 0.5  # of the resonance of driver and closed box: a port tuned lower is little more than a leak (ours)
 SPAN = (1.0, 2.0)  # of the lattices of a search, in volume and tuning, over the range of each
 
 
@@ -29,8 +29,8 @@ SPAN = (1.0, 2.0)  # of the lattices of a search, in volume and tuning, over the
 class Boxes:
     """The boxes of one kind for one driver.
 
-    A point is the logarithm of the net volume and, where there is a port, where between the lowest and the highest
-    tuning of that volume it is tuned, on a logarithmic scale from 0 to 1.
+    A point is the logarithm of the net volume and, if there is a port, its tuning. The tuning counts from 0 to 1, on a
+    logarithmic scale between the lowest and the highest tuning of that volume.
 
     Attributes
     ----------
@@ -41,7 +41,7 @@ class Boxes:
     bounds : array, shape (1, 2) or (2, 2)
         Of the points.
     reach : float
-        Where the brief has no longest port: its length and diameter together, over the side of a cube. [1]
+        If the brief has no longest port: its length and diameter together, over the side of a cube. [1]
     """
 
     driver: Driver
@@ -63,14 +63,14 @@ class Boxes:
         brief : Brief
         air : Air
         most : float
-            Largest volume that is looked at, over the litres that exist. [1]
+            Largest volume to try, over the litres available. [1]
         """
         ends = NET_VOLUME.low * (1 + 1e-9), NET_VOLUME.high * (1 - 1e-9)  # a logarithm and back rounds
         volumes = np.log(np.clip(np.multiply(brief.volume, [LEAST_VOLUME, most]), *ends))
         return cls(driver, kind, brief, air, np.array([volumes] if kind == SEALED else [volumes, [0.0, 1.0]]))
 
     def volumes_and_tunings(self, points):
-        """Return net volumes and tunings, the latter None for closed boxes. [m3], [Hz]
+        """Return net volumes and tunings; no tunings (None) for closed boxes. [m3], [Hz]
 
         Parameters
         ----------
@@ -93,21 +93,21 @@ class Boxes:
         return displacement(self.driver)
 
     def values(self, points, per_octave=COARSE):
-        """Return what boxes come to: a dict of name to array of shape (n,), in SI units.
+        """Return what boxes achieve: a dict of name to array of shape (n,), in SI units.
 
         Parameters
         ----------
         points : array, shape (n, 1) or (n, 2)
         per_octave : int
-            Frequencies.
+            Frequencies in an octave.
 
         Returns
         -------
         dict
-            As `performance` has it, with the widest port that fits. `volume` is what is taken up, with port and
-            driver. For vented boxes also: area of that port; `opening`, the smallest that tunes so, infinite where
-            none does; `port_area` and `port_length` that keep the air slow enough, infinite where the other does not
-            allow it; and what changes with another port, `slow_` and `needed_` before the name.
+            As for `performance`, with the widest port that fits. `volume` is what the box takes up, with port and
+            driver. Vented boxes also have `area`, that of the port, and `opening`, the smallest port that tunes so
+            (infinite if none does). `port_area` and `port_length` keep the air slow enough; each is infinite if the
+            other does not allow it. What another port changes has `slow_` or `needed_` in front.
         """
         volume, tuning = self.volumes_and_tunings(points)
         if self.kind == SEALED:
@@ -141,13 +141,13 @@ class Boxes:
         }
 
     def solved(self, box, per_octave):
-        """Return the response of the driver in a box, or a family of boxes, as the brief has it.
+        """Return the response of the driver in a box, or a family of boxes, under the conditions of the brief.
 
         Parameters
         ----------
         box : SealedBox or VentedBox
         per_octave : int
-            Frequencies.
+            Frequencies in an octave.
         """
         brief = self.brief
         frequency = np.union1d(frequencies(LOWEST, HIGHEST, per_octave), brief.lowest)
@@ -162,7 +162,7 @@ class Boxes:
         ----------
         point : array
         area : float
-            Of its port; a closed box has none. [m2]
+            Area of its port; a closed box has none. [m2]
         """
         volume, tuning = (
             value if value is None else float(value[0]) for value in self.volumes_and_tunings(point[np.newaxis])
@@ -173,7 +173,7 @@ class Boxes:
         return VentedBox(volume=volume, port=port, Ql=self.brief.Ql)
 
     def problem(self, goal):
-        """Return what is to be solved for a goal, as a `Problem`.
+        """Return what to solve for a goal, as a `Problem`.
 
         Parameters
         ----------

@@ -1,4 +1,4 @@
-"""The boxes of one kind that are tried first, and where they lead."""
+"""The boxes of one kind to try first, and where they lead."""
 
 from __future__ import annotations
 
@@ -10,39 +10,41 @@ from .goal import SLOW, Goal, with_port
 from .limits import F3, VOLUME, loosenable
 from .optimiser import Stage, lattice, valleys
 
-PIECE = 1250  # boxes that are solved at once: with more their curves no longer fit into the processor's cache
+PIECE = 1250  # boxes solved at once: the curves of more do not fit into the processor's cache
 LAST = Stage(starts=2, fineness=FINE, counts=(7, 13), size=1 / 240, narrowing=16)
 STAGES = (
     Stage(starts=6, fineness=COARSE, counts=(5, 5), size=1 / 30, narrowing=8),
     Stage(starts=2, fineness=COARSE, counts=(7, 11), size=1 / 120, narrowing=4),
     LAST,
 )
-FEW = 2  # points to start from where only a way out is looked for
-MORE_VOLUME, WIDER = 6.0, 1600  # times the litres that exist: as far as a larger box is looked for, among so many
+FEW = 2  # points to start from when only a way out is wanted
+MORE_VOLUME, WIDER = 6.0, 1600  # times the litres available: the largest box tried, and how many are tried
 BETWEEN = np.linspace(-1, 1, 9)  # tunings around one, over the step from one to the next
-SHRINKING = (1.0, 1 / 4, 1 / 16)  # of that step: lattices in which the best one of a volume is found
+SHRINKING = (1.0, 1 / 4, 1 / 16)  # of that step: lattices that find the best tuning of a volume
 
 
 class Candidates:
-    """The boxes that are tried first.
+    """The boxes to try first.
 
     Parameters
     ----------
     boxes : Boxes
     count : int
-        How many vented ones; of sealed ones, the root of it.
+        How many vented boxes; of sealed ones, the square root of it.
+    rough : bool
+        Whether what they lead to is found roughly, in a fraction of the time.
 
     Attributes
     ----------
     points : array, shape (n, 1) or (n, 2)
     values : dict
-        What each comes to: name: array of shape (n,), in SI units.
+        What each achieves, by name: array of shape (n,), in SI units.
     side : int
         How many volumes, and as many tunings.
     """
 
-    def __init__(self, boxes, count):
-        self.boxes, self.side = boxes, round(count**0.5)
+    def __init__(self, boxes, count, rough=False):
+        self.boxes, self.side, self.rough = boxes, round(count**0.5), rough
         self.points = lattice([np.linspace(*ends, self.side) for ends in boxes.bounds])
         pieces = [boxes.values(piece) for piece in np.array_split(self.points, -(-len(self.points) // PIECE))]
         self.values = {name: np.concatenate([piece[name] for piece in pieces]) for name in pieces[0]}
@@ -59,14 +61,16 @@ class Candidates:
         Parameters
         ----------
         aim : str
-            Which value is to be as low as it can.
+            Which value to make as low as possible.
         """
         goal = Goal.of(aim)
+        if self.rough:
+            return self._refined(goal, FEW, STAGES[:1])
         problem = self.boxes.problem(goal)
         found = problem.settled(self._refined(goal), LAST)
         if found.feasible:
             return found
-        for limit in self.loosenable:  # what keeps them may be a sliver that only one of these ways leads to
+        for limit in self.loosenable:  # boxes that keep them may be a sliver that only one of these ways leads to
             near = self.least(limit)
             near = near._replace(merit=float(goal.merit(near.values, self.boxes.brief)))
             if near.feasible:
@@ -74,7 +78,7 @@ class Candidates:
         return found
 
     def least(self, limit):
-        """Return the box for which a limit has to give least while the others are kept, as an `Optimum`.
+        """Return the box that needs least of a limit to give while it keeps the others, as an `Optimum`.
 
         Parameters
         ----------
@@ -85,10 +89,10 @@ class Candidates:
             self._least[limit] = candidates._refined(way_out(limit), FEW)
         return self._least[limit]
 
-    def _refined(self, goal, starts=None):
-        """Return where the best of the candidates lead, all or a number of them."""
+    def _refined(self, goal, starts=None, stages=STAGES):
+        """Return where the best candidates lead, all of them or so many."""
         points = valleys(self.points, goal.merit(self.values, self.boxes.brief), self.side)[:starts]
-        first, *others = STAGES
+        first, *others = stages
         first = first._replace(size=max(first.size, 1 / (self.side - 1)))  # at least the step between candidates
         return self.boxes.problem(goal).refined(points, (first, *others))
 
@@ -98,7 +102,7 @@ class Candidates:
         return Candidates(larger, min(self.side**2, WIDER))
 
     def of_each_volume(self):
-        """Return what the box of lowest f3 comes to at every net volume, with the smallest port that is slow enough.
+        """Return what the box of lowest f3 achieves at every net volume, with the smallest port that is slow enough.
 
         Returns
         -------
@@ -111,11 +115,11 @@ class Candidates:
         points, values = self.points[index], {name: value[index] for name, value in self.values.items()}
         step = 1 / (self.side - 1)
         offsets = np.array([[0.0, share * step] for share in BETWEEN])
-        for size in SHRINKING if self.boxes.kind == VENTED else ():
+        for size in SHRINKING[: 1 if self.rough else None] if self.boxes.kind == VENTED else ():
             points, values, _ = self.boxes.problem(goal).best_around(points, size, offsets, COARSE)
         return with_port(values, SLOW)
 
 
 def way_out(limit):
-    """Return the goal of finding how far a `limit` has to give, as a `Goal`."""
+    """Return the goal of finding how far a `limit` must give, as a `Goal`."""
     return Goal.of(limit.least, (limit, *limit.relaxed_with))

@@ -15,23 +15,23 @@ from .words import held_in_words, in_sentences
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Design:
-    """A box that does what the brief asks, as well as one can.
+    """A box that does what the brief asks, as well as any can.
 
     Attributes
     ----------
     name, kind : str
         The driver's name; "sealed" or "vented".
     loudspeaker : Loudspeaker
-        As it is to be built.
+        As you build it.
     brief : Brief
     values : dict
-        By name what it comes to: f3 [Hz], ripple [dB], sag [dB], delay [s], excursion over xmax [1], port_speed [m/s],
-        volume that is taken up [m3].
+        What it achieves, by name: f3 [Hz], ripple [dB], droop [dB], delay [s], excursion over xmax [1],
+        port_speed [m/s], volume that it takes up [m3].
     holds : tuple of str
-        The limits that keep it from being better: with a hundredth, or 0.05 dB, more of one, a box near it would be
-        better by a thousandth.
+        The limits that hold it back. With a hundredth, or 0.05 dB, more of one, a box near it would be better by a
+        thousandth.
     used : tuple of str
-        The other limits that it uses up, more of which would gain less than that.
+        The other limits that it uses up. More of them would gain less than that.
     """
 
     name: str
@@ -43,7 +43,7 @@ class Design:
     used: tuple
 
     @classmethod
-    def from_search(cls, name, boxes, found):
+    def from_search(cls, name, boxes, found, rough=False):
         """Return the design that a search found.
 
         Parameters
@@ -52,6 +52,8 @@ class Design:
             The driver's.
         boxes : Boxes
         found : Optimum
+        rough : bool
+            Whether to leave out what holds it back.
         """
         goal = Goal.of(boxes.brief.aim)
         box = boxes.built(found.point, with_port(found.values, goal.port).get("area"))
@@ -59,7 +61,8 @@ class Design:
         values = {key: float(value) for key, value in performance(response, boxes.brief).items()}
         port = box.port.displacement if boxes.kind == VENTED else 0.0
         values["volume"] = float(box.volume + port + boxes.displacement)
-        holds, used = (tuple(limit.name for limit in limits) for limits in holding(boxes, goal, found))
+        touched = ((), ()) if rough else holding(boxes, goal, found)
+        holds, used = (tuple(limit.name for limit in limits) for limits in touched)
         return cls(name, boxes.kind, response.loudspeaker, boxes.brief, values, holds, used)
 
     @property
@@ -69,5 +72,5 @@ class Design:
 
     @property
     def limits_in_words(self):
-        """What keeps it from being better, and what else is used up, as a tuple of sentences."""
+        """What holds it back, and what else it uses up, as a tuple of sentences."""
         return held_in_words(self)

@@ -1,4 +1,4 @@
-"""What is to be as low as it can, and how good boxes are at it."""
+"""What the search makes as low as it can, and how well boxes do at it."""
 
 from __future__ import annotations
 
@@ -10,20 +10,20 @@ from .brief import HIGHEST, ROUNDING
 from .limits import ratios
 from .optimiser import penalised
 
-# Which of the ports that are tried for each box it is to have: the widest that fits, the smallest that is slow enough
-# within the brief, or the smallest that is slow enough whatever the brief says of its size.
+# Each box is tried with three ports. WIDEST is the widest that fits. SLOW is the smallest within the brief whose air is
+# slow enough. NEEDED is the smallest whose air is slow enough, whatever size the brief allows.
 WIDEST, SLOW, NEEDED = "widest", "slow", "needed"
 SMALL_PORTS = {"volume": SLOW, "port_area": NEEDED, "port_length": NEEDED}  # a port takes room
-TIE = 1e-9  # of what comes to the same, the one that reaches lower
+TIE = 1e-9  # between equals, take the one that reaches lower
 
 
 def with_port(values, port):
-    """Return what boxes come to with one of the ports that were tried: a dict of name to array, in SI units.
+    """Return what boxes achieve with one of the ports that were tried: a dict of name to array, in SI units.
 
     Parameters
     ----------
     values : dict
-        What they come to with the widest port; with another one, whatever it changes has that port's name before it.
+        What they achieve with the widest port. What another port changes has that port's name in front.
     port : str
         "widest", "slow" or "needed".
     """
@@ -35,14 +35,14 @@ def with_port(values, port):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Goal:
-    """What is to be as low as it can.
+    """What the search makes as low as it can.
 
     Attributes
     ----------
     aim : str
         A value of a box.
     ignored : tuple of Limit
-        The limits that do not count meanwhile.
+        The limits that do not count for it.
     port : {"widest", "slow", "needed"}
     """
 
@@ -52,24 +52,24 @@ class Goal:
 
     @classmethod
     def of(cls, aim, ignored=()):
-        """Return the goal of an `aim` with the port that suits it, with some limits `ignored`."""
+        """Return the goal of an `aim`, with the port that suits it and some limits `ignored`."""
         return cls(aim, ignored, SMALL_PORTS.get(aim, WIDEST))
 
     def ratios(self, values, brief):
-        """Return how far what boxes come to, their `values`, is beyond what a `brief` allows: `Limit` to array. [1]"""
+        """Return how far the `values` of boxes are beyond what a `brief` allows: `Limit` to array. [1]"""
         return ratios(with_port(values, self.port), brief, self.ignored)
 
     def aimed(self, values):
-        """Return what is to be low, of the `values` of boxes, in SI units."""
+        """Return what the goal makes low, from the `values` of boxes, in SI units."""
         return with_port(values, self.port)[self.aim]
 
     def merit(self, values, brief):
-        """Return what is to be low: the aim where every limit is kept, else by how much the worst is passed.
+        """Return the number to make low: the aim if every limit is kept, else how far the worst is exceeded.
 
         Parameters
         ----------
         values : dict
-            What boxes come to.
+            What boxes achieve.
         brief : Brief
         """
         passed = self.ratios(values, brief)

@@ -1,4 +1,4 @@
-"""What keeps a box from being better: of the limits that it uses up, those of which a little more would help."""
+"""What holds a box back: of the limits that it uses up, those where a little more would help."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ from .goal import with_port
 from .limits import PORT_AREA, PORT_LENGTH, TUNING, VOLUME
 from .optimiser import Stage
 
-TOUCHES = 0.995  # of a limit: only what comes nearer can keep a design from being better
-# How much more of a limit is tried, as a share or in decibels, and how much lower the aim must then be, as a share.
+TOUCHES = 0.995  # of a limit: only one that a design comes closer to can hold it back
+# How much more of a limit to try, as a share or in decibels. How much lower the aim must then be, as a share.
 LITTLE, LITTLE_DB, GAIN = 0.01, 0.05, 1e-3
 NEARBY = Stage(starts=1, fineness=COARSE, counts=(7, 13), size=1 / 240, narrowing=4)
 
 
 def holding(boxes, goal, found):
-    """Return which limits keep a box from being better, and which it only uses up.
+    """Return which limits hold a box back, and which it only uses up.
 
     Parameters
     ----------
@@ -49,25 +49,25 @@ def _touched(boxes, goal, found):
 
 
 def _would_gain(boxes, goal, point, best, limit):
-    """Return whether with a little more of a limit a box near a point would be better than the best one now."""
+    """Return whether a little more of a limit gives a box near a point that is better than the best one now."""
     looser = _with_more(boxes, limit)
     return looser is not None and _best_near(looser, goal, point) < best - GAIN * max(best, GAIN)
 
 
 def _best_near(boxes, goal, point):
-    """Return what is aimed at, of the best box near a point, and infinity where no such box keeps the limits."""
+    """Return the aim's value for the best box near a point, infinity if no such box keeps the limits."""
     found = boxes.problem(goal).refined(point[np.newaxis], (NEARBY,))
     return goal.aimed(found.values) if found.feasible else np.inf
 
 
 def _with_more(boxes, limit):
-    """Return the boxes that a little more of a limit allows, None where it cannot be more."""
+    """Return the boxes that a little more of a limit allows, None if there cannot be more."""
     if limit is TUNING:
         return replace(boxes, bounds=boxes.bounds - [[0.0, 0.0], [LITTLE, 0.0]])
     allowed = limit.stated(boxes.brief)
     if limit is PORT_LENGTH and allowed is None:
         return replace(boxes, reach=1 + LITTLE)
-    if allowed is None:  # what is bass is no limit of the brief
+    if allowed is None:  # BASS is not a limit of the brief
         return None
     brief = boxes.brief.with_limits({limit.name: limit.more(allowed, 1 + LITTLE, LITTLE_DB)})
     larger = np.zeros_like(boxes.bounds)

@@ -1,4 +1,4 @@
-"""What limits a box: one record each, with what it is called, what it is compared with, and how it gives."""
+"""What limits a box: a record for each limit, with its name, what it is compared with, and how it gives."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from ...parts.port import cube_side
 from .brief import BASS
 
-MARGIN, MARGIN_DB = 1.005, 0.02  # on what a loosened limit must be
-# Of a limit: nobody notices what is no more over it, and a coarser grid of frequencies sees no more.
+MARGIN, MARGIN_DB = 1.005, 0.02  # added to a loosened limit
+# Ratio to a limit: nobody notices a smaller excess, and a coarser grid of frequencies does not see it.
 UNNOTICED = 1 + 3e-4
 
 
@@ -19,22 +19,22 @@ class Limit:
     Attributes
     ----------
     name : str
-        Of the brief's field, if it is one.
+        Name of the brief's field, if there is one.
     words : str
-        What it is called.
+        What to call it.
     told : str
-        How a limit of some size is said, with a place for the size and its unit.
+        How to say a limit, with a place for its size and unit.
     unit, size : str, float
-        The unit that it is said in, and that unit in SI.
+        The unit to say it in, and that unit in SI.
     value : str
-        Which value of a box it is compared with; "" where boxes keep it by how they are made.
+        Which value of a box it is compared with; "" if every box keeps it by construction.
     least : str
-        Which value says how loose the limit must be, and is made as low as it can.
+        Which value says how loose the limit must be; the search makes it as low as it can.
     relaxed_with : tuple of Limit
-        What gives as well where this limit does: less power or a higher lowest tone helps travel and port alike, a
-        larger port the speed in it.
+        Limits that give along with this one. Less power, or a higher lowest tone, helps travel and port alike. A larger
+        port slows its air.
     tolerance : float
-        How far beyond it a box may be. [1]
+        How far beyond it a box may go. [1]
     """
 
     name: str
@@ -48,11 +48,11 @@ class Limit:
     tolerance: float = UNNOTICED
 
     def stated(self, brief):
-        """Return what a `brief` says of it, None where it says nothing."""
+        """Return what a `brief` says about it, None if it says nothing."""
         return getattr(brief, self.name)
 
     def allowed(self, brief):
-        """Return what counts, None where anything goes; `brief` as it is stated."""
+        """Return what a `brief` allows, None if anything goes."""
         return self.stated(brief)
 
     def ratio(self, value, allowed):
@@ -60,16 +60,16 @@ class Limit:
         return value / allowed
 
     def more(self, allowed, share, decibels):
-        """Return `allowed` times a `share`, or, where it is a level, with some `decibels` on it."""
+        """Return `allowed` times a `share`; a level gets some `decibels` added instead."""
         return allowed * share
 
     def wanted(self, value, brief):
-        """Return what the limit of a `brief` must be so that a box of this `value` keeps it, with a little over."""
+        """Return the limit that a `brief` needs so that a box of this `value` keeps it, with a little margin."""
         return self.more(value, MARGIN, MARGIN_DB)
 
 
 class Decibels(Limit):
-    """A limit in decibels, where a difference counts."""
+    """A limit in decibels, where the difference counts."""
 
     __slots__ = ()
 
@@ -81,32 +81,32 @@ class Decibels(Limit):
         return 10 ** ((value - allowed) / 20)
 
     def more(self, allowed, share, decibels):
-        """Return `allowed` with some `decibels` on it; `share` is for what is no level."""
+        """Return `allowed` plus some `decibels`; `share` is for what is not a level."""
         return allowed + decibels
 
 
 class Bass(Limit):
-    """f3, which has a limit even where the brief names none."""
+    """f3, which has a limit even if the brief names none."""
 
     __slots__ = ()
 
     def allowed(self, brief):
-        """Return the highest f3 that a `brief` allows, at most what is bass. [Hz]"""
+        """Return the highest f3 that a `brief` allows, or that still counts as bass. [Hz]"""
         return self.stated(brief) or BASS
 
 
 class PortLength(Limit):
-    """The length of a port, which has to fit even where the brief names no limit."""
+    """The length of a port, which must fit even if the brief names no limit."""
 
     __slots__ = ()
 
     def allowed(self, brief):
-        """Return the longest port that a `brief` allows, without a limit the side of a cube. [m]"""
+        """Return the longest port that a `brief` allows, or else the side of a cube of its volume. [m]"""
         return self.stated(brief) or cube_side(brief.volume)
 
 
 class Voltage(Limit):
-    """The voltage, of which less may be used: what it does to travel and speed is in proportion."""
+    """The voltage: travel and port speed fall in proportion if less is used."""
 
     __slots__ = ()
 
@@ -115,19 +115,19 @@ class Voltage(Limit):
         return brief.drive
 
     def ratio(self, value, allowed):
-        """Return how many times more is `allowed` than a `value`. [1]"""
+        """Return how many times a `value` fits into what is `allowed`. [1]"""
         return allowed / value
 
     def wanted(self, value, brief):
-        """Return the voltage of a `brief` that a box of this `value` of strain stands, with a little over. [V]"""
+        """Return the voltage of a `brief` that a box with this `value` of strain can take, with a little margin. [V]"""
         return brief.drive / (value * MARGIN)
 
 
-EXCURSION = Limit(name="excursion", words="travel of the cone", value="excursion")
-PORT_SPEED = Limit(name="port_speed", words="speed in the port", value="port_speed")
+EXCURSION = Limit(name="excursion", words="cone travel", value="excursion")
+PORT_SPEED = Limit(name="port_speed", words="port speed", value="port_speed")
 F3 = Bass(name="f3", words="f3", told="an f3 of {}", unit="Hz", value="f3", least="f3")
-RIPPLE = Decibels(name="ripple", words="hump", told="a hump of {}", unit="dB", value="ripple", least="ripple")
-SAG = Decibels(name="sag", words="sag", told="a sag of {}", unit="dB", value="sag", least="sag")
+RIPPLE = Decibels(name="ripple", words="peak", told="a peak of {}", unit="dB", value="ripple", least="ripple")
+DROOP = Decibels(name="droop", words="droop", told="a droop of {}", unit="dB", value="droop", least="droop")
 DELAY = Limit(
     name="delay", words="group delay", told="a group delay of {}", unit="ms", size=1e-3, value="delay", least="delay"
 )
@@ -143,7 +143,7 @@ VOLUME = Limit(
 )
 PORT_AREA = Limit(
     name="port_area",
-    words="area of the port",
+    words="port area",
     told="a port of {}",
     unit="cm²",
     size=1e-4,
@@ -154,8 +154,8 @@ PORT_AREA = Limit(
 )
 PORT_LENGTH = PortLength(
     name="port_length",
-    words="length of the port",
-    told="a port of {} length",
+    words="port length",
+    told="a port {} long",
     unit="mm",
     size=1e-3,
     least="port_length",
@@ -177,13 +177,13 @@ LOWEST_TONE = Limit(
     least="lowest",
     relaxed_with=(EXCURSION, PORT_SPEED),
 )
-# These are of no brief: what a port must be tuned to, what the amplifier stands, what is known of the driver.
+# These are not in a brief: how low a port may be tuned, what the amplifier can drive, what is known about the driver.
 TUNING = Limit(name="tuning", words="lowest tuning at which a port helps")
-LOAD = Limit(name="amplifier", words="lowest load of the amplifier")
+LOAD = Limit(name="amplifier", words="the amplifier's lowest load")
 XMAX = Limit(name="xmax", words="linear travel")
 
-COMPARED = (VOLUME, F3, DELAY, EXCURSION, PORT_SPEED, RIPPLE, SAG, PORT_AREA)
-LOOSENABLE = (F3, RIPPLE, SAG, DELAY, VOLUME, PORT_AREA, PORT_LENGTH, POWER, LOWEST_TONE)
+COMPARED = (VOLUME, F3, DELAY, EXCURSION, PORT_SPEED, RIPPLE, DROOP, PORT_AREA)
+LOOSENABLE = (F3, RIPPLE, DROOP, DELAY, VOLUME, PORT_AREA, PORT_LENGTH, POWER, LOWEST_TONE)
 WORDS = {limit.name: limit.words for limit in (*COMPARED, *LOOSENABLE, TUNING, LOAD, XMAX)}
 
 
@@ -193,10 +193,10 @@ def ratios(values, brief, ignored=()):
     Parameters
     ----------
     values : dict
-        What boxes come to, with the port that they are to have.
+        What boxes achieve, with the port that they get.
     brief : Brief
     ignored : tuple of Limit
-        What does not count.
+        Limits that do not count.
     """
     counted = {limit: limit.allowed(brief) for limit in COMPARED if limit not in ignored and limit.value in values}
     return {
@@ -210,7 +210,7 @@ def loosenable(values, brief):
     Parameters
     ----------
     values : dict
-        What boxes come to: closed ones have no port that could be larger.
+        What boxes achieve; closed ones have no port to enlarge.
     brief : Brief
     """
     return tuple(
@@ -221,7 +221,7 @@ def loosenable(values, brief):
 
 
 def loosened(brief, relaxed):
-    """Return in which limits a brief is looser than another: a dict of `Limit` to (limit, loosened limit), in SI units.
+    """Return the limits that one brief loosens from another: a dict of `Limit` to (limit, loosened limit), in SI units.
 
     Parameters
     ----------

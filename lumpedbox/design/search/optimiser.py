@@ -1,7 +1,7 @@
 """The lowest value of a function of one or two variables, by lattices that narrow around the best of a grid.
 
-It knows nothing of what the function is about. The function takes points of shape (n, d) and how finely to look at
-them, and returns a merit for each, shape (n,), and a dict of arrays of the same shape, which is only handed on.
+It does not know what the function is about. The function takes points of shape (n, d), and how finely to look at them.
+It returns a merit for each, shape (n,), and a dict of arrays of the same shape, which the search only hands on.
 """
 
 from __future__ import annotations
@@ -11,25 +11,25 @@ from typing import NamedTuple
 
 import numpy as np
 
-INFEASIBLE = 1e6  # more than any value that is to be low
-FAR_OUT = 2 * INFEASIBLE  # a limit that is passed so far is not kept a step beside either
-OUT = 1.02 * INFEASIBLE  # a limit that is passed so far when looked at coarsely is passed at a finer look too
-ROUNDS = 10  # of a stage, at most
-REPEATS, GAIN = 3, 1e-3  # how often the last stage is run anew at most, and the gain, as a share, that asks for it
-ON_THE_EDGE = 0.99  # of a lattice's half width: how far from its middle a point lies on its edge
+INFEASIBLE = 1e6  # more than any value to make low
+FAR_OUT = 2 * INFEASIBLE  # a limit exceeded this much is exceeded one step away too
+OUT = 1.02 * INFEASIBLE  # a limit exceeded this much at a coarse look is exceeded at a finer look too
+ROUNDS = 10  # most rounds of a stage
+REPEATS, GAIN = 3, 1e-3  # most repeats of the last stage, and the gain, as a share, that asks for one
+ON_THE_EDGE = 0.99  # of a lattice's half width: a point farther from its middle lies on its edge
 
 
 def penalised(value, excess, rounding):
-    """Return a merit: the value where no limit is passed, else how far the worst is passed, times `INFEASIBLE`.
+    """Return a merit: the value if no limit is exceeded, else how far the worst is exceeded, times `INFEASIBLE`.
 
     Parameters
     ----------
     value : array
-        What is to be low, in any unit.
+        What to make low, in any unit.
     excess : array
         The worst limit's value over what is allowed. [1]
     rounding : float
-        The excess that still counts as none. [1]
+        The largest excess that counts as none. [1]
 
     Returns
     -------
@@ -50,7 +50,7 @@ def lattice(axes):
 
 
 def valleys(points, merit, side):
-    """Return the points of a grid that are no worse than those around them, the best first.
+    """Return the points of a grid that are no worse than their neighbours, the best first.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def valleys(points, merit, side):
     Returns
     -------
     array, shape (n, d)
-        In the units of the points. Those that are far out are left out, unless all are.
+        In the units of the points. Points far out of the limits are dropped, unless all are.
     """
     grid = merit.reshape((side,) * points.shape[1])
     around = np.lib.stride_tricks.sliding_window_view(np.pad(grid, 1, constant_values=np.inf), (3,) * grid.ndim)
@@ -76,15 +76,15 @@ class Stage(NamedTuple):
     Attributes
     ----------
     starts : int
-        How many of the best points it starts from.
+        How many of the best points to start from.
     fineness : object
-        How finely the function is to look.
+        How finely the function looks.
     counts : tuple of int
-        Points of the lattice along each axis: many, since between two limits few may do.
+        Points of the lattice along each axis: many, since only few may fit between two limits.
     size : float
         Half the width of the first lattice, over the spans of the problem. [1]
     narrowing : int
-        By how much the lattices are made smaller: each is halved unless the best point was found on its edge.
+        How much smaller the lattices become: each is halved unless the best point lies on its edge.
     """
 
     starts: int
@@ -101,7 +101,7 @@ class Optimum(NamedTuple):
     ----------
     point : array, shape (d,)
     values : dict
-        What the function says of it, as numbers.
+        What the function says about it, as numbers.
     merit : float
         In the unit of the function.
     """
@@ -112,13 +112,13 @@ class Optimum(NamedTuple):
 
     @property
     def feasible(self):
-        """Whether every limit is kept, as yes or no; if not, this point passes them least."""
+        """Whether every limit is kept, as yes or no; if not, this point exceeds them least."""
         return self.merit < INFEASIBLE
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Problem:
-    """A function whose lowest value within bounds is wanted.
+    """A function, whose lowest value within bounds is wanted.
 
     Attributes
     ----------
@@ -126,7 +126,7 @@ class Problem:
         Of points and fineness; it returns merits and a dict of arrays.
     bounds : array, shape (d, 2)
     spans : array, shape (d,)
-        What the sizes of the lattices are counted in.
+        The unit for the sizes of the lattices.
     """
 
     function: object
@@ -163,13 +163,13 @@ class Problem:
         return points[order], {name: value[order] for name, value in values.items()}, merit[order]
 
     def best_around(self, points, sizes, offsets, fineness):
-        """Return of a lattice around each point the best one.
+        """Return the best point of a lattice around each point.
 
         Parameters
         ----------
         points : array, shape (n, d)
         sizes : float or array, shape (n,)
-            By which the offsets are multiplied. [1]
+            Factor on the offsets. [1]
         offsets : array, shape (m, d)
             The lattice.
         fineness : object
@@ -178,7 +178,7 @@ class Problem:
         -------
         points : array, shape (n, d)
         values : dict
-            What the function says of them.
+            What the function says about them.
         merit : array, shape (n,)
         """
         around = points[:, np.newaxis] + np.reshape(sizes, (-1, 1, 1)) * offsets
@@ -189,7 +189,7 @@ class Problem:
         return around[best], {name: value.reshape(merit.shape)[best] for name, value in values.items()}, merit[best]
 
     def settled(self, found, stage):
-        """Return an optimum from which a stage, run anew, leads no further: along an edge it may stop too soon.
+        """Repeat a stage until it leads no further, since along an edge it may stop too soon; return the optimum.
 
         Parameters
         ----------

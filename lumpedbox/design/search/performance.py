@@ -1,4 +1,4 @@
-"""What a response comes to in the terms of a brief: f3, hump, sag, delay, travel and speed in the port."""
+"""How a response does by the measures of a brief: f3, peak, droop, delay, travel and port speed."""
 
 from __future__ import annotations
 
@@ -7,25 +7,25 @@ import numpy as np
 from ...parts.box import VentedBox
 from ...response.crossing import zero_between
 from ...response.level import HALF_POWER
-from ...response.shape import hump, over_passband, sag
+from ...response.shape import droop, over_passband, peak
 
 
 def performance(response, brief, refine=True):
-    """Return what a response comes to in the terms of a brief.
+    """Return how a response does by the measures of a brief.
 
     Parameters
     ----------
     response : Response
-        At the brief's voltage; a family is judged member by member.
+        At the brief's voltage; each member of a family counts by itself.
     brief : Brief
     refine : bool
-        Whether f3 is solved for, or read off between the response's frequencies.
+        Whether to solve for f3, or read it off between the response's frequencies.
 
     Returns
     -------
     dict
-        f3 [Hz]; ripple [dB]; sag [dB]; delay [s]; excursion over xmax, 0 where that is not known [1]; port_speed, 0
-        without a port [m/s]; lowest, the lowest tone from which on travel and port speed are kept [Hz]; strain, the
+        f3 [Hz]; ripple [dB]; droop [dB]; delay [s]; excursion over xmax, 0 if xmax is not known [1]; port_speed, 0
+        without a port [m/s]. `lowest` is the tone from which on travel and port speed are kept [Hz]. `strain` is the
         voltage over the highest that keeps them [1].
     """
     frequency, driver = response.frequency, response.loudspeaker.driver
@@ -36,8 +36,8 @@ def performance(response, brief, refine=True):
     f3 = _or_an_end(response.cutoff(HALF_POWER, refine), over, frequency)
     found = {
         "f3": f3,
-        "ripple": hump(over),
-        "sag": sag(over, frequency, f3),
+        "ripple": peak(over),
+        "droop": droop(over, frequency, f3),
         "delay": np.nanmax(response.group_delay[..., played], axis=-1),
         "excursion": travel[..., played].max(axis=-1),
         "port_speed": np.zeros(over.shape[:-1]),
@@ -50,7 +50,7 @@ def performance(response, brief, refine=True):
 
 
 def _clean_from(strain, frequency):
-    """Return the frequency from which on a strain is never above 1, by a straight line between frequencies. [Hz]"""
+    """Return the frequency above which a strain stays at most 1, by a straight line between frequencies. [Hz]"""
     passed = strain > 1
     last = strain.shape[-1] - 1 - np.argmax(passed[..., ::-1], axis=-1)
     after = np.minimum(last + 1, len(frequency) - 1)
@@ -61,6 +61,6 @@ def _clean_from(strain, frequency):
 
 
 def _or_an_end(found, over, frequency):
-    """Return f3, the lowest frequency where the level does not fall that far, and infinity where it never rises so."""
+    """Return f3, the lowest frequency if the level never falls that far, infinity if it never rises that far."""
     loud = over[..., 0] >= -HALF_POWER
     return np.where(np.isnan(found), np.where(loud, frequency[0], np.inf), found)

@@ -17,8 +17,8 @@ from ...parts.port import (
 )
 from .brief import LARGEST_PORT
 
-SMALLEST_PORT = 1e-6  # m2; below it nothing is a port
-NARROWEST = 1 / 50  # of the area of the cone: in a narrower port friction eats what it should play (ours)
+SMALLEST_PORT = 1e-6  # m2; anything smaller is not a port
+NARROWEST = 1 / 50  # of the area of the cone: in a narrower port friction eats the sound (ours)
 HALVINGS = 40  # of the range of a port's area
 
 
@@ -55,11 +55,11 @@ class Ports:
         brief : Brief
         air : Air
         reach : float
-            Where the brief has no longest port: its length and diameter together, over the side of a cube. [1]
+            If the brief has no longest port: its length and diameter together, over the side of a cube. [1]
         """
         ratio = length_over_area(tuning, volume, air)
         room, clear = (brief.port_length, 0.0) if brief.port_length is not None else (reach * cube_side(volume), CLEAR)
-        hole = bare_hole_area(ratio) * (1 + 1e-9)  # else a hole comes out a rounding short of nothing
+        hole = bare_hole_area(ratio) * (1 + 1e-9)  # else rounding may give a bare hole a length below zero
         smallest = np.maximum(hole, NARROWEST * driver.Sd)
         longest = round_port_area(room, ratio, clear)
         return cls(ratio, smallest, longest, np.clip(brief.port_area, smallest, longest))
@@ -73,19 +73,19 @@ class Ports:
         return room_of_port(area, self.length_over_area)
 
     def largest_within(self, room):
-        """Return the area of the largest port that brief, length and the `room` that is left allow. [m2]"""
+        """Return the area of the largest port that brief, length and the `room` left allow. [m2]"""
         found = np.minimum(self.widest, LARGEST_PORT)
         large = self.taken(found) > room
         found[large] = _filling(room[large], self.smallest[large], found[large], self.length_over_area[large])
         return np.clip(found, SMALLEST_PORT, LARGEST_PORT)
 
     def slow_enough(self, needed):
-        """Return the area of the smallest port that is as large as `needed`, as far as the brief allows. [m2]"""
+        """Return the area of the smallest port at least as large as `needed`, as far as the brief allows. [m2]"""
         return np.maximum(np.minimum(self.widest, needed), SMALLEST_PORT)
 
 
 def _filling(room, low, high, ratio):
-    """Return the area between two at which a port takes up all the room, by halving."""
+    """Return the area, between two, of the port that takes up all the room, by halving."""
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         fits = room_of_port(middle, ratio) <= room

@@ -1,4 +1,4 @@
-"""The best boxes for one driver or several, and why the others are out."""
+"""The best boxes for one driver or several, and why others are out."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Recommendation:
     refused : dict
         Name of a driver that no box suits: its `Refusal`.
     refused_kinds : tuple of Refusal
-        The kind of box that does not suit a driver which the other kind suits.
+        Kinds of box that do not suit a driver, although the other kind does.
     """
 
     designs: tuple
@@ -51,11 +51,11 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     drivers : Driver, or dict of name to Driver
         One, or a table as `read_drivers` returns.
     brief : Brief
-        What may be taken up, what drives it, and what matters.
+        The room there is, what drives the box, and what matters.
     best : int
-        How many designs to return; of each driver and kind of box one.
+        How many designs to return, at most one for each driver and kind of box.
     candidates : int
-        How many boxes of each kind are tried before the best is refined.
+        How many boxes of each kind to try before refining the best.
     air : Air
 
     Returns
@@ -65,13 +65,13 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
     Raises
     ------
     ValueError, TypeError
-        If an argument is not what it must be; the message names it.
+        If an argument is of the wrong kind or out of range; the message names it.
 
     Notes
     -----
-    The candidates of a driver are families over volume and tuning. Around the best few the grid is narrowed until its
-    steps are below a thousandth. A port has the largest area that the brief and the longest port
-    allow, since nothing but the speed of its air depends on it.
+    The candidates of a driver are families over volume and tuning. Around the best few, the grid narrows until its
+    steps are below a thousandth. A port gets the largest area that the brief and the longest port allow, since only
+    the speed of its air depends on it.
 
     Examples
     --------
@@ -104,17 +104,17 @@ def recommend(drivers, brief, *, best=4, candidates=3600, air=Air()):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DriverSearch:
-    """What was found for one driver.
+    """What the search found for one driver.
 
     Attributes
     ----------
     name : str
     tried : tuple of (Candidates, Optimum)
-        For each kind of box that was looked at; none where no box at all can do.
+        One for each kind of box that was tried; none if no box at all will do.
     designs : tuple of Design
-        Of each kind that keeps every limit the best.
+        The best of each kind that keeps every limit.
     unsuitable : Refusal or None
-        Why no box at all can do.
+        Why no box at all will do.
     """
 
     name: str
@@ -130,7 +130,7 @@ class DriverSearch:
         return (refused(self.name, left[0][0].boxes.kind if self.designs else "", left),) if left else ()
 
 
-def search_driver(name, driver, brief, candidates, air=Air(), most=1.0):
+def search_driver(name, driver, brief, candidates, air=Air(), most=1.0, rough=False):
     """Search the boxes of one driver; see `recommend`.
 
     Parameters
@@ -141,7 +141,9 @@ def search_driver(name, driver, brief, candidates, air=Air(), most=1.0):
     candidates : int
     air : Air
     most : float
-        Largest volume that is tried, over the litres that exist. [1]
+        Largest volume to try, over the litres available. [1]
+    rough : bool
+        Whether a first look is enough, in a third of the time: it leaves out what holds each design back.
 
     Returns
     -------
@@ -151,7 +153,7 @@ def search_driver(name, driver, brief, candidates, air=Air(), most=1.0):
     refusal = unsuitable(name, driver, brief)
     if refusal:
         return DriverSearch(name, (), (), refusal)
-    kinds = [Candidates(Boxes.within(driver, kind, brief, air, most), candidates) for kind in brief.kinds]
+    kinds = [Candidates(Boxes.within(driver, kind, brief, air, most), candidates, rough) for kind in brief.kinds]
     tried = tuple((one, one.best(brief.aim)) for one in kinds)
-    designs = tuple(Design.from_search(name, one.boxes, best) for one, best in tried if best.feasible)
+    designs = tuple(Design.from_search(name, one.boxes, best, rough) for one, best in tried if best.feasible)
     return DriverSearch(name, tried, designs, None)

@@ -24,12 +24,12 @@ class Refusal:
     driver : Driver
     brief : Brief
     limit : str
-        The limit that keeps it out: of several, the one that has to give least.
+        The limit that keeps it out: of several, the one that must give least.
     relaxed : dict
         Limit: the brief with that limit alone loosened as far as it takes, nearest first. If no single one will do,
         one entry loosens several.
     unsuitable : bool
-        Whether no box is looked for at all: the driver cannot do it.
+        Whether the driver cannot do it in any box, so that none was tried.
     alone : bool
         Whether a single limit is enough.
     """
@@ -75,14 +75,14 @@ def unsuitable(name, driver, brief):
 
 
 def refused(name, kind, found):
-    """Return which limit keeps a driver out of some kinds of box, and how far each would have to be loosened.
+    """Return which limit keeps a driver out of some kinds of box, and how far each limit must give.
 
     Parameters
     ----------
     name, kind : str
         The driver's; "sealed", "vented" or "" for both.
     found : sequence of (Candidates, Optimum)
-        What was looked at, and the box of each kind that passes the limits least.
+        What was tried, and the box of each kind that exceeds the limits least.
 
     Returns
     -------
@@ -98,7 +98,7 @@ def refused(name, kind, found):
 
 
 class Way(NamedTuple):
-    """A way out: how far a limit has to give, as a ratio above 1, and the brief with that limit."""
+    """A way out: how far a limit must give, as a ratio above 1, and the brief with that limit."""
 
     ratio: float
     brief: Brief
@@ -127,7 +127,7 @@ def _way_out(candidates, limit):
 
 
 def _all_loosened(candidates, found):
-    """Return the limit that a box passes most, and the brief with all loosened that it passes, None if none can be."""
+    """Return the limit that a box exceeds most, and the brief that loosens all it exceeds, None if there is none."""
     brief, values = candidates.boxes.brief, found.values
     passed = {limit: ratio for limit, ratio in ratios(values, brief).items() if ratio > UNNOTICED}
     gives = {limit: POWER if limit in POWER.relaxed_with else limit for limit in passed}

@@ -1,4 +1,4 @@
-"""What stands behind the cone."""
+"""What is behind the cone."""
 
 from .baffle import InfiniteBaffle
 from .enclosure import USUAL_LEAKAGE, Enclosure, Losses, inner_side

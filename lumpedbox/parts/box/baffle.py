@@ -7,7 +7,7 @@ from ...quantity import Part, part
 
 @part
 class InfiniteBaffle(Part):
-    """A wall so large that the sound of the cone's rear never meets that of its front; it has no losses.
+    """A wall so large that sound from the rear of the cone never meets sound from its front. It has no losses.
 
     Examples
     --------
@@ -17,5 +17,5 @@ class InfiniteBaffle(Part):
 
     @property
     def longest_path(self):
-        """Longest path of sound within it. [m]"""
+        """Longest path of sound inside it. [m]"""
         return 0.0

@@ -1,4 +1,4 @@
-"""What every box that one builds has: its air, its losses, and how far such boxes differ."""
+"""What every built box has: its air, its losses, and how far such boxes differ."""
 
 from __future__ import annotations
 
@@ -36,30 +36,30 @@ def spread_field():
 
 
 class Enclosure(Part):
-    """A box that one builds, and that comes out a little different each time."""
+    """A box that somebody builds: it comes out a little different each time."""
 
     def _check_together(self):
         if self.leak_resistance is not None and np.any(np.isfinite(self.Ql)):
-            raise ValueError(f"{type(self).__name__} needs at most one of Ql and leak_resistance, got both")
+            raise ValueError(f"{type(self).__name__} may have Ql or leak_resistance, got both")
 
     @property
     def longest_path(self):
-        """Longest path of sound within it. [m]"""
+        """Longest path of sound inside it. [m]"""
         return inner_side(self)
 
     @takes(count=COUNT, seed=SEED, axes=AXES)
     def members(self, count, seed=1, axes=None):
-        """Draw boxes as they come, each quantity by itself, from this one's `spread`.
+        """Draw boxes at random from this one's `spread`, each quantity independently.
 
-        Losses that are given as a Q are of each member's own resonance, so that with the driver they change a little;
-        a leak that is given by its resistance stays.
+        Losses given as a Q refer to each member's own resonance, so they change a little with the driver. A leak given
+        by its resistance stays the same.
 
         Parameters
         ----------
         count, seed : int
             How many; the same seed draws the same boxes.
         axes : int, optional
-            How many axes follow the first: as many as this box has, or what it is to be combined with.
+            How many axes follow the first: those of this box by default; else of what it is combined with.
 
         Returns
         -------
@@ -92,7 +92,7 @@ class Enclosure(Part):
         return dataclasses.replace(self, **changed, **self._ported(factors, axes), spread=None)
 
     def _ported(self, factors, axes):
-        """Return what becomes of the port."""
+        """Return the changed fields of the port."""
         return {}
 
     @takes(air=AIR)
@@ -118,7 +118,7 @@ class Enclosure(Part):
 
         .. math:: R_{leak} = Q_l X, \quad R_{absorption} = X / Q_a
 
-        A leak that is given as `leak_resistance` stays what it is. The absorption is in series with the air.
+        A leak that is given as `leak_resistance` stays as it is. The absorption is in series with the air.
 
         References
         ----------

@@ -28,7 +28,7 @@ class PassiveRadiatorBox(Enclosure):
     volume : float or array
         Net internal volume. [m3]
     radiator : PassiveRadiator
-        Several alike count as one of all their area: mass times the number, compliance over it.
+        Give n equal ones as one: n times the area, n times the mass, 1/n of the compliance.
     Ql, Qa : float or array
         Q of leakage and absorption at the tuning. [1]
     filling : float or array
@@ -38,11 +38,11 @@ class PassiveRadiatorBox(Enclosure):
     longest_side : float or array, optional
         Longest inner side, for the validity limit; a cube is assumed without it. [m]
     spread : BuildSpread, optional
-        How far boxes of this drawing differ: `members` draws some, and curves have a band.
+        How far boxes of this drawing differ: `members` draws some, and curves get a band.
 
     Notes
     -----
-    At the radiator's own resonance fp, below its `tuning`, it has a notch.
+    The response has a notch at the radiator's own resonance fp, below the `tuning`.
 
     References
     ----------

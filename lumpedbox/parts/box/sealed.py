@@ -38,7 +38,7 @@ class SealedBox(Enclosure):
     longest_side : float or array, optional
         Longest inner side, for the validity limit; a cube is assumed without it. [m]
     spread : BuildSpread, optional
-        How far boxes of this drawing differ: `members` draws some, and curves have a band.
+        How far boxes of this drawing differ: `members` draws some, and curves get a band.
 
     Notes
     -----

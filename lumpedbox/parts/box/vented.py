@@ -44,7 +44,7 @@ class VentedBox(Enclosure):
     longest_side : float or array, optional
         Longest inner side, for the validity limit; a cube is assumed without it. [m]
     spread : BuildSpread, optional
-        How far boxes of this drawing differ: `members` draws some, and curves have a band.
+        How far boxes of this drawing differ: `members` draws some, and curves get a band.
 
     References
     ----------
@@ -74,11 +74,11 @@ class VentedBox(Enclosure):
             given = "neither" if self.fb is None else "both"
             raise ValueError(f"VentedBox needs exactly one of fb (tuning, Hz) and port (a Port), got {given}")
         if self.port is not None and self.port_area is not None:
-            raise ValueError("VentedBox.port_area goes with fb; a port has an area of its own: leave port_area out")
+            raise ValueError("VentedBox.port_area goes with fb, but a port has its own area: leave port_area out")
 
     @property
     def longest_path(self):
-        """Longest path of sound within it: along the box or its port, whichever is longer. [m]"""
+        """Longest path of sound inside it: along the box or its port, whichever is longer. [m]"""
         return np.maximum(inner_side(self), 0.0 if self.port is None else self.port.length)[()]
 
     @takes(air=AIR)
@@ -94,7 +94,7 @@ class VentedBox(Enclosure):
 
     @takes(air=AIR)
     def port_mass(self, air=Air()):
-        r"""Acoustic mass of the air in the port: that of the port itself, or what the tuning asks for. [kg/m4]
+        r"""Acoustic mass of the air in the port: of the port itself, or as the tuning requires. [kg/m4]
 
         .. math:: M_{ap} = \frac{1}{(2\pi f_b)^2 C_{ab}}
         """

@@ -1,4 +1,4 @@
-"""The driver that agrees best with printed values: nearly a straight line between logarithms."""
+"""The driver that agrees best with printed values: an almost linear problem in logarithms."""
 
 from __future__ import annotations
 
@@ -33,11 +33,11 @@ EXPONENTS = {
 }
 INTO_RE = (-1 / 2, 1, -1, 0, 0, 1)  # of the sensitivity at 1 W, without a rated impedance
 LOGARITHM_OF_DECIBEL = np.log(10) / 20
-FARTHEST = 100.0  # in logarithms: where values go together to no driver, one of them runs away
+FARTHEST = 100.0  # in logarithms: where no driver has such values, one of them runs away
 
 
 class Candidate(SmallSignal):
-    """A driver by logarithms of what it is made of, which checks no rules, so that a search may pass through it."""
+    """A driver by logarithms of what it is made of; no rules are checked, so that a fit may pass through any."""
 
     __slots__ = MADE_OF
 
@@ -47,14 +47,14 @@ class Candidate(SmallSignal):
 
 
 def quantities(driver, air, nominal=None):
-    """Return all that a data sheet can print of a driver, by name. [SI, dB]
+    """Return all that a data sheet can print about a driver, by name. [SI, dB]
 
     Parameters
     ----------
     driver : SmallSignal
     air : Air
     nominal : float, optional
-        What one watt is reckoned into; Re if None. [ohm]
+        Resistance in which one watt is taken as dissipated; Re if None. [ohm]
     """
     nominal = driver.Re if nominal is None else nominal
     found = {name: getattr(driver, name) for name in (*MADE_OF, "fs", "Qes", "Qms", "Qts")}
@@ -69,7 +69,7 @@ def quantities(driver, air, nominal=None):
 
 
 def logarithm(name, value):
-    """Return the natural logarithm of a printed value; that of the pressure, of a level."""
+    """Return the natural logarithm of a printed value; for a level, that of its pressure."""
     return value * LOGARITHM_OF_DECIBEL if name.startswith("sensitivity") else np.log(value)
 
 
@@ -92,13 +92,13 @@ class Fit:
         self._constants = np.array([0.0 if name == "Mmd" else logarithm(name, of_ones[name]) for name in PARAMETERS])
 
     def with_targets(self, targets):
-        """Return the same with other logarithms of printed values."""
+        """Return a copy with other logarithms of printed values."""
         other = copy.copy(self)
         other.targets = self.targets | targets
         return other
 
     def exchanged(self, one, another):
-        """Return the same with two printed values exchanged."""
+        """Return a copy with two printed values exchanged."""
         return self.with_targets({one: self.targets[another], another: self.targets[one]})
 
     def _bare_mass(self, x):
@@ -140,24 +140,24 @@ class Fit:
         return least_squares(misses, start, slopes, method="lm", xtol=1e-13, ftol=1e-13, gtol=1e-13).x
 
     def weights(self, names):
-        """Return what a misfit counts: as much less as a value is usually printed less exactly."""
+        """Return the weight of each misfit: the less exactly a value is usually printed, the lower."""
         return np.array([1 / TOLERANCE[name] for name in names])
 
     def rounding(self, name, others, x):
-        r"""Return by how much rounding alone may part a printed value from what the others imply, in logarithms.
+        r"""Return how far rounding alone may move a printed value from what the others imply, in logarithms.
 
         .. math:: h_i + \sum_j |g_{ij}| h_j
 
-        with half a unit of the last printed digit h, and by how much each of the others moves what they imply g.
+        Half a unit of the last printed digit is h; how far each of the others moves what they imply is g.
         """
         weights = self.weights(others)[:, np.newaxis]
         moved = self.jacobian(x, (name,)) @ np.linalg.pinv(weights * self.jacobian(x, others), rcond=1e-9) * weights.T
         return self.halves[name] + float(np.abs(moved[0]) @ [self.halves[other] for other in others])
 
     def misfit(self, names, x):
-        """Return by how much the driver misses each of those printed values, in logarithms."""
+        """Return how far the driver misses each of those printed values, in logarithms."""
         return np.array([self.targets[name] for name in names]) - self.logarithms(x, names)
 
     def settles(self, names, x):
-        """Tell whether values of those names leave no more than one driver."""
+        """Tell whether values of those names determine one driver."""
         return bool(np.linalg.matrix_rank(self.jacobian(x, names), tol=1e-6) == len(MADE_OF))

@@ -67,8 +67,8 @@ def without_contradictions(fit, names, x):
 def likeliest_mistake(fit, names, x):
     """Return the value without which the others agree best, those that are as likely, and the driver of the others.
 
-    Where several will do as well, the one that looks like a slip of the unit is named: of several slips the one that
-    leaves the most usual driver. Else it is the one that makers work out from the others.
+    Where several will do as well, the one that looks like a slip of the unit is named. Of several slips, it is the one
+    that leaves the most usual driver. Otherwise it is the one that makers work out from the others.
     """
     tried = {}
     for name in names:
@@ -93,8 +93,8 @@ def likeliest_mistake(fit, names, x):
 def likely_slips(fit, names, x, air):
     """Return which slips would make a driver as unusual as this one, the likeliest first, two at most.
 
-    Each slip that a printed value may hold is undone, and the driver found anew: the nearer to the middle of what is
-    usual, the likelier it is.
+    Each slip that a printed value may hold is undone, and the driver is found again. The more usual that driver, the
+    likelier the slip.
 
     Parameters
     ----------

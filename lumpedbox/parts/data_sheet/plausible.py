@@ -1,4 +1,4 @@
-"""What a driver's numbers come to, and between which bounds that usually lies: a sheet outside them is asked about."""
+"""What a driver's numbers imply, and what is usual: a sheet outside the usual range is asked about."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ CONE, DOME = 250.0, 400.0  # Hz: a resonance below is a cone's, above a dome's o
 
 
 def mass_on_area(driver, air):
-    r"""Moving mass without the air that moves along, over the area of the cone. [kg/m2]
+    r"""Moving mass without its air load, over the area of the cone. [kg/m2]
 
     .. math:: (M_{ms} - \tfrac{16}{3}\rho a^3) / S_d
     """
@@ -47,7 +47,7 @@ def motor_on_area(driver, air):
 
 
 def ratio_of_q(driver, air):
-    r"""Mechanical over electrical Q: by how much the motor brakes more than the suspension. [1]
+    r"""Mechanical over electrical Q: how much more the motor damps than the suspension. [1]
 
     .. math:: Q_{ms} / Q_{es}
     """
@@ -55,13 +55,13 @@ def ratio_of_q(driver, air):
 
 
 def itself(name):
-    """Return the function that gives a quantity of the driver itself, whatever the air."""
+    """Return the function that gives a quantity of the driver itself, in any air."""
     return lambda driver, air: getattr(driver, name)
 
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """Between which bounds a derived quantity usually lies.
+    """The bounds within which a derived quantity usually lies.
 
     Attributes
     ----------
@@ -70,9 +70,9 @@ class Usual:
     low, high : float
         [SI]
     words : str
-        What is said of a driver outside, with what `figures` tells of it in braces.
+        What is said of a driver outside them; names in braces come from `figures`.
     shown : callable
-        Of a driver and the quantity: what a person knows it by, such as a mass for a mass over an area.
+        Of a driver and the quantity: the form that people know, such as a mass for a mass over an area.
     unit : str
         Of what is shown.
     source : str
@@ -98,14 +98,14 @@ class Usual:
         return float(np.log(value**2 / (self.low * self.high)) / np.log(self.high / self.low))
 
     def said(self, driver, air):
-        """Say what the driver comes to, and what is usual of its size."""
+        """Say what the driver's numbers imply, and what is usual for its size."""
         low, high = (float(f"{self.shown(driver, bound):.2g}") for bound in (self.low, self.high))
         said = self.words.format(self.shown(driver, self.of(driver, air)), **figures(driver, air))
         return f"{said}; {low:g} to {high:g} {self.unit}".rstrip() + " is usual."
 
 
 def figures(driver, air):
-    """Return what may be told of a driver, by name; the diameter in mm and the rest as data sheets print it."""
+    """Return figures of a driver, by name: the diameter in mm and the rest as data sheets print it."""
     return {
         "mass": driver.Mms / gram,
         "load": air_load(driver.radius, air) / gram,
@@ -129,12 +129,12 @@ def _frequency(driver, value):
     return value / (2 * driver.radius)
 
 
-MASS = "The moving mass would be {mass:.4g} g, and the air that moves along is {load:.3g} g"
-MORE = "g more than the air"
+MASS = "The moving mass would be {mass:.4g} g, and its air load is {load:.3g} g"
+MORE = "g more than the air load"
 POWER = "{0:.2g} % of the power would become sound"
 SOFT = "Vas would be {0:.3g} litres behind a cone of {diameter:.3g} mm"
 RATIO = "Qms over Qes would be {0:.3g}"
-USUAL = (  # a cone is heavier than paper: office paper has 0.08 kg/m2 (ISO 536, from memory), and a coil hangs on it
+USUAL = (  # a cone is heavier than paper: office paper has 0.08 kg/m2 (ISO 536, from memory), and it carries a coil
     Usual(mass_on_area, 0.15, 8.0, MASS, _bare_mass, MORE, below=DOME),
     Usual(mass_on_area, 0.15, 2.0, MASS, _bare_mass, MORE, above=DOME),
     Usual(reference_efficiency, 1e-4, 0.1, POWER, lambda driver, value: 100 * value, "%"),
@@ -147,14 +147,14 @@ USUAL = (  # a cone is heavier than paper: office paper has 0.08 kg/m2 (ISO 536,
     Usual(itself("Re"), 0.4, 20.0, "Re would be {0:.3g} ohm", unit="ohm"),
     Usual(softness, 4.0, 300.0, SOFT, _volume, "litres", below=CONE),
     Usual(softness, 0.15, 300.0, SOFT, _volume, "litres", above=CONE),
-    Usual(resonance_on_diameter, 2.6, 80.0, "fs would be {0:.3g} Hz of a cone of {diameter:.3g} mm", _frequency, "Hz"),
+    Usual(resonance_on_diameter, 2.6, 80.0, "fs would be {0:.3g} Hz for a cone of {diameter:.3g} mm", _frequency, "Hz"),
     Usual(itself("Cms"), 1e-5, 6e-3, "Cms would be {0:.3g} mm/N", lambda driver, value: 1e3 * value, "mm/N"),
     Usual(motor_on_area, 80.0, 8000.0, "Bl would be {0:.3g} N/A for such a coil and cone", _force_factor, "N/A"),
 )
 
 
 def oddities(driver, air):
-    """Return what is unusual about a driver, in the order of `USUAL`: what a person can weigh comes first.
+    """Return what is unusual about a driver, in the order of `USUAL`: what people can judge best comes first.
 
     Parameters
     ----------

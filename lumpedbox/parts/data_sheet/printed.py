@@ -1,4 +1,4 @@
-"""What a data sheet prints: each value with its rule, and as it is written in words."""
+"""What a data sheet prints: each value with its rule, and how it is written."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ IN_WORDS = {"sensitivity_2V83": "sensitivity at 2.83 V", "sensitivity_1W": "sens
 
 @part
 class PrintedSheet(Part):
-    r"""What a data sheet prints of a driver; None where it is silent.
+    r"""What a data sheet prints about a driver; None where it is silent.
 
     Parameters
     ----------
@@ -52,11 +52,11 @@ class PrintedSheet(Part):
     Vas : float, optional
         Volume of air as compliant as the suspension. [m3]
     Sd, diameter : float, optional
-        Effective area, effective diameter (from the middle of the surround to the middle). [m2], [m]
+        Effective area, effective diameter (mid-surround to mid-surround). [m2], [m]
     Re, Bl, Mms : float, optional
         As for `Driver`. [ohm], [N/A], [kg]
     Mmd : float, optional
-        Moving mass without the air that moves along, in a large panel :math:`\frac{16}{3}\rho a^3`. [kg]
+        Moving mass without its air load, which in a large panel is :math:`\frac{16}{3}\rho a^3`. [kg]
     Cms, Rms : float, optional
         As for `Driver`. [m/N], [N s/m]
     sensitivity_2V83, sensitivity_1W : float, optional
@@ -66,13 +66,13 @@ class PrintedSheet(Part):
     xmax : float, optional
         Linear travel, counted as `xmax_counted` says. [m]
     xmax_counted : {"one way", "peak to peak"}, optional
-        Where the sheet does not tell, it is taken as one way and asked about.
+        Where the sheet does not say, it is taken as one way and asked about.
     rated_impedance : float, optional
         As for `Driver`. [ohm]
     power : float, optional
         Printed power, counted as `power_counted` says. [W]
     power_counted : {"r.m.s.", "maximum"}, optional
-        Where the sheet does not tell, it is taken as r.m.s. and asked about; a maximum is not used.
+        Where the sheet does not say, it is taken as r.m.s. and asked about; a maximum is not used.
     depth, cutout, displacement : float, optional
         As for `Driver`. [m], [m], [m3]
     name : str
@@ -116,16 +116,16 @@ class PrintedSheet(Part):
 
     @property
     def parameters(self):
-        """Name: printed value, of what settles a driver."""
+        """Name: printed value, of what determines a driver."""
         return {name: value for name in PARAMETERS if (value := getattr(self, name)) is not None}
 
     @property
     def beside(self):
-        """Name: printed value, of what stands beside these."""
+        """Name: printed value, of everything else."""
         return {name: value for name in BESIDE if (value := getattr(self, name)) is not None}
 
     def fields_of_a_driver(self):
-        """Return what it says beside the parameters as fields of `Driver`: travel one way, power that lasts."""
+        """Return what else it says, as fields of `Driver`: travel one way, continuous power."""
         told = {**self.beside, "name": self.name}
         if "xmax" in told and self.xmax_counted == "peak to peak":
             told["xmax"] /= 2
@@ -143,7 +143,7 @@ class PrintedSheet(Part):
         believed : dict
             Name: printed value, or what the rest implies for one that contradicts it.
         Re : float
-            What one watt is reckoned into without a rated impedance. [ohm]
+            Resistance in which one watt is taken as dissipated, without a rated impedance. [ohm]
         """
         if "sensitivity_2V83" in believed:
             return believed["sensitivity_2V83"]

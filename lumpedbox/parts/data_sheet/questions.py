@@ -1,4 +1,4 @@
-"""What to find out on a data sheet, and what is taken for granted where it is silent."""
+"""What to check on a data sheet, and what is assumed where it is silent."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from ..small_signal import PRINTED_VOLTAGE, level_of_a_watt
 from .plausible import oddities
 from .slips import RATED_ONES
 
-MANY = 2  # more that is unusual is not told: one slip makes several
+MANY = 2  # of what is unusual; one slip makes several, so more are not told
 
 
 def questions_about(sheet, Re):
-    """Return what to find out on a sheet: the usual traps that its numbers do not settle.
+    """Return what to check on a sheet: the usual traps that its numbers leave open.
 
     Parameters
     ----------
@@ -26,14 +26,14 @@ def questions_about(sheet, Re):
     if sheet.power is not None and sheet.power_counted is None:
         yield f"Are the {sheet.power:.4g} W r.m.s. (continuous), or a maximum? A maximum says nothing about heat."
     if sheet.power is not None and rated is None:
-        yield "At which impedance are the watts meant? Without a rated impedance they are reckoned into Re."
+        yield "Into which impedance are the watts meant? Without a rated one they are taken as dissipated in Re."
     if rated is None:
         likely = min(RATED_ONES, key=lambda nominal: abs(np.log(0.85 * nominal / Re)))
-        yield f"Which impedance is it rated by? Re = {Re:.3g} ohm suggests {likely:g} ohm (common practice, no source)."
+        yield f"What is its rated impedance? Re = {Re:.3g} ohm suggests {likely:g} ohm (common practice, no source)."
     elif np.isclose(Re, rated, rtol=0.005):
         yield (
-            f"Is Re = {Re:.3g} ohm the coil's own resistance, or the rated impedance once more? A coil "
-            f"of {rated:g} ohm usually has {0.7 * rated:.3g} to {0.95 * rated:.3g} ohm (common practice, no source)."
+            f"Is Re = {Re:.3g} ohm the coil's own resistance, or the rated impedance again? A coil "
+            f"rated {rated:g} ohm usually has {0.7 * rated:.3g} to {0.95 * rated:.3g} ohm (common practice, no source)."
         )
     elif not 0.6 <= Re / rated <= 1.0:
         yield (
@@ -43,7 +43,7 @@ def questions_about(sheet, Re):
 
 
 def doubts_about(driver, given, sheet, air, slips):
-    """Return questions about what is unusual, cannot be, or is often confused.
+    """Return questions about what is unusual, impossible or often confused.
 
     Parameters
     ----------
@@ -62,8 +62,8 @@ def doubts_about(driver, given, sheet, air, slips):
         yield f"Is that right? {said} ({sources[0].upper()}{sources[1:]}.){look_at(slips)}"
     if "diameter" in given and "Sd" not in given:
         yield (
-            f"Is {1e3 * given['diameter']:.3g} mm the cone, from the middle of the surround to the middle? The "
-            "basket is about a fifth wider, and the mass would come out twice too large."
+            f"Is {1e3 * given['diameter']:.3g} mm the cone, from mid-surround to mid-surround? The basket is about a "
+            "fifth wider: its diameter would make the mass come out twice as large."
         )
     at_one_watt, at_2V83, rated = given.get("sensitivity_1W"), given.get("sensitivity_2V83"), sheet.rated_impedance
     if None in (at_one_watt, at_2V83, rated) or at_one_watt != at_2V83:
@@ -71,8 +71,8 @@ def doubts_about(driver, given, sheet, air, slips):
     watts, differ = PRINTED_VOLTAGE**2 / rated, -level_of_a_watt(rated)
     if abs(differ) > 1:
         yield (
-            f"Were both sensitivities measured alike? At {rated:g} ohm 2.83 V are {watts:.3g} W, so that the two "
-            f"differ by {differ:+.1f} dB."
+            f"Were both sensitivities measured the same way? Into {rated:g} ohm, 2.83 V is {watts:.3g} W, so the two "
+            f"should differ by {differ:+.1f} dB."
         )
 
 
@@ -82,12 +82,12 @@ def look_at(slips):
 
 
 def assumptions(sheet):
-    """Return what was taken for granted where the sheet is silent."""
+    """Return what is assumed where the sheet is silent."""
     if sheet.Le is None:
         yield "Le is not given: the coil is taken as a resistance, so treble is drawn too loud."
     if sheet.xmax is None:
         yield "xmax is not given: nothing can be said about running out of travel."
     if sheet.power is not None and sheet.power_counted == "maximum":
-        yield "The power is a maximum: the power that the coil stands for long is taken as unknown."
+        yield "The power is a maximum: how much the coil can take continuously is not known."
     if sheet.rated_impedance is None:
-        yield "The rated impedance is not given: one watt is reckoned into Re."
+        yield "The rated impedance is not given: 1 W is taken as dissipated in Re."

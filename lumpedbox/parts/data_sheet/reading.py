@@ -1,4 +1,4 @@
-"""A driver from whatever its data sheet prints: what follows, what is assumed, what contradicts."""
+"""A driver from whatever its data sheet prints: what follows, what is assumed and what contradicts."""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ from .questions import assumptions, doubts_about, look_at, questions_about
 from .report import Contradiction, DataSheet, Report
 from .slips import EXCHANGE, SECOND_HAND, slip_of
 
-HANGS = "is poorly settled by what is printed, of which 1 % becomes 5 % or more in it: take it as a guess."
+LOOSE = "is only loosely determined: an error of 1 % in print makes 5 % or more in it. Take it as a guess."
 WEAKLY = 0.2  # singular value of the Jacobian; below it 1 % in print is 5 % or more in what follows
 
 
 class Settled(NamedTuple):
-    """What a data sheet settles.
+    """What a data sheet determines.
 
     Attributes
     ----------
@@ -32,9 +32,9 @@ class Settled(NamedTuple):
         Name: value of everything that a sheet can print. [SI, dB]
     contradictory : tuple of Contradiction
     weak : tuple of str
-        What hangs on a small difference between printed values.
+        What depends on a small difference between printed values.
     slips : tuple of str
-        Where the driver is an unusual one: which slips would make it so, the likeliest first.
+        Which slips would explain an unusual driver, the likeliest first; empty for a usual one.
     """
 
     made_of: dict
@@ -51,7 +51,7 @@ def read_sheet(sheet, air, make):
     ----------
     sheet : PrintedSheet
     air : Air
-        The air in which Vas, Mmd and the sensitivity hold.
+        The air that Vas, Mmd and the sensitivity refer to.
     make : callable
         Of the fields of `Driver` by name: the driver.
 
@@ -67,7 +67,7 @@ def read_sheet(sheet, air, make):
     report = Report(
         given=given | sheet.beside,
         implied={name: value for name, value in found.implied.items() if name not in given},
-        assumed=(*assumptions(sheet), *(f"{name} {HANGS}" for name in found.weak)),
+        assumed=(*assumptions(sheet), *(f"{name} {LOOSE}" for name in found.weak)),
         contradictory=found.contradictory,
         questions=(*questions_about(sheet, Re), *doubts_about(driver, given, sheet, air, found.slips)),
     )
@@ -76,7 +76,7 @@ def read_sheet(sheet, air, make):
 
 
 def check_possible(made_of, given, slips):
-    """Refuse printed values that go together to no driver, without blaming one that was not printed."""
+    """Refuse printed values that no driver can have together, without blaming one that was not printed."""
     whole, part = given.get("Qts", 0.0), min(given.get("Qes", np.inf), given.get("Qms", np.inf))
     for name, value in made_of.items():
         rule = RULES[name]
@@ -87,7 +87,7 @@ def check_possible(made_of, given, slips):
             raise Refused(OWNER, "", problem)
         would, low, high = (in_print(name, number) for number in (value, rule.low, rule.high))
         problem = f"{', '.join(given)} do not go together: {name} would be {would}, not between {low} and {high}"
-        raise Refused(OWNER, "", problem, f": is one of them in a wrong unit?{look_at(slips)}")
+        raise Refused(OWNER, "", problem, f": is one of them in the wrong unit?{look_at(slips)}")
 
 
 def settle(printed, air, rated_impedance):
@@ -99,7 +99,7 @@ def settle(printed, air, rated_impedance):
         Name (of `PARAMETERS`): value. [SI, dB]
     air : Air
     rated_impedance : float or None
-        What one watt is reckoned into; Re if None. [ohm]
+        Resistance in which one watt is taken as dissipated; Re if None. [ohm]
 
     Returns
     -------
@@ -129,27 +129,27 @@ def settle(printed, air, rated_impedance):
 
 
 def check_sufficient(fit, names, x):
-    """Refuse a sheet that leaves a driver open, and name the smallest additions that would settle it."""
+    """Refuse a sheet that does not determine a driver, and name the fewest values to add."""
     if fit.settles(names, x):
         return
     ways = smallest_additions(fit, names, x)
     choices = " or ".join(" and ".join(way) for way in ways[:3])
-    given = f"what is given ({', '.join(names)})" if names else "nothing given"
-    raise Incomplete(f"{given} does not settle a driver: add {choices}", ways, OWNER)
+    given = f"what is given ({', '.join(names)}) is not enough to work out a driver" if names else "nothing is given"
+    raise Incomplete(f"{given}: add {choices}", ways, OWNER)
 
 
 def smallest_additions(fit, names, x):
-    """Return the smallest sets of further quantities that would settle a driver, the usual ones first."""
+    """Return the smallest sets of further quantities that would determine a driver, the usual ones first."""
     absent = [name for name in PARAMETERS if name not in names]
     for size in range(1, len(MADE_OF) + 1):
         found = [more for more in itertools.combinations(absent, size) if fit.settles((*names, *more), x)]
         if found:
             return found
-    raise AssertionError("all that a sheet can print settles a driver")
+    raise AssertionError("all that a sheet can print determines a driver")
 
 
 def weak_points(fit, names, x):
-    """Return what a driver is made of that hangs on a small difference between printed values."""
+    """Return what of a driver depends on a small difference between printed values."""
     _, strengths, directions = np.linalg.svd(fit.jacobian(x, names))
     weak = [directions[i] for i in np.flatnonzero(strengths < WEAKLY)]
     return tuple(name for name, *shares in zip(MADE_OF, *weak, strict=True) if any(abs(s) > 0.3 for s in shares))

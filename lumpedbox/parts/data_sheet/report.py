@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from .printed import IN_WORDS, in_print
 
-FEW = 3  # more suspects than that are not named
+FEW = 3  # with more suspects than that, none is named
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class Contradiction:
     printed, implied : float
         The value on the sheet, and the one that follows from all the others. [SI, dB]
     slip : str
-        What the ratio of the two looks like; empty if like nothing known.
+        What the ratio of the two looks like; empty if it looks like nothing known.
     alike : tuple of str
         Other printed values which, if wrong, would explain it as well.
     """
@@ -40,10 +40,10 @@ class Contradiction:
         name = IN_WORDS.get(self.name, self.name)
         slip = f", {self.slip}" if self.slip else ""
         others = " or ".join(IN_WORDS.get(other, other) for other in self.alike)
-        alike = f"; a wrong {others} would explain it as well" if others else ""
+        alike = f"; a wrong {others} would explain it too" if others else ""
         if len(self.alike) > FEW:
-            alike = "; so would most of the others, if wrong, explain it"
-        return f"{name} is printed as {printed}, the rest implies {implied} ({by}){slip}{alike}"
+            alike = "; most of the others, if wrong, would explain it too"
+        return f"{name} is printed as {printed}, but the rest implies {implied} ({by}){slip}{alike}"
 
 
 @dataclasses.dataclass(frozen=True, slots=True)

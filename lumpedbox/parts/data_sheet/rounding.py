@@ -1,4 +1,4 @@
-"""How exactly a printed number can be meant: half a unit of its last digit."""
+"""How exact a printed number can be: to half a unit of its last digit."""
 
 from __future__ import annotations
 
@@ -19,15 +19,15 @@ FEWEST = 2  # 5 may be 5.0, and 30 may be 30.4 as well as 30
 
 
 def half_a_digit(name, value):
-    r"""Return the largest error of rounding that a printed value may carry, in logarithms.
+    r"""Return the largest rounding error that a printed value may carry, in logarithms.
 
     The text is not known here. The digits are those that the number needs in the unit where it needs fewest, but at
-    least two: 0.45 is taken as 0.445 to 0.455, and 100 as 95 to 105.
+    least two. So 0.45 is taken as 0.445 to 0.455, and 100 as 95 to 105.
 
     Parameters
     ----------
     name : str
-        Such as "Vas"; of a sensitivity, the decimals count.
+        Such as "Vas"; for a sensitivity, the decimals count.
     value : float
         [SI, dB]
 

@@ -16,9 +16,9 @@ OF_ONE = {
     "Vas": ((litre / cubic_foot, "as if cubic feet had been taken for litres"),),
     "diameter": ((1 / 2, "as if it were the radius"), (mm / inch, "as if inches had been taken for mm")),
 }
-COILS = "as if one coil had been taken for one value and two for another"
+COILS = "as if one value were for one coil and another for two"
 OF_COILS = ("Re", "Bl", "Qes", "Qts")
-RATED = "as if the rated impedance had been printed for it"
+RATED = "as if the rated impedance had been printed instead"
 RATED_ONES = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 16.0)  # ohm
 EXCHANGED = ("Qes", "Qms")
 EXCHANGE = "as if Qes and Qms had been exchanged"
@@ -26,38 +26,38 @@ NEAR, FARTHEST = 0.03, 0.15  # of a ratio, in logarithms: 6.45 and 10, or 2 and 
 
 
 def factors_of(name):
-    """Return the factors by which a printed value is often wrong, each with what it looks like; of levels none."""
+    """Return the factors by which a printed value is often wrong, each with what it looks like; none for levels."""
     if name.startswith("sensitivity"):
         return ()
     return (*OF_ONE.get(name, ()), *DECADES)
 
 
 def rarity_of(factor):
-    """Return how much rarer a slip is than by one place, as a penalty: a point seldom slips by two or three. [1]"""
+    """Return how much rarer a slip is than one of one place, as a penalty: few points slip by two or three. [1]"""
     return 0.0 if 0.03 < factor < 30 else 1.0
 
 
 def rarity_of_exchange(Qes, Qms):
-    """Return the same of Qes and Qms exchanged, whose mark is a Qms below Qes. [1]"""
+    """Return the same for Qes and Qms exchanged: a Qms below Qes gives that away. [1]"""
     return -1.0 if Qms < Qes else 1.0
 
 
 def is_near(ratio, factor, leeway=0.0):
-    """Tell whether a ratio is a factor but for what is usual, and for a leeway. [1], in logarithms"""
+    """Tell whether a ratio is close to a factor, within the usual and some leeway. [1], in logarithms"""
     return abs(np.log(ratio / factor)) < min(NEAR + leeway, FARTHEST)
 
 
 def is_rated_for_resistance(printed, implied):
     """Tell whether a printed Re is a rated impedance. [ohm]
 
-    It is one by its own value, and the resistance that the rest implies is 0.6 to 0.97 of it (0.7 to 0.95 is usual,
-    common practice, no source).
+    It has the value of one, and the rest implies a resistance of 0.6 to 0.97 of it (0.7 to 0.95 is usual, common
+    practice, no source).
     """
     return any(abs(printed / rated - 1) < 0.005 for rated in RATED_ONES) and 0.6 < implied / printed < 0.97
 
 
 def looks_like_a_slip(name, printed, implied, leeway):
-    """Tell whether a printed value is off as a slip would put it; the leeway in logarithms. [SI]"""
+    """Tell whether a printed value is off by what a slip would make; the leeway in logarithms. [SI]"""
     if name == "Re" and is_rated_for_resistance(printed, implied):
         return True
     return any(is_near(printed / implied, factor, leeway) for factor, _ in factors_of(name))
@@ -72,7 +72,7 @@ def slip_of(name, printed, implied, nominal, leeway=0.0):
     printed, implied : float
         [SI, dB]
     nominal : float or None
-        What one watt is reckoned into. [ohm]
+        Resistance in which one watt is taken as dissipated. [ohm]
     leeway : float
         What rounding leaves open, in logarithms. [1]
     """

@@ -1,13 +1,22 @@
-"""Sliders, choices and switches that hold SI values whatever they show."""
+"""Sliders and choices: what can be set on a page, and how a reader's numbers become SI values and back."""
 
 from __future__ import annotations
 
-import html
 import math
+import re
 
-import ipywidgets
+import numpy as np
 
-from .systems import SYSTEMS
+from ...tables.quantity_text import number_in
+from .systems import POWER, SYSTEMS, VOLTAGE
+
+# Full powers of an amplifier, each some 15 % above the last, as people say them: ours. [W]
+WATTS = tuple(
+    round(digits * 10**power, 2)
+    for power in (-1, 0, 1, 2, 3)
+    for digits in (1, 1.2, 1.4, 1.6, 1.8, 2, 2.25, 2.5, 2.8, 3.2, 3.6, 4, 4.5, 5, 5.6, 6.3, 7, 8, 9)
+)
+BARE = re.compile(r"[^a-df-zA-DF-Z°%\"'′″]*")  # without a unit; e stands in numbers
 
 
 class Slider:
@@ -18,65 +27,156 @@ class Slider:
     name : str
         By which the page knows it.
     label : str
-        What is written over it; the unit is added.
+        What stands before it, without the unit.
     kind : Kind
     low, high, start, step : float
-        SI.
+        [SI]
+    group : str
+        What it belongs to: sliders of one group stand together under that word.
+    only : callable, optional
+        Takes the page's values; returns whether the slider has a meaning there. Else it is hidden.
     """
 
-    def __init__(self, name, label, kind, low, high, start, step):
-        self.name, self.label, self.kind = name, label, kind
+    def __init__(self, name, label, kind, low, high, start, step, group="", only=None):
+        self.name, self.label, self.kind, self.group, self.only = name, label, kind, group, only
         self.low, self.high, self.start, self.step = low, high, start, step
-        self._si, self._converting, self._listener = start, False, None
-        self.widget = ipywidgets.FloatSlider(continuous_update=True, layout={"width": "auto"})
-        self.widget.add_class("lb-slider")
-        self.use(SYSTEMS[0])
-        self.widget.observe(self._moved, "value")
-        self.rows = (self.widget,)
-
-    @property
-    def value(self):
-        """What the slider stands at. [SI]"""
-        return self._si
-
-    @value.setter
-    def value(self, si):
-        self.widget.value = self._shown.number(si)
-        self._si = si
 
     def nearest(self, si):
         """Return the nearest value that the slider reaches. [SI]"""
         return min(max(si, self.low), self.high)
 
-    def use(self, system):
-        """Show the numbers in another system of units; the quantity itself does not move."""
-        self._shown = shown = self.kind.shown(system)
+    def stops(self, values, system):
+        """Return the values at which it stops, in whole steps from its start. [SI]"""
+        shown = self.kind.shown(system)
         start, low, high = map(shown.number, (self.start, self.low, self.high))
         step = _rounded_step(shown.number(self.step))
-        low = start - round((start - low) / step) * step  # whole steps lead to the start
-        widget, self._converting = self.widget, True
-        # one by one, in this order: the front end clips each value to the range, and rounds it to the step, that it has
-        widget.readout_format = f".{shown.decimals}f"
-        widget.min, widget.max = min(low, widget.min), max(high, widget.max)
-        widget.step = step
-        widget.value = shown.number(self._si)
-        widget.min, widget.max = low, high
-        widget.description = f"{self.label} [{shown.unit}]" if shown.unit else self.label
-        self._converting = False
+        first, last = math.ceil((low - start) / step - 1e-9), math.floor((high - start) / step + 1e-9)
+        return [self.start + number * step * shown.size for number in range(first, last + 1)]
 
-    def text(self):
-        """Return the value with its unit, as shown."""
-        return self._shown.text(self._si)
+    def reading(self, si, values, system):
+        """Return a value as the slider shows it, without its unit."""
+        shown = self.kind.shown(system)
+        return f"{shown.number(si):.{shown.decimals}f}"
 
-    def listen(self, listener):
-        """Call `listener` after each move."""
-        self._listener = listener
+    def unit(self, values, system):
+        """Return the unit of the number."""
+        return self.kind.shown(system).unit
 
-    def _moved(self, change):
-        if not self._converting:
-            self._si = change["new"] * self._shown.size
-            if self._listener:
-                self._listener()
+    def text(self, si, values, system):
+        """Return a value with its unit."""
+        return f"{self.reading(si, values, system)} {self.unit(values, system)}".strip()
+
+    def note(self, si, values, system):
+        """Return what follows the unit: nothing."""
+        return ""
+
+    def typed(self, text, values, system):
+        """Return (value, refusal) of what was typed: a bare number is in the unit that follows it. [SI]
+
+        Raises
+        ------
+        ValueError
+            If it is not a number of this kind.
+        """
+        if not text.strip():
+            raise ValueError("Type a number.")
+        shown = self.kind.shown(system)
+        value = number_in(text, "", shown.size) if BARE.fullmatch(text) else number_in(text, shown.unit, shown.size)
+        return self._within(value, text, values, system)
+
+    def _within(self, value, text, values, system):
+        nearest = self.nearest(value)
+        if math.isclose(nearest, value, rel_tol=1e-9):
+            return value, ""
+        ends = (self.reading(end, values, system) for end in (self.low, self.high))
+        taken, unit = self.reading(nearest, values, system), self.unit(values, system)
+        return nearest, f"{text.strip()} is outside {' to '.join(ends)} {unit}".strip() + f": {taken} is taken."
+
+    def read(self, text):
+        """Return the value of a link's text. [SI]
+
+        Raises
+        ------
+        ValueError
+            If it is not a number.
+        """
+        value = float(text)
+        if not math.isfinite(value):
+            raise ValueError(f"{text!r} is not a number")
+        return self.nearest(value)
+
+    def spec(self, values, system):
+        """Return what the browser must know of it."""
+        stops = self.stops(values, system)
+        return {
+            "name": self.name,
+            "label": self.label,
+            "group": self.group,
+            "unit": self.unit(values, system),
+            "stops": stops,
+            "texts": [self.reading(stop, values, system) for stop in stops],
+        }
+
+
+class Power(Slider):
+    """A slider for an amplifier's volts, said as the watts that they are into the load beside it.
+
+    Parameters
+    ----------
+    name, label : str
+    low, high, start : float
+        Volts r.m.s. [V]
+    load : callable
+        Takes the page's values, returns the load that the watts are counted into. [ohm]
+    group : str
+    only : callable, optional
+    """
+
+    def __init__(self, name, label, low, high, start, load, group="amplifier", only=None):
+        super().__init__(name, label, VOLTAGE, low, high, start, None, group, only)
+        self.load = load
+
+    def stops(self, values, system):
+        """Return the volts of round watts. [V]"""
+        volts = np.sqrt(np.array(WATTS) * self.load(values))
+        within = (volts > self.low * (1 + 1e-9)) & (volts < self.high * (1 - 1e-9))
+        return [self.low, *volts[within].tolist(), self.high]
+
+    def reading(self, si, values, system):
+        """Return the watts of some volts, without the unit."""
+        return f"{float(f'{si**2 / self.load(values):.3g}'):g}"  # never as 5e+03
+
+    def unit(self, values, system):
+        """Return the unit."""
+        return "W"
+
+    def note(self, si, values, system):
+        """Return the volts and the load."""
+        return f"({VOLTAGE(si).text(system)} into {self.load(values):.2g} ohm)"
+
+    def text(self, si, values, system):
+        """Return the watts, the volts and the load."""
+        return f"{super().text(si, values, system)} {self.note(si, values, system)}"
+
+    def typed(self, text, values, system):
+        """Return (volts, refusal) of what was typed: watts, or volts if it says so. [V]"""
+        if not text.strip():
+            raise ValueError("Type a number.")
+        try:
+            volts = number_in(text, "V", 1.0) if "v" in text.lower() else self._volts(_watts(text), values)
+        except ValueError as error:
+            raise ValueError(f"{error} Type watts, or volts with a V.") from None
+        return self._within(volts, text, values, system)
+
+    def _volts(self, watts, values):
+        if watts < 0:
+            raise ValueError(f"{POWER(watts).text(SYSTEMS[0])} is less than nothing.")
+        return math.sqrt(watts * self.load(values))
+
+
+def _watts(text):
+    """Read watts, with their unit or without."""
+    return number_in(text, "" if BARE.fullmatch(text) else "W", 1.0)
 
 
 def _rounded_step(step):
@@ -95,38 +195,41 @@ class Choice:
     start : str
     left_out : str
         Which of the reader's own are not among them, and why.
+    group : str
+    only : callable, optional
+        As of a `Slider`.
     """
 
-    def __init__(self, name, label, options, start, left_out=""):
-        self.name, self.label, self.start, self._listener = name, label, start, None
-        self.widget = ipywidgets.Dropdown(description=label, options=list(options), value=start)
-        self.widget.layout.width = "auto"
-        self.widget.add_class("lb-slider")
-        self.widget.observe(self._changed, "value")
-        self.left_out = ipywidgets.HTML(html.escape(left_out, quote=False))
-        self.left_out.add_class("lb-note")
-        self.rows = (self.widget, self.left_out) if left_out else (self.widget,)
+    def __init__(self, name, label, options, start, left_out="", group="", only=None):
+        self.name, self.label, self.options, self.start = name, label, tuple(options), start
+        self.left_out, self.group, self.only = left_out, group, only
 
-    @property
-    def value(self):
-        """The chosen name."""
-        return self.widget.value
+    def nearest(self, chosen):
+        """Return the choice; None where it is not offered."""
+        return chosen if chosen in self.options else None
 
-    @value.setter
-    def value(self, chosen):
-        self.widget.value = chosen
-
-    def use(self, system):
-        """Nothing to convert."""
-
-    def text(self):
+    def text(self, chosen, values, system):
         """Return the choice."""
-        return self.widget.value
+        return chosen
 
-    def listen(self, listener):
-        """Call `listener` after each change."""
-        self._listener = listener
+    def read(self, text):
+        """Return the choice of a link's text.
 
-    def _changed(self, change):
-        if self._listener:
-            self._listener()
+        Raises
+        ------
+        ValueError
+            If it is not offered.
+        """
+        if text not in self.options:
+            raise ValueError(f"{self.label}: {text} is not offered here. {self.start} stands in its place")
+        return text
+
+    def spec(self, values, system):
+        """Return what the browser must know of it."""
+        return {
+            "name": self.name,
+            "label": self.label,
+            "group": self.group,
+            "options": list(self.options),
+            "note": self.left_out,
+        }

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-import html
 import itertools
 import math
+import unicodedata
 from dataclasses import dataclass, replace
 
-import ipywidgets
 import numpy as np
 
 from ...tables.quantity_text import number_in
@@ -16,6 +15,8 @@ from .drawn import Follows
 from .systems import SYSTEMS
 
 TRIES = 3
+FIGURES = 4
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,31 @@ class Misconception:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """One line of a worked solution.
+
+    Attributes
+    ----------
+    name : str
+        What it finds, by the name that it has in its words and for the steps behind it.
+    kind : Kind
+        What that is.
+    of : callable
+        Takes the numbers as printed with what the steps before found; returns what this one finds. [SI]
+    words : str
+        How to find it, with the names of numbers in braces, its own too.
+    same_as : str
+        Name of the number that it only turns into another unit; where both read alike nothing is said.
+    """
+
+    name: str
+    kind: object
+    of: object
+    words: str
+    same_as: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Exercise:
     """One question.
 
@@ -53,6 +79,8 @@ class Exercise:
         What the answer is.
     misconceptions : tuple of Misconception
         Two.
+    steps : tuple of Step
+        The worked solution, by hand; the last one finds the answer.
     tolerance : float
         How far off an answer may be, as a share of it; in dB for a level. [1]
     sensible : callable
@@ -64,6 +92,7 @@ class Exercise:
     answer: object
     kind: object
     misconceptions: tuple
+    steps: tuple = ()
     tolerance: float = 0.03
     sensible: object = lambda given: True
 
@@ -87,10 +116,17 @@ class Exercise:
             given[name] = number.as_printed(value, system)
         return given
 
+    def given_to(self, name, number, system):
+        """Return the numbers that a student of a name gets, if it is the exercise of that number. [SI]"""
+        return self.given(self.draw(generator(name, number)), system)
+
     def ask(self, given, system):
         """Return the question as text."""
-        numbers = {name: self.numbers[name].text(value, system) for name, value in given.items()}
-        return self.question.format(unit=self.kind.shown(system).unit, **numbers)
+        return self.question.format(unit=self.kind.shown(system).unit, **self.printed(given, system))
+
+    def printed(self, given, system):
+        """Return the numbers as text, with their units: {name: text}."""
+        return {name: self.numbers[name].text(value, system) for name, value in given.items()}
 
     def mark(self, given, text):
         """Return (right, what to say) about an answer as typed."""
@@ -111,15 +147,35 @@ class Exercise:
         return False, "Not yet."
 
     def solution(self, given, system):
-        """Return the right answer as text, to as many decimals as its tolerance asks for."""
-        shown, answer = self.kind.shown(system), self.answer(given)
+        """Return the right answer as text."""
+        return self.text_of(self.answer(given), system)
+
+    def text_of(self, answer, system):
+        """Return an answer, right or wrong, to as many decimals as the tolerance asks for."""
+        shown = self.kind.shown(system)
         needed = math.ceil(math.log10(2 * shown.size / self._allowed(answer)))
         return replace(shown, decimals=max(shown.decimals, needed)).text(answer)
+
+    def found(self, given):
+        """Return what each step finds by name, in their order. [SI]"""
+        known = dict(given)
+        for step in self.steps:
+            known[step.name] = step.of(known)
+        return {step.name: known[step.name] for step in self.steps}
+
+    def worked(self, given, system):
+        """Return the steps as lines of text, with the numbers filled in."""
+        texts, lines, found = self.printed(given, system), [], self.found(given)
+        for step in self.steps:
+            texts[step.name] = in_figures(step.kind.shown(system), found[step.name])
+            if texts.get(step.same_as) != texts[step.name]:
+                lines.append(step.words.format(**texts))
+        return lines
 
     def _told_apart(self, given):
         if not self.sensible(given):
             return False
-        values = [self.answer(given), *(misconception.wrong(given) for misconception in self.misconceptions)]
+        values = [abs(value) for value in (self.answer(given), *(slip.wrong(given) for slip in self.misconceptions))]
         pairs = itertools.combinations(values, 2)
         return all(abs(a - b) > self._allowed(a) + self._allowed(b) for a, b in pairs)
 
@@ -130,86 +186,28 @@ class Exercise:
         return self.tolerance if self.kind.metric.unit == "dB" else self.tolerance * abs(target)
 
 
+def in_figures(shown, value):
+    """Return a value with its unit to as many figures as a worked solution carries along."""
+    number = shown.number(value)
+    power = math.floor(math.log10(abs(number))) if number else 0
+    plain = -3 <= power < 6
+    decimals = max(FIGURES - 1 - power, 0) if plain else FIGURES - 1
+    figures = f"{number if plain else number / 10.0**power:.{decimals}f}"
+    figures = figures.rstrip("0").rstrip(".") if "." in figures else figures
+    raised = "" if plain else f" × 10{str(power).translate(RAISED)}"
+    return f"{figures.replace('-', '−')}{raised} {shown.unit}".strip()
+
+
+def same_name(name):
+    """Return a student's name as it counts: capitals, blanks and how accents are stored make no difference."""
+    return " ".join(unicodedata.normalize("NFC", name).lower().split())
+
+
+def digest(text):
+    """Return a whole number that belongs to a text, the same on every computer."""
+    return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big")
+
+
 def generator(name, number):
     """Return a random generator that belongs to a student's name and an exercise's number."""
-    seed = hashlib.sha256(f"{' '.join(name.lower().split())}/{number}".encode()).digest()[:8]
-    return np.random.default_rng(int.from_bytes(seed, "big"))
-
-
-class Sheet:
-    """A sheet of exercises: type a name, get numbers of your own, type the answers.
-
-    Parameters
-    ----------
-    exercises : sequence of Exercise
-    """
-
-    def __init__(self, exercises):
-        self.name = ipywidgets.Text(description="Your name", placeholder="gives you numbers of your own")
-        self.units = ipywidgets.Dropdown(description="Units", options=SYSTEMS)
-        self.rows = [Row(exercise, number) for number, exercise in enumerate(exercises, start=1)]
-        self.name.observe(self._renew, "value")
-        self.units.observe(self._renew, "value")
-        top = ipywidgets.HBox([self.name, self.units])
-        self.widget = ipywidgets.VBox([top, *(row.widget for row in self.rows)])
-        self._renew()
-
-    def _renew(self, _change=None):
-        for row in self.rows:
-            row.begin(self.name.value, self.units.value)
-
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)
-
-
-class Row:
-    """One exercise on the sheet."""
-
-    def __init__(self, exercise, number):
-        self.exercise, self.number = exercise, number
-        self.question, self.said = ipywidgets.HTML(), ipywidgets.HTML()
-        self.said.add_class("lb-marked")
-        self.typed = ipywidgets.Text(description="Answer", placeholder="with its unit", continuous_update=False)
-        self.check = ipywidgets.Button(description="Check")
-        self.show = ipywidgets.Button(description="Show the answer", disabled=True)
-        self.check.on_click(self.mark)
-        self.typed.observe(self._entered, "value")
-        self.show.on_click(self.tell)
-        line = ipywidgets.HBox([self.typed, self.check, self.show])
-        self.widget = ipywidgets.VBox([self.question, line, self.said], layout={"margin": "0 0 12px 0"})
-        self._name = None
-
-    def begin(self, name, system):
-        """Ask with the numbers that belong to a name; another system of units keeps the draw and the tries."""
-        self.system, self._marked = system, None
-        if name != self._name:
-            self._name, self.tries = name, 0
-            self._drawn = self.exercise.draw(generator(name, self.number))
-            self.typed.value, self.said.value, self.show.disabled = "", "", True
-        self.given = self.exercise.given(self._drawn, system)
-        self.question.value = f"<b>{self.number}.</b> {html.escape(self.exercise.ask(self.given, system), quote=False)}"
-
-    def _entered(self, change):
-        """Mark what was typed when it is done: with the enter key, or by leaving the field."""
-        if change["new"].strip():
-            self.mark()
-
-    def mark(self, _button=None):
-        """Mark what was typed, once; what cannot be read as a number of the right kind is no try."""
-        if self.typed.value == self._marked:
-            return
-        self._marked = self.typed.value
-        right, said = self.exercise.mark(self.given, self._marked)
-        if right is False:
-            self.tries += 1
-            self.show.disabled = self.tries < TRIES
-            left = TRIES - self.tries
-            said += f" {left} more {'try' if left == 1 else 'tries'} until you may see the answer." if left > 0 else ""
-        self.said.value = html.escape(said, quote=False)
-
-    def tell(self, _button=None):
-        """Show the answer, once it may be shown."""
-        if self.tries >= TRIES:
-            self.said.value = f"The answer is {html.escape(self.exercise.solution(self.given, self.system))}."
+    return np.random.default_rng(digest(f"{same_name(name)}/{number}"))

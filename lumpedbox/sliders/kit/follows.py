@@ -1,4 +1,4 @@
-"""What follows from a part, in words, for who describes it."""
+"""What follows from a part, in words, for whoever describes it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.box import SealedBox, VentedBox
 from ...parts.cabin import Cabin
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
+from ...parts.stand_in import size_in_mm
 from ...tables.entries import in_words
+from ...units import inch
 from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
 
 # What people in the US read in other units.
@@ -24,6 +26,8 @@ def in_both(kind, key, value):
     """Return a value with its unit as text, and as read in the US where that differs."""
     if isinstance(value, str):
         return (value,)
+    if isinstance(value, tuple):  # of an oval
+        return size_in_mm(value), f"{' x '.join(f'{axis / inch:.2f}' for axis in value)} inches"
     metric = in_words(kind, key, value, digits=4)
     return (metric, CUSTOMARY[key].customary.text(value)) if key in CUSTOMARY else (metric,)
 
@@ -64,7 +68,7 @@ def from_vented_box(box: VentedBox):
     side = both(LENGTH, cube_side(box.volume))
     yield f"A vented box of {both(VOLUME, box.volume)}, as much as a cube of {side} a side, tuned to {box.fb:g} Hz."
     if box.port_area is None:
-        yield "Without a port area nothing can be said about the port's length and the speed of the air in it."
+        yield "Without a port area, this cannot tell the port's length or the speed of the air in it."
         return
     yield about_port(box.port_area, box.fb, box.volume)
 
@@ -73,7 +77,7 @@ def from_vented_box(box: VentedBox):
 def from_amplifier(amplifier: Amplifier):
     yield f"A channel gives {VOLTAGE.metric.text(amplifier.voltage)} r.m.s. at most."
     if amplifier.minimum_load < amplifier.rated_impedance:
-        yield "Into a lower load it may give more power, never more voltage: what it gives there is on its own sheet."
+        yield "Into a lower load it may give more power, but never more voltage. Its sheet says what it gives there."
     if amplifier.channels % 2 == 0:
         bridged = amplifier.bridged()
         yield (
@@ -92,7 +96,7 @@ def from_head_unit(unit: HeadUnit):
 def from_cabin(cabin: Cabin):
     yield f"It holds {cabin.air_volume:.2f} m³ of air, {VOLUME.customary.text(cabin.air_volume)}."
     yield (
-        f"Going by its volume, it lifts what lies below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
+        f"Going by its volume, it lifts all below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
         f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb for its length."
     )
     yield f"The model holds well below its first resonance, {FREQUENCY.metric.text(cabin.first_resonance())}."

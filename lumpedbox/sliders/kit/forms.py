@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...tables.entries import KINDS
+from ...tables.entries import KINDS, value_of
+from .systems import SYSTEMS
 
 NOT_TOLD = ("the sheet does not tell", "")
 
@@ -19,6 +20,8 @@ class Entry:
         As in the file.
     label, example : str
         What stands before it, and in it while it is empty.
+    units : tuple of str
+        The unit of a bare number, as sheets print it. If US customary units differ, theirs as well.
     options : tuple of (str, str)
         What is written and what it stands for, where only a few things can be said; the first one at the start.
     """
@@ -26,74 +29,84 @@ class Entry:
     key: str
     label: str
     example: str = ""
+    units: tuple = ()
     options: tuple = ()
+
+    def unit(self, system):
+        """Return the unit of a bare number for a reader of one of `SYSTEMS`; empty for a plain number."""
+        return self.units[-1 if system == SYSTEMS[1] else 0] if self.units else ""
+
+    def heading(self, system):
+        """Return the label with that unit, as it stands before the field."""
+        unit = self.unit(system)
+        return f"{self.label} [{unit}]" if unit else self.label
 
 
 # In the order of a printed data sheet.
 DRIVER = (
     Entry("kind", "Kind", options=(NOT_TOLD, *((word, word) for word in KINDS["driver"]["kind"].words))),
-    Entry("size", "Nominal size", "165 mm or 6 1/2 in"),
-    Entry("rated_impedance", "Rated impedance", "4 ohm"),
-    Entry("power", "Power", "50 W"),
+    Entry("size", "Nominal size", "165 mm or 6x9 in", units=("mm", "in")),
+    Entry("rated_impedance", "Rated impedance", "4 ohm", units=("ohm",)),
+    Entry("power", "Power", "50 W", units=("W",)),
     Entry("power_counted", "Power is", options=(NOT_TOLD, ("r.m.s.", "r.m.s."), ("maximum", "maximum"))),
-    Entry("sensitivity_2V83", "Sensitivity at 2.83 V", "92.6 dB"),
-    Entry("sensitivity_1W", "Sensitivity at 1 W", "89.5 dB"),
-    Entry("fs", "Resonance fs", "58 Hz"),
-    Entry("Re", "Coil resistance Re", "3.4 ohm"),
-    Entry("Le", "Coil inductance Le", "0.3 mH"),
+    Entry("sensitivity_2V83", "Sensitivity at 2.83 V", "92.6 dB", units=("dB",)),
+    Entry("sensitivity_1W", "Sensitivity at 1 W", "89.5 dB", units=("dB",)),
+    Entry("fs", "Resonance fs", "58 Hz", units=("Hz",)),
+    Entry("Re", "Coil resistance Re", "3.4 ohm", units=("ohm",)),
+    Entry("Le", "Coil inductance Le", "0.3 mH", units=("mH",)),
     Entry("Qms", "Mechanical Qms", "4.5"),
     Entry("Qes", "Electrical Qes", "0.6"),
     Entry("Qts", "Total Qts", "0.53"),
-    Entry("Vas", "Vas", "15 L or 0.53 ft^3"),
-    Entry("Sd", "Cone area Sd", "137 cm^2"),
-    Entry("diameter", "Effective diameter", "132 mm or 5.2 in"),
-    Entry("Mms", "Moving mass Mms", "13.4 g"),
-    Entry("Mmd", "Mass without air Mmd", "11.5 g"),
-    Entry("Cms", "Compliance Cms", "0.56 mm/N"),
-    Entry("Rms", "Resistance Rms", "1.08 kg/s"),
-    Entry("Bl", "Force factor Bl", "5.25 T m"),
-    Entry("xmax", "Linear travel xmax", "4 mm"),
+    Entry("Vas", "Vas", "15 L or 0.53 ft^3", units=("L", "ft³")),
+    Entry("Sd", "Cone area Sd", "137 cm^2", units=("cm²", "in²")),
+    Entry("diameter", "Effective diameter", "132 mm or 5.2 in", units=("mm", "in")),
+    Entry("Mms", "Moving mass Mms", "13.4 g", units=("g",)),
+    Entry("Mmd", "Mass without air Mmd", "11.5 g", units=("g",)),
+    Entry("Cms", "Compliance Cms", "0.56 mm/N", units=("mm/N",)),
+    Entry("Rms", "Resistance Rms", "1.08 kg/s", units=("kg/s",)),
+    Entry("Bl", "Force factor Bl", "5.25 T m", units=("T m",)),
+    Entry("xmax", "Linear travel xmax", "4 mm", units=("mm",)),
     Entry("xmax_counted", "xmax is", options=(NOT_TOLD, ("one way", "one way"), ("peak to peak", "peak to peak"))),
-    Entry("depth", "Mounting depth", "66 mm"),
-    Entry("cutout", "Cutout diameter", "143 mm"),
-    Entry("displacement", "Driver takes up", "0.5 L"),
-    Entry("L2", "Eddy currents L2", "0.4 mH"),
-    Entry("R2", "Eddy currents R2", "6 ohm"),
-    Entry("built_in_capacitance", "Built-in capacitor", "4.7 µF, if any"),
+    Entry("depth", "Mounting depth", "66 mm", units=("mm", "in")),
+    Entry("cutout", "Cutout diameter", "143 mm", units=("mm", "in")),
+    Entry("displacement", "Driver takes up", "0.5 L", units=("L", "ft³")),
+    Entry("L2", "Eddy currents L2", "0.4 mH", units=("mH",)),
+    Entry("R2", "Eddy currents R2", "6 ohm", units=("ohm",)),
+    Entry("built_in_capacitance", "Built-in capacitor", "4.7 µF, if any", units=("µF",)),
 )
 
 BOX = (
-    Entry("volume", "Net volume", "20 L or 0.7 ft^3"),
-    Entry("tuning", "Tuning", "36 Hz, if vented"),
-    Entry("port_area", "Port area", "50 cm^2"),
+    Entry("volume", "Net volume", "20 L or 0.7 ft^3", units=("L", "ft³")),
+    Entry("tuning", "Tuning", "36 Hz, if vented", units=("Hz",)),
+    Entry("port_area", "Port area", "50 cm^2", units=("cm²", "in²")),
     Entry("Ql", "Leakage Q", "7"),
     Entry("filling", "Filling factor", "1.2, if filled"),
 )
 
 AMPLIFIER = (
-    Entry("power", "Power of a channel", "75 W"),
-    Entry("rated_impedance", "into a load of", "4 ohm"),
-    Entry("minimum_load", "Lowest load", "2 ohm"),
-    Entry("output_resistance", "Output resistance", "0.02 ohm"),
+    Entry("power", "Power of a channel", "75 W", units=("W",)),
+    Entry("rated_impedance", "into a load of", "4 ohm", units=("ohm",)),
+    Entry("minimum_load", "Lowest load", "2 ohm", units=("ohm",)),
+    Entry("output_resistance", "Output resistance", "0.02 ohm", units=("ohm",)),
     Entry("channels", "Channels", "4"),
 )
 
 HEAD_UNIT = (
-    Entry("voltage", "Highest output", "9.1 V"),
-    Entry("line_voltage", "Highest line output", "2 V"),
-    Entry("minimum_load", "Lowest load", "4 ohm"),
+    Entry("voltage", "Highest output", "9.1 V", units=("V",)),
+    Entry("line_voltage", "Highest line output", "2 V", units=("V",)),
+    Entry("minimum_load", "Lowest load", "4 ohm", units=("ohm",)),
     Entry("channels", "Channels", "4"),
 )
 
 CABIN = (
-    Entry("length", "Inner length", "5 m or 16 ft"),
-    Entry("width", "Inner width", "1.8 m"),
-    Entry("height", "Inner height", "1.6 m"),
-    Entry("volume", "Volume of air", "14 m^3"),
+    Entry("length", "Inner length", "5 m or 16 ft", units=("m", "ft")),
+    Entry("width", "Inner width", "1.8 m", units=("m", "ft")),
+    Entry("height", "Inner height", "1.6 m", units=("m", "ft")),
+    Entry("volume", "Volume of air", "14 m^3", units=("m³", "ft³")),
     Entry("law", "The lift begins by", options=(("its volume", "volume"), ("its length", "length"))),
     Entry("flex", "Softening by panels", "1.5"),
-    Entry("leak", "Air leaks below", "15 Hz"),
-    Entry("reverberation_time", "Reverberation time", "0.08 s"),
+    Entry("leak", "Air leaks below", "15 Hz", units=("Hz",)),
+    Entry("reverberation_time", "Reverberation time", "0.08 s", units=("s",)),
 )
 
 FORMS = {
@@ -108,3 +121,41 @@ FORMS = {
 def labels_of(kind):
     """Return the labels of a form by key."""
     return {entry.key: entry.label for entry in FORMS[kind][1]}
+
+
+def read_entry(kind, key, text):
+    """Read what is typed into one field.
+
+    Returns
+    -------
+    float, int, str or pair of float
+        [SI]
+
+    Raises
+    ------
+    ValueError
+        In words for the one who typed it, without the label.
+    """
+    value = value_of(kind, key, KINDS[kind][key], text)
+    if key == "displacement" and value == 0:
+        raise ValueError("every driver takes up some room: leave this empty, and it is estimated from its size")
+    return value
+
+
+def as_sentence(text):
+    """Return what is wrong with a capital letter at its start and a stop at its end."""
+    return with_a_stop(text[:1].upper() + text[1:])
+
+
+def with_a_stop(text):
+    """Return a text with a stop at its end, if it has none."""
+    return text if text.endswith((".", "?")) else f"{text}."
+
+
+def in_labels(kind, text):
+    """Return a message with the labels of the form for the keys of the file."""
+    labels = labels_of(kind)
+    for key in sorted(labels, key=len, reverse=True):
+        if "_" in key:
+            text = text.replace(key, labels[key])
+    return text

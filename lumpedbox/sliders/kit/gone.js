@@ -1,7 +1,7 @@
 // What a page says once its server, or the process behind it, no longer answers.
 const WORDS =
-  "The server has stopped: nothing on this page answers, and nothing is kept any more. " +
-  "Note what you typed, start the server again, and open the page from there.";
+  "The server has stopped: this page no longer answers, and keeps nothing any more. " +
+  "Write down what you typed, start the server again, and open the page from there.";
 const OFTEN = 10000; // ms
 const ENDED = ["dead", "terminating", "restarting", "autorestarting"];
 

@@ -42,14 +42,12 @@ class Keeping:
     ----------
     controls : dict
         Role: Slider or Choice.
-    put : callable
-        Takes name: value, and moves the page's controls there. [SI]
     """
 
-    title = "Keep for other pages"
+    title = "Use on other pages"
 
-    def __init__(self, controls, put):
-        self.controls, self._put = controls, put
+    def __init__(self, controls):
+        self.controls, self._page = controls, None
         self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-note")
         self.said.add_class("lb-kept")
@@ -66,7 +64,11 @@ class Keeping:
         self.boxes.observe(self._answer(self._take_box), "value")
         self.sources.observe(self._answer(self._take_voltage), "value")
         self.widget = ipywidgets.VBox(self._rows())
-        if controls:
+
+    def attach(self, page):
+        """Take a page's controls to be what is kept and moved."""
+        self._page = page
+        if self.controls:
             self._look()
 
     def _rows(self):
@@ -76,11 +78,6 @@ class Keeping:
         if "volume" in self.controls:
             rows += [self.boxes, self.name, self.keep_box]
         return [*rows, self.said, self.replacing.widget] if rows else []
-
-    def rest(self, resting):
-        """Let nothing be kept or taken up, or everything again."""
-        for widget in self.widget.children[:-2]:
-            widget.disabled = resting
 
     def _look(self):
         """Look what is offered now; say what is wrong with it until it is mended."""
@@ -101,6 +98,8 @@ class Keeping:
                 self.said.value = html.escape(action(change), quote=False)
             except ValueError as error:
                 self.said.value = complaint(str(error))
+            except Exception as error:
+                self.said.value = unexpected(error)
             self._look()
 
         return answer
@@ -112,11 +111,18 @@ class Keeping:
 
     def _keep_choices(self, _button):
         place = Place("Another choice", "choices", lambda: _kept_choices(self._choices()), keep_choices)
-        said = f"Kept: {_stand(self.controls.values())}. Other pages take it up with their own button."
+        said = f"Kept: {self._stand(self.controls.values())}. Other pages take it up with their own button."
         return self.replacing.keep(place, self._choices, lambda: said)
 
     def _choices(self):
-        return {role: in_words("choices", role, control.value) for role, control in self.controls.items()}
+        return {role: in_words("choices", role, self._value(control)) for role, control in self.controls.items()}
+
+    def _value(self, control):
+        return self._page.values[control.name]
+
+    def _stand(self, controls):
+        """Return where controls stand, each by its label."""
+        return "; ".join(f"{control.label} {self._page.text(control.name)}" for control in controls)
 
     def _take_choices(self, _button):
         self._look()
@@ -143,20 +149,26 @@ class Keeping:
         return self.replacing.keep(place, self._box, lambda: f"Kept the box {name}.")
 
     def _box(self):
-        shown = {role: control.value for role, control in self.controls.items() if role in BOX_RULES}
+        shown = {role: self._value(control) for role, control in self.controls.items() if role in BOX_RULES}
         return {role: in_words("box", role, value) for role, value in shown.items()}
 
     def _move(self, values, what):
         """Move the controls that this page has, as far as they go; say where they are now."""
         moved = {self.controls[role]: value for role, value in values.items() if role in self.controls}
-        places = {control: _place(control, value) for control, value in moved.items()}
+        places = {control: control.nearest(value) for control, value in moved.items()}
         reached = {control: place for control, place in places.items() if place is not None}
-        self._put({control.name: place for control, place in reached.items()})
-        short = [_shortfall(control, value) for control, value in moved.items() if places[control] != value]
+        self._page.wake()
+        self._page.put(**{control.name: place for control, place in reached.items()})
+        short = [self._shortfall(control, value) for control, value in moved.items() if places[control] != value]
         if elsewhere := [IN_WORDS.get(role, role) for role in values if role not in self.controls]:
             short.append(f"Not on this page: {', '.join(elsewhere)}.")
-        now = _stand(reached)
+        now = self._stand(reached)
         return " ".join([f"{what}: {now}." if now else f"{what}: nothing of it is on this page.", *short])
+
+    def _shortfall(self, control, value):
+        if isinstance(control, Slider):
+            return f"{control.label}: the slider goes to {self._page.text(control.name)} only."
+        return f"{control.label}: {value} is not offered here; if you have just kept it, open this page anew."
 
 
 def _kept_choices(new):
@@ -165,27 +177,14 @@ def _kept_choices(new):
     return {role: in_words("choices", role, kept[role]) if role in kept else said for role, said in new.items()}
 
 
-def _stand(controls):
-    """Return where controls stand, each by its label."""
-    return "; ".join(f"{control.label} {control.text()}" for control in controls)
-
-
-def _place(control, value):
-    """Return where a control can go towards a value; None where that is not offered."""
-    if isinstance(control, Slider):
-        return control.nearest(value)
-    return value if value in control.widget.options else None
-
-
-def _shortfall(control, value):
-    if isinstance(control, Slider):
-        return f"{control.label}: the slider goes to {control.text()} only."
-    return f"{control.label}: {value} is not offered here; if you have just kept it, open this page anew."
-
-
 def complaint(text):
     """Return what went wrong as it is shown, empty if nothing did."""
     return f'<div class="lb-wrong">{html.escape(text, quote=False)}</div>' if text else ""
+
+
+def unexpected(error):
+    """Return what should not have happened as it is shown: else nobody would see it."""
+    return complaint(f"This should not have happened; please report it: {error!r}")
 
 
 def _button(text):

@@ -20,8 +20,8 @@ class Litres:
     ----------
     volume : Slider
         What the button moves.
-    driver : Choice
-        Which driver is in the box: what it takes up is taken off.
+    driver : str
+        Name of the control that says which driver is in the box: what it takes up is taken off.
     drivers : dict
         Name: Driver.
     """
@@ -36,37 +36,44 @@ class Litres:
             "depth": _field("Outside depth", "250 mm"),
             "board": _field("Board thickness", "18 mm"),
             "driver": _field("Driver takes up", "", "the chosen driver's, if empty"),
-            "port": _field("Port takes up", "0 L"),
+            "port": _field("Port takes up", "", "nothing, if empty: no port"),
         }
         self.said = ipywidgets.HTML()
         self.take = ipywidgets.Button(description="Use this volume", layout={"width": "150px"})
         self.take.on_click(self.use)
         for field in self.fields.values():
             field.observe(self._tell, "value")
-        driver.widget.observe(self._tell, "value")
         self.widget = ipywidgets.VBox([*self.fields.values(), self.said, self.take])
+
+    def attach(self, page):
+        """Fill a page's box."""
+        self._page = page
+        page.listen(self._tell)
         self._tell()
+
+    def _in_the_box(self):
+        return self._drivers[self._page.values[self._driver]]
 
     def litres(self):
         """Return the net volume of what is typed. [m3]"""
         kinds = {"driver": VOLUME, "port": VOLUME}
-        typed = {"driver": displacement(self._drivers[self._driver.value])}
+        typed = {"driver": displacement(self._in_the_box()), "port": 0.0}
         for name, field in self.fields.items():
-            if name == "driver" and self._of_the_driver:
+            if name in typed and self._is_empty(name):
                 continue
             try:
                 shown = kinds.get(name, LENGTH).metric
                 typed[name] = number_in(field.value, shown.unit, shown.size)
                 if typed[name] < 0:
                     raise ValueError(f"{field.value!r} is less than nothing.")
+                if name == "driver" and typed[name] == 0:
+                    raise ValueError("Every driver takes up some room: leave this empty for an estimate.")
             except ValueError as error:
                 raise ValueError(f"{field.description}: {error}") from None
         return net_volume(**typed)
 
-    @property
-    def _of_the_driver(self):
-        """Whether what the driver takes up is left to the driver that is chosen."""
-        return not self.fields["driver"].value.strip()
+    def _is_empty(self, name):
+        return not self.fields[name].value.strip()
 
     def use(self, _button=None):
         """Move the slider to the net volume."""
@@ -74,7 +81,8 @@ class Litres:
             volume = self.litres()
         except ValueError:
             return  # it is said already
-        self.volume.value = self.volume.nearest(volume)
+        self._page.wake()
+        self._page.put(**{self.volume.name: volume})
 
     def _tell(self, _change=None):
         try:
@@ -85,8 +93,9 @@ class Litres:
         both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
         inside = self.volume.low <= volume <= self.volume.high
         outside = "" if inside else " The slider does not go so far: the button takes it to its end."
-        taken = f" {takes_up(self._drivers[self._driver.value], *SYSTEMS)}" if self._of_the_driver else ""
-        self.said.value = html.escape(f"Net volume: {both}.{taken}{outside}", quote=False)
+        taken = f" {takes_up(self._in_the_box(), *SYSTEMS)}" if self._is_empty("driver") else ""
+        port = " No port is taken off." if self._is_empty("port") else ""
+        self.said.value = html.escape(f"Net volume: {both}.{taken}{port}{outside}", quote=False)
 
 
 def _field(label, value, placeholder=""):

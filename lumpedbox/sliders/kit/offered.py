@@ -8,7 +8,7 @@ from ...errors import Incomplete
 from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
 from ...tables.my_parts import FILE, Kept, read
-from .forms import labels_of
+from .forms import labels_of, with_a_stop
 from .words import OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
@@ -65,10 +65,7 @@ def offered(path=FILE):
     -------
     Offer
     """
-    try:
-        kept, wrong = read(path), ""
-    except ValueError as error:
-        kept, wrong = NOTHING, f"{_with_a_stop(str(error))} {LEFT_OUT}"
+    kept, wrong = kept_or_wrong(path)
     sheets = {}
     for sheet in kept.parts["driver"].values():
         sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
@@ -84,8 +81,21 @@ def offered(path=FILE):
     return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
 
 
-def _with_a_stop(text):
-    return text if text.endswith((".", "?")) else f"{text}."
+def kept_or_wrong(path=FILE):
+    """Return what is kept of one's own, and the complaint of a file that cannot be read: nothing is then kept.
+
+    Parameters
+    ----------
+    path : str or path-like
+
+    Returns
+    -------
+    (Kept, str)
+    """
+    try:
+        return read(path), ""
+    except ValueError as error:
+        return NOTHING, f"{with_a_stop(str(error))} {LEFT_OUT}"
 
 
 def beside(mine, invented, *others):
@@ -129,33 +139,20 @@ def not_believed(sheets):
         used = "sensitivity_2V83" if "sensitivity_2V83" in report.given else "sensitivity_1W"
         for entry in report.contradictory:
             if entry.name == used:
-                instead = f"the {entry.implied:.1f} dB that the rest of its sheet implies stand in its place"
-                told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed; {instead}."
+                instead = f"The {entry.implied:.1f} dB that the rest of its sheet implies stand in their place"
+                told[name] = f"{name}: the printed {entry.printed:.1f} dB are not believed. {instead}."
     return told
+
+
+def invented(names):
+    """Return those of some names that are of parts of the demonstration."""
+    parts = {**demo_sheets(), **demo_cabins(), **demo_amplifiers(), **demo_head_units()}
+    return tuple(name for name in names if name in parts)
 
 
 def first_of(wanted, offers):
     """Return what is wanted if it is offered, else the first that is."""
     return wanted if wanted in offers else next(iter(offers))
-
-
-def sifted(parts, *demands):
-    """Sort out the parts that meet every demand.
-
-    Parameters
-    ----------
-    parts : dict
-        Name: Driver.
-    *demands : callable
-        Take a driver; return what is wrong with it, empty if nothing is.
-
-    Returns
-    -------
-    (dict, dict)
-        Name: part of those that do; name: what is wrong, of the others.
-    """
-    missed = {name: next(filter(None, (demand(part) for demand in demands)), "") for name, part in parts.items()}
-    return {name: parts[name] for name in parts if not missed[name]}, {name: m for name, m in missed.items() if m}
 
 
 def below(highest):
@@ -172,13 +169,113 @@ def of_a_sheet(driver):
 
 def of_printed_sensitivity(driver):
     """Demand of a driver that its sheet prints how loud it is."""
-    return "" if driver.sensitivity is not None else "its sensitivity at 2.83 V is missing"
+    return "" if driver.sensitivity is not None else "its printed sensitivity is missing"
 
 
 def at_least_a_woofer(driver):
     """Demand of a driver that it plays what a woofer or a tweeter plays."""
     low = f"it resonates at {driver.fs:.0f} Hz; a woofer here does so from {WOOFER_FROM:.0f} Hz up"
     return "" if round(driver.fs) >= WOOFER_FROM else low
+
+
+def a_tweeter(driver):
+    """Demand of a driver that it is a tweeter."""
+    low = f"it resonates at {driver.fs:.0f} Hz; a tweeter here does so from {TWEETER_FROM:.0f} Hz up"
+    return "" if driver.fs >= TWEETER_FROM else low
+
+
+def no_tweeter(driver):
+    """Demand of a driver that it is no tweeter."""
+    return "it is a tweeter" if driver.fs >= TWEETER_FROM else ""
+
+
+WOOFER = (of_printed_sensitivity, at_least_a_woofer, no_tweeter)
+TWEETER = (of_printed_sensitivity, a_tweeter)
+# Page, as its notebook is called: {what a driver serves as there: what is demanded of it}, in the order of the job.
+DEMANDS = {
+    "small_woofers": {"driver": ()},
+    "closed_box": {"driver": (below(400.0),)},
+    "closed_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "vented_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "sealed_or_vented": {"driver": ()},
+    "which_box": {"driver": (below(BASS_BELOW),)},
+    "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "loud_tweeter": {"woofer": WOOFER, "tweeter": TWEETER},
+    "crossing_over": {"woofer": WOOFER, "tweeter": TWEETER},
+    "bass_meets_panels": {
+        "bass": (of_a_sheet, below(400.0), below(60.0)),
+        "panels": (of_a_sheet, below(400.0)),
+    },
+    "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
+}
+# The pages that offer any part of a kind.
+ALIGNED = ("closed_alignments", "vented_alignments")
+OFFER_ALL = {
+    "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
+    "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
+    "amplifier": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
+    "head_unit": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
+}
+
+
+def fit_for(page, role, drivers):
+    """Sort out the drivers that serve as something on a page.
+
+    Parameters
+    ----------
+    page, role : str
+        Of `DEMANDS`.
+    drivers : dict
+        Name: Driver.
+
+    Returns
+    -------
+    (dict, dict)
+        Name: Driver of those that do; name: what is wrong, of the others.
+    """
+    missed = {name: _wrong_with(driver, DEMANDS[page][role]) for name, driver in drivers.items()}
+    return {name: drivers[name] for name in drivers if not missed[name]}, {name: m for name, m in missed.items() if m}
+
+
+def _wrong_with(driver, demands):
+    return next(filter(None, (demand(driver) for demand in demands)), "")
+
+
+def serves(kind, part):
+    """Say on which pages a part serves, and why not on the others.
+
+    Parameters
+    ----------
+    kind : str
+    part : part
+        Of a driver, the `Driver`.
+
+    Returns
+    -------
+    (dict, list of str)
+        Name of a notebook: what the page is called, and as what a part serves there if not as all.
+        And what is wrong, after the pages that it keeps the part from.
+    """
+    if kind != "driver":
+        return {page: _called(page) for page in OFFER_ALL[kind]}, []
+    on, not_on = {}, {}
+    for page, roles in DEMANDS.items():
+        wrong = {role: _wrong_with(part, demands) for role, demands in roles.items()}
+        fit = [role for role, said in wrong.items() if not said]
+        if fit:
+            on[page] = _called(page) if len(fit) == len(roles) else f"{_called(page)} ({fit[0]})"
+        else:
+            not_on.setdefault(next(iter(wrong.values())), []).append(_called(page))
+    return on, [f"{_listed(pages)}, because {why}" for why, pages in not_on.items()]
+
+
+def _called(page):
+    return page.replace("_", " ")
+
+
+def _listed(words):
+    *others, last = words
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def left_out(missed, *kinds):
@@ -197,24 +294,26 @@ def left_out(missed, *kinds):
         Empty where all are offered.
     """
     offer = offered()
-    unfinished = {name: _to_add(kind, error) for (kind, name), error in offer.unfinished.items() if kind in kinds}
+    unfinished = {name: to_add(kind, error) for (kind, name), error in offer.unfinished.items() if kind in kinds}
     why = unfinished | {name: said for name, said in missed.items() if name in offer.mine}
     return f"Not offered here: {'; '.join(f'{name} ({said})' for name, said in why.items())}." if why else ""
 
 
-def _to_add(kind, error):
+def to_add(kind, error):
     """Say in the words of the form what completes a part: the first way of several."""
     if not isinstance(error, Incomplete):
         return str(error)
-    *others, last = (f'"{labels_of(kind)[key]}"' for key in error.ways[0])
-    return f"add {', '.join(others)} and {last}" if others else f"add {last}"
+    labels = labels_of(kind)
+    return "add " + _listed([f'"{labels[key]}"' for key in error.ways[0]])
 
 
-def woofers_and_tweeters(drivers):
-    """Sort drivers by their resonance, without those that have no printed sensitivity.
+def woofers_and_tweeters(page, drivers):
+    """Sort drivers into those that serve a page as woofers, and as tweeters.
 
     Parameters
     ----------
+    page : str
+        Of `DEMANDS`.
     drivers : dict
         Name: Driver.
 
@@ -223,6 +322,6 @@ def woofers_and_tweeters(drivers):
     (dict, dict, dict)
         Name: Driver of the woofers, and of the tweeters; name: what is wrong with it, of the others.
     """
-    told, missed = sifted(drivers, of_printed_sensitivity, at_least_a_woofer)
-    tweeters = {name: driver for name, driver in told.items() if driver.fs >= TWEETER_FROM}
-    return {name: driver for name, driver in told.items() if name not in tweeters}, tweeters, missed
+    woofers, missed = fit_for(page, "woofer", drivers)
+    tweeters, _ = fit_for(page, "tweeter", drivers)
+    return woofers, tweeters, {name: said for name, said in missed.items() if name not in tweeters}

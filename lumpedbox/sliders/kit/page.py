@@ -1,181 +1,359 @@
-"""Sliders beside a picture, with a sentence that answers the question."""
+"""Controls beside an answer and its picture: what a page does."""
 
 from __future__ import annotations
 
-import html
 import traceback
+from urllib.parse import parse_qsl
 
 import ipywidgets
 
 from .access import Access
+from .along import taken_of
+from .board import Board
+from .compare import Compared
 from .controls import Slider
 from .gone import Gone
 from .keeping import Keeping, by_role
 from .picture import LivePicture
-from .predict import Guess
+from .reading import axes_of, legend_of, values_of
 from .systems import SYSTEMS
+from .taking import KINDS, take
+from .thing import curves, things
 
 
 class Page:
-    """Sliders on the left, the picture and the sentence on the right.
+    """What can be set, and what comes of it.
 
     Parameters
     ----------
     controls : sequence of Slider or Choice
+        In groups, in the order in which they stand.
     scene : Scene
-        What is shown.
-    first : int
-        How many controls are on the first screen; the rest open on request.
+        What answers.
+    question : str
+        The page's title.
     helpers : sequence of object
-        What to fold away under the controls: each has a `title` and a `widget`.
+        What to fold away under the controls: each has a `title`, a `widget`, and `attach(page)`.
     roles : dict, optional
         Name of a control: its role, for what is kept from page to page, where that is not the name itself.
+
+    Attributes
+    ----------
+    values : dict
+        What the controls stand at, by name, in SI units.
+    answer : Answer or None
+        The last answer; None if the first move already failed.
     """
 
-    def __init__(self, controls, scene, first, helpers=(), roles=None):
-        self.controls, self.scene = {control.name: control for control in controls}, scene
-        self.picture, self.access = LivePicture(scene.figure, scene.moving), Access()
-        self.system = SYSTEMS[0]
-        self._over, self._says, self._wrong = ipywidgets.HTML(), ipywidgets.HTML(), ipywidgets.HTML()
-        self._says.add_class("lb-says")
-        self._busy = self._asleep = False
-        for control in controls:
-            control.listen(self.move)
-        self.keeping = Keeping(by_role(self.controls, roles or {}), self.put)
-        self._left = self._laid_out(list(controls), first, (*helpers, self.keeping))
-        self.widget = self._beside_the_picture()
-        scene.use(self.system)
-        self.move(redraw=True)
+    def __init__(self, controls, scene, question="", helpers=(), roles=None):
+        self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
+        self.values = {control.name: control.start for control in controls}
+        self.start, self.answer, self.first = dict(self.values), None, None
+        self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
+        self.compared, self._listeners, self._specs = Compared(scene), [], None
+        self.board = Board(
+            grid=scene.grid.astype("<f4").tobytes(),
+            start=self.start,
+            systems=self._choice_of_units(),
+            takeaways=list(KINDS),
+        )
+        self.keeping = Keeping(by_role(self.controls, roles or {}))
+        self.helpers = (*helpers, self.keeping)
+        for helper in self.helpers:
+            helper.attach(self)
+        self.board.on_msg(self._asked)
+        self.board.observe(lambda change: self._do(change["name"], change["new"]), ["moved", "system", "room"])
+        self.widget = self._laid_out()
+        self._read_in(SYSTEMS[0])  # coarsely, if it takes long: the browser asks for more once it shows this
 
     @property
-    def values(self):
-        """What the controls stand at, by name, in SI units."""
-        return {name: control.value for name, control in self.controls.items()}
-
-    @property
-    def conditions(self):
-        """What the page says over the picture, as plain text."""
-        return html.unescape(self._over.value)
-
-    @property
-    def sentence(self):
-        """What the page says, as plain text."""
-        return html.unescape(self._says.value)
+    def system(self):
+        """The system of units that the reader has chosen."""
+        return self.board.system
 
     @property
     def message(self):
-        """What went wrong with the last move, as plain text; empty if nothing did."""
-        return html.unescape(self._wrong.value.removeprefix('<div class="lb-wrong">').removesuffix("</div>"))
+        """What went wrong with the last move; empty if nothing did."""
+        return self.board.wrong
 
-    def move(self, redraw=False):
-        """Answer a move: new curves, new sentence; or say what is wrong and leave the picture as it was."""
-        if self._busy:
-            return
+    def listen(self, listener):
+        """Call `listener` after every move."""
+        self._listeners.append(listener)
+
+    def text(self, name):
+        """Return where a control stands, with its unit."""
+        return self.controls[name].text(self.values[name], self.values, self.system)
+
+    def put(self, **places):
+        """Put controls to new places: name=value, in SI units; a slider goes no further than its ends.
+
+        Raises
+        ------
+        ValueError
+            If there is no such control, or a choice is not offered.
+        """
+        for name, value in places.items():
+            if name not in self.controls:
+                raise ValueError(f"there is no control named {name!r}: there are {', '.join(self.controls)}")
+            if (nearest := self.controls[name].nearest(value)) is None:
+                raise ValueError(f"{self.controls[name].label}: {value!r} is not offered")
+            self.values[name] = nearest
+        self.move()
+        self.rest()
+
+    def reset(self):
+        """Put every control back to where it started."""
+        self.board.refused = {}
+        self.put(**self.start)
+
+    def follow(self, values):
+        """Return the values that the page takes on when the reader has moved to some: by default those."""
+        return values
+
+    def move(self):
+        """Answer a move: the picture first, since it is waited for; or say what is wrong and leave all as it was."""
+        self._try_to_answer(coarse=self.scene.refines)
+
+    def rest(self):
+        """Answer finely, once the hand rests."""
+        if self.scene.coarse:
+            if self.first is None and self._has_moved():
+                self._look_at_the_start()
+            self._try_to_answer(coarse=False)
+
+    def _look_at_the_start(self):
+        """Answer finely for the start, which the page was moved away from before it had rested there."""
+        self.scene.coarse = False
+        self.scene.move(self.start)
+        self.first = self.scene.answer(self.start)
+
+    def _try_to_answer(self, coarse):
+        self.scene.coarse = coarse
         try:
-            self.scene.move(self.values)
-            self.picture.redraw() if redraw else self.picture.update()  # before the words, since it is waited for
-            over = self.scene.conditions(self.values, self.system)
-            said = "" if self._asleep else self.scene.said(self.values, self.system)
+            self._answer()
         except ValueError as error:
             self._complain(str(error))
         except Exception:
             self._complain("This should not have happened; please report it:\n" + traceback.format_exc())
-        else:
-            self._over.value, self._says.value = html.escape(over, quote=False), html.escape(said, quote=False)
-            self._wrong.value = ""
-            self.access.showing = self._described(over, said)
 
-    def _described(self, over, said):
+    def _answer(self):
+        self.values = self.follow(self.values)
+        if self.scene.move(self.values):
+            self.picture.forget()
+        self.board.picture = self.picture.draw()
+        self.answer = self.scene.answer(self.values)
+        if not (self._has_moved() or self.scene.coarse):
+            self.first = self.answer
+        self._publish()
+        self.board.wrong = ""
+        for listener in self._listeners:
+            listener()
+
+    def _publish(self):
+        """Tell the browser all but the picture."""
+        values, system, board = self.values, self.system, self.board
+        sliders = {name: control for name, control in self.controls.items() if isinstance(control, Slider)}
+        said = self.answer.said(system, self.first if self._has_moved() else None)
+        legend = legend_of(self.scene, self.compared.names, self._has_moved())
+        with board.hold_sync():
+            self._tell_specs()
+            board.places, board.answered = dict(values), board.moved.get("number", 0)
+            board.shown = {
+                name: {
+                    "text": control.reading(values[name], values, system),
+                    "note": control.note(values[name], values, system),
+                }
+                for name, control in sliders.items()
+            }
+            board.hidden = [
+                name for name, control in self.controls.items() if control.only and not control.only(values)
+            ]
+            board.answer = said | {"showing": self._showing(said)}
+            board.legend, board.axes = legend, axes_of(self.scene)
+            board.values = values_of(self.scene, legend)
+            to_scale = self.scene.to_scale()
+            board.things = things(to_scale, system, self.scene.pens, self.scene.deepest)
+            board.motions = curves(to_scale, self.scene.louder)
+            board.kept = self.compared.said(system)
+
+    def _has_moved(self):
+        return self.values != self.start
+
+    def _tell_specs(self):
+        """Tell what the controls are, where that has changed."""
+        specs = [control.spec(self.values, self.system) for control in self.controls.values()]
+        if specs != self._specs:
+            self.board.controls = self._specs = specs
+
+    def _showing(self, said):
         """Return what the picture shows, for who cannot see it."""
-        now = "The curves come with your guess." if self._asleep else said
-        return f"{self.scene.alternative_text}. {over}. {now}"
-
-    def put(self, places):
-        """Put several controls to new places at once: name: value. [SI]"""
-        self._busy = True
-        try:
-            for name, value in places.items():
-                self.controls[name].value = value
-        finally:
-            self._busy = False
-        self.move()
+        return f"{self.scene.alternative_text}. {said['conditions']}. {said['headline']}"
 
     def _complain(self, text):
-        self._wrong.value = f'<div class="lb-wrong">{html.escape(text, quote=False)}</div>'
+        with self.board.hold_sync():
+            self.board.wrong = text
+            self._tell_specs()
 
-    def use(self, system):
+    def _choice_of_units(self):
+        kinds = [control.kind for control in self.controls.values() if isinstance(control, Slider)]
+        panels = [self.scene.panels(system) for system in SYSTEMS]
+        differ = panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds)
+        return list(SYSTEMS) if differ else []
+
+    def _on_system(self, system):
         """Read and type in another system of units."""
-        self.system = system
-        for control in self.controls.values():
-            control.use(system)
+        self._read_in(system)
+        self.rest()
+
+    def _read_in(self, system):
         self.scene.use(system)
-        self.move(redraw=True)
+        self.picture.forget()
+        self.move()
 
-    def reset(self, _button=None):
-        """Put every control back to where it started."""
-        self.put({name: control.start for name, control in self.controls.items()})
+    def _on_room(self, room):
+        """Draw the picture for the room that there is now."""
+        self.picture.suit(room)
+        self.board.picture = self.picture.draw()
+        self.board.axes = axes_of(self.scene)
 
-    def ask(self, question):
-        """Ask for a guess; only when it is marked do the curves appear and the sliders move.
+    def _on_moved(self, told):
+        """Answer what was moved; a page that was opened before may tell of what is not there any more."""
+        known = {name: value for name, value in told["places"].items() if name in self.controls}
+        asked = {name: self.controls[name].nearest(value) for name, value in known.items()}
+        moved = {name: value for name, value in asked.items() if value is not None}
+        self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
+        self.values = self.values | moved
+        self.wake()
+        self.move()
+
+    def _asked(self, _board, message, _buffers):
+        """Do what a message from the browser asks for."""
+        ((what, given),) = message.items()
+        self._do(what, given)
+
+    def _do(self, what, given):
+        """Do what the browser asks for or has changed, and show what goes wrong: else nobody would see it."""
+        try:
+            getattr(self, f"_on_{what}")(given)
+        except ValueError as error:
+            self.board.note = str(error)
+        except Exception:
+            self._complain("This should not have happened; please report it:\n" + traceback.format_exc())
+
+    def _on_rest(self, _given):
+        self.rest()
+
+    def _on_reset(self, _given):
+        self.reset()
+
+    def _on_typed(self, given):
+        """Take what was typed into the field of a slider."""
+        name, text = given
+        others = {other: why for other, why in self.board.refused.items() if other != name}
+        try:
+            value, refusal = self.controls[name].typed(text, self.values, self.system)
+        except ValueError as error:
+            self.board.refused = others | {name: str(error)}
+            return
+        self.board.refused = others | ({name: refusal} if refusal else {})
+        self.wake()
+        self.put(**{name: value})
+
+    def _on_keep(self, _given):
+        if self.board.wrong:
+            raise ValueError("There is no answer to keep: see what is wrong above it.")
+        said = self.compared.keep(self._name_of_state(), self.answer, self.values)
+        self._redrawn()
+        self.board.note = said
+
+    def _on_drop(self, slot):
+        self.compared.drop(slot)
+        self._redrawn()
+
+    def _on_rename(self, given):
+        slot, name = given
+        self.compared.rename(slot, name)
+        self._redrawn()
+
+    def _on_return(self, slot):
+        self.put(**self.compared.values(slot))
+
+    def _on_take(self, given):
+        """Make what is to be taken along, and send it to the browser."""
+        kind, address = given
+        name, media, content = take(kind, taken_of(self, address))
+        self.board.send({"taken": {"name": name, "type": media}}, buffers=[content])
+
+    def _redrawn(self):
+        """Show what has changed beside the moving curves."""
+        self.picture.forget()
+        self.board.picture = self.picture.draw()
+        self._publish()
+
+    def _name_of_state(self):
+        """Return what tells this state from those that are kept already, or from the start."""
+        others = self.compared.every_values() or [self.start]
+        differs = [name for name, value in self.values.items() if any(value != other[name] for other in others)]
+        return ", ".join(self.text(name) for name in differs[:2]) or "the start"
+
+    def _on_link(self, text):
+        """Go where a link leads; say what of it is not to be had here."""
+        places, missing = {}, []
+        for name, value in parse_qsl(text):
+            try:
+                if name not in self.controls:
+                    raise ValueError(f"This page has nothing named {name}")
+                places[name] = self.controls[name].read(value)
+            except ValueError as error:
+                missing.append(f"The link asks for something else. {error}.")
+        self.wake()
+        self.put(**(self.start | places))
+        self.board.note = " ".join(missing)
+
+    def ask(self, question, obligatory=False):
+        """Offer a guess; the answer is shown once it is made, or at once.
 
         Parameters
         ----------
         question : Question
+        obligatory : bool
+            Whether the answer is shown only after a guess.
 
         Returns
         -------
         Page
             This page.
         """
-        guess = Guess(question, then=self.wake)
-        self._left.children = (guess.widget, *self._left.children)
-        self._sleep(True)
+        self._question = question
+        self.board.guess = question.said() | {"obligatory": obligatory}
+        self.board.asleep = True
         return self
 
     def wake(self):
-        """Show the curves and let the controls move."""
-        self._sleep(False)
+        """Show the answer."""
+        if not self.board.guess.get("obligatory") or self.board.guess.get("chosen"):
+            self.board.asleep = False
 
-    def _sleep(self, asleep):
-        self._asleep = asleep
-        for control in self.controls.values():
-            control.widget.disabled = asleep
-        self.keeping.rest(asleep)
-        self.picture.cover(asleep)
-        self.move()
+    def _on_guess(self, chosen):
+        """Mark a guess; an empty one asks for the answer at once."""
+        if chosen:
+            self.board.guess = self.board.guess | {"chosen": chosen, "verdict": self._question.verdict(chosen)}
+        self.wake()
 
-    def _laid_out(self, controls, first, helpers):
-        """Return the left side: the first controls, more on request, the units, and the way back."""
-        units = ipywidgets.Dropdown(description="Units", options=SYSTEMS, layout={"width": "auto"})
-        units.add_class("lb-slider")
-        units.observe(lambda change: self.use(change["new"]), "value")
-        back = ipywidgets.Button(description="Back to start", layout={"width": "140px"})
-        back.add_class("lb-back")
-        back.on_click(self.reset)
-        folds = {"More to change": ipywidgets.VBox(_rows(controls[first:]))}
-        folds |= {helper.title: helper.widget for helper in helpers}
-        more = ipywidgets.Accordion([fold for fold in folds.values() if fold.children])
-        more.titles = tuple(title for title, fold in folds.items() if fold.children)
-        rows = _rows(controls[:first])
-        kinds = [control.kind for control in controls if isinstance(control, Slider)]
-        panels = [self.scene.panels(system) for system in SYSTEMS]
-        if panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds):
-            rows.append(units)
-        self.access.observe(lambda change: self.picture.suit(change["new"]), "screen")
-        return ipywidgets.VBox([*rows, self.access, Gone(), back, more], layout={"flex": "0 0 auto", "width": "330px"})
-
-    def _beside_the_picture(self):
-        rows = [self._over, self.picture.widget, self._says, self._wrong, self.keeping.wrong]
-        right = ipywidgets.VBox(rows, layout={"flex": "1 1 480px", "min_width": "0"})
-        page = ipywidgets.HBox([self._left, right], layout={"flex_flow": "row wrap", "overflow": "visible"})
+    def _laid_out(self):
+        """Return the board, with what is folded away beside it."""
+        folds = {helper.title: helper.widget for helper in self.helpers if helper.widget.children}
+        more = ipywidgets.Accordion(list(folds.values()))
+        more.titles = tuple(folds)
+        extras = ipywidgets.VBox([Access(), Gone(), more, self.keeping.wrong])
+        extras.add_class("lb-extras")
+        page = ipywidgets.Box([self.board, extras])
         page.add_class("lb-page")
-        return page
+        around = ipywidgets.Box([page])
+        around.add_class("lb-around")
+        return around
 
     def _ipython_display_(self):
         from IPython.display import display
 
         display(self.widget)
-
-
-def _rows(controls):
-    return [row for control in controls for row in control.rows]

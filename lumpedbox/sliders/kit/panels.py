@@ -21,8 +21,8 @@ def level_and_travel(system, levels, travels):
     """
     travel = TRAVEL.shown(system)
     return (
-        Panel("level", "level [dB re 20 µPa]\nat 1 m", *levels),
-        Panel("excursion", f"cone travel, peak\n[{travel.unit}]", 0.0, travels[SYSTEMS.index(system)], travel.size),
+        Panel("level", "level [dB re 20 µPa] at 1 m", *levels),
+        Panel("excursion", f"cone travel, peak [{travel.unit}]", 0.0, travels[SYSTEMS.index(system)], travel.size),
     )
 
 

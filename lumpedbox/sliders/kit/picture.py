@@ -1,70 +1,66 @@
-"""A figure that is drawn once, and then only where it changes."""
+"""A figure that is drawn once for the room it has, and then only where it changes."""
 
 from __future__ import annotations
 
 import io
 
-import ipywidgets
 import numpy as np
 from matplotlib.colors import to_rgb
 from PIL import Image
 
 from ...figures.style import DARK, LIGHT, paint
 
+DESK = {"width": 980, "height": 340, "density": 1.0, "dark": False}  # until the browser tells what room there is
+
 
 class LivePicture:
-    """Shows a matplotlib figure as an image and redraws only the artists that move.
+    """Redraws only the artists of a matplotlib figure that move.
 
-    Everything that does not move is drawn once and kept. The lines are put back over that background: exactly what a
-    full redraw gives, at a fraction of its time, so long as nothing else is drawn over them.
+    Everything that does not move is drawn once and kept. The lines are put back over that background. That gives
+    exactly what a full redraw gives, in a fraction of the time, so long as nothing else is drawn over them.
 
     Parameters
     ----------
     figure : matplotlib.figure.Figure
-        With an Agg canvas, laid out for good.
+        With an Agg canvas.
     moving : sequence of artists
         What changes from one move to the next.
+    fit : callable
+        Takes width and height [inch], and lays the figure out.
     """
 
-    def __init__(self, figure, moving):
-        self.figure = figure
+    def __init__(self, figure, moving, fit):
+        self.figure, self._fit, self.room = figure, fit, DESK
         self._moving = sorted(moving, key=lambda artist: artist.get_zorder())
         for artist in self._moving:
             artist.set_animated(True)
         self._background = None
-        self.widget = ipywidgets.Image(format="png", layout={"width": "100%", "max_width": "820px"})
+        self.suit(DESK)
 
-    def suit(self, screen):
-        """Draw for the screen that it is seen on: {"density": device pixels per pixel of a page, "dark": bool}."""
-        self.figure.set_dpi(100 * screen["density"])
-        paint(self.figure, DARK if screen["dark"] else LIGHT)
-        self.redraw()
+    def suit(self, room):
+        """Fit the figure to its room: width and height [px], density [device px per px], and whether it is dark."""
+        self.room = room
+        self.figure.set_dpi(100 * room["density"])
+        self._fit(room["width"] / 100, room["height"] / 100)
+        paint(self.figure, DARK if room["dark"] else LIGHT)
+        self._background = None
 
-    def cover(self, covered):
-        """Show the axes without any curve or word in them, or all again."""
-        for artist in (artist for axes in self.figure.axes for artist in (*axes.lines, *axes.patches, *axes.texts)):
-            artist.set_visible(not covered)
-        self.redraw()
+    def forget(self):
+        """Draw everything anew the next time: limits, labels or colours have changed."""
+        self._background = None
 
-    def redraw(self):
-        """Draw everything anew: the first time, and when limits, labels or colours have changed."""
-        canvas = self.figure.canvas
-        canvas.draw()
-        self._background = canvas.copy_from_bbox(self.figure.bbox)
-        self._palette = self._colours()
-        self.update()
-
-    def update(self):
-        """Draw what has moved, and show it."""
+    def draw(self):
+        """Return the picture as PNG bytes: what has moved over what has not."""
         canvas = self.figure.canvas
         if self._background is None:
-            return self.redraw()
+            canvas.draw()
+            self._background = canvas.copy_from_bbox(self.figure.bbox)
+            self._palette = self._colours()
         canvas.restore_region(self._background)
         for artist in self._moving:
             if artist.get_animated():
                 self.figure.draw_artist(artist)
-        self.widget.value = self.png()
-        return None
+        return self.png()
 
     def pixels(self):
         """Return the picture as an array of shape (height, width, 4)."""

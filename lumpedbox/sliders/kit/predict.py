@@ -1,11 +1,8 @@
-"""A guess before the curves appear, for whoever likes to make one."""
+"""A guess before the answer, for whoever likes to make one."""
 
 from __future__ import annotations
 
-import html
 from dataclasses import dataclass
-
-import ipywidgets
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,49 +38,18 @@ class Question:
             raise ValueError(f"Question.right must be one of {', '.join(self.options)}, got {self.right}")
 
     def verdict(self, guess):
-        """Say whether a guess is right, and why."""
-        said = "Right." if guess == self.right else f"Not so. The answer is: {self.right}."
-        return f"{said} {self.why}"
+        """Say whether a guess is right, and why.
 
+        Raises
+        ------
+        ValueError
+            If it is none of the options.
+        """
+        if guess not in self.options:
+            raise ValueError(f"{guess!r} is none of the answers: {', '.join(self.options)}")
+        said = "Right." if guess == self.right else f"Not so: {self.right[0].lower()}{self.right[1:]}."
+        return f"{said} {self.why} {self.look}"
 
-class Guess:
-    """Asks for a guess, and goes on when it is marked.
-
-    Parameters
-    ----------
-    question : Question
-    then : callable
-        What to do once it is marked, or the answer is shown.
-    """
-
-    def __init__(self, question, then):
-        self.question, self.then = question, then
-        self.options = ipywidgets.RadioButtons(options=question.options, value=None, layout={"width": "auto"})
-        self.mark = ipywidgets.Button(description="Mark my guess", disabled=True)
-        self.at_once = ipywidgets.Button(description="Show me at once")
-        self._words = html.escape(question.words, quote=False)
-        self.said = ipywidgets.HTML(
-            f"<b>Predict.</b> {self._words} Curves and sliders wake when you have marked your guess, or at once."
-        )
-        self.said.add_class("lb-says")
-        self.options.observe(self._chosen, "value")
-        self.mark.on_click(self._marked)
-        self.at_once.on_click(self._shown)
-        buttons = ipywidgets.HBox([self.mark, self.at_once], layout={"flex_flow": "row wrap"})
-        self.widget = ipywidgets.VBox([self.said, self.options, buttons])
-
-    def _chosen(self, _change):
-        self.mark.disabled = self.options.value is None
-
-    def _marked(self, _button=None):
-        guess = self.options.value
-        self._tell(f"You guessed: {guess}. {self.question.verdict(guess)}")
-
-    def _shown(self, _button=None):
-        self._tell(f"The answer is: {self.question.right}. {self.question.why}")
-
-    def _tell(self, answer):
-        self.widget.children = [self.said]
-        answer, look = (html.escape(words, quote=False) for words in (answer, self.question.look))
-        self.said.value = f"{self._words} <b>{answer}</b> {look}"
-        self.then()
+    def said(self):
+        """Return what the browser shows; what is right is told once a guess is marked."""
+        return {"words": self.words, "options": list(self.options), "right": self.right}

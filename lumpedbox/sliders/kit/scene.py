@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ...figures.stack import stack
+from ...figures.style import KEPT_DASHES
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
+SLOTS = len(KEPT_DASHES)  # states that can be kept for comparison
 CURVES = {  # what a panel shows of a response, by the panel's key
     "level": "level",
     "reach": "level_within_travel",
@@ -15,68 +17,107 @@ CURVES = {  # what a panel shows of a response, by the panel's key
     "delay": "group_delay",
     "impedance": "impedance",
 }
-BUILDS = "Bands: four of five at each frequency, boxes and drivers of one type (common practice, no source)."
+BUILDS = "The bands hold four of five boxes and drivers of one type, at each frequency (common practice, no source)."
 DRAWN = 200  # members of a spread: what a slider can wait for
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 
 
 class Scene:
-    """Curves over one frequency axis, and what they amount to in words.
+    """Curves over one frequency axis, and what they answer.
 
-    A subclass has `grid` [Hz], `height` [inch], `alternative_text` and four methods. `panels(system)` returns them
-    in a system of units; `curves(values)` what each curve shows for the controls' SI values: a mapping of panel keys
-    to values on the grid, or one frequency [Hz] for an upright line; `conditions(values, system)` the line over the
-    picture; `sentences(values, system)` the sentences under it. `responses` holds by name of their curve the
-    responses that are shown: a driver with a spread gets a band. Where the panels leave room (`right`, a share of the
-    width), `beside(figure)` may add axes with fixed limits, and return what moves in them; `move` then moves it too.
+    A subclass has `grid` [Hz], `alternative_text` and three methods:
+
+    * `panels(system)` returns the panels in a system of units.
+    * `curves(values)` returns what each curve shows for the controls' SI values. That is a mapping of panel keys to
+      values on the grid, or one frequency [Hz] for an upright line.
+    * `answer(values)` returns the `Answer` to the page's question, once the curves stand.
+
+    `responses` holds the responses that are shown, by the name of their curve: a driver with a spread gets a band.
+    `aside` is the share of the width that stands free for more axes. `beside(figure)` adds them, and returns what moves
+    in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
+    `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`
+    names the curves whose loudspeakers are shown as a section that moves. `deepest` is the depth that there is for a
+    box, where the page knows it. [m]
 
     Parameters
     ----------
     pens : dict
         Name of each curve: (name of its pen, text in the legend or "" for none).
     kept : sequence of str
-        The curves whose start stays as a thin reference.
+        The one to three curves whose start stays as a thin reference, and which can be kept for comparison.
     """
 
-    height = 4.3
-    right = 0.972
+    aside = 0.0
+    drawn_to_scale = ()
+    deepest = None
     band_words = STAND_IN
+    refines = False
 
     def __init__(self, pens, kept):
         texts = [""] * (len(kept) - 1) + ["where you started"]
         references = {name + REFERENCE: ("start", text) for name, text in zip(kept, texts, strict=True)}
-        size = {"height": self.height, "right": self.right}
-        self.stack = stack(self.panels(SYSTEMS[0]), references | pens, self.grid[0], self.grid[-1], **size)
+        slots = {
+            _slot(name, slot): (f"kept {slot} {place}", "") for slot in range(SLOTS) for place, name in enumerate(kept)
+        }
+        self.pens, self.kept = references | slots | pens, tuple(kept)
+        self.stack = stack(self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1], legend=False)
         self.figure = self.stack.figure
-        self.responses = {}
+        self.responses, self.coarse = {}, False
         drawn = (*self.stack.lines.items(), *self.stack.bands.items())
-        self.moving = [artist for (name, _), artist in drawn if name not in references]
+        self.moving = [artist for (name, _), artist in drawn if name not in references | slots]
         self.moving += self.beside(self.figure)
-        self._kept, self._start = kept, {}
+        self._first, self._start, self._slots, self._shown = None, {}, {}, {}
+
+    def to_scale(self):
+        """Return the responses whose loudspeakers are drawn to scale, by curve."""
+        return {name: self.responses[name] for name in self.drawn_to_scale if name in self.responses}
+
+    def louder(self, name):
+        """Return how much more than its response a loudspeaker that is drawn to scale is driven: a factor, or many."""
+        return 1.0
 
     def beside(self, figure):
         """Add nothing beside the panels."""
         return []
 
+    def place(self, free):
+        """Put what stands beside the panels where they leave room: left, bottom, width and height as shares."""
+
+    def fit(self, width, height, legend=False):
+        """Lay the picture out. [inch]"""
+        free = self.stack.fit(width, height, legend=legend, aside=self.aside)
+        if self.aside:
+            self.place(free)
+
     def use(self, system):
         """Change the axes to another system of units."""
         self.stack.change(self.panels(system))
         self._show(self._start)
+        for curves in self._slots.values():
+            self._show(curves)
 
     def move(self, values):
-        """Move the curves to what the controls stand at. [SI]"""
-        curves = self.curves(values)
-        if not self._start:
-            self._start = {name + REFERENCE: curves[name] for name in self._kept}
+        """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
+        self._shown = curves = self.curves(values)
+        self._first = self._first or dict(values)
+        if begins := values == self._first and not self.coarse:
+            self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)
         for name, response in self.responses.items():
             self.stack.shade(name, self.grid, self._bands(response))
+        return self.stack.reach() or begins
 
-    def said(self, values, system):
-        """Return the sentences under the picture, and what a band means where there is one."""
-        bands = any(response.varies for response in self.responses.values())
-        return " ".join([*self.sentences(values, system), *([self.band_words] if bands else [])])
+    def keep(self, slot, curves=None):
+        """Keep the curves of now, or others, in one of the slots; return them."""
+        kept = {_slot(name, slot): self._shown[name] for name in self.kept} if curves is None else curves
+        self._slots[slot] = kept
+        self._show(kept)
+        return kept
+
+    def drop(self, slot):
+        """Empty a slot."""
+        self._show({name: dict.fromkeys(self.stack.axes) for name in self._slots.pop(slot)})
 
     def _bands(self, response):
         """Return the edges of the bands around a response's curves, by panel."""
@@ -91,3 +132,7 @@ class Scene:
                 self.stack.upright(name, shown)
             else:
                 self.stack.show(name, self.grid, shown)
+
+
+def _slot(name, slot):
+    return f"{name}, kept {slot}"

@@ -6,26 +6,28 @@ import dataclasses
 
 import numpy as np
 
-from ...design.alignments import closed_alignment, closed_volume
+from ...design.alignments import closed_alignment
 from ...figures.stack import Panel
 from ...parts.box import USUAL_LEAKAGE, SealedBox
-from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.variants import with_total_q
 from ...response import frequencies, solve
 from ...response.limits import voltage_within_travel
-from ...units import cm2, litre
-from ..kit.controls import Choice, Slider
+from ...units import litre
+from ..exercises.closed_box import sheet as closed_box_sheet
+from ..kit import facts
+from ..kit.answer import ONLY, Answer, Fact, fact, say, verbatim
+from ..kit.controls import Choice, Power, Slider
 from ..kit.drawn import Drawn
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
-from ..kit.offered import below, first_of, left_out, offered, sifted
+from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, reach_of, travel_limit
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import FACTOR, FREQUENCY, PLAIN, QUALITY, VOLTAGE, VOLUME
-from ..kit.words import OPEN_AIR, corners, half_of_what, half_power, runs_out, softer
+from ..kit.systems import FACTOR, FREQUENCY, LEVEL, PLAIN, POWER, QUALITY, VOLTAGE, VOLUME
+from ..kit.words import OPEN_AIR
+
+__all__ = ["QUESTION", "closed_box", "closed_box_sheet"]
 
 DRIVER_AND_VOLUME = {
     "fs": Drawn(FREQUENCY, (28, 32, 36, 40, 45)),
@@ -34,29 +36,43 @@ DRIVER_AND_VOLUME = {
 }
 
 GRID = frequencies(10, 400, per_octave=24)
-LISTEN = 40.0  # Hz, where the sentences listen
-
-# What a Qtc means: R. H. Small, "Closed-box loudspeaker systems", JAES 20 (1972) and 21 (1973), from memory.
-CHARACTERS = (
-    (0.55, "the level begins to fall early, and gently"),
-    (0.61, "near Bessel's 0.58, which delays all of the bass most nearly alike"),
-    (0.68, "the level falls gently"),
-    (0.74, "near Butterworth's 0.71, flat as far down as can be without a hump"),
+TITLE = "How big must a closed box be?"
+LISTEN = 40.0  # Hz, at which levels are told
+RESONANCE, LEVEL_THERE, MOST_THERE = (
+    "resonance in the box",
+    f"level at {LISTEN:.0f} Hz",
+    f"travel allows, at {LISTEN:.0f} Hz",
 )
 
+# What a Qtc means, in short and in full: R. H. Small, "Closed-box loudspeaker systems", JAES 20 (1972) and 21 (1973),
+# from memory; where one word ends and the next begins is ours.
+CHARACTERS = (
+    (0.55, "an early, gentle fall", "the level begins to fall early, and gently"),
+    (0.61, "a gentle fall", "near Bessel's 0.58, which delays the bass most evenly"),
+    (0.68, "a gentle fall", "the level falls gently"),
+    (0.74, "flat", "near Butterworth's 0.71, which stays flat furthest down without a peak"),
+)
+PEAKS = ((1.0, "a slight peak"), (3.0, "a peak"), (np.inf, "a strong peak"))  # dB: ours
+
+FILLED = ", filled so that it seems {factor} as large"
+
 QUESTION = Question(
-    words="The 200 mm bass driver moves from a closed box of 20 litres into one of 60. What does 40 Hz gain?",
-    options=("About 5 dB", "About 1 dB", "Nothing: it gets softer"),
+    words="The 200 mm bass driver moves from a closed box of 20 litres into one of 60. How much louder is 40 Hz?",
+    options=("About 5 dB", "About 1 dB", "Not at all: it gets softer"),
     right="About 1 dB",
-    why="The small box raises the resonance, but it raises Q too, and that lifts the level just there.",
-    look="Move the volume to 60 litres, and read what is said of 40 Hz.",
+    why="The small box raises the resonance, but it raises Q too, and that lifts the level right there.",
+    look="Move the volume to 60 litres, and read the level at 40 Hz.",
 )
 
 
 def character(Q):
-    """Say what a Qtc means for the level."""
-    words = next((words for bound, words in CHARACTERS if bound > Q), None)
-    return words or f"a hump of {closed_alignment(Q).peak_db:.1f} dB before the level falls"
+    """Say what a Qtc means for the level, in two or three words and in full: (str, Said)."""
+    for bound, short, full in CHARACTERS:
+        if bound > Q:
+            return short, say(full)
+    peak = closed_alignment(Q).peak_db
+    short = next(words for bound, words in PEAKS if bound > peak)
+    return short, say("a peak of {peak} before the level falls", peak=LEVEL(peak))
 
 
 class ClosedBox(Scene):
@@ -64,10 +80,10 @@ class ClosedBox(Scene):
 
     alternative_text = "Level, cone travel and impedance against frequency of a driver in a closed box"
     grid = GRID
+    drawn_to_scale = ("sealed",)
 
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
-        self._level_at_start = None
         pens = {
             "xmax": ("limit", "linear travel"),
             "fc": ("look", "resonance in the box"),
@@ -78,7 +94,7 @@ class ClosedBox(Scene):
 
     def panels(self, system):
         """Return the three panels in a system of units."""
-        impedance = Panel("impedance", "impedance,\nmagnitude [ohm]", 0.0, 60.0)
+        impedance = Panel("impedance", "impedance, magnitude [ohm]", 0.0, 60.0, tops=(120.0, 240.0))
         return (*level_and_travel(system, levels=(65.0, 120.0), travels=(20.0, 0.8)), impedance)
 
     def parts(self, values):
@@ -91,7 +107,6 @@ class ClosedBox(Scene):
         speaker = self.parts(values)
         response = solve(speaker, GRID, values["voltage"])
         self.responses = {"sealed": response}
-        self._level_at_start = self._level_at_start or _listened(response).level[0]
         return {
             "sealed": curves_of(response) | {"impedance": np.abs(response.impedance)},
             "xmax": {"level": reach_of(response), "excursion": travel_limit(speaker.driver, GRID)},
@@ -99,57 +114,77 @@ class ClosedBox(Scene):
             "validity": float(response.validity_limit),
         }
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        volume, voltage = VOLUME.shown(system).text(values["volume"]), VOLTAGE.shown(system).text(values["voltage"])
-        filled = "" if values["filling"] == 1 else f" that seem {FACTOR.metric.text(values['filling'])} as many"
-        return f"{values['driver']} in {volume}{filled}: {voltage} r.m.s., 1 m, {values['cabin']}"
+    def load(self, values):
+        """Return the load that the watts are counted into. [ohm]"""
+        return float(self._drivers[values["driver"]].nominal_resistance)
 
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
+    def answer(self, values):
+        """Say what the volume makes of the driver, and how far down its bass reaches."""
         response = self.responses["sealed"]
-        driver, cabin = response.loudspeaker.driver, response.loudspeaker.cabin
-        listened = _listened(response)
-        yield _resonance(response.loudspeaker)
-        yield f"Going down, {half_of_what(response)} is left at {half_power(response)}."
-        yield _loudness(listened, self._level_at_start)
+        at = solve(response.loudspeaker, LISTEN, values["voltage"])
+        return Answer(
+            headline=headline(response, values["volume"]),
+            facts=(
+                fact(RESONANCE, "{fc}", fc=FREQUENCY(_resonance(response.loudspeaker)[0])),
+                Fact(facts.REACH, {ONLY: facts.reach(response)}),
+                fact(LEVEL_THERE, "{level}", level=LEVEL(at.level[0])),
+                Fact(MOST_THERE, {ONLY: self._most(at, values)}),
+                Fact(facts.WITHIN, {ONLY: facts.within_travel(response)}),
+                Fact(facts.MOST, {ONLY: facts.most_travel(response)}),
+            ),
+            details=tuple(self._details(response, at)),
+            conditions=say(
+                "{driver} in {volume}{filled}: {voltage} r.m.s., at 1 m, {place}.",
+                driver=verbatim(values["driver"]),
+                volume=VOLUME(values["volume"]),
+                filled=say(FILLED, factor=FACTOR(values["filling"])) if values["filling"] > 1 else say(""),
+                voltage=VOLTAGE(values["voltage"]),
+                place=verbatim(values["cabin"]),
+            ),
+            cautions=(
+                *facts.hot_coil(facts.coil_heat(response), response.loudspeaker.driver),
+                *facts.protect_ears(GRID, [response.level]),
+            ),
+        )
+
+    def _most(self, at, values):
+        """Say how loud it plays within its travel where one listens, and what power that takes."""
+        if at.loudspeaker.driver.xmax is None:
+            return facts.NOT_KNOWN
+        watts = float(voltage_within_travel(at)[0]) ** 2 / self.load(values)
+        return say("{level} with {power}", level=LEVEL(at.level_within_travel[0]), power=POWER(watts))
+
+    def _details(self, response, at):
+        speaker = response.loudspeaker
+        driver, (fc, Q) = speaker.driver, _resonance(speaker)
+        yield say("The box lifts the resonance from fs = {fs} to fc = {fc}.", fs=FREQUENCY(driver.fs), fc=FREQUENCY(fc))
+        yield say("It lifts Qts = {Qts} to Qtc = {Qtc}, leaving out leakage.", Qts=QUALITY(driver.Qts), Qtc=QUALITY(Q))
+        yield say("In open air that Qtc means: {means}.", means=character(Q)[1])
+        yield facts.reach_means(response)
         if driver.xmax is not None:
-            yield _within_travel(listened)
-        yield runs_out(response)
-        if cabin:
-            yield corners(response)
+            tight = dataclasses.replace(speaker, box=SealedBox(volume=speaker.box.volume))
+            most = LEVEL(solve(tight, LISTEN).level_within_travel[0])
+            yield say(f"Without leaks the travel allows {{most}} at {LISTEN:.0f} Hz, in a box of any size.", most=most)
+        yield facts.takes_up(driver)
+        if speaker.cabin:
+            yield facts.cabin_lifts(response)
+        yield from facts.bands([response])
+        yield facts.holds_up_to(response)
 
 
-def _listened(response):
-    return solve(response.loudspeaker, LISTEN, response.voltage)
-
-
-def _listened_in(speaker):
-    return float(solve(speaker, LISTEN).level_within_travel[0])
+def headline(response, volume):
+    """Say which Qtc a volume makes, what that means, and how far down the bass reaches."""
+    Q = _resonance(response.loudspeaker)[1]
+    means = say(character(Q)[0])
+    words = f"In {{volume}} Qtc is {{Qtc}}: {{means}}, bass {facts.ends(response)} {{reach}}."
+    if response.loudspeaker.cabin:
+        words = f"In {{volume}} Qtc is {{Qtc}}: bass {facts.ends(response)} {{reach}} in this vehicle."
+    return say(words, volume=VOLUME(volume), Qtc=QUALITY(Q), means=means, reach=facts.reach(response))
 
 
 def _resonance(speaker):
-    driver, shown = speaker.driver, FREQUENCY.metric
-    fc, Q = speaker.box.resonance(driver), speaker.box.Qtc(driver)
-    return (
-        f"The box lifts the resonance from fs = {shown.text(driver.fs)} to fc = {shown.text(fc)}, and Qts = "
-        f"{driver.Qts:.2f} to Qtc = {Q:.2f} (before leakage): {character(Q)}."
-    )
-
-
-def _loudness(listened, level_at_start):
-    now = listened.level[0]
-    return f"At {LISTEN:.0f} Hz it plays {now:.1f} dB, {softer(float(level_at_start - now))} where you started."
-
-
-def _within_travel(listened):
-    speaker = listened.loudspeaker
-    tight = dataclasses.replace(speaker, box=SealedBox(volume=speaker.box.volume))
-    volts = VOLTAGE.metric.text(voltage_within_travel(listened)[0])
-    return (
-        f"The linear travel allows {_listened_in(tight):.1f} dB there in a tight box of any size, and in this one, "
-        f"which leaks, {listened.level_within_travel[0]:.1f} dB; that takes {volts}."
-    )
+    """Return fc [Hz] and Qtc."""
+    return float(speaker.box.resonance(speaker.driver)), float(speaker.box.Qtc(speaker.driver))
 
 
 def closed_box(drivers=None, cabins=None):
@@ -162,116 +197,16 @@ def closed_box(drivers=None, cabins=None):
         Drivers with a resonance above the picture are left out.
     """
     drivers = offered().drivers if drivers is None else drivers
-    drivers, missed = sifted(drivers, below(GRID[-1]))
+    drivers, missed = fit_for("closed_box", "driver", drivers)
     cabins = offered().cabins if cabins is None else cabins
+    scene = ClosedBox(drivers, cabins)
+    volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [
-        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),
-        Slider("filling", "Filling factor", FACTOR, 1.0, 1.4, 1.0, 0.05),
-        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver")),
-        Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
-        Slider("Ql", f"Leakage Q ({USUAL_LEAKAGE:g}: Small 1973)", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
+        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver"),
+        volume,
+        Slider("filling", "Filling factor", FACTOR, 1.0, 1.4, 1.0, 0.05, "box"),
+        Slider("Ql", "Leakage Q", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5, "box"),
+        Power("voltage", "Power", 1.0, 25.0, 10.0, scene.load),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
     ]
-    return Page(controls, ClosedBox(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])
-
-
-def driver_of(given):
-    """Return a driver with the fs and Vas of such numbers."""
-    return Driver.from_thiele_small(fs=given["fs"], Qes=0.5, Qms=5.0, Vas=given["Vas"], Sd=200 * cm2, Re=3.4)
-
-
-def closed_box_resonance(given):
-    """Return the resonance of that driver in a closed box of such a volume, filled or not. [Hz]"""
-    box = SealedBox(volume=given["volume"], filling=given.get("filling", 1.0))
-    return float(box.resonance(driver_of(given)))
-
-
-def closed_box_sheet():
-    """Return the exercises of the lesson on closed boxes."""
-    return Sheet((volume_for_q(), filled(), vas_from_a_box()))
-
-
-def volume_for_q():
-    """Ask for the volume that gives a Qtc."""
-    return Exercise(
-        question="A driver has Qts = {Qts} and Vas = {Vas}. How big must a tight closed box be for Qtc = {Qtc}?",
-        numbers={
-            "Qts": Drawn(QUALITY, (0.35, 0.4, 0.45, 0.5)),
-            "Qtc": Drawn(QUALITY, (0.6, 0.7, 0.8, 0.9)),
-            "Vas": Drawn(VOLUME, (24, 30, 36, 45, 60)),
-        },
-        answer=_volume,
-        kind=VOLUME,
-        misconceptions=(
-            Misconception(
-                "the square was forgotten",
-                lambda given: given["Vas"] / (given["Qtc"] / given["Qts"] - 1),
-                "Q grows with the square root of 1 + Vas / V.",
-            ),
-            Misconception(
-                "the suspension's own spring was forgotten",
-                lambda given: given["Vas"] / (given["Qtc"] / given["Qts"]) ** 2,
-                "The air's spring comes on top of the suspension's: 1 + Vas / V.",
-            ),
-        ),
-    )
-
-
-def _volume(given):
-    driver = with_total_q(driver_of(given | {"fs": 30.0}), given["Qts"])  # whatever fs
-    return closed_volume(driver, Qtc=given["Qtc"])
-
-
-def filled():
-    """Ask for the resonance in a box with filling."""
-    return Exercise(
-        question=(
-            "A driver has fs = {fs} and Vas = {Vas}. In a closed box of {volume} filling makes the air seem {filling} "
-            "times as large. Where is the resonance?"
-        ),
-        numbers=DRIVER_AND_VOLUME | {"filling": Drawn(PLAIN, (1.2, 1.3, 1.4))},
-        answer=closed_box_resonance,
-        kind=FREQUENCY,
-        misconceptions=(
-            Misconception(
-                "the suspension was taken to grow softer too",
-                lambda given: closed_box_resonance(given | {"filling": 1.0}) / np.sqrt(given["filling"]),
-                "Filling softens the spring of the air, and nothing else.",
-            ),
-            Misconception(
-                "the filling was taken to make the box smaller",
-                lambda given: driver_of(given).fs * np.sqrt(1 + given["filling"] * given["Vas"] / given["volume"]),
-                "Filling keeps the air from warming when it is squeezed: it gives way more easily.",
-            ),
-        ),
-        tolerance=0.01,
-    )
-
-
-def vas_from_a_box():
-    """Ask for Vas from the two frequencies where the impedance peaks."""
-    return Exercise(
-        question=(
-            "The impedance of a driver peaks at {fs} in free air, and at {fc} on a tight test box of {volume}. What is "
-            "its Vas?"
-        ),
-        numbers={
-            "fs": Drawn(FREQUENCY, (28, 32, 36, 40)),
-            "fc": Drawn(FREQUENCY, (58, 61.5, 65, 68.5)),
-            "volume": Drawn(VOLUME, (12, 15, 18, 20, 25)),
-        },
-        answer=lambda given: given["volume"] * ((given["fc"] / given["fs"]) ** 2 - 1),
-        kind=VOLUME,
-        misconceptions=(
-            Misconception(
-                "the square was forgotten",
-                lambda given: given["volume"] * (given["fc"] / given["fs"] - 1),
-                "The stiffness grows with the square of the frequency.",
-            ),
-            Misconception(
-                "all of the stiffness was put down to the air",
-                lambda given: given["volume"] * (given["fc"] / given["fs"]) ** 2,
-                "Part of it is the suspension's own: it was there in free air.",
-            ),
-        ),
-    )
+    return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", drivers)])

@@ -8,45 +8,61 @@ from ...air import Air
 from ...circuit.build import flat, named_components
 from ...design.ladders import ladder, zobel
 from ...design.meeting import transfer
-from ...figures.schematic import value_in_words
 from ...figures.stack import Panel
 from ...parts.box import InfiniteBaffle
 from ...parts.filters import Delay, Gain, HighPass, LowPass
 from ...parts.loudspeaker import Loudspeaker
+from ...parts.network import Capacitor, Inductor
 from ...parts.small_signal import PRINTED_VOLTAGE
 from ...parts.system import Channel, System
 from ...response import frequencies, solve
 from ...response.level import pressure_level, pressure_of
-from ...units import mm, uF
+from ...units import mH, mm
+from ..exercises.crossing_over import sheet as crossing_over_sheet
+from ..kit import facts
+from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
-from ..kit.drawn import SPEED_OF_SOUND, Drawn
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.offered import first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import FREQUENCY, LENGTH, LEVEL, RESISTANCE, same
-from ..kit.words import AS_MARKED, REVERSED, of_its_kind
-from .loud_tweeter import CAPACITANCE, chosen, printed_above
+from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LENGTH, LEVEL, RESISTANCE, same
+from ..kit.words import AS_MARKED, REVERSED
+
+__all__ = ["QUESTION", "crossing_over", "crossing_over_sheet"]
 
 GRID = frequencies(300, 15000, per_octave=24)
+TITLE = "Do woofer and tweeter add up where they cross?"
 FAMILIES = ((1, "Butterworth"), (2, "Butterworth"), (3, "Butterworth"), (4, "Butterworth"))
 WAYS = {
     f"{6 * order} dB/octave, {family}": (order, family)
     for order, family in (*FAMILIES, (2, "Bessel"), (2, "Linkwitz-Riley"), (4, "Linkwitz-Riley"))
 }
-RESISTANCES, DRIVERS = "resistances, as in the book", "the drivers themselves"
-FLATTENED = "the drivers, their coils made up for"
+RESISTANCES, DRIVERS, FLATTENED = "resistors, as in the book", "the drivers", "drivers, coils made up for"
 LOWEST_ANGLE = -135.0  # degrees; no filter of the book leaves two at the edge of -135 to 225
 SILENCE = -86.0  # dB re 20 uPa; two that cancel to the last digit
 NEAR = 2.5 * mm  # half a step of the slider
+WOOFER, TWEETER, BOTH = "woofer", "tweeter", "both"
+AT_CORNER, TURNED, WITHIN, APART, BOOK, PARTS = (
+    "at the corner",
+    "wires swapped",
+    "within an octave",
+    "out of step",
+    "against the book",
+    "parts",
+)
+EVEN = 0.5  # dB, within which a sum is called even: ours
+GONE = 10.0  # dB, by which two must fall together to be said to cancel: ours
+FAR = 3.0  # dB, by which a sum must stray further beside the corner than at it, to be told of instead: ours
+DEEPEST = 40.0  # dB, below which nobody tells how deep a hole is: ours
+INDUCTANCE = same("mH", mH, 2)
 
 QUESTION = Question(
-    words="Two networks of 12 dB/octave meet at 3000 Hz, where either driver is 3 dB down. How loud are both there?",
-    options=("As loud as either plays in its own range", "3 dB louder than that", "Next to nothing is heard"),
+    words="Two networks of 12 dB/octave meet at 3000 Hz, each driver 3 dB down there. How loud are both together?",
+    options=("As loud as each plays in its own range", "3 dB louder than that", "Next to nothing is heard"),
     right="Next to nothing is heard",
-    why="Such networks turn the two half a period against each other: what one pushes, the other pulls.",
-    look='Read the sum at 3000 Hz. Then, under "More to change", reverse the tweeter.',
+    why="Such networks put the two half a period apart: while one pushes, the other pulls.",
+    look="Read the sum at 3000 Hz. Then swap the tweeter's wires.",
 )
 
 
@@ -69,8 +85,8 @@ class CrossingOver(Scene):
     def panels(self, system):
         """Return the two panels in a system of units."""
         return (
-            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 105.0),
-            Panel("angle", "tweeter ahead of\nthe woofer [degrees]", LOWEST_ANGLE, LOWEST_ANGLE + 360),
+            Panel("level", "level at 1 m [dB re 20 µPa]", 60.0, 105.0),
+            Panel("angle", "tweeter ahead of woofer [degrees]", LOWEST_ANGLE, LOWEST_ANGLE + 440),
         )
 
     def networks(self, values):
@@ -122,59 +138,94 @@ class CrossingOver(Scene):
             "corner": values["corner"],
         }
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        return (
-            f"{values['woofer']} and {values['tweeter']}, made equally loud; "
-            f"{PRINTED_VOLTAGE} volts r.m.s., 1 m, half space; behind the networks: {values['load']}"
+    def answer(self, values):
+        """Say whether the two add up at the corner, and whether swapped wires would be better."""
+        corner, loud = values["corner"], self._loud(values)
+        woofer, tweeter = (one[0] for one in self.pressures(values, np.array([corner])))
+        together, turned = (float(level(woofer + sign * tweeter) - loud) for sign in (1, -1))
+        around = frequencies(corner / 2, corner * 2, per_octave=48)
+        low, high = self.pressures(values, around)
+        strays, otherwise = (level(low + sign * high) - loud for sign in (1, -1))
+        alone = {name: relative(float(level(one) - loud)) for name, one in ((WOOFER, woofer), (TWEETER, tweeter))}
+        worst = int(np.argmax(np.abs(strays)))
+        beside = abs(strays[worst]) > abs(together) + FAR
+        return Answer(
+            headline=headline(
+                *((strays[worst], around[worst]) if beside else (together, corner)),
+                better=_strays(otherwise) < _strays(strays) - EVEN,
+            ),
+            facts=(
+                Fact(AT_CORNER, alone | {BOTH: relative(together)}),
+                Fact(TURNED, {BOTH: relative(turned)}),
+                Fact(WITHIN, {BOTH: spread(float(strays.min()), float(strays.max()))}),
+                Fact(APART, {BOTH: say("{angle}", angle=ANGLE(apart(tweeter, woofer)))}),
+                *self._against_the_book(values),
+                Fact(PARTS, dict(zip((WOOFER, TWEETER), map(_to_buy, self.networks(values)), strict=True))),
+            ),
+            details=tuple(self._details(values)),
+            conditions=self._conditions(values),
         )
 
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
-        corner = values["corner"]
-        woofer, tweeter = (one[0] for one in self.pressures(values, np.array([corner])))
-        loud = self._drivers[values["woofer"]].sensitivity
-        yield _crossing(woofer, tweeter, corner, loud)
-        other = level(woofer - tweeter) - loud
-        yield f"With the tweeter's polarity turned it would be {_of(other)}."
-        around = frequencies(corner / 2, corner * 2, per_octave=48)
-        strays = level(sum(self.pressures(values, around))) - loud
-        yield (
-            f"From {around[0]:.0f} to {around[-1]:.0f} Hz both together lie between {_of(strays.min())} and "
-            f"{_of(strays.max())}."
+    def _conditions(self, values):
+        words = "{woofer} and {tweeter}, {volts}, at 1 m, half space. The networks feed {load}."
+        names = {who: verbatim(values[who]) for who in (WOOFER, TWEETER)}
+        return say(words, volts=say(f"{PRINTED_VOLTAGE} V r.m.s."), load=say(values["load"]), **names)
+
+    def _loud(self, values):
+        """Return the level of the pass-band. [dB re 20 uPa]"""
+        return float(self._drivers[values["woofer"]].sensitivity)
+
+    def _against_the_book(self, values):
+        """Tell how far the drivers are from what the book promises, an octave beyond the corner on either side."""
+        if values["load"] == RESISTANCES:
+            return
+        beyond = np.array([2 * values["corner"], values["corner"] / 2])
+        book, real = (self.pressures(values | {"load": load}, beyond) for load in (RESISTANCES, values["load"]))
+        told = {
+            who: say(
+                "{off} at {beyond}",
+                off=relative(float(level(real[place][place]) - level(book[place][place]))),
+                beyond=FREQUENCY(beyond[place]),
+            )
+            for place, who in enumerate((WOOFER, TWEETER))
+        }
+        yield Fact(BOOK, told)
+
+    def _details(self, values):
+        names = (values["woofer"], values["tweeter"])
+        yield say(
+            "Levels are against the woofer's own range, {loud}. The tweeter is made as loud first.",
+            loud=LEVEL(self._loud(values)),
         )
-        if values["load"] != RESISTANCES:
-            yield self._against_the_book(values)
+        yield say("Out of step: 180 degrees is half a period. There two that are equally loud cancel.")
         if abs(values["further"]) > NEAR:
-            turned, who = 360 * corner * abs(values["further"]) / Air().sound_speed, "tweeter"
-            longer = who if values["further"] > 0 else "woofer"
-            yield f"The longer way turns the {longer} back by {turned:.0f} degrees at {corner:.0f} Hz."
-        yield _to_buy(self.networks(values))
-        yield from self._own_capacitor(values)
-        yield from (self._not_believed[name] for name in chosen(values) if name in self._not_believed)
-        yield from of_its_kind(*(self._drivers[name] for name in chosen(values)))
+            longer = TWEETER if values["further"] > 0 else WOOFER
+            yield say(
+                f"The longer way delays the {longer} by {{angle}} at {{corner}}.",
+                angle=ANGLE(360 * values["corner"] * abs(values["further"]) / Air().sound_speed),
+                corner=FREQUENCY(values["corner"]),
+            )
         if values["load"] != RESISTANCES:
-            yield printed_above(solve(self.parts(values), values["corner"], PRINTED_VOLTAGE))
+            yield say("The book's networks expect resistors. A driver's coil and resonance make them stray.")
+        yield say('The parts are in order from the amplifier. "Across" is from wire to wire; all others are in series.')
+        yield from self._own_capacitor(values)
+        yield from (verbatim(self._not_believed[name]) for name in names if name in self._not_believed)
+        yield from facts.of_its_kind(*(self._drivers[name] for name in names))
+        if values["load"] != RESISTANCES:
+            yield facts.printed_above(*solve(self.parts(values), values["corner"], PRINTED_VOLTAGE).responses)
 
     def _own_capacitor(self, values):
         """Say what a capacitor in the tweeter does behind a network that does not count on it."""
         own = self._drivers[values["tweeter"]].built_in_capacitance
         if own is None:
             return
-        told = f"The tweeter has its own capacitor of {own / uF:.1f} µF in line, behind its network"
-        evened = " With it, the parts across do not make up for the coil." if values["load"] == FLATTENED else ""
-        yield f"{told}: the book does not count on it. Take it out, or leave out a capacitor of the network.{evened}"
-
-    def _against_the_book(self, values):
-        """Say how far the drivers are from what the book promises, an octave beyond the corner on either side."""
-        corner = values["corner"]
-        beyond = np.array([2 * corner, corner / 2])
-        book, real = (self.pressures(values | {"load": load}, beyond) for load in (RESISTANCES, values["load"]))
-        told = [
-            f"the {who} at {beyond[i]:.0f} Hz is {level(real[i][i]) - level(book[i][i]):+.1f} dB from it"
-            for i, who in enumerate(("woofer", "tweeter"))
-        ]
-        return f"Behind the same networks resistances would follow the book; {told[0]}, {told[1]}."
+        yield say(
+            "The tweeter has its own capacitor of {own} in series, after its network. The book does not expect it: "
+            "take it out, or leave out a capacitor of the network.",
+            own=CAPACITANCE(own),
+        )
+        if values["load"] == FLATTENED:
+            yield say("With it, the parts across the tweeter do not make up for its coil.")
 
 
 def level(pressure):
@@ -188,6 +239,11 @@ def ahead(one, other):
     return np.mod(angle - LOWEST_ANGLE, 360) + LOWEST_ANGLE
 
 
+def apart(one, other):
+    """How far two sounds are out of step, from 0 to 180. [degrees]"""
+    return float(np.abs(np.degrees(np.angle(one / other))))
+
+
 def _without_jumps(angle):
     """Leave out the points where an angle goes over the edge."""
     return np.where(np.abs(np.diff(angle, prepend=angle[0])) > 180, np.nan, angle)
@@ -199,29 +255,71 @@ def _later(further):
     return ((), late) if further > 0 else (late, ())
 
 
-def _of(relative):
-    """Say how a level is to the one of either side."""
-    if relative < -40:
-        return "more than 40 dB under the pass-band"
-    return f"{relative:+.1f} dB"
+def relative(decibels):
+    """Say how a level is to another: down or up."""
+    if decibels < -DEEPEST:
+        return say("over {deepest} down", deepest=LEVEL(DEEPEST))
+    if abs(decibels) < 0.05:
+        return say("{none}", none=LEVEL(0.0))
+    return say(f"{{by}} {'down' if decibels < 0 else 'up'}", by=LEVEL(abs(decibels)))
 
 
-def _crossing(woofer, tweeter, corner, loud):
-    each = [_of(level(one) - loud) for one in (woofer, tweeter)]
-    angle, both = float(ahead(tweeter, woofer)), _of(level(woofer + tweeter) - loud)
-    apart = abs(angle) if angle <= 180 else 360 - angle
-    return (
-        f"At {corner:.0f} Hz, against the level of the pass-band, the woofer plays {each[0]} and the tweeter "
-        f"{each[1]}, {apart:.0f} degrees apart; both together are {both}."
-    )
+def spread(low, high):
+    """Say from where to where levels go, against another: down or up."""
+    if low < 0 < high:
+        return say("{low} to {high}", low=relative(low), high=relative(high))
+    least, most = sorted((abs(low), abs(high)))
+    return say("{least} to {most}", least=LEVEL(least), most=relative(most if high > 0 else -most))
 
 
-def _to_buy(networks):
-    told = [
-        ", ".join(f"{name} {value_in_words(part)}" for _, parts in named_components(one) for name, part in flat(parts))
-        for one in networks
-    ]
-    return f"The networks of the book: for the woofer {told[0]}; for the tweeter {told[1]}."
+def headline(decibels, frequency, better):
+    """Say how two add up where that matters most, and whether to turn the tweeter's wires.
+
+    Parameters
+    ----------
+    decibels : float
+        Both together, against the pass-band. [dB]
+    frequency : float
+        [Hz]
+    better : bool
+        Whether they add up better with the wires turned.
+    """
+    if decibels < -GONE:
+        words = "At {frequency} the two cancel"
+    elif decibels < -EVEN:
+        words = "At {frequency} both together are {by} down"
+    elif decibels > EVEN:
+        words = "They add up, but {by} too loud at {frequency}"
+    else:
+        words = "They add up evenly at {frequency}"
+    if better:
+        words += ": swap the tweeter's wires"
+    elif decibels < -EVEN:
+        words += "; swapping the tweeter's wires is no cure"
+    return say(f"{words}.", frequency=FREQUENCY(float(f"{frequency:.3g}")), by=LEVEL(abs(decibels)))
+
+
+def _strays(decibels):
+    """r.m.s. of a row of levels. [dB]"""
+    return float(np.sqrt(np.mean(np.maximum(decibels, -DEEPEST) ** 2)))
+
+
+def _to_buy(network):
+    """Say of which parts a network is made, in their order."""
+    told, numbers = [], {}
+    for branch, parts in named_components(network):
+        names = []
+        for _, part in flat(parts):
+            names.append(f"part{len(numbers)}")
+            numbers[names[-1]] = _value(part)
+        told.append(" and ".join(f"{{{name}}}" for name in names) + (" across" if branch.placed == "across" else ""))
+    return say(", ".join(told), **numbers)
+
+
+def _value(part):
+    if isinstance(part, Inductor):
+        return INDUCTANCE(part.inductance)
+    return CAPACITANCE(part.capacitance) if isinstance(part, Capacitor) else RESISTANCE(part.resistance)
 
 
 def crossing_over(drivers=None):
@@ -234,113 +332,15 @@ def crossing_over(drivers=None):
         Drivers without a printed sensitivity are left out.
     """
     doubted = not_believed(offered().sheets) if drivers is None else {}
-    woofers, tweeters, missed = woofers_and_tweeters(offered().drivers if drivers is None else drivers)
+    woofers, tweeters, missed = woofers_and_tweeters("crossing_over", offered().drivers if drivers is None else drivers)
+    woofer, tweeter = first_of("130 mm step well", woofers), first_of("25 mm pillar tweeter", tweeters)
     controls = [
-        Slider("corner", "Corner of both networks", FREQUENCY, 1500.0, 8000.0, 3000.0, 50.0),
-        Choice("slope", "Slope of both networks", WAYS, "12 dB/octave, Butterworth"),
-        Choice("polarity", "Polarity of the tweeter", (AS_MARKED, REVERSED), AS_MARKED),
-        Choice("load", "Behind the networks", (RESISTANCES, DRIVERS, FLATTENED), RESISTANCES),
-        Slider("further", "Tweeter further away by", LENGTH, -150 * mm, 150 * mm, 0.0, 2 * NEAR),
-        Choice("woofer", "Woofer", woofers, first_of("130 mm step well", woofers), left_out(missed, "driver")),
-        Choice("tweeter", "Tweeter", tweeters, first_of("25 mm pillar tweeter", tweeters)),
+        Slider("corner", "Corner", FREQUENCY, 1500.0, 8000.0, 3000.0, 50.0, "crossover"),
+        Choice("slope", "Slope", WAYS, "12 dB/octave, Butterworth", group="crossover"),
+        Choice("load", "Networks feed", (RESISTANCES, DRIVERS, FLATTENED), RESISTANCES, group="crossover"),
+        Choice("polarity", "Tweeter's wires", (AS_MARKED, REVERSED), AS_MARKED, group="tweeter"),
+        Slider("further", "Further away than the woofer", LENGTH, -150 * mm, 150 * mm, 0.0, 2 * NEAR, "tweeter"),
+        Choice("tweeter", "Tweeter", tweeters, tweeter, group="drivers"),
+        Choice("woofer", "Woofer", woofers, woofer, left_out(missed, "driver"), "drivers"),
     ]
-    return Page(controls, CrossingOver(woofers, tweeters, doubted), first=2)
-
-
-SLOPE = same("dB/octave", decimals=0)
-
-
-def crossing_over_sheet():
-    """Return the exercises of the lesson on what two networks do where they cross."""
-    return Sheet((both_at_the_corner(), capacitor_of_the_tweeter(), half_a_period_by_its_way()))
-
-
-def both_at_the_corner():
-    """Ask how loud two Butterworth filters of some order are together at their corner."""
-    return Exercise(
-        question=(
-            "A low-pass and a high-pass by Butterworth, {slope}, have the same corner. There woofer and tweeter play "
-            "{level} each, both connected as marked. How loud are both together?"
-        ),
-        numbers={"slope": Drawn(SLOPE, (6, 18, 24)), "level": Drawn(LEVEL, (85, 87, 88, 90, 91))},
-        answer=lambda given: given["level"] + _sum(given["slope"] / 6),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "a quarter of a period was taken for in step, or the other way round",
-                lambda given: given["level"] + (_sum(4) if given["slope"] != 24 else _sum(1)),
-                "Each order turns the high-pass by 90 degrees against the low-pass; 360 degrees are none.",
-            ),
-            Misconception(
-                "the decibels were added",
-                lambda given: 2 * given["level"],
-                "Decibels stand for pressures: it is the pressures that add up.",
-            ),
-        ),
-        tolerance=0.2,
-    )
-
-
-def capacitor_of_the_tweeter():
-    """Ask for the capacitor in the line of a high-pass of Linkwitz and Riley."""
-    return Exercise(
-        question=(
-            "By the book, a high-pass of 12 dB/octave by Linkwitz and Riley is a capacitor in the line, then a coil "
-            "across it. Which capacitor, for {corner} into a resistance of {load}?"
-        ),
-        numbers={"corner": Drawn(FREQUENCY, (2000, 2500, 3000, 3500, 4000)), "load": Drawn(RESISTANCE, (4, 6, 8))},
-        answer=lambda given: _capacitor(given, "Linkwitz-Riley", 2),
-        kind=CAPACITANCE,
-        misconceptions=(
-            Misconception(
-                "it was Butterworth's",
-                lambda given: _capacitor(given, "Butterworth", 2),
-                "Butterworth's is 3 dB down at the corner; this one is 6 dB down there.",
-            ),
-            Misconception(
-                "it was that of a single capacitor",
-                lambda given: _capacitor(given, "Butterworth", 1),
-                "Alone it would be 3 dB down there; the coil across the line changes what it must be.",
-            ),
-        ),
-    )
-
-
-def half_a_period_by_its_way():
-    """Ask at which frequency a longer way makes half a period."""
-    return Exercise(
-        question=(
-            "A tweeter on the pillar is {further} further from the ear than the woofer. At which frequency is its "
-            "sound half a period late by that, in air of 20 °C, where sound goes {speed}?"
-        ),
-        numbers={
-            "further": Drawn(LENGTH, (35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 110, 120)),
-            "speed": SPEED_OF_SOUND,
-        },
-        answer=lambda given: given["speed"] / (2 * given["further"]),
-        kind=FREQUENCY,
-        misconceptions=(
-            Misconception(
-                "a whole period was taken",
-                lambda given: given["speed"] / given["further"],
-                "There it is a whole period late, and in step again.",
-            ),
-            Misconception(
-                "the way was counted twice",
-                lambda given: given["speed"] / (4 * given["further"]),
-                "It is no echo: the sound goes the way once.",
-            ),
-        ),
-    )
-
-
-def _sum(order):
-    """How much louder than either both are at the corner. [dB]"""
-    corner = np.array([1000.0])
-    low, high = (transfer([kind(frequency=1000.0, order=int(order))], corner)[0] for kind in (LowPass, HighPass))
-    return float(20 * np.log10(abs(low + high) / abs(low)))
-
-
-def _capacitor(given, family, order):
-    network = ladder(arm="high-pass", family=family, order=order, frequency=given["corner"], load=given["load"])
-    return network.branches[0].components[0].capacitance
+    return Page(controls, CrossingOver(woofers, tweeters, doubted), TITLE)

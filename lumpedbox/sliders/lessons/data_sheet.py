@@ -3,40 +3,67 @@
 from __future__ import annotations
 
 import warnings
-from functools import partial
 
 import numpy as np
 
-from ...air import Air
 from ...parts.box import InfiniteBaffle
-from ...parts.driver import level_of_a_watt, voltage_for_power
+from ...parts.data_sheet.printed import IN_WORDS, in_print
+from ...parts.data_sheet.report import FEW
+from ...parts.driver import voltage_for_power
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.small_signal import PRINTED_VOLTAGE, passband_level
 from ...parts.variants import scaled
 from ...response import EFFICIENCY_REMARK, frequencies, solve
-from ...tables import demo_sheets
-from ...units import kPa
+from ..exercises.data_sheet import sheet as data_sheet_sheet
+from ..kit import facts
+from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
-from ..kit.drawn import Drawn, Follows, Name
-from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.offered import below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import AREA, COMPLIANCE, FORCE_FACTOR, FREQUENCY, LEVEL, MASS, QUALITY, RESISTANCE, VOLUME, same
-from ..kit.words import runs_out
+from ..kit.systems import (
+    AREA,
+    COMPLIANCE,
+    FACTOR,
+    FORCE_FACTOR,
+    FREQUENCY,
+    LEVEL,
+    MASS,
+    QUALITY,
+    RESISTANCE,
+    VOLUME,
+)
+
+__all__ = ["QUESTION", "data_sheet", "data_sheet_sheet"]
 
 GRID = frequencies(10, 1000, per_octave=24)
 PARTS = ("mass", "motor", "compliance", "area", "coil")  # the sliders
-OF_SHEET = same("times the sheet's", decimals=2)
+TITLE = "Which numbers on a data sheet decide?"
 START = "165 mm panel"
+NOW, SHEET = "now", "on the sheet"
+AT_VOLTS, AT_WATT, RESONANCE, TOTAL_Q, VAS = "level at 2.83 V", "level at 1 W", "resonance fs", "total Q, Qts", "Vas"
+ALIKE = 0.05  # dB, which reads as nothing
+KINDS = {  # of what a sheet prints, where the page tells it
+    "sensitivity_2V83": LEVEL,
+    "sensitivity_1W": LEVEL,
+    "fs": FREQUENCY,
+    **dict.fromkeys(("Qts", "Qes", "Qms"), QUALITY),
+    "Vas": VOLUME,
+    "Sd": AREA,
+    **dict.fromkeys(("Mms", "Mmd"), MASS),
+    "Cms": COMPLIANCE,
+    "Bl": FORCE_FACTOR,
+    "Re": RESISTANCE,
+}
+TOO_GOOD = say("This driver turns more than 5 % of the power into sound. The model leaves out how that loads the cone.")
 
 QUESTION = Question(
     words="The same driver, its coil wound for 2 ohm instead of 4: how much louder is it?",
     options=("3 dB, at 2.83 V and at 1 W", "3 dB at 2.83 V, alike at 1 W", "Alike both ways"),
     right="3 dB at 2.83 V, alike at 1 W",
-    why="Into half the ohms 2.83 V are twice the power, and that is 3 dB; 1 W stays 1 W.",
+    why="Into half the ohms 2.83 V is twice the power, and that is 3 dB; 1 W stays 1 W.",
     look="Halve the ohms of the coil, and follow both curves.",
 )
 
@@ -84,20 +111,27 @@ class WhatDecides(Scene):
             "printed for a watt": {"level": _all_along(report.given.get("sensitivity_1W"))},
         }
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        return f"{values['sheet']}: 2.83 volts r.m.s. and 1 W, 1 m, large panel, half space"
-
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
+    def answer(self, values):
+        """Say how loud the driver is beside its sheet, and what on the sheet disagrees."""
         sheet, response = self._sheets[values["sheet"]], self.responses["volts"]
-        yield _made_of(response.loudspeaker.driver, system)
-        yield _loudness(response.loudspeaker.driver)
-        yield _against(sheet.driver, response.loudspeaker.driver)
-        yield _agreement(sheet.report)
-        yield runs_out(response)
-        if EFFICIENCY_REMARK in response.remarks:
-            yield EFFICIENCY_REMARK
+        driver, given = response.loudspeaker.driver, sheet.report.given
+        levels = {name: float(passband_level(driver, volts)) for name, volts in voltages(driver).items()}
+        return Answer(
+            headline=_headline(sheet, driver, levels),
+            facts=(
+                _beside(AT_VOLTS, LEVEL, levels["volts"], given.get("sensitivity_2V83")),
+                _beside(AT_WATT, LEVEL, levels["watt"], given.get("sensitivity_1W")),
+                _beside(RESONANCE, FREQUENCY, driver.fs, given.get("fs")),
+                _beside(TOTAL_Q, QUALITY, driver.Qts, given.get("Qts")),
+                _beside(VAS, VOLUME, driver.Vas, given.get("Vas")),
+            ),
+            details=tuple(_details(sheet, response)),
+            conditions=say(
+                "{sheet} in a large panel, at 1 m, half space. 2.83 V r.m.s., and 1 W into {rated}.",
+                sheet=verbatim(values["sheet"]),
+                rated=RESISTANCE(driver.nominal_resistance),
+            ),
+        )
 
 
 def _in_a_panel(driver):
@@ -114,43 +148,91 @@ def _all_along(level):
     return None if level is None else np.full_like(GRID, level)
 
 
-def _made_of(driver, system):
-    made_of = (MASS, driver.Mms), (COMPLIANCE, driver.Cms), (FORCE_FACTOR, driver.Bl), (RESISTANCE, driver.Re)
-    mass, compliance, force, ohms = (kind.shown(system).text(value) for kind, value in made_of)
-    return (
-        f"A moving mass of {mass}, a compliance of {compliance}, a force factor of {force} and a coil of {ohms} make "
-        f"fs = {FREQUENCY.metric.text(driver.fs)}, Qts = {QUALITY.metric.text(driver.Qts)} and "
-        f"Vas = {VOLUME.shown(system).text(driver.Vas)}."
+def _beside(name, kind, now, printed):
+    """Return a fact of the driver as it is now, beside what the sheet prints of it."""
+    on_sheet = {} if printed is None else {SHEET: say("{printed}", printed=kind(printed))}
+    return Fact(name, {NOW: say("{now}", now=kind(now))} | on_sheet)
+
+
+def _headline(sheet, driver, levels):
+    """Say what the sliders have changed; else what disagrees on the sheet; else how loud the driver is beside it."""
+    if driver != sheet.driver:
+        above, below = (_louder(change) for change in changes(sheet.driver, driver))
+        return say("At 2.83 V, against its sheet: {above} above fs, {below} below it.", above=above, below=below)
+    if sheet.report.contradictory:
+        return say("The sheet contradicts itself: {it}.", it=_disagrees(sheet.report.contradictory[0]))
+    given = sheet.report.given
+    for printed, level, at in (("sensitivity_2V83", "volts", "2.83 V"), ("sensitivity_1W", "watt", "1 W")):
+        if printed in given:
+            off = levels[level] - given[printed]
+            if abs(off) < ALIKE:
+                return say(f"{{level}} at {at}, as the sheet prints.", level=LEVEL(levels[level]))
+            words = f"{{level}} at {at}: {{off}} {'above' if off > 0 else 'below'} what the sheet prints."
+            return say(words, level=LEVEL(levels[level]), off=LEVEL(abs(off)))
+    return say("{level} at 2.83 V; the sheet prints no sensitivity.", level=LEVEL(levels["volts"]))
+
+
+def _louder(change):
+    if abs(change) < ALIKE:
+        return say("as loud")
+    return say(f"{{by}} {'louder' if change > 0 else 'softer'}", by=LEVEL(abs(change)))
+
+
+def _disagrees(entry):
+    """Say what a sheet prints and what the rest of it makes of that."""
+    name, kind = IN_WORDS.get(entry.name, entry.name), KINDS.get(entry.name)
+    printed, implied = (
+        kind(value) if kind else say(in_print(entry.name, value)) for value in (entry.printed, entry.implied)
     )
+    return say(f"{name} is printed as {{printed}}, but the rest implies {{implied}}", printed=printed, implied=implied)
 
 
-def _loudness(driver):
-    levels = [LEVEL.metric.text(passband_level(driver, volts)) for volts in voltages(driver).values()]
-    return (
-        f"Well above fs it plays {levels[0]} at 2.83 V and {levels[1]} at 1 W into "
-        f"{RESISTANCE.metric.text(driver.nominal_resistance)}."
-    )
-
-
-def _against(before, after):
-    if before == after:
-        return "Nothing is changed yet."
-    low = before.fs / 4
+def changes(before, after):
+    """Return by how much a driver is louder than another at 2.83 V, well above the other's fs and well below. [dB]"""
     above = passband_level(after, PRINTED_VOLTAGE) - passband_level(before, PRINTED_VOLTAGE)
-    below = (
-        _solved(_in_a_panel(after), low, PRINTED_VOLTAGE).level[0]
-        - _solved(_in_a_panel(before), low, PRINTED_VOLTAGE).level[0]
-    )
-    return (
-        f"Against the sheet, at 2.83 V, that is {above:+.1f} dB well above fs and {below:+.1f} dB well below it, "
-        f"at {low:.0f} Hz."
-    )
+    low = [_solved(_in_a_panel(driver), _well_below(before), PRINTED_VOLTAGE).level[0] for driver in (after, before)]
+    return float(above), float(low[0] - low[1])
 
 
-def _agreement(report):
-    if report.contradictory:
-        return " ".join(f"The sheet contradicts itself: {entry}." for entry in report.contradictory)
-    return "Nothing on the sheet contradicts the rest of it."
+def _well_below(driver):
+    return float(driver.fs) / 4
+
+
+def _details(sheet, response):
+    driver = response.loudspeaker.driver
+    yield say(
+        "The moving mass is {mass}, the compliance {compliance}, the force factor {force}, the coil {ohms}. "
+        "From these the rest follows.",
+        mass=MASS(driver.Mms),
+        compliance=COMPLIANCE(driver.Cms),
+        force=FORCE_FACTOR(driver.Bl),
+        ohms=RESISTANCE(driver.Re),
+    )
+    yield say("The levels are those well above fs. Vas is the volume of air that is as stiff as the suspension.")
+    if driver != sheet.driver:
+        yield say(
+            "Well above fs the mass decides. The figure below fs is for {low}.",
+            low=FREQUENCY(_well_below(sheet.driver)),
+        )
+    yield say(f"At 2.83 V, {facts.WITHIN}: {{within}}.", within=facts.within_travel(response))
+    for entry in sheet.report.contradictory:
+        yield from _contradiction(entry)
+    if not sheet.report.contradictory:
+        yield say("Nothing on the sheet contradicts the rest of it.")
+    if EFFICIENCY_REMARK in response.remarks:
+        yield TOO_GOOD
+    yield facts.holds_up_to(response)
+
+
+def _contradiction(entry):
+    yield say("On the sheet {it}.", it=_disagrees(entry))
+    if entry.slip:
+        yield say(f"That looks {entry.slip}.")
+    if len(entry.alike) > FEW:
+        yield say("But a mistake in most of the other numbers would explain it as well.")
+    elif entry.alike:
+        others = " or ".join(IN_WORDS.get(other, other) for other in entry.alike)
+        yield say(f"A wrong {others} would explain it as well.")
 
 
 def data_sheet(sheets=None):
@@ -163,154 +245,15 @@ def data_sheet(sheets=None):
         and drivers with a resonance above the picture, are left out.
     """
     sheets = offered().sheets if sheets is None else sheets
-    known, missed = sifted({name: sheet.driver for name, sheet in sheets.items()}, of_a_sheet, below(GRID[-1]))
+    known, missed = fit_for("data_sheet", "driver", {name: sheet.driver for name, sheet in sheets.items()})
     sheets = {name: sheets[name] for name in known}
+    times = "times the sheet's"
     controls = [
-        Slider("mass", "Moving mass", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
-        Slider("coil", "Ohms the coil is wound for", OF_SHEET, 0.5, 4.0, 1.0, 0.05),
-        Choice("sheet", "Data sheet", sheets, first_of(START, sheets), left_out(missed, "driver")),
-        Slider("motor", "Force factor", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
-        Slider("compliance", "Compliance", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
-        Slider("area", "Cone area", OF_SHEET, 0.5, 2.0, 1.0, 0.05),
+        Choice("sheet", "Data sheet", sheets, first_of(START, sheets), left_out(missed, "driver"), "driver"),
+        Slider("mass", "Moving mass", FACTOR, 0.5, 2.0, 1.0, 0.05, times),
+        Slider("compliance", "Compliance", FACTOR, 0.5, 2.0, 1.0, 0.05, times),
+        Slider("coil", "Ohms of the coil", FACTOR, 0.5, 4.0, 1.0, 0.05, times),
+        Slider("motor", "Force factor", FACTOR, 0.5, 2.0, 1.0, 0.05, times),
+        Slider("area", "Cone area", FACTOR, 0.5, 2.0, 1.0, 0.05, times),
     ]
-    return Page(controls, WhatDecides(sheets), first=2, roles={"sheet": "driver"})
-
-
-def data_sheet_sheet():
-    """Return the exercises of the lesson on data sheets."""
-    return Sheet((total_q(), one_watt(), rewound(), vas()))
-
-
-def _printing(**kinds):
-    """Return the name of a woofer whose sheet prints all of that, to draw, and what it prints."""
-    sheets = demo_sheets()
-    woofers = {name: sheet for name, sheet in sheets.items() if sheet.driver.fs < 1000}
-    names = tuple(name for name, sheet in woofers.items() if kinds.keys() <= sheet.report.given.keys())
-    printed = {name: Follows(kind, partial(_printed, name=name)) for name, kind in kinds.items()}
-    return {"sheet": Name(names), **printed}
-
-
-def _printed(given, name):
-    return demo_sheets()[given["sheet"]].report.given[name]
-
-
-def _driver(given):
-    return demo_sheets()[given["sheet"]].driver
-
-
-def total_q():
-    """Ask for Qts from Qes and Qms."""
-    return Exercise(
-        question="The sheet of the {sheet} prints Qes = {Qes} and Qms = {Qms}. Which Qts follows?",
-        numbers=_printing(Qes=QUALITY, Qms=QUALITY),
-        answer=lambda given: 1 / (1 / given["Qes"] + 1 / given["Qms"]),
-        kind=QUALITY,
-        misconceptions=(
-            Misconception(
-                "the two were added",
-                lambda given: given["Qes"] + given["Qms"],
-                "What adds up is the damping, and that is one over Q.",
-            ),
-            Misconception(
-                "the mean of the two was taken",
-                lambda given: (given["Qes"] + given["Qms"]) / 2,
-                "Two dampings together damp more than either: Qts is below both.",
-            ),
-        ),
-    )
-
-
-def one_watt():
-    """Ask for the level at one watt from that at 2.83 V."""
-    return Exercise(
-        question=(
-            "The sheet of the {sheet} prints {sensitivity_2V83} at 1 m for 2.83 V, and a rated impedance of "
-            "{rated_impedance}. What is that at 1 W?"
-        ),
-        numbers=_printing(sensitivity_2V83=LEVEL, rated_impedance=RESISTANCE),
-        answer=lambda given: given["sensitivity_2V83"] + _for_a_watt(given),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "the difference was counted the wrong way round",
-                lambda given: given["sensitivity_2V83"] - _for_a_watt(given),
-                "Work out how many watts 2.83 V are into that impedance: more than one, or less?",
-            ),
-            Misconception(
-                "the ratio of the powers was taken for one of voltages",
-                lambda given: given["sensitivity_2V83"] + 2 * _for_a_watt(given),
-                "Twice the power is 3 dB, twice the voltage 6 dB.",
-            ),
-        ),
-        tolerance=0.25,
-    )
-
-
-def _for_a_watt(given):
-    return float(level_of_a_watt(_driver(given)))
-
-
-def rewound():
-    """Ask for the level at 2.83 V of the same driver with another coil."""
-    return Exercise(
-        question=(
-            "The {sheet}, of {rated_impedance}, is said to play {sensitivity_2V83} for 2.83 V. Its maker winds the "
-            "same coil space for {ohms}. What does that one play for 2.83 V?"
-        ),
-        numbers=_printing(sensitivity_2V83=LEVEL, rated_impedance=RESISTANCE)
-        | {"ohms": Drawn(RESISTANCE, (3, 6, 8, 16))},
-        answer=lambda given: given["sensitivity_2V83"] + _by_rewinding(given),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "the force factor was taken to stay as it was",
-                lambda given: given["sensitivity_2V83"] + 2 * _by_rewinding(given),
-                "More ohms in the same space are more turns of thinner wire, and each turn pushes.",
-            ),
-            Misconception(
-                "the level was taken to stay as it was",
-                lambda given: given["sensitivity_2V83"],
-                "At one watt it would stay; the same voltage is another power into another impedance.",
-            ),
-        ),
-        tolerance=0.25,
-    )
-
-
-def _by_rewinding(given):
-    before = _driver(given)
-    ohms = given["ohms"] / before.rated_impedance
-    return float(passband_level(scaled(before, coil=ohms), PRINTED_VOLTAGE) - passband_level(before, PRINTED_VOLTAGE))
-
-
-def vas():
-    """Ask for Vas from compliance and area."""
-    return Exercise(
-        question=(
-            "The suspension of the {sheet} gives way by {Cms}, its cone has {Sd}. Which Vas should its sheet print? "
-            "(The stiffness of air, rho c squared, is {stiffness}.)"
-        ),
-        numbers=_printing(Sd=AREA)
-        | {
-            "Cms": Follows(COMPLIANCE, lambda given: _driver(given).Cms),
-            "stiffness": Follows(same("kPa", kPa, 0), lambda given: Air().stiffness),
-        },
-        answer=_Vas,
-        kind=VOLUME,
-        misconceptions=(
-            Misconception(
-                "the area was not squared",
-                lambda given: _Vas(given) / given["Sd"],
-                "The area counts twice: in the force on the cone, and in the air that it moves.",
-            ),
-            Misconception(
-                "the compliance was left in mm",
-                lambda given: _Vas(given) * 1000,
-                "Turn everything into metres first.",
-            ),
-        ),
-    )
-
-
-def _Vas(given):
-    return given["stiffness"] * given["Sd"] ** 2 * given["Cms"]
+    return Page(controls, WhatDecides(sheets), TITLE, roles={"sheet": "driver"})

@@ -8,15 +8,20 @@ from ...figures.stack import Panel
 from ...response import frequencies
 from ...response.hearing import a_weighting, c_weighting
 from ...response.level import power_level
+from ..exercises.decibels import sheet as decibel_sheet
+from ..kit import facts
+from ..kit.answer import Answer, fact, say
 from ..kit.controls import Slider
-from ..kit.drawn import Drawn
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FACTOR, FREQUENCY, LEVEL, same
 
+__all__ = ["QUESTION", "decibel_sheet", "decibels"]
+
 GRID = frequencies(20, 2000, per_octave=24)
+TITLE = "What is a decibel?"
+ITSELF, C, A, ADDED = "the pressure itself", "meter set to C", "meter set to A", "more power adds"
 TIMES = same("times", decimals=0)
 WEIGHTINGS = {"unweighted": lambda frequency: np.zeros_like(frequency), "C": c_weighting, "A": a_weighting}
 PENS = {"unweighted": ("first", "the pressure itself, dB"), "C": ("third", "dB(C)"), "A": ("second", "dB(A)")}
@@ -25,7 +30,7 @@ QUESTION = Question(
     words="A 40 Hz tone of 90 dB is played to a sound level meter that is set to A, as most are. What does it show?",
     options=("90 dB(A)", "about 80 dB(A)", "about 55 dB(A)"),
     right="about 55 dB(A)",
-    why="At 40 Hz the A weighting takes some 35 dB off.",
+    why="At 40 Hz the A weighting takes off about 35 dB.",
     look="Look where the curve of dB(A) meets the tone.",
 )
 
@@ -49,24 +54,43 @@ class Meters(Scene):
         readings = {name: {"reading": level + weighting(GRID)} for name, weighting in WEIGHTINGS.items()}
         return readings | {"look": values["look"]}
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        given = f", given {values['times']:.0f} times the power" if values["times"] > 1 else ""
-        return f"A tone of {values['level']:.0f} dB{given}"
-
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
-        times, look, level = values["times"], values["look"], _raised(values)
-        weighted = level + float(a_weighting(look))
-        if times > 1:
-            more = f"{power_level(times):.1f} dB more and {np.sqrt(times):.2f} times the pressure"
-            yield f"{times:.0f} times the power is {more}: the tone now has {level:.1f} dB."
-        else:
-            yield f"The tone has {level:.1f} dB."
-        yield (
-            f"At {look:.0f} Hz a meter set to A reads {weighted:.1f} dB(A), {abs(level - weighted):.1f} dB "
-            f"{'below' if weighted < level else 'above'} what really presses on the ear."
+    def answer(self, values):
+        """Say what a meter set to A reads of the tone, against its pressure."""
+        level, look, times = _raised(values), values["look"], values["times"]
+        reads = {name: level + float(weighting(look)) for name, weighting in WEIGHTINGS.items()}
+        return Answer(
+            headline=headline(reads["A"], level),
+            facts=(
+                fact(ITSELF, "{level}", level=LEVEL(reads["unweighted"])),
+                fact(C, "{level}", level=LEVEL(reads["C"])),
+                fact(A, "{level}", level=LEVEL(reads["A"])),
+                added(times),
+            ),
+            details=(
+                say("The setting A was made for soft sounds: it takes away most of a low tone, however loud it is."),
+                say("Power goes with the square of the pressure: four times the power is twice the pressure."),
+                say("A and C follow the formulas of IEC 61672-1 (from memory)."),
+            ),
+            conditions=say("A steady tone of {look}, {level}.", look=FREQUENCY(look), level=LEVEL(level)),
+            cautions=tuple(facts.protect_ears([look], [[level]])),
         )
+
+
+def headline(weighted, level):
+    """Say what a meter set to A reads, and by how much less or more that is than the level of the pressure. [dB]"""
+    less = level - weighted
+    if abs(less) < 0.05:
+        return say("A meter set to A reads {reads}: just what presses on the ear.", reads=LEVEL(weighted))
+    words = f"A meter set to A reads {{reads}}: {{gap}} {'less' if less > 0 else 'more'} than what presses on the ear."
+    return say(words, reads=LEVEL(weighted), gap=LEVEL(abs(less)))
+
+
+def added(times):
+    """Say what a multiple of the power adds."""
+    if times == 1:
+        return fact(ADDED, "nothing yet")
+    more = {"more": LEVEL(power_level(times)), "pressure": FACTOR(np.sqrt(times))}
+    return fact(ADDED, "{more}, {pressure} the pressure", **more)
 
 
 def _raised(values):
@@ -76,62 +100,8 @@ def _raised(values):
 def decibels():
     """Return the page of sliders."""
     controls = [
-        Slider("times", "Power, multiplied by", TIMES, 1.0, 100.0, 1.0, 1.0),
-        Slider("look", "Frequency of the tone", FREQUENCY, 20.0, 2000.0, 40.0, 5.0),
-        Slider("level", "Level before", LEVEL, 60.0, 100.0, 90.0, 1.0),
+        Slider("look", "Frequency of the tone", FREQUENCY, 20.0, 2000.0, 40.0, 5.0, "tone"),
+        Slider("level", "Level before", LEVEL, 60.0, 100.0, 90.0, 1.0, "tone"),
+        Slider("times", "Power, multiplied by", TIMES, 1.0, 100.0, 1.0, 1.0, "power"),
     ]
-    return Page(controls, Meters(), first=2)
-
-
-def decibel_sheet():
-    """Return the exercises of the lesson on decibels."""
-    return Sheet((more_power(), meter()))
-
-
-def more_power():
-    """Ask for decibels from a ratio of powers."""
-    return Exercise(
-        question="An amplifier gives way to one of {times} the power. By how many dB does the highest level rise?",
-        numbers={"times": Drawn(FACTOR, (2, 3, 4, 5, 6, 7, 8, 12, 15, 20, 25, 30, 40, 50))},
-        answer=lambda given: float(power_level(given["times"])),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "power was taken for pressure",
-                lambda given: 20 * np.log10(given["times"]),
-                "Ten times the power is ten decibels; ten times the pressure is twenty.",
-            ),
-            Misconception(
-                "the ratio itself was taken for decibels",
-                lambda given: given["times"],
-                "Decibels are a logarithm: twice the power is about three of them.",
-            ),
-        ),
-        tolerance=0.1,
-    )
-
-
-def meter():
-    """Ask for what a meter set to A reads of a low tone."""
-    return Exercise(
-        question=(
-            "A tone of {frequency} has a level of {level}. What does a meter set to A read? (Read it off the page "
-            "above, or use the formula for A.)"
-        ),
-        numbers={"level": Drawn(LEVEL, tuple(range(80, 111))), "frequency": Drawn(FREQUENCY, (31.5, 40, 50, 63, 80))},
-        answer=lambda given: given["level"] + float(a_weighting(given["frequency"])),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "the meter was taken as unweighted",
-                lambda given: given["level"],
-                "Set to A, the meter takes something off every low tone.",
-            ),
-            Misconception(
-                "the weighting was taken with the wrong sign",
-                lambda given: given["level"] - float(a_weighting(given["frequency"])),
-                "The weighting is negative at low frequencies: the meter reads less.",
-            ),
-        ),
-        tolerance=0.5,
-    )
+    return Page(controls, Meters(), TITLE)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
-from ...air import Air
-from ...design.air_moved import air_moved
 from ...figures.stack import Panel
-from ...parts.amplifier import Amplifier, with_bridged
+from ...parts.amplifier import with_bridged
 from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker, as_it_comes
-from ...response import frequencies
+from ...response import frequencies, solve
 from ...response.band import between
-from ...response.hearing import LOUD_ANYWHERE, lowest_heard, noise_level
+from ...response.hearing import lowest_heard, noise_level
 from ...response.limits import (
     CAUTION_SPEED,
     CLIPPING,
@@ -21,27 +21,32 @@ from ...response.limits import (
     HIGHEST_CORNER,
     PORT,
     TRAVEL,
-    in_words,
     maximum_level,
     protective_high_pass,
 )
 from ...tables import demo_noise
-from ...units import cm2, litre, ms
+from ...units import cm2, litre
+from ..exercises.how_loud import sheet as how_loud_sheet
+from ..kit import facts
+from ..kit.answer import ONLY, Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
-from ..kit.drawn import Drawn
-from ..kit.exercises import Exercise, Misconception, Sheet
 from ..kit.litres import Litres
-from ..kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, of_a_sheet, offered, sifted
+from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import BUILDS, DRAWN, Scene
-from ..kit.systems import AIR_MOVED, AREA, FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE, VOLUME
+from ..kit.systems import AREA, DELAY, FREQUENCY, LEVEL, POWER, SPEED, VOLTAGE, VOLUME
 from ..kit.words import OPEN_AIR
 
+__all__ = ["QUESTION", "how_loud", "how_loud_sheet"]
+
 GRID = frequencies(15, 300, per_octave=24)
+TITLE = "How loud before something gives?"
 LISTEN = 40.0  # Hz
 SEALED, VENTED = "sealed", "vented"
 NOISE = "80 km/h"
+WHILE_MOVING = 40  # members of a spread, until the hand rests
+GIVES = {TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier", PORT: "port"}
 
 QUESTION = Question(
     words="A 200 mm bass driver in 30 litres, tuned to 33 Hz, on 75 W. What keeps it from playing louder at 20 Hz?",
@@ -57,25 +62,27 @@ class HowLoud(Scene):
 
     alternative_text = "Loudest steady tone, what each limit allows, and the volts it takes, against frequency"
     grid = GRID
+    drawn_to_scale = ("loudest",)
+    refines = True
 
     def __init__(self, drivers, amplifiers, cabins):
         self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
         self._noise = demo_noise()[NOISE].points
         pens = {
-            "travel": ("second", "travel"),
+            "travel": ("second", "cone"),
             "amplifier": ("third", "amplifier"),
             "port": ("port", "port"),
-            "heat": ("limit", "heat"),
+            "heat": ("limit", "coil"),
             "noise": ("look", "noise"),
-            "loudest": ("first", "loudest"),
+            "loudest": ("first", "loudest tone"),
         }
         super().__init__(pens, kept=("loudest",))
 
     def panels(self, system):
         """Return the two panels in a system of units."""
         return (
-            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 130.0),
-            Panel("volts", "amplifier,\nr.m.s. [volts]", 0.0, 40.0),
+            Panel("level", "level [dB re 20 µPa] at 1 m", 60.0, 130.0),
+            Panel("volts", "voltage, r.m.s. [V]", 0.0, 40.0),
         )
 
     def parts(self, values):
@@ -87,86 +94,185 @@ class HowLoud(Scene):
 
     def curves(self, values):
         """Find the loudest steady tone and every limit."""
-        self.loudest = found = self._loudest(values, GRID)
-        allowed, cabin = found.levels, self._cabins[values["cabin"]]
+        amplifier, speaker = self._amplifiers[values["amplifier"]], self.parts(values)
+        self.loudest = found = maximum_level(speaker, GRID, amplifier=amplifier)
+        behind = dataclasses.replace(speaker, source_resistance=getattr(amplifier, "output_resistance", 0.0))
+        self.responses = {"loudest": solve(behind, GRID, amplifier.voltage)}
+        allowed = found.levels
         return {
             "loudest": {"level": found.level, "volts": found.voltage},
             "travel": {"level": allowed.get(TRAVEL), "volts": found.voltages.get(TRAVEL)},
             "amplifier": {"level": np.minimum(allowed[CLIPPING], allowed[CURRENT])},
             "port": {"level": allowed.get(PORT)},
             "heat": {"level": allowed.get(HEAT)},
-            "noise": {"level": self._drawn_noise() if cabin else None},
+            "noise": {"level": noise_level(self._noise, GRID) if speaker.cabin else None},
         }
 
-    def _drawn_noise(self):
-        return noise_level(self._noise, GRID)
-
-    def _loudest(self, values, frequency):
-        return maximum_level(self.parts(values), frequency, amplifier=self._amplifiers[values["amplifier"]])
+    def louder(self, name):
+        """Return the loudest tone's volts over the amplifier's: so loud the loudspeaker is drawn. shape (nf,) [1]"""
+        return self.loudest.voltage / self.responses[name].voltage
 
     def move(self, values):
         """Move the curves, and the band of what drivers and boxes of one type play at most."""
-        super().move(values)
-        drawn = as_it_comes(self.parts(values)).members(DRAWN)
+        changed = super().move(values)
+        drawn = as_it_comes(self.parts(values)).members(WHILE_MOVING if self.coarse else DRAWN)
         found = maximum_level(drawn, GRID, amplifier=self._amplifiers[values["amplifier"]])
         self.stack.shade("loudest", GRID, {"level": between(found.level), "volts": between(found.voltage)})
+        return changed
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        volume = VOLUME.shown(system).text(values["volume"])
-        tuned = f", tuned to {values['fb']:.1f} Hz" if values["kind"] == VENTED else ""
-        noise = f"; noise at {NOISE} (invented)" if self._cabins[values["cabin"]] else ""
-        return (
-            f"{values['driver']} in {volume}, {values['kind']}{tuned}; {values['amplifier']}; steady tone, 1 m, "
-            f"{values['cabin']}; {CAUTION_SPEED:.0f} m/s in the port{noise}"
+    def load(self, values):
+        """Return the load that the watts are counted into. [ohm]"""
+        return float(self._drivers[values["driver"]].nominal_resistance)
+
+    def answer(self, values):
+        """Say how loud it plays, and what gives first."""
+        amplifier, speaker = self._amplifiers[values["amplifier"]], self.parts(values)
+        at, spans = maximum_level(speaker, [LISTEN], amplifier=amplifier), spans_of(self.loudest)
+        ways, volts = protections(speaker, float(amplifier.voltage)), float(at.voltage[0])
+        told = {
+            "gives first": along(spans),
+            f"power at {LISTEN:.0f} Hz": say(
+                "{watts} ({volts})", watts=POWER(volts**2 / self.load(values)), volts=VOLTAGE(volts)
+            ),
+            f"next limit at {LISTEN:.0f} Hz": next_limit(at),
+            "high-pass for full power": for_full_power(speaker, ways),
+        }
+        if speaker.cabin:
+            told["lowest tone above the noise"] = self._lowest_heard()
+        return Answer(
+            headline=headline(float(at.level[0]), GIVES[at.gives[0]], spans),
+            facts=tuple(Fact(name, {ONLY: said}) for name, said in told.items()),
+            details=(*self._details(speaker, ways), *self._about_port(values)),
+            conditions=self._conditions(values, speaker),
+            cautions=tuple(self._cautions(amplifier, speaker.driver)),
         )
 
-    def _protected(self, values):
-        """Say which high-pass keeps the cone within its travel at all of the amplifier's volts, and what it costs."""
-        speaker, volts = self.parts(values), float(self._amplifiers[values["amplifier"]].voltage)
-        if speaker.driver.xmax is None:
-            return
-        ways = []
-        for order in (2, 4):
-            try:
-                found = protective_high_pass(speaker, volts, order=order, low=GRID[0])
-            except ValueError:
-                continue
-            if found is None:
-                return
-            half_power = ""  # a vehicle may lift the level so that there is none
-            lowest = found.f3_without if np.isfinite(found.f3_without) else GRID[0]
-            if np.isfinite([found.f3, found.f3_without]).all():
-                half_power = f"half power then at {found.f3:.0f} in place of {found.f3_without:.0f} Hz, "
-            ways.append(
-                f"{6 * order} dB an octave at {found.corner:.0f} Hz ({half_power}the longest group delay from "
-                f"{lowest:.0f} Hz up {found.delay / ms:.0f} in place of {found.delay_without / ms:.0f} ms)"
-            )
-        told = " or ".join(ways) or f"none up to {HIGHEST_CORNER:.0f} Hz"
-        yield f"What keeps the cone within its travel at all of {volts:.1f} volts is a high-pass: {told}."
+    def _about_port(self, values):
+        if values["kind"] == VENTED:
+            yield say("The port: {port}.", port=facts.port(values["port_area"], values["fb"], values["volume"]))
 
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
-        found, at = self.loudest, self._loudest(values, [LISTEN])
-        yield f"What gives first: {in_words(found)}."
-        volts = VOLTAGE.metric.text(float(at.voltage[0]))
-        yield f"At {LISTEN:.0f} Hz the loudest steady tone is {float(at.level[0]):.1f} dB, with {volts}: {at.gives[0]}."
-        yield from self._protected(values)
-        if found.unknown:
-            yield f"Not known, and so no limit here: {'; '.join(found.unknown)}."
-        yield self._heard(values)
-        loud = GRID[found.level >= LOUD_ANYWHERE]
-        if len(loud):
-            yield f"From {loud[0]:.0f} Hz it passes {LOUD_ANYWHERE:.0f} dB: protect your ears, at any frequency."
-        yield BUILDS
-
-    def _heard(self, values):
-        """Say which tone is the lowest that is heard inside: the noise of a vehicle counts in a vehicle only."""
-        if not self._cabins[values["cabin"]]:
-            return "Choose a vehicle to see what is heard above the noise in it."
+    def _lowest_heard(self):
         heard = lowest_heard(GRID, self.loudest.level, self._noise)
-        told = f"is {heard:.0f} Hz" if np.isfinite(heard) else "does not exist"
-        return f"In a noise like the minibus's at {NOISE} (invented) the lowest tone that can be heard {told}."
+        if np.isnan(heard):
+            return say("none")
+        return say("below {heard}" if heard == GRID[0] else "{heard}", heard=FREQUENCY(heard))
+
+    def _details(self, speaker, ways):
+        for words, way in zip(("To use full power, set a high-pass at", "Or one at"), filter(None, ways), strict=False):
+            yield protection(way, words)
+        if self.loudest.unknown:
+            yield say(f"Not known, so no limit here: {'; '.join(self.loudest.unknown)}.")
+        if PORT in self.loudest.levels:
+            words = "The port counts as noisy from {speed} up (common practice, no source)."
+            yield say(words, speed=SPEED(CAUTION_SPEED))
+        if short := facts.where(GRID, self.loudest.gives == CURRENT):
+            yield say("The amplifier runs out of current {short}; elsewhere it clips.", short=short)
+        if not speaker.cabin:
+            yield say("Choose a vehicle to see which tones are heard above the noise in it.")
+        yield say(BUILDS)
+
+    def _conditions(self, values, speaker):
+        noise = f", noise as in the minibus at {NOISE} (invented)" if speaker.cabin else ""
+        return say(
+            f"{{driver}}, {{box}} in {{volume}}, {{amplifier}}; a steady tone at 1 m, {{place}}{noise}.",
+            driver=verbatim(values["driver"]),
+            box=verbatim(values["kind"]),
+            volume=VOLUME(values["volume"]),
+            amplifier=verbatim(values["amplifier"]),
+            place=verbatim(values["cabin"]),
+        )
+
+    def _cautions(self, amplifier, driver):
+        yield from facts.hot_coil(facts.coil_heat(self.responses["loudest"]), driver, "All of the amplifier's power")
+        yield from facts.protect_ears(GRID, [self.loudest.level])
+        yield from facts.low_load(self.responses["loudest"].lowest_impedance, amplifier)
+
+
+def spans_of(loudest):
+    """Return what gives first along the frequency axis: (name, lowest, highest frequency) of each span. [Hz]"""
+    gives, frequency = [GIVES[name] for name in loudest.gives], loudest.frequency
+    first = [i for i in range(len(gives)) if i == 0 or gives[i] != gives[i - 1]]
+    last = [i - 1 for i in (*first[1:], len(gives))]
+    return [(gives[i], frequency[i], frequency[j]) for i, j in zip(first, last, strict=True)]
+
+
+def headline(level, who, spans):
+    """Say how loud it plays [dB re 20 uPa] and what gives first there, below and above."""
+    (first, _, low), (_, _, high), (last, _, _) = spans[0], spans[-2 if len(spans) > 1 else 0], spans[-1]
+    numbers = {"level": LEVEL(level), "low": FREQUENCY(low), "high": FREQUENCY(high)}
+    there = f"{{level}} at {LISTEN:.0f} Hz;"
+    if len(spans) == 1:
+        return say(f"{there} the {first} gives first at every frequency.", **numbers)
+    if len(spans) == 2:
+        return say(f"{there} below {{low}} the {first} gives first, above it the {last}.", **numbers)
+    gives = " gives first"
+    if low < LISTEN < high:
+        there, gives = f"At {LISTEN:.0f} Hz the {who} gives first, at {{level}};", ""
+    if first == last:
+        return say(f"{there} below {{low}} and above {{high}} the {last}{gives}.", **numbers)
+    return say(f"{there} below {{low}} the {first}{gives}, above {{high}} the {last}.", **numbers)
+
+
+def along(spans):
+    """Say what gives first along the frequency axis."""
+    *lower, (highest, _, _) = spans
+    if not lower:
+        return say(f"{highest} at every frequency")
+    told = [f"{who} {'to' if i else 'below'} {{end{i}}}" for i, (who, _, _) in enumerate(lower)]
+    ends = {f"end{i}": FREQUENCY(high) for i, (_, _, high) in enumerate(lower)}
+    return say(", ".join([*told, f"{highest} above"]), **ends)
+
+
+def next_limit(at):
+    """Say what would give once the first limit at a frequency is mended, and how much louder that is."""
+    first, level = GIVES[at.gives[0]], float(at.level[0])
+    others = {name: float(levels[0]) for name, levels in at.levels.items() if GIVES[name] != first}
+    if not others:
+        return say("none that is known")
+    name = min(others, key=others.get)
+    return say(f"{GIVES[name]}, {{more}} higher", more=LEVEL(others[name] - level))
+
+
+def protections(speaker, volts):
+    """Return the high-passes that keep the cone within its travel at all of an amplifier's volts [V].
+
+    None stands where none is needed; the list is empty where none is enough, or the travel is not known.
+    """
+    ways = []
+    for order in (2, 4):
+        try:
+            ways.append(protective_high_pass(speaker, volts, order=order, low=GRID[0]))
+        except ValueError:
+            continue
+    return ways
+
+
+def for_full_power(speaker, ways):
+    """Say which high-pass lets one use all of the amplifier's volts."""
+    if speaker.driver.xmax is None:
+        return facts.UNKNOWN
+    if not ways:
+        return say("none up to {highest} is enough", highest=FREQUENCY(HIGHEST_CORNER))
+    if ways[0] is None:
+        return say("none needed")
+    return say(f"{{corner}}, {6 * ways[0].order} dB/octave", corner=FREQUENCY(ways[0].corner))
+
+
+def protection(way, words):
+    """Say what a high-pass for full power does to the bass."""
+    told = [f"{words} {{corner}} ({6 * way.order} dB/octave)."]
+    if np.isfinite([way.f3, way.f3_without]).all():  # a vehicle may lift the level so that there is none
+        told.append("The bass is then 3 dB down at {f3}, without it at {f3_without}.")
+    told.append("The longest group delay from {lowest} up is then {delay}, without it {delay_without}.")
+    return say(
+        " ".join(told),
+        corner=FREQUENCY(way.corner),
+        f3=FREQUENCY(way.f3),
+        f3_without=FREQUENCY(way.f3_without),
+        lowest=FREQUENCY(way.f3_without if np.isfinite(way.f3_without) else GRID[0]),
+        delay=DELAY(way.delay),
+        delay_without=DELAY(way.delay_without),
+    )
 
 
 def how_loud(drivers=None, amplifiers=None, cabins=None):
@@ -182,109 +288,22 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, of_a_sheet, below(BASS_BELOW))
+    deep, missed = fit_for("how_loud", "driver", drivers)
     sources = with_bridged(amplifiers)
+    scene = HowLoud(deep, sources, cabins)
+
+    def vented(values):
+        return values["kind"] == VENTED
+
+    volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre, "box")
+    source = first_of(AMPLIFIER, sources)
     controls = [
-        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre),
-        Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 33.0, 0.5),
-        Choice("kind", "Box", (VENTED, SEALED), VENTED),
-        Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver")),
-        Choice("amplifier", "Amplifier", sources, first_of(AMPLIFIER, sources), left_out({}, "amplifier", "head_unit")),
-        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
+        Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver"), "driver"),
+        Choice("kind", "Box", (VENTED, SEALED), VENTED, group="box"),
+        volume,
+        Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 33.0, 0.5, "box", vented),
+        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2, "box", vented),
+        Choice("amplifier", "Amplifier", sources, source, left_out({}, "amplifier", "head_unit"), "amplifier"),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
     ]
-    return Page(controls, HowLoud(deep, sources, cabins), first=2, helpers=[Litres(controls[0], controls[3], deep)])
-
-
-DENSITY = round(float(Air().density), 2)  # kg/m3, as the lesson prints it
-
-
-def how_loud_sheet():
-    """Return the exercises of the lesson on how loud a box plays."""
-    return Sheet((half_the_frequency(), volts_of_an_amplifier(), volume_for_a_level()))
-
-
-def half_the_frequency():
-    """Ask how loud a closed box may play at half the frequency within its travel."""
-    return Exercise(
-        question=(
-            "Within its linear travel a driver in a tight closed box reaches {level} at 60 Hz. How much does it reach "
-            "at 30 Hz?"
-        ),
-        numbers={"level": Drawn(LEVEL, tuple(range(94, 110)))},
-        answer=lambda given: given["level"] - 20 * np.log10(4),
-        kind=LEVEL,
-        misconceptions=(
-            Misconception(
-                "half the frequency was taken for half the pressure",
-                lambda given: given["level"] - 20 * np.log10(2),
-                "Pressure follows the acceleration of the cone, and that goes with the square of the frequency.",
-            ),
-            Misconception(
-                "the travel was taken to double",
-                lambda given: given["level"] + 20 * np.log10(4),
-                "The travel is used up already: what it makes at half the frequency is less.",
-            ),
-        ),
-        tolerance=0.2,
-    )
-
-
-def volts_of_an_amplifier():
-    """Ask for the highest voltage of an amplifier."""
-    return Exercise(
-        question="An amplifier gives {power} into {load}. How many volts r.m.s. is that at its output?",
-        numbers={"power": Drawn(POWER, (25, 40, 50, 60, 75, 80, 100, 150)), "load": Drawn(RESISTANCE, (2, 4))},
-        answer=lambda given: float(_amplifier(given).voltage),
-        kind=VOLTAGE,
-        misconceptions=(
-            Misconception(
-                "watts were divided by ohms",
-                lambda given: np.sqrt(given["power"] / given["load"]),
-                "That is the current. Power is voltage squared over resistance.",
-            ),
-            Misconception(
-                "the peak of the tone was given",
-                lambda given: float(_amplifier(given).voltage) * np.sqrt(2),
-                "The peak is 1.41 times the r.m.s. value that was asked for.",
-            ),
-        ),
-    )
-
-
-def volume_for_a_level():
-    """Ask for the volume of air that a level at some frequency takes."""
-    return Exercise(
-        question=(
-            "{level} at {frequency}, at 1 m before a large wall: how much air must the cone move one way, at the peak "
-            "(area times travel)?"
-        ),
-        numbers={
-            "level": Drawn(LEVEL, (88, 90, 92, 95, 98, 100)),
-            "frequency": Drawn(FREQUENCY, (30, 35, 40, 50)),
-        },
-        answer=lambda given: _moved(given, 1.0),
-        kind=AIR_MOVED,
-        misconceptions=(
-            Misconception(
-                "the level was taken for that of the peak",
-                lambda given: _moved(given, 1 / np.sqrt(2)),
-                "Levels are r.m.s.: the peak pressure is 1.41 times as much.",
-            ),
-            Misconception(
-                "the frequency was not squared",
-                lambda given: _moved(given, 1.0) * 2 * np.pi * given["frequency"],
-                "Pressure follows the acceleration: (2 pi f) squared times the volume.",
-            ),
-        ),
-        tolerance=0.03,
-    )
-
-
-def _amplifier(given):
-    return Amplifier(power=given["power"], rated_impedance=given["load"], minimum_load=given["load"])
-
-
-def _moved(given, factor):
-    """Volume of air for a level whose pressure is multiplied by a factor, with the density as printed. [m3]"""
-    return factor * float(air_moved(given["level"], given["frequency"]) * Air().density) / DENSITY
+    return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", deep)])

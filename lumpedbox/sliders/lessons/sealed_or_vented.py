@@ -7,31 +7,35 @@ import numpy as np
 from ...figures.stack import Panel
 from ...parts.box import USUAL_LEAKAGE, SealedBox, VentedBox
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.port import Port, end_correction
+from ...parts.port import BENT, FITS, LARGE, NONE, Port, port_fit
 from ...response import frequencies, solve
 from ...response.limits import CAUTION_SPEED, level_at_port_speed
-from ...units import cm2, litre, mm
-from ..kit.controls import Choice, Slider
-from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
-from ..kit.exercises import Exercise, Misconception, Sheet
-from ..kit.follows import about_port
+from ...units import cm2, litre, ms
+from ..exercises.sealed_or_vented import sheet as sealed_or_vented_sheet
+from ..kit import facts
+from ..kit.answer import Answer, Fact, say, verbatim
+from ..kit.controls import Choice, Power, Slider
 from ..kit.litres import Litres
 from ..kit.offered import first_of, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import AREA, FREQUENCY, LENGTH, PLAIN, SPEED, VOLTAGE, VOLUME, same
-from ..kit.words import NO_TRAVEL_KNOWN, OPEN_AIR, corners, half_of_what, half_power, spans
-from .closed_box import DRIVER_AND_VOLUME, closed_box_resonance
+from ..kit.systems import AREA, FREQUENCY, LEVEL, PLAIN, SPEED, VOLTAGE, VOLUME
+from ..kit.words import OPEN_AIR
+
+__all__ = ["QUESTION", "sealed_or_vented", "sealed_or_vented_sheet"]
 
 GRID = frequencies(10, 400, per_octave=24)
+TITLE = "Sealed or vented in a small volume?"
+KINDS = ("sealed", "vented")
+LISTEN = 40.0  # Hz
 
 QUESTION = Question(
-    words="The 200 mm bass driver in 20 litres, sealed, and with a port tuned to 36 Hz: which plays louder at 20 Hz?",
+    words="The 200 mm bass driver in 20 litres: sealed, or with a port tuned to 36 Hz. Which is louder at 20 Hz?",
     options=("The sealed box", "The vented box", "Both alike"),
     right="The sealed box",
-    why="Below the tuning the port moves in while the cone moves out: the two cancel in large part.",
+    why="Below the tuning the air in the port moves in while the cone moves out: the two largely cancel.",
     look="Follow both curves down to 20 Hz.",
 )
 
@@ -72,6 +76,7 @@ class SealedOrVented(Scene):
 
     alternative_text = "Level, cone travel and group delay against frequency of a sealed and a vented box"
     grid = GRID
+    drawn_to_scale = KINDS
 
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
@@ -87,7 +92,7 @@ class SealedOrVented(Scene):
 
     def panels(self, system):
         """Return the three panels in a system of units."""
-        delay = Panel("delay", "group delay\n[ms]", 0.0, 40.0, 1e-3)
+        delay = Panel("delay", "group delay [ms]", 0.0, 40.0, ms, tops=(80.0, 160.0))
         return (*level_and_travel(system, levels=(65.0, 120.0), travels=(20.0, 0.8)), delay)
 
     def parts(self, values):
@@ -106,60 +111,72 @@ class SealedOrVented(Scene):
             "validity": min(np.min(response.validity_limit) for response in self.responses.values()),
         }
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        volume, voltage = VOLUME.shown(system).text(values["volume"]), VOLTAGE.shown(system).text(values["voltage"])
-        return f"{values['driver']} in {volume}: {voltage} r.m.s., 1 m, {values['cabin']}"
+    def load(self, values):
+        """Return the load that the watts are counted into. [ohm]"""
+        return float(self._drivers[values["driver"]].nominal_resistance)
 
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
+    def answer(self, values):
+        """Say which of the two is louder, and what it costs."""
         sealed, vented = self.responses["sealed"], self.responses["vented"]
-        yield _louder(sealed, vented)
-        yield _reach(sealed, vented)
-        yield _travel(self.responses)
-        yield _port(vented, values, system)
+        both = {"sealed": sealed, "vented": vented}
+        levels = {name: level_at(response, LISTEN) for name, response in both.items()}
+        return Answer(
+            headline=headline(**levels, fit=port_fit(values["port_area"], values["fb"], values["volume"])),
+            facts=(
+                Fact(facts.REACH, {name: facts.reach(response) for name, response in both.items()}),
+                Fact(facts.WITHIN, {name: facts.within_travel(response) for name, response in both.items()}),
+                Fact(facts.MOST, {name: facts.most_travel(response) for name, response in both.items()}),
+                Fact(facts.PORT, {"vented": facts.port(values["port_area"], values["fb"], values["volume"])}),
+                Fact(facts.PORT_AIR, {"vented": facts.port_air(vented)}),
+            ),
+            details=tuple(self._details(levels, sealed, vented, values)),
+            conditions=say(
+                "{driver} in {volume}, {voltage} r.m.s., at 1 m, {place}.",
+                driver=verbatim(values["driver"]),
+                volume=VOLUME(values["volume"]),
+                voltage=VOLTAGE(values["voltage"]),
+                place=verbatim(values["cabin"]),
+            ),
+            cautions=(
+                *facts.hot_coil(max(map(facts.coil_heat, both.values())), sealed.loudspeaker.driver),
+                *facts.protect_ears(GRID, [response.level for response in both.values()]),
+            ),
+        )
+
+    def _details(self, levels, sealed, vented, values):
+        levels = {name: LEVEL(level) for name, level in levels.items()}
+        yield say(f"At {LISTEN:.0f} Hz: {{sealed}} sealed, {{vented}} vented.", **levels)
+        yield facts.reach_means(sealed)
+        if np.max(vented.port_velocity) > CAUTION_SPEED:
+            yield say("The port is likely to be heard: its air is faster than {speed}.", speed=SPEED(CAUTION_SPEED))
+        yield facts.port_room(values["volume"])
+        yield facts.takes_up(sealed.loudspeaker.driver)
         if sealed.loudspeaker.cabin:
-            yield corners(sealed)
+            yield facts.cabin_lifts(sealed)
+        yield from facts.bands(self.responses.values())
+        yield facts.holds_up_to(vented)
+
+
+def headline(sealed, vented, fit):
+    """Say which of two levels is higher, and whether the port goes in. [dB]"""
+    lead = vented - sealed
+    port = {
+        NONE: "no port of that area tunes so high",
+        LARGE: "its port is too large for the box",
+        BENT: "its port does not fit straight",
+        FITS: "its port fits",
+    }[fit.verdict]
+    if abs(lead) < 0.5:
+        return say(f"Both play as loud at {LISTEN:.0f} Hz, and the sealed one needs no port.")
+    if lead < 0:
+        return say(f"Sealed plays {{lead}} louder at {LISTEN:.0f} Hz, and needs no port.", lead=LEVEL(-lead))
+    joined = "and" if fit.verdict == FITS else "but"
+    return say(f"Vented plays {{lead}} louder at {LISTEN:.0f} Hz, {joined} {port}.", lead=LEVEL(lead))
 
 
 def level_at(response, frequency):
     """Level at one frequency, solved there. [dB re 20 uPa]"""
     return float(solve(response.loudspeaker, frequency, response.voltage).level[0])
-
-
-def _louder(sealed, vented):
-    at = 40.0
-    levels = level_at(sealed, at), level_at(vented, at)
-    difference = levels[1] - levels[0]
-    word = "louder" if difference >= 0 else "softer"
-    return (
-        f"At {at:.0f} Hz the vented box plays {abs(difference):.1f} dB {word} than the sealed one "
-        f"({levels[1]:.1f} against {levels[0]:.1f} dB)."
-    )
-
-
-def _reach(sealed, vented):
-    reach = [half_power(response) for response in (sealed, vented)]
-    return f"Going down, {half_of_what(sealed)} is left at {reach[0]} sealed and at {reach[1]} vented."
-
-
-def _travel(responses):
-    if responses["sealed"].loudspeaker.driver.xmax is None:
-        return NO_TRAVEL_KNOWN
-    xmax = responses["sealed"].loudspeaker.driver.xmax
-    sealed, vented = (spans(GRID, response.excursion > xmax) for response in responses.values())
-    return f"The cone passes its linear travel {sealed} in the sealed box, {vented} in the vented one."
-
-
-def _port(vented, values, system):
-    fastest = float(np.max(vented.port_velocity))
-    loud = ", likely to be heard" if fastest > CAUTION_SPEED else ""
-
-    def text(kind, value):
-        return kind.shown(system).text(value)
-
-    fits = about_port(values["port_area"], values["fb"], values["volume"], text)
-    return f"The air in the port reaches {text(SPEED, fastest)}{loud}. {fits}"
 
 
 def sealed_or_vented(drivers=None, cabins=None):
@@ -172,81 +189,15 @@ def sealed_or_vented(drivers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     cabins = offered().cabins if cabins is None else cabins
+    scene = SealedOrVented(drivers, cabins)
+    volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [
-        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre),
-        Slider("fb", "Tuning of the vented box", FREQUENCY, 20.0, 80.0, 36.0, 0.5),
-        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out({}, "driver")),
-        Slider("voltage", "Amplifier, r.m.s.", VOLTAGE, 1.0, 25.0, 10.0, 0.25),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
-        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2),
-        Slider("Ql", f"Leakage Q ({USUAL_LEAKAGE:g}: Small 1973)", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5),
+        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out({}, "driver"), "driver"),
+        volume,
+        Slider("Ql", "Leakage Q", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5, "box"),
+        Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 36.0, 0.5, "vented box"),
+        Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2, "vented box"),
+        Power("voltage", "Power", 1.0, 25.0, 10.0, scene.load),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
     ]
-    return Page(controls, SealedOrVented(drivers, cabins), first=2, helpers=[Litres(controls[0], controls[2], drivers)])
-
-
-RADII = same("radii", decimals=2)
-
-
-def sealed_or_vented_sheet():
-    """Return the exercises of the lesson on sealed and vented boxes."""
-    return Sheet((sealed_resonance(), port_length()))
-
-
-def sealed_resonance():
-    """Ask for the resonance of a driver in a sealed box."""
-    return Exercise(
-        question="A driver has fs = {fs} and Vas = {Vas}. Where is its resonance in a sealed box of {volume}?",
-        numbers=DRIVER_AND_VOLUME,
-        answer=closed_box_resonance,
-        kind=FREQUENCY,
-        misconceptions=(
-            Misconception(
-                "the suspension's own spring was forgotten",
-                lambda given: given["fs"] * np.sqrt(given["Vas"] / given["volume"]),
-                "The air's spring comes on top of the suspension's: 1 + Vas / V.",
-            ),
-            Misconception(
-                "the square root was forgotten",
-                lambda given: given["fs"] * (1 + given["Vas"] / given["volume"]),
-                "A resonance follows the square root of the stiffness.",
-            ),
-        ),
-    )
-
-
-def port_length():
-    """Ask for the length of a port that is neither a mere hole nor longer than a box."""
-    return Exercise(
-        question=(
-            "How long is a round port, {diameter} wide, that tunes {volume} to {fb}? Its outer end is flush with the "
-            "wall, its inner end stands free. Sound travels at {speed}. The air that moves along makes the port seem "
-            "longer: by {flush} at the flush end, and by {free} at the free end."
-        ),
-        numbers={
-            "diameter": Drawn(LENGTH, (50, 60, 68, 75)),
-            "volume": Drawn(VOLUME, (15, 20, 25, 30)),
-            "fb": Drawn(FREQUENCY, (32, 36, 40, 44)),
-            "speed": SPEED_OF_SOUND,
-            "flush": Follows(RADII, lambda given: end_correction("flush", 1.0, np.inf)),
-            "free": Follows(RADII, lambda given: end_correction("free", 1.0, np.inf)),
-        },
-        answer=_length,
-        kind=LENGTH,
-        misconceptions=(
-            Misconception(
-                "the air that moves along at both ends was forgotten",
-                lambda given: Port(diameter=given["diameter"], length=_length(given)).effective_length,
-                "Some air outside either end moves along: the tube itself is shorter.",
-            ),
-            Misconception(
-                "the diameter was taken for the radius",
-                lambda given: _length(given | {"diameter": 2 * given["diameter"]}),
-                "The area is pi d squared over four.",
-            ),
-        ),
-        sensible=lambda given: 60 * mm < _length(given) < 600 * mm,
-    )
-
-
-def _length(given):
-    return float(Port(diameter=given["diameter"], length=0.0).length_for(given["fb"], given["volume"]))
+    return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", drivers)])

@@ -152,7 +152,9 @@ def test_words_and_bands():
     before, after = (Loudspeaker(driver=d, box=BOXES["baffle"]) for d in (BIG, SMALL))
     found = causes(before, after, GRID)
     index = int(np.argmin(abs(GRID - 40)))
-    assert found.at(40.0).startswith(f"At {GRID[index]:.0f} Hz the second is {found.difference[index]:+.1f} dB: cone ")
+    assert found.difference[index] < 0
+    softer = f"{-found.difference[index]:.1f} dB softer"
+    assert found.at(40.0).startswith(f"At {GRID[index]:.0f} Hz the second plays {softer}: cone ")
     assert causes(before, before, GRID).at(40.0).endswith("nothing changed.")
     rows = found.bands()
     for middle, difference, shares in rows:

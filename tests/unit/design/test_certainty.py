@@ -132,7 +132,7 @@ def test_in_words():
     between = float(np.sqrt(GRID[4] * GRID[5]))
     said = in_words(response, between)
     frequency, low, high, first, second, deepest, shallowest = map(
-        float, re.findall(r"\d+(?:\.\d+)?", said.replace("four of five", ""))
+        float, re.findall(r"\d+(?:\.\d+)?", said.replace("f3", ""))
     )
     edges = response.band("level")
     assert frequency == pytest.approx(between, abs=0.51)
@@ -185,5 +185,5 @@ def test_what_does_not_vary_says_so():
 
 def test_a_number_that_is_not_found_has_no_doubts():
     response = solve(Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03)), frequencies(150, 300))
-    with pytest.raises(ValueError, match="there is no f3 of this response; `cutoff_in_words` says why"):
+    with pytest.raises(ValueError, match="this response has no f3; `cutoff_in_words` says why"):
         doubts(response, "f3")

@@ -142,7 +142,7 @@ def test_one_capacitor_before_a_tweeter():
     assert found.excess == pytest.approx(20 * np.log10(abs(Z / (Z + capacitor)) / abs(R / (R + capacitor))), abs=1e-9)
     assert found.excess > 6
     assert found.travel < found.travel_without
-    assert "above what it says" in str(found)
+    assert "dB louder than it says" in str(found)
 
 
 def test_a_fit_names_the_components_that_do_nothing():

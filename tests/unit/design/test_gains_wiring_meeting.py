@@ -32,7 +32,7 @@ def test_a_setting_is_the_root_of_power_times_impedance():
     assert one.voltage == pytest.approx(np.sqrt(200))
     sheet = setting_sheet([one, setting(output="bass", power=150, impedance=2, frequency=40)])
     assert sheet.splitlines()[1:] == ["1. panels: 14.14 V a.c. at 100 Hz", "2. bass: 17.32 V a.c. at 40 Hz"]
-    assert "drivers disconnected" in sheet
+    assert "disconnect the drivers" in sheet
 
 
 @pytest.mark.parametrize(
@@ -159,7 +159,7 @@ def test_a_tone_that_no_plain_meter_reads_is_marked():
     lines = [str(setting(output="x", power=50, impedance=4, frequency=f)) for f in (100, 5000)]
     assert lines == [
         "x: 14.14 V a.c. at 100 Hz",
-        "x: 14.14 V a.c. at 5000 Hz (a meter that is good for that frequency)",
+        "x: 14.14 V a.c. at 5000 Hz (use a meter that is good for that frequency)",
     ]
 
 
@@ -167,7 +167,7 @@ def test_a_meter_is_named_for_tones_above_400_hz():
     """A multimeter is good for some 400 Hz (common practice, no source)."""
     said = [str(setting(output="tweeters", power=50, impedance=4, frequency=f)) for f in (400.0, 500.0)]
     assert said[0] == "tweeters: 14.14 V a.c. at 400 Hz"
-    assert said[1] == "tweeters: 14.14 V a.c. at 500 Hz (a meter that is good for that frequency)"
+    assert said[1] == "tweeters: 14.14 V a.c. at 500 Hz (use a meter that is good for that frequency)"
 
 
 def test_a_converter_behind_a_line_output_counts():

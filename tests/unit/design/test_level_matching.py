@@ -247,5 +247,5 @@ def test_thinness_of_a_falling_level():
 
 def test_a_name_where_nothing_has_one():
     nameless = System(channels=tuple(dataclasses.replace(one, name="") for one in flat_pair(3.0).loudspeakers))
-    with pytest.raises(ValueError, match=r"with_gain\.name must be a name, and there is none to choose from"):
+    with pytest.raises(ValueError, match=r"with_gain\.name must be a name, but there is none to choose from"):
         with_gain(nameless, "bass", 3.0)

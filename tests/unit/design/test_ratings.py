@@ -55,7 +55,7 @@ def test_every_component_has_one_and_says_so():
     speaker = Loudspeaker(driver=demo_drivers()["25 mm pillar tweeter"], box=InfiniteBaffle(), network=network)
     found = ratings(speaker, GRID, 14.0)
     assert [one.quantity for one in found] == ["voltage", "current", "voltage", "current"]
-    assert "take" in str(found[0])
+    assert "buy" in str(found[0])
     hot = ratings(on_resistor(in_series(Resistor(resistance=8.0))), GRID, 40.0, programme=1.0)[0]
     assert "hot enough to burn" in str(hot)
     assert ratings(on_resistor(None), GRID, 10.0) == ()

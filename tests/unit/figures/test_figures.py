@@ -84,7 +84,7 @@ def test_levels_draws_all_or_refuses(speakers):
     three = levels(dict.fromkeys("abc", one))
     assert {name for name, _ in three.lines} == set("abc")
     for some in (dict.fromkeys("abcde", one), {}):
-        with pytest.raises(ValueError, match=f"levels.responses must be one to 3, a curve each, got {len(some)}"):
+        with pytest.raises(ValueError, match=f"levels.responses must hold one to 3 responses, got {len(some)}"):
             levels(some)
 
 

@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from lumpedbox.figures.s_plane import RINGS, mark, ring, s_plane
-from lumpedbox.figures.style import DARK, new_figure
+from lumpedbox.figures.s_plane import RINGS, crosses, mark, ring, s_plane
+from lumpedbox.figures.style import DARK, PENS, new_figure
 
 
 @pytest.fixture
 def drawn():
-    axes, artists = s_plane(new_figure(dpi=80).subplots(), -3.0, 0.5, 2.5, "2π fs", colours=DARK)
+    axes, artists = s_plane(new_figure(dpi=80).subplots(), -3.0, 0.5, -0.4, 2.5, "2π fs", colours=DARK)
     return axes, artists
 
 
@@ -23,7 +23,7 @@ def test_left_is_left_and_up_is_up(drawn):
     across, upright = axes.transData.transform([(1, 0), (0, 1)]) - axes.transData.transform((0, 0))
     assert across[0] == pytest.approx(upright[1]), "a circle is round"
     assert axes.get_xlim() == (-3.0, 0.5)
-    assert axes.get_ylim() == (-2.5, 2.5)
+    assert axes.get_ylim() == (-0.4, 2.5)
 
 
 def test_zeros_on_one_spot_are_rings_around_each_other(drawn):
@@ -49,5 +49,15 @@ def test_the_guides_are_the_axes_and_the_circle_of_the_unit(drawn):
 
 def test_it_can_be_drawn_on_dark_paper(drawn):
     axes, _ = drawn
-    assert axes.figure.legends[0].get_texts()[0].get_color() == DARK["ink"]
-    assert [text.get_text() for text in axes.figure.legends[0].get_texts()] == ["poles", "zeros"]
+    (words,) = axes.texts
+    assert words.get_text() == "x poles\no zeros"
+    assert words.get_color() == DARK["ink"]
+
+
+def test_crosses_of_a_family_are_as_thin_as_its_pen(drawn):
+    axes, artists = drawn
+    family = crosses(axes, PENS["family 1"])
+    mark(family, np.array([-0.5 + 1j]))
+    assert list(family.get_data()) == [[-0.5], [1.0]]
+    assert family.get_color() == PENS["family 1"].color
+    assert family.get_markeredgewidth() == PENS["family 1"].width < artists["poles"].get_markeredgewidth()

@@ -1,5 +1,7 @@
 """The schematic shows what is solved: every component once, at its place, with its value and unit."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -108,6 +110,12 @@ def test_polarity_and_texts_within_the_picture(driver):
         assert axes.get_ylim()[0] < min(y) < max(y) < axes.get_ylim()[1]
 
 
+def test_dollars_in_a_name_are_no_formula(driver):
+    axes, _, _ = drawn(dataclasses.replace(driver, name=r"5 $\q$ bass"), in_series(Resistor(resistance=1.0)))
+    axes.figure.canvas.draw()
+    assert axes.texts[-1].get_text() == r"5 $\q$ bass"
+
+
 def test_families_are_refused(driver):
-    with pytest.raises(ValueError, match="schematic is about one loudspeaker, got a family"):
+    with pytest.raises(ValueError, match="schematic needs a single loudspeaker, got a family"):
         drawn(driver, in_series(Resistor(resistance=np.array([1.0, 2.0]))))

@@ -430,7 +430,7 @@ def test_a_leg_that_shorts_a_trap_in_one_member_only(bare, leg, other):
 
 
 def test_two_shorts_side_by_side_are_refused():
-    with pytest.raises(ValueError, match=r"^SideBySide\.components may hold one short, got 2: "):
+    with pytest.raises(ValueError, match=r"^SideBySide\.components may hold one short circuit, got 2: "):
         SideBySide(components=(Resistor(resistance=0), Inductor(inductance=[1e-3, 0])))
 
 

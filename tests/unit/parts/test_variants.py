@@ -36,7 +36,7 @@ def test_another_motor_leaves_all_but_its_force():
 
 @pytest.mark.parametrize("Qts", [5.0, 5.1, [0.3, 6.0]])
 def test_no_motor_takes_the_suspensions_brake_away(Qts):
-    with pytest.raises(ValueError, match=r"^with_total_q\.Qts must be below Qms, .* Q = 5\.00, and no motor makes it"):
+    with pytest.raises(ValueError, match=r"^with_total_q\.Qts must be below Qms, .* Q = 5\.00, and no motor can"):
         with_total_q(DRIVER, Qts)
 
 

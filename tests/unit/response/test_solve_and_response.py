@@ -217,7 +217,7 @@ def test_group_delay_is_unknown_where_there_is_no_sound(sealed):
 
 def test_a_sealed_box_has_no_port_to_speak_of(sealed, driver):
     response = solve(sealed, FREQUENCY)
-    words = r"^SealedBox\.port is missing \(the port that port_flow is about\): a SealedBox has none; use a VentedBox$"
+    words = r"^SealedBox\.port is missing \(the port that port_flow needs\): a SealedBox has none; use a VentedBox$"
     for name in ("port_flow", "port_velocity"):
         with pytest.raises(ValueError, match=words):
             getattr(response, name)
@@ -314,12 +314,10 @@ def test_cutoffs_do_not_depend_on_the_grid(vented):
 def test_where_there_is_no_cutoff_it_is_not_a_number_and_the_reason_is_said(sealed):
     above = solve(sealed, frequencies(200, 500))
     assert np.isnan(above.f3)
-    assert above.cutoff_in_words() == (
-        "Look below 100 Hz, where the band that the reference level is counted from begins."
-    )
+    assert above.cutoff_in_words() == "Look at frequencies below 100 Hz, where the reference band begins."
     higher = solve(sealed, frequencies(90, 500))
     assert higher.cutoff_in_words() == (
-        "From 90 to 100 Hz the level never rises through 3.01 dB under the reference level: look lower down."
+        "From 90 to 100 Hz the level never rises through 3.01 dB down: look at lower frequencies."
     )
     below = solve(sealed, frequencies(2, 5))
     assert np.isnan(below.f3)
@@ -328,7 +326,7 @@ def test_where_there_is_no_cutoff_it_is_not_a_number_and_the_reason_is_said(seal
 
 def test_a_cutoff_in_words(sealed):
     response = solve(sealed, FREQUENCY)
-    assert response.cutoff_in_words(10) == f"10 dB under the reference level at {response.f10:.4g} Hz."
+    assert response.cutoff_in_words(10) == f"The level is 10 dB down at {response.f10:.4g} Hz."
 
 
 def test_of_two_crossings_the_higher_one_counts():
@@ -353,7 +351,7 @@ def test_members_with_and_without_a_cutoff(driver):
 
 
 def test_words_are_about_one_loudspeaker(family):
-    with pytest.raises(ValueError, match=r"is about one loudspeaker, got a family of shape \(2, 3\)$"):
+    with pytest.raises(ValueError, match=r"needs a single loudspeaker, got a family of shape \(2, 3\)$"):
         solve(family, FREQUENCY).cutoff_in_words()
 
 
@@ -425,11 +423,13 @@ def test_the_limit_of_the_model(driver):
 def test_remarks_are_sentences(sealed):
     response = solve(sealed, FREQUENCY)
     assert response.remarks[0] == (
-        f"The model holds up to about {response.validity_limit:.0f} Hz; above, the curves are only a sketch."
+        f"The model holds up to about {response.validity_limit:.0f} Hz; above that, the curves are only a sketch."
     )
     assert len(response.remarks) == 1
     unknown = dataclasses.replace(sealed, driver=dataclasses.replace(sealed.driver, xmax=None))
-    assert solve(unknown, 50).remarks[-1] == ("Driver.xmax is not known: nothing is said about running out of travel.")
+    assert solve(unknown, 50).remarks[-1] == (
+        "Driver.xmax is not known, so nothing is said about running out of travel."
+    )
 
 
 def said(response, word):
@@ -486,9 +486,7 @@ def test_behind_a_filter_that_slopes_through_the_reference_band_there_is_no_f3_w
     behind = dataclasses.replace(sealed, filters=(HighPass(frequency=3000),))
     response = solve(behind, frequencies(5, 20_000))
     assert np.isnan(response.f3)
-    assert response.cutoff_in_words() == (
-        "The level is not up by 100 Hz, where the band that it is counted from begins."
-    )
+    assert response.cutoff_in_words() == "The level is still too low at 100 Hz, where the reference band begins."
 
 
 def test_a_driver_that_begins_above_100_hz_has_its_f3_there(driver):

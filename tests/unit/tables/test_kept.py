@@ -10,6 +10,7 @@ import sys
 import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from lumpedbox import Amplifier, Cabin, Driver, HeadUnit, SealedBox, VentedBox
@@ -103,6 +104,43 @@ def test_a_stand_in_says_that_it_is_one(path):
     assert driver.Sd == pytest.approx(Driver.typical(size=6.5 * inch, kind="woofer").Sd)
 
 
+OVAL = (6 * inch, 9 * inch)
+
+
+@pytest.mark.parametrize("typed", ["6x9 in", '6 x 9"', "6″×9″", "9 by 6 in", "15.24 x 22.86 cm", "0.5 ft x 228.6 mm"])
+def test_an_oval_is_kept_as_typed_and_read_as_two_axes(path, typed):
+    """The area of an ellipse of axes a and b is pi a b / 4 (geometry): as of a circle of the diameter sqrt(a b)."""
+    keep("driver", "shelf", {"kind": "woofer", "size": typed}, path)
+    kept = read(path)
+    assert kept.typed["driver"]["shelf"]["size"] == typed
+    driver, report = kept.parts["driver"]["shelf"]
+    assert driver.Sd == pytest.approx(Driver.typical(size=np.sqrt(OVAL[0] * OVAL[1]), kind="woofer").Sd, rel=1e-9)
+    assert any("an ellipse of 182 cm²" in said and "no source" in said for said in report.assumed)
+    assert driver.name == "shelf, stand-in"
+
+
+@pytest.mark.parametrize(
+    ("entry", "said"),
+    [
+        ('size = "6x9"', "Write the unit too, as in 6 x 9 mm."),
+        ('size = "6x9 mm"', "must be between 40 and 1000 mm (axis of an oval), got 6x9 mm: did you mean 6 x 9 in?"),
+        ('size = "15x23 m"', "got 15x23 m: did you mean 15 x 23 cm?"),
+        ('size = "150x230 cm"', "got 150x230 cm: did you mean 150 x 230 mm?"),
+        ('size = "6 mm"', "got 6 mm: did you mean 6 in?"),
+        ('size = "15x23 mm"', "got 15x23 mm: did you mean 15 x 23 cm?"),
+        ('size = "16x4.3 cm"', "must be an oval at most 3 times as long as wide"),
+        ('size = "6x9x2 in"', "'x2 in' is not a known unit"),
+        ('size = "6,5x9 in"', "'6,5' is not a number: write a point for the comma"),
+        ('cutout = "143x215 mm"', "the hole of an oval is not round: write its longer axis alone"),
+        ('diameter = "132 x 200 mm"', "an oval has no diameter: write its cone area, Sd"),
+    ],
+)
+def test_an_oval_that_cannot_be_meant_is_refused_with_the_likely_slip(path, entry, said):
+    path.write_text(f"[driver.x]\n{entry}\n", encoding="utf-8")
+    with pytest.raises(ValueError, match=re.escape(said)):
+        read(path)
+
+
 def test_what_is_not_complete_is_kept_and_says_what_to_add(path):
     keep("driver", "half", {key: text for key, text in SHEET.items() if key != "Vas"}, path)
     keep("cabin", "van", {"length": "5 m"}, path)
@@ -170,14 +208,14 @@ WRONG = {
     '[driver."x y"]\nFs = "30 Hz"': """[driver."x y"]: 'Fs' is not known: did you mean 'fs'?""",
     "[driver.x]\nfs = 30": 'fs = 30: write the unit too, as in fs = "30 Hz"',
     '[driver.x]\nfs = "30"': "fs = '30': Write the unit too, as in 30 Hz.",
-    '[driver.x]\nfs = "30 Wishes"': "fs = '30 Wishes': 'Wishes' is not a unit that is known",
-    '[driver.x]\nfs = "30 kg"': "fs = '30 kg': 'kg' cannot be turned into Hz",
-    '[driver.x]\nVas = "30 m^3"': "Vas = '30 m^3': Vas must be between 0.0001 and 10000 litres",
+    '[driver.x]\nfs = "30 Wishes"': "fs = '30 Wishes': 'Wishes' is not a known unit",
+    '[driver.x]\nfs = "30 kg"': "fs = '30 kg': 'kg' cannot be converted to Hz",
+    '[driver.x]\nVas = "30 m^3"': "Vas = '30 m^3': must be between 0.0001 and 10000 litres",
     '[driver.x]\nSd = "137 m^2"': "did you mean 137 cm²?",
     '[driver.x]\nVas = "38,5 L"': "write a point for the comma",
     '[driver.x]\nkind = "tweter"': "did you mean 'tweeter'?",
     '[driver.x]\nxmax_counted = "one-way"': "did you mean 'one way'?",
-    "[driver.x]\nQts = nan": "Qts = nan: Qts must be between",
+    "[driver.x]\nQts = nan": "Qts = nan: must be between",
     "[driver.x]\nQts = true": "Qts = True",
     "[driver.x]\nQts = [0.5]": "Qts = [0.5]",
     "[driver.x]\nQts = 1979-05-27": "Qts = datetime.date",
@@ -192,17 +230,17 @@ WRONG = {
     "[driver.165 mm]": 'put the name in quotes, as in [driver."165 mm"]',
     '[driver.6.5]\nfs = "30 Hz"': '[driver.6.5]: put the name in quotes: [driver."6.5"]',
     '[driver.a.b.c]\nfs = "30 Hz"': 'put the name in quotes: [driver."a.b.c"]',
-    '[driver.x]\nfs = "30 Hz"\nfs = "31 Hz"': 'line 3 (fs = "31 Hz"): this key stands twice in its table',
-    "[driver.x]\n[box.x]\n[driver.x]": "line 3 ([driver.x]): this heading stands twice",
+    '[driver.x]\nfs = "30 Hz"\nfs = "31 Hz"': 'line 3 (fs = "31 Hz"): this key appears twice in its table',
+    "[driver.x]\n[box.x]\n[driver.x]": "line 3 ([driver.x]): this heading appears twice",
     "[driver.x]\nfs = 58 Hz\nQts = 0.5": 'line 2 (fs = 58 Hz): put quotes round the value, as in fs = "58 Hz"',
     "[driver.x]\nkind = woofer": "line 2 (kind = woofer): put quotes round the value",
     "[driver.x]\nfs = “58 Hz”": "line 2 (fs = “58 Hz”): write straight quotes",
     "[driver.x]\nQts = 0,6": "line 2 (Qts = 0,6): write a point for the comma",
     "[driver.x]\nQts 0.6": "line 2 (Qts 0.6): write a key, = and its value",
-    "[driver.x]\nQts = # later": "there is no value behind the =",
+    "[driver.x]\nQts = # later": "there is no value after the =",
     '[driver.x]\nfs = "58 Hz\nQts = 0.5': 'line 2 (fs = "58 Hz): the quotes are not closed',
-    '[driver.x]\nfs = "58 Hz" measured': "there is more behind the closing quote; a remark begins with #",
-    '[driver.x]\nrated impedance = "4 ohm"': "a key is one word: write _ for the blank in it",
+    '[driver.x]\nfs = "58 Hz" measured': "there is more after the closing quote; a remark begins with #",
+    '[driver.x]\nrated impedance = "4 ohm"': "a key is one word: write _ in place of the blank",
     '[driver.x]\nfs = "\\q"': "Unescaped",
     '[driver.x]\nkind = "subwoofer"': "did you mean 'bass'?",
 }

@@ -5,7 +5,7 @@ Factors: an inch is 25.4 mm (international yard and pound agreement, 1959, from 
 
 import pytest
 
-from lumpedbox.tables.quantity_text import factor, number_in
+from lumpedbox.tables.quantity_text import factor, number_in, size_in, with_unit
 
 INCH = 25.4e-3
 
@@ -41,20 +41,51 @@ def test_in_any_spelling(text, unit, value):
 
 
 @pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("58", "58 mm"),
+        ("6 1/2", "6 1/2 mm"),
+        ("6½", "6½ mm"),
+        ("6x9", "6x9 mm"),
+        ("−3", "−3 mm"),
+        ("1e3", "1e3 mm"),
+        ("58 cm", "58 cm"),
+        ("6x9 in", "6x9 in"),
+        ('6" x 9', '6" x 9'),
+        ("5,8", "5,8"),
+        ("", ""),
+        ("5 to 8", "5 to 8"),
+        ("<b>", "<b>"),
+        ("4" * 5000, "4" * 5000 + " mm"),
+    ],
+)
+def test_only_a_number_that_stands_alone_takes_a_unit(text, shown):
+    assert with_unit(text, "mm") == shown
+    assert with_unit(text, "") == text
+
+
+def test_an_axis_without_a_unit_has_that_of_the_other():
+    for text in ("6 x 9 in", '6" by 9"', '6"×9', "9 in x 6 in", "6X9″", "9*6 in"):
+        assert size_in(text, "mm", 1e-3) == pytest.approx((6 * INCH, 9 * INCH), rel=1e-9)
+    assert size_in("15 cm x 230 mm", "mm", 1e-3) == pytest.approx((0.15, 0.23), rel=1e-9)
+    assert size_in("165 mm", "mm", 1e-3) == pytest.approx(0.165)
+
+
+@pytest.mark.parametrize(
     ("text", "unit", "said"),
     [
-        ("1,500 L", "m3", r"for thousands out; for decimals write a point\. Is it 1500, or 1\.500\?$"),
+        ("1,500 L", "m3", r"for thousands; for decimals, write a point\. Is it 1500, or 1\.500\?$"),
         ("1,234,500 L", "m3", r"Is it 1234500, or 1\.234\?$"),
         ("0,535 L", "m3", r"^'0,535 L' is not a number: write a point for the comma\.$"),
-        ("+/-4 mm", "m", "write the number one way, without ±; of a travel, say beside it how it is counted"),
+        ("+/-4 mm", "m", "write the number one way, without ±; for a travel, say beside it how it is counted"),
         ("58 Hz ± 10 %", "Hz", r"^'58 Hz ± 10 %': write one number, without ±\.$"),
         ("4 mm ±", "m", "write one number, without ±"),
         ("55-60 Hz", "Hz", r"^'55-60 Hz' is a range: write one number\.$"),
         ("55 – 60 Hz", "Hz", "is a range: write one number"),
         ("55 to 60 Hz", "Hz", "is a range: write one number"),
         ("1/2 - 3/4 in", "m", "is a range: write one number"),
-        ("4 mm rms", "m", "'mm rms' is not a unit that is known"),
-        ("165 MM", "Hz", "'MM' cannot be turned into Hz"),
+        ("4 mm rms", "m", "'mm rms' is not a known unit"),
+        ("165 MM", "Hz", "'MM' cannot be converted to Hz"),
         ("", "m", "'' is not a number"),
     ],
 )
@@ -70,5 +101,5 @@ def test_a_minus_is_no_range():
 
 @pytest.mark.parametrize(("unit", "si"), [("gr", "kg"), ("mF", "F")])
 def test_a_heading_is_not_mistaken_either(unit, si):
-    with pytest.raises(ValueError, match=f"^'{unit}' are "):
+    with pytest.raises(ValueError, match=f"^'{unit}' means "):
         factor(unit, si)

@@ -33,16 +33,16 @@ def test_what_people_write(text, unit, value):
 @pytest.mark.parametrize(
     ("text", "unit", "said"),
     [
-        ("13.4 gr", "kg", "'gr' are grains: write g for grams"),
-        ("4.7 mF", "F", "'mF' are thousands of microfarads: write uF"),
-        ("1,500 L", "m3", "leave a comma for thousands out; for decimals write a point"),
+        ("13.4 gr", "kg", "'gr' means grains: write g for grams"),
+        ("4.7 mF", "F", "'mF' means thousands of microfarads: write uF"),
+        ("1,500 L", "m3", "leave out a comma for thousands; for decimals, write a point"),
         ("15,5 L", "m3", "write a point for the comma"),
         ("±4 mm", "m", "write the number one way, without ±"),
         ("1e999 Hz", "Hz", "^'1e999 Hz' is too large a number"),
         ("9" * 400 + "/1 Hz", "Hz", "is too long for a number with its unit"),
-        ("5 10**10**10", "Hz", "'10\\*\\*10\\*\\*10' is not a unit that is known"),
-        ("5 Hz^9^9^9", "Hz", "is not a unit that is known"),
-        ("5 (9)**(9)**(9) Hz", "Hz", "is not a unit that is known"),
+        ("5 10**10**10", "Hz", "'10\\*\\*10\\*\\*10' is not a known unit"),
+        ("5 Hz^9^9^9", "Hz", "is not a known unit"),
+        ("5 (9)**(9)**(9) Hz", "Hz", "is not a known unit"),
     ],
 )
 def test_slips_that_would_pass(text, unit, said):

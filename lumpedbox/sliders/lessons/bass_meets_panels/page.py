@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+from functools import partial
 
-import ipywidgets
 import numpy as np
 
-from ....design.meeting import CORNERS, SLOPES, meetings, unevenness
+from ....design.meeting import SLOPES, meetings, unevenness
 from ....figures.stack import Panel
 from ....parts.box import USUAL_LEAKAGE, InfiniteBaffle, SealedBox
 from ....parts.filters import Delay, Gain, HighPass, LowPass
@@ -15,24 +15,37 @@ from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
 from ....response import frequencies, solve
 from ....response.crossing import falling_zero
-from ....units import foot, litre, ms
+from ....units import litre, ms
+from ...kit import facts
+from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.controls import Choice, Slider
-from ...kit.offered import below, first_of, left_out, of_a_sheet, offered, sifted
+from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import Scene
-from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, Kind, Shown
+from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, WAY, same
 from ...kit.words import AS_MARKED, OPEN_AIR, REVERSED
+from .best import GoToBest
 
 GRID = frequencies(20, 400, per_octave=48)
 VOLTS = 2.83
-BASS_BELOW, PANELS_BELOW = 60.0, 400.0  # Hz; below which resonance a driver is offered for either: ours
 BAND = (40.0, 200.0)  # Hz, where the sum is held against a straight line: ours
-WAY = Kind(Shown("m", 1.0, 2), Shown("feet", foot, 2))
+UNEVENNESS = same("dB", decimals=2, told=2)
 WAYS = {f"{6 * order} dB/octave, {family}": (order, family) for order, family in SLOPES}
 STEP = 0.2 * ms  # of the delay
 DELAYS = tuple(float(step) * STEP for step in range(51))
+TITLE = "Where should the bass box meet the panels?"
 SEARCHED = ("corner", "slope", "polarity", "delay")
+HOW, WHAT = "how they meet", "what plays"  # of what is set; the ways are set beside either
+NOW, BEST = "now", "best"
+CORNER, SLOPE, WIRES, LATE, UNEVEN, LOST = (
+    "corner",
+    "slope",
+    "bass box's wires",
+    "delay",
+    "unevenness",
+    "lost where they meet",
+)
 BASS, PANELS = "bass box", "panels"
 AS_LONG = 0.005  # m, below which two ways read alike
 IN_STEP = 0.5  # dB, below which nothing is said to be lost: ours
@@ -42,7 +55,7 @@ QUESTION = Question(
     options=("About 92 dB", "About 89 dB", "About 77 dB"),
     right="About 77 dB",
     why="The longer way and the drivers put them nearly half a period out of step: they cancel in large part.",
-    look="Read the three curves at 80 Hz. Then let the panels come 4 ms later.",
+    look="Read the three curves at 80 Hz. Then delay the panels by 4 ms.",
 )
 
 
@@ -53,7 +66,7 @@ class BassMeetsPanels(Scene):
     grid = GRID
 
     def __init__(self, drivers, cabins):
-        self._drivers, self._cabins, self._found = drivers, {OPEN_AIR: None, **cabins}, {}
+        self._drivers, self._cabins, self._found = drivers, {OPEN_AIR: None, **cabins}, ((), None)
         pens = {
             "sum": ("first", "both"),
             "bass": ("second", BASS),
@@ -66,8 +79,8 @@ class BassMeetsPanels(Scene):
     def panels(self, system):
         """Return the two panels in a system of units."""
         return (
-            Panel("level", "level at the ear\n[dB re 20 µPa]", 60.0, 115.0),
-            Panel("cancelled", "lost by\ncancelling [dB]", 0.0, 24.0),
+            Panel("level", "level at the ear [dB re 20 µPa]", 60.0, 115.0),
+            Panel("cancelled", "lost by cancelling [dB]", 0.0, 24.0),
         )
 
     def parts(self, values, filtered=True):
@@ -101,18 +114,40 @@ class BassMeetsPanels(Scene):
         return bass, panel
 
     def search(self, values):
-        """Find, and remember, the best way to hand over for what is not searched: a `Meeting`."""
-        asked = _unsearched(values)
-        if asked not in self._found:
-            bare = self.parts(values, filtered=False)
-            self._found[asked] = meetings(bare, bass=BASS, panels=PANELS, band=BAND, delays=DELAYS, best=1)[0]
-        return self._found[asked]
+        """Find the best way to hand over for what is not searched, and remember the last: a `Meeting`."""
+        asked = tuple(value for name, value in values.items() if name not in (*SEARCHED, "show"))
+        if asked != self._found[0]:
+            self._found = asked, self._meetings(values, best=1)[0]
+        return self._found[1]
+
+    def best_places(self, values):
+        """Return where the controls stand for the best way: {"corner": ..., "slope": ..., ...}."""
+        best = self.search(values)
+        return dict(zip(SEARCHED, (best.corner, *_places(best)), strict=True))
+
+    def _meetings(self, values, best, **ways):
+        bare = self.parts(values, filtered=False)
+        return meetings(bare, bass=BASS, panels=PANELS, band=BAND, delays=DELAYS, best=best, **ways)
+
+    def one_change(self, values):
+        """Find the one change of delay or wires that makes both together stray least: the values after it."""
+        way = {"corners": (values["corner"],), "slopes": (WAYS[values["slope"]],)}
+        turned = values["polarity"] == REVERSED
+        later = next(found for found in self._meetings(values, best=2, **way) if found.reversed == turned)
+        changes = (
+            values,
+            values | {"delay": later.panel_delay - later.bass_delay},
+            values | {"polarity": AS_MARKED if turned else REVERSED},
+        )
+        return min(changes, key=lambda changed: unevenness(self.parts(changed), band=BAND))
 
     def curves(self, values):
         """Solve both together, and the panels alone."""
         system = self.parts(values)
-        response, panels = solve(system, GRID, VOLTS), _alone(system, GRID)
-        self.meet = falling_zero(GRID, response.levels[0] - panels.level, values["corner"])
+        self.response = response = solve(system, GRID, VOLTS)
+        panels = _alone(system, GRID)
+        self.ahead = response.levels[0] - panels.level  # of the bass box
+        self.meet = falling_zero(GRID, self.ahead, values["corner"])
         in_phase = response.frequency < response.modal_limit  # above, phases mean nothing
         return {
             "sum": {"level": response.level, "cancelled": np.where(in_phase, response.cancellation, np.nan)},
@@ -122,26 +157,57 @@ class BassMeetsPanels(Scene):
             "validity": float(min(response.modal_limit, *(r.validity_limit for r in response.responses))),
         }
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        way, volume = WAY.shown(system), VOLUME.shown(system).text(values["volume"])
-        return (
-            f"{values['bass']} in {volume}, {way.text(values['bass_way'])} away, {values['level']:+.1f} dB; two "
-            f"{values['panels']}, {way.text(values['panels_way'])} away; {VOLTS} volts r.m.s., {values['cabin']}"
+    def answer(self, values):
+        """Say what makes the two add up where they meet, and how it stands beside the best way."""
+        system, best = self.parts(values), self.search(values)
+        slope, polarity, delay = _places(best)
+        return Answer(
+            headline=self._headline(values),
+            facts=(
+                Fact(CORNER, {NOW: _hertz(values["corner"]), BEST: _hertz(best.corner)}),
+                Fact(SLOPE, {NOW: say(values["slope"]), BEST: say(slope)}),
+                Fact(WIRES, {NOW: say(values["polarity"]), BEST: say(polarity)}),
+                Fact(LATE, {NOW: _late(values["delay"]), BEST: _late(delay)}),
+                Fact(UNEVEN, {NOW: _even(unevenness(system, band=BAND)), BEST: _even(best.error)}),
+                Fact(LOST, {NOW: _lost(system, self.meet), BEST: _lost(best.system, _meets(best))}),
+            ),
+            details=tuple(self._details(system, values)),
+            conditions=_conditions(values),
+            cautions=tuple(facts.protect_ears(GRID, [self.response.level])),
         )
 
-    def sentences(self, values, system):
-        """Say what the curves amount to."""
-        parts = self.parts(values)
-        if np.isfinite(self.meet):
-            yield _meeting(parts, self.meet)
-            yield _turned(parts, self.meet)
-        else:
-            yield "They do not meet: one of them is louder throughout."
-        yield _ways(parts, values, system)
+    def _headline(self, values):
+        """Say which one change gains most, or that none does."""
+        meet = FREQUENCY(self.meet)
+        if not np.isfinite(self.meet):
+            louder = "the bass box is" if self.ahead[0] > 0 else "the panels are"
+            return say(f"They do not meet: {louder} louder throughout.")
+        if self.meet > self.response.modal_limit:
+            words = "They meet at {meet}, too high to tell how they add up: lower the corner, or turn the bass down."
+            return say(words, meet=meet)
+        change = self.one_change(values)
+        now, then = (solve(self.parts(state), self.meet, VOLTS) for state in (values, change))
+        gain, lost = float(then.level[0] - now.level[0]), float(now.cancellation[0])
+        if gain > IN_STEP:
+            return say("{do}: {gain} more at {meet}.", do=_to_do(values, change), gain=LEVEL(gain), meet=meet)
+        if lost < IN_STEP:
+            return say("They meet in step at {meet}: delay and wires are right.", meet=meet)
+        words = "At {meet} they lose {lost}, yet no other delay or wiring adds up more evenly."
+        return say(words, meet=meet, lost=LEVEL(lost))
+
+    def _details(self, system, values):
+        if self.meet <= self.response.modal_limit:
+            yield _meeting(system, self.meet)
+            yield _turned(system, self.meet)
+        yield from _ways(system, values)
         yield _filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
-        yield _even(unevenness(parts, band=BAND), self._found.get(_unsearched(values)))
-        yield from _outside(self._cabins[values["cabin"]], values, system)
+        yield say("We know of no threshold of hearing for group delay below 300 Hz.")
+        yield say(
+            "Unevenness is how far both together stray from a straight line, r.m.s., from {low} to {high}.",
+            low=FREQUENCY(BAND[0]),
+            high=FREQUENCY(BAND[1]),
+        )
+        yield from _outside(self._cabins[values["cabin"]], values)
 
 
 def _filters(values):
@@ -153,21 +219,74 @@ def _filters(values):
     return (lower, *(later if delay < 0 else ())), (upper, *(later if delay > 0 else ()))
 
 
-def _unsearched(values):
-    return tuple(value for name, value in values.items() if name not in SEARCHED)
+def _places(meeting):
+    """Return slope, polarity and delay of the panels (below 0: of the bass box), as the controls have them."""
+    slope = next(words for words, way in WAYS.items() if way == (meeting.order, meeting.family))
+    return slope, REVERSED if meeting.reversed else AS_MARKED, meeting.panel_delay - meeting.bass_delay
+
+
+def _meets(meeting):
+    """Return where bass box and panels meet in a way to hand over; not a number if nowhere. [Hz]"""
+    bass, panels = solve(meeting.system, GRID, VOLTS).levels[0], _alone(meeting.system, GRID).level
+    return falling_zero(GRID, bass - panels, meeting.corner)
+
+
+def _conditions(values):
+    return say(
+        f"Bass box: {{bass}} in {{volume}}, {{bass_way}} away. Panels: 2 × {{panels}}, {{panels_way}} away. {VOLTS} V "
+        "r.m.s., {cabin}.",
+        volume=VOLUME(values["volume"]),
+        bass_way=WAY(values["bass_way"]),
+        panels_way=WAY(values["panels_way"]),
+        **{name: verbatim(values[name]) for name in ("bass", "panels", "cabin")},
+    )
+
+
+def _to_do(now, then):
+    """Say what changes from some values to others."""
+    if then["polarity"] != now["polarity"]:
+        return say("Swap the bass box's wires")
+    if abs(then["delay"]) < STEP / 2:
+        return say("Take the delay out")
+    return say(f"Delay the {PANELS if then['delay'] > 0 else BASS} {{delay}}", delay=DELAY(abs(then["delay"])))
 
 
 def _alone(system, frequency):
     return solve(dataclasses.replace(system, channels=system.channels[1:]), frequency, VOLTS)
 
 
+def _hertz(frequency):
+    return say("{frequency}", frequency=FREQUENCY(frequency))
+
+
+def _even(error):
+    return say("{error}", error=UNEVENNESS(error))
+
+
+def _late(delay):
+    """Say which side is delayed; of the panels above 0. [s]"""
+    if abs(delay) < STEP / 2:
+        return say("none")
+    return say(f"{PANELS if delay > 0 else BASS} {{delay}}", delay=DELAY(abs(delay)))
+
+
+def _lost(system, meet):
+    if not np.isfinite(meet):
+        return say("they do not meet")
+    response = solve(system, meet, VOLTS)
+    if meet > response.modal_limit:
+        return say("not known at {meet}", meet=FREQUENCY(meet))
+    return say("{lost} at {meet}", lost=LEVEL(response.cancellation[0]), meet=FREQUENCY(meet))
+
+
 def _meeting(system, meet):
-    response, shown = solve(system, meet, VOLTS), LEVEL.metric
-    lost = float(response.cancellation[0])
-    how = "in step" if lost < IN_STEP else f"{lost:.1f} dB less than in step"
-    return (
-        f"They meet at {meet:.0f} Hz, where either plays {shown.text(response.levels[0][0])} and both together "
-        f"{shown.text(response.level[0])}: {how}."
+    response = solve(system, meet, VOLTS)
+    return say(
+        "They meet at {meet}, where each plays {either}. Both together play {both} there, {lost} less than in step.",
+        meet=FREQUENCY(meet),
+        either=LEVEL(response.levels[0][0]),
+        both=LEVEL(response.level[0]),
+        lost=LEVEL(response.cancellation[0]),
     )
 
 
@@ -177,39 +296,43 @@ def _turned(system, meet):
     other = dataclasses.replace(speaker, polarity=AS_MARKED if speaker.polarity == REVERSED else REVERSED)
     channels = (dataclasses.replace(bass, loudspeakers=(other,)), panels)
     response = solve(dataclasses.replace(system, channels=channels), meet, VOLTS)
-    return (
-        f"With the polarity of the bass box turned they would play {LEVEL.metric.text(response.level[0])} there, "
-        f"{response.cancellation[0]:.1f} dB less than in step."
+    return say(
+        "With the bass box's wires swapped they would play {both} there, {lost} less than in step.",
+        both=LEVEL(response.level[0]),
+        lost=LEVEL(response.cancellation[0]),
     )
 
 
-def _ways(system, values, units):
-    late, shown, way = _late(system), DELAY.metric, WAY.shown(units)
-    further, left = abs(values["bass_way"] - values["panels_way"]), late - values["delay"]
-    longer = f"The way from the {BASS if late > 0 else PANELS} is {way.text(further)} longer"
-    told = "Both ways are equally long" if further < AS_LONG else f"{longer}: {shown.text(abs(late))} more"
-    if abs(values["delay"]) < STEP / 2:
-        return f"{told}."
-    when = "late" if left > 0 else "early"
-    return f"{told}; with the delay that is set the bass box is {shown.text(abs(left))} {when}."
+def _ways(system, values):
+    late, further = _later(system), abs(values["bass_way"] - values["panels_way"])
+    left = late - values["delay"]
+    if further < AS_LONG:
+        yield say("Both ways are equally long.")
+    else:
+        yield say(
+            f"The way from the {BASS if late > 0 else PANELS} is {{further}} longer: its sound comes {{late}} later.",
+            further=WAY(further),
+            late=DELAY(abs(late)),
+        )
+    if abs(values["delay"]) > STEP / 2:
+        when = "late" if left > 0 else "early"
+        yield say(f"With the delay as set the bass box is {{left}} {when}.", left=DELAY(abs(left)))
 
 
-def _late(system):
+def _later(system):
     """How much later the bass arrives than the panels because of its longer path. [s]"""
     bass, panels, _ = solve(system, GRID[0]).delays
-    return bass - panels
+    return float(bass - panels)
 
 
 def _filtered(system, bare, corner):
     """Say what the filters delay at the corner: delays of what stands in a row add up."""
     added = [
-        DELAY.metric.text(with_filters - without)
+        DELAY(with_filters - without)
         for with_filters, without in zip(_own_delays(system, corner), _own_delays(bare, corner), strict=True)
     ]
-    return (
-        f"At {corner:.0f} Hz the filters add {added[0]} of group delay to the bass box and {added[1]} to the panels; "
-        "below 300 Hz no threshold of audibility is known to us."
-    )
+    words = "At {corner} the filters add {bass} of group delay to the bass box and {panels} to the panels."
+    return say(words, corner=FREQUENCY(corner), bass=added[0], panels=added[1])
 
 
 def _own_delays(system, frequency):
@@ -217,60 +340,17 @@ def _own_delays(system, frequency):
     return float(bass.group_delay[0]), float(panels.group_delay[0])
 
 
-def _even(error, best):
-    told = f"From {BAND[0]:.0f} to {BAND[1]:.0f} Hz both together stray {error:.2f} dB r.m.s. from a straight line"
-    if best is None:
-        return f"{told}."
-    delay, who = (best.panel_delay, PANELS) if best.panel_delay else (best.bass_delay, BASS)
-    late = f", the {who} {DELAY.metric.text(delay)} later" if delay else ""
-    turned = ", the bass box reversed" if best.reversed else ""
-    return (
-        f"{told}; the best that the search found, {6 * best.order} dB/octave {best.family} at {best.corner:.0f} Hz"
-        f"{turned}{late}, strays {best.error:.2f} dB."
-    )
-
-
-def _outside(cabin, values, units):
+def _outside(cabin, values):
     if cabin is None:
         return
     across = float(np.linalg.norm([cabin.length, cabin.width, cabin.height]))
     if max(values["bass_way"], values["panels_way"]) > across:
-        shown = WAY.shown(units)
-        yield f"This cabin is {shown.text(across)} from corner to corner: nothing in it is further from the ear."
+        words = "This cabin is {across} from corner to corner: nothing in it can be further from the ear."
+        yield say(words, across=WAY(across))
 
 
-class Search:
-    """Searches the ways to hand over, and moves the controls to the best.
-
-    Parameters
-    ----------
-    controls : sequence of Slider or Choice
-    scene : BassMeetsPanels
-    """
-
-    title = "Search"
-
-    def __init__(self, controls, scene):
-        self.controls, self.scene = {control.name: control for control in controls}, scene
-        self.said = ipywidgets.HTML(
-            f"Tries {len(CORNERS)} corners, {len(SLOPES)} slopes, both polarities and {2 * len(DELAYS) - 1} delays, "
-            "and goes where both together stray least from a straight line."
-        )
-        self.said.add_class("lb-note")
-        self.go = ipywidgets.Button(description="Search, and go there", layout={"width": "auto"})
-        self.go.on_click(self.find)
-        self.widget = ipywidgets.VBox([self.said, self.go])
-
-    def find(self, _button=None):
-        """Search for what the controls stand at, and move them to the best; nothing while they rest."""
-        if any(control.widget.disabled for control in self.controls.values()):
-            return
-        best = self.scene.search({name: control.value for name, control in self.controls.items()})
-        slope = next(words for words, way in WAYS.items() if way == (best.order, best.family))
-        polarity = REVERSED if best.reversed else AS_MARKED
-        places = (best.corner, slope, polarity, best.panel_delay - best.bass_delay)
-        for name, place in zip(SEARCHED, places, strict=True):
-            self.controls[name].value = place
+def _is_set(half, values):
+    return values["show"] == half
 
 
 def bass_meets_panels(drivers=None, cabins=None):
@@ -284,23 +364,25 @@ def bass_meets_panels(drivers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     cabins = offered().cabins if cabins is None else cabins
-    told, missed = sifted(drivers, of_a_sheet, below(PANELS_BELOW))
-    deep, too_high = sifted(told, below(BASS_BELOW))
+    told, missed = fit_for("bass_meets_panels", "panels", drivers)
+    deep, too_high = fit_for("bass_meets_panels", "bass", drivers)
     where = (OPEN_AIR, *cabins)
+    bass, panels = first_of("250 mm bass", deep), first_of("130 mm step well", told)
+    cabin = first_of("sixteen-seat minibus", where)
+    how, what = (partial(_is_set, half) for half in (HOW, WHAT))
     controls = [
-        Slider("corner", "Corner of both filters", FREQUENCY, 40.0, 160.0, 80.0, 1.0),
-        Slider("delay", "Panels later (below 0: bass box later)", DELAY, -10 * ms, 10 * ms, 0.0, STEP),
-        Choice("polarity", "Polarity of the bass box", (AS_MARKED, REVERSED), AS_MARKED),
-        Choice("slope", "Slope of both filters", WAYS, "24 dB/octave, Linkwitz-Riley"),
-        Slider("level", "Bass box turned up by", LEVEL, -10.0, 20.0, 10.0, 0.5),
-        Slider("bass_way", "Bass box from the ear", WAY, 0.5, 4.0, 2.7, 0.05),
-        Slider("panels_way", "Panels from the ear", WAY, 0.5, 4.0, 1.3, 0.05),
-        Choice(
-            "bass", "Driver of the bass box", deep, first_of("250 mm bass", deep), left_out(missed | too_high, "driver")
-        ),
-        Slider("volume", "Net volume", VOLUME, 10 * litre, 100 * litre, 30 * litre, 0.5 * litre),
-        Choice("panels", "Drivers of the panels", told, first_of("130 mm step well", told), left_out(missed)),
-        Choice("cabin", "Where they play", where, first_of("sixteen-seat minibus", where), left_out({}, "cabin")),
+        Choice("show", "Set", (HOW, WHAT), HOW),
+        Slider("delay", "Panels later", DELAY, -10 * ms, 10 * ms, 0.0, STEP, "filters", how),
+        Choice("polarity", "Bass box's wires", (AS_MARKED, REVERSED), AS_MARKED, group="filters", only=how),
+        Slider("corner", "Corner", FREQUENCY, 40.0, 160.0, 80.0, 1.0, "filters", how),
+        Choice("slope", "Slope", WAYS, "24 dB/octave, Linkwitz-Riley", group="filters", only=how),
+        Slider("level", "Bass box turned up", LEVEL, -10.0, 20.0, 10.0, 0.5, "filters", how),
+        Choice("bass", "Driver", deep, bass, left_out(too_high, "driver"), "bass box", what),
+        Slider("volume", "Net volume", VOLUME, 10 * litre, 100 * litre, 30 * litre, 0.5 * litre, "bass box", what),
+        Choice("panels", "Drivers", told, panels, left_out(missed), "panels", what),
+        Choice("cabin", "Where they play", where, cabin, left_out({}, "cabin"), "place", what),
+        Slider("bass_way", "Bass box from the ear", WAY, 0.5, 4.0, 2.7, 0.05, "where they are"),
+        Slider("panels_way", "Panels from the ear", WAY, 0.5, 4.0, 1.3, 0.05, "where they are"),
     ]
     scene = BassMeetsPanels(told, cabins)
-    return Page(controls, scene, first=2, helpers=[Search(controls, scene)], roles={"bass": "driver"})
+    return Page(controls, scene, TITLE, helpers=[GoToBest(scene)], roles={"bass": "driver"})

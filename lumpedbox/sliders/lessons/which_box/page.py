@@ -2,103 +2,98 @@
 
 from __future__ import annotations
 
-import html
-
-import ipywidgets
-import numpy as np
-
-from ....design.certainty import in_words
-from ....design.search import WORDS, Brief, recommend
-from ....design.search.brief import KINDS, VENTED
-from ....design.search.limits import POWER, loosened
+from ....design.search import WORDS, Brief
+from ....design.search.brief import KINDS
 from ....design.search.recommendation import search_driver
 from ....design.trade_off import BEYOND, of_candidates
-from ....figures.stack import Panel
 from ....figures.trade_off import TradeOffPicture
-from ....parts.amplifier import with_bridged
-from ....parts.displacement import assumed_from
+from ....parts.amplifier import Amplifier, with_bridged
+from ....parts.displacement import depth
 from ....parts.loudspeaker import as_it_comes
 from ....response import frequencies, solve
-from ....response.limits import CAUTION_SPEED
-from ....units import cm2, inch, litre, mm
-from ...kit.controls import Choice, Slider
+from ....response.limits import CAUTION_SPEED, maximum_level
+from ....units import cm2, litre, mm
+from ...kit import facts
+from ...kit.answer import Answer, say, verbatim
+from ...kit.controls import Choice, Power, Slider
 from ...kit.litres import Litres
-from ...kit.offered import AMPLIFIER, BASS_BELOW, below, first_of, left_out, offered, sifted
+from ...kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ...kit.page import Page
+from ...kit.panels import curves_of, level_and_travel, travel_limit
 from ...kit.predict import Question
-from ...kit.scene import BUILDS, DRAWN, Scene
-from ...kit.systems import (
-    AREA,
-    DELAY,
-    FACTOR,
-    FREQUENCY,
-    LENGTH,
-    LEVEL,
-    SPEED,
-    SYSTEMS,
-    TRAVEL,
-    VOLTAGE,
-    VOLUME,
-)
-from ...kit.words import OPEN_AIR, takes_up
+from ...kit.scene import BUILDS, Scene
+from ...kit.systems import AREA, FREQUENCY, LENGTH, LEVEL, SPEED, SYSTEMS, VOLUME
+from ...kit.systems import POWER as WATTS
+from ...kit.words import OPEN_AIR
+from . import answering
+from .every_driver import EveryDriver
 
 GRID = frequencies(15, 300, per_octave=24)
+TITLE = "Which box should I build?"
 CANDIDATES = 900  # boxes to try first: what a slider can wait for
+LISTEN = 40.0  # Hz; how loud it plays there is told, or at the lowest tone where that is higher
 AIMS = {
     "reaching low": "f3",
     "a small box": "volume",
-    "a low hump": "ripple",
+    "a low peak": "ripple",
     "a short group delay": "delay",
-    "little travel": "excursion",
+    "little cone travel": "excursion",
 }
+USUAL, OWN = "usual", "my own"
+LOADS = {"1 ohm": 1.0, "2 ohm": 2.0, "4 ohm": 4.0, "8 ohm": 8.0}
+ANOTHER = "another: say its watts"
 LARGEST_SHOWN = 80 * litre
-LOW_F3, HIGH_F3 = 15.0, 120.0  # Hz
-# What the units that limits are said in are of.
-UNITS = {"V": VOLTAGE, "Hz": FREQUENCY, "dB": LEVEL, "ms": DELAY, "litres": VOLUME, "cm²": AREA, "mm": LENGTH}
+HIGH_F3 = 120.0  # Hz
+# What the limits are while they are the usual ones.
+LIMITS = {"aim": "reaching low", "lowest": 35.0, "f3": HIGH_F3, "ripple": 2.0, "port_speed": CAUTION_SPEED}
 
 QUESTION = Question(
-    words="30 litres are free for a 200 mm bass driver. What does the best sealed box make of all 30?",
-    options=("A lower f3 than with any less", "It leaves some free: larger is no better", "It needs more than 30"),
+    words="30 litres are free for a 200 mm bass driver. What does the best sealed box do with all 30?",
+    options=(
+        "It takes them all: f3 is lowest",
+        "It leaves some free: larger is no better",
+        "It needs more than 30",
+    ),
     right="It leaves some free: larger is no better",
     why="In a larger box Q is lower, the level begins to fall earlier, and f3 rises again.",
-    look="Look at the blue line to the right, and where its dot lies.",
+    look="Look at the blue line of bass against size, and see where its dot is.",
 )
 
 
 class WhichBox(Scene):
     """Level and travel of the best boxes over one frequency axis, and beside them bass against size."""
 
-    alternative_text = "Level and travel of the best sealed and vented box, and half-power frequency against volume"
+    alternative_text = "Level and cone travel of the best sealed and vented box, and how low the bass reaches by volume"
     grid = GRID
-    right = 0.6
+    aside = 0.38
+    refines = True
     band_words = BUILDS
+    drawn_to_scale = KINDS
 
-    def __init__(self, drivers, amplifiers, cabins, reach):
+    def __init__(self, drivers, amplifiers, cabins):
         self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
-        self._reach = reach
+        self.reach = {}
         pens = {
             "sealed": ("sealed", "sealed"),
             "vented": ("vented", "vented"),
             "travel": ("limit", "linear travel"),
-            "lowest": ("look", "lowest tone"),
+            "lowest": ("validity", "lowest tone"),
         }
         super().__init__(pens, kept=KINDS)
 
     def panels(self, system):
         """Return the two panels in a system of units."""
-        travel = TRAVEL.shown(system)
-        step = 5 * mm if travel.size == mm else 0.2 * inch
-        return (
-            Panel("level", "level at 1 m\n[dB re 20 µPa]", 60.0, 120.0),
-            Panel("excursion", f"travel of the cone,\npeak [{travel.unit}]", 0.0, 4 * step / travel.size, travel.size),
-        )
+        return level_and_travel(system, levels=(60.0, 120.0), travels=(20.0, 0.8))
 
     def beside(self, figure):
-        """Add the axes of f3 over volume; return what moves in them."""
-        low, high = self.stack.axes["excursion"].get_position().y0, self.stack.axes["level"].get_position().y1
-        self.trade = TradeOffPicture(figure.add_axes((0.68, low, 0.305, high - low)), LOW_F3, HIGH_F3)
+        """Add the axes of how low the bass reaches over volume; return what moves in them."""
+        self.trade = TradeOffPicture(figure.add_axes((0, 0, 1, 1)), 0.0, HIGH_F3)
         self._label(SYSTEMS[0])
         return self.trade.moving
+
+    def place(self, free):
+        """Put bass against size where the panels leave room."""
+        self.trade.place(free)
 
     def _label(self, system):
         shown = VOLUME.shown(system)
@@ -109,13 +104,32 @@ class WhichBox(Scene):
         self._label(system)
         super().use(system)
 
+    def amplifier(self, values):
+        """Return the amplifier that the controls stand for: an offered one, or one of so many watts."""
+        if values["amplifier"] != ANOTHER:
+            return self._amplifiers[values["amplifier"]]
+        load = LOADS[values["load"]]
+        return Amplifier(power=values["voltage"] ** 2 / load, rated_impedance=load, minimum_load=load)
+
+    def most(self, values):
+        """Return the most volts that the amplifier gives. [V]"""
+        return float(self.amplifier(values).voltage)
+
+    def load(self, values):
+        """Return the load that the watts are counted into. [ohm]"""
+        return answering.rated_load(self.amplifier(values))
+
+    def limits(self, values):
+        """Return the values with the limits that count."""
+        return values if values["limits"] == OWN else values | LIMITS | {"port_length": values["depth"]}
+
     def brief(self, values):
         """Return the brief that the controls stand for."""
-        amplifier = self._amplifiers[values["amplifier"]]
+        values = self.limits(values)
         return Brief(
             volume=values["volume"],
-            amplifier=amplifier,
-            voltage=values["share"] * float(amplifier.voltage),
+            amplifier=self.amplifier(values),
+            voltage=min(values["voltage"], self.most(values)),
             port_area=values["port_area"],
             port_length=values["port_length"],
             lowest=values["lowest"],
@@ -127,158 +141,115 @@ class WhichBox(Scene):
         )
 
     def curves(self, values):
-        """Search the best boxes, and solve them with their spread."""
+        """Search the best boxes, roughly while the hand moves, and solve them with their spread."""
         brief, driver = self.brief(values), self._drivers[values["driver"]]
-        self.found = search_driver(values["driver"], driver, brief, CANDIDATES, most=BEYOND)
+        self.found = search_driver(values["driver"], driver, brief, CANDIDATES, most=BEYOND, rough=self.coarse)
         self.designs = {design.kind: design for design in self.found.designs}
-        self.responses = {kind: self._spread(design) for kind, design in self.designs.items()}
-        nothing = {"level": None, "excursion": None}
-        curves = {kind: nothing for kind in KINDS} | {
-            kind: {"level": response.level, "excursion": response.excursion}
-            for kind, response in self.responses.items()
+        self.responses = {
+            kind: solve(as_it_comes(design.loudspeaker), GRID, brief.drive) for kind, design in self.designs.items()
         }
-        xmax = None if driver.xmax is None else np.full_like(GRID, driver.xmax)
-        return curves | {"travel": {"excursion": xmax}, "lowest": brief.lowest}
-
-    def _spread(self, design):
-        """Return the response of a design whose driver and box differ as they usually do."""
-        return solve(as_it_comes(design.loudspeaker), GRID, design.brief.drive)
+        nothing = dict.fromkeys(("level", "excursion"))
+        curves = {kind: curves_of(self.responses[kind]) if kind in self.responses else nothing for kind in KINDS}
+        return curves | {"travel": {"excursion": travel_limit(driver, GRID)}, "lowest": brief.lowest}
 
     def move(self, values):
         """Move the curves, and bass against size, to what the controls stand at."""
-        super().move(values)
+        self.deepest = values["depth"]
+        changed = super().move(values)
         for kind in set(KINDS) - set(self.responses):
             self.stack.shade(kind, GRID, {})
         points = {kind: (design.values["volume"], design.values["f3"]) for kind, design in self.designs.items()}
         entries = [of_candidates(candidates) for candidates, _ in self.found.tried]
         self.trade.show(entries, WORDS, values["volume"], points)
+        return changed
 
-    def conditions(self, values, system):
-        """Say what is shown, and under which conditions."""
-        brief = self.brief(values)
-        return (
-            f"{values['driver']}; {values['amplifier']} at {VOLTAGE.metric.text(brief.drive)}, steady tones from "
-            f"{FREQUENCY.metric.text(brief.lowest)} up; leakage Q {brief.Ql:g} (Small 1973); 1 m, {values['cabin']}"
+    def loudest(self, brief, tone):
+        """Return for each kind how loud a tone [Hz] can be with the power that is used."""
+        load = answering.rated_load(brief.amplifier)
+        used = Amplifier(
+            power=brief.drive**2 / load, rated_impedance=load, minimum_load=float(brief.amplifier.minimum_load)
+        )
+        return {
+            kind: maximum_level(design.loudspeaker, tone, amplifier=used, port_speed=brief.port_speed)
+            for kind, design in self.designs.items()
+        }
+
+    def answer(self, values):
+        """Say what to build, what it does, and why no other."""
+        brief, driver = self.brief(values), self._drivers[values["driver"]]
+        rough = self.coarse and not self.found.unsuitable
+        refusals = () if rough else self.found.refusals()
+        designs, tone = self.found.designs, max(LISTEN, brief.lowest)
+        loudest = self.loudest(brief, tone)
+        return Answer(
+            headline=answering.headline(designs, refusals, (depth(driver), values["depth"])),
+            facts=answering.facts_of(self.designs, refusals, self.responses, loudest, tone, rough),
+            details=tuple(self._details(values, brief, refusals, loudest, rough)),
+            conditions=say(
+                "{driver}, {amplifier} at {power}. Steady tones from {lowest} up, leakage Q {Ql}, at 1 m, {place}.",
+                driver=verbatim(values["driver"]),
+                amplifier=verbatim("your amplifier" if values["amplifier"] == ANOTHER else values["amplifier"]),
+                power=WATTS(brief.drive**2 / self.load(values)),
+                lowest=FREQUENCY(brief.lowest),
+                Ql=say(f"{brief.Ql:g}"),
+                place=verbatim(values["cabin"]),
+            ),
+            cautions=tuple(answering.cautions(driver, brief.drive, self.responses.values())),
         )
 
-    def sentences(self, values, system):
-        """Say what to build, and why no other."""
-        for design in sorted(self.designs.values(), key=lambda design: design.values[design.brief.aim]):
-            yield in_units(design, system)
-        driver = self._drivers[values["driver"]]
-        if assumed_from(driver):
-            yield takes_up(driver, system)
-        for refusal in self.found.refusals():
-            yield refused_in_units(refusal, self.brief(values), system, self._reach)
-        if self._cabins[values["cabin"]]:
-            yield "Half power, hump, sag and group delay are of what is heard in the vehicle, its lift included."
+    def _details(self, values, brief, refusals, loudest, rough):
+        for kind, design in self.designs.items():
+            yield from answering.of_design(design, loudest[kind], rough)
+        for refusal in refusals:
+            yield answering.refused(refusal, self.reach)
         if self.designs:
-            best = min(self.designs.values(), key=lambda design: design.values[design.brief.aim])
-            yield f"How sure the {best.kind} one is: {in_words(self.responses[best.kind], values['lowest'], DRAWN)}"
+            best = self.responses[answering.best_of(self.found.designs).kind]
+            yield facts.reach_means(best)
+            yield answering.how_sure(best, brief.lowest)
+            yield say(BUILDS)
+            if best.loudspeaker.cabin:
+                yield facts.cabin_lifts(best)
+                yield say("Peak, droop and group delay are as heard in the vehicle.")
+        yield from answering.of_driver(self._drivers[values["driver"]], brief.drive, values["depth"])
+        yield from answering.limits_of(brief, values["limits"] == USUAL)
 
 
-def in_units(design, system):
-    """Say what a design is, what it comes to and what holds it, in a system of units."""
-    box, values, brief = design.loudspeaker.box, design.values, design.brief
-    volume, length = VOLUME.shown(system), LENGTH.shown(system)
-    what = f"{design.kind.capitalize()}: {volume.text(box.volume)} net"
-    if design.kind == VENTED:
-        port = box.port
-        what += (
-            f", tuned to {FREQUENCY.metric.text(float(port.tuning(box.volume)))} by a round port of "
-            f"{length.text(float(port.diameter))} inside and {length.text(float(port.length))} length"
-        )
-    told = [
-        f"half power at {FREQUENCY.metric.text(values['f3'])}",
-        f"a hump of {LEVEL.metric.text(values['ripple'])}",
-        f"a sag of {LEVEL.metric.text(values['sag'])}",
-        f"at most {DELAY.metric.text(values['delay'])} of group delay",
-    ]
-    xmax = design.loudspeaker.driver.xmax
-    if xmax is not None:
-        travel = TRAVEL.shown(system)
-        told.append(f"the cone moves {travel.text(values['excursion'] * float(xmax))} of {travel.text(float(xmax))}")
-    if design.kind == VENTED:
-        told.append(f"the air in the port {SPEED.shown(system).text(values['port_speed'])}")
-    taken = f"with port and driver {volume.text(values['volume'])}; there are {volume.text(brief.volume)}"
-    return " ".join([f"{what} ({taken}): {', '.join(told)}.", *design.limits_in_words])
-
-
-def refused_in_units(refusal, brief, system, reach):
-    """Say why a kind of box, or a driver, is out and what it takes, in a system of units.
-
-    Of the ways out, those that the controls reach are told; where there is none, all.
-    """
-    if refusal.limit == "xmax":
-        return "No box can be judged: the linear travel of this driver is not known. Measure it."
-    if not refusal.relaxed:
-        return f"No {refusal.kind + ' ' if refusal.kind else ''}box: {refusal.why}"
-    what = f"A {refusal.kind} box" if refusal.kind else "No box"
-    found = [loosened(brief, relaxed) for relaxed in refusal.relaxed.values()]
-    within = [way for way in found if all(_reached(limit, new, brief, reach) for limit, (_, new) in way.items())]
-    ways = [" and ".join(_looser(limit, new, system) for limit, (_, new) in way.items()) for way in within or found]
-    needs = "would fit with" if refusal.kind else "does it; what would help:"
-    beyond = "" if within else ": more than can be set here"
-    return f"{what} {needs} {', or '.join(ways)}{beyond}."
-
-
-def _looser(limit, value, system):
-    return limit.told.format(UNITS[limit.unit].shown(system).text(value))
-
-
-def _reached(limit, value, brief, reach):
-    """Return whether a control reaches a limit."""
-    name, size = ("share", float(brief.amplifier.voltage)) if limit is POWER else (limit.name, 1.0)
-    low, high = reach.get(name, (np.inf, -np.inf))
-    return low <= value / size <= high
-
-
-class EveryDriver:
-    """A button that searches the boxes of every driver that is offered, by the brief of the page.
+class PowerUsed(Power):
+    """A slider for the power that is used: it ends where the amplifier does.
 
     Parameters
     ----------
-    drivers : dict
-        Name: Driver.
-    page : callable
-        Returns the brief of the page, the units it is read in, and what its controls reach.
+    most : callable
+        Takes the page's values, returns the amplifier's highest voltage. [V]
     """
 
-    title = "Try every driver"
+    def __init__(self, *arguments, most):
+        super().__init__(*arguments)
+        self._most = most
 
-    def __init__(self, drivers, page):
-        self._drivers, self._page = drivers, page
-        self._button = ipywidgets.Button(description="Search with every driver", layout={"width": "auto"})
-        self._answer = ipywidgets.HTML()
-        self._button.on_click(self.search)
-        self.widget = ipywidgets.VBox([self._button, self._answer])
+    def stops(self, values, system):
+        """Return the volts of round watts, as far as the amplifier goes. [V]"""
+        most = self._highest(values)
+        return [*(stop for stop in super().stops(values, system) if stop < most * (1 - 1e-9)), most]
 
-    @property
-    def answer(self):
-        """What is said, as plain text."""
-        return html.unescape(self._answer.value)
+    def reading(self, si, values, system):
+        """Return the watts of some volts, without the unit."""
+        return super().reading(min(si, self._highest(values)), values, system)
 
-    def search(self, _button=None):
-        """Search, and say of each driver what its best box is, the best one first, or why it has none."""
-        self._answer.value = "Searching: this takes some seconds."
-        try:
-            entries = self._entries(*self._page())
-        except ValueError as error:
-            entries = [str(error)]
-        self._answer.value = "".join(f"<p>{html.escape(entry, quote=False)}</p>" for entry in entries)
+    def note(self, si, values, system):
+        """Return the volts and the load."""
+        return super().note(min(si, self._highest(values)), values, system)
 
-    def _entries(self, brief, system, reach):
-        found, best = recommend(self._drivers, brief, best=2 * len(self._drivers), candidates=CANDIDATES), {}
-        for design in found.designs:
-            best.setdefault(design.name, design)
-        suited = [f"{name}. {in_units(design, system)}{self._assumed(name, system)}" for name, design in best.items()]
-        return suited + [
-            f"{name}. {refused_in_units(out, brief, system, reach)}" for name, out in found.refused.items()
-        ]
+    def typed(self, text, values, system):
+        """Return (volts, refusal) of what was typed: watts, or volts if it says so. [V]"""
+        volts, refusal = super().typed(text, values, system)
+        most = self._highest(values)
+        if volts <= most * (1 + 1e-9):
+            return volts, refusal
+        return most, f"{text.strip()} is more than it gives: {self.reading(most, values, system)} W is taken."
 
-    def _assumed(self, name, system):
-        driver = self._drivers[name]
-        return f" {takes_up(driver, system)}" if assumed_from(driver) else ""
+    def _highest(self, values):
+        return self.high if values["amplifier"] == ANOTHER else min(self.high, self._most(values))
 
 
 def which_box(drivers=None, amplifiers=None, cabins=None):
@@ -293,24 +264,50 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     cabins = offered().cabins if cabins is None else cabins
-    deep, missed = sifted(drivers, below(BASS_BELOW))
+    deep, missed = fit_for("which_box", "driver", drivers)
     sources = with_bridged(amplifiers)
+    scene = WhichBox(deep, sources, cabins)
+    source = first_of(AMPLIFIER, sources)
+    volume = Slider("volume", "Space inside", VOLUME, 6 * litre, 60 * litre, 30 * litre, 0.5 * litre, "box")
     controls = [
-        Slider("volume", "Space inside the box", VOLUME, 6 * litre, 60 * litre, 30 * litre, 0.5 * litre),
-        Slider("port_area", "Largest port", AREA, 10 * cm2, 200 * cm2, 80 * cm2, 1 * cm2),
-        Slider("port_length", "Longest port, bent if need be", LENGTH, 100 * mm, 800 * mm, 400 * mm, 10 * mm),
-        Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver")),
-        Choice("aim", "What matters most", AIMS, "reaching low"),
-        Choice("amplifier", "Amplifier", sources, first_of(AMPLIFIER, sources), left_out({}, "amplifier", "head_unit")),
-        Slider("share", "Voltage used, of the amplifier's", FACTOR, 0.1, 1.0, 0.7, 0.01),
-        Slider("lowest", "Lowest tone that is played", FREQUENCY, 20.0, 80.0, 35.0, 0.5),
-        Slider("f3", "Half power, at most", FREQUENCY, 20.0, HIGH_F3, HIGH_F3, 1.0),
-        Slider("ripple", "Hump, at most", LEVEL, 0.1, 6.0, 2.0, 0.1),
-        Slider("port_speed", "Speed in the port, at most", SPEED, 5.0, 30.0, CAUTION_SPEED, 0.5),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin")),
+        Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver"), "driver"),
+        volume,
+        Slider("depth", "Depth inside", LENGTH, 100 * mm, 800 * mm, 400 * mm, 10 * mm, "box"),
+        Slider("port_area", "Widest port", AREA, 10 * cm2, 200 * cm2, 80 * cm2, 1 * cm2, "box"),
+        *_power(scene, sources, source),
+        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
+        *_limits(),
     ]
-    reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}
-    scene = WhichBox(deep, sources, cabins, reach)
-    every = EveryDriver(deep, lambda: (scene.brief(page.values), page.system, reach))
-    page = Page(controls, scene, first=2, helpers=[Litres(controls[0], controls[3], deep), every])
-    return page
+    scene.reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}
+    return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", deep), EveryDriver(deep, CANDIDATES)])
+
+
+def _power(scene, sources, source):
+    """Return the controls of the amplifier."""
+    start = 0.7 * float(sources[source].voltage)
+    missed = left_out({}, "amplifier", "head_unit")
+    return [
+        Choice("amplifier", "Amplifier", (*sources, ANOTHER), source, missed, "amplifier"),
+        Choice("load", "Into", LOADS, "4 ohm", group="amplifier", only=lambda values: values["amplifier"] == ANOTHER),
+        PowerUsed("voltage", "Power used", 1.0, 100.0, start, scene.load, most=scene.most),
+    ]
+
+
+def _limits():
+    """Return the controls of what is wanted, which are out of view while the usual limits count."""
+
+    def own(values):
+        return values["limits"] == OWN
+
+    def limit(name, label, kind, low, high, step):
+        return Slider(name, label, kind, low, high, LIMITS[name], step, "limits", own)
+
+    return [
+        Choice("limits", "Limits", (USUAL, OWN), USUAL, group="limits"),
+        Choice("aim", "What matters most", AIMS, LIMITS["aim"], group="limits", only=own),
+        limit("lowest", "Lowest tone", FREQUENCY, 20.0, 80.0, 0.5),
+        limit("f3", "Bass down to", FREQUENCY, 20.0, HIGH_F3, 1.0),
+        limit("ripple", "Peak, at most", LEVEL, 0.1, 6.0, 0.1),
+        limit("port_speed", "Port air, at most", SPEED, 5.0, 30.0, 0.5),
+        Slider("port_length", "Longest port", LENGTH, 100 * mm, 800 * mm, 400 * mm, 10 * mm, "limits", own),
+    ]

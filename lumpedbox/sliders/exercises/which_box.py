@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from ....design.alignments import best_f3
-from ....design.certainty import Doubt
-from ....response.limits import CAUTION_SPEED
-from ...kit.drawn import Drawn
-from ...kit.exercises import Exercise, Misconception, Sheet
-from ...kit.systems import AREA, FREQUENCY, LEVEL, POWER, TRAVEL, VOLUME, same
+import numpy as np
+
+from ...design.alignments import best_f3
+from ...design.certainty import Doubt
+from ...response.limits import CAUTION_SPEED
+from ..kit.drawn import Drawn
+from ..kit.exercises import Exercise, Misconception, Step
+from ..kit.sheet import Sheet
+from ..kit.systems import AREA, FREQUENCY, LEVEL, POWER, TRAVEL, VOLUME, same
+from .kinds import NUMBER
 
 SPEED = same("m/s", decimals=0)
 
 
-def which_box_sheet():
-    """Return the exercises of the lesson on which box to build."""
+def sheet():
+    """Return the sheet of the lesson."""
     return Sheet(
-        (litres_for_a_lower_f3(), f3_of_a_louder_driver(), area_of_a_port(), power_for_a_travel(), two_doubts())
+        (power_for_a_travel(), area_of_a_port(), two_doubts(), f3_of_a_louder_driver(), litres_for_a_lower_f3()),
+        "which_box",
     )
 
 
@@ -23,8 +28,8 @@ def litres_for_a_lower_f3():
     """Ask for the volume that a lower f3 takes at the same efficiency and shape."""
     return Exercise(
         question=(
-            "A box of {volume} reaches down to {high}. Another driver of the same efficiency shall reach {low} in a "
-            "box of the same kind and shape of response. How large is that box?"
+            "A box of {volume} reaches down to {high}. You want {low}, with another driver that is as efficient, in a "
+            "box of the same kind and shape of response. How large must it be?"
         ),
         numbers={
             "volume": Drawn(VOLUME, (10, 12, 15, 20)),
@@ -43,6 +48,20 @@ def litres_for_a_lower_f3():
                 "the volume was taken to go with the square of the frequency",
                 lambda given: given["volume"] * (given["high"] / given["low"]) ** 2,
                 "Efficiency over f3 cubed times volume is what stays.",
+            ),
+        ),
+        steps=(
+            Step(
+                "ratio",
+                NUMBER,
+                lambda at: at["high"] / at["low"],
+                "How much lower must it reach? {high} / {low} = {ratio}.",
+            ),
+            Step(
+                "larger",
+                VOLUME,
+                lambda at: at["volume"] * at["ratio"] ** 3,
+                "At the same efficiency f3³ times the volume stays: {volume} · {ratio}³ = {larger}.",
             ),
         ),
     )
@@ -70,6 +89,21 @@ def f3_of_a_louder_driver():
                 "What is gained in efficiency is lost in bass, if the box stays.",
             ),
         ),
+        steps=(
+            Step(
+                "times",
+                NUMBER,
+                lambda at: 10 ** (at["more"] / 10),
+                "How many times as efficient? 10 to the power {more} / 10 is {times}.",
+            ),
+            Step(
+                "root",
+                NUMBER,
+                lambda at: at["times"] ** (1 / 3),
+                "In the same volume f3 goes with the cube root of that: {root}.",
+            ),
+            Step("reach", FREQUENCY, lambda at: at["f3"] * at["root"], "{f3} · {root} = {reach}."),
+        ),
     )
 
 
@@ -81,7 +115,7 @@ def area_of_a_port():
     """Ask how large a port must be for the air in it to be slower."""
     return Exercise(
         question=(
-            "In a port of {area} the air reaches {speed}. Tuning and volts stay. At which area does it reach "
+            "In a port of {area} the air reaches {speed}. Tuning and volts stay. How large must the port be for "
             f"{CAUTION_SPEED:.0f} m/s?"
         ),
         numbers={
@@ -102,13 +136,27 @@ def area_of_a_port():
                 "A smaller port makes the air faster.",
             ),
         ),
+        steps=(
+            Step(
+                "ratio",
+                NUMBER,
+                lambda at: at["speed"] / CAUTION_SPEED,
+                f"How many times too fast is it? {{speed}} / {CAUTION_SPEED:.0f} m/s = {{ratio}}.",
+            ),
+            Step(
+                "larger",
+                AREA,
+                lambda at: at["area"] * at["ratio"],
+                "The same air passes, so area times speed stays: {area} · {ratio} = {larger}.",
+            ),
+        ),
     )
 
 
 def power_for_a_travel():
     """Ask for the power at which the cone stays within its travel."""
     return Exercise(
-        question=("With {power} the cone moves {moved}, and {xmax} is its linear travel. How many watts may it get?"),
+        question="With {power} the cone moves {moved}, and {xmax} is its linear travel. How many watts may it get?",
         numbers={
             "power": Drawn(POWER, (60, 80, 100)),
             "moved": Drawn(TRAVEL, (10, 12, 14)),
@@ -126,6 +174,20 @@ def power_for_a_travel():
                 "travel was taken to go with the square of the power",
                 lambda given: given["power"] * (given["xmax"] / given["moved"]) ** 0.5,
                 "It is the other way round: half the travel is a quarter of the power.",
+            ),
+        ),
+        steps=(
+            Step(
+                "ratio",
+                NUMBER,
+                lambda at: at["xmax"] / at["moved"],
+                "Travel goes with the volts. Which share of them may it get? {xmax} / {moved} = {ratio}.",
+            ),
+            Step(
+                "watts",
+                POWER,
+                lambda at: at["power"] * at["ratio"] ** 2,
+                "Power goes with the square of the volts: {power} · {ratio}² = {watts}.",
             ),
         ),
     )
@@ -155,6 +217,15 @@ def two_doubts():
                 lambda given: max(given.values()),
                 "The smaller one still adds its square.",
             ),
+        ),
+        steps=(
+            Step(
+                "squares",
+                NUMBER,
+                lambda at: at["suspension"] ** 2 + at["motor"] ** 2,
+                "Causes apart from each other add up as squares: ({suspension})² + ({motor})² = {squares} dB².",
+            ),
+            Step("both", LEVEL, lambda at: np.sqrt(at["squares"]), "The root of that: √{squares} = {both}."),
         ),
         tolerance=0.05,
     )

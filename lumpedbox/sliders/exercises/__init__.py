@@ -1,0 +1,32 @@
+"""The exercises, one module a lesson: each has a `sheet()`."""
+
+from __future__ import annotations
+
+import importlib
+
+from ..kit.solutions import Solutions
+
+LESSONS = (
+    "small_woofers",
+    "sealed_or_vented",
+    "closed_box",
+    "closed_alignments",
+    "vented_alignments",
+    "which_box",
+    "how_loud",
+    "loud_tweeter",
+    "crossing_over",
+    "bass_meets_panels",
+    "data_sheet",
+    "decibels",
+)
+
+
+def sheet_of(lesson):
+    """Return the sheet of exercises of a lesson: a `Sheet`."""
+    return importlib.import_module(f".{lesson}", __name__).sheet()
+
+
+def solutions(lesson):
+    """Return the worked solutions of a lesson, for its teacher: a `Solutions`."""
+    return Solutions(sheet_of(lesson))

@@ -1,0 +1,25 @@
+"""Kinds of quantity that only exercises print."""
+
+from __future__ import annotations
+
+from ..kit.exercises import Step
+from ..kit.systems import same
+
+METRE = same("m")
+SQUARE_METRE = same("m²")
+CUBIC_METRE = same("m³")
+PASCAL = same("Pa")
+NUMBER = same("")
+METRE_PER_SECOND = same("m/s")
+METRE_PER_NEWTON = same("m/N")
+SECOND = same("s", decimals=4)
+RADII = same("radii", decimals=2)
+SLOPE = same("dB/octave", decimals=0)
+STIFFNESS = same("kPa", 1e3, 0)
+INDUCTANCE = same("mH", 1e-3, 2)
+OCTAVES = same("octaves", decimals=2)
+
+
+def converted(name, found, what, kind=METRE):
+    """Return the step that turns a number into another unit; where both read alike there is nothing to say."""
+    return Step(found, kind, lambda at: at[name], f"{what}: {{{name}}} = {{{found}}}.", same_as=name)

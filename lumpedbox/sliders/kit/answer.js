@@ -1,0 +1,55 @@
+// The answer: one sentence, a small table of facts, and why, folded.
+const CALM = 800; // ms after the last move, until the sentence is read out
+
+function createAnswer(model) {
+  const headline = make("p", { class: "lb-says lb-headline" }), wrong = make("div", { class: "lb-wrong", role: "alert" });
+  const facts = make("div", { class: "lb-says lb-facts" }), cautions = make("div", { class: "lb-cautions" });
+  const why = make("details", { class: "lb-why" }, make("summary", { text: "Why, and how sure", ...KEEPS_KEYS }), make("div"));
+  const aloud = make("div", { class: "lb-quiet", "aria-live": "polite" });
+  let waiting, spoken;
+  const update = () => {
+    const answer = model.get("answer"), failed = model.get("wrong");
+    write(wrong, failed);
+    if (!answer.headline) return;
+    write(headline, answer.headline);
+    tell(facts, answer.columns, answer.facts);
+    paragraphs(cautions, answer.cautions);
+    paragraphs(why.lastChild, [...answer.details, answer.conditions].filter(Boolean));
+    clearTimeout(waiting);
+    spoken ??= answer.headline;
+    waiting = setTimeout(() => {
+      const said = failed || answer.headline;
+      if (said !== spoken && !model.get("asleep")) aloud.textContent = spoken = said;
+    }, CALM);
+  };
+  model.on("change:answer", update);
+  model.on("change:wrong", update);
+  update();
+  return { headline, wrong, facts, cautions, why, aloud };
+}
+
+function paragraphs(host, texts) {
+  while (host.children.length > texts.length) host.lastChild.remove();
+  texts.forEach((text, place) => write(host.children[place] ?? host.appendChild(make("p")), text));
+}
+
+// A table of facts: a line each, a column for what each value is of.
+function tell(host, columns, facts) {
+  const shape = JSON.stringify([columns, facts.map((fact) => fact.name)]);
+  if (host.dataset.shape !== shape) {
+    host.dataset.shape = shape;
+    const heads = columns.map((column) => make("th", { scope: "col", text: column }));
+    const rows = facts.map(({ name }) => make("tr", {}, make("th", { scope: "row", text: name }), ...columns.map(cell)));
+    const head = columns.some(Boolean) ? [make("thead", {}, make("tr", {}, make("td"), ...heads))] : [];
+    host.replaceChildren(make("table", {}, ...head, make("tbody", {}, ...rows)));
+  }
+  const rows = host.querySelectorAll("tbody tr");
+  facts.forEach(({ values }, row) =>
+    values.forEach(({ text, was }, column) => {
+      const [now, before] = rows[row].cells[column + 1].children;
+      write(now, text);
+      write(before, was ? `was ${was}` : "");
+    }),
+  );
+}
+const cell = () => make("td", {}, make("span"), make("small"));

@@ -1,0 +1,46 @@
+// The loudspeakers to scale, moving at the frequency that is looked at.
+function createToScale(model, reading) {
+  const host = make("div", { class: "lb-to-scale" }), grid = numbers(model.get("grid"));
+  const thing = createThing(host);
+  const show = () => {
+    const drawn = model.get("things");
+    host.hidden = !drawn.length;
+    if (drawn.length) thing.show(drawn, model.get("motions"), grid);
+  };
+  model.on("change:things", show);
+  model.on("change:motions", show);
+  show();
+  reading.look((frequency) => model.get("things").length && thing.look(frequency));
+  return { host, remove: thing.remove };
+}
+
+export default {
+  render({ model, el }) {
+    el.classList.add("lb-board");
+    const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), reading = createReading(model);
+    const guess = createGuess(model), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
+    sheet.addEventListener("submit", (event) => event.preventDefault());
+    createControls(controls, model);
+    sheet.append(controls, createButtons(model));
+    const told = make("div", {}, answer.cautions, answer.facts, answer.why);
+    const toScale = createToScale(model, reading);
+    const below = make("div", { class: "lb-below" }, make("div", {}, told, toScale.host), kept);
+    el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, guess, below, answer.aloud);
+    const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
+    model.on("change:asleep", sleep);
+    sleep();
+    createVisit(model);
+    // what is folded away stands right under the controls, however high the picture is
+    const measure = new ResizeObserver(() => {
+      el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
+    });
+    measure.observe(sheet);
+    const unwatch = watchRoom(reading.stage, model);
+    return () => {
+      unwatch();
+      measure.disconnect();
+      toScale.remove();
+      reading.remove();
+    };
+  },
+};

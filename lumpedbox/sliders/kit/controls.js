@@ -1,0 +1,127 @@
+// The controls: a slider beside its number, a choice, grouped by what they belong to.
+const REST = 250; // ms after the last move
+
+function createControls(host, model) {
+  const rows = new Map();
+  let resting, moved = {}, number = model.get("moved").number ?? 0; // of a page that is shown anew: it goes on
+  const rest = () => {
+    clearTimeout(resting);
+    resting = setTimeout(() => model.send({ rest: true }), REST);
+  };
+  // What is sent may have to wait until the kernel is free: it tells what was moved just now, and nothing of the rest.
+  const push = (name, value) => {
+    const now = performance.now();
+    moved = Object.fromEntries(Object.entries({ ...moved, [name]: [value, now] }).filter(([, [, when]]) => now - when < REST));
+    const places = Object.fromEntries(Object.entries(moved).map(([one, [where]]) => [one, where]));
+    model.set("moved", { number: (number += 1), places });
+    rows.get(name).sent = number;
+    model.save_changes();
+    rest();
+  };
+  const build = () => {
+    const before = new Map(rows), used = host.contains(document.activeElement) && document.activeElement.dataset.name;
+    rows.clear();
+    const groups = new Map();
+    for (const spec of model.get("controls")) {
+      const row = spec.options ? choiceRow(spec, push) : sliderRow(spec, push, model);
+      row.sent = before.get(spec.name)?.sent;
+      rows.set(spec.name, row);
+      if (!groups.has(spec.group)) groups.set(spec.group, make("fieldset", {}, make("legend", { text: spec.group })));
+      groups.get(spec.group).append(row.element);
+    }
+    host.replaceChildren(...groups.values());
+    update();
+    if (used) host.querySelector(`[data-name="${CSS.escape(used)}"]`)?.focus();
+  };
+  const update = () => {
+    const [places, shown, hidden, refused] = ["places", "shown", "hidden", "refused"].map((name) => model.get(name));
+    const answered = model.get("answered");
+    for (const [name, row] of rows) {
+      row.refuse(refused[name] ?? ""); // first: what was refused stays as typed
+      const overtaken = (row.sent ?? 0) > answered; // the hand has moved on since: its next answer is on the way
+      if (name in places && !overtaken) row.stand(places[name], shown[name]);
+      row.element.hidden = hidden.includes(name);
+    }
+    const asleep = model.get("asleep") && model.get("guess").obligatory && !model.get("guess").chosen;
+    for (const group of host.children) {
+      group.hidden = [...group.querySelectorAll(".lb-row")].every((row) => row.hidden);
+      group.disabled = Boolean(asleep);
+    }
+  };
+  model.on("change:controls", build);
+  for (const name of ["places", "answered", "shown", "hidden", "refused", "asleep", "guess"]) model.on(`change:${name}`, update);
+  build();
+  rest();
+}
+
+function sliderRow(spec, push, model) {
+  const named = spec.unit ? `${spec.label} [${spec.unit}]` : spec.label, id = unlike();
+  const range = make("input", {
+    type: "range", min: 0, max: spec.stops.length - 1, step: 1, "aria-label": named, "data-name": spec.name, ...KEEPS_KEYS,
+  });
+  const number = make("input", {
+    type: "text", inputmode: "decimal", autocomplete: "off", id, "data-name": `${spec.name} typed`,
+    "aria-label": `${named}, typed`, ...KEEPS_KEYS,
+  });
+  const unit = make("span", { class: "lb-unit", text: spec.unit }), note = make("span", { class: "lb-unit" });
+  const wrong = make("div", { role: "status", class: "lb-refused" });
+  const line = make("div", { class: "lb-line" }, make("label", { for: id, text: spec.label }), number, unit, note);
+  const element = make("div", { class: "lb-row" }, line, range, wrong);
+  let reading = "", typing = false;
+  const mark = () => {
+    range.style.setProperty("--part", `${(100 * range.value) / Math.max(range.max, 1)}%`);
+    range.setAttribute("aria-valuetext", [number.value, spec.unit, note.textContent].filter(Boolean).join(" "));
+  };
+  range.addEventListener("input", () => {
+    typing = false;
+    reading = number.value = spec.texts[range.value];
+    write(note, "");
+    mark();
+    push(spec.name, spec.stops[range.value]);
+  });
+  number.addEventListener("input", () => (typing = true));
+  const typed = () => {
+    if (!typing) return;
+    typing = false;
+    model.send({ typed: [spec.name, number.value] });
+  };
+  number.addEventListener("change", typed);
+  number.addEventListener("keydown", (event) => event.key === "Enter" && typed());
+  return {
+    element,
+    stand(value, shown) {
+      if (shown && !typing && (shown.text !== reading || !wrong.textContent)) reading = number.value = shown.text;
+      if (shown) write(note, shown.note);
+      const at = nearest(spec.stops, value);
+      if (Number(range.value) !== at) range.value = at;
+      mark();
+    },
+    refuse(why) {
+      write(wrong, why);
+      number.setAttribute("aria-invalid", String(Boolean(why)));
+    },
+  };
+}
+
+function choiceRow(spec, push) {
+  const id = unlike(), options = spec.options.map((name) => make("option", { text: name, value: name }));
+  const select = make("select", { id, "data-name": spec.name, ...KEEPS_KEYS }, ...options);
+  const line = make("div", { class: "lb-line" }, make("label", { for: id, text: spec.label }), select);
+  const element = make("div", { class: "lb-row" }, line);
+  if (spec.note) element.append(make("p", { class: "lb-small", text: spec.note }));
+  select.addEventListener("change", () => push(spec.name, select.value));
+  return {
+    element,
+    stand(value) {
+      if (select.value !== value) select.value = value;
+    },
+    refuse() {},
+  };
+}
+
+function nearest(stops, value) {
+  let best = 0;
+  for (let at = 1; at < stops.length; at += 1)
+    if (Math.abs(stops[at] - value) < Math.abs(stops[best] - value)) best = at;
+  return best;
+}

@@ -1,0 +1,28 @@
+// Makes elements. The files of a page are joined into one module: each defines its functions for those after it.
+function make(tag, settings = {}, ...children) {
+  const { text, ...attributes } = settings, element = document.createElement(tag);
+  if (text !== undefined) element.textContent = text;
+  for (const [name, value] of Object.entries(attributes)) if (value !== undefined) element.setAttribute(name, value);
+  element.append(...children);
+  return element;
+}
+const SVG = "http://www.w3.org/2000/svg";
+function draw(tag, attributes = {}, ...children) {
+  const element = document.createElementNS(SVG, tag);
+  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+  element.append(...children);
+  return element;
+}
+// The notebook's one-letter commands rest while this is in use.
+const KEEPS_KEYS = { "data-lm-suppress-shortcuts": "true" };
+// Touches a text only where it differs: whoever reads it aloud, or has it selected, is not disturbed.
+function write(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+function button(text, act, settings = {}) {
+  const made = make("button", { type: "button", text, ...KEEPS_KEYS, ...settings });
+  made.addEventListener("click", act);
+  return made;
+}
+let made = 0;
+const unlike = () => `lb-${(made += 1)}`;

@@ -1,0 +1,222 @@
+"""Facts that several pages tell: one home for the words of each kind."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...design.causes import TOLD
+from ...parts.amplifier import lowest_load
+from ...parts.displacement import assumed_from, displacement
+from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
+from ...response.grid import runs
+from ...response.hearing import LOUD_ANYWHERE
+from ...response.level import HALF_POWER
+from ...response.passband import CABIN_BAND
+from .answer import say, verbatim
+from .scene import STAND_IN
+from .systems import FREQUENCY, LENGTH, LEVEL, POWER, RESISTANCE, SPEED, TRAVEL, VOLUME
+
+REACH, WITHIN, MOST, PORT, PORT_AIR = (
+    "bass reaches down to",
+    "cone within its travel",
+    "most cone travel",
+    "port",
+    "air in the port",
+)
+NOT_KNOWN = say("not known")
+UNKNOWN = say("not known: its data sheet gives no linear travel")
+
+
+def reach(response):
+    """Say where the bass is 3 dB down."""
+    f3 = float(response.f3)
+    if np.isfinite(f3):
+        return say("{f3}", f3=FREQUENCY(f3))
+    if falls_above(response):
+        return say("above {edge}", edge=FREQUENCY(CABIN_BAND[0]))
+    return say("below {lowest}", lowest=FREQUENCY(response.frequency[0]))
+
+
+def ends(response):
+    """Return what stands between the bass and where it reaches to, in the middle of a sentence."""
+    return "down to" if np.isfinite(response.f3) else "only" if falls_above(response) else "to"
+
+
+def falls_above(response):
+    """Return whether the level is 3 dB down already where the band begins that f3 is counted from, and f3 unknown."""
+    at_the_edge = np.interp(CABIN_BAND[0], response.frequency, response.level)
+    return bool(np.isnan(response.f3) and at_the_edge < response.reference_level - HALF_POWER)
+
+
+def where(frequency, true):
+    """Say where along a frequency axis something is so: as "below 34 Hz and from 50 to 65 Hz"; None if nowhere.
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    true : array of bool, shape (nf,)
+    """
+    told, numbers = [], {}
+    for first, after in runs(true):
+        low, high = f"from{len(told)}", f"to{len(told)}"
+        numbers[high] = FREQUENCY(frequency[after - 1])
+        if first == 0:
+            told.append(f"below {{{high}}}")
+        else:
+            numbers[low] = FREQUENCY(frequency[first])
+            told.append(f"from {{{low}}} to {{{high}}}")
+    return say(" and ".join(told), **numbers) if told else None
+
+
+def within_travel(response):
+    """Say where the cone stays within its linear travel."""
+    xmax = response.loudspeaker.driver.xmax
+    if xmax is None:
+        return UNKNOWN
+    over = where(response.frequency, response.excursion > xmax)
+    return say("not {over}", over=over) if over else say("always")
+
+
+def most_travel(response):
+    """Say how far the cone moves at most, one way."""
+    return say("{travel}", travel=TRAVEL(np.max(response.excursion)))
+
+
+def port(area, fb, volume):
+    """Say how long a round port must be to tune a box, and whether it fits."""
+    fit = port_fit(area, fb, volume)
+    if fit.verdict == NONE:
+        return say("none of that area tunes so high")
+    fits = {
+        LARGE: "too large for the box",
+        BENT: "must be bent",
+        FITS: "fits straight",
+    }
+    return say(f"{{length}} long, {fits[fit.verdict]}", length=LENGTH(fit.length))
+
+
+def port_room(volume):
+    """Say what room a straight port has."""
+    return say(
+        "A cube of this volume is {side} a side: a straight port must end its own width before the back.",
+        side=LENGTH(cube_side(volume)),
+    )
+
+
+def port_air(response):
+    """Say how fast the air in the port moves at most."""
+    return say("{speed}", speed=SPEED(np.max(response.port_velocity)))
+
+
+def takes_up(driver):
+    """Say how much of a box a driver takes up, and what that is assumed from."""
+    assumed = assumed_from(driver)
+    volume = VOLUME(displacement(driver))
+    if assumed:
+        return say(f"The driver takes up about {{volume}} of the box (assumed from {assumed}).", volume=volume)
+    return say("The driver takes up {volume} of the box.", volume=volume)
+
+
+def reach_means(response):
+    """Say what the frequency is down from."""
+    of = "between 100 and 315 Hz" if response.loudspeaker.cabin else "higher up"
+    return say(f"The bass reaches down to f3: there it is 3 dB softer than {of}.")
+
+
+def cabin_lifts(response):
+    """Say below which frequencies the cabin lifts the level."""
+    cabin = response.loudspeaker.cabin
+    return say(
+        "Going by its volume, the cabin lifts all below {volume}; the rule of thumb for its length says {length}.",
+        volume=FREQUENCY(cabin.volume_corner(response.distance)),
+        length=FREQUENCY(cabin.length_corner()),
+    )
+
+
+def bands(responses):
+    """Say what a band means, where there is one."""
+    if any(response.varies for response in responses):
+        yield say(STAND_IN)
+
+
+def holds_up_to(response):
+    """Say up to where the model holds."""
+    return say("The model holds up to {limit}.", limit=FREQUENCY(np.min(response.validity_limit)))
+
+
+def of_its_kind(*drivers):
+    """Say which drivers are stand-ins, of which nothing but the level is their own; one sentence for each."""
+    for driver in drivers:
+        if driver.spread is not None:
+            yield say(
+                "{driver}: all but its level is typical of its size and kind (common practice, no source).",
+                driver=verbatim(driver.name),
+            )
+
+
+def printed_above(woofer, tweeter):
+    """Say up to where the responses of woofer and tweeter follow the model."""
+    limits = {name: FREQUENCY(np.min(r.validity_limit)) for name, r in (("woofer", woofer), ("tweeter", tweeter))}
+    return say(
+        "Levels follow the model up to {woofer} (woofer) and {tweeter} (tweeter); above that, the printed sensitivity.",
+        **limits,
+    )
+
+
+def protect_ears(frequency, levels):
+    """Say where a steady tone is so loud that ears must be protected at whatever frequency, if it is anywhere.
+
+    Parameters
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    levels : sequence of array, shape (nf,)
+        [dB re 20 uPa]
+    """
+    loud = np.max(levels, axis=0) >= LOUD_ANYWHERE
+    if loud.any():
+        place = say("") if loud.all() else say(" {where}", where=where(frequency, loud))
+        words = "It reaches {limit}{place}: protect your ears, at any frequency."
+        yield say(words, limit=LEVEL(LOUD_ANYWHERE), place=place)
+
+
+def coil_heat(response):
+    """Return the most power that a steady tone brings into the coil, at any frequency of a response. [W]"""
+    return float(np.max(response.dissipation["coil resistance"]))
+
+
+def hot_coil(most, driver, what="A steady tone of this power", whose="the coil"):
+    """Caution that a coil may burn, where it takes more power [W] than its driver is made for, if that is known."""
+    if driver.power is not None and most > driver.power:
+        words = f"{what} may burn {whose}: it takes up to {{most}}, and is made for {{power}}."
+        yield say(words, most=POWER(most), power=POWER(driver.power))
+
+
+def shared_out(found):
+    """Say what each cause has of a difference of level, at the first frequency of some `Causes`."""
+    told, numbers = _takes_or_gives(found.parts)
+    if not told:
+        return
+    yield say(f"Where the difference comes from: {told}.", **numbers)
+    told, numbers = _takes_or_gives(found.cone)
+    if told:
+        yield say(f"Within the cone's share: {told}.", **numbers)
+    yield say("Each share is the mean over all orders in which the parts could be swapped.")
+
+
+def _takes_or_gives(parts):
+    """Return words for shares, the largest first, and the numbers in them."""
+    shares = {cause.removesuffix(" of the cone"): float(part[0]) for cause, part in parts.items()}
+    shares = {cause: share for cause, share in shares.items() if abs(share) >= TOLD}
+    ordered = sorted(shares, key=lambda cause: -abs(shares[cause]))
+    told = ", ".join(f"the {cause} {'takes' if shares[cause] < 0 else 'gives'} {{{cause}}}" for cause in ordered)
+    return told, {cause: LEVEL(abs(share)) for cause, share in shares.items()}
+
+
+def low_load(least, amplifier):
+    """Caution that a load falls lower than an amplifier stands, where it does. [ohm]"""
+    lowest = float(lowest_load(amplifier))
+    if least < lowest:
+        words = "The load falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
+        yield say(words, least=RESISTANCE(least), lowest=RESISTANCE(lowest))

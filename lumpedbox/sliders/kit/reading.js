@@ -1,0 +1,172 @@
+// The picture, the names of its curves, and their values where one points.
+const TRAILING = 150; // ms after the last change of the room
+
+function createReading(model) {
+  const image = make("img", { class: "widget-image", alt: "" });
+  const legend = make("ul", { class: "lb-legend" }), at = make("span", { class: "lb-at" });
+  const line = make("div", { class: "lb-cursor" }), dots = make("div", { class: "lb-dots" });
+  const stage = make("div", {
+    class: "lb-stage", role: "slider", tabindex: 0, "aria-label": "Frequency at which the curves are read", ...KEEPS_KEYS,
+  }, image, line, dots);
+  const names = make("div", { class: "lb-names" }, at, legend), listeners = [];
+  const grid = numbers(model.get("grid")), middle = Math.sqrt(grid[0] * grid.at(-1));
+  let frequency = grid[0] < 40 && grid.at(-1) > 40 ? 40 : middle, address, entries = [];
+
+  const show = () => {
+    const bytes = model.get("picture");
+    if (!bytes?.byteLength) return;
+    const old = address;
+    image.src = address = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+    if (old) URL.revokeObjectURL(old);
+  };
+  const describe = () => (image.alt = model.get("answer").showing ?? "");
+  const name = () => {
+    entries = model.get("legend").map((entry) => {
+      const value = make("span", { class: "lb-value" });
+      return { entry, value, item: make("li", {}, ...entry.pens.map(sample), make("b", { text: entry.text }), value) };
+    });
+    legend.replaceChildren(...entries.map(({ item }) => item));
+  };
+  const read = () => {
+    const axes = model.get("axes"), curves = numbers(model.get("values")), size = grid.length;
+    if (!axes.panels) return;
+    const [from, part] = between(grid, frequency), [first] = axes.panels, last = axes.panels.at(-1);
+    const across = Math.log(frequency / axes.low) / Math.log(axes.high / axes.low);
+    const left = first.left + across * (first.right - first.left), marks = [];
+    let curve = 0;
+    for (const { entry, value } of entries) {
+      const told = [];
+      for (let one = 0; one < entry.curves.length; one += 1, curve += 1)
+        axes.panels.forEach((panel, place) => {
+          const start = (curve * axes.panels.length + place) * size + from;
+          const read = curves[start] + part * (curves[start + (part ? 1 : 0)] - curves[start]);
+          if (!Number.isFinite(read)) return;
+          told.push(`${digits(read)} ${panel.unit}`.trim());
+          const up = (read - panel.low) / (panel.high - panel.low);
+          if (up >= 0 && up <= 1) marks.push([left, panel.bottom - up * (panel.bottom - panel.top), entry.pens[one]]);
+        });
+      write(value, told.join("  "));
+    }
+    line.style.cssText = `left:${100 * left}%;top:${100 * first.top}%;height:${100 * (last.bottom - first.top)}%`;
+    while (dots.children.length > marks.length) dots.lastChild.remove();
+    marks.forEach(([x, y, pen], place) => {
+      const dot = dots.children[place] ?? dots.appendChild(make("i"));
+      dot.style.cssText = `left:${100 * x}%;top:${100 * y}%;background:${pen.color}`;
+    });
+    write(at, `at ${digits(frequency)} Hz`);
+    stage.setAttribute("aria-valuenow", digits(frequency));
+    stage.setAttribute("aria-valuetext", `${digits(frequency)} Hz: ${entries
+      .filter(({ value }) => value.textContent)
+      .map(({ entry, value }) => `${entry.text} ${value.textContent}`).join(", ")}`);
+  };
+  stage.setAttribute("aria-valuemin", digits(grid[0]));
+  stage.setAttribute("aria-valuemax", digits(grid.at(-1)));
+  const look = (wanted) => {
+    frequency = Math.min(Math.max(wanted, grid[0]), grid.at(-1));
+    read();
+    for (const listener of listeners) listener(frequency);
+  };
+  const point = (event) => {
+    const { low, high, panels } = model.get("axes"), box = image.getBoundingClientRect();
+    if (!panels || (event.type === "pointermove" && event.pointerType === "touch" && !event.buttons)) return;
+    const [{ left, right }] = panels, x = (event.clientX - box.left) / box.width;
+    if (x <= right + 0.01) look(low * (high / low) ** ((x - left) / (right - left)));
+  };
+  stage.addEventListener("pointermove", point);
+  stage.addEventListener("pointerdown", point);
+  stage.addEventListener("keydown", (event) => {
+    const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 8, PageDown: -8 }[event.key];
+    const end = { Home: grid[0], End: grid.at(-1) }[event.key];
+    if (step === undefined && end === undefined) return;
+    event.preventDefault();
+    look(end ?? frequency * 2 ** (step / 24));
+  });
+  let looked = model.get("places").look; // where a control of the page says to look
+  model.on("change:places", () => {
+    const now = model.get("places").look;
+    if (now !== undefined && now !== looked) look(now);
+    looked = now;
+  });
+  if (looked !== undefined) frequency = looked;
+  model.on("change:picture", show);
+  model.on("change:answer", describe);
+  model.on("change:legend", () => {
+    name();
+    read();
+  });
+  model.on("change:values", read);
+  model.on("change:axes", read);
+  show();
+  describe();
+  name();
+  read();
+  const remove = () => URL.revokeObjectURL(address);
+  return { stage, names, look: (listener) => listeners.push(listener) && listener(frequency), remove };
+}
+
+// Tells the kernel what room the picture has, once it has stood for a moment.
+function watchRoom(stage, model) {
+  let waiting;
+  const look = () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(() => {
+      const width = Math.round(stage.clientWidth), last = model.get("room");
+      if (!stage.isConnected || width < 50) return;
+      const share = width < 600 ? 0.45 : 0.53, least = width < 600 ? 300 : 320;
+      const height = Math.round(Math.min(Math.max(share * innerHeight, least), 620));
+      const now = { width, height, density: Math.min(Math.max(devicePixelRatio, 1), 3), dark: isDark(stage) };
+      if (Object.keys(now).every((name) => now[name] === last[name])) return;
+      model.set("room", now);
+      model.save_changes();
+    }, TRAILING);
+  };
+  const watch = new ResizeObserver(look), left = new AbortController(), heard = { signal: left.signal };
+  const sharper = () => {
+    look();
+    matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", sharper, { once: true, ...heard });
+  };
+  watch.observe(stage);
+  addEventListener("resize", look, heard);
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
+  sharper();
+  return () => {
+    clearTimeout(waiting);
+    watch.disconnect();
+    left.abort();
+  };
+}
+
+function isDark(element) {
+  let ground = element;
+  while (ground.parentElement && /rgba\(.*, 0\)|transparent/.test(getComputedStyle(ground).backgroundColor))
+    ground = ground.parentElement;
+  const [red, green, blue] = getComputedStyle(ground).backgroundColor.match(/[0-9.]+/g).map(Number);
+  return red + green + blue < 384;
+}
+
+// Four bytes a number, in a buffer that may begin anywhere.
+function numbers(bytes) {
+  if (!bytes?.byteLength) return new Float32Array();
+  return new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
+}
+
+// The place below a frequency on the grid, and how far it is to the next one.
+function between(grid, frequency) {
+  let at = 0;
+  while (at < grid.length - 2 && grid[at + 1] <= frequency) at += 1;
+  const part = Math.log(frequency / grid[at]) / Math.log(grid[at + 1] / grid[at]);
+  return [at, Math.min(Math.max(part, 0), 1)];
+}
+
+function digits(number) {
+  const size = Math.abs(number);
+  return number.toFixed(size >= 99.95 ? 0 : size >= 0.95 ? 1 : 2);
+}
+
+function sample({ color, width, dash, mark }) {
+  const stroke = { x1: 0, x2: 32, y1: 6, y2: 6, stroke: color, "stroke-width": width, "stroke-dasharray": dash.join(" ") };
+  const marks = { 1: [draw("circle", { cx: 16, cy: 6, r: 2.5, fill: color })] };
+  marks[2] = [draw("path", { d: "M13.5 3.5 l5 5 m0 -5 l-5 5", stroke: color })];
+  const svg = draw("svg", { width: 32, height: 12, "aria-hidden": "true" }, draw("line", stroke), ...(marks[mark] ?? []));
+  return svg;
+}

@@ -462,3 +462,11 @@ def test_the_time_axis_suits_the_driver(page):
     assert page.scene.figure.axes[-1].get_xlim() == (0, 50)
     put(page, driver="300 mm bass")  # 25 Hz: 120 ms
     assert page.scene.figure.axes[-1].get_xlim() == (0, 200)
+
+
+def test_a_radiator_is_found_for_every_driver_in_the_largest_box(page):
+    """Also where it needs a very soft suspension: no curve depends on its area, so it may be a large one."""
+    for driver in page.controls["driver"].options:
+        put(page, driver=driver, opening=RADIATOR)
+        for delta in (0.5, 7.0, 10.0):
+            put(page, family=BY_HAND, volume=page.controls["volume"].high, delta=delta)

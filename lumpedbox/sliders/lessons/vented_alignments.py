@@ -55,6 +55,7 @@ FAMILY = {  # the Qts of each, where it has several members
     "C4": ("C4, Qts 0.5", 0.5),
 }
 PORT_SHARE = 0.1  # of the cone's area, for the drawing of the port; no curve here depends on it: ours
+RADIATOR_SHARE = 2.0  # of the area of the cone: as large ones are needed in large boxes; no curve depends on it: ours
 NEAR = 0.02  # of volume and tuning; nearer than that a box is as good as the alignment: ours
 PLANE = {"left": -2.0, "right": 0.3, "low": -0.3, "high": 2.2}  # times fs
 SHARE = same("%", 0.01, decimals=0)
@@ -105,7 +106,8 @@ class VentedAlignments(Shapes):
         driver, Ql = self.driver_of(values), LEAKS[values["leaks"]]
         if values["opening"] == RADIATOR:
             alpha, h = self.ratios(values)
-            box = radiator_box(driver, of_box(driver.Qts, h, alpha, Ql), delta=values["delta"], Sd=float(driver.Sd))
+            shape, area = of_box(driver.Qts, h, alpha, Ql), RADIATOR_SHARE * float(driver.Sd)
+            box = radiator_box(driver, shape, delta=values["delta"], Sd=area)
         else:
             area = PORT_SHARE * float(driver.Sd)
             box = VentedBox(volume=values["volume"], fb=values["fb"], port_area=area, Ql=Ql)

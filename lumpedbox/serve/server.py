@@ -72,7 +72,7 @@ def _settle(private, run):
     """Give Jupyter, IPython and matplotlib folders of our own: the user's settings neither apply nor change."""
     kernel = run / "kernels" / "python3" / "kernel.json"
     kernel.parent.mkdir(parents=True)
-    kernel.write_text(json.dumps(_this_python()))
+    kernel.write_text(json.dumps(_this_python(run)))
     os.environ.update(
         JUPYTER_CONFIG_DIR=str(private / "jupyter"),
         JUPYTER_DATA_DIR=str(private / "jupyter"),
@@ -83,14 +83,18 @@ def _settle(private, run):
     )
 
 
-def _this_python():
-    """Return a kernel that is the interpreter running now, whatever kernels are registered on this computer."""
+def _this_python(run):
+    """Return a kernel that is the interpreter running now, whatever kernels are registered on this computer.
+
+    What it leaves in its folder for temporary files goes when the server stops: an ended kernel cannot clear up.
+    """
     # A kernel that is ended while it answers would log a traceback at the level ERROR.
     start = ["-Xfrozen_modules=off", "-m", "ipykernel_launcher", "--log-level=CRITICAL", "--ext=lumpedbox.serve.early"]
     return {
         "argv": [sys.executable, *start, "-f", "{connection_file}"],
         "display_name": "Python 3",
         "language": "python",
+        "env": dict.fromkeys(("TMPDIR", "TEMP", "TMP"), str(run)),
     }
 
 

@@ -5,6 +5,7 @@ import socket
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import psutil
 import pytest
@@ -128,6 +129,8 @@ def test_serves_pages_and_notebooks_and_ends_cleanly(tmp_path, lessons, served, 
         assert {link.laddr.ip for link in connections if link.status == psutil.CONN_LISTEN} == {"127.0.0.1"}
         kernels = [child for child in running.children if "ipykernel_launcher" in child.cmdline()]
         assert [kernel.cmdline()[0] for kernel in kernels] == [sys.executable]
+        (clutter,) = {Path(kernel.environ()["TMPDIR"]) for kernel in kernels}
+        assert clutter.parent == rooms  # a room of the run, which goes with it, even if a kernel is ended in it
         assert running.stop(signal.SIGINT) == (0, [])
         words = [line.split()[0] for line in running.said.splitlines()]
         assert words == ["Your", "Open", "Stop", "Stopped."]

@@ -177,5 +177,6 @@ def test_without_a_name_there_is_no_code_and_a_hint():
     answer(sheet.rows[0])
     assert sheet.code == ""
     sheet.name.value = "Ada"
-    assert (sheet.code, sheet.done.value) == ("", "0 of 4 right."), "numbers of one's own are a new beginning"
+    assert (sheet.code, sheet.done.value) == ("", "1 of 4 right."), "everyone without a name has those numbers"
+    assert "it counts only answers to numbers of your own" in sheet.handed_in.value
     assert Sheet(()).code == ""

@@ -26,6 +26,7 @@ from lumpedbox.sliders.kit.forms import FORMS
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.kit.replacing import Place, Replacing
+from lumpedbox.sliders.kit.sheet import BACK
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.kit.taking import KINDS
 from lumpedbox.sliders.kit.words import OPEN_AIR
@@ -145,7 +146,7 @@ def everything():
     }
     pages.append(loud_tweeter(capped))
     found = {word for page in pages for word in words_of_page(page)}
-    found |= set(SYSTEMS)
+    found |= {*SYSTEMS, BACK}
     found |= set(words_of_scripts()) | set(KINDS) | set(CAUTIONS)
     for shown in (decibel_sheet(), solutions("decibels")):
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from .scene import SLOTS
 
@@ -65,6 +66,12 @@ class Compared:
         self._states[free[0]] = State(self._unlike(name), answer, dict(values))
         return f"Kept: {self._states[free[0]].name}. It stands beside today's, under the facts."
 
+    def keep_again(self, name, values):
+        """Keep a state by its values alone; the scene is left standing there."""
+        self._scene.coarse = False
+        self._scene.move(values)
+        self.keep(name, self._scene.answer(values), values)
+
     def drop(self, slot):
         """Keep a state no longer."""
         if self._states.pop(slot, None):
@@ -75,6 +82,10 @@ class Compared:
         if slot in self._states and name.strip():
             self._states[slot].name = ""
             self._states[slot].name = self._unlike(" ".join(name.split())[:LONGEST])
+
+    def remembered(self):
+        """Return name and values of each state, the values as a link holds them."""
+        return [[state.name, urlencode(state.values)] for state in self._states.values()]
 
     def values(self, slot):
         """Return what the controls stood at. [SI]"""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from urllib.parse import parse_qsl
 
 import numpy as np
 
@@ -221,7 +222,7 @@ class Choice:
             If it is not offered.
         """
         if text not in self.options:
-            raise ValueError(f"{self.label}: {text} is not offered here. {self.start} stands in its place")
+            raise ValueError(f"{self.label}: {text} is not offered here")
         return text
 
     def spec(self, values, system):
@@ -233,3 +234,16 @@ class Choice:
             "options": list(self.options),
             "note": self.left_out,
         }
+
+
+def read_link(text, controls):
+    """Return what a link holds: (places, why others are not to be had here), both by the name of their control."""
+    places, missing = {}, {}
+    for name, value in parse_qsl(text):
+        try:
+            if name not in controls:
+                raise ValueError(f"This page has nothing named {name}")
+            places[name] = controls[name].read(value)
+        except ValueError as error:
+            missing[name] = f"{error}."
+    return places, missing

@@ -6,7 +6,6 @@ function createGuess(model) {
   const choose = (option) => {
     if (model.get("guess").chosen) return update(); // it stays in reach of the keyboard, but as it was marked
     model.send({ guess: option });
-    remember({ guess: option });
   };
   const build = () => {
     const { words, options: texts } = model.get("guess");

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import traceback
-from urllib.parse import parse_qsl
 
 import ipywidgets
 
@@ -11,11 +10,12 @@ from .access import Access
 from .along import taken_of
 from .board import Board
 from .compare import Compared
-from .controls import Slider
+from .controls import Slider, read_link
 from .gone import Gone
 from .keeping import Keeping, by_role
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
+from .remembered import Remembered
 from .systems import SYSTEMS
 from .taking import KINDS, take
 from .thing import curves, things
@@ -50,7 +50,8 @@ class Page:
         self.values = {control.name: control.start for control in controls}
         self.start, self.answer, self.first = dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
-        self.compared, self._listeners, self._specs = Compared(scene), [], None
+        self.compared, self._listeners, self._specs, self._guess = Compared(scene), [], None, None
+        self.remembered = Remembered(f"page: {question}", self._recall)
         self.board = Board(
             grid=scene.grid.astype("<f4").tobytes(),
             start=self.start,
@@ -175,6 +176,39 @@ class Page:
             board.things = things(to_scale, system, self.scene.pens, self.scene.deepest)
             board.motions = curves(to_scale, self.scene.louder)
             board.kept = self.compared.said(system)
+        self._remember()
+
+    def _remember(self):
+        """Have the browser remember what a link does not hold."""
+        system = self.system if self.system != SYSTEMS[0] else None
+        state = {"guess": self._guess, "system": system, "kept": self.compared.remembered() or None}
+        self.remembered.state = {name: what for name, what in state.items() if what is not None}
+
+    def _recall(self, state):
+        """Take up what the browser remembers, and say what of it is gone."""
+        kept = [(str(name), *read_link(text, self.controls)) for name, text in state.get("kept", ())]
+        guess = state.get("guess")
+        if guess in ("", *self.board.guess.get("options", ())):
+            self._on_guess(guess)
+        if state.get("system") in self.board.systems:
+            self.board.system = state["system"]
+        if kept:
+            self.board.note = "Bringing back what you kept…"
+            gone = [self._keep_again(*one) for one in kept]
+            self.picture.forget()
+            self.move()
+            self.rest()
+            self.board.note = " ".join(filter(None, gone))
+
+    def _keep_again(self, name, places, missing):
+        """Keep a state that was kept before; return why that cannot be, or nothing."""
+        try:
+            if missing:
+                raise ValueError(" ".join(missing.values()))
+            self.compared.keep_again(name, self.start | places)
+        except ValueError as error:
+            return f"{name} was kept, but is gone. {error}"
+        return ""
 
     def _has_moved(self):
         return self.values != self.start
@@ -298,17 +332,15 @@ class Page:
 
     def _on_link(self, text):
         """Go where a link leads; say what of it is not to be had here."""
-        places, missing = {}, []
-        for name, value in parse_qsl(text):
-            try:
-                if name not in self.controls:
-                    raise ValueError(f"This page has nothing named {name}")
-                places[name] = self.controls[name].read(value)
-            except ValueError as error:
-                missing.append(f"The link asks for something else. {error}.")
+        places, missing = read_link(text, self.controls)
         self.wake()
         self.put(**(self.start | places))
-        self.board.note = " ".join(missing)
+        instead = {
+            name: f" {control.text(self.start[name], self.start, self.system)} stands in its place."
+            for name, control in self.controls.items()
+        }
+        told = (f"The link asks for something else. {why}{instead.get(name, '')}" for name, why in missing.items())
+        self.board.note = " ".join(told)
 
     def ask(self, question, obligatory=False):
         """Offer a guess; the answer is shown once it is made, or at once.
@@ -338,14 +370,16 @@ class Page:
         """Mark a guess; an empty one asks for the answer at once."""
         if chosen:
             self.board.guess = self.board.guess | {"chosen": chosen, "verdict": self._question.verdict(chosen)}
+        self._guess = chosen
         self.wake()
+        self._remember()
 
     def _laid_out(self):
         """Return the board, with what is folded away beside it."""
         folds = {helper.title: helper.widget for helper in self.helpers if helper.widget.children}
         more = ipywidgets.Accordion(list(folds.values()))
         more.titles = tuple(folds)
-        extras = ipywidgets.VBox([Access(), Gone(), more, self.keeping.wrong])
+        extras = ipywidgets.VBox([Access(), Gone(), self.remembered, more, self.keeping.wrong])
         extras.add_class("lb-extras")
         page = ipywidgets.Box([self.board, extras])
         page.add_class("lb-page")

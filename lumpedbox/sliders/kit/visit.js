@@ -1,23 +1,5 @@
-// What lasts beyond a page: the guess of this visit, and a link that holds where the page stands.
-const VISIT = 12 * 3600e3; // ms
+// A link that holds where the page stands.
 const STILL = 400; // ms after the last move
-const shelf = () => `lumpedbox ${location.pathname.replace(/^.*\/(voila\/render|doc\/tree)\//, "")}`;
-
-function remember(what) {
-  try {
-    localStorage.setItem(shelf(), JSON.stringify({ ...what, when: Date.now() }));
-  } catch {
-    // a browser that keeps nothing asks again
-  }
-}
-function remembered() {
-  try {
-    const kept = JSON.parse(localStorage.getItem(shelf()));
-    return kept && Date.now() - kept.when < VISIT ? kept : {};
-  } catch {
-    return {};
-  }
-}
 
 function differing(model) {
   const start = model.get("start");
@@ -37,10 +19,6 @@ function createVisit(model) {
   const live = Boolean(document.body.dataset.voila), asked = live ? location.hash.slice(1) : "";
   let waiting;
   if (asked.includes("=")) model.send({ link: asked });
-  else if (model.get("guess").words) {
-    const { guess } = remembered();
-    if (guess !== undefined && !(guess === "" && model.get("guess").obligatory)) model.send({ guess });
-  }
   if (!live) return;
   model.on("change:places", () => {
     clearTimeout(waiting);

@@ -44,28 +44,36 @@ def takes_or_adds(decibels):
     return "takes" if decibels >= 0 else "adds"
 
 
-def taken_by(match):
-    """Return what the pad of a match takes from its tweeter. [dB]"""
-    return float(attenuation_of(match.pad, match.system.loudspeakers[1].driver.nominal_resistance))
+def taken_by(pad, match):
+    """Return what a pad takes from the tweeter of a match. [dB]"""
+    return float(attenuation_of(pad, match.system.loudspeakers[1].driver.nominal_resistance))
 
 
 def to_buy(match, frequency, voltage):
-    """Return the two resistors of a pad, in values that are sold: (ohm, watts) each; None where none is needed."""
+    """Return the resistors of a match's pad, in values that are sold, and what they take; None where none is needed.
+
+    Returns
+    -------
+    ((float, float), (float, float), float) or None
+        The one in series and the one across: [ohm], [W]. Both together: [dB].
+    """
     if match.pad is None:
         return None
     speaker = match.system.loudspeakers[1]
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
-    ohms, stand = pad_resistors(rounded(match.pad)), ratings(bought, frequency, voltage)[-2:]
-    return [(float(ohm), rating.rated) for ohm, rating in zip(ohms, stand, strict=True)]
+    pad, stand = rounded(match.pad), ratings(bought, frequency, voltage)[-2:]
+    series, across = [(float(ohm), one.rated) for ohm, one in zip(pad_resistors(pad), stand, strict=True)]
+    return series, across, taken_by(pad, match)
 
 
 def in_place(resistors):
     """Say which resistors go where, and what they must stand."""
     if resistors is None:
         return say("none needed")
-    (series, watts), (across, other) = resistors
+    (series, watts), (across, other), taken = resistors
     return say(
-        "{series}, {watts} in series; {across}, {other} across",
+        "{series}, {watts} in series; {across}, {other} across: together {taken}",
+        taken=LEVEL(taken),
         series=RESISTANCE(series),
         watts=POWER(watts),
         across=RESISTANCE(across),
@@ -75,8 +83,13 @@ def in_place(resistors):
 
 def about(match, resistors):
     """Say what stands behind the two resistors."""
-    yield say("In values that are sold (series E24) that pad takes {taken}.", taken=LEVEL(taken_by(match)))
-    hot = f" {MOUNT}" if max(watts for _, watts in resistors) > HOT else ""
+    *both, taken = resistors
+    yield say(
+        "A pad of {exact} would match. These resistors are the nearest that are sold (series E24), and take {taken}.",
+        exact=LEVEL(taken_by(match.pad, match)),
+        taken=LEVEL(taken),
+    )
+    hot = f" {MOUNT}" if max(watts for _, watts in both) > HOT else ""
     yield say(f"Take these watts or more. They are for the amplifier's full power: {SHARE}.{hot}")
 
 
@@ -86,13 +99,13 @@ def headline(louder_by, padded, match, resistors):
         do = "Leave the pad out: without one" if padded else "No pad needed:"
         as_what = "as" if match.gain < NO_PAD else "than"
         return say(f"{do} the tweeter is {{by}} {as_what} the woofer.", by=against(-match.gain))
-    (series, watts), (across, other) = resistors
+    (series, watts), (across, other), taken = resistors
     parts = "{series} in series, {across} across, {watts}."
     numbers = {
         "series": RESISTANCE(series),
         "across": RESISTANCE(across),
         "watts": POWER(max(watts, other)),
-        "taken": LEVEL(taken_by(match)),
+        "taken": LEVEL(taken),
         "off": LEVEL(abs(louder_by)),
     }
     if not padded:

@@ -144,7 +144,9 @@ def test_the_decibels_are_those_of_the_resistors_that_are_sold(page, closed_form
         page.put(lift=lift)
         told, exact = said(page, "resistors"), next(one for one in page.answer.details if "E24" in one.words)["exact"]
         taken = by_ohm(told["series"], told["across"])
-        assert float(re.search(r"across: together ([\d.]+) dB$", told.text("metric"))[1]) == pytest.approx(taken, abs=0.051)
+        assert float(re.search(r"across: together ([\d.]+) dB$", told.text("metric"))[1]) == pytest.approx(
+            taken, abs=0.051
+        )
         assert page.answer.headline["taken"] == told["taken"] == pytest.approx(taken, abs=1e-9)
         apart.append(abs(taken - exact))
     assert max(apart) > 0.1, "else nothing tells them apart"

@@ -7,8 +7,8 @@ import dataclasses
 import numpy as np
 
 from ...design.capacitor import corner_of, in_series_of, one_capacitor
-from ...design.level_matching import BESIDE, HIGH_BAND, LOW_BAND, lacking, matched, thinness, with_network
 from ...design.e_series import rounded
+from ...design.level_matching import BESIDE, HIGH_BAND, LOW_BAND, lacking, matched, thinness, with_network
 from ...figures.stack import Panel
 from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle

@@ -213,7 +213,7 @@ def headline(level, who, spans):
         return say(f"{there}; the {first} gives first below {{low}}, mostly the {widest(others)} above.", **numbers)
     *between, (last, _, _) = others
     told = [f"the {first} gives first below {{low}}", *(f"the {name} to {{high}}" for name, _, _ in between)]
-    numbers |= {"high": FREQUENCY(high) for _, _, high in between}
+    numbers["high"] = FREQUENCY(between[0][2] if between else low)
     return say(f"{there}; {', '.join([*told, f'the {last} above'])}.", **numbers)
 
 

@@ -304,6 +304,9 @@ def test_a_coil_adds_a_pole_and_bends_the_curve(page, closed_form):
     assert number(page, PEAK)["peak"] > bare + 0.5
     assert "Single poles on the real axis" in details(page)
     assert "One pole or more lies outside the picture." in details(page)
+    put(page, volume=60 * litre)
+    assert driver.Qts * np.sqrt(1 + driver.Vas / (60 * litre)) < np.sqrt(0.5), "Small: no peak"
+    assert "bends the curve: without it there would be no peak." in details(page)
 
 
 def test_a_coil_without_countable_poles():

@@ -14,6 +14,7 @@ from lumpedbox import Air, Driver
 from lumpedbox.design.level_matching import matched
 from lumpedbox.parts.network import pad_resistors
 from lumpedbox.parts.variants import louder
+from lumpedbox.sliders.kit.words import a_or_an
 from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import uF
@@ -150,6 +151,17 @@ def test_the_decibels_are_those_of_the_resistors_that_are_sold(page, closed_form
         assert page.answer.headline["taken"] == told["taken"] == pytest.approx(taken, abs=1e-9)
         apart.append(abs(taken - exact))
     assert max(apart) > 0.1, "else nothing tells them apart"
+
+
+@pytest.mark.parametrize(
+    ("number", "article"),
+    [
+        *((number, "an") for number in ("8.3 dB", "11.6 dB", "18 dB", "80 mm", "8")),
+        *((number, "a") for number in ("1.8 dB", "110 Hz", "180 Hz", "0.8 dB", "4.2 dB", "12 dB")),
+    ],
+)
+def test_the_article_is_that_of_the_spoken_number(number, article):
+    assert a_or_an(number) == article
 
 
 def pad_by_hand(page, closed_form):

@@ -9,11 +9,12 @@ from ...design.e_series import rounded
 from ...design.ratings import HOT, MOUNT, ratings
 from ...parts.network import attenuation_of, pad_resistors
 from .answer import say
-from .systems import FREQUENCY, LEVEL, POWER, RESISTANCE
+from .systems import FREQUENCY, LEVEL, POWER, RESISTANCE, SYSTEMS
+from .words import a_or_an
 
 NO_PAD = 0.05  # dB; less than anybody hears, and than a slider's step
 RIGHT = 0.25  # dB, by which a pad may be off: half a step of the slider
-SHARE = "half of a steady tone's power, which is twice that of music (common practice, no source)"
+SHARE = "half of what a steady tone brings, or twice what music does (common practice, no source)"
 
 
 def capacitor(behind):
@@ -108,12 +109,13 @@ def headline(louder_by, padded, match, resistors):
         "taken": LEVEL(taken),
         "off": LEVEL(abs(louder_by)),
     }
+    a = a_or_an(numbers["taken"].text(SYSTEMS[0]))
     if not padded:
-        return say(f"Put a {{taken}} pad before it: {parts}", **numbers)
+        return say(f"Put {a} {{taken}} pad before it: {parts}", **numbers)
     if abs(louder_by) <= RIGHT:
         return say(f"That pad is right: {parts}", **numbers)
     said = "Still {off} too loud" if louder_by > 0 else "Now {off} too soft"
-    return say(f"{said}. Take a {{taken}} pad: {parts}", **numbers)
+    return say(f"{said}. Take {a} {{taken}} pad: {parts}", **numbers)
 
 
 def against(louder_by):

@@ -195,7 +195,7 @@ class CrossingOver(Scene):
     def _details(self, values):
         names = (values["woofer"], values["tweeter"])
         yield say(
-            "Levels are against the woofer's own range, {loud}. The tweeter is made as loud first.",
+            "Levels are against the woofer's own range, {loud}. The tweeter is first made as loud.",
             loud=LEVEL(self._loud(values)),
         )
         yield say("Out of step: 180 degrees is half a period. There two that are equally loud cancel.")

@@ -13,7 +13,7 @@ from ....parts.box import USUAL_LEAKAGE, InfiniteBaffle, SealedBox
 from ....parts.filters import Delay, Gain, HighPass, LowPass
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
-from ....response import frequencies, solve
+from ....response import solve
 from ....response.crossing import falling_zero
 from ....units import litre, ms
 from ...kit import facts
@@ -26,13 +26,11 @@ from ...kit.scene import Scene
 from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, WAY, same
 from ...kit.words import AS_MARKED, OPEN_AIR, REVERSED
 from .best import GoToBest
+from .details import BASS, GRID, NOTHING, PANELS, STEP, VOLTS, filtered, meeting, outside, turned, ways
 
-GRID = frequencies(20, 400, per_octave=48)
-VOLTS = 2.83
 BAND = (40.0, 200.0)  # Hz, where the sum is held against a straight line: ours
 UNEVENNESS = same("dB", decimals=2, told=2)
 WAYS = {f"{6 * order} dB/octave, {family}": (order, family) for order, family in SLOPES}
-STEP = 0.2 * ms  # of the delay
 DELAYS = tuple(float(step) * STEP for step in range(51))
 TITLE = "Where should the bass box meet the panels?"
 SEARCHED = ("corner", "slope", "polarity", "delay")
@@ -46,11 +44,8 @@ CORNER, SLOPE, WIRES, LATE, UNEVEN, LOST = (
     "unevenness",
     "lost where they meet",
 )
-BASS, PANELS = "bass box", "panels"
-AS_LONG = 0.005  # m, below which two ways read alike
 IN_STEP = 0.5  # dB, by which one change must gain to be told: ours
 AS_EVEN = 0.5  # dB, by which another way must be more even to be told: ours
-NOTHING = 0.05  # dB, that one decimal rounds to nothing
 
 QUESTION = Question(
     words="At 80 Hz, their corner, the bass box and the panels play some 86 dB each. How loud are both together?",
@@ -197,10 +192,10 @@ class BassMeetsPanels(Scene):
     def _details(self, system, values):
         if self.meet <= self.response.modal_limit:
             yield from self._one_change(values)
-            yield _meeting(system, self.meet)
-            yield _turned(system, self.meet)
-        yield from _ways(system, values)
-        yield _filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
+            yield meeting(system, self.meet)
+            yield turned(system, self.meet)
+        yield from ways(system, values)
+        yield filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
         yield say("We know of no threshold of hearing for group delay below 300 Hz.")
         yield say("The best way counts evenness alone. A lower corner makes the panels' cones move further.")
         yield say(
@@ -208,7 +203,7 @@ class BassMeetsPanels(Scene):
             low=FREQUENCY(BAND[0]),
             high=FREQUENCY(BAND[1]),
         )
-        yield from _outside(self._cabins[values["cabin"]], values)
+        yield from outside(self._cabins[values["cabin"]], values)
 
     def _one_change(self, values):
         """Say which one change of delay or wires evens the sum most, if it gains something where they meet."""
@@ -299,82 +294,6 @@ def _lost(system, meet):
     lost = float(response.cancellation[0])
     words = "nothing at {meet}" if lost < NOTHING else "{lost} at {meet}"
     return say(words, lost=LEVEL(lost), meet=FREQUENCY(meet))
-
-
-def _meeting(system, meet):
-    response = solve(system, meet, VOLTS)
-    return say(
-        "They meet at {meet}, where each plays {either}. Both together play {both} there, {lost}.",
-        meet=FREQUENCY(meet),
-        either=LEVEL(response.levels[0][0]),
-        both=LEVEL(response.level[0]),
-        lost=_against_in_step(response),
-    )
-
-
-def _turned(system, meet):
-    bass, panels = system.channels
-    (speaker,) = bass.loudspeakers
-    other = dataclasses.replace(speaker, polarity=AS_MARKED if speaker.polarity == REVERSED else REVERSED)
-    channels = (dataclasses.replace(bass, loudspeakers=(other,)), panels)
-    response = solve(dataclasses.replace(system, channels=channels), meet, VOLTS)
-    return say(
-        "With the bass box's wires swapped they would play {both} there, {lost}.",
-        both=LEVEL(response.level[0]),
-        lost=_against_in_step(response),
-    )
-
-
-def _against_in_step(response):
-    """Say how much softer two are at the one frequency of a response than they would be in step."""
-    lost = float(response.cancellation[0])
-    return say("the same as in step" if lost < NOTHING else "{lost} less than in step", lost=LEVEL(lost))
-
-
-def _ways(system, values):
-    late, further = _later(system), abs(values["bass_way"] - values["panels_way"])
-    left = late - values["delay"]
-    if further < AS_LONG:
-        yield say("Both ways are equally long.")
-    else:
-        yield say(
-            f"The way from the {BASS if late > 0 else PANELS} is {{further}} longer: its sound comes {{late}} later.",
-            further=WAY(further),
-            late=DELAY(abs(late)),
-        )
-    if abs(values["delay"]) > STEP / 2:
-        when = "late" if left > 0 else "early"
-        yield say(f"With the delay as set the bass box is {{left}} {when}.", left=DELAY(abs(left)))
-
-
-def _later(system):
-    """How much later the bass arrives than the panels because of its longer path. [s]"""
-    bass, panels, _ = solve(system, GRID[0]).delays
-    return float(bass - panels)
-
-
-def _filtered(system, bare, corner):
-    """Say what the filters delay at the corner: delays of what stands in a row add up."""
-    added = [
-        DELAY(with_filters - without)
-        for with_filters, without in zip(_own_delays(system, corner), _own_delays(bare, corner), strict=True)
-    ]
-    words = "At {corner} the filters add {bass} of group delay to the bass box and {panels} to the panels."
-    return say(words, corner=FREQUENCY(corner), bass=added[0], panels=added[1])
-
-
-def _own_delays(system, frequency):
-    bass, panels, _ = solve(system, frequency, VOLTS).responses
-    return float(bass.group_delay[0]), float(panels.group_delay[0])
-
-
-def _outside(cabin, values):
-    if cabin is None:
-        return
-    across = float(np.linalg.norm([cabin.length, cabin.width, cabin.height]))
-    if max(values["bass_way"], values["panels_way"]) > across:
-        words = "This cabin is {across} from corner to corner: nothing in it can be further from the ear."
-        yield say(words, across=WAY(across))
 
 
 def _is_set(half, values):

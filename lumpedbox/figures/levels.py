@@ -46,7 +46,15 @@ def levels(responses, low_level=60.0, high_level=110.0):
         drawn.show(name, response.frequency, {"level": response.level})
         if response.varies:
             drawn.shade(name, response.frequency, {"level": response.band("level")})
+    _as_they_stand(drawn)
     return drawn
+
+
+def _as_they_stand(drawn):
+    """Let dollar signs in the names of loudspeakers and of the cabin make no formula."""
+    named = [text for legend in drawn.figure.legends for text in legend.get_texts()]
+    for text in (*named, drawn.axes["level"].yaxis.label):
+        text.set_parse_math(False)
 
 
 def _checked(responses):

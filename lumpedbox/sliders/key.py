@@ -18,6 +18,8 @@ from .kit.systems import SYSTEMS
 
 COLUMNS = ("name", "lesson", "exercise", "numbers", "answer", "question")
 CHECKED = ("name", "code", "lesson", "result")
+PYTHON = ".venv/bin/python"  # where the installation of README.md puts it
+FORMULA = ("=", "+", "-", "@")  # with which a spreadsheet takes a cell for a formula (common practice, no source)
 
 
 class Slip(ValueError):
@@ -27,7 +29,7 @@ class Slip(ValueError):
 def parser():
     """Return the parser of the command line."""
     it = argparse.ArgumentParser(
-        prog="python -m lumpedbox.sliders.key",
+        prog=f"{PYTHON} -m lumpedbox.sliders.key",
         description="Write a key to the exercises for a list of students, or check the codes that they hand in.",
         epilog=NO_SECRET,
     )
@@ -53,9 +55,20 @@ def main(arguments=None):
         return 2
 
 
+def as_text(cell):
+    """Return what somebody typed as a cell that no spreadsheet takes for a formula: an apostrophe goes before one."""
+    return f"'{cell}" if cell.startswith(FORMULA) else cell
+
+
+def as_typed(cell):
+    """Return what somebody typed from a cell of `as_text`."""
+    return cell.removeprefix("'") if cell[1:].startswith(FORMULA) else cell
+
+
 def _tell_key(wanted, lessons):
     names = _names(wanted.names)
-    _write(wanted.out, COLUMNS, key(names, {lesson: sheet_of(lesson) for lesson in lessons}, wanted.units))
+    rows = key(names, {lesson: sheet_of(lesson) for lesson in lessons}, wanted.units)
+    _write(wanted.out, COLUMNS, ((as_text(name), *row) for name, *row in rows))
     return 0
 
 
@@ -66,7 +79,7 @@ def _check(wanted, lessons):
     handed_in = _handed_in(Path(wanted.check)) if many else [(wanted.name.strip(), wanted.check)]
     rows = list(checked(handed_in, {lesson: len(sheet_of(lesson).rows) for lesson in lessons}))
     if many:
-        _write(wanted.out, CHECKED, rows)
+        _write(wanted.out, CHECKED, ([as_text(cell) for cell in row] for row in rows))
     else:
         name, _, lesson, said = rows[0]
         print(f"{name}, {lesson}: {said}" if lesson else said)
@@ -132,7 +145,7 @@ def _handed_in(path):
     headings = {heading.strip().lower(): heading for heading in table.fieldnames or () if heading}
     if not {"name", "code"} <= headings.keys():
         raise Slip(f"{path} needs the headings name and code in its first line, apart by a comma.")
-    return [tuple((row[headings[column]] or "").strip() for column in ("name", "code")) for row in table]
+    return [tuple(as_typed((row[headings[column]] or "").strip()) for column in ("name", "code")) for row in table]
 
 
 def _text(path):

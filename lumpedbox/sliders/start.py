@@ -46,14 +46,14 @@ def standing(path=FILE):
     Returns
     -------
     Standing
-        Its only line is the complaint, if the file cannot be read.
+        Its first line is the complaint, if some of the file cannot be read.
     """
     kept, wrong = kept_or_wrong(path)
-    if wrong:
-        return Standing((wrong,))
     told = {kind: _told(kind, kept) for kind in NAMES}
     lines = [line for line in told.values() if line]
     absent = [NAMES[kind][0] for kind, line in told.items() if not line]
+    if wrong:
+        return Standing((wrong, *lines))
     if not lines:
         return Standing((NOTHING,))
     return Standing((*lines, f"No {_either(absent)} yet.") if absent else tuple(lines))

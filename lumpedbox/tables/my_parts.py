@@ -93,12 +93,63 @@ def read(path=FILE):
         If it cannot be read, or holds a value that makes no sense: the message names file, table, key, value and the
         likely slip.
     """
+    kept, wrong = _read(_text(path), Path(path).name)
+    if wrong:
+        raise ValueError(wrong[0])
+    return kept
+
+
+@takes(path=PATH)
+def read_what_is_right(path=FILE):
+    """Read all that is kept and can be understood.
+
+    Parameters
+    ----------
+    path : str or path-like
+        The file in the current folder by default.
+
+    Returns
+    -------
+    (Kept, tuple of str)
+        What is right, and what is wrong with each of the other tables, as `read` would say it. Do not change it.
+
+    Raises
+    ------
+    ValueError
+        If the file cannot be read at all.
+    """
     return _read(_text(path), Path(path).name)
 
 
 @functools.lru_cache(maxsize=4)
 def _read(text, where):
-    return _understood(_tables(text, where), where)
+    try:
+        return _understood(_tables(text, where), where, [])
+    except ValueError as error:
+        tables, wrong = _one_by_one(text, where)
+        return _understood(tables, where, wrong or [str(error)])
+
+
+def _one_by_one(text, where):
+    """Return the tables of a file that is not TOML as a whole, and what is wrong with those that are not."""
+    lines, found, wrong = text.split("\n"), {}, []
+    starts = [0, *(number for number, line in enumerate(lines) if number and line.lstrip().startswith("["))]
+    for start, end in zip(starts, [*starts[1:], None], strict=True):
+        try:
+            for kind, table in _tables("\n" * start + "\n".join(lines[start:end]), where).items():
+                _join(found, kind, table, f"{where} is not written as TOML: line {start + 1} ({lines[start].strip()})")
+        except ValueError as error:
+            wrong.append(str(error))
+    return found, wrong
+
+
+def _join(found, kind, table, here):
+    """Put a table among those that were found, unless one of its name is there."""
+    _check_table(f"{here}: [{kind}]", table)
+    there = found.setdefault(kind, {})
+    if there.keys() & table.keys():
+        raise ValueError(f"{here}: {COMPLAINTS['Cannot declare']}")
+    there.update(table)
 
 
 def _text(path):
@@ -131,24 +182,34 @@ def _in_plain_words(text, error):
     return f"line {number} ({line}): {next(of_complaint, None) or next(of_line, error)}"
 
 
-def _understood(tables, where):
-    kinds = (*KINDS, "choices")
+def _understood(tables, where, wrong):
+    """Return (Kept, what is wrong), of tables and of what is known to be wrong already."""
+    kinds, wrong = (*KINDS, "choices"), list(wrong)
+    typed, parts, unfinished = {kind: {} for kind in KINDS}, {kind: {} for kind in KINDS}, {}
+    choices = {}
     for kind, table in tables.items():
-        if kind not in kinds:
-            raise ValueError(f"{where}: {kind!r} is not known{near(kind, kinds)}")
-        _check_table(f"{where}, [{kind}]", table)
-    typed = {kind: tables.get(kind, {}) for kind in KINDS}
-    parts, unfinished = {kind: {} for kind in KINDS}, {}
-    for kind, named in typed.items():
-        for name, table in named.items():
-            _check_heading(where, kind, name, table)
-            known = _known_in(f'{where}, [{kind}."{name}"]', kind, table)
+        try:
+            if kind not in kinds:
+                raise ValueError(f"{where}: {kind!r} is not known{near(kind, kinds)}")
+            _check_table(f"{where}, [{kind}]", table)
+            if kind == "choices":
+                choices = _known_in(f"{where}, [choices]", "choices", table)
+        except ValueError as error:
+            wrong.append(str(error))
+            continue
+        for name, entries in table.items() if kind in KINDS else ():
+            try:
+                _check_heading(where, kind, name, entries)
+                known = _known_in(f'{where}, [{kind}."{name}"]', kind, entries)
+            except ValueError as error:
+                wrong.append(str(error))
+                continue
+            typed[kind][name] = entries
             try:
                 parts[kind][name] = part_of(kind, name, known)
             except ValueError as error:
                 unfinished[kind, name] = error
-    choices = _known_in(f"{where}, [choices]", "choices", tables.get("choices", {}))
-    return Kept(typed, parts, unfinished, choices)
+    return Kept(typed, parts, unfinished, choices), tuple(wrong)
 
 
 def _check_heading(where, kind, name, table):
@@ -229,7 +290,7 @@ def _change(path, kind, name, filled):
 def _changed(path, kind, name, filled):
     """Return the text of the file with one table changed, once it is certain that nothing else changes."""
     where, text = path.name, _text(path)
-    _read(text, where)
+    read(path)
     tables = _tables(text, where)
     keys = [kind] if name is None else [kind, name]
     try:

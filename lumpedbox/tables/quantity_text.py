@@ -63,6 +63,7 @@ LONGEST = 60  # letters of a number with its unit
 RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
 SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+THOUSANDS = re.compile(r"[-+−]?[1-9]\d{0,2}(,\d{3})+(?!\d)")  # a comma for thousands, or else for decimals
 AXES = re.compile(r"(?P<first>\S.*?)\s*(?:[xX×*]|\bby\b)\s*(?P<second>[\d.½¼¾].*)")  # of an oval
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
@@ -222,6 +223,21 @@ def with_unit(text, unit):
     return f"{text} {unit}" if alone and unit else text
 
 
+@takes(text=Text())
+def with_point(text):
+    """Return a number with a point for a comma that can only stand for decimals; anything else as it is.
+
+    Examples
+    --------
+    >>> with_point("0,5"), with_point("12,5 L"), with_point("1,500"), with_point("6 x 9 in")
+    ('0.5', '12.5 L', '1,500', '6 x 9 in')
+    """
+    comma = re.match(r"\s*([-+−]?\d*),(\d+)(?![\d.,])", text)
+    if not comma or THOUSANDS.match(text.strip()):
+        return text
+    return f"{comma[1]}.{comma[2]}{text[comma.end() :]}"
+
+
 def _tidy(text):
     return text.strip().replace("−", "-").removeprefix("=").strip()
 
@@ -241,7 +257,7 @@ def _unit_behind(text):
 def _refuse_slips(text):
     """Refuse commas and ±, which mean one thing here and another there."""
     comma = re.match(r"([-+]?\d+),(\d+)", text)
-    if comma and re.match(r"[-+]?[1-9]\d{0,2}(,\d{3})+(?!\d)", text):
+    if comma and THOUSANDS.match(text):
         raise ValueError(
             f"{text!r} is not a number: leave out a comma for thousands; for decimals, write a point. Is it "
             f"{re.match('[-+0-9,]+', text)[0].replace(',', '')}, or {comma[1]}.{comma[2]}?"

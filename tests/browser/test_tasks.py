@@ -313,7 +313,7 @@ def test_how_loud_it_plays_before_the_cone_gives(arrive, kept):
     resonance = 48 * np.sqrt(1 + 34 / 25)
     pressure /= np.hypot(1, resonance / 40 / LEAKAGE)  # what leaks is out of step (Small 1972, from memory)
     level = 20 * np.log10(pressure / 20e-6)
-    words = r"([\d.]+) dB at 40 Hz; below (\d+) Hz the cone gives first, above it the amplifier\."
+    words = r"([\d.]+) dB at 40 Hz; the cone gives first below (\d+) Hz, the amplifier above\."
     person.read(person.headline, words, level, cone)
     assert float(at_40.level[0]) == pytest.approx(level, abs=0.05)
     volts = float(at_40.voltage[0])

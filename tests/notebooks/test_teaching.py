@@ -1,7 +1,9 @@
 """Every lesson has a page for its teacher, whose plan fits the hour and whose words fit the exercises."""
 
 import json
+import os
 import re
+import venv
 
 import pytest
 
@@ -65,13 +67,27 @@ def test_what_it_says_of_exercises_is_there(lesson):
 
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_the_commands_that_it_shows_are_understood(lesson, capsys):
-    commands = re.findall(r"^    python -m lumpedbox\.sliders\.key (.*)$", words(lesson), re.MULTILINE)
+    commands = re.findall(rf"^    {re.escape(key.parser().prog)} (.*)$", words(lesson), re.MULTILINE)
+    assert len(re.findall("-m lumpedbox", words(lesson))) == len(commands), "and no other way to run it"
     assert len(commands) == 3
     for command in commands:
         arguments = [text.strip('"') for text in re.findall(r'"[^"]*"|\S+', command)]
         assert key.parser().parse_args(arguments)
         assert "--lesson" not in arguments or arguments[arguments.index("--lesson") + 1] == lesson
     assert NO_SECRET.partition(". ")[0] in " ".join(words(lesson).split())
+
+
+def test_the_commands_find_the_python_that_the_readme_installs(tmp_path):
+    """The README's first command makes an environment beside it; Python's own venv says where its interpreter is."""
+    readme = (notebooks_folder().parent / "README.md").read_text(encoding="utf-8")
+    folder = re.search(r"^python3 -m venv (\S+) &&", readme, re.MULTILINE)[1]
+    venv.create(tmp_path / folder, symlinks=os.name != "nt")
+    python, _, module = key.parser().prog.partition(" -m ")
+    assert module == "lumpedbox.sliders.key"
+    assert (tmp_path / python).exists() or os.name == "nt"
+    for lesson in LESSONS:
+        assert r"On Windows write `.venv\Scripts\python` in place of" in words(lesson)
+    assert r".venv\Scripts\lumpedbox" in readme
 
 
 @pytest.mark.parametrize("lesson", LESSONS)

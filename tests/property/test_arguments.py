@@ -203,6 +203,7 @@ CALLS = {
     "tables.entries.near": {"word": "volme", "known": ("volume", "tuning")},
     "tables.entries.part_of": {"kind": "box", "name": "mine", "known": {"volume": 0.03}},
     "tables.my_parts.read": {"path": "kept.toml"},
+    "tables.my_parts.read_what_is_right": {"path": "kept.toml"},
     "tables.entries.unit_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"]},
     "tables.entries.value_of": {"kind": "box", "key": "volume", "rule": KINDS["box"]["volume"], "typed": "30 L"},
     "response.heat.heated": {"driver": DRIVER, "power": 50, "thermal_resistance": 2.5},
@@ -280,6 +281,7 @@ CALLS = {
     "tables.quantity_text.number_in": {"text": "38 L", "unit": "L", "size": 1e-3},
     "tables.quantity_text.axes_of": {"text": "6x9 in"},
     "tables.quantity_text.size_in": {"text": "6x9 in", "unit": "mm", "size": 1e-3},
+    "tables.quantity_text.with_point": {"text": "0,5"},
     "tables.quantity_text.with_unit": {"text": "58", "unit": "Hz"},
     "tables.quantity_text.registry": {},
 }

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
+from lumpedbox import Air
 from lumpedbox.sliders.kit import facts
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.shapes import DELAYED, PEAK, PLAIN, TENTH, own_q, plain_driver
@@ -303,6 +304,9 @@ def test_a_coil_adds_a_pole_and_bends_the_curve(page, closed_form):
     assert number(page, PEAK)["peak"] > bare + 0.5
     assert "Single poles on the real axis" in details(page)
     assert "One pole or more lies outside the picture." in details(page)
+    put(page, volume=60 * litre)
+    assert driver.Qts * np.sqrt(1 + driver.Vas / (60 * litre)) < np.sqrt(0.5), "Small: no peak"
+    assert "bends the curve: without it there would be no peak." in details(page)
 
 
 def test_a_coil_without_countable_poles():
@@ -354,9 +358,16 @@ def test_a_driver_so_small_that_the_family_would_need_no_box(page):
     assert "Qtc 1.0" in page.scene.family
 
 
-def test_where_no_f3_is_found_the_headline_still_reads(page):
+def test_a_bass_that_begins_above_the_picture_is_said_to_begin_above_its_end(page, closed_form):
+    """By the textbook's driver and box: even at the end of the picture the level is more than 3.01 dB under that of the
+    pass-band, rho Bl Sd V / (2 pi Re Mms) (Small 1972, from memory)."""
     put(page, driver="120 mm roof, high hopes", Qts=0.2, volume=114 * litre)
-    assert "bass only above 100 Hz." in page.answer.headline.text("metric")
+    driver, (end, *_) = page.scene.shape.driver, drawn(page)[0][::-1]
+    passband = Air().density * driver.Bl * driver.Sd * 2.83 / (2 * np.pi * driver.Re * driver.Mms)
+    levels = closed_form(driver, np.geomspace(100, end, 50), 2.83, volume=0.114).level
+    assert levels.max() < 20 * np.log10(passband / 20e-6) - 10 * np.log10(2)
+    assert page.answer.headline.text("metric").endswith(f"bass only above {end:.0f} Hz.")
+    assert page.answer[facts.REACH][ONLY]["edge"] == end
 
 
 def test_a_q_that_is_told_with_its_driver_stays(page):

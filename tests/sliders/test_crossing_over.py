@@ -24,6 +24,7 @@ from lumpedbox.sliders.lessons.crossing_over import (
     WOOFER,
     ahead,
     crossing_over,
+    spread,
 )
 from lumpedbox.tables import demo_drivers
 
@@ -96,7 +97,7 @@ def test_facts_and_headline_behind_resistors(page, slope, places):
     low, high = filters(page.values, around)
     both, other = decibels(low + high), decibels(low - high)
     words = page.answer[WITHIN][BOTH].text("metric")
-    first, last = words.split(" to ")
+    first, last = (words, words) if " to " not in words else words.split(" to ")
     first = f"{first} {words.split()[-1]}" if "down" not in first and "up" not in first else first
     ends = sorted(signed_text(end) for end in (first, last))
     assert ends == pytest.approx(sorted(map(at_least_forty_down, (both.min(), both.max()))), abs=0.051)
@@ -113,6 +114,28 @@ def test_facts_and_headline_behind_resistors(page, slope, places):
     assert ("too loud" in said) == (shown > 0.5)
     if shown > -40:
         assert page.answer.headline["by"] == pytest.approx(abs(shown), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        (0.0, 0.0, "0 dB"),
+        (-0.03, 0.02, "0 dB"),
+        (-8.31, 0.0, "0 dB to 8.3 dB down"),
+        (-8.31, -0.01, "0 dB to 8.3 dB down"),
+        (0.01, 2.0, "0 dB to 2 dB up"),
+        (-8.3, 4.1, "4.1 dB up to 8.3 dB down"),
+        (-50.0, -2.8, "2.8 dB to over 40 dB down"),
+    ],
+)
+def test_a_spread_that_begins_or_ends_even_says_so(low, high, words):
+    assert spread(low, high).text("metric") == words
+
+
+def test_two_that_add_up_evenly_say_one_number(page):
+    """Butterworth of first order: 1/(1 + s) + s/(1 + s) = 1 at every frequency."""
+    page.put(slope="6 dB/octave, Butterworth")
+    assert page.answer[WITHIN][BOTH].text("metric") == "0 dB"
 
 
 def at_least_forty_down(level):

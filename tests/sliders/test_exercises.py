@@ -58,6 +58,8 @@ def test_right_in_either_system(row):
     half = row.given["volume"] / 2
     assert attempt(row, f"{half / litre:.3f} L") == "Right."
     assert attempt(row, f"{half / 0.028316846592:.5f} ft^3") == "Right."
+    comma = f"{half / litre:.2f} L".replace(".", ",")
+    assert attempt(row, comma) == f"Right. {comma} is read as {half / litre:.2f} L."
     assert attempt(row, f"{half / 16.387064e-6:.1f} cubic_inch") == "Right."
 
 
@@ -119,7 +121,7 @@ def test_cubic_centimetres_as_some_write_them():
     assert attempt(row, f"= {row.exercise.answer(row.given) / 1e-6:.1f} ccm") == "Right."
 
 
-@pytest.mark.parametrize("text", ["", "many", "7", "7 Hz", "7,5 L", "7 wishes"])
+@pytest.mark.parametrize("text", ["", "many", "7", "7 Hz", "7,500 L", "7 wishes"])
 def test_what_cannot_be_read_is_no_try(row, text):
     said = attempt(row, text)
     assert said

@@ -71,6 +71,28 @@ def test_a_name_that_stands_twice_is_told_and_written_once(capsys, tmp_path):
     assert [row["name"] for row in table(out)] == ["Ada"] * 4 + ["Björn"] * 4
 
 
+@pytest.mark.parametrize("name", ["=1+2", "+Ada", "-Ada", "@Ada", "'Ada", "O'Ada"])
+def test_a_name_makes_no_formula_in_a_spreadsheet_and_comes_back_as_it_was(capsys, tmp_path, name):
+    """A cell that begins with one of = + - @ may be run as a formula (OWASP, "CSV injection", from memory)."""
+    names, codes = tmp_path / "names.txt", tmp_path / "codes.csv"
+    names.write_text(name, encoding="utf-8")
+    _, out, _ = run(capsys, names, "--lesson", "closed_box")
+    (told,) = {row["name"] for row in table(out)}
+    assert told[0] not in "=+-@"
+    assert told in (name, f"'{name}")
+    for written in (name, told):  # as typed by the teacher, or copied from the key
+        codes.write_text(f"name,code\n{written},{handed_in(name)}\n", encoding="utf-8")
+        code, out, _ = run(capsys, "--check", codes)
+        assert (code, table(out)[0]["lesson"], table(out)[0]["name"]) == (0, "closed_box", told)
+
+
+def test_what_is_handed_in_as_a_code_makes_no_formula(capsys, tmp_path):
+    codes = tmp_path / "codes.csv"
+    codes.write_text("name,code\nAda,=1+2\n", encoding="utf-8")
+    _, out, _ = run(capsys, "--check", codes)
+    assert [cell for row in csv.reader(io.StringIO(out)) for cell in row if cell[:1] in tuple("=+-@")] == []
+
+
 def test_bad_input_is_told_plainly(capsys, names, tmp_path):
     empty, foreign, table_of_codes = tmp_path / "empty.txt", tmp_path / "foreign.txt", tmp_path / "codes.csv"
     empty.write_text("\ufeff\n \n", encoding="utf-8")

@@ -5,6 +5,7 @@ c / (2 pi a) the printed sensitivity stands in its place, joined by a raised cos
 """
 
 import dataclasses
+import re
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from lumpedbox import Air, Driver
 from lumpedbox.design.level_matching import matched
 from lumpedbox.parts.network import pad_resistors
 from lumpedbox.parts.variants import louder
+from lumpedbox.sliders.kit.words import a_or_an
 from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import uF
@@ -130,6 +132,38 @@ def test_how_loud_the_tweeter_is(page, closed_form, state):
     assert index.text("metric").startswith("+") == (index["level"] >= 0.05)
 
 
+def by_ohm(series, across):
+    """What two resistors take from 4 ohm behind them. [dB]"""
+    left = 1 / (1 / across + 1 / 4)
+    return 20 * np.log10((series + left) / left)
+
+
+def test_the_decibels_are_those_of_the_resistors_that_are_sold(page, closed_form):
+    """Resistors of E24 (IEC 60063, from memory) are not the formula's, and so they take something else."""
+    apart = []
+    for lift in (4.0, 6.0, 7.0, 9.0, 10.0):
+        page.put(lift=lift)
+        told, exact = said(page, "resistors"), next(one for one in page.answer.details if "E24" in one.words)["exact"]
+        taken = by_ohm(told["series"], told["across"])
+        assert float(re.search(r"across: together ([\d.]+) dB$", told.text("metric"))[1]) == pytest.approx(
+            taken, abs=0.051
+        )
+        assert page.answer.headline["taken"] == told["taken"] == pytest.approx(taken, abs=1e-9)
+        apart.append(abs(taken - exact))
+    assert max(apart) > 0.1, "else nothing tells them apart"
+
+
+@pytest.mark.parametrize(
+    ("number", "article"),
+    [
+        *((number, "an") for number in ("8.3 dB", "11.6 dB", "18 dB", "80 mm", "8")),
+        *((number, "a") for number in ("1.8 dB", "110 Hz", "180 Hz", "0.8 dB", "4.2 dB", "12 dB")),
+    ],
+)
+def test_the_article_is_that_of_the_spoken_number(number, article):
+    assert a_or_an(number) == article
+
+
 def pad_by_hand(page, closed_form):
     """The pad that leaves nothing: by halving."""
     low, high, before = 0.0, 15.0, page.values
@@ -143,11 +177,14 @@ def pad_by_hand(page, closed_form):
 
 @pytest.mark.parametrize("state", [{}, {"pad": 2.0}, {"pad": 4.0}, {"pad": 7.0}, {"voltage": 2.83}], ids=str)
 def test_what_the_headline_says_to_do(page, closed_form, state):
-    """The pad that matches, in the resistors of E24 that lie nearest to the formula's."""
+    """The pad that matches, in the resistors of E24 that lie nearest to the formula's. What these take is Ohm's law."""
     page.put(**state)
     off, needed = louder_by(page, closed_form), pad_by_hand(page, closed_form)
     pad = page.answer.headline
-    assert pad["taken"] == pytest.approx(needed, abs=1e-6)
+    assert pad["taken"] == pytest.approx(by_ohm(1.5, 6.2), abs=1e-9)
+    assert said(page, "resistors")["taken"] == pad["taken"]
+    (exact,) = (paragraph for paragraph in page.answer.details if "E24" in paragraph.words)
+    assert (exact["exact"], exact["taken"]) == pytest.approx((needed, by_ohm(1.5, 6.2)), abs=1e-6)
     left = 10 ** (-needed / 20)
     assert (pad["series"], pad["across"]) == (1.5, 6.2)
     assert (pad["series"], pad["across"]) == pytest.approx((4 * (1 - left), 4 * left / (1 - left)), rel=0.05)
@@ -393,7 +430,8 @@ def test_a_pad_for_a_tweeter_with_a_capacitor_built_in(beside):
     page.put(tweeter="mine", beside_own=beside, capacitor=30e-6)
     taken, series = page.answer.headline["taken"], page.answer.headline["series"]
     assert series == pytest.approx(4 * (1 - 10 ** (-taken / 20)), rel=0.06)
-    page.put(pad=taken)
+    exact = next(one for one in page.answer.details if "E24" in one.words)["exact"]
+    page.put(pad=exact)
     assert text(page, "against the woofer") == "as loud"
     assert headline(page).startswith("That pad is right: ")
 

@@ -172,10 +172,11 @@ def test_what_a_driver_takes_up_is_assumed_and_said_until_it_is_given(form):
 
 
 def test_what_cannot_be_read_is_said_at_its_field_and_not_kept(form, place):
-    typing(form, {**SHEET, "fs": "30 kHz", "Vas": "15,5 L", "Sd": "137 wishes", "Qms": "<b>", "displacement": "0"})
+    typing(form, {**SHEET, "fs": "30 kHz", "Vas": "1,500 L", "Sd": "137 wishes", "Qms": "<b>", "displacement": "0"})
     assert form.browser.wrong == {
         "fs": "Must be between 1 and 20000 Hz (resonance frequency in free air), got 30 kHz: did you mean 30 Hz?",
-        "Vas": "'15,5 L' is not a number: write a point for the comma.",
+        "Vas": "'1,500 L' is not a number: leave out a comma for thousands; for decimals, write a point. Is it 1500, "
+        "or 1.500?",
         "Sd": "'wishes' is not a known unit.",
         "Qms": "'<b>' is not a number.",
         "displacement": "Every driver takes up some room: leave this empty, and it is estimated from its size.",
@@ -185,6 +186,12 @@ def test_what_cannot_be_read_is_said_at_its_field_and_not_kept(form, place):
     form.keep.click()
     assert said(form.said).startswith("Nothing is kept yet. Resonance fs: Must be between")
     assert not place.exists()
+
+
+def test_a_comma_that_can_only_stand_for_decimals_becomes_a_point_in_its_field(form):
+    typing(form, {"Vas": "15,5", "Qms": "4,5", "fs": "58,25 Hz", "Re": "3,4"})
+    assert form.typed == {"Vas": "15.5 L", "Qms": "4.5", "fs": "58.25 Hz", "Re": "3.4 ohm"}
+    assert form.browser.wrong == {}
 
 
 def test_an_empty_form_is_not_kept(form, place):
@@ -306,7 +313,7 @@ def test_what_was_replaced_can_be_put_back_also_after_something_else_was_opened(
 
 
 def test_a_refusal_goes_once_typing_goes_on(form):
-    typing(form, {**SHEET, "fs": "62,5 Hz"})
+    typing(form, {**SHEET, "fs": "62,5,5 Hz"})
     form.name.value = "mine"
     form.keep.click()
     assert "is not a number" in said(form.said)

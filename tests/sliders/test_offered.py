@@ -146,7 +146,7 @@ def test_a_kept_driver_is_heard_on_a_page(place, closed_form):
 def test_a_broken_file_is_told_beside_the_sliders_until_it_is_mended(place):
     place.write_text('[driver.mine]\nfs = "40"\n')
     page = sealed_or_vented()
-    assert offered_to(page, "driver") == tuple(demo_drivers())
+    assert "mine" not in offered_to(page, "driver")
     told = page.keeping.wrong.value
     assert told.startswith(SAID)
     assert "my_parts.toml, [driver.\"mine\"]: fs = '40': Write the unit too, as in 40 Hz." in told
@@ -159,6 +159,26 @@ def test_a_broken_file_is_told_beside_the_sliders_until_it_is_mended(place):
     page.keeping.keep.click()
     assert page.keeping.wrong.value == ""
     assert read().choices["volume"] == pytest.approx(30 * litre)
+
+
+@pytest.mark.parametrize("slip", ["fs = 40 Hz", 'fs = "40"', 'fs = "40 Hz'])
+def test_one_slip_hides_no_other_part(place, slip):
+    """Those before and after it are offered, on the page of parts too, and the slip is told on both."""
+    keep("driver", "first", SHEET)
+    place.write_text(
+        place.read_text()
+        + f'\n[driver.mine]\n{slip}\n\n[cabin."a van"]\n'
+        + "".join(f'{key} = "{value}"\n' for key, value in CABIN.items())
+    )
+    page, parts = sealed_or_vented(), my_parts()
+    assert offered_to(page, "driver")[0] == "first"
+    assert "mine" not in offered_to(page, "driver")
+    assert "a van" in offered_to(page, "cabin")
+    assert parts.forms["driver"].kept.options == (NONE, "first")
+    for told in (page.keeping.wrong.value, parts.wrong.value):
+        assert told.startswith(SAID)
+        assert slip.split(" = ")[1].strip('"').split()[0] in told
+        assert "Until that is mended it is left out, and nothing new is kept" in told
 
 
 def test_a_choice_kept_on_one_page_is_taken_up_on_the_next(place):
@@ -330,6 +350,22 @@ def test_it_is_said_as_what_a_driver_serves_and_why_not_elsewhere(place):
     on, not_on = serves("driver", read().parts["driver"]["dome"].driver)
     assert on["loud_tweeter"] == "loud tweeter (tweeter)"
     assert any(said.endswith("because it resonates at 1200 Hz, not below 100") for said in not_on)
+
+
+@pytest.mark.parametrize(("make", "name"), [(sealed_or_vented, "driver"), (small_woofers, "third")])
+def test_a_tweeter_is_offered_for_no_box_and_no_panel_of_woofers(place, make, name):
+    """Demonstration and own alike; that it is one is told by its resonance, from 400 Hz up (data/drivers.csv)."""
+    keep("driver", "dome", MINE["driver", "a tweeter"])
+    keep("driver", "door", MINE["driver", "a woofer"])
+    page = make()
+    resonances = {named: driver.fs for named, driver in offered().drivers.items()}
+    assert {named for named, fs in resonances.items() if fs >= 400} == {
+        *("19 mm dash tweeter", "25 mm pillar tweeter", "dome")
+    }
+    assert set(offered_to(page, name)) == {named for named, fs in resonances.items() if fs < 400}
+    assert left_out(page, name) == "Not offered here: dome (it is a tweeter)."
+    page.put(**{name: "door"})
+    assert page.message == ""
 
 
 def test_the_page_of_parts_says_where_what_is_typed_serves(place):

@@ -305,7 +305,17 @@ def test_what_differs_from_the_start_says_what_it_was(boxes):
         (" 40 ", 40, ""),
         ("1000", 80, "1000 is outside 6.0 to 80.0 litres: 80.0 is taken."),
         ("-5", 6, "-5 is outside 6.0 to 80.0 litres: 6.0 is taken."),
-        ("12,5", 20, "'12,5' is not a number: write a point for the comma."),
+        ("12,5", 12.5, "12,5 is read as 12.5."),
+        ("12,5 L", 12.5, "12,5 L is read as 12.5 L."),
+        ("0,5 ft^3", 14.1584234, "0,5 ft^3 is read as 0.5 ft^3."),
+        ("0,035 m3", 35, "0,035 m3 is read as 0.035 m3."),
+        ("1000,5", 80, "1000,5 is read as 1000.5. 1000.5 is outside 6.0 to 80.0 litres: 80.0 is taken."),
+        (
+            *("10,500", 20),
+            "'10,500' is not a number: leave out a comma for thousands; for decimals, write a point. Is it 10500, or "
+            "10.500?",
+        ),
+        ("1,5,5", 20, "'1,5,5' is not a number: write a point for the comma."),
         ("", 20, "Type a number."),
         ("many", 20, "'many' is not a number."),
         ("🔊", 20, "'🔊' is not a number."),

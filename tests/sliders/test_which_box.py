@@ -556,6 +556,15 @@ def test_where_one_limit_is_not_enough_all_are_told_and_do_it(page):
     assert recommend(BASS, brief, candidates=900).designs
 
 
+def test_no_peak_and_no_droop_are_not_told_as_0_dB(page):
+    told = [said for said in page.answer.details if "peaks" in said.words or "droops" in said.words]
+    assert {said.numbers["kind"].words for said in told} == {"Sealed", "Vented"}
+    for said in told:
+        assert ("droops" in said.words) == (said["droop"] >= 0.05)
+        assert ("peaks by" in said.words) == (said["peak"] >= 0.05)
+        assert "by 0 dB" not in said.text("metric")
+
+
 def test_in_a_vehicle_it_says_whose_peak_it_is(page):
     assert "heard in the vehicle" not in details(page)
     name, cabin = next(iter(demo_cabins().items()))

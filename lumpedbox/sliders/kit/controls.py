@@ -8,7 +8,7 @@ from urllib.parse import parse_qsl
 
 import numpy as np
 
-from ...tables.quantity_text import number_in
+from ...tables.quantity_text import number_in, with_point
 from .systems import POWER, SYSTEMS, VOLTAGE
 
 # Full powers of an amplifier, each some 15 % above the last, as people say them: ours. [W]
@@ -173,6 +173,12 @@ class Power(Slider):
         if watts < 0:
             raise ValueError(f"{POWER(watts).text(SYSTEMS[0])} is less than nothing.")
         return math.sqrt(watts * self.load(values))
+
+
+def read_as(text):
+    """Say as what a number is read whose comma stands for decimals; nothing of any other."""
+    read = with_point(text)
+    return f"{text.strip()} is read as {read.strip()}." if read != text else ""
 
 
 def _watts(text):

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...tables.quantity_text import number_in
+from ...tables.quantity_text import number_in, with_point
+from .controls import read_as
 from .drawn import Follows
 from .systems import SYSTEMS
 
@@ -133,9 +134,14 @@ class Exercise:
         if not text.strip():
             return None, "Type your answer first."
         try:
-            value = number_in(text, self.kind.metric.unit, self.kind.metric.size)
+            value = number_in(with_point(text), self.kind.metric.unit, self.kind.metric.size)
         except ValueError as error:
             return None, str(error)
+        right, said = self._marked(given, value)
+        return right, " ".join(filter(None, (said, read_as(text))))
+
+    def _marked(self, given, value):
+        """Return (right, what to say) about an answer. [SI]"""
         answer = self.answer(given)
         if self._near(value, answer):
             return True, "Right."

@@ -32,20 +32,25 @@ def reach(response):
     f3 = float(response.f3)
     if np.isfinite(f3):
         return say("{f3}", f3=FREQUENCY(f3))
-    if falls_above(response):
-        return say("above {edge}", edge=FREQUENCY(CABIN_BAND[0]))
+    if (edge := begins_above(response)) is not None:
+        return say("above {edge}", edge=FREQUENCY(edge))
     return say("below {lowest}", lowest=FREQUENCY(response.frequency[0]))
 
 
 def ends(response):
     """Return what stands between the bass and where it reaches to, in the middle of a sentence."""
-    return "down to" if np.isfinite(response.f3) else "only" if falls_above(response) else "to"
+    return "down to" if np.isfinite(response.f3) else "only" if begins_above(response) is not None else "to"
 
 
-def falls_above(response):
-    """Return whether the level is 3 dB down already where the band begins that f3 is counted from, and f3 unknown."""
-    at_the_edge = np.interp(CABIN_BAND[0], response.frequency, response.level)
-    return bool(np.isnan(response.f3) and at_the_edge < response.reference_level - HALF_POWER)
+def begins_above(response):
+    """Return up to where the level is surely more than 3 dB down, if f3 is unknown for that; else None. [Hz]
+
+    In a vehicle that is where the band begins that f3 is counted from; elsewhere it is where the response ends.
+    """
+    frequency, target = response.frequency, response.reference_level - HALF_POWER
+    if np.isfinite(response.f3) or np.interp(CABIN_BAND[0], frequency, response.level) >= target:
+        return None
+    return CABIN_BAND[0] if np.max(response.level[frequency >= CABIN_BAND[0]]) >= target else float(frequency[-1])
 
 
 def where(frequency, true):

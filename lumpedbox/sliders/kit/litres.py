@@ -8,7 +8,7 @@ import ipywidgets
 
 from ...build.volume import net_volume
 from ...parts.displacement import displacement
-from ...tables.quantity_text import number_in
+from ...tables.quantity_text import number_in, with_point
 from .systems import LENGTH, SYSTEMS, VOLUME
 from .words import takes_up
 
@@ -63,7 +63,7 @@ class Litres:
                 continue
             try:
                 shown = kinds.get(name, LENGTH).metric
-                typed[name] = number_in(field.value, shown.unit, shown.size)
+                typed[name] = number_in(with_point(field.value), shown.unit, shown.size)
                 if typed[name] < 0:
                     raise ValueError(f"{field.value!r} is less than nothing.")
                 if name == "driver" and typed[name] == 0:

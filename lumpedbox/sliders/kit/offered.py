@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ...errors import Incomplete
 from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
-from ...tables.my_parts import FILE, Kept, read
+from ...tables.my_parts import FILE, Kept, read_what_is_right
 from .forms import labels_of, with_a_stop
 from .words import OPEN_AIR
 
@@ -16,7 +16,7 @@ NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in K
 WOOFER_FROM, TWEETER_FROM = 40.0, 400.0
 BASS_BELOW = 100.0  # Hz; a driver that resonates above is no bass driver: ours
 AMPLIFIER = "four channels from the stores"  # with which every page starts
-LEFT_OUT = "Until that is mended your own parts are left out, and nothing is kept; the file stays as it is."
+LEFT_OUT = "Until that is mended it is left out, and nothing new is kept; the file stays as it is."
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Offer:
     choices : dict
         Role: value, of the last choices kept on any page. [SI]
     wrong : str
-        Why your own parts are not among them; empty if they are.
+        Why some of your own parts, or all, are not among them; empty if they are.
     mine : frozenset
         The names under which your own parts are offered.
     unfinished : dict
@@ -54,7 +54,7 @@ class Offer:
 
 
 def offered(path=FILE):
-    """Return what a page offers; a file that cannot be read leaves the invented parts, and its complaint in `wrong`.
+    """Return what a page offers; what cannot be read of the reader's own leaves a complaint in `wrong`.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def offered(path=FILE):
 
 
 def kept_or_wrong(path=FILE):
-    """Return what is kept of one's own, and the complaint of a file that cannot be read: nothing is then kept.
+    """Return what is kept of one's own and can be read, and the complaint of what cannot: empty if all can.
 
     Parameters
     ----------
@@ -93,9 +93,10 @@ def kept_or_wrong(path=FILE):
     (Kept, str)
     """
     try:
-        return read(path), ""
+        kept, wrong = read_what_is_right(path)
     except ValueError as error:
-        return NOTHING, f"{with_a_stop(str(error))} {LEFT_OUT}"
+        kept, wrong = NOTHING, (str(error),)
+    return kept, " ".join([*map(with_a_stop, wrong), LEFT_OUT]) if wrong else ""
 
 
 def beside(mine, invented, *others):
@@ -193,11 +194,11 @@ WOOFER = (of_printed_sensitivity, at_least_a_woofer, no_tweeter)
 TWEETER = (of_printed_sensitivity, a_tweeter)
 # Page, as its notebook is called: {what a driver serves as there: what is demanded of it}, in the order of the job.
 DEMANDS = {
-    "small_woofers": {"driver": ()},
+    "small_woofers": {"driver": (no_tweeter,)},
     "closed_box": {"driver": (below(400.0),)},
     "closed_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "vented_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
-    "sealed_or_vented": {"driver": ()},
+    "sealed_or_vented": {"driver": (no_tweeter,)},
     "which_box": {"driver": (below(BASS_BELOW),)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "loud_tweeter": {"woofer": WOOFER, "tweeter": TWEETER},

@@ -9,11 +9,12 @@ from ...design.e_series import rounded
 from ...design.ratings import HOT, MOUNT, ratings
 from ...parts.network import attenuation_of, pad_resistors
 from .answer import say
-from .systems import FREQUENCY, LEVEL, POWER, RESISTANCE
+from .systems import FREQUENCY, LEVEL, POWER, RESISTANCE, SYSTEMS
+from .words import a_or_an
 
 NO_PAD = 0.05  # dB; less than anybody hears, and than a slider's step
 RIGHT = 0.25  # dB, by which a pad may be off: half a step of the slider
-SHARE = "half of a steady tone's power, which is twice that of music (common practice, no source)"
+SHARE = "half of what a steady tone brings, or twice what music does (common practice, no source)"
 
 
 def capacitor(behind):
@@ -44,28 +45,36 @@ def takes_or_adds(decibels):
     return "takes" if decibels >= 0 else "adds"
 
 
-def taken_by(match):
-    """Return what the pad of a match takes from its tweeter. [dB]"""
-    return float(attenuation_of(match.pad, match.system.loudspeakers[1].driver.nominal_resistance))
+def taken_by(pad, match):
+    """Return what a pad takes from the tweeter of a match. [dB]"""
+    return float(attenuation_of(pad, match.system.loudspeakers[1].driver.nominal_resistance))
 
 
 def to_buy(match, frequency, voltage):
-    """Return the two resistors of a pad, in values that are sold: (ohm, watts) each; None where none is needed."""
+    """Return the resistors of a match's pad, in values that are sold, and what they take; None where none is needed.
+
+    Returns
+    -------
+    ((float, float), (float, float), float) or None
+        The one in series and the one across: [ohm], [W]. Both together: [dB].
+    """
     if match.pad is None:
         return None
     speaker = match.system.loudspeakers[1]
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
-    ohms, stand = pad_resistors(rounded(match.pad)), ratings(bought, frequency, voltage)[-2:]
-    return [(float(ohm), rating.rated) for ohm, rating in zip(ohms, stand, strict=True)]
+    pad, stand = rounded(match.pad), ratings(bought, frequency, voltage)[-2:]
+    series, across = [(float(ohm), one.rated) for ohm, one in zip(pad_resistors(pad), stand, strict=True)]
+    return series, across, taken_by(pad, match)
 
 
 def in_place(resistors):
     """Say which resistors go where, and what they must stand."""
     if resistors is None:
         return say("none needed")
-    (series, watts), (across, other) = resistors
+    (series, watts), (across, other), taken = resistors
     return say(
-        "{series}, {watts} in series; {across}, {other} across",
+        "{series}, {watts} in series; {across}, {other} across: together {taken}",
+        taken=LEVEL(taken),
         series=RESISTANCE(series),
         watts=POWER(watts),
         across=RESISTANCE(across),
@@ -75,8 +84,13 @@ def in_place(resistors):
 
 def about(match, resistors):
     """Say what stands behind the two resistors."""
-    yield say("In values that are sold (series E24) that pad takes {taken}.", taken=LEVEL(taken_by(match)))
-    hot = f" {MOUNT}" if max(watts for _, watts in resistors) > HOT else ""
+    *both, taken = resistors
+    yield say(
+        "A pad of {exact} would match. These resistors are the nearest that are sold (series E24), and take {taken}.",
+        exact=LEVEL(taken_by(match.pad, match)),
+        taken=LEVEL(taken),
+    )
+    hot = f" {MOUNT}" if max(watts for _, watts in both) > HOT else ""
     yield say(f"Take these watts or more. They are for the amplifier's full power: {SHARE}.{hot}")
 
 
@@ -86,21 +100,22 @@ def headline(louder_by, padded, match, resistors):
         do = "Leave the pad out: without one" if padded else "No pad needed:"
         as_what = "as" if match.gain < NO_PAD else "than"
         return say(f"{do} the tweeter is {{by}} {as_what} the woofer.", by=against(-match.gain))
-    (series, watts), (across, other) = resistors
+    (series, watts), (across, other), taken = resistors
     parts = "{series} in series, {across} across, {watts}."
     numbers = {
         "series": RESISTANCE(series),
         "across": RESISTANCE(across),
         "watts": POWER(max(watts, other)),
-        "taken": LEVEL(taken_by(match)),
+        "taken": LEVEL(taken),
         "off": LEVEL(abs(louder_by)),
     }
+    a = a_or_an(numbers["taken"].text(SYSTEMS[0]))
     if not padded:
-        return say(f"Put a {{taken}} pad before it: {parts}", **numbers)
+        return say(f"Put {a} {{taken}} pad before it: {parts}", **numbers)
     if abs(louder_by) <= RIGHT:
         return say(f"That pad is right: {parts}", **numbers)
     said = "Still {off} too loud" if louder_by > 0 else "Now {off} too soft"
-    return say(f"{said}. Take a {{taken}} pad: {parts}", **numbers)
+    return say(f"{said}. Take {a} {{taken}} pad: {parts}", **numbers)
 
 
 def against(louder_by):

@@ -6,11 +6,12 @@ import traceback
 
 import ipywidgets
 
+from ...tables.quantity_text import with_point
 from .access import Access
 from .along import taken_of
 from .board import Board
 from .compare import Compared
-from .controls import Slider, read_link
+from .controls import Slider, read_as, read_link
 from .gone import Gone
 from .keeping import Keeping, by_role
 from .picture import LivePicture
@@ -285,11 +286,12 @@ class Page:
         name, text = given
         others = {other: why for other, why in self.board.refused.items() if other != name}
         try:
-            value, refusal = self.controls[name].typed(text, self.values, self.system)
+            value, refusal = self.controls[name].typed(with_point(text), self.values, self.system)
         except ValueError as error:
             self.board.refused = others | {name: str(error)}
             return
-        self.board.refused = others | ({name: refusal} if refusal else {})
+        told = " ".join(filter(None, (read_as(text), refusal)))
+        self.board.refused = others | ({name: told} if told else {})
         self.wake()
         self.put(**{name: value})
 

@@ -28,8 +28,10 @@ from .controls import Choice, Slider
 from .offered import fit_for, left_out, offered
 from .page import Page
 from .scene import REFERENCE, Scene
-from .systems import DELAY, FREQUENCY, LEVEL, QUALITY, TOTAL_Q, VOLUME
+from .systems import DELAY, FREQUENCY, LEVEL, QUALITY, SYSTEMS, TOTAL_Q, VOLUME
+from .words import a_or_an
 
+SEEN = 0.05  # dB; less rounds to nothing
 GRID = frequencies(10, 300, per_octave=24)
 LOWEST_Q, HIGHEST_Q = 0.2, 1.2  # of the driver's slider
 UNDER = 20.0  # dB under the pass-band; what is softer is not asked for its delay
@@ -279,7 +281,7 @@ class ShapePage(Page):
 def peak_height(shape):
     """Return the highest peak of a shape over the pass-band; 0 where there is none worth a word. [dB]"""
     highest = float(peak(shape.level))
-    return highest if highest >= 0.05 else 0.0
+    return highest if highest >= SEEN else 0.0
 
 
 def peak_in_words(shape):
@@ -287,7 +289,8 @@ def peak_in_words(shape):
     highest = peak_height(shape)
     if highest == 0:
         return say("no peak")
-    return say("a slight peak") if highest < 1 else say("a {peak} peak", peak=LEVEL(highest))
+    told = LEVEL(highest)
+    return say("a slight peak") if highest < 1 else say(f"{a_or_an(told.text(SYSTEMS[0]))} {{peak}} peak", peak=told)
 
 
 def facts_of(shape):
@@ -338,6 +341,6 @@ def efficiency_in_words(shape, kind, f3):
         return
     reached = efficiency_constant(shape.driver.eta0, f3, shape.response.loudspeaker.box.volume)
     short = float(10 * np.log10(best_constant(kind) / reached))
-    words = "The best {kind} shape without losses plays {short} {more} from a watt, for this volume and f3."
+    words = "With this volume and f3, the best {kind} shape without losses would play {short} {more} from a watt."
     more = say("louder" if short >= 0 else "softer")
     yield say(words, kind=say(kind), short=LEVEL(abs(short)), more=more)

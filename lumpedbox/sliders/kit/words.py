@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ...parts.displacement import assumed_from, displacement
 from .systems import VOLUME
 
@@ -15,6 +17,11 @@ def takes_up(driver, *systems):
     volume = " or ".join(VOLUME.shown(system).in_words(displacement(driver)) for system in systems)
     assumed = assumed_from(driver)
     return f"The driver takes up {f'about {volume} (assumed from {assumed})' if assumed else volume}."
+
+
+def a_or_an(number):
+    """Return the article before a number in digits: "an" before eight, eleven and eighteen, as they are spoken."""
+    return "an" if re.match(r"8|1[18](?!\d)", number) else "a"
 
 
 LINKS = ("of", "in", "with", "and", "for")  # words that no name ends with

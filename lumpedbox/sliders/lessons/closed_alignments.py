@@ -16,6 +16,7 @@ from ..kit.controls import Slider
 from ..kit.predict import Question
 from ..kit.shapes import (
     PLAIN,
+    SEEN,
     ShapePage,
     Shapes,
     bass_drivers,
@@ -119,7 +120,8 @@ class ClosedAlignments(Shapes):
         yield say(f"The shape is {character(Q)}. Bessel has a Qtc of {{bessel}}, Butterworth {{flat}}.", **named())
         if np.any(driver.Le > 0):
             bare = LEVEL(closed_alignment(Q).peak_db)
-            yield say("The coil's inductance bends the curve: without it the peak would be {bare}.", bare=bare)
+            peak = "the peak would be {bare}" if bare.value >= SEEN else "there would be no peak"
+            yield say(f"The coil's inductance bends the curve: without it {peak}.", bare=bare)
         volumes = {f"V{place}": VOLUME(volume_for(driver, FAMILY[name])) for place, name in enumerate(self.family)}
         told = ", ".join(f"{FAMILY[name]:.2g} in {{V{place}}}" for place, name in enumerate(self.family))
         if told:

@@ -38,7 +38,7 @@ WAYS = {
     f"{6 * order} dB/octave, {family}": (order, family)
     for order, family in (*FAMILIES, (2, "Bessel"), (2, "Linkwitz-Riley"), (4, "Linkwitz-Riley"))
 }
-RESISTANCES, DRIVERS, FLATTENED = "resistors, as in the book", "the drivers", "drivers, coils made up for"
+RESISTANCES, DRIVERS, FLATTENED = "resistors, as in the book", "the drivers", "the drivers, coils compensated"
 LOWEST_ANGLE = -135.0  # degrees; no filter of the book leaves two at the edge of -135 to 225
 SILENCE = -86.0  # dB re 20 uPa; two that cancel to the last digit
 NEAR = 2.5 * mm  # half a step of the slider
@@ -54,6 +54,7 @@ AT_CORNER, TURNED, WITHIN, APART, BOOK, PARTS = (
 EVEN = 0.5  # dB, within which a sum is called even: ours
 GONE = 10.0  # dB, by which two must fall together to be said to cancel: ours
 FAR = 3.0  # dB, by which a sum must stray further beside the corner than at it, to be told of instead: ours
+NONE = 0.05  # dB, that one decimal rounds to nothing
 DEEPEST = 40.0  # dB, below which nobody tells how deep a hole is: ours
 INDUCTANCE = same("mH", mH, 2)
 
@@ -194,7 +195,7 @@ class CrossingOver(Scene):
     def _details(self, values):
         names = (values["woofer"], values["tweeter"])
         yield say(
-            "Levels are against the woofer's own range, {loud}. The tweeter is made as loud first.",
+            "Levels are against the woofer's own range, {loud}. The tweeter is first made as loud.",
             loud=LEVEL(self._loud(values)),
         )
         yield say("Out of step: 180 degrees is half a period. There two that are equally loud cancel.")
@@ -259,15 +260,18 @@ def relative(decibels):
     """Say how a level is to another: down or up."""
     if decibels < -DEEPEST:
         return say("over {deepest} down", deepest=LEVEL(DEEPEST))
-    if abs(decibels) < 0.05:
+    if abs(decibels) < NONE:
         return say("{none}", none=LEVEL(0.0))
     return say(f"{{by}} {'down' if decibels < 0 else 'up'}", by=LEVEL(abs(decibels)))
 
 
 def spread(low, high):
     """Say from where to where levels go, against another: down or up."""
-    if low < 0 < high:
-        return say("{low} to {high}", low=relative(low), high=relative(high))
+    if max(abs(low), abs(high)) < NONE:
+        return relative(0.0)
+    if low < 0 < high or min(abs(low), abs(high)) < NONE:
+        nearer, further = sorted((low, high), key=abs)
+        return say("{nearer} to {further}", nearer=relative(nearer), further=relative(further))
     least, most = sorted((abs(low), abs(high)))
     return say("{least} to {most}", least=LEVEL(least), most=relative(most if high > 0 else -most))
 

@@ -45,6 +45,7 @@ TITLE = "How loud before something gives?"
 LISTEN = 40.0  # Hz
 SEALED, VENTED = "sealed", "vented"
 NOISE = "80 km/h"
+TOLD = 2  # spans above the lowest, of which a headline of 20 words can tell
 WHILE_MOVING = 40  # members of a spread, until the hand rests
 GIVES = {TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier", PORT: "port"}
 
@@ -197,20 +198,29 @@ def spans_of(loudest):
 
 
 def headline(level, who, spans):
-    """Say how loud it plays [dB re 20 uPa] and what gives first there, below and above."""
-    (first, _, low), (_, _, high), (last, _, _) = spans[0], spans[-2 if len(spans) > 1 else 0], spans[-1]
-    numbers = {"level": LEVEL(level), "low": FREQUENCY(low), "high": FREQUENCY(high)}
-    there = f"{{level}} at {LISTEN:.0f} Hz;"
-    if len(spans) == 1:
-        return say(f"{there} the {first} gives first at every frequency.", **numbers)
-    if len(spans) == 2:
-        return say(f"{there} below {{low}} the {first} gives first, above it the {last}.", **numbers)
-    gives = " gives first"
-    if low < LISTEN < high:
-        there, gives = f"At {LISTEN:.0f} Hz the {who} gives first, at {{level}};", ""
-    if first == last:
-        return say(f"{there} below {{low}} and above {{high}} the {last}{gives}.", **numbers)
-    return say(f"{there} below {{low}} the {first}{gives}, above {{high}} the {last}.", **numbers)
+    """Say how loud it plays [dB re 20 uPa] and what gives first along the frequency axis: three spans, or the nearest.
+
+    Of more, the lowest is told and what gives first where one listens; or, where that is the lowest, what does mostly.
+    """
+    (first, _, low), *others = spans
+    there, numbers = f"{{level}} at {LISTEN:.0f} Hz", {"level": LEVEL(level), "low": FREQUENCY(low)}
+    if not others:
+        return say(f"{there}; the {first} gives first at every frequency.", **numbers)
+    if len(others) > TOLD:
+        if low < LISTEN:
+            too = " too" if first == who else ""
+            return say(f"{there}, where the {who} gives first; below {{low}} the {first}{too}.", **numbers)
+        return say(f"{there}; the {first} gives first below {{low}}, mostly the {widest(others)} above.", **numbers)
+    *between, (last, _, _) = others
+    told = [f"the {first} gives first below {{low}}", *(f"the {name} to {{high}}" for name, _, _ in between)]
+    numbers["high"] = FREQUENCY(between[0][2] if between else low)
+    return say(f"{there}; {', '.join([*told, f'the {last} above'])}.", **numbers)
+
+
+def widest(spans):
+    """Return what gives first over the most octaves of some spans."""
+    octaves = {name: sum(np.log2(high / low) for who, low, high in spans if who == name) for name, _, _ in spans}
+    return max(octaves, key=octaves.get)
 
 
 def along(spans):

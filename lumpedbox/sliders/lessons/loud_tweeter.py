@@ -7,7 +7,8 @@ import dataclasses
 import numpy as np
 
 from ...design.capacitor import corner_of, in_series_of, one_capacitor
-from ...design.level_matching import BESIDE, HIGH_BAND, LOW_BAND, lacking, matched, thinness
+from ...design.e_series import rounded
+from ...design.level_matching import BESIDE, HIGH_BAND, LOW_BAND, lacking, matched, thinness, with_network
 from ...figures.stack import Panel
 from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle
@@ -109,7 +110,8 @@ class LoudTweeter(Scene):
         if without != self._padded:
             system = self.parts(without)
             match = matched(system, **COMPARED)
-            self._padded, self._match, self._thin = without, match, (thinness(system), thinness(match.system))
+            bought = with_network(system, "tweeter", rounded(match.pad)) if match.pad else system
+            self._padded, self._match, self._thin = without, match, (thinness(system), thinness(bought))
         return self._match
 
     def curves(self, values):
@@ -183,7 +185,7 @@ class LoudTweeter(Scene):
         bands = {"high": HIGH_BAND, "low": LOW_BAND}
         edges = {f"{name}{i}": FREQUENCY(edge) for name, band in bands.items() for i, edge in enumerate(band)}
         words = "Treble is {high0} to {high1}, bass {low0} to {low1}. Without a pad the difference is {before}"
-        words += "." if match.pad is None else ", with that one {after}."
+        words += "." if match.pad is None else ", with those resistors {after}."
         yield say(words, before=before, after=after, **edges)
         yield from self._beside_its_own(values) if behind is None else pads.by_the_book(behind, self.tweeter(values))
         yield say(

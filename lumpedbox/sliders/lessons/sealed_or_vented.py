@@ -16,7 +16,7 @@ from ..kit import facts
 from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.litres import Litres
-from ..kit.offered import first_of, left_out, offered
+from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
 from ..kit.predict import Question
@@ -185,14 +185,16 @@ def sealed_or_vented(drivers=None, cabins=None):
     Parameters
     ----------
     drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default.
+        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default. Tweeters are left
+        out.
     """
     drivers = offered().drivers if drivers is None else drivers
+    drivers, missed = fit_for("sealed_or_vented", "driver", drivers)
     cabins = offered().cabins if cabins is None else cabins
     scene = SealedOrVented(drivers, cabins)
     volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [
-        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out({}, "driver"), "driver"),
+        Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver"),
         volume,
         Slider("Ql", "Leakage Q", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5, "box"),
         Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 36.0, 0.5, "vented box"),

@@ -18,7 +18,7 @@ from ..exercises.small_woofers import sheet as small_woofer_sheet
 from ..kit import facts
 from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
-from ..kit.offered import AMPLIFIER, first_of, left_out, offered
+from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, reach_of
 from ..kit.predict import Question
@@ -306,9 +306,10 @@ def small_woofers(drivers=None, cabins=None, amplifiers=None):
     ----------
     drivers, cabins, amplifiers : dict, optional
         Name: Driver, name: Cabin, name: Amplifier or HeadUnit; your own and the invented ones of the demonstration by
-        default. An amplifier that can be bridged is offered so too.
+        default. Tweeters are left out; an amplifier that can be bridged is offered so too.
     """
     drivers = offered().drivers if drivers is None else drivers
+    drivers, missed = fit_for("small_woofers", "driver", drivers)
     cabins = offered().cabins if cabins is None else cabins
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     sources = with_bridged(amplifiers)
@@ -318,7 +319,12 @@ def small_woofers(drivers=None, cabins=None, amplifiers=None):
         Slider("look", "Look at", FREQUENCY, 20.0, 300.0, 40.0, 1.0, "frequency"),
         *(
             Choice(
-                name, name.capitalize(), drivers, start, left_out({}, "driver") if name == "third" else "", "drivers"
+                name,
+                name.capitalize(),
+                drivers,
+                start,
+                left_out(missed, "driver") if name == "third" else "",
+                "drivers",
             )
             for name, start in zip(NAMES, starts, strict=True)
         ),

@@ -1,6 +1,7 @@
 """A figure that ends a cell of a notebook is shown, with words for who cannot see it; `levels` draws all or refuses."""
 
 import base64
+import dataclasses
 import io
 import re
 
@@ -10,6 +11,7 @@ from IPython.core.formatters import DisplayFormatter
 from PIL import Image
 
 from lumpedbox import (
+    Cabin,
     Channel,
     InfiniteBaffle,
     Loudspeaker,
@@ -71,6 +73,16 @@ def test_levels_are_shown(speakers):
     words, picture = shown(levels({"old": solve(speakers[0], GRID), "<new>": solve(speakers[1], GRID)}))
     assert words == ("level [dB re 20 µPa] 2.83 V r.m.s., 1 m, half space against frequency [Hz]: old, &lt;new&gt;")
     assert picture.width == pytest.approx(1640, rel=0.05)
+
+
+def test_dollar_signs_in_a_name_make_no_formula(speakers):
+    """As mathtext this is no formula at all: matplotlib would refuse to draw it."""
+    cabin = Cabin(length=4, width=1.7, height=1.6, name=r"van, $\for$ 900 $")
+    speaker = dataclasses.replace(speakers[0], cabin=cabin)
+    words, picture = shown(levels({r"$\old$": solve(speaker, GRID)}))
+    assert r"van, $\for$ 900 $" in words
+    assert words.endswith(r": $\old$")
+    assert len(np.unique(np.asarray(picture.convert("L")))) > 20
 
 
 def test_stacked_panels_share_the_frequency():

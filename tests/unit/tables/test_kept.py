@@ -16,7 +16,7 @@ import pytest
 from lumpedbox import Amplifier, Cabin, Driver, HeadUnit, SealedBox, VentedBox
 from lumpedbox.tables.atomic_write import ABANDONED, write
 from lumpedbox.tables.entries import CHOICES, KINDS, known_of
-from lumpedbox.tables.my_parts import FILE, forget, keep, keep_choices, read
+from lumpedbox.tables.my_parts import FILE, forget, keep, keep_choices, read, read_what_is_right
 from lumpedbox.units import cm2, cubic_foot, foot, inch, litre, mm
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -244,6 +244,34 @@ WRONG = {
     '[driver.x]\nfs = "\\q"': "Unescaped",
     '[driver.x]\nkind = "subwoofer"': "did you mean 'bass'?",
 }
+
+
+GOOD = "\n[driver.good]\n" + "".join(f'{key} = "{value}"\n' for key, value in SHEET.items())
+BUS = '[cabin.bus]\nlength = "5 m"\nwidth = "1.8 m"\nheight = "1.6 m"\n'
+
+
+@pytest.mark.parametrize("before", [BUS, ""])
+@pytest.mark.parametrize("text", WRONG)
+def test_one_slip_hides_no_other_table(path, text, before):
+    """What stands before and after it is read as it is alone; what is wrong is named as before."""
+    path.write_text(before + GOOD, encoding="utf-8")
+    alone = read(path)
+    first = before + text if text.startswith("[") else text + "\n" + before  # else it would belong to the bus
+    path.write_text(first + GOOD, encoding="utf-8")
+    kept, wrong = read_what_is_right(path)
+    assert kept.parts["driver"]["good"] == alone.parts["driver"]["good"]
+    assert kept.parts["cabin"] == alone.parts["cabin"]
+    said = re.sub(r"line \d+", "", WRONG[text])
+    assert len(wrong) == 1
+    assert wrong[0].startswith("my_parts.toml")
+    assert said in re.sub(r"line \d+", "", wrong[0])
+
+
+def test_two_slips_are_both_named_with_their_lines(path):
+    path.write_text(f"[driver.x]\nfs = 58 Hz\n{GOOD}\n[box.y]\nvolume = 3,5\n", encoding="utf-8")
+    kept, wrong = read_what_is_right(path)
+    assert list(kept.parts["driver"]) == ["good"]
+    assert [re.search(r"line (\d+)", said)[1] for said in wrong] == ["2", str(4 + len(SHEET) + 3)]
 
 
 @pytest.mark.parametrize("text", WRONG)

@@ -5,7 +5,7 @@ Factors: an inch is 25.4 mm (international yard and pound agreement, 1959, from 
 
 import pytest
 
-from lumpedbox.tables.quantity_text import factor, number_in, size_in, with_unit
+from lumpedbox.tables.quantity_text import factor, number_in, size_in, with_point, with_unit
 
 INCH = 25.4e-3
 
@@ -92,6 +92,27 @@ def test_an_axis_without_a_unit_has_that_of_the_other():
 def test_what_is_refused(text, unit, said):
     with pytest.raises(ValueError, match=said):
         number_in(text, unit, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [
+        ("0,5", "0.5"),
+        ("0,500 L", "0.500 L"),  # no thousands begin with 0
+        ("−12,5 dB", "−12.5 dB"),
+        (",5", ".5"),
+        ("1500,5", "1500.5"),  # nobody writes 1500,500 for thousands either
+        ("1,5e3 Hz", "1.5e3 Hz"),
+        ("1,500", "1,500"),
+        ("12,345,678", "12,345,678"),
+        ("1,5,5", "1,5,5"),
+        ("1.234,5", "1.234,5"),
+        ("1,2.5", "1,2.5"),
+        ("4, or 5", "4, or 5"),
+    ],
+)
+def test_a_comma_becomes_a_point_where_it_can_only_stand_for_decimals(text, read):
+    assert with_point(text) == read
 
 
 def test_a_minus_is_no_range():

@@ -13,7 +13,7 @@ from ....parts.box import USUAL_LEAKAGE, InfiniteBaffle, SealedBox
 from ....parts.filters import Delay, Gain, HighPass, LowPass
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
-from ....response import frequencies, solve
+from ....response import solve
 from ....response.crossing import falling_zero
 from ....units import litre, ms
 from ...kit import facts
@@ -26,13 +26,11 @@ from ...kit.scene import Scene
 from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, WAY, same
 from ...kit.words import AS_MARKED, OPEN_AIR, REVERSED
 from .best import GoToBest
+from .details import BASS, GRID, NOTHING, PANELS, STEP, VOLTS, filtered, meeting, outside, turned, ways
 
-GRID = frequencies(20, 400, per_octave=48)
-VOLTS = 2.83
 BAND = (40.0, 200.0)  # Hz, where the sum is held against a straight line: ours
 UNEVENNESS = same("dB", decimals=2, told=2)
 WAYS = {f"{6 * order} dB/octave, {family}": (order, family) for order, family in SLOPES}
-STEP = 0.2 * ms  # of the delay
 DELAYS = tuple(float(step) * STEP for step in range(51))
 TITLE = "Where should the bass box meet the panels?"
 SEARCHED = ("corner", "slope", "polarity", "delay")
@@ -46,9 +44,8 @@ CORNER, SLOPE, WIRES, LATE, UNEVEN, LOST = (
     "unevenness",
     "lost where they meet",
 )
-BASS, PANELS = "bass box", "panels"
-AS_LONG = 0.005  # m, below which two ways read alike
-IN_STEP = 0.5  # dB, below which nothing is said to be lost: ours
+IN_STEP = 0.5  # dB, by which one change must gain to be told: ours
+AS_EVEN = 0.5  # dB, by which another way must be more even to be told: ours
 
 QUESTION = Question(
     words="At 80 Hz, their corner, the bass box and the panels play some 86 dB each. How loud are both together?",
@@ -161,14 +158,15 @@ class BassMeetsPanels(Scene):
         """Say what makes the two add up where they meet, and how it stands beside the best way."""
         system, best = self.parts(values), self.search(values)
         slope, polarity, delay = _places(best)
+        strays = unevenness(system, band=BAND)
         return Answer(
-            headline=self._headline(values),
+            headline=self._headline(values, strays, best.error),
             facts=(
                 Fact(CORNER, {NOW: _hertz(values["corner"]), BEST: _hertz(best.corner)}),
                 Fact(SLOPE, {NOW: say(values["slope"]), BEST: say(slope)}),
                 Fact(WIRES, {NOW: say(values["polarity"]), BEST: say(polarity)}),
                 Fact(LATE, {NOW: _late(values["delay"]), BEST: _late(delay)}),
-                Fact(UNEVEN, {NOW: _even(unevenness(system, band=BAND)), BEST: _even(best.error)}),
+                Fact(UNEVEN, {NOW: _even(strays), BEST: _even(best.error)}),
                 Fact(LOST, {NOW: _lost(system, self.meet), BEST: _lost(best.system, _meets(best))}),
             ),
             details=tuple(self._details(system, values)),
@@ -176,8 +174,8 @@ class BassMeetsPanels(Scene):
             cautions=tuple(facts.protect_ears(GRID, [self.response.level])),
         )
 
-    def _headline(self, values):
-        """Say which one change gains most, or that none does."""
+    def _headline(self, values, strays, least):
+        """Say what to set for the best way of all, and how much evener that is; or that this is as even. [dB]"""
         meet = FREQUENCY(self.meet)
         if not np.isfinite(self.meet):
             louder = "the bass box is" if self.ahead[0] > 0 else "the panels are"
@@ -185,29 +183,39 @@ class BassMeetsPanels(Scene):
         if self.meet > self.response.modal_limit:
             words = "They meet at {meet}, too high to tell how they add up: lower the corner, or turn the bass down."
             return say(words, meet=meet)
-        change = self.one_change(values)
-        now, then = (solve(self.parts(state), self.meet, VOLTS) for state in (values, change))
-        gain, lost = float(then.level[0] - now.level[0]), float(now.cancellation[0])
-        if gain > IN_STEP:
-            return say("{do}: {gain} more at {meet}.", do=_to_do(values, change), gain=LEVEL(gain), meet=meet)
-        if lost < IN_STEP:
-            return say("They meet in step at {meet}: delay and wires are right.", meet=meet)
-        words = "At {meet} they lose {lost}, yet no other delay or wiring adds up more evenly."
-        return say(words, meet=meet, lost=LEVEL(lost))
+        if strays < least + AS_EVEN:
+            return say("They meet at {meet}, and no other way adds up much more evenly.", meet=meet)
+        words = "{do}: {least} uneven, now {strays}."
+        numbers = {"least": UNEVENNESS(least), "strays": UNEVENNESS(strays)}
+        return say(words, do=_to_set(values, values | self.best_places(values)), **numbers)
 
     def _details(self, system, values):
         if self.meet <= self.response.modal_limit:
-            yield _meeting(system, self.meet)
-            yield _turned(system, self.meet)
-        yield from _ways(system, values)
-        yield _filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
+            yield from self._one_change(values)
+            yield meeting(system, self.meet)
+            yield turned(system, self.meet)
+        yield from ways(system, values)
+        yield filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
         yield say("We know of no threshold of hearing for group delay below 300 Hz.")
+        yield say("The best way counts evenness alone. A lower corner makes the panels' cones move further.")
         yield say(
             "Unevenness is how far both together stray from a straight line, r.m.s., from {low} to {high}.",
             low=FREQUENCY(BAND[0]),
             high=FREQUENCY(BAND[1]),
         )
-        yield from _outside(self._cabins[values["cabin"]], values)
+        yield from outside(self._cabins[values["cabin"]], values)
+
+    def _one_change(self, values):
+        """Say which one change of delay or wires evens the sum most, if it gains something where they meet."""
+        change = self.one_change(values)
+        now, then = (float(solve(self.parts(state), self.meet, VOLTS).level[0]) for state in (values, change))
+        if then - now > IN_STEP:
+            yield say(
+                "Of delay and wires alone, one change helps most. {do}: {gain} more at {meet}.",
+                do=_to_set(values, change),
+                gain=LEVEL(then - now),
+                meet=FREQUENCY(self.meet),
+            )
 
 
 def _filters(values):
@@ -242,13 +250,20 @@ def _conditions(values):
     )
 
 
-def _to_do(now, then):
+def _to_set(now, then):
     """Say what changes from some values to others."""
+    places = [
+        *(["{corner}"] if then["corner"] != now["corner"] else []),
+        *([then["slope"].replace(",", "")] if then["slope"] != now["slope"] else []),
+    ]
+    does = [f"set {', '.join(places)}"] if places else []
     if then["polarity"] != now["polarity"]:
-        return say("Swap the bass box's wires")
-    if abs(then["delay"]) < STEP / 2:
-        return say("Take the delay out")
-    return say(f"Delay the {PANELS if then['delay'] > 0 else BASS} {{delay}}", delay=DELAY(abs(then["delay"])))
+        does.append("swap wires")
+    if abs(then["delay"] - now["delay"]) > STEP / 2:
+        whose = PANELS if then["delay"] > 0 else BASS
+        does.append("take the delay out" if abs(then["delay"]) < STEP / 2 else f"delay the {whose} {{delay}}")
+    told = ", ".join(does)
+    return say(told[:1].upper() + told[1:], corner=FREQUENCY(then["corner"]), delay=DELAY(abs(then["delay"])))
 
 
 def _alone(system, frequency):
@@ -276,77 +291,9 @@ def _lost(system, meet):
     response = solve(system, meet, VOLTS)
     if meet > response.modal_limit:
         return say("not known at {meet}", meet=FREQUENCY(meet))
-    return say("{lost} at {meet}", lost=LEVEL(response.cancellation[0]), meet=FREQUENCY(meet))
-
-
-def _meeting(system, meet):
-    response = solve(system, meet, VOLTS)
-    return say(
-        "They meet at {meet}, where each plays {either}. Both together play {both} there, {lost} less than in step.",
-        meet=FREQUENCY(meet),
-        either=LEVEL(response.levels[0][0]),
-        both=LEVEL(response.level[0]),
-        lost=LEVEL(response.cancellation[0]),
-    )
-
-
-def _turned(system, meet):
-    bass, panels = system.channels
-    (speaker,) = bass.loudspeakers
-    other = dataclasses.replace(speaker, polarity=AS_MARKED if speaker.polarity == REVERSED else REVERSED)
-    channels = (dataclasses.replace(bass, loudspeakers=(other,)), panels)
-    response = solve(dataclasses.replace(system, channels=channels), meet, VOLTS)
-    return say(
-        "With the bass box's wires swapped they would play {both} there, {lost} less than in step.",
-        both=LEVEL(response.level[0]),
-        lost=LEVEL(response.cancellation[0]),
-    )
-
-
-def _ways(system, values):
-    late, further = _later(system), abs(values["bass_way"] - values["panels_way"])
-    left = late - values["delay"]
-    if further < AS_LONG:
-        yield say("Both ways are equally long.")
-    else:
-        yield say(
-            f"The way from the {BASS if late > 0 else PANELS} is {{further}} longer: its sound comes {{late}} later.",
-            further=WAY(further),
-            late=DELAY(abs(late)),
-        )
-    if abs(values["delay"]) > STEP / 2:
-        when = "late" if left > 0 else "early"
-        yield say(f"With the delay as set the bass box is {{left}} {when}.", left=DELAY(abs(left)))
-
-
-def _later(system):
-    """How much later the bass arrives than the panels because of its longer path. [s]"""
-    bass, panels, _ = solve(system, GRID[0]).delays
-    return float(bass - panels)
-
-
-def _filtered(system, bare, corner):
-    """Say what the filters delay at the corner: delays of what stands in a row add up."""
-    added = [
-        DELAY(with_filters - without)
-        for with_filters, without in zip(_own_delays(system, corner), _own_delays(bare, corner), strict=True)
-    ]
-    words = "At {corner} the filters add {bass} of group delay to the bass box and {panels} to the panels."
-    return say(words, corner=FREQUENCY(corner), bass=added[0], panels=added[1])
-
-
-def _own_delays(system, frequency):
-    bass, panels, _ = solve(system, frequency, VOLTS).responses
-    return float(bass.group_delay[0]), float(panels.group_delay[0])
-
-
-def _outside(cabin, values):
-    if cabin is None:
-        return
-    across = float(np.linalg.norm([cabin.length, cabin.width, cabin.height]))
-    if max(values["bass_way"], values["panels_way"]) > across:
-        words = "This cabin is {across} from corner to corner: nothing in it can be further from the ear."
-        yield say(words, across=WAY(across))
+    lost = float(response.cancellation[0])
+    words = "nothing at {meet}" if lost < NOTHING else "{lost} at {meet}"
+    return say(words, lost=LEVEL(lost), meet=FREQUENCY(meet))
 
 
 def _is_set(half, values):

@@ -7,7 +7,7 @@ import html
 import ipywidgets
 
 from ....tables.my_parts import forget, keep, read
-from ....tables.quantity_text import with_unit
+from ....tables.quantity_text import with_point, with_unit
 from ...kit.forms import as_sentence, labels_of, read_entry
 from ...kit.keeping import NONE, complaint, unexpected
 from ...kit.offered import offered
@@ -154,7 +154,7 @@ class Form:
         for key, unit in self.units(self._system).items():
             if self.fields[key] is change["owner"]:
                 self._filling = True
-                change["owner"].value = with_unit(change["new"].strip(), unit)
+                change["owner"].value = with_unit(with_point(change["new"].strip()), unit)
                 self._filling = False
         self.said.value = ""
         self.replacing.withdraw()

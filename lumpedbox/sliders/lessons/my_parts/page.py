@@ -7,11 +7,12 @@ from pathlib import Path
 
 import ipywidgets
 
-from ....tables.my_parts import FILE, read
+from ....tables.my_parts import FILE
 from ...kit.access import Access
 from ...kit.forms import FORMS
 from ...kit.gone import Gone
 from ...kit.keeping import complaint
+from ...kit.offered import kept_or_wrong
 from ...kit.systems import SYSTEMS
 from .form import Form
 
@@ -37,14 +38,10 @@ class MyParts:
 
     def _look(self):
         """Look what is kept now, and offer it; say what is wrong with the file until it is mended."""
-        try:
-            typed, wrong = read().typed, ""
-        except ValueError as error:
-            typed = {kind: {} for kind in FORMS}
-            wrong = f"{error} Until that is mended nothing is kept, and the file stays as it is."
+        kept, wrong = kept_or_wrong()
         self.wrong.value = complaint(wrong)
         for kind, form in self.forms.items():
-            form.offer(typed[kind])
+            form.offer(kept.typed[kind])
         self.where.value = f"What you keep is in {html.escape(str(Path(FILE).resolve()))}"
 
     def _ipython_display_(self):

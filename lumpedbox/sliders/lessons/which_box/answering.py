@@ -38,6 +38,7 @@ ALL = 0.98  # of the space: who takes up more takes up all of it
 # Where the unit stands with the next number.
 HERTZ = same("", decimals=1, told=0)
 ROOM, WIDTH = Kind(Shown("", litre, 1), Shown("", cubic_foot, 3)), Kind(Shown("", mm, 0), Shown("", inch, 2))
+NOTHING = 0.05  # dB, that one decimal rounds to nothing
 WAYS = 3  # that are told, out of what keeps a box out
 # Of the units in which limits are told.
 KINDS_OF = {"Hz": FREQUENCY, "dB": LEVEL, "ms": DELAY, "litres": VOLUME, "cm²": AREA, "mm": LENGTH}
@@ -168,11 +169,18 @@ def reach(response):
     return say("{f3} ({low}–{high})", f3=FREQUENCY(response.f3), low=HERTZ(low), high=HERTZ(high))
 
 
+def _peaks_and_droops(values):
+    """Say how far a level rises above what lies higher up, and falls back, where it does."""
+    told = ["peaks by {peak}"] if values["ripple"] >= NOTHING else []
+    told += ["droops by {droop}"] if values["droop"] >= NOTHING else []
+    return " and ".join(told) or "neither peaks nor droops"
+
+
 def of_design(design, loudest, rough):
     """Say what a design does beyond its facts, and what holds it back: a paragraph each."""
     values, xmax, kind = design.values, design.loudspeaker.driver.xmax, design.kind.capitalize()
     told = [
-        "{kind}: the level peaks by {peak} and droops by {droop}.",
+        f"{{kind}}: the level {_peaks_and_droops(values)}.",
         "The group delay is at most {delay}.",
         f"With {'port and ' if design.kind == VENTED else ''}driver it takes up {{taken}} of the {{space}}.",
     ]

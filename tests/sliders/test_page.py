@@ -323,6 +323,36 @@ def test_what_is_typed_is_taken_or_refused_in_words(boxes, text, litres, refused
     assert boxes.board.refused == {}, "a move answers for the refusal"
 
 
+def test_what_was_taken_instead_is_told_until_the_next_move(boxes):
+    """Another control that is moved, or typed into, ends it; so does the way back to a state or to the start."""
+    for following in ({"typed": ["fb", "41"]}, {"link": "fb=40"}, {"reset": True}):
+        ask(boxes, typed=["volume", "1000"])
+        assert boxes.board.refused == {"volume": "1000 is outside 6.0 to 80.0 litres: 80.0 is taken."}
+        ask(boxes, rest=True)
+        assert boxes.board.refused
+        ask(boxes, **following)
+        assert boxes.board.refused == {}
+    ask(boxes, typed=["volume", "1000"])
+    boxes.board.moved = {"number": 1, "places": {"fb": 30.0}}
+    assert boxes.board.refused == {}
+
+
+def test_what_cannot_be_read_stays_at_its_field_until_that_is_put_right(boxes):
+    ask(boxes, typed=["volume", "many"])
+    ask(boxes, typed=["fb", "41"])
+    ask(boxes, typed=["fb", "1000"])
+    boxes.board.moved = {"number": 1, "places": {"port_area": 0.004}}
+    assert boxes.board.refused == {"volume": "'many' is not a number."}
+    assert boxes.board.mistyped == {"volume": "many"}
+    ask(boxes, typed=["volume", ""])
+    assert boxes.board.refused == {"volume": "Type a number."}
+    assert boxes.board.mistyped == {"volume": ""}, "an earlier text comes back"
+    boxes.put(Ql=9.0)
+    assert boxes.board.mistyped == {"volume": ""}
+    ask(boxes, typed=["volume", "30"])
+    assert boxes.board.refused == boxes.board.mistyped == {}
+
+
 @pytest.mark.parametrize(
     ("name", "text", "taken"),
     [

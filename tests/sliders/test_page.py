@@ -80,6 +80,23 @@ def test_moving_draws_what_a_full_redraw_draws(page):
     assert np.count_nonzero(moved != in_full(page)) == 0
 
 
+@pytest.mark.parametrize("dark", [False, True])
+def test_no_curve_crosses_out_a_title(boxes, dark):
+    """Where curves pass under the words, all but the words is nearer to the paper than to any ink."""
+    boxes.board.room = DESK | {"dark": dark}
+    title = boxes.scene.stack.titles["level"]
+    curve = boxes.scene.stack.lines["sealed", "level"]
+    high, grid = boxes.scene.stack.axes["level"].get_ylim()[1], boxes.scene.grid
+    for share in (0.97, 0.94, 0.91):  # a curve at every height of the words
+        curve.set_data(grid, np.full(len(grid), share * high))
+        boxes.picture.draw()
+        box, pixels = title.get_window_extent(), boxes.picture.pixels()[::-1, :, :3].astype(int)
+        place = slice(int(box.y0), int(box.y1)), slice(int(box.x0), int(box.x1))
+        ink = 255 * np.array(to_rgb(PENS["sealed"].color))
+        assert np.abs(pixels[place] - ink).max(axis=-1).min() > 40
+    boxes.board.room = DESK
+
+
 @pytest.mark.parametrize(
     "room",
     [

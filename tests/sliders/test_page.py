@@ -533,6 +533,7 @@ def test_a_guess_is_an_offer(boxes):
     assert not boxes.board.asleep
     assert boxes.board.guess["verdict"] == "Not so: that. It is <larger>. Look there."
     assert boxes.board.guess["chosen"] == "this"
+    assert boxes.board.guess["marked"] == "You guessed: this. Not so: that."
 
 
 @pytest.mark.parametrize("wake", [{"guess": ""}, {"typed": ["volume", "30"]}, {"link": "volume=0.03"}])
@@ -558,6 +559,17 @@ def test_a_teacher_can_make_the_guess_obligatory(boxes):
     ask(boxes, guess="that")
     assert boxes.board.guess["verdict"].startswith("Right. It is")
     assert not boxes.board.asleep
+
+
+def test_the_legend_has_room_for_the_start_before_anything_has_moved(boxes):
+    """Else its row would come with the first move, and push the picture down under the hand."""
+    before = boxes.board.legend
+    boxes.put(volume=60 * litre)
+    assert [entry["text"] for entry in before] == [entry["text"] for entry in boxes.board.legend]
+    assert [(entries[-1]["text"], entries[-1]["shown"]) for entries in (before, boxes.board.legend)] == [
+        ("where you started", False),
+        ("where you started", True),
+    ]
 
 
 def test_the_values_at_the_pointer_are_those_of_the_curves(page):

@@ -346,7 +346,8 @@ class Page:
     def _on_guess(self, chosen):
         """Mark a guess; an empty one asks for the answer at once."""
         if chosen:
-            self.board.guess = self.board.guess | {"chosen": chosen, "verdict": self._question.verdict(chosen)}
+            told = {"verdict": self._question.verdict(chosen), "marked": self._question.marked(chosen)}
+            self.board.guess = self.board.guess | {"chosen": chosen} | told
         self.wake()
 
     def _laid_out(self):

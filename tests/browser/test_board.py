@@ -1,5 +1,6 @@
 """What the board of a page does in a real browser, by labels, keys, finger and link."""
 
+import itertools
 import re
 
 import pytest
@@ -346,3 +347,9 @@ def test_printed_the_answer_comes_out_even_if_it_waits_for_a_guess(visit):
     )
     assert "Vented plays" in printed
     assert "bass reaches down to" in printed
+    page.emulate_media(media="print")
+    blocks = [page.locator(one).bounding_box() for one in (".lb-headline", ".lb-stage", ".lb-facts", ".lb-controls")]
+    for above, below in itertools.pairwise(blocks):
+        assert above["y"] + above["height"] <= below["y"], "one is printed over the other"
+    assert not page.get_by_role("button", name="Show me at once").is_visible()
+    assert not page.get_by_role("slider", name=VOLUME).is_visible()

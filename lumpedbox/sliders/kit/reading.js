@@ -114,8 +114,9 @@ function watchRoom(stage, model, below) {
     waiting = setTimeout(() => {
       const width = Math.round(stage.clientWidth), last = model.get("room");
       if (!stage.isConnected || width < 50) return;
-      const share = width < 600 ? 0.45 : 0.53, least = width < 600 ? 300 : 320, taken = below.reduce((sum, one) => sum + one.offsetHeight, 0);
-      const height = Math.round(Math.min(Math.max(share * innerHeight, least) - (width < 600 ? 0 : Math.min(taken, 60)), 620));
+      const phone = width < 600, taken = phone ? 0 : below.reduce((sum, one) => sum + one.offsetHeight, 0);
+      const share = phone ? 0.45 : 0.53, least = phone ? 300 : innerHeight < 560 ? 270 : 320;
+      const height = Math.round(Math.min(Math.max(share * innerHeight, least) - Math.min(taken, 60), 620));
       const now = { width, height, density: Math.min(Math.max(devicePixelRatio, 1), 3), dark: isDark(stage) };
       if (Object.keys(now).every((name) => now[name] === last[name])) return;
       model.set("room", now);

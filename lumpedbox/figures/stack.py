@@ -16,6 +16,7 @@ LEGEND = 0.19  # inch, for a row of names above the panels
 TALLEST = 1.8  # of the first panel, the others being 1
 ASIDE = 0.62  # inch, between the panels and what stands beside or under them
 NARROW = 5.5  # inch; in a narrower picture what would stand beside the panels stands under them
+TITLE_GROUND = {"alpha": 0.85, "linewidth": 0, "pad": 1.5}  # a curve under a title is seen, but does not cross it out
 NOTHING = np.full((1, 2), np.nan)
 
 
@@ -66,6 +67,8 @@ class Stack:
         Panel key: axes.
     lines, bands : dict
         (curve name, panel key): line, and the shading around it.
+    titles : dict
+        Panel key: its label, which stands over the curves, in its upper right corner.
     uprights : dict
         Name of a curve that is an upright line: its frequency. [Hz]
     """
@@ -75,6 +78,7 @@ class Stack:
     axes: dict = field(default_factory=dict)
     lines: dict = field(default_factory=dict)
     bands: dict = field(default_factory=dict)
+    titles: dict = field(default_factory=dict)
     uprights: dict = field(default_factory=dict)
 
     def show(self, name, frequency, curves):
@@ -117,7 +121,8 @@ class Stack:
         for panel in panels:
             self.panels[panel.key] = panel
             self.axes[panel.key].set_ylim(panel.low, panel.high)
-            self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would move it too
+            self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would show it too
+            self.titles[panel.key].set_text(panel.label)
 
     def reach(self):
         """Raise the limits of the panels that have further ones to what the curves need.
@@ -223,10 +228,12 @@ def draw_panel(axes, panel, curves):
     axes : matplotlib.axes.Axes
     lines, bands : dict
         Curve name: line, and the shading around it.
+    title : matplotlib.text.Text
     """
     axes.set_ylim(panel.low, panel.high)
-    axes.set_ylabel(panel.label, fontsize=8, rotation=0, ha="right", va="top")
-    axes.yaxis.set_label_coords(0.995, 0.97, transform=axes.transAxes)
+    axes.set_ylabel(panel.label, visible=False)  # for whoever asks: an axis draws its own under the curves
+    corner = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": "right", "va": "top"}
+    title = axes.annotate(panel.label, (1, 1), (-4, -3), fontsize=8, zorder=3, bbox=TITLE_GROUND, **corner)
     axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10], prune="upper"))
     axes.tick_params(labelsize=8)
     lines, bands = {}, {}
@@ -245,7 +252,7 @@ def draw_panel(axes, panel, curves):
             zorder=1.85 if pen_name == "start" else 2,  # under the bands, which move
         )
         bands[name] = axes.add_patch(Polygon(NOTHING, facecolor=pen.color, alpha=SHADE, linewidth=0, zorder=1.9))
-    return axes, lines, bands
+    return axes, lines, bands, title
 
 
 def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
@@ -270,7 +277,8 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
     figure = new_figure(height=height)
     drawn = Stack(figure, {panel.key: panel for panel in panels})
     for panel in panels:
-        drawn.axes[panel.key], lines, bands = draw_panel(figure.add_axes((0, 0, 1, 1)), panel, curves)
+        axes, lines, bands, title = draw_panel(figure.add_axes((0, 0, 1, 1)), panel, curves)
+        drawn.axes[panel.key], drawn.titles[panel.key] = axes, title
         frequency_axis(drawn.axes[panel.key], low, high, labelled=panel is panels[-1])
         drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
         drawn.bands.update({(name, panel.key): band for name, band in bands.items()})

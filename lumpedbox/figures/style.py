@@ -114,6 +114,8 @@ def paint(figure, colours):
         axes.grid(True, color=colours["grid"], linewidth=0.6)
         for item in (axes.xaxis.label, axes.yaxis.label, axes.title, *axes.texts):
             item.set_color(colours["ink"])
+        for ground in filter(None, (text.get_bbox_patch() for text in axes.texts)):
+            ground.set_facecolor(colours["paper"])
         for spine in axes.spines.values():
             spine.set(color=colours["ink"], zorder=1.8)  # under the curves, so that it can stay while they move
     for legend in figure.legends:

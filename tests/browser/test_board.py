@@ -1,5 +1,6 @@
 """What the board of a page does in a real browser, by labels, keys, finger and link."""
 
+import itertools
 import re
 
 import pytest
@@ -68,6 +69,11 @@ def reads(visitor, label, text):
     visitor.until(lambda: field.input_value() == text, f"{label} does not read {text}")
 
 
+def bottom(page, selector):
+    """How far down something ends on the page."""
+    return page.locator(selector).evaluate("e => e.getBoundingClientRect().bottom + scrollY")
+
+
 def row(page, label):
     return page.locator(".lb-row").filter(has=page.get_by_label(f"{label}, typed"))
 
@@ -101,7 +107,6 @@ def test_what_is_typed_is_not_undone_by_moves_that_had_to_wait(opened):
 @pytest.mark.parametrize(
     ("text", "said", "stays"),
     [
-        ("1000", "1000 is outside 6.0 to 80.0 litres: 80.0 is taken.", "80.0"),
         ("many", "'many' is not a number.", "many"),
         ("12,5", "write a point for the comma.", "12,5"),
         ("", "Type a number.", ""),
@@ -118,9 +123,24 @@ def test_what_cannot_be_taken_is_said_beside_it_and_stays(opened, text, said, st
     reads(visitor, "Tuning [Hz]", "41.0")
     assert page.get_by_label(f"{VOLUME}, typed").input_value() == stays, "what was typed is lost"
     assert beside.inner_text()
+    page.get_by_label("Driver", exact=True).select_option("165 mm panel")  # its load makes the controls anew
+    visitor.until(lambda: "driver=165" in page.url, "the driver is not taken")
+    assert page.get_by_label(f"{VOLUME}, typed").input_value() == stays, "what was typed is lost"
     page.get_by_role("button", name="Back to start").click()
     visitor.until(lambda: not beside.inner_text(), "a refusal stays though all went back")
     reads(visitor, VOLUME, "20.0")
+    assert visitor.wrong == []
+
+
+def test_what_was_taken_instead_is_told_until_something_else_moves(opened):
+    visitor, page = opened()
+    typed(page, VOLUME, "1000")
+    beside = row(page, VOLUME).get_by_role("status")
+    beside.get_by_text("1000 is outside 6.0 to 80.0 litres: 80.0 is taken.").wait_for()
+    reads(visitor, VOLUME, "80.0")
+    page.get_by_role("slider", name="Tuning [Hz]").press("ArrowRight")
+    visitor.until(lambda: not beside.inner_text(), "it is told still")
+    reads(visitor, VOLUME, "80.0")
     assert visitor.wrong == []
 
 
@@ -187,13 +207,18 @@ def test_a_guess_is_made_by_keyboard_marked_and_remembered(visit):
     page.get_by_role("radio", name="The vented box").focus()
     page.keyboard.press("Space")
     card = page.get_by_role("region", name="Your guess")
-    card.get_by_text("Not so: the sealed box.").wait_for()
+    line = card.get_by_text("✗ You guessed: the vented box. Not so: the sealed box.")
+    line.wait_for()
+    assert not card.get_by_text("Your guess first?").is_visible()
+    visitor.until(lambda: bottom(page, ".lb-facts") <= 638, "the marked guess pushes the facts out of view")
+    assert card.bounding_box()["height"] < 30, "it takes more than a line"
+    page.keyboard.press("Enter")  # what was chosen becomes the line, which opens
     assert "✗ your guess" in card.inner_text()
     assert "✓ right" in card.inner_text()
     assert page.locator(".lb-headline").is_visible()
     assert page.evaluate("document.activeElement !== document.body"), "marking the guess lost the focus"
     page.reload()
-    page.get_by_role("region", name="Your guess").get_by_text("✗ your guess").wait_for()
+    line.wait_for()
     assert page.locator(".lb-headline").is_visible(), "it asks again in the same tab"
     assert visitor.wrong == []
 
@@ -244,7 +269,47 @@ def test_the_values_are_read_off_by_pointer_and_by_keys_without_the_kernel(opene
     page.keyboard.press("ArrowRight")
     assert stage.get_attribute("aria-valuetext").startswith("10.3 Hz")  # a 24th of an octave
     legend = page.locator(".lb-legend li").first.inner_text()
-    assert re.search(r"sealed\s+[\d.]+ dB  [\d.]+ mm  [\d.]+ ms", legend.replace("\n", " "))
+    assert re.search(r"sealed\s+[\d.]+ dB\s+[\d.]+ mm\s+[\d.]+ ms", legend.replace("\n", " "))
+
+
+# how far under the top of the board the picture begins
+PICTURE_BEGINS = """() => {
+  const names = document.querySelector(".lb-names").getBoundingClientRect();
+  return names.bottom - document.querySelector(".lb-page").getBoundingClientRect().top;
+}"""
+
+
+@pytest.mark.parametrize("wide", [1366, 1120, 683, 390])
+def test_the_picture_stays_where_it_is_while_one_points_and_moves(opened, wide):
+    """Numbers of two or of four digits, and the name of the start, take the room that they have in any case."""
+    visitor, page = opened(wide=wide)
+    stage = page.get_by_role("slider", name="Frequency at which the curves are read")
+    begins = page.evaluate(PICTURE_BEGINS)
+    for key in ("Home", *["PageUp"] * 8):
+        stage.press(key)
+        assert page.evaluate(PICTURE_BEGINS) == begins
+    page.get_by_role("slider", name="Power [W]").press("ArrowRight")
+    page.locator(".lb-legend").get_by_text("where you started").wait_for()
+    assert page.evaluate(PICTURE_BEGINS) == begins
+    assert visitor.wrong == []
+
+
+@pytest.mark.parametrize(("wide", "high"), [(1366, 638), (390, 844)])
+def test_what_is_kept_pushes_no_picture_and_stands_right_under_the_facts(opened, wide, high):
+    visitor, page = opened(wide=wide, high=high)
+    begins, table = page.evaluate(PICTURE_BEGINS), page.get_by_role("region", name="Kept for comparison")
+    for volume in ("30", "40", "50", "60"):
+        typed(page, VOLUME, volume)
+        reads(visitor, VOLUME, f"{volume}.0")
+        page.get_by_role("button", name="Keep this").click()
+        table.get_by_label(f"Name of {volume}.0 litres").wait_for()
+        assert page.evaluate(PICTURE_BEGINS) == begins
+    beneath = table.evaluate("e => e.getBoundingClientRect().top + scrollY") - bottom(page, ".lb-facts")
+    assert 0 <= beneath < 20
+    if wide > 960:
+        visitor.until(lambda: bottom(page, ".lb-facts") <= high, "what is kept pushes the facts out of view")
+    assert page.evaluate("document.documentElement.scrollWidth") <= wide
+    assert visitor.wrong == []
 
 
 def test_three_states_are_kept_named_and_gone_back_to(opened):
@@ -279,3 +344,9 @@ def test_printed_the_answer_comes_out_even_if_it_waits_for_a_guess(visit):
     )
     assert "Vented plays" in printed
     assert "bass reaches down to" in printed
+    page.emulate_media(media="print")
+    blocks = [page.locator(one).bounding_box() for one in (".lb-headline", ".lb-stage", ".lb-facts", ".lb-controls")]
+    for above, below in itertools.pairwise(blocks):
+        assert above["y"] + above["height"] <= below["y"], "one is printed over the other"
+    assert not page.get_by_role("button", name="Show me at once").is_visible()
+    assert not page.get_by_role("slider", name=VOLUME).is_visible()

@@ -152,9 +152,22 @@ def test_a_page_of_sliders_says_it_too(visit, kept, stopped):
     page = open_awake(visit(), "sealed_or_vented.ipynb")
     press(page, "Keep these choices")
     page.get_by_text("Kept: ").wait_for()
+    volume, old = page.get_by_label("Net volume [litres], typed"), page.get_by_text("An old answer: it belongs to")
+    assert not old.is_visible()
     stopped()
     page.get_by_text(GONE).wait_for()
     assert not page.locator(".lb-kept").get_by_text("Kept: ").is_visible()
+    page.get_by_role("slider", name="Tuning [Hz]").press("ArrowRight")
+    volume.fill("33.3")
+    volume.press("Enter")
+    press(page, "Keep this")
+    page.get_by_text("The server has stopped: nothing can be kept.").wait_for()
+    assert old.is_visible()
+    assert float(page.locator(".lb-headline").evaluate("e => getComputedStyle(e).opacity")) < 1
+    assert volume.input_value() == "33.3", "what was typed is lost"
+    page.evaluate("scrollTo(0, 0)")
+    said, link = page.get_by_text(GONE).bounding_box(), page.get_by_role("link", name="All lessons").bounding_box()
+    assert said["y"] + said["height"] <= link["y"], "the links are covered"
 
 
 @pytest.mark.parametrize("view", ["live", "code"])

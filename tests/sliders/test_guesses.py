@@ -151,6 +151,7 @@ def test_no_cell_gives_the_answer_away():
 def test_a_guess_is_told_right_or_not(guess, told):
     question = Question("Which?", ("this", "That"), right="this", why="It is <so>.", look="There.")
     assert question.verdict(guess) == told
+    assert question.marked(guess) == f"You guessed: {guess.lower()}. {told.partition(' It')[0]}"
     with pytest.raises(ValueError, match="'neither' is none of the answers: this, That"):
         question.verdict("neither")
 

@@ -80,6 +80,23 @@ def test_moving_draws_what_a_full_redraw_draws(page):
     assert np.count_nonzero(moved != in_full(page)) == 0
 
 
+@pytest.mark.parametrize("dark", [False, True])
+def test_no_curve_crosses_out_a_title(boxes, dark):
+    """Where curves pass under the words, all but the words is nearer to the paper than to any ink."""
+    boxes.board.room = DESK | {"dark": dark}
+    title = boxes.scene.stack.titles["level"]
+    curve = boxes.scene.stack.lines["sealed", "level"]
+    high, grid = boxes.scene.stack.axes["level"].get_ylim()[1], boxes.scene.grid
+    for share in (0.97, 0.94, 0.91):  # a curve at every height of the words
+        curve.set_data(grid, np.full(len(grid), share * high))
+        boxes.picture.draw()
+        box, pixels = title.get_window_extent(), boxes.picture.pixels()[::-1, :, :3].astype(int)
+        place = slice(int(box.y0), int(box.y1)), slice(int(box.x0), int(box.x1))
+        ink = 255 * np.array(to_rgb(PENS["sealed"].color))
+        assert np.abs(pixels[place] - ink).max(axis=-1).min() > 40
+    boxes.board.room = DESK
+
+
 @pytest.mark.parametrize(
     "room",
     [
@@ -333,6 +350,36 @@ def test_what_is_typed_is_taken_or_refused_in_words(boxes, text, litres, refused
     assert boxes.board.refused == {}, "a move answers for the refusal"
 
 
+def test_what_was_taken_instead_is_told_until_the_next_move(boxes):
+    """Another control that is moved, or typed into, ends it; so does the way back to a state or to the start."""
+    for following in ({"typed": ["fb", "41"]}, {"link": "fb=40"}, {"reset": True}):
+        ask(boxes, typed=["volume", "1000"])
+        assert boxes.board.refused == {"volume": "1000 is outside 6.0 to 80.0 litres: 80.0 is taken."}
+        ask(boxes, rest=True)
+        assert boxes.board.refused
+        ask(boxes, **following)
+        assert boxes.board.refused == {}
+    ask(boxes, typed=["volume", "1000"])
+    boxes.board.moved = {"number": 1, "places": {"fb": 30.0}}
+    assert boxes.board.refused == {}
+
+
+def test_what_cannot_be_read_stays_at_its_field_until_that_is_put_right(boxes):
+    ask(boxes, typed=["volume", "many"])
+    ask(boxes, typed=["fb", "41"])
+    ask(boxes, typed=["fb", "1000"])
+    boxes.board.moved = {"number": 1, "places": {"port_area": 0.004}}
+    assert boxes.board.refused == {"volume": "'many' is not a number."}
+    assert boxes.board.mistyped == {"volume": "many"}
+    ask(boxes, typed=["volume", ""])
+    assert boxes.board.refused == {"volume": "Type a number."}
+    assert boxes.board.mistyped == {"volume": ""}, "an earlier text comes back"
+    boxes.put(Ql=9.0)
+    assert boxes.board.mistyped == {"volume": ""}
+    ask(boxes, typed=["volume", "30"])
+    assert boxes.board.refused == boxes.board.mistyped == {}
+
+
 @pytest.mark.parametrize(
     ("name", "text", "taken"),
     [
@@ -496,6 +543,7 @@ def test_a_guess_is_an_offer(boxes):
     assert not boxes.board.asleep
     assert boxes.board.guess["verdict"] == "Not so: that. It is <larger>. Look there."
     assert boxes.board.guess["chosen"] == "this"
+    assert boxes.board.guess["marked"] == "You guessed: this. Not so: that."
 
 
 @pytest.mark.parametrize("wake", [{"guess": ""}, {"typed": ["volume", "30"]}, {"link": "volume=0.03"}])
@@ -521,6 +569,17 @@ def test_a_teacher_can_make_the_guess_obligatory(boxes):
     ask(boxes, guess="that")
     assert boxes.board.guess["verdict"].startswith("Right. It is")
     assert not boxes.board.asleep
+
+
+def test_the_legend_has_room_for_the_start_before_anything_has_moved(boxes):
+    """Else its row would come with the first move, and push the picture down under the hand."""
+    before = boxes.board.legend
+    boxes.put(volume=60 * litre)
+    assert [entry["text"] for entry in before] == [entry["text"] for entry in boxes.board.legend]
+    assert [(entries[-1]["text"], entries[-1]["shown"]) for entries in (before, boxes.board.legend)] == [
+        ("where you started", False),
+        ("where you started", True),
+    ]
 
 
 def test_the_values_at_the_pointer_are_those_of_the_curves(page):

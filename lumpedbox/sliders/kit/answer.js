@@ -5,6 +5,7 @@ function createAnswer(model) {
   const headline = make("p", { class: "lb-says lb-headline" }), wrong = make("div", { class: "lb-wrong", role: "alert" });
   const facts = make("div", { class: "lb-says lb-facts" }), cautions = make("div", { class: "lb-cautions" });
   const why = make("details", { class: "lb-why" }, make("summary", { text: "Why, and how sure", ...KEEPS_KEYS }), make("div"));
+  const old = make("p", { class: "lb-old", text: "An old answer: it belongs to the values before the server stopped." });
   const aloud = make("div", { class: "lb-quiet", "aria-live": "polite" });
   let waiting, spoken;
   const update = () => {
@@ -25,7 +26,7 @@ function createAnswer(model) {
   model.on("change:answer", update);
   model.on("change:wrong", update);
   update();
-  return { headline, wrong, facts, cautions, why, aloud };
+  return { headline, wrong: make("div", { class: "lb-wrongs" }, wrong, old), facts, cautions, why, aloud };
 }
 
 function paragraphs(host, texts) {

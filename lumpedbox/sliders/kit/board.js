@@ -22,10 +22,9 @@ export default {
     sheet.addEventListener("submit", (event) => event.preventDefault());
     createControls(controls, model);
     sheet.append(controls, createButtons(model));
-    const told = make("div", {}, answer.cautions, answer.facts, answer.why);
-    const toScale = createToScale(model, reading);
-    const below = make("div", { class: "lb-below" }, make("div", {}, told, toScale.host), kept);
-    el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, guess, below, answer.aloud);
+    const told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, kept, answer.why);
+    const toScale = createToScale(model, reading), below = make("div", { class: "lb-below" }, told, toScale.host);
+    el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, reading.kept, guess.card, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);
     sleep();
@@ -35,7 +34,7 @@ export default {
       el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
     });
     measure.observe(sheet);
-    const unwatch = watchRoom(reading.stage, model);
+    const unwatch = watchRoom(reading.stage, model, [reading.kept, guess.line]);
     return () => {
       unwatch();
       measure.disconnect();

@@ -38,8 +38,8 @@ class Board(anywidget.AnyWidget):
         Name of a slider: {"text": its reading, "note": what stands behind the unit}.
     hidden : list of str
         The controls that mean nothing for now.
-    refused : dict
-        Name of a slider: what is wrong with what was typed.
+    refused, mistyped : dict
+        Name of a slider: what is wrong with what was typed; the text itself, where it cannot be taken.
     systems, system : list of str, str
         Of units; an empty list where there is nothing to choose.
     answer : dict
@@ -76,6 +76,7 @@ class Board(anywidget.AnyWidget):
     shown = traitlets.Dict().tag(sync=True)
     hidden = traitlets.List().tag(sync=True)
     refused = traitlets.Dict().tag(sync=True)
+    mistyped = traitlets.Dict().tag(sync=True)
     systems = traitlets.List().tag(sync=True)
     system = traitlets.Unicode(SYSTEMS[0]).tag(sync=True)
     answer = traitlets.Dict().tag(sync=True)

@@ -1,8 +1,10 @@
 // What is kept for comparison, and what can be taken away.
 function createButtons(model) {
   const note = make("p", { class: "lb-small", role: "status" });
-  const keep = button("Keep this", () => model.send({ keep: true }));
-  const back = button("Back to start", () => model.send({ reset: true }));
+  const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
+  const send = (what, refusal) => (stopped() ? write(note, `The server has stopped: ${refusal}`) : model.send(what));
+  const keep = button("Keep this", () => send({ keep: true }, "nothing can be kept."));
+  const back = button("Back to start", () => send({ reset: true }, "nothing moves back."));
   const menu = make("div", { class: "lb-menu", hidden: "" });
   const away = button("Take away", () => open(menu.hidden), { "aria-expanded": "false" });
   const open = (wanted) => {
@@ -19,9 +21,8 @@ function createButtons(model) {
   menu.append(
     ...model.get("takeaways").map((kind) =>
       button(kind, () => {
-        const gone = document.body.classList.contains("lb-nothing-kept"); // gone.js says so
-        write(note, gone ? "The server has stopped: nothing can be taken away." : "Making it…");
-        if (!gone) model.send({ take: [kind, linkOf(model)] });
+        write(note, "Making it…");
+        send({ take: [kind, linkOf(model)] }, "nothing can be taken away.");
       }),
     ),
     copy,

@@ -34,12 +34,12 @@ function createControls(host, model) {
     if (used) host.querySelector(`[data-name="${CSS.escape(used)}"]`)?.focus();
   };
   const update = () => {
-    const [places, shown, hidden, refused] = ["places", "shown", "hidden", "refused"].map((name) => model.get(name));
+    const [places, shown, hidden, refused, mistyped] = ["places", "shown", "hidden", "refused", "mistyped"].map((name) => model.get(name));
     const answered = model.get("answered");
     for (const [name, row] of rows) {
-      row.refuse(refused[name] ?? ""); // first: what was refused stays as typed
+      row.refuse(refused[name] ?? "");
       const overtaken = (row.sent ?? 0) > answered; // the hand has moved on since: its next answer is on the way
-      if (name in places && !overtaken) row.stand(places[name], shown[name]);
+      if (name in places && !overtaken) row.stand(places[name], shown[name], mistyped[name]);
       row.element.hidden = hidden.includes(name);
     }
     const asleep = model.get("asleep") && model.get("guess").obligatory && !model.get("guess").chosen;
@@ -49,7 +49,7 @@ function createControls(host, model) {
     }
   };
   model.on("change:controls", build);
-  for (const name of ["places", "answered", "shown", "hidden", "refused", "asleep", "guess"]) model.on(`change:${name}`, update);
+  for (const name of ["places", "answered", "shown", "hidden", "refused", "mistyped", "asleep", "guess"]) model.on(`change:${name}`, update);
   build();
   rest();
 }
@@ -67,14 +67,14 @@ function sliderRow(spec, push, model) {
   const wrong = make("div", { role: "status", class: "lb-refused" });
   const line = make("div", { class: "lb-line" }, make("label", { for: id, text: spec.label }), number, unit, note);
   const element = make("div", { class: "lb-row" }, line, range, wrong);
-  let reading = "", typing = false;
+  let typing = false;
   const mark = () => {
     range.style.setProperty("--part", `${(100 * range.value) / Math.max(range.max, 1)}%`);
     range.setAttribute("aria-valuetext", [number.value, spec.unit, note.textContent].filter(Boolean).join(" "));
   };
   range.addEventListener("input", () => {
     typing = false;
-    reading = number.value = spec.texts[range.value];
+    number.value = spec.texts[range.value];
     write(note, "");
     mark();
     push(spec.name, spec.stops[range.value]);
@@ -89,8 +89,8 @@ function sliderRow(spec, push, model) {
   number.addEventListener("keydown", (event) => event.key === "Enter" && typed());
   return {
     element,
-    stand(value, shown) {
-      if (shown && !typing && (shown.text !== reading || !wrong.textContent)) reading = number.value = shown.text;
+    stand(value, shown, mistyped) {
+      if (shown && !typing) number.value = mistyped ?? shown.text; // what cannot be taken stays as typed until it is put right
       if (shown) write(note, shown.note);
       const at = nearest(spec.stops, value);
       if (Number(range.value) !== at) range.value = at;

@@ -1,7 +1,7 @@
 // What a page says once its server, or the process behind it, no longer answers.
 const WORDS =
   "The server has stopped: this page no longer answers, and keeps nothing any more. " +
-  "Write down what you typed, start the server again, and open the page from there.";
+  "What stands here is old. Write down what you typed, start the server again, and open the page from there.";
 const OFTEN = 10000; // ms
 const ENDED = ["dead", "terminating", "restarting", "autorestarting"];
 
@@ -11,7 +11,7 @@ function tell(gone) {
     said = document.createElement("div");
     said.className = "lb-gone";
     said.setAttribute("role", "alert");
-    document.body.append(said);
+    document.body.prepend(said);
   }
   document.body.classList.toggle("lb-nothing-kept", gone);
   if (said.textContent !== (gone ? WORDS : "")) said.textContent = gone ? WORDS : "";

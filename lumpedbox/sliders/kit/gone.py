@@ -7,8 +7,9 @@ from pathlib import Path
 import anywidget
 
 STYLE = """
-.lb-gone { position: fixed; inset: 0 0 auto 0; z-index: 10000; padding: 8px 16px; font-size: 15px; line-height: 1.4;
+.lb-gone { position: fixed; inset: auto 0 0 0; z-index: 10000; padding: 8px 16px; font-size: 15px; line-height: 1.4;
   color: #000; background: #FFE5CC; border-bottom: 4px solid #D55E00; }
+[data-voila] > .lb-gone { position: sticky; inset: 0 0 auto 0; } /* above the links, which it pushes down */
 .lb-gone:empty { display: none; }
 .lb-nothing-kept .lb-kept { display: none; }
 """

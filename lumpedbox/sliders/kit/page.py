@@ -100,12 +100,12 @@ class Page:
             if (nearest := self.controls[name].nearest(value)) is None:
                 raise ValueError(f"{self.controls[name].label}: {value!r} is not offered")
             self.values[name] = nearest
+        self._forget_refusals(places)
         self.move()
         self.rest()
 
     def reset(self):
         """Put every control back to where it started."""
-        self.board.refused = {}
         self.put(**self.start)
 
     def follow(self, values):
@@ -256,7 +256,7 @@ class Page:
         known = {name: value for name, value in told["places"].items() if name in self.controls}
         asked = {name: self.controls[name].nearest(value) for name, value in known.items()}
         moved = {name: value for name, value in asked.items() if value is not None}
-        self.board.refused = {name: why for name, why in self.board.refused.items() if name not in moved}
+        self._forget_refusals(moved)
         self.values = self.values | moved
         self.wake()
         self.move()
@@ -284,16 +284,24 @@ class Page:
     def _on_typed(self, given):
         """Take what was typed into the field of a slider."""
         name, text = given
-        others = {other: why for other, why in self.board.refused.items() if other != name}
         try:
-            value, refusal = self.controls[name].typed(with_point(text), self.values, self.system)
+            value, instead = self.controls[name].typed(with_point(text), self.values, self.system)
         except ValueError as error:
-            self.board.refused = others | {name: str(error)}
+            with self.board.hold_sync():
+                self.board.refused = self.board.refused | {name: str(error)}
+                self.board.mistyped = self.board.mistyped | {name: text}
             return
-        told = " ".join(filter(None, (read_as(text), refusal)))
-        self.board.refused = others | ({name: told} if told else {})
         self.wake()
         self.put(**{name: value})
+        if told := " ".join(filter(None, (read_as(text), instead))):
+            self.board.refused = self.board.refused | {name: told}
+
+    def _forget_refusals(self, moved):
+        """Forget what was wrong with what has moved, and what was taken instead of something out of range."""
+        board = self.board
+        with board.hold_sync():
+            board.mistyped = {name: text for name, text in board.mistyped.items() if name not in moved}
+            board.refused = {name: why for name, why in board.refused.items() if name in board.mistyped}
 
     def _on_keep(self, _given):
         if self.board.wrong:
@@ -371,7 +379,8 @@ class Page:
     def _on_guess(self, chosen):
         """Mark a guess; an empty one asks for the answer at once."""
         if chosen:
-            self.board.guess = self.board.guess | {"chosen": chosen, "verdict": self._question.verdict(chosen)}
+            told = {"verdict": self._question.verdict(chosen), "marked": self._question.marked(chosen)}
+            self.board.guess = self.board.guess | {"chosen": chosen} | told
         self._guess = chosen
         self.wake()
         self._remember()

@@ -47,9 +47,19 @@ class Question:
         """
         if guess not in self.options:
             raise ValueError(f"{guess!r} is none of the answers: {', '.join(self.options)}")
-        said = "Right." if guess == self.right else f"Not so: {self.right[0].lower()}{self.right[1:]}."
-        return f"{said} {self.why} {self.look}"
+        return f"{self._mark(guess)} {self.why} {self.look}"
+
+    def marked(self, guess):
+        """Say in one line what was guessed, and whether it is right or what is."""
+        return f"You guessed: {_within_a_sentence(guess)}. {self._mark(guess)}"
+
+    def _mark(self, guess):
+        return "Right." if guess == self.right else f"Not so: {_within_a_sentence(self.right)}."
 
     def said(self):
         """Return what the browser shows; what is right is told once a guess is marked."""
         return {"words": self.words, "options": list(self.options), "right": self.right}
+
+
+def _within_a_sentence(text):
+    return text[0].lower() + text[1:]

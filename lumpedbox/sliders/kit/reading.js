@@ -9,6 +9,7 @@ function createReading(model) {
     class: "lb-stage", role: "slider", tabindex: 0, "aria-label": "Frequency at which the curves are read", ...KEEPS_KEYS,
   }, image, line, dots);
   const names = make("div", { class: "lb-names" }, at, legend), listeners = [];
+  const kept = make("ul", { class: "lb-legend lb-kept-names" }); // below the picture, which stays where it is
   const grid = numbers(model.get("grid")), middle = Math.sqrt(grid[0] * grid.at(-1));
   let frequency = grid[0] < 40 && grid.at(-1) > 40 ? 40 : middle, address, entries = [];
 
@@ -22,10 +23,11 @@ function createReading(model) {
   const describe = () => (image.alt = model.get("answer").showing ?? "");
   const name = () => {
     entries = model.get("legend").map((entry) => {
-      const value = make("span", { class: "lb-value" });
-      return { entry, value, item: make("li", {}, ...entry.pens.map(sample), make("b", { text: entry.text }), value) };
+      const value = make("span", { class: "lb-value" }), style = entry.shown ? undefined : "visibility: hidden";
+      return { entry, value, item: make("li", { style }, ...entry.pens.map(sample), make("b", { text: entry.text }), value) };
     });
-    legend.replaceChildren(...entries.map(({ item }) => item));
+    for (const [host, is] of [[legend, false], [kept, true]])
+      host.replaceChildren(...entries.filter(({ entry }) => entry.kept === is).map(({ item }) => item));
   };
   const read = () => {
     const axes = model.get("axes"), curves = numbers(model.get("values")), size = grid.length;
@@ -41,7 +43,7 @@ function createReading(model) {
           const start = (curve * axes.panels.length + place) * size + from;
           const read = curves[start] + part * (curves[start + (part ? 1 : 0)] - curves[start]);
           if (!Number.isFinite(read)) return;
-          told.push(`${digits(read)} ${panel.unit}`.trim());
+          told.push(`${asWide(digits(read))} ${panel.unit}`.trimEnd());
           const up = (read - panel.low) / (panel.high - panel.low);
           if (up >= 0 && up <= 1) marks.push([left, panel.bottom - up * (panel.bottom - panel.top), entry.pens[one]]);
         });
@@ -101,19 +103,20 @@ function createReading(model) {
   name();
   read();
   const remove = () => URL.revokeObjectURL(address);
-  return { stage, names, look: (listener) => listeners.push(listener) && listener(frequency), remove };
+  return { stage, names, kept, look: (listener) => listeners.push(listener) && listener(frequency), remove };
 }
 
-// Tells the kernel what room the picture has, once it has stood for a moment.
-function watchRoom(stage, model) {
+// Tells the kernel what room the picture has, once it has stood for a moment; what stands right below takes of its height.
+function watchRoom(stage, model, below) {
   let waiting;
   const look = () => {
     clearTimeout(waiting);
     waiting = setTimeout(() => {
       const width = Math.round(stage.clientWidth), last = model.get("room");
       if (!stage.isConnected || width < 50) return;
-      const share = width < 600 ? 0.45 : 0.53, least = width < 600 ? 300 : 320;
-      const height = Math.round(Math.min(Math.max(share * innerHeight, least), 620));
+      const phone = width < 600, taken = phone ? 0 : below.reduce((sum, one) => sum + one.offsetHeight, 0);
+      const share = phone ? 0.45 : 0.53, least = phone ? 300 : innerHeight < 560 ? 270 : 320;
+      const height = Math.round(Math.min(Math.max(share * innerHeight, least) - Math.min(taken, 60), 620));
       const now = { width, height, density: Math.min(Math.max(devicePixelRatio, 1), 3), dark: isDark(stage) };
       if (Object.keys(now).every((name) => now[name] === last[name])) return;
       model.set("room", now);
@@ -125,7 +128,7 @@ function watchRoom(stage, model) {
     look();
     matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", sharper, { once: true, ...heard });
   };
-  watch.observe(stage);
+  for (const element of [stage, ...below]) watch.observe(element);
   addEventListener("resize", look, heard);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
   sharper();
@@ -161,6 +164,11 @@ function between(grid, frequency) {
 function digits(number) {
   const size = Math.abs(number);
   return number.toFixed(size >= 99.95 ? 0 : size >= 0.95 ? 1 : 2);
+}
+
+// Numbers of up to four places are as wide as each other: else names would wrap, and the picture jump, as one points.
+function asWide(number) {
+  return (number.includes(".") ? number : `${number}\u2008`).padStart(4, "\u2007");
 }
 
 function sample({ color, width, dash, mark }) {

@@ -30,14 +30,19 @@ def legend_of(scene, kept_names, moved):
         Whether the page stands elsewhere than at its start.
     """
     named = [
-        {"text": text, "pens": [_pen(pen)], "curves": [name]}
+        _entry(text, [pen], [name])
         for name, (pen, text) in sorted(scene.pens.items(), key=lambda item: item[0] not in scene.kept)
         if text and not name.endswith(REFERENCE) and _is_drawn(scene, name)
     ]
     for slot, text in kept_names.items():
-        pens = [_pen(f"kept {slot} {place}") for place, _ in enumerate(scene.kept)]
-        named.append({"text": text, "pens": pens, "curves": [f"{name}, kept {slot}" for name in scene.kept]})
-    return named + ([{"text": "where you started", "pens": [_pen("start")], "curves": []}] if moved else [])
+        pens = [f"kept {slot} {place}" for place, _ in enumerate(scene.kept)]
+        named.append(_entry(text, pens, [f"{name}, kept {slot}" for name in scene.kept], kept=True))
+    return [*named, _entry("where you started", ["start"], [], shown=moved)]
+
+
+def _entry(text, pens, curves, kept=False, shown=True):
+    """Return an entry of the legend; one that is not shown has its room nevertheless."""
+    return {"text": text, "pens": [_pen(pen) for pen in pens], "curves": curves, "kept": kept, "shown": shown}
 
 
 def values_of(scene, legend):

@@ -6,6 +6,7 @@ import numpy as np
 
 from ...figures.stack import stack
 from ...figures.style import KEPT_DASHES
+from .facts import STAND_IN
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
@@ -19,7 +20,6 @@ CURVES = {  # what a panel shows of a response, by the panel's key
 }
 BUILDS = "The bands hold four of five boxes and drivers of one type, at each frequency (common practice, no source)."
 DRAWN = 200  # members of a spread: what a slider can wait for
-STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 
 
 class Scene:

@@ -162,14 +162,18 @@ class Shapes(Scene):
             plane.set_position((left, bottom, share, height))
             time.set_position((left + share + gap, bottom, width - share - gap, height))
 
+    def chosen_driver(self, values):
+        """Return the driver that is chosen, as it comes."""
+        return self._drivers[values["driver"]]
+
     def driver_of(self, values):
         """Return the driver that the controls stand for: as it comes, or with the motor that the Q asks for."""
-        driver = self._drivers[values["driver"]]
+        driver = self.chosen_driver(values)
         return driver if np.isclose(values["Qts"], own_q(driver), rtol=1e-9) else with_total_q(driver, values["Qts"])
 
     def curves(self, values):
         """Solve the box, and its family if that has changed."""
-        duration = time_for(self._drivers[values["driver"]], self._periods)
+        duration = time_for(self.chosen_driver(values), self._periods)
         self.shape = shape_of(self.parts(values), duration)
         self.responses = {"box": self.shape.response}
         asked = self.family_of(values)
@@ -202,6 +206,19 @@ class Shapes(Scene):
         changed = not np.isclose(axes.get_xlim()[1], longest, rtol=0.01)
         axes.set_xlim(0, round(longest))
         return changed
+
+    def conditions(self, values, box, **numbers):
+        """Say what is shown: the driver, and its box in words with numbers."""
+        driver = self.shape.driver
+        return say(
+            f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.",
+            driver=verbatim(values["driver"]),
+            motor=say("" if driver == self.chosen_driver(values) else ", motor changed"),
+            fs=FREQUENCY(driver.fs),
+            Qts=TOTAL_Q(driver.Qts),
+            Vas=VOLUME(driver.Vas),
+            **numbers,
+        )
 
     @property
     def outside(self):
@@ -240,20 +257,6 @@ def driver_controls(drivers, missed):
     )
 
 
-def conditions(shape, values, drivers, box, numbers):
-    """Say what is shown: the driver, and its box in words with numbers."""
-    driver = shape.driver
-    return say(
-        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.",
-        driver=verbatim(values["driver"]),
-        motor=say("" if driver == drivers[values["driver"]] else ", motor changed"),
-        fs=FREQUENCY(driver.fs),
-        Qts=TOTAL_Q(driver.Qts),
-        Vas=VOLUME(driver.Vas),
-        **numbers,
-    )
-
-
 class ShapePage(Page):
     """A page on which the driver brings its own Q, until that is moved; `settle` lets other controls go along."""
 
@@ -270,7 +273,7 @@ class ShapePage(Page):
         last = self._last or values  # a copy: `put` moves the page's own values in place
         moved = {name for name, value in values.items() if value != last[name]}
         if "driver" in moved and "Qts" not in moved | self._told:
-            values = values | {"Qts": own_q(self.scene._drivers[values["driver"]])}
+            values = values | {"Qts": own_q(self.scene.chosen_driver(values))}
         values = self.settle(values, moved)
         self._last = dict(values)
         return values

@@ -1,4 +1,4 @@
-"""Formulas that are independent of the code under test."""
+"""What the tests of pages share: how a page is read, and formulas that are independent of the code under test."""
 
 import contextlib
 import csv
@@ -14,6 +14,8 @@ from scipy.interpolate import CubicSpline
 
 from lumpedbox import Air
 from lumpedbox.sliders import lessons
+from lumpedbox.sliders.kit.answer import ONLY
+from lumpedbox.sliders.kit.systems import Number
 
 AIR = Air()
 DATA = Path(__file__).resolve().parents[1] / "reference" / "data"
@@ -50,6 +52,57 @@ def pages():
         return page
 
     return at_start
+
+
+@pytest.fixture
+def page(made):
+    """The page that a file makes once, as it opens."""
+    made.board.system = "metric"
+    made.reset()
+    return made
+
+
+def put(page, **places):
+    """Move controls to where they may stand."""
+    page.put(**places)
+    assert page.message == ""
+    return page
+
+
+def headline(page):
+    return page.answer.headline.text("metric")
+
+
+def details(page):
+    return " ".join(said.text("metric") for said in page.answer.details)
+
+
+def fact_of(page, name):
+    """What a fact says that has one column."""
+    return page.answer[name][ONLY]
+
+
+def number(page, name):
+    """The only number of a fact, or several by name. [SI]"""
+    told = fact_of(page, name).numbers.items()
+    numbers = {key: one.value for key, one in told if isinstance(one, Number)}
+    return next(iter(numbers.values())) if len(numbers) == 1 else numbers
+
+
+def drawn(page, name="box", panel="level"):
+    """The grid and the values of a curve, in the units of its panel."""
+    return tuple(np.asarray(values) for values in page.scene.stack.values(name, panel))
+
+
+def drawn_near(page, name, panel, *frequency):
+    """The values of a curve at some frequencies, in the units of its panel."""
+    return np.interp(frequency, *page.scene.stack.values(name, panel))
+
+
+def points(line):
+    """What an s-plane marks."""
+    left, up = line.get_data()
+    return np.sort_complex(np.asarray(left) + 1j * np.asarray(up))
 
 
 @functools.cache

@@ -15,6 +15,7 @@ from lumpedbox.sliders.lessons.which_box.every_driver import EveryDriver
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, LIMITS, LOADS, OWN, which_box
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers
 from lumpedbox.units import cm2, cubic_foot, litre, mm
+from tests.sliders.conftest import details
 
 AMPLIFIER = demo_amplifiers()["four channels from the stores"]
 BASS = demo_drivers()["200 mm bass"]
@@ -25,14 +26,6 @@ FINE = np.geomspace(15, 400, 3000)
 @pytest.fixture(scope="module")
 def made():
     return which_box()
-
-
-@pytest.fixture
-def page(made):
-    """The page as it opens; it is made once."""
-    made.board.system = "metric"
-    made.reset()
-    return made
 
 
 def moves(page, places):
@@ -73,10 +66,6 @@ def fallen(frequency, level):
 def paragraph(page, kind):
     """What the details tell of a kind of box first."""
     return next(said for said in page.answer.details if said.text("metric").startswith(f"{kind.capitalize()}: the"))
-
-
-def details(page):
-    return " ".join(said.text("metric") for said in page.answer.details)
 
 
 STATES = [

@@ -59,13 +59,13 @@ WATCH = """() => {
   }, true);
 }"""
 CHANGES = """() => {
-  window.changed = [];
+  [window.changed, window.watched] = [[], true];
   let shown = document.querySelector("img.widget-image").src;
   const watch = () => {
     const now = document.querySelector("img.widget-image").src;
     if (now !== shown) window.changed.push(performance.now());
     shown = now;
-    requestAnimationFrame(watch);
+    if (window.watched) requestAnimationFrame(watch);
   };
   watch();
 }"""
@@ -142,10 +142,11 @@ def answers(page, count=25):
     for index in range(count):
         page.keyboard.press(there if index % 20 < 10 else back)
         page.wait_for_timeout(400)
-    took = page.evaluate("window.took")
-    if len(took) < count:
-        print(f"    {count - len(took)} of {count} keys changed no picture")
-    return took[3:]
+    try:
+        page.wait_for_function("count => window.took.length === count", arg=count, timeout=5000)
+    except TimeoutError:
+        print(f"    {count - page.evaluate('window.took.length')} of {count} keys changed no picture")
+    return page.evaluate("window.took")[3:]
 
 
 def burst(page):
@@ -157,7 +158,7 @@ def burst(page):
         page.wait_for_timeout(45)
     last = page.evaluate("performance.now()")
     page.wait_for_timeout(1500)
-    changed = page.evaluate("window.changed")
+    changed = page.evaluate("(window.watched = false, window.changed)")
     return len(changed), changed[-1] - last
 
 

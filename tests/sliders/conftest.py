@@ -16,8 +16,11 @@ from lumpedbox import Air
 from lumpedbox.sliders import lessons
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.systems import Number
+from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 
 AIR = Air()
+SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2", "Re": "3.4 ohm", "xmax": "6 mm"}
+CABIN = {"length": "3 m", "width": "1.5 m", "height": "1.2 m"}
 DATA = Path(__file__).resolve().parents[1] / "reference" / "data"
 
 
@@ -62,11 +65,30 @@ def page(made):
     return made
 
 
+@pytest.fixture
+def boxes():
+    return sealed_or_vented()
+
+
+def ask(page, **message):
+    """Send what the browser sends."""
+    page.board._handle_custom_msg(message, [])
+
+
+def moves(page, places):
+    """Move controls as the browser does."""
+    page.board.moved = {"number": page.board.moved.get("number", 0) + 1, "places": places}
+
+
 def put(page, **places):
     """Move controls to where they may stand."""
     page.put(**places)
     assert page.message == ""
     return page
+
+
+def conditions(page):
+    return page.answer.conditions.text("metric")
 
 
 def headline(page):

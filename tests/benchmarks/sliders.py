@@ -39,6 +39,7 @@ def draw(volume):
     figure.set_dpi(100)
     return figure
 ipywidgets.interact(draw, volume=ipywidgets.FloatSlider(20, min=6, max=80, step=0.5))"""
+ON_THEIR_WAY = "pictures and sliders are on their way"
 BARE = "import ipywidgets\nipywidgets.FloatSlider(description='bare')"
 SLIDER = ".noUi-handle, .lb-board input[type=range]"
 # From each key that is pressed to the frame that shows another picture; a message to oneself is answered right after
@@ -136,6 +137,7 @@ def there_and_back(page, moves=10):
 def answers(page, count=25):
     """Return how long each of some arrow keys takes to change the picture. [ms]"""
     page.locator("img").first.wait_for(timeout=60000)
+    page.get_by_text(ON_THEIR_WAY).wait_for(state="hidden", timeout=60000)  # the kernel is at the cells below
     page.wait_for_timeout(2000)
     page.evaluate(WATCH)
     there, back = there_and_back(page)

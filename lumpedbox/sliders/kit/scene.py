@@ -6,7 +6,6 @@ import numpy as np
 
 from ...figures.stack import stack
 from ...figures.style import KEPT_DASHES
-from .facts import STAND_IN
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
@@ -50,7 +49,6 @@ class Scene:
     aside = 0.0
     drawn_to_scale = ()
     deepest = None
-    band_words = STAND_IN
     refines = False
 
     def __init__(self, pens, kept):

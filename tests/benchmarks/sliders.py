@@ -194,6 +194,7 @@ def section_at_rest(page):
     screen, found = page.context.new_cdp_session(page), {}
     screen.send("Performance.enable")
     page.evaluate(FRAMES)
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")  # what is seen for the first time is painted first
     page.wait_for_timeout(2000)
     for state in ("moving", "stopped"):
         page.locator(".lb-thing-drawings").scroll_into_view_if_needed()

@@ -262,7 +262,7 @@ def test_every_answer_is_short_and_whole(page, seed):
             assert "should not have happened" not in page.message
             continue
         for system in SYSTEMS:
-            said = page.answer.said(system, page.first)
+            said = page.answer.said(system, page.start_answer)
             assert words_of(said["headline"]) <= 20, said["headline"]
             assert len(said["facts"]) <= 6
             cells = [text for line in said["facts"] for cell in line["values"] for text in cell.values()]
@@ -277,7 +277,7 @@ def test_every_answer_is_short_and_whole(page, seed):
 def test_what_differs_from_the_start_says_what_it_was(boxes):
     boxes.put(volume=60 * litre)
     cells = boxes.board.answer["facts"][0]["values"]
-    first = [value.text(METRIC) for value in boxes.first[facts.REACH].values.values()]
+    first = [value.text(METRIC) for value in boxes.start_answer[facts.REACH].values.values()]
     assert [cell["was"] for cell in cells] == first
     boxes.reset()
     assert [cell["was"] for cell in boxes.board.answer["facts"][0]["values"]] == ["", ""]

@@ -98,7 +98,8 @@ class Scene:
         """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
         self._shown = curves = self.curves(values)
         self._first = self._first or dict(values)
-        if begins := values == self._first and not self.coarse:
+        begins = values == self._first and not self.coarse
+        if begins:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)

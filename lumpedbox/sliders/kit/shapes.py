@@ -124,7 +124,7 @@ class Shapes(Scene):
 
     def __init__(self, drivers, family, plane, periods):
         self._drivers, self._plane, self._periods = drivers, plane, periods
-        self.shape, self.family, self._for = None, {}, None
+        self.shape, self.family, self._family_of = None, {}, None
         self._names = {name: f"family {place}" for place, name in enumerate(family)}
         pens = {name: (self._names[name], text) for name, text in family.items()}
         super().__init__({"f3": ("look", "3 dB down")} | pens | {"box": ("first", "your box")}, kept=("box",))
@@ -176,11 +176,11 @@ class Shapes(Scene):
         duration = time_for(self.chosen_driver(values), self._periods)
         self.shape = shape_of(self.parts(values), duration)
         self.responses = {"box": self.shape.response}
-        asked = self.family_of(values)
-        if self._for != asked:
+        family_of = self.family_of(values)
+        if self._family_of != family_of:
             members = self.members(values)
             self.family = {name: (shape_of(speaker, duration), poles) for name, (speaker, poles) in members.items()}
-            self._for = asked
+            self._family_of = family_of
         shown = {name: self.family[name][0].curves if name in self.family else HIDDEN for name in self._names}
         self.f3 = float(self.shape.response.f3)
         return shown | {"box": self.shape.curves, "f3": self.f3}

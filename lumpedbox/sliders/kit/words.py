@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+UNEXPECTED = "This should not have happened; please report it:"
 OPEN_AIR = "open air (half space)"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
 UNITS = ("mm", "cm", "in", "inch", "inches")  # in which a driver's size stands in its name

@@ -1,19 +1,21 @@
-"""How quickly a page answers, in a real browser: `python -m tests.benchmarks.sliders`. Prints, asserts nothing.
+"""How quickly a page answers, in a real browser: `python -m tests.benchmarks.sliders [PAGE ...]`.
 
-Measured in one run, one after the other in headless Chromium:
+Prints, asserts nothing. Measured in one run, one after the other in headless Chromium:
 
 * from an arrow key to the changed picture, of lessons' pages and of one of their figures, in as many pixels, drawn
   anew by `ipywidgets.interact`;
 * how long after the last of twenty moves in a second the right picture stands;
 * a pointer over the picture: frames, and messages to the kernel;
-* the loudspeaker that moves: share of a core, in sight and out of it;
-* from opening each page to its live slider, against a bare page of one slider.
+* the loudspeaker that moves: share of a core, in sight and out of it, each less what the page takes with it stopped;
+* from opening each page, or those that are named, to its live slider, against a bare page of one slider.
 """
 
 import base64
 import importlib.util
+import pkgutil
 import shutil
 import statistics
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -21,6 +23,7 @@ from pathlib import Path
 import nbformat
 from playwright.sync_api import TimeoutError, sync_playwright
 
+from lumpedbox.sliders import lessons
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -36,6 +39,7 @@ def draw(volume):
     figure.set_dpi(100)
     return figure
 ipywidgets.interact(draw, volume=ipywidgets.FloatSlider(20, min=6, max=80, step=0.5))"""
+ON_THEIR_WAY = "pictures and sliders are on their way"
 BARE = "import ipywidgets\nipywidgets.FloatSlider(description='bare')"
 SLIDER = ".noUi-handle, .lb-board input[type=range]"
 # From each key that is pressed to the frame that shows another picture; a message to oneself is answered right after
@@ -56,13 +60,13 @@ WATCH = """() => {
   }, true);
 }"""
 CHANGES = """() => {
-  window.changed = [];
+  [window.changed, window.watched] = [[], true];
   let shown = document.querySelector("img.widget-image").src;
   const watch = () => {
     const now = document.querySelector("img.widget-image").src;
     if (now !== shown) window.changed.push(performance.now());
     shown = now;
-    requestAnimationFrame(watch);
+    if (window.watched) requestAnimationFrame(watch);
   };
   watch();
 }"""
@@ -73,6 +77,11 @@ POINTED = """() => {
     const start = performance.now();
     requestAnimationFrame(() => window.moved.push([performance.now() - start, text()]));
   }, true);
+}"""
+FRAMES = """() => {
+  const ask = window.requestAnimationFrame.bind(window);
+  window.asked = 0;
+  window.requestAnimationFrame = (then) => ask(then, (window.asked += 1));
 }"""
 BYTES = """async () => {
   const blob = await (await fetch(document.querySelector("img.widget-image").src)).blob();
@@ -114,15 +123,31 @@ def open_page(page, running, name):
     raise RuntimeError(f"the page {name} does not open")
 
 
+def there_and_back(page, moves=10):
+    """Put the focus on the first slider with room for some moves; return the keys that move it there and back."""
+    for slider in page.locator(SLIDER).locator("visible=true").all():
+        at, low, high = slider.evaluate("""it => it.matches("input") ? [it.value, it.min, it.max].map(Number)
+            : ["now", "min", "max"].map((name) => Number(it.getAttribute(`aria-value${name}`)))""")
+        if max(high - at, at - low) >= moves:
+            slider.focus()
+            return ("ArrowRight", "ArrowLeft") if high - at >= moves else ("ArrowLeft", "ArrowRight")
+    raise RuntimeError(f"no slider has room for {moves} moves")
+
+
 def answers(page, count=25):
     """Return how long each of some arrow keys takes to change the picture. [ms]"""
     page.locator("img").first.wait_for(timeout=60000)
+    page.get_by_text(ON_THEIR_WAY).wait_for(state="hidden", timeout=60000)  # the kernel is at the cells below
     page.wait_for_timeout(2000)
     page.evaluate(WATCH)
-    page.locator(SLIDER).first.focus()
+    there, back = there_and_back(page)
     for index in range(count):
-        page.keyboard.press("ArrowRight" if index % 20 < 10 else "ArrowLeft")
+        page.keyboard.press(there if index % 20 < 10 else back)
         page.wait_for_timeout(400)
+    try:
+        page.wait_for_function("count => window.took.length === count", arg=count, timeout=5000)
+    except TimeoutError:
+        print(f"    {count - page.evaluate('window.took.length')} of {count} keys changed no picture")
     return page.evaluate("window.took")[3:]
 
 
@@ -135,7 +160,7 @@ def burst(page):
         page.wait_for_timeout(45)
     last = page.evaluate("performance.now()")
     page.wait_for_timeout(1500)
-    changed = page.evaluate("window.changed")
+    changed = page.evaluate("(window.watched = false, window.changed)")
     return len(changed), changed[-1] - last
 
 
@@ -152,20 +177,39 @@ def pointed(page):
     return statistics.median(time for time, _ in moved), len(sent)
 
 
-def core_share(page, screen, seconds=4.0):
-    """Return how much of a core the page takes while nobody touches it. [1]"""
+def rest(page, screen, seconds=8.0):
+    """Return how much of a core the page takes while nobody touches it [1], and how many frames it asks for. [1/s]"""
 
     def busy():
         metrics = {entry["name"]: entry["value"] for entry in screen.send("Performance.getMetrics")["metrics"]}
         return metrics["TaskDuration"]
 
-    before = busy()
+    before, asked = busy(), page.evaluate("window.asked")
     page.wait_for_timeout(1000 * seconds)
-    return (busy() - before) / seconds
+    return (busy() - before) / seconds, (page.evaluate("window.asked") - asked) / seconds
+
+
+def section_at_rest(page):
+    """Return what the page takes with its section in sight and out of it, moving and stopped: as `rest` tells."""
+    screen, found = page.context.new_cdp_session(page), {}
+    screen.send("Performance.enable")
+    page.evaluate(FRAMES)
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")  # what is seen for the first time is painted first
+    page.wait_for_timeout(2000)
+    for state in ("moving", "stopped"):
+        page.locator(".lb-thing-drawings").scroll_into_view_if_needed()
+        if state == "stopped":
+            page.get_by_role("button", name="Stop the drawing").click()
+        for place, line in (("in sight", None), ("out of sight", "scrollTo(0, document.body.scrollHeight)")):
+            if line:
+                page.evaluate(line)
+            page.wait_for_timeout(1000)
+            found[state, place] = rest(page, screen)
+    return found
 
 
 def main():
-    lessons = sorted(path.stem for path in (ROOT / "notebooks").glob("*.ipynb"))
+    wanted = sys.argv[1:] or [page.name for page in pkgutil.iter_modules(lessons.__path__) if page.name != "my_parts"]
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         place = Path(name)
         shutil.copytree(ROOT / "notebooks", place / "lessons")
@@ -179,33 +223,23 @@ def main():
             shown, lag = burst(page)
             right = is_right(page)
             frame, messages = pointed(page)
-            screen = page.context.new_cdp_session(page)
-            screen.send("Performance.enable")
-            page.evaluate("scrollTo(0, 300)")
-            moving = core_share(page, screen)
-            page.evaluate("scrollTo(0, document.body.scrollHeight)")
-            away = core_share(page, screen)
+            section = section_at_rest(page)
             source = INTERACT.replace("WIDTH", str(size[0])).replace("HEIGHT", str(size[1]))
             write_notebook(place / "lessons", "interact", source)
             write_notebook(running.folder, "interact", source)
             open_page(page, running, "interact")
             other = answers(page)
-            report(ours, other, size, (shown, lag, right), (frame, messages), (moving, away))
-            each(page, running, lessons)
+            report(ours, other, size, (shown, lag, right), (frame, messages), section)
+            each(page, running, wanted)
             browser.close()
             running.stop()
 
 
-def each(page, running, lessons):
+def each(page, running, wanted):
     """Print of every page how soon its slider lives, and how soon a key changes its picture."""
     bare = statistics.median(open_page(page, running, "bare") for _ in range(5))
     print(f"bare page of one slider: {bare:.2f} s until it lives; at most 1.5 times that is the target")
-    for lesson in lessons:
-        if "slider" not in (ROOT / "notebooks" / f"{lesson}.ipynb").read_text("utf-8") or lesson in (
-            "start",
-            "my_parts",
-        ):
-            continue
+    for lesson in wanted:
         opened = statistics.median(open_page(page, running, lesson) for _ in range(3))
         answer = statistics.median(answers(page, 12))
         print(f"    {lesson:20} {opened:.2f} s, ratio {opened / bare:.2f}; key to picture {answer:.0f} ms")
@@ -222,7 +256,7 @@ def is_right(page):
     return base64.b64decode(page.evaluate(BYTES)) == ours.board.picture
 
 
-def report(ours, other, size, after_burst, pointer, thing):
+def report(ours, other, size, after_burst, pointer, section):
     """Print medians and ratios."""
     print(f"arrow key to changed picture of {size}: median {statistics.median(ours):.0f} ms (at most 50 is the target)")
     print(f"    the same figure by interact: median {statistics.median(other):.0f} ms")
@@ -231,7 +265,11 @@ def report(ours, other, size, after_burst, pointer, thing):
     print(f"twenty moves in a second: {shown} pictures shown, the last {lag:.0f} ms after the last key (at most 100)")
     print(f"    the picture that stands is {'the right one' if right else 'NOT the right one'}")
     print(f"pointer to the frame with its values: median {pointer[0]:.0f} ms, {pointer[1]} messages (none)")
-    print(f"the moving loudspeakers take {thing[0]:.1%} of a core (at most 10), out of sight {thing[1]:.1%} (none)")
+    for place, target in (("in sight", "at most 10"), ("out of sight", "none")):
+        (moving, frames), (stopped, others) = (section[state, place] for state in ("moving", "stopped"))
+        print(f"loudspeakers {place}: {moving:.1%} of a core moving, {stopped:.1%} stopped")
+        print(f"    they alone take {moving - stopped:.1%} ({target})")
+        print(f"    they ask for {frames:.0f} frames a second, stopped for {others:.0f}")
 
 
 if __name__ == "__main__":

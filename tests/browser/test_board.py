@@ -24,6 +24,12 @@ PICTURE_SUITS = """density => {
   context.drawImage(image, 0, 0);
   return context.getImageData(0, 0, 1, 1).data[0] < 50;
 }"""
+# counts the frames that are asked for from now on
+COUNT_FRAMES = """() => {
+  const ask = window.requestAnimationFrame.bind(window);
+  window.asked = 0;
+  window.requestAnimationFrame = (then) => ask(then, (window.asked += 1));
+}"""
 
 
 @pytest.fixture
@@ -350,3 +356,21 @@ def test_printed_the_answer_comes_out_even_if_it_waits_for_a_guess(visit):
         assert above["y"] + above["height"] <= below["y"], "one is printed over the other"
     assert not page.get_by_role("button", name="Show me at once").is_visible()
     assert not page.get_by_role("slider", name=VOLUME).is_visible()
+
+
+def test_no_frame_is_asked_for_while_the_moving_section_is_out_of_sight(opened):
+    """Of the whole page, with all that is on it."""
+    visitor, page = opened()
+    page.evaluate(COUNT_FRAMES)
+
+    def asked():
+        before = page.evaluate("asked")
+        page.wait_for_timeout(1000)
+        return page.evaluate("asked") - before
+
+    page.locator(".lb-thing-drawings").scroll_into_view_if_needed()
+    visitor.until(lambda: asked() > 3, "the section does not move")
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    visitor.until(lambda: asked() == 0, "frames are asked for though nobody sees the section")
+    page.locator(".lb-thing-drawings").scroll_into_view_if_needed()
+    visitor.until(lambda: asked() > 3, "the section does not move again")

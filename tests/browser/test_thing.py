@@ -73,7 +73,7 @@ def shown(browser):
         page.set_content(
             PAGE.format(
                 looks=joined(["thing"], "css"),
-                script=joined(["thing"], "js"),
+                script=joined(["elements", "reading", "thing"], "js"),
                 curves=base64.b64encode(curves(responses)).decode(),
                 grid=base64.b64encode(GRID.astype("<f4").tobytes()).decode(),
                 things=json.dumps(things(responses, system), allow_nan=False),

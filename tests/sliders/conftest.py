@@ -1,4 +1,4 @@
-"""Formulas that are independent of the code under test."""
+"""What the tests of pages share: how a page is read, and formulas that are independent of the code under test."""
 
 import contextlib
 import csv
@@ -14,8 +14,13 @@ from scipy.interpolate import CubicSpline
 
 from lumpedbox import Air
 from lumpedbox.sliders import lessons
+from lumpedbox.sliders.kit.answer import ONLY
+from lumpedbox.sliders.kit.systems import Number
+from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 
 AIR = Air()
+SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2", "Re": "3.4 ohm", "xmax": "6 mm"}
+CABIN = {"length": "3 m", "width": "1.5 m", "height": "1.2 m"}
 DATA = Path(__file__).resolve().parents[1] / "reference" / "data"
 
 
@@ -50,6 +55,76 @@ def pages():
         return page
 
     return at_start
+
+
+@pytest.fixture
+def page(made):
+    """The page that a file makes once, as it opens."""
+    made.board.system = "metric"
+    made.reset()
+    return made
+
+
+@pytest.fixture
+def boxes():
+    return sealed_or_vented()
+
+
+def ask(page, **message):
+    """Send what the browser sends."""
+    page.board._handle_custom_msg(message, [])
+
+
+def moves(page, places):
+    """Move controls as the browser does."""
+    page.board.moved = {"number": page.board.moved.get("number", 0) + 1, "places": places}
+
+
+def put(page, **places):
+    """Move controls to where they may stand."""
+    page.put(**places)
+    assert page.message == ""
+    return page
+
+
+def conditions(page):
+    return page.answer.conditions.text("metric")
+
+
+def headline(page):
+    return page.answer.headline.text("metric")
+
+
+def details(page):
+    return " ".join(said.text("metric") for said in page.answer.details)
+
+
+def fact_of(page, name):
+    """What a fact says that has one column."""
+    return page.answer[name][ONLY]
+
+
+def number(page, name):
+    """The only number of a fact, or several by name. [SI]"""
+    told = fact_of(page, name).numbers.items()
+    numbers = {key: one.value for key, one in told if isinstance(one, Number)}
+    return next(iter(numbers.values())) if len(numbers) == 1 else numbers
+
+
+def drawn(page, name="box", panel="level"):
+    """The grid and the values of a curve, in the units of its panel."""
+    return tuple(np.asarray(values) for values in page.scene.stack.values(name, panel))
+
+
+def drawn_near(page, name, panel, *frequency):
+    """The values of a curve at some frequencies, in the units of its panel."""
+    return np.interp(frequency, *page.scene.stack.values(name, panel))
+
+
+def points(line):
+    """What an s-plane marks."""
+    left, up = line.get_data()
+    return np.sort_complex(np.asarray(left) + 1j * np.asarray(up))
 
 
 @functools.cache

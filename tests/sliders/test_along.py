@@ -73,7 +73,7 @@ def test_the_browser_is_sent_the_file_with_its_name_and_kind(pages, monkeypatch)
     taken = taken_of(page)
     assert ("Net volume", "33.0 litres") in taken.parts
     assert "200 mm bass" in taken.invented
-    assert taken.start is page.first
+    assert taken.start is page.start_answer
 
 
 def test_a_picture_that_cannot_be_drawn_is_said_plainly(pages, monkeypatch):

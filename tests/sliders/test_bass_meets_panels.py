@@ -29,6 +29,7 @@ from lumpedbox.sliders.lessons.bass_meets_panels.page import (
 )
 from lumpedbox.tables import demo_cabins, demo_drivers
 from lumpedbox.units import foot, litre
+from tests.sliders.conftest import drawn_near
 
 DRIVERS, CABINS = demo_drivers(), demo_cabins()
 JUDGED = np.geomspace(40, 200, 57)  # at least 24 in an octave, as judged
@@ -38,10 +39,6 @@ REVERSED, AS_MARKED = "reversed", "as marked"
 @pytest.fixture
 def page():
     return bass_meets_panels()
-
-
-def drawn(page, curve, panel, *near):
-    return np.array([np.interp(f, *page.scene.stack.values(curve, panel)) for f in near])
 
 
 def detail(page, words):
@@ -273,15 +270,15 @@ def least(hand):
 
 def test_what_the_lesson_asks_to_guess(page):
     """About 86 dB each give about 77 dB at 80 Hz, where two in step would give 92; 4 ms or other wires cure it."""
-    bass, panels, both = (drawn(page, curve, "level", 80.0)[0] for curve in ("bass", "panels", "sum"))
+    bass, panels, both = (drawn_near(page, curve, "level", 80.0)[0] for curve in ("bass", "panels", "sum"))
     assert bass == pytest.approx(86, abs=0.7)
     assert panels == pytest.approx(86, abs=0.7)
     assert both == pytest.approx(77, abs=1.0)
     page.put(delay=4e-3)
-    assert drawn(page, "sum", "level", 80.0) > 91
+    assert drawn_near(page, "sum", "level", 80.0) > 91
     page.reset()
     page.put(polarity=REVERSED)
-    assert drawn(page, "sum", "level", 80.0) > 91
+    assert drawn_near(page, "sum", "level", 80.0) > 91
     assert detail(page, "They meet at").text("metric").endswith("0.1 dB less than in step.")
     assert page.answer[LOST][NOW].text("metric") == "0.1 dB at 81 Hz"
 
@@ -300,9 +297,9 @@ def test_two_in_step_lose_nothing_and_not_0_dB(page, by_hand):
 def test_twelve_decibels_an_octave_need_no_reversal_here(page):
     """What the lesson asks to look for, against the book (Linkwitz 1976, from memory)."""
     page.put(slope="12 dB/octave, Linkwitz-Riley")
-    assert drawn(page, "sum", "cancelled", 80.0) < 1
+    assert drawn_near(page, "sum", "cancelled", 80.0) < 1
     page.put(polarity=REVERSED)
-    assert drawn(page, "sum", "cancelled", 80.0) > 10
+    assert drawn_near(page, "sum", "cancelled", 80.0) > 10
 
 
 @pytest.mark.parametrize("slope", ["12 dB/octave, Butterworth", "24 dB/octave, Linkwitz-Riley"])

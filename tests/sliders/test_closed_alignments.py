@@ -26,6 +26,7 @@ from lumpedbox.sliders.lessons.closed_alignments import (
 )
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
+from tests.sliders.conftest import details, drawn, number, points, put
 
 FS, QTS, QMS, VAS = 30.0, 0.4, 10.0, 60 * litre  # of the driver that the page begins with
 CONSTANT = 2.0187e-6  # highest efficiency constant of a closed box: Small 1972, 2.0e-6; to more figures derived
@@ -36,41 +37,8 @@ def made():
     return closed_alignments()
 
 
-@pytest.fixture
-def page(made):
-    """The page as it opens; it is made once."""
-    made.reset()
-    return made
-
-
-def put(page, **places):
-    page.put(**places)
-    assert page.message == ""
-    return page
-
-
 def volume_of(Qtc, Qts=QTS):
     return VAS / ((Qtc / Qts) ** 2 - 1)
-
-
-def number(page, name):
-    """The only number of a fact, or several by name. [SI]"""
-    numbers = page.answer[name][ONLY].numbers
-    return next(iter(numbers.values())).value if len(numbers) == 1 else {key: one.value for key, one in numbers.items()}
-
-
-def details(page):
-    return " ".join(said.text("metric") for said in page.answer.details)
-
-
-def drawn(page, name="box", panel="level"):
-    frequency, shown = page.scene.stack.values(name, panel)
-    return np.asarray(frequency), np.asarray(shown)
-
-
-def points(line):
-    left, up = line.get_data()
-    return np.sort_complex(np.asarray(left) + 1j * np.asarray(up))
 
 
 def level_of(Qtc, fc, frequency):

@@ -194,7 +194,7 @@ def test_a_bigger_box_is_not_always_more_bass(page, closed_form):
     assert changes[0] == pytest.approx(1.0, abs=0.1)
     assert changes[1] < -0.3
     assert page.answer[facts.REACH][ONLY]["f3"] > f3 + 1
-    said = page.answer.said(METRIC, page.first)
+    said = page.answer.said(METRIC, page.start_answer)
     assert said["facts"][2]["values"][0] == {"text": f"{at[1][0]:.1f} dB", "was": f"{at[0][0]:.1f} dB"}
 
 

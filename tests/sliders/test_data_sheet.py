@@ -20,6 +20,7 @@ from lumpedbox.sliders.lessons.data_sheet import (
 from lumpedbox.tables import demo_sheets
 from lumpedbox.tables.shipped import data_folder
 from lumpedbox.units import litre
+from tests.sliders.conftest import details
 
 PANEL = demo_sheets()["165 mm panel"].driver
 
@@ -27,10 +28,6 @@ PANEL = demo_sheets()["165 mm panel"].driver
 @pytest.fixture
 def page():
     return data_sheet()
-
-
-def details(page):
-    return " ".join(said.text("metric") for said in page.answer.details)
 
 
 def detail(page, words):

@@ -16,6 +16,7 @@ from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.kit.scene import DRAWN
 from lumpedbox.sliders.lessons.how_loud import GRID, WHILE_MOVING, headline, how_loud
 from lumpedbox.tables import demo_amplifiers, demo_drivers, demo_head_units, demo_noise
+from tests.sliders.conftest import drawn, fact_of
 
 STORES, BRIDGED, HEAD_UNIT = (
     "four channels from the stores",
@@ -37,13 +38,6 @@ STATES = (
 @pytest.fixture(scope="module")
 def made():
     return how_loud()
-
-
-@pytest.fixture
-def page(made):
-    """The page as it opens; it is made once."""
-    made.reset()
-    return made
 
 
 @pytest.fixture
@@ -73,17 +67,8 @@ def page_driver(page):
     return demo_drivers()[page.values["driver"]]
 
 
-def drawn(page, curve, panel="level"):
-    frequency, shown = page.scene.stack.values(curve, panel)
-    return np.asarray(frequency), np.asarray(shown)
-
-
-def said(page, name):
-    return page.answer[name][""]
-
-
 def text(page, name):
-    return said(page, name).text("metric")
+    return fact_of(page, name).text("metric")
 
 
 def details(page):
@@ -139,11 +124,11 @@ def test_the_power_and_the_next_limit(page, allowed, state):
     page.put(**state)
     volts, _ = allowed(page, 40.0)
     first, lowest = int(np.argmin(volts)), float(volts.min())
-    power = said(page, "power at 40 Hz")
+    power = fact_of(page, "power at 40 Hz")
     assert power["volts"] == pytest.approx(lowest, rel=1e-9)
     assert power["watts"] == pytest.approx(lowest**2 / page_driver(page).rated_impedance, rel=1e-9)
     volts[first] = np.inf
-    after = said(page, "next limit at 40 Hz")
+    after = fact_of(page, "next limit at 40 Hz")
     assert after["more"] == pytest.approx(20 * np.log10(volts.min() / lowest), abs=1e-6)
     assert text(page, "next limit at 40 Hz").startswith(f"{GIVES[int(np.argmin(volts))]}, ")
 
@@ -158,7 +143,7 @@ def test_the_high_pass_keeps_the_travel(page, closed_form, state):
     driver, voltage = page_driver(page), amplifier_of(page).voltage
     over = closed_form(driver, frequency, voltage, **box).excursion / driver.xmax
     needed = {n: np.max(frequency[over > 1] * (over[over > 1] ** 2 - 1) ** (1 / (2 * n))) for n in (2, 4)}
-    told = said(page, "high-pass for full power")
+    told = fact_of(page, "high-pass for full power")
     assert told["corner"] == pytest.approx(needed[2], rel=5e-3)
     assert told.text("metric") == f"{needed[2]:.0f} Hz, 12 dB/octave"
     for paragraph, order in zip(page.answer.details, (2, 4), strict=False):
@@ -268,7 +253,7 @@ def test_what_is_heard_above_the_noise_is_what_the_vehicle_makes_of_it(page, all
     page.put(cabin=cabin)
     assert text(page, "lowest tone above the noise") == lowest
     assert "noise as in the minibus at 80 km/h (invented)" in page.answer.conditions.text("metric")
-    heard, noise = said(page, "lowest tone above the noise")["heard"], np.array(demo_noise()["80 km/h"].points).T
+    heard, noise = fact_of(page, "lowest tone above the noise")["heard"], np.array(demo_noise()["80 km/h"].points).T
     for frequency, above in ((heard / 1.01, False), (heard * 1.01, True)):
         volts, _ = allowed(page, frequency)
         level = solve(behind_amplifier(page), frequency, float(volts.min())).level[0]

@@ -18,6 +18,7 @@ from lumpedbox.sliders.kit.words import a_or_an
 from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import uF
+from tests.sliders.conftest import details, drawn_near, fact_of, headline
 
 NEW, WOOFER = "25 mm pillar tweeter", "165 mm panel"
 FULL = np.sqrt(75 * 4)  # volts of the stores' amplifier, rated 75 W into 4 ohm
@@ -28,31 +29,8 @@ def made():
     return loud_tweeter()
 
 
-@pytest.fixture
-def page(made):
-    """The page as it opens; it is made once."""
-    made.reset()
-    return made
-
-
-def said(page, name):
-    return page.answer[name][""]
-
-
 def text(page, name):
-    return said(page, name).text("metric")
-
-
-def headline(page):
-    return page.answer.headline.text("metric")
-
-
-def details(page):
-    return " ".join(paragraph.text("metric") for paragraph in page.answer.details)
-
-
-def drawn(page, curve, panel, *near):
-    return np.array([np.interp(f, *page.scene.stack.values(curve, panel)) for f in near])
+    return fact_of(page, name).text("metric")
 
 
 def impedance_of(driver, s):
@@ -124,10 +102,10 @@ STATES = (
 def test_how_loud_the_tweeter_is(page, closed_form, state):
     page.put(**state)
     off = louder_by(page, closed_form)
-    told = said(page, "against the woofer")
+    told = fact_of(page, "against the woofer")
     assert told["off"] == pytest.approx(abs(off), abs=1e-6)
     assert told.text("metric").endswith("louder" if off > 0 else "softer")
-    index = said(page, "treble against bass")
+    index = fact_of(page, "treble against bass")
     assert index["level"] == pytest.approx(treble_against_bass(page, closed_form), abs=1e-6)
     assert index.text("metric").startswith("+") == (index["level"] >= 0.05)
 
@@ -143,7 +121,10 @@ def test_the_decibels_are_those_of_the_resistors_that_are_sold(page, closed_form
     apart = []
     for lift in (4.0, 6.0, 7.0, 9.0, 10.0):
         page.put(lift=lift)
-        told, exact = said(page, "resistors"), next(one for one in page.answer.details if "E24" in one.words)["exact"]
+        told, exact = (
+            fact_of(page, "resistors"),
+            next(one for one in page.answer.details if "E24" in one.words)["exact"],
+        )
         taken = by_ohm(told["series"], told["across"])
         assert float(re.search(r"across: together ([\d.]+) dB$", told.text("metric"))[1]) == pytest.approx(
             taken, abs=0.051
@@ -182,7 +163,7 @@ def test_what_the_headline_says_to_do(page, closed_form, state):
     off, needed = louder_by(page, closed_form), pad_by_hand(page, closed_form)
     pad = page.answer.headline
     assert pad["taken"] == pytest.approx(by_ohm(1.5, 6.2), abs=1e-9)
-    assert said(page, "resistors")["taken"] == pad["taken"]
+    assert fact_of(page, "resistors")["taken"] == pad["taken"]
     (exact,) = (paragraph for paragraph in page.answer.details if "E24" in paragraph.words)
     assert (exact["exact"], exact["taken"]) == pytest.approx((needed, by_ohm(1.5, 6.2)), abs=1e-6)
     left = 10 ** (-needed / 20)
@@ -203,7 +184,7 @@ def test_the_resistors_stand_what_they_meet(page, capacitor, volts):
     """The watts follow by Ohm's law from the amplifier's full volts, wherever the page stands; half of a steady tone's,
     which is common practice without a source."""
     page.put(capacitor=capacitor, voltage=volts)
-    bought = said(page, "resistors")
+    bought = fact_of(page, "resistors")
     s = 2j * np.pi * np.geomspace(100, 10000, 4000)
     loaded = 1 / (1 / impedance_of(lighter(demo_drivers()[NEW], 8.0), s) + 1 / bought["across"])
     current = FULL / abs(1 / (s * capacitor) + bought["series"] + loaded)
@@ -240,7 +221,7 @@ def test_the_cure_does_not_depend_on_the_way_there(page):
 def test_what_the_capacitor_takes(page, state):
     """The volts across the tweeter with it and without, by the divider; the textbook has a resistance of 4 ohm."""
     page.put(**state)
-    values, told = page.values, said(page, "capacitor")
+    values, told = page.values, fact_of(page, "capacitor")
     corner = 1 / (2 * np.pi * 4 * values["capacitor"])
 
     def taken(frequency):
@@ -271,7 +252,7 @@ def test_the_load_of_the_channel(page, closed_form, pad):
     frequency, shown = page.scene.stack.values("sum", "impedance")
     load = abs(ByHand(page, closed_form, np.asarray(frequency)).load)
     assert shown == pytest.approx(load, rel=1e-9)
-    assert said(page, "lowest load")["least"] == pytest.approx(load.min())
+    assert fact_of(page, "lowest load")["least"] == pytest.approx(load.min())
     (words,) = (paragraph for paragraph in page.answer.details if "load is lowest" in paragraph.words)
     assert words["at"] == pytest.approx(frequency[load.argmin()])
 
@@ -281,7 +262,7 @@ def test_the_load_is_held_against_the_amplifier(page):
     goes below 2, and not below 1.6; one with half of its coil does."""
     assert page.scene.stack.values("limit", "impedance")[1] == pytest.approx(1.6)
     page.put(woofer="165 mm panel of 2 ohm", voltage=2.83)
-    assert 1.6 < said(page, "lowest load")["least"] < 2.0
+    assert 1.6 < fact_of(page, "lowest load")["least"] < 2.0
     assert "loads rated 2 ohm or more, and such a load may fall to 1.6 ohm" in details(page)
     assert page.answer.cautions == ()
     low = dataclasses.replace(demo_drivers()[WOOFER], Re=1.4, Le=0.0)
@@ -337,9 +318,9 @@ def test_the_levels_are_those_by_hand(page, closed_form):
 def test_a_pad_takes_more_at_the_resonance_than_its_decibels(page):
     """What the lesson asks to guess: 4 dB take about 10 at 1000 Hz. Divider by hand: the pad's resistor across the
     tweeter bridges the peak of its impedance, and the capacitor works again."""
-    before = drawn(page, "tweeter", "level", 1000.0, 8000.0)
+    before = drawn_near(page, "tweeter", "level", 1000.0, 8000.0)
     page.put(pad=4.0)
-    taken = before - drawn(page, "tweeter", "level", 1000.0, 8000.0)
+    taken = before - drawn_near(page, "tweeter", "level", 1000.0, 8000.0)
     s, k = 2j * np.pi * np.array([1000.0, 8000.0]), 10 ** (-4 / 20)
     z = impedance_of(lighter(demo_drivers()[NEW], 8.0), s)
     loaded = 1 / (1 / z + (1 - k) / (4 * k))

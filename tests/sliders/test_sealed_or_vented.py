@@ -173,11 +173,14 @@ def test_litres_take_off_what_the_chosen_driver_takes_up(boxes):
     """A cone of 132 mm over 66 mm: 25/54 of a cylinder of that size (`tests/unit/parts/test_displacement.py`)."""
     helper = litres_of(boxes)
     with_bass = helper.litres()  # of 1.4 litres by its sheet
-    assert "The driver takes up 1.4 litres or 0.049 cubic feet." in helper.said.value
+    assert "The driver takes up 1.4 litres or 0.049 cubic feet of the box." in helper.said.value
     boxes.put(driver="165 mm panel, cone weighed dry")  # nothing is printed
     expected = 25 / 54 * 137 * 6.6 / 1000
     assert (with_bass - helper.litres()) / litre == pytest.approx(expected - 1.4, rel=1e-5)  # the sheet's Sd is fitted
-    assert "takes up about 0.42 litres or 0.015 cubic feet (assumed from its diameter and depth;" in helper.said.value
+    assert (
+        "takes up about 0.42 litres or 0.015 cubic feet of the box (assumed from its diameter and depth;"
+        in helper.said.value
+    )
     helper.fields["driver"].value = "2 L"
     assert (with_bass - helper.litres()) / litre == pytest.approx(0.6, rel=1e-9)
     assert "takes up" not in helper.said.value

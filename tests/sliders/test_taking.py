@@ -82,7 +82,7 @@ def taken(responses):
         answer=answer(),
         start=answer(f3=55.2),
         figure=drawn(responses),
-        curves=lambda: (GRID, level),
+        curves=(GRID, level),
         parts=(("Driver", DRIVER), ("Net volume", "20.0 litres"), ("Tuning", "36.0 Hz")),
         made=datetime.date(2026, 3, 1),
         address="https://example.org/sealed#volume=0.02",

@@ -13,7 +13,6 @@ from scipy import signal
 from lumpedbox.sliders.kit import facts
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.shapes import DELAYED, PEAK, PLAIN, TENTH, own_q, plain_driver
-from lumpedbox.sliders.kit.systems import Number
 from lumpedbox.sliders.lessons.vented_alignments import (
     APART,
     BY_HAND,
@@ -29,6 +28,7 @@ from lumpedbox.sliders.lessons.vented_alignments import (
 )
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
+from tests.sliders.conftest import details, drawn, headline, number, points, put
 
 FS, VAS, QMS = 30.0, 60 * litre, 10.0  # of the driver that the page begins with
 B4_Q = 1 / np.sqrt(4 + 2 * np.sqrt(2))
@@ -42,54 +42,16 @@ def made():
     return vented_alignments()
 
 
-@pytest.fixture
-def page(made):
-    """The page as it opens; it is made once."""
-    made.reset()
-    return made
-
-
-def put(page, **places):
-    page.put(**places)
-    assert page.message == ""
-    return page
-
-
 def by_hand(page, alpha=None, h=None, **places):
     """Put a box of one's own: Vas over its volume, and its tuning over fs."""
     box = {"volume": VAS / alpha} if alpha else {}
     return put(page, **places, **box, **({"fb": FS * h} if h else {}), family=BY_HAND)
 
 
-def number(page, name):
-    """The only number of a fact, or several by name. [SI]"""
-    told = page.answer[name][ONLY].numbers.items()
-    numbers = {key: one.value for key, one in told if isinstance(one, Number)}
-    return next(iter(numbers.values())) if len(numbers) == 1 else numbers
-
-
-def headline(page):
-    return page.answer.headline.text("metric")
-
-
-def details(page):
-    return " ".join(said.text("metric") for said in page.answer.details)
-
-
 def f3(page):
     told = page.answer[facts.REACH][ONLY]["f3"]
     assert page.answer.headline.numbers.get("reach", page.answer[facts.REACH][ONLY])["f3"] == told
     return told
-
-
-def drawn(page, panel="level", name="box"):
-    frequency, shown = page.scene.stack.values(name, panel)
-    return np.asarray(frequency), np.asarray(shown)
-
-
-def points(line):
-    left, up = line.get_data()
-    return np.sort_complex(np.asarray(left) + 1j * np.asarray(up))
 
 
 def denominator(Q, alpha, h, Ql=np.inf):
@@ -225,7 +187,7 @@ def test_b4_is_butterworths_filter(page):
     _, exact = signal.freqs_zpk(zeros, poles, gain, frequency / FS)
     assert level == pytest.approx(20 * np.log10(abs(exact)), abs=1e-4)
     delay = delay_of(poles, frequency)
-    assert drawn(page, "delay")[1] == pytest.approx(1e3 * delay, rel=1e-5)
+    assert drawn(page, panel="delay")[1] == pytest.approx(1e3 * delay, rel=1e-5)
     told = number(page, DELAYED)
     assert told == pytest.approx({"delay": delay.max(), "at": frequency[np.argmax(delay)]}, rel=1e-5)
     assert points(page.scene.plane["poles"]) == pytest.approx(np.sort_complex(poles), abs=1e-5)
@@ -440,7 +402,7 @@ def test_every_state_is_said_shortly_and_drawn(page, asked):
     assert len(said["headline"].split()) <= 20
     assert len(said["facts"]) <= 6
     assert len(words) <= 66
-    longest = np.nanmax(drawn(page, "delay")[1])
+    longest = np.nanmax(drawn(page, panel="delay")[1])
     assert max(1e3 * number(page, DELAYED)["delay"], longest) < page.scene.stack.axes["delay"].get_ylim()[1]
 
 

@@ -33,6 +33,11 @@ class Said:
         """Return the words in metric units."""
         return self.text(SYSTEMS[0])
 
+    def in_both(self):
+        """Return the words with each number in both systems of units, where these differ."""
+        texts = {name: (number.text(system) for system in SYSTEMS) for name, number in self.numbers.items()}
+        return self.words.format(**{name: " or ".join(dict.fromkeys(both)) for name, both in texts.items()})
+
     def __getitem__(self, name):
         """Return a number. [SI]"""
         return self.numbers[name].value

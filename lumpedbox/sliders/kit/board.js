@@ -11,7 +11,7 @@ function createToScale(model, reading) {
   model.on("change:motions", show);
   show();
   reading.look((frequency) => model.get("things").length && thing.look(frequency));
-  return { host, remove: thing.remove };
+  return { host, remove: () => thing.remove() };
 }
 
 export default {

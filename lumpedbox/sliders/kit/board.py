@@ -11,7 +11,7 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "thing", "controls", "answer", "reading", "guess", "compare", "visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "guess", "compare", "visit", "board")
 
 
 def joined(names, ending):

@@ -13,7 +13,6 @@ from ...response.hearing import LOUD_ANYWHERE
 from ...response.level import HALF_POWER
 from ...response.passband import CABIN_BAND
 from .answer import say, verbatim
-from .scene import STAND_IN
 from .systems import FREQUENCY, LENGTH, LEVEL, POWER, RESISTANCE, SPEED, TRAVEL, VOLUME
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
@@ -23,6 +22,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "port",
     "air in the port",
 )
+STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 NOT_KNOWN = say("not known")
 UNKNOWN = say("not known: its data sheet gives no linear travel")
 
@@ -92,9 +92,9 @@ def port(area, fb, volume):
     """Say how long a round port must be to tune a box, and whether it fits."""
     fit = port_fit(area, fb, volume)
     if fit.verdict == NONE:
-        return say("none of that area tunes so high")
+        return say("none of that area tunes so high; enlarge it or tune lower")
     fits = {
-        LARGE: "too large for the box",
+        LARGE: "too large for the box; make it smaller or tune higher",
         BENT: "must be bent",
         FITS: "fits straight",
     }

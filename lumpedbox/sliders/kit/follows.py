@@ -7,10 +7,11 @@ import functools
 from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.box import SealedBox, VentedBox
 from ...parts.cabin import Cabin
-from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
+from ...parts.port import cube_side
 from ...parts.stand_in import size_in_mm
 from ...tables.entries import in_words
 from ...units import inch
+from .facts import port
 from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
 
 # What people in the US read in other units.
@@ -37,20 +38,6 @@ def both(kind, value):
     return " or ".join(dict.fromkeys(kind.shown(system).text(value) for system in SYSTEMS))
 
 
-def about_port(area, fb, volume, text=both):
-    """Say how long a round port must be to tune a box, and whether it fits; `text` puts a kind's value in words."""
-    fit = port_fit(area, fb, volume)
-    if fit.verdict == NONE:
-        return "No port of that area tunes this box so high: enlarge it or tune lower."
-    cube = f"in a cube of this volume ({text(LENGTH, cube_side(volume))} a side)"
-    fits = {
-        LARGE: f"takes up {text(VOLUME, fit.taken)} beside the {text(VOLUME, volume)}: make it smaller or tune higher",
-        BENT: f"does not fit without a bend {cube}",
-        FITS: f"fits {cube}",
-    }
-    return f"A round port of that area is {text(LENGTH, fit.length)} long, which {fits[fit.verdict]}."
-
-
 @functools.singledispatch
 def sentences(part):
     """Yield what follows from a part."""
@@ -70,7 +57,7 @@ def from_vented_box(box: VentedBox):
     if box.port_area is None:
         yield "Without a port area, this cannot tell the port's length or the speed of the air in it."
         return
-    yield about_port(box.port_area, box.fb, box.volume)
+    yield f"A round port of that area: {port(box.port_area, box.fb, box.volume).in_both()}."
 
 
 @sentences.register

@@ -14,6 +14,7 @@ from ...tables.my_parts import keep, keep_choices, read
 from .controls import Slider
 from .offered import beside, offered
 from .replacing import Place, Replacing
+from .words import UNEXPECTED
 
 ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
 IN_WORDS = {"port_area": "port area", "Ql": "leakage Q", "voltage": "the amplifier's volts"}  # of roles
@@ -184,7 +185,7 @@ def complaint(text):
 
 def unexpected(error):
     """Return what should not have happened as it is shown: else nobody would see it."""
-    return complaint(f"This should not have happened; please report it: {error!r}")
+    return complaint(f"{UNEXPECTED} {error!r}")
 
 
 def _button(text):

@@ -9,8 +9,8 @@ import ipywidgets
 from ...build.volume import net_volume
 from ...parts.displacement import displacement
 from ...tables.quantity_text import number_in, with_point
+from .facts import takes_up
 from .systems import LENGTH, SYSTEMS, VOLUME
-from .words import takes_up
 
 
 class Litres:
@@ -93,7 +93,7 @@ class Litres:
         both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
         inside = self.volume.low <= volume <= self.volume.high
         outside = "" if inside else " The slider does not go so far: the button takes it to its end."
-        taken = f" {takes_up(self._in_the_box(), *SYSTEMS)}" if self._is_empty("driver") else ""
+        taken = f" {takes_up(self._in_the_box()).in_both()}" if self._is_empty("driver") else ""
         port = " No port is taken off." if self._is_empty("port") else ""
         self.said.value = html.escape(f"Net volume: {both}.{taken}{port}{outside}", quote=False)
 

@@ -20,6 +20,7 @@ from .remembered import Remembered
 from .systems import SYSTEMS
 from .taking import KINDS, take
 from .thing import curves, things
+from .words import UNEXPECTED
 
 
 class Page:
@@ -44,12 +45,16 @@ class Page:
         What the controls stand at, by name, in SI units.
     answer : Answer or None
         The last answer; None if the first move already failed.
+    start : dict
+        What the controls start at, by name. [SI]
+    start_answer : Answer or None
+        What the page answers there; None until it has been worked out finely.
     """
 
     def __init__(self, controls, scene, question="", helpers=(), roles=None):
         self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
         self.values = {control.name: control.start for control in controls}
-        self.start, self.answer, self.first = dict(self.values), None, None
+        self.start, self.answer, self.start_answer = dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
         self.compared, self._listeners, self._specs, self._guess = Compared(scene), [], None, None
         self.remembered = Remembered(f"page: {question}", self._recall)
@@ -119,7 +124,7 @@ class Page:
     def rest(self):
         """Answer finely, once the hand rests."""
         if self.scene.coarse:
-            if self.first is None and self._has_moved():
+            if self.start_answer is None and self._has_moved():
                 self._look_at_the_start()
             self._try_to_answer(coarse=False)
 
@@ -127,7 +132,7 @@ class Page:
         """Answer finely for the start, which the page was moved away from before it had rested there."""
         self.scene.coarse = False
         self.scene.move(self.start)
-        self.first = self.scene.answer(self.start)
+        self.start_answer = self.scene.answer(self.start)
 
     def _try_to_answer(self, coarse):
         self.scene.coarse = coarse
@@ -136,7 +141,7 @@ class Page:
         except ValueError as error:
             self._complain(str(error))
         except Exception:
-            self._complain("This should not have happened; please report it:\n" + traceback.format_exc())
+            self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
 
     def _answer(self):
         self.values = self.follow(self.values)
@@ -145,7 +150,7 @@ class Page:
         self.board.picture = self.picture.draw()
         self.answer = self.scene.answer(self.values)
         if not (self._has_moved() or self.scene.coarse):
-            self.first = self.answer
+            self.start_answer = self.answer
         self._publish()
         self.board.wrong = ""
         for listener in self._listeners:
@@ -155,7 +160,7 @@ class Page:
         """Tell the browser all but the picture."""
         values, system, board = self.values, self.system, self.board
         sliders = {name: control for name, control in self.controls.items() if isinstance(control, Slider)}
-        said = self.answer.said(system, self.first if self._has_moved() else None)
+        said = self.answer.said(system, self.start_answer if self._has_moved() else None)
         legend = legend_of(self.scene, self.compared.names, self._has_moved())
         with board.hold_sync():
             self._tell_specs()
@@ -273,7 +278,7 @@ class Page:
         except ValueError as error:
             self.board.note = str(error)
         except Exception:
-            self._complain("This should not have happened; please report it:\n" + traceback.format_exc())
+            self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
 
     def _on_rest(self, _given):
         self.rest()

@@ -19,7 +19,6 @@ CURVES = {  # what a panel shows of a response, by the panel's key
 }
 BUILDS = "The bands hold four of five boxes and drivers of one type, at each frequency (common practice, no source)."
 DRAWN = 200  # members of a spread: what a slider can wait for
-STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 
 
 class Scene:
@@ -50,7 +49,6 @@ class Scene:
     aside = 0.0
     drawn_to_scale = ()
     deepest = None
-    band_words = STAND_IN
     refines = False
 
     def __init__(self, pens, kept):
@@ -101,7 +99,8 @@ class Scene:
         """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
         self._shown = curves = self.curves(values)
         self._first = self._first or dict(values)
-        if begins := values == self._first and not self.coarse:
+        begins = values == self._first and not self.coarse
+        if begins:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)

@@ -53,7 +53,8 @@ class Piston:
         """Diameter of its rim. [m]"""
         return 2 * RIM * self.cone
 
-    across, length = height, 0.0
+    across = height  # as a section cuts it, and from side to side
+    length = 0.0  # of a tube inside, as a port has one
 
     def data(self, y):
         """Return what is drawn of it, with its centre at a height over the floor of the box."""

@@ -126,7 +126,7 @@ class Shapes(Scene):
 
     def __init__(self, drivers, family, plane, periods):
         self._drivers, self._plane, self._periods = drivers, plane, periods
-        self.shape, self.family, self._for = None, {}, None
+        self.shape, self.family, self._family_of = None, {}, None
         self._names = {name: f"family {place}" for place, name in enumerate(family)}
         pens = {name: (self._names[name], text) for name, text in family.items()}
         super().__init__({"f3": ("look", "3 dB down")} | pens | {"box": ("first", "your box")}, kept=("box",))
@@ -164,21 +164,25 @@ class Shapes(Scene):
             plane.set_position((left, bottom, share, height))
             time.set_position((left + share + gap, bottom, width - share - gap, height))
 
+    def chosen_driver(self, values):
+        """Return the driver that is chosen, as it comes."""
+        return self._drivers[values["driver"]]
+
     def driver_of(self, values):
         """Return the driver that the controls stand for: as it comes, or with the motor that the Q asks for."""
-        driver = self._drivers[values["driver"]]
+        driver = self.chosen_driver(values)
         return driver if np.isclose(values["Qts"], own_q(driver), rtol=1e-9) else with_total_q(driver, values["Qts"])
 
     def curves(self, values):
         """Solve the box, and its family if that has changed."""
-        duration = time_for(self._drivers[values["driver"]], self._periods)
+        duration = time_for(self.chosen_driver(values), self._periods)
         self.shape = shape_of(self.parts(values), duration)
         self.responses = {"box": self.shape.response}
-        asked = self.family_of(values)
-        if self._for != asked:
+        family_of = self.family_of(values)
+        if self._family_of != family_of:
             members = self.members(values)
             self.family = {name: (shape_of(speaker, duration), poles) for name, (speaker, poles) in members.items()}
-            self._for = asked
+            self._family_of = family_of
         shown = {name: self.family[name][0].curves if name in self.family else HIDDEN for name in self._names}
         self.f3 = float(self.shape.response.f3)
         return shown | {"box": self.shape.curves, "f3": self.f3}
@@ -204,6 +208,19 @@ class Shapes(Scene):
         changed = not np.isclose(axes.get_xlim()[1], longest, rtol=0.01)
         axes.set_xlim(0, round(longest))
         return changed
+
+    def conditions(self, values, box, **numbers):
+        """Say what is shown: the driver, and its box in words with numbers."""
+        driver = self.shape.driver
+        return say(
+            f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.",
+            driver=verbatim(values["driver"]),
+            motor=say("" if driver == self.chosen_driver(values) else ", motor changed"),
+            fs=FREQUENCY(driver.fs),
+            Qts=TOTAL_Q(driver.Qts),
+            Vas=VOLUME(driver.Vas),
+            **numbers,
+        )
 
     @property
     def outside(self):
@@ -242,20 +259,6 @@ def driver_controls(drivers, missed):
     )
 
 
-def conditions(shape, values, drivers, box, numbers):
-    """Say what is shown: the driver, and its box in words with numbers."""
-    driver = shape.driver
-    return say(
-        f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.",
-        driver=verbatim(values["driver"]),
-        motor=say("" if driver == drivers[values["driver"]] else ", motor changed"),
-        fs=FREQUENCY(driver.fs),
-        Qts=TOTAL_Q(driver.Qts),
-        Vas=VOLUME(driver.Vas),
-        **numbers,
-    )
-
-
 class ShapePage(Page):
     """A page on which the driver brings its own Q, until that is moved; `settle` lets other controls go along."""
 
@@ -272,7 +275,7 @@ class ShapePage(Page):
         last = self._last or values  # a copy: `put` moves the page's own values in place
         moved = {name for name, value in values.items() if value != last[name]}
         if "driver" in moved and "Qts" not in moved | self._told:
-            values = values | {"Qts": own_q(self.scene._drivers[values["driver"]])}
+            values = values | {"Qts": own_q(self.scene.chosen_driver(values))}
         values = self.settle(values, moved)
         self._last = dict(values)
         return values

@@ -40,9 +40,9 @@ class Taken:
     answer : Answer
     figure : callable
         Takes a width and a height [inch], returns a new matplotlib figure in light colours, its legend drawn.
-    curves : callable or tuple
-        The frequencies [Hz], shape (nf,), and a tuple of columns; or a function that returns both. A column is a
-        heading with its unit, such as "sealed: level [dB re 20 µPa]", and an array of shape (nf,) in that unit.
+    curves : tuple
+        The frequencies [Hz], shape (nf,), and a tuple of columns. A column is a heading with its unit, such as
+        "sealed: level [dB re 20 µPa]", and an array of shape (nf,) in that unit.
     made : datetime.date
     parts : tuple of (str, str)
         (label, text) as the controls say them: ("Net volume", "20.0 litres").
@@ -61,7 +61,7 @@ class Taken:
     question: str
     answer: Answer
     figure: Callable
-    curves: Callable | tuple
+    curves: tuple
     made: datetime.date
     parts: tuple = ()
     start: Answer | None = None
@@ -155,7 +155,7 @@ def _curves_as_csv(taken):
     The text is UTF-8 and begins with the mark by which a spreadsheet knows that, or it would garble "µPa". One whose
     language writes decimals with a comma opens it by its import of text, where comma and point are chosen.
     """
-    frequency, columns = taken.curves() if callable(taken.curves) else taken.curves
+    frequency, columns = taken.curves
     frequency, named = np.asarray(frequency, float), [("frequency [Hz]", frequency), *columns]
     headings, arrays = [heading for heading, _ in named], [np.asarray(values, float) for _, values in named]
     for heading, values in zip(headings, arrays, strict=True):

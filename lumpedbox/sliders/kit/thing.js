@@ -15,22 +15,6 @@ const createThing = (() => {
   const MOUTH = 0.4; // of a port's size, how far its air is drawn beyond its ends
   const CONE = 0, OPENING = 1, PRESSURE = 2, ROWS = [CONE, OPENING, PRESSURE]; // what the curves are of
   const SHARES = { 2: "half", 3: "a third", 5: "a fifth", 10: "a tenth" };
-  let clips = 0;
-
-  const make = (kind, attributes, parent) => {
-    const node = document.createElementNS("http://www.w3.org/2000/svg", kind);
-    for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
-    parent.append(node);
-    return node;
-  };
-  const tag = (kind, look, parent, text = "") => {
-    const node = document.createElement(kind);
-    node.className = look;
-    node.textContent = text;
-    parent.append(node);
-    return node;
-  };
-  const put = (node, text) => node.textContent === text || (node.textContent = text);
 
   // Numbers as one says them: as `Shown.in_words` of systems.py.
   function told(value, { unit, size, decimals, told: most }) {
@@ -55,8 +39,7 @@ const createThing = (() => {
   // How everything moves: complex values of (thing, what, grid), as thing.py says.
   class Motion {
     constructor(bytes, grid) {
-      const view = ArrayBuffer.isView(bytes) ? bytes : new Uint8Array(bytes);
-      this.values = new Float32Array(view.buffer.slice(view.byteOffset, view.byteOffset + view.byteLength));
+      this.values = numbers(bytes);
       this.grid = grid;
     }
     stored(thing, what, index) {
@@ -64,11 +47,8 @@ const createThing = (() => {
       return [this.values[at], this.values[at + 1]];
     }
     at(thing, what, frequency) {
-      const after = this.grid.findIndex((one) => one >= frequency), last = this.grid.length - 1;
-      if (after <= 0) return this.stored(thing, what, after < 0 ? last : 0);
-      const [low, high] = [this.grid[after - 1], this.grid[after]].map(Math.log);
-      const share = (Math.log(frequency) - low) / (high - low);
-      const [one, other] = [this.stored(thing, what, after - 1), this.stored(thing, what, after)];
+      const [below, share] = between(this.grid, frequency);
+      const [one, other] = [this.stored(thing, what, below), this.stored(thing, what, below + 1)];
       return one.map((part, index) => part + share * (other[index] - part));
     }
     most(thing, what, frequency) {
@@ -121,13 +101,13 @@ const createThing = (() => {
       this.tall = tall;
       this.driver = thing.box ? thing.driver : { ...thing.driver, y: tall / 2 }; // a panel goes on above and below
       const wide = LEFT + scale * (size.left + size.right) + 2 * EDGE, high = ABOVE + scale * tall + BELOW;
-      this.figure = tag("figure", "lb-thing-one", parent);
+      this.figure = parent.appendChild(make("figure", { class: "lb-thing-one" }));
       this.figure.style.flexBasis = this.figure.style.minWidth = `${wide.toFixed(1)}px`;
       this.figure.style.maxWidth = `${Math.max(wide, WIDEST).toFixed(0)}px`;
-      this.title();
+      this.figure.append(this.title());
       const [width, height] = [wide, high].map((side) => side.toFixed(1));
-      this.svg = make("svg", { role: "img", "aria-label": thing.texts.alternative, width, height }, this.figure);
-      this.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+      const seen = { role: "img", "aria-label": thing.texts.alternative, viewBox: `0 0 ${width} ${height}` };
+      this.svg = this.figure.appendChild(draw("svg", { ...seen, width, height }));
       this.movers = [];
       this.walls();
       this.movers.push(this.piston(this.driver, "cone"));
@@ -136,9 +116,12 @@ const createThing = (() => {
         this.movers.push(port ? this.port(thing.opening) : this.piston(thing.opening, "radiator"));
       }
       this.sizes();
-      const words = tag("figcaption", "lb-thing-lines", this.figure);
-      for (const line of thing.texts.lines) tag("div", "", words, line);
-      for (const note of thing.texts.notes) tag("div", "lb-thing-note", words, note);
+      const lines = thing.texts.lines.map((text) => make("div", { text }));
+      const notes = thing.texts.notes.map((text) => make("div", { class: "lb-thing-note", text }));
+      this.figure.append(make("figcaption", { class: "lb-thing-lines" }, ...lines, ...notes));
+    }
+    add(tag, attributes, parent = this.svg) {
+      return parent.appendChild(draw(tag, attributes));
     }
     x(metres) {
       return EDGE + LEFT + this.scale * (this.size.left + metres);
@@ -148,22 +131,22 @@ const createThing = (() => {
       return ABOVE + this.scale * (this.tall - floor - metres);
     }
     title() {
-      const { name, pen } = this.thing, heading = tag("div", "lb-thing-name", this.figure);
-      const swatch = make("svg", { width: 26, height: 8, "aria-hidden": "true" }, heading);
+      const { name, pen } = this.thing;
       const dash = pen.dash.map((part) => 1.8 * part).join(" ");
-      make("path", { d: "M0 4H26", stroke: pen.color, "stroke-width": 2.2, "stroke-dasharray": dash }, swatch);
-      heading.append(` ${name}`);
+      const stroke = draw("path", { d: "M0 4H26", stroke: pen.color, "stroke-width": 2.2, "stroke-dasharray": dash });
+      const swatch = draw("svg", { width: 26, height: 8, "aria-hidden": "true" }, stroke);
+      return make("div", { class: "lb-thing-name" }, swatch, ` ${name}`);
     }
     box(x, y, width, height, look) {
       const sides = { width: this.scale * width, height: this.scale * height };
-      return make("rect", { x: this.x(x), y: this.y(y + height), ...sides, class: look }, this.svg);
+      return this.add("rect", { x: this.x(x), y: this.y(y + height), ...sides, class: look });
     }
     line(d, look, parent = this.svg) {
-      return make("path", { d, class: look, fill: "none" }, parent);
+      return this.add("path", { d, class: look, fill: "none" }, parent);
     }
-    mover(look, part, parent) {
+    mover(look, part, parent = this.svg) {
       const { name, pen } = this.thing;
-      return make("g", { class: look, "data-of": name, "data-part": part, stroke: pen.color }, parent);
+      return this.add("g", { class: look, "data-of": name, "data-part": part, stroke: pen.color }, parent);
     }
     walls() {
       const { box, board, opening } = this.thing;
@@ -195,11 +178,11 @@ const createThing = (() => {
       }
       if (one.kind === "driver") {
         const box = { x: face + plate, y: middle - motor, width: depth - plate, height: 2 * motor };
-        make("rect", { ...box, class: "lb-thing-motor" }, this.svg);
+        this.add("rect", { ...box, class: "lb-thing-motor" });
       } else this.line(`M${face + plate} ${middle - end}v${2 * end}`, "lb-thing-basket");
       const limits = one.travel ? this.line("", "lb-thing-limit") : null;
       const surround = this.line("", "lb-thing-surround");
-      const group = this.mover("lb-thing-cone", part, this.svg);
+      const group = this.mover("lb-thing-cone", part);
       const cap = `M${deep} ${-coil}Q${deep - coil} 0 ${deep} ${coil}`;
       this.line(`M0 ${-edge}L${deep} ${-coil}${cap}M${deep} ${coil}L0 ${edge}`, "", group);
       if (one.kind === "driver") {
@@ -229,11 +212,11 @@ const createThing = (() => {
       const walls = `M${face} ${middle - half}H${end}M${face} ${middle + half}H${end}`;
       const tear = `M${end} ${middle - half}l-4 ${half / 2}l8 ${half}l-4 ${half / 2}`;
       this.line(size.broken ? walls + tear : walls, port.fits ? "lb-thing-port" : "lb-thing-port lb-thing-long");
-      const id = `lb-thing-clip-${++clips}`, from = face - beyond;
+      const id = unlike(), from = face - beyond;
       const inner = Math.max(end, this.x(0)) + (size.broken ? 0 : beyond);
-      const clip = make("clipPath", { id }, this.svg);
-      make("rect", { x: from, y: middle - half, width: inner - from, height: 2 * half }, clip);
-      const still = make("g", { "clip-path": `url(#${id})` }, this.svg);
+      const hole = draw("rect", { x: from, y: middle - half, width: inner - from, height: 2 * half });
+      this.svg.append(draw("clipPath", { id }, hole));
+      const still = this.add("g", { "clip-path": `url(#${id})` });
       const group = this.mover("lb-thing-port-air", "port", still);
       const ticks = this.line("", "", group);
       return {
@@ -264,7 +247,7 @@ const createThing = (() => {
       this.line(`M${x1} ${y1}L${x2} ${y2}${bar(x1, y1)}${open ? "" : bar(x2, y2)}`, "lb-thing-size");
       const x = upright ? x1 - 5 : (x1 + x2) / 2, y = upright ? (y1 + y2) / 2 : y1 + (above ? -4 : 14);
       const turned = upright ? { transform: `rotate(-90 ${x} ${y})` } : {};
-      make("text", { x, y, "text-anchor": "middle", ...turned }, this.svg).textContent = text;
+      this.add("text", { x, y, "text-anchor": "middle", ...turned }).textContent = text;
     }
     press(share) {
       if (!this.air) return;
@@ -305,12 +288,10 @@ const createThing = (() => {
       this.things = this.sections = [];
       this.frequency = null;
       this.width = this.frame = this.last = this.phase = 0;
-      this.drawings = tag("div", "lb-thing-drawings", host);
-      const foot = tag("div", "lb-thing-foot", host);
-      this.button = tag("button", "lb-thing-button", foot);
-      this.words = tag("p", "lb-thing-words", foot);
-      this.button.type = "button";
-      this.button.setAttribute("data-lm-suppress-shortcuts", "true");
+      this.drawings = make("div", { class: "lb-thing-drawings" });
+      this.button = button("", () => this.setMoving(!this.moving), { class: "lb-thing-button" });
+      this.words = make("p", { class: "lb-thing-words" });
+      host.append(this.drawings, make("div", { class: "lb-thing-foot" }, this.button, this.words));
       this.watch(matchMedia("(prefers-reduced-motion: reduce)"));
       this.settle();
     }
@@ -323,7 +304,6 @@ const createThing = (() => {
         this.settle();
       });
       this.moving = !still.matches;
-      this.button.addEventListener("click", () => this.setMoving(!this.moving));
       sized.observe(this.drawings);
       seen.observe(this.drawings);
       document.addEventListener("visibilitychange", settle);
@@ -346,7 +326,7 @@ const createThing = (() => {
       if (run && !this.frame) this.frame = requestAnimationFrame((time) => this.step(time));
       if (!run) cancelAnimationFrame(this.frame);
       if (!run) this.frame = 0;
-      put(this.button, this.moving ? "Stop" : "Move");
+      write(this.button, this.moving ? "Stop" : "Move");
       this.button.setAttribute("aria-label", this.moving ? "Stop the drawing" : "Move the drawing");
     }
     step(time) {
@@ -391,7 +371,7 @@ const createThing = (() => {
       const enlarged = (thing, index) => movers(thing).map((what) => room(thing, what) / peaks[index][what]);
       const pressure = Math.max(...peaks.map((peak) => peak[PRESSURE])) || 1;
       const factor = roundest(Math.min(MOST, ...things.flatMap(enlarged)), [1, 2, 3, 5]);
-      const slower = roundest(Math.max(1, frequency * this.seconds), [1, 1.5, 2, 3, 4, 5, 6, 8]);
+      const slower = roundest(Math.max(1, frequency * SECONDS), [1, 1.5, 2, 3, 4, 5, 6, 8]);
       const scaled = (index, what, by) => motion.at(index, what, frequency).map((part) => part * by);
       const moved = things.map((thing, index) => movers(thing).map((what) => scaled(index, what, factor)));
       const pressed = things.map((_, index) => scaled(index, PRESSURE, 1 / pressure));
@@ -417,10 +397,10 @@ const createThing = (() => {
       const each = things.map((thing, index) => sentence(thing, motion, index, frequency)).join(" ");
       const slow = this.moving ? `, slowed down ${this.now.slower} times` : "";
       const air = things.some(({ box }) => box) ? " The air in the box: amber when squeezed, blue when stretched." : "";
-      put(this.words, `At ${hertz} Hz, each way. ${each} ${timesAsFar(this.now.factor)}${slow}.${air}`);
+      write(this.words, `At ${hertz} Hz, each way. ${each} ${timesAsFar(this.now.factor)}${slow}.${air}`);
     }
-    show(things, curves, grid, seconds = SECONDS) {
-      Object.assign(this, { things, motion: new Motion(curves, grid), seconds, now: null });
+    show(things, curves, grid) {
+      Object.assign(this, { things, motion: new Motion(curves, grid), now: null });
       this.build();
     }
     look(frequency) {
@@ -435,12 +415,5 @@ const createThing = (() => {
     }
   }
 
-  return (host) => {
-    const thing = new Thing(host);
-    return {
-      show: (things, curves, grid, seconds) => thing.show(things, curves, grid, seconds),
-      look: (frequency) => thing.look(frequency),
-      remove: () => thing.remove(),
-    };
-  };
+  return (host) => new Thing(host);
 })();

@@ -4,19 +4,10 @@ from __future__ import annotations
 
 import re
 
-from ...parts.displacement import assumed_from, displacement
-from .systems import VOLUME
-
+UNEXPECTED = "This should not have happened; please report it:"
 OPEN_AIR = "open air (half space)"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
 UNITS = ("mm", "cm", "in", "inch", "inches")  # in which a driver's size stands in its name
-
-
-def takes_up(driver, *systems):
-    """Say how much of a box a driver takes up, in each system of units, and what that is assumed from."""
-    volume = " or ".join(VOLUME.shown(system).in_words(displacement(driver)) for system in systems)
-    assumed = assumed_from(driver)
-    return f"The driver takes up {f'about {volume} (assumed from {assumed})' if assumed else volume}."
 
 
 def a_or_an(number):

@@ -20,7 +20,6 @@ from ..kit.shapes import (
     ShapePage,
     Shapes,
     bass_drivers,
-    conditions,
     driver_controls,
     efficiency_in_words,
     facts_of,
@@ -113,7 +112,7 @@ class ClosedAlignments(Shapes):
                 fact(AMONG, "{among}", among=among(Q)),
             ),
             details=tuple(self._details(driver, Q)),
-            conditions=conditions(self.shape, values, self._drivers, "Closed, no leaks", {}),
+            conditions=self.conditions(values, "Closed, no leaks"),
         )
 
     def _details(self, driver, Q):

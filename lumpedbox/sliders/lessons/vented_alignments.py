@@ -20,7 +20,6 @@ from ..kit.shapes import (
     ShapePage,
     Shapes,
     bass_drivers,
-    conditions,
     driver_controls,
     efficiency_in_words,
     facts_of,
@@ -124,7 +123,7 @@ class VentedAlignments(Shapes):
 
     def members(self, values):
         """Return drivers of the same resonance in the boxes of the family, and their poles. [1]"""
-        driver, found = self._drivers[values["driver"]], {}
+        driver, found = self.chosen_driver(values), {}
         for name, shape in family_for(LEAKS[values["leaks"]]).items():
             suited = with_total_q(driver, shape.Qts)
             box = box_of(suited, shape.alpha, h=shape.h, Ql=shape.Ql)
@@ -218,7 +217,7 @@ class VentedAlignments(Shapes):
         Ql = LEAKS[values["leaks"]]
         numbers = {} if np.isinf(Ql) else {"Ql": PLAIN(Ql)}
         box = f"Vented by a {values['opening']}, {'leakage Q {Ql}' if numbers else 'no leaks'}"
-        return conditions(self.shape, values, self._drivers, box, numbers)
+        return self.conditions(values, box, **numbers)
 
 
 class VentedAlignmentPage(ShapePage):

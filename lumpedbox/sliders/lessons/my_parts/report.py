@@ -11,11 +11,11 @@ from ....parts.driver import Driver, level_of_a_watt
 from ....parts.stand_in import size_in_mm
 from ....tables.entries import part_of
 from ....units import cm2
+from ...kit.facts import takes_up
 from ...kit.follows import in_both, sentences
 from ...kit.forms import as_sentence, in_labels, labels_of
 from ...kit.offered import serves
-from ...kit.systems import LEVEL, SYSTEMS, VOLTAGE
-from ...kit.words import takes_up
+from ...kit.systems import LEVEL, VOLTAGE
 
 FEW = 3  # ways to complete a part; more of them are not shown
 HEARD = 0.1  # dB; levels that differ less are printed alike
@@ -116,7 +116,7 @@ def _contradiction(entry):
 
 def _about_its_room(driver):
     if assumed_from(driver):
-        yield takes_up(driver, *SYSTEMS)
+        yield takes_up(driver).in_both()
 
 
 def _about_its_hole(known):

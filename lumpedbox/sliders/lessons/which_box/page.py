@@ -67,7 +67,6 @@ class WhichBox(Scene):
     grid = GRID
     aside = 0.38
     refines = True
-    band_words = BUILDS
     drawn_to_scale = KINDS
 
     def __init__(self, drivers, amplifiers, cabins):

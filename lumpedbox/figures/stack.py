@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.patches import Polygon
 from matplotlib.ticker import MaxNLocator
 
-from .style import LIGHT, PENS, frequency_axis, new_figure, paint
+from .style import LIGHT, PENS, frequency_axis, halo, new_figure, paint
 
 SHADE = 3 / 16  # opacity of a band
 LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
@@ -64,6 +64,8 @@ class Stack:
     figure : matplotlib.figure.Figure
     axes : dict
         Panel key: axes.
+    labels : dict
+        Panel key: what it shows, as written in its corner, over the curves.
     lines, bands : dict
         (curve name, panel key): line, and the shading around it.
     uprights : dict
@@ -73,6 +75,7 @@ class Stack:
     figure: object
     panels: dict
     axes: dict = field(default_factory=dict)
+    labels: dict = field(default_factory=dict)
     lines: dict = field(default_factory=dict)
     bands: dict = field(default_factory=dict)
     uprights: dict = field(default_factory=dict)
@@ -117,7 +120,8 @@ class Stack:
         for panel in panels:
             self.panels[panel.key] = panel
             self.axes[panel.key].set_ylim(panel.low, panel.high)
-            self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would move it too
+            self.axes[panel.key].set_ylabel(panel.label)
+            self.labels[panel.key].set_text(panel.label)
 
     def reach(self):
         """Raise the limits of the panels that have further ones to what the curves need.
@@ -221,12 +225,15 @@ def draw_panel(axes, panel, curves):
     Returns
     -------
     axes : matplotlib.axes.Axes
+    label : matplotlib.text.Text
     lines, bands : dict
         Curve name: line, and the shading around it.
     """
     axes.set_ylim(panel.low, panel.high)
-    axes.set_ylabel(panel.label, fontsize=8, rotation=0, ha="right", va="top")
-    axes.yaxis.set_label_coords(0.995, 0.97, transform=axes.transAxes)
+    axes.set_ylabel(panel.label, visible=False)  # an axis lies under the curves, and they would strike it out
+    corner = {"transform": axes.transAxes, "ha": "right", "va": "top", "zorder": 3}
+    label = axes.text(0.995, 0.97, panel.label, fontsize=8, **corner)
+    label.set_path_effects(halo(LIGHT["paper"]))
     axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10], prune="upper"))
     axes.tick_params(labelsize=8)
     lines, bands = {}, {}
@@ -245,7 +252,7 @@ def draw_panel(axes, panel, curves):
             zorder=1.85 if pen_name == "start" else 2,  # under the bands, which move
         )
         bands[name] = axes.add_patch(Polygon(NOTHING, facecolor=pen.color, alpha=SHADE, linewidth=0, zorder=1.9))
-    return axes, lines, bands
+    return axes, label, lines, bands
 
 
 def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
@@ -270,7 +277,8 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
     figure = new_figure(height=height)
     drawn = Stack(figure, {panel.key: panel for panel in panels})
     for panel in panels:
-        drawn.axes[panel.key], lines, bands = draw_panel(figure.add_axes((0, 0, 1, 1)), panel, curves)
+        axes, drawn.labels[panel.key], lines, bands = draw_panel(figure.add_axes((0, 0, 1, 1)), panel, curves)
+        drawn.axes[panel.key] = axes
         frequency_axis(drawn.axes[panel.key], low, high, labelled=panel is panels[-1])
         drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
         drawn.bands.update({(name, panel.key): band for name, band in bands.items()})

@@ -7,6 +7,7 @@ import html
 import io
 from dataclasses import dataclass
 
+from matplotlib import patheffects
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
@@ -105,6 +106,11 @@ def frequency_axis(axes, low, high, *, labelled=True):
     return axes
 
 
+def halo(paper):
+    """Return what keeps words legible where curves pass under them: an edge in the colour of the paper."""
+    return [patheffects.withStroke(linewidth=3, foreground=paper)]
+
+
 def paint(figure, colours):
     """Give a figure the colours of paper, ink and grid."""
     figure.set_facecolor(colours["paper"])
@@ -114,6 +120,8 @@ def paint(figure, colours):
         axes.grid(True, color=colours["grid"], linewidth=0.6)
         for item in (axes.xaxis.label, axes.yaxis.label, axes.title, *axes.texts):
             item.set_color(colours["ink"])
+            if item.get_path_effects():
+                item.set_path_effects(halo(colours["paper"]))
         for spine in axes.spines.values():
             spine.set(color=colours["ink"], zorder=1.8)  # under the curves, so that it can stay while they move
     for legend in figure.legends:

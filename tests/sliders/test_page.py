@@ -123,6 +123,33 @@ def test_poles_and_step_have_room_beside_each_other_or_one_under_the_other(page,
         assert not any(key.get_window_extent().contains(*spot) for spot in spots)
 
 
+@pytest.mark.parametrize("dark", [False, True])
+@pytest.mark.parametrize("page_name", ["how_loud"])
+def test_no_curve_strikes_out_the_label_of_its_panel(page, dark):
+    """A curve runs through the corner of this page's first panel: as much ink is on the label as without the curves."""
+    page.board.room = DESK | {"dark": dark}
+    page.reset()
+    label, lines = page.scene.stack.labels["level"], page.scene.stack.lines.values()
+
+    def ink():
+        x, y, width, height = (int(side) for side in label.get_window_extent().bounds)
+        pixels = page.picture.pixels()
+        words = pixels[len(pixels) - y - height : len(pixels) - y, x : x + width, :3].astype(int)
+        colour = (230, 230, 230) if dark else (28, 28, 28)
+        return np.count_nonzero(np.abs(words - colour).max(axis=-1) < 60)
+
+    inked = ink()
+    for line in lines:
+        line.set_visible(False)
+    page.picture.draw()
+    bare = ink()
+    for line in lines:
+        line.set_visible(True)
+    page.reset()
+    assert bare > 100
+    assert inked == pytest.approx(bare, rel=0.02)
+
+
 def test_every_curve_stands_out_from_both_papers():
     """A contrast of at least 3:1 (W3C, Web Content Accessibility Guidelines 2.1, 1.4.11, from memory)."""
     for name, pen in PENS.items():

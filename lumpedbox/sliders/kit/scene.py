@@ -65,7 +65,7 @@ class Scene:
         self.responses, self.coarse = {}, False
         drawn = (*self.stack.lines.items(), *self.stack.bands.items())
         self.moving = [artist for (name, _), artist in drawn if name not in references | slots]
-        self.moving += self.beside(self.figure)
+        self.moving += [*self.stack.labels.values(), *self.beside(self.figure)]
         self._first, self._start, self._slots, self._shown = None, {}, {}, {}
 
     def to_scale(self):

@@ -28,7 +28,8 @@ def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
     -------
     axes : matplotlib.axes.Axes
     artists : dict
-        "poles" and "start" (a line each), "zeros" (lines: of the first, second ... zero on one spot, ever larger).
+        "poles" and "start" (a line each), "zeros" (lines: of the first, second ... zero on one spot, ever larger), and
+        "key" (text: which mark is what).
     """
     axes.set(xlim=(left, right), ylim=(low, high), aspect="equal", anchor="W")
     axes.set_xlabel(f"real part [{unit}]", fontsize=8)
@@ -45,9 +46,9 @@ def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
         axes.plot([], [], "o", **BARE, color=zero.color, markersize=size, markeredgewidth=1.2, label="zeros")[0]
         for size in 5 + 3.5 * np.arange(RINGS)
     ]
-    axes.text(0.04, 0.985, "x poles\no zeros", transform=axes.transAxes, fontsize=8, va="top", zorder=1.8)
+    key = axes.text(0.04, 0.985, "x poles\no zeros", transform=axes.transAxes, fontsize=8, va="top", zorder=1.8)
     paint(axes.figure, colours)
-    return axes, {"poles": poles, "start": start, "zeros": tuple(rings)}
+    return axes, {"poles": poles, "start": start, "zeros": tuple(rings), "key": key}
 
 
 def crosses(axes, pen, size=5.0, zorder=1.95):

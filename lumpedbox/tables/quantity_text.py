@@ -163,7 +163,7 @@ def number_in(text, unit, size):
         raise ValueError(f"{shown(text)} is too large a number.")
     if unit == "dB":
         if written.lower() not in ("", "db", "db(a)", "dba"):
-            raise ValueError(f"The answer is in dB, not in {written}.")
+            raise ValueError(f"Write it in dB, not in {written}.")
         return number
     if unit and not written and number:
         raise ValueError(f"Write the unit too, as in {number:g} {unit}.")

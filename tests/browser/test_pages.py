@@ -105,9 +105,18 @@ def drag_up(page, distance):
 
 
 def on_paper(page):
-    """Return the words that come out of a printer."""
-    pages = pypdf.PdfReader(io.BytesIO(page.pdf())).pages
-    return " ".join(" ".join(page.extract_text() for page in pages).split())
+    """Return the lines of each sheet that comes out of a printer."""
+    sheets = pypdf.PdfReader(io.BytesIO(page.pdf())).pages
+    return [[line.strip() for line in sheet.extract_text().splitlines() if line.strip()] for sheet in sheets]
+
+
+def check_paper(page):
+    """All of a live page is printed, without what only a screen can do, and no heading is left behind by its text."""
+    sheets, headings = on_paper(page), [words.removesuffix("¶") for words in page.locator("h1, h2").all_inner_texts()]
+    words = " ".join(" ".join(line for lines in sheets for line in lines).split())
+    assert headings[-1] in words
+    assert not any(button in words for button in ("See this page with its code", "Show the answer"))
+    assert not {lines[-1] for lines in sheets} & set(headings)
 
 
 def board_of(page):
@@ -197,7 +206,7 @@ def test_live_page(visit, lesson):
         check_board(visitor, board)
         assert complaints(page) == []
     assert wheel_to_the_end(page), "the mouse wheel does not reach the last heading"
-    assert page.locator("h1, h2").last.inner_text().removesuffix("¶") in on_paper(page)
+    check_paper(page)
     assert visitor.outside == set()
     assert visitor.wrong == []
 

@@ -108,6 +108,25 @@ def test_the_picture_suits_its_room(page, room):
         assert panel["left"] * room["width"] == pytest.approx(42)
 
 
+@pytest.mark.parametrize(("width", "height"), [(1100, 572), (980, 338), (647, 300), (354, 380)])
+@pytest.mark.parametrize("page_name", ["closed_alignments", "vented_alignments"])
+def test_poles_and_step_have_room_beside_each_other_or_one_under_the_other(page, width, height):
+    """Screens of 1920, 1366, 683 (zoomed) and 390 (a phone) px: neither lies on the other, and both can be read."""
+    page.board.room = {"width": width, "height": height, "density": 1, "dark": False}
+    page.move()
+    figure = page.scene.figure
+    figure.canvas.draw()
+    plane, step = (next(axes for axes in figure.axes if axes.get_label() == name) for name in ("s-plane", "step"))
+    assert not plane.get_tightbbox().overlaps(step.get_window_extent())
+    assert not step.get_tightbbox().overlaps(plane.get_window_extent())
+    assert min(axes.get_window_extent().height for axes in (plane, step)) > 60
+    assert min(axes.get_window_extent().width for axes in (plane, step)) > 60
+    key, poles = plane.texts[0], page.scene.crosses.values()
+    if key.get_visible():
+        spots = [spot for line in poles for spot in plane.transData.transform(line.get_xydata())]
+        assert not any(key.get_window_extent().contains(*spot) for spot in spots)
+
+
 def test_every_curve_stands_out_from_both_papers():
     """A contrast of at least 3:1 (W3C, Web Content Accessibility Guidelines 2.1, 1.4.11, from memory)."""
     for name, pen in PENS.items():

@@ -10,7 +10,7 @@ function createToScale(model, reading) {
   model.on("change:things", show);
   model.on("change:motions", show);
   show();
-  reading.look((frequency) => model.get("things").length && thing.look(frequency));
+  reading.look((frequency) => thing.look(frequency)); // before there is anything to draw too: what comes later is then drawn at that frequency
   return { host, remove: () => thing.remove() };
 }
 

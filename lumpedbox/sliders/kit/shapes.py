@@ -39,7 +39,8 @@ TIMES = (50 * ms, 100 * ms, 200 * ms)  # of which the time axis has one
 BANDWIDTH, EVERY = 2000.0, 4  # of the step [Hz]; of its points, each fourth is drawn
 STEP = (-0.7, 1.05)
 TALL, NARROW = 3.5, 1.4  # inch: of a picture in which the time axis lies below; of a time axis that must
-BESIDE, UNDERNEATH = 0.35, 0.45  # inch: room for the labels of the time axis
+LOW = 1.6  # inch: of a place in which nothing lies below the s-plane, and of an s-plane too low for words in it
+BESIDE, UNDERNEATH = 0.45, 0.45  # inch: room for the labels of the time axis
 PEAK, DELAYED, TENTH = "peak", "longest group delay", "a step dies to a tenth in"
 PLAIN = "30 Hz, coil without inductance"  # invented
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
@@ -148,14 +149,15 @@ class Shapes(Scene):
         return [*self.crosses.values(), self.plane["poles"], *self.plane["zeros"], *steps]
 
     def place(self, free):
-        """Put the time axis beside the s-plane, or under it where it would be too narrow."""
+        """Put the time axis beside the s-plane, or under it where it would be too narrow and there is room below."""
         left, bottom, width, height = free
         plane, time = self._beside
         limits = self._plane
         wide, high = self.figure.get_size_inches()
         share = height * high * (limits["right"] - limits["left"]) / (limits["high"] - limits["low"]) / wide
         gap, under = BESIDE / wide, UNDERNEATH / high
-        if (width - min(share, width / 2) - gap) * wide < NARROW or (share > width / 2 and height * high > TALL):
+        narrow = (width - min(share, width / 2) - gap) * wide < NARROW
+        if height * high > LOW and (narrow or (share > width / 2 and height * high > TALL)):
             lower = 0.4 * (height - under)
             plane.set_position((left, bottom + lower + under, width, height - lower - under))
             time.set_position((left, bottom, width, lower))
@@ -163,6 +165,9 @@ class Shapes(Scene):
             share = min(share, width / 2)
             plane.set_position((left, bottom, share, height))
             time.set_position((left + share + gap, bottom, width - share - gap, height))
+        low = plane.get_position(original=True).height * high < LOW
+        self.plane["key"].set_visible(not low)
+        plane.yaxis.label.set_fontsize(7 if low else 8)
 
     def chosen_driver(self, values):
         """Return the driver that is chosen, as it comes."""

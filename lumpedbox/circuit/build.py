@@ -9,12 +9,12 @@ import numpy as np
 
 from ..families import common_shape
 from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
-from ..parts.cabin import apart
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
+from ..parts.room import apart, check_apart, room_of
 from ..quantity import named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
 from .places import Circuit, Opening, address_of, node_at
-from .transfer import Lag, Piston, Rational, cabin_transfer, transfers
+from .transfer import Lag, Piston, Rational, Resonances, cabin_transfer, transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
@@ -102,12 +102,31 @@ def ways(loudspeaker, names, distance, air, ear):
 
     Openings that are heard alike have the *same* tuple, not an equal one.
     """
+    if loudspeaker.by_places:
+        return _among_resonances(loudspeaker, names, ear or loudspeaker.cabin.listener, air)
     common = radiation(loudspeaker, distance, air)
     further = {name: further_than_the_cone(loudspeaker, name, ear) for name in names}
     return {
         name: common if path is not None and not np.any(path) else _longer(loudspeaker, distance, path, air)
         for name, path in further.items()
     }
+
+
+def _among_resonances(loudspeaker, names, ear, air):
+    """Return the transfers of each opening from its own place in a cabin by its resonances.
+
+    No travel time is added: the cabin's own transfer holds it.
+    """
+    cabin, solid_angle, found = loudspeaker.cabin, loudspeaker.solid_angle, {}
+    for name in (name for name in names if name != "leak"):
+        area, place = loudspeaker.area_of(name), loudspeaker.place_of(name)
+        width = 0.0 if area is None else np.sqrt(area)
+        field = "position" if place is loudspeaker.position else "port_position"
+        check_apart(cabin, f"Loudspeaker.{field} ({loudspeaker.name or name})", place, ear, width)
+        room, distance = room_of(cabin, place, ear, air, width), apart(place, ear)
+        inside = Resonances("resonances of the cabin", room, distance, solid_angle, cabin.modal_limit)
+        found[name] = radiation(loudspeaker, distance, air, (inside,))
+    return {name: found.get(name, found["cone"]) for name in names}  # a leak counts at the cone
 
 
 def _longer(loudspeaker, distance, path, air):
@@ -136,17 +155,16 @@ def path_of(box, opening):
     return 0.0
 
 
-def radiation(loudspeaker, distance, air):
+def radiation(loudspeaker, distance, air, inside=None):
     r"""Return what turns an outward volume flow into pressure.
 
     .. math:: p = \pm s \rho U_0 / (\Omega r)
     """
     sign = -1.0 if loudspeaker.polarity == "reversed" else 1.0
     half_space = Rational("radiation", (sign * air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
-    turned = present_piston(loudspeaker, air)
-    if loudspeaker.cabin is None:
-        return half_space, *turned
-    return half_space, cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle), *turned
+    if inside is None:
+        inside = cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle) if loudspeaker.cabin else ()
+    return half_space, *inside, *present_piston(loudspeaker, air)
 
 
 def present_piston(loudspeaker, air):

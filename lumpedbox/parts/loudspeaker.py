@@ -13,6 +13,7 @@ from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
+from .room import check_inside
 from .spread import AXES, COUNT, SEED, USUAL, USUAL_BUILD
 
 Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
@@ -73,6 +74,20 @@ class Loudspeaker(Part):
     def _check_together(self):
         if self.port_position is not None and self.position is None:
             raise missing("Loudspeaker.position", "where its cone is", "Loudspeaker.port_position needs it")
+        if self.by_places:
+            self._check_inside()
+
+    def _check_inside(self):
+        if self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", 'its Cabin.law "modes" needs it')
+        for field in ("position", "port_position"):
+            if getattr(self, field) is not None:
+                check_inside(self.cabin, f"Loudspeaker.{field}", getattr(self, field))
+
+    @property
+    def by_places(self):
+        """Whether it is in a cabin where places matter: one by its resonances."""
+        return self.cabin is not None and self.cabin.by_places
 
     @takes(opening=Text())
     def place_of(self, opening):
@@ -85,6 +100,23 @@ class Loudspeaker(Part):
         """
         away = self.port_position is not None and opening not in ("cone", "leak")
         return self.port_position if away else self.position
+
+    @takes(opening=Text())
+    def area_of(self, opening):
+        """Return the area of an opening; None if it is unknown. [m2]
+
+        Parameters
+        ----------
+        opening : str
+            As for `place_of`.
+        """
+        box = self.box
+        if opening == "cone":
+            return self.driver.Sd
+        if isinstance(box, PassiveRadiatorBox) and opening == "passive radiator":
+            return box.radiator.Sd
+        known = isinstance(box, VentedBox) and (box.port is not None or box.port_area is not None)
+        return box.opening_area if known and opening == "port" else None
 
     @property
     def varies(self):

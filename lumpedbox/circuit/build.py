@@ -8,10 +8,20 @@ from functools import singledispatch
 import numpy as np
 
 from ..families import common_shape
-from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from ..parts.box import Door, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
 from ..quantity import named_shapes
-from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+from .elements import (
+    Compliance,
+    Gyrator,
+    Inertance,
+    Parallel,
+    Radiation,
+    Resistance,
+    SemiInductance,
+    Series,
+    Transformer,
+)
 from .places import Circuit, address_of
 from .transfer import Piston, Rational, cabin_transfer, transfers
 
@@ -160,6 +170,22 @@ def in_passive_radiator_box(box: PassiveRadiatorBox, driver, air):
         ),
     )
     return Parallel("inside", (air_inside, radiator, *leaks))
+
+
+@acoustic.register
+def in_door(box: Door, driver, air):
+    chamber = Series("box", (Compliance("box", "air in the door", box.compliance(air)),))
+    sealed = np.asarray(box.opening_area) == 0
+    if sealed.all():
+        return chamber
+    resistance = np.where(sealed, OPEN, box.hole_resistance(air))[()]
+    mass = np.where(sealed, 0.0, box.hole_mass(air))[()]
+    hole = (
+        Inertance("hole", "air in the hole", mass),
+        *present(Resistance("hole", "loss in the hole", resistance)),
+        Radiation("hole", "radiation of the hole", air.density / (2 * np.pi * air.sound_speed)),
+    )
+    return Parallel("inside", (chamber, Series("hole", hole)))
 
 
 def chamber_and_leak(box, driver, air):

@@ -8,14 +8,14 @@ import numpy as np
 
 from ..arguments import takes
 from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
-from .box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from .box import Door, Enclosure, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
 from .spread import AXES, COUNT, SEED, USUAL, USUAL_BUILD
 
-Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
+Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle, Door)
 
 
 @part
@@ -25,7 +25,7 @@ class Loudspeaker(Part):
     Parameters
     ----------
     driver : Driver
-    box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+    box : SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle or Door
     network : Network, optional
         Passive parts between amplifier and driver.
     filters : tuple of HighPass, LowPass, Gain, Inverted or Delay
@@ -130,6 +130,6 @@ def as_it_comes(loudspeaker):
     driver, box = loudspeaker.driver, loudspeaker.box
     if not _varies(driver):
         driver = dataclasses.replace(driver, spread=USUAL)
-    if not isinstance(box, InfiniteBaffle):
+    if isinstance(box, Enclosure):
         box = dataclasses.replace(box, spread=USUAL_BUILD)
     return dataclasses.replace(loudspeaker, driver=driver, box=box)

@@ -19,7 +19,7 @@ class Aperture:
     Attributes
     ----------
     name : str
-        "cone", "port", "passive radiator" or "leak".
+        "cone", "port", "passive radiator", "hole" or "leak".
     flow : array, shape (..., nf)
         *Outward* volume flow, r.m.s. phasor. [m3/s]
     area : float, array or None
@@ -44,7 +44,14 @@ def apertures(response):
         found.append(Aperture(RADIATOR, -inward_flow(response, RADIATOR), box.radiator.Sd, place))
     if response.circuit.has("leak"):
         found.append(Aperture("leak", -inward_flow(response, "leak"), None, place))
+    if response.circuit.has("hole"):
+        found.append(Aperture("hole", -inward_flow(response, "hole"), box.opening_area, hole_place(response)))
     return tuple(found)
+
+
+def hole_place(response):
+    """Return where the hole of a door is; at the loudspeaker's own place if it has none. [m]"""
+    return response.loudspeaker.box.hole_position or response.loudspeaker.position
 
 
 def port_velocity(response):

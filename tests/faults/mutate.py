@@ -55,6 +55,7 @@ NEAREST = {
     "response/hearing": "weightings exposure",
     "response/heat": "heat",
     "response/limits": "heat limits",
+    "parts/box/door": "door",
     "parts/box/enclosure": "walls boxes passive",
     "parts/box/passive": "passive",
     "parts/box/sealed": "boxes closed_box",

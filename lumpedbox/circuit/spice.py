@@ -134,22 +134,42 @@ class Writer:
         )
 
     def radiation(self, built):
-        """Write the pressure: the net volume flow through the mass of the air outside, s rho / (Omega r)."""
-        (signed, _), cabin = built.after[0].numerator, built.after[1:]
-        density, sign = abs(signed), -1 if signed < 0 else 1
-        self.lines.append(f"F_radiation 0 pressure {self.meters[built.net_flow]} {sign}")
-        self.lines.append(f"L_radiation pressure {'cabin' if cabin else '0'} {float(density)!r}")
-        for transfer in cabin:
-            self._cabin(float(density), transfer)
+        """Write the pressure: that of the one net flow, or the sum of what each opening adds."""
+        if len(built.openings) == 1:
+            self._heard(built.openings[0], "pressure")
+            return
+        nets = [self._heard(opening, self.name(f"pressure of {opening.name}")) for opening in built.openings]
+        self.lines.append(f"B_pressure pressure 0 V={'+'.join(f'v({net})' for net in nets)}")
 
-    def _cabin(self, density, transfer):
-        """Write k (s^2 + a s + b) / (s + wl) - k s as a resistance and a leaky compliance in series."""
-        (_, a, b), (_, wl, _) = transfer.numerator, transfer.denominator
-        stiffness = density * (b - wl * (a - wl))
-        self.lines.append(f"R_cabin cabin cabin_air {float(density * (a - wl))!r}")
-        self.lines.append(f"C_cabin cabin_air 0 {float(1 / stiffness)!r}")
+    def _heard(self, opening, net):
+        """Write the volume flow of an opening through the mass of the air outside, s rho / (Omega r), and its delay."""
+        half_space, *others = opening.transfers
+        cabin = [transfer for transfer in others if isinstance(transfer, Rational)]
+        signed = half_space.numerator[0] * opening.sign
+        density, sign = abs(signed), -1 if signed < 0 else 1
+        massless = cabin and not cabin[0].numerator[0]  # what the cabin adds, without the direct sound
+        air = net if massless else f"cabin{net.removeprefix('pressure')}"
+        self.lines.append(f"F_{net.replace('pressure', 'radiation')} 0 {net} {self.meters[opening.address]} {sign}")
+        if not massless:
+            end = air if cabin else "0"
+            self.lines.append(f"L_{net.replace('pressure', 'radiation')} {net} {end} {float(density)!r}")
+        for transfer in cabin:
+            self._cabin(float(density), transfer, air)
+        for transfer in (transfer for transfer in others if isinstance(transfer, Lag)):
+            self.lines.append(f"E_{net} {net}_unloaded 0 {net} 0 1")
+            net = act(transfer, f"{net}_unloaded", self)
+        return net
+
+    def _cabin(self, density, transfer, net):
+        """Write k (a s + b) / (s + wl), what a cabin adds, as a resistance and a leaky compliance in series."""
+        lead, a, b = transfer.numerator
+        _, wl, _ = transfer.denominator
+        a -= lead * wl
+        stiffness = density * (b - wl * a)
+        self.lines.append(f"R_{net} {net} {net}_air {float(density * a)!r}")
+        self.lines.append(f"C_{net} {net}_air 0 {float(1 / stiffness)!r}")
         if wl:
-            self.lines.append(f"R_cabin_leak cabin_air 0 {float(stiffness / wl)!r}")
+            self.lines.append(f"R_{net}_leak {net}_air 0 {float(stiffness / wl)!r}")
 
 
 def write(node, a, b, address, writer):

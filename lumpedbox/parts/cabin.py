@@ -16,6 +16,19 @@ def side(which):
     return quantity("m", f"inner {which}", 0.3, 30.0, slips=("mm", "cm", "inch"))
 
 
+def apart(place, other):
+    r"""Distance between two places. [m]
+
+    .. math:: r = \sqrt{(x - x_0)^2 + (y - y_0)^2 + (z - z_0)^2}
+
+    Parameters
+    ----------
+    place, other : tuple of float or array
+        x, y, z. [m]
+    """
+    return np.sqrt(sum(np.square(here - there) for here, there in zip(place, other, strict=True)))
+
+
 @part
 class Cabin(Part):
     r"""A vehicle's cabin: what it adds to a source in half space.

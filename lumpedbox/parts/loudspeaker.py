@@ -38,6 +38,8 @@ class Loudspeaker(Part):
         Output resistance of the amplifier and of the cable, both wires. [ohm]
     position : tuple of float, optional
         Where the cone is: x, y, z. [m]
+    port_position : tuple of float, optional
+        Where the port or the passive radiator is: x, y, z; at the cone if it is not given. [m]
     angle : float or array
         Between its axis and the listener; off axis the cone radiates as a rigid piston in a large panel does. [deg]
     polarity : {"as marked", "reversed"}
@@ -63,9 +65,34 @@ class Loudspeaker(Part):
     solid_angle: float = ruled(SOLID_ANGLE, 2 * np.pi)
     source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
     position: tuple = ruled(Position(), None)
+    port_position: tuple = ruled(Position(), None)
     angle: float = quantity("deg", "angle between its axis and the listener", 0.0, 90.0, default=0.0)
     polarity: str = ruled(OneOf(("as marked", "reversed")), "as marked")
     name: str = ruled(Text(), "")
+
+    def _check_together(self):
+        if self.port_position is not None and self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", "Loudspeaker.port_position needs it")
+        if self._hole_position is not None and self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", "Door.hole_position needs it")
+
+    @property
+    def _hole_position(self):
+        return self.box.hole_position if isinstance(self.box, Door) else None
+
+    @takes(opening=Text())
+    def place_of(self, opening):
+        """Return where an opening is, or None if that is not known: a tuple x, y, z. [m]
+
+        Parameters
+        ----------
+        opening : str
+            "cone", "port", "passive radiator", "leak" or "hole"; a leak counts at the cone.
+        """
+        if opening == "hole":
+            return self._hole_position or self.position
+        away = self.port_position is not None and opening not in ("cone", "leak")
+        return self.port_position if away else self.position
 
     @property
     def varies(self):

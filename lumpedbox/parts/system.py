@@ -9,6 +9,7 @@ import numpy as np
 from ..arguments import DISTANCE, takes
 from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
 from .amplifier import Amplifier
+from .cabin import apart
 from .filters import Filter
 from .loudspeaker import LOUDSPEAKER, Loudspeaker
 
@@ -137,8 +138,7 @@ class System(Part):
             return otherwise
         if loudspeaker.position is None:
             raise missing("distance_to.loudspeaker.position", "where its cone is", "give Loudspeaker.position")
-        along = (np.square(here - ear) for here, ear in zip(loudspeaker.position, self.ear, strict=True))
-        return np.sqrt(sum(along))
+        return apart(loudspeaker.position, self.ear)
 
 
 SYSTEM = Holds((System,))

@@ -25,7 +25,7 @@ class Aperture:
     area : float, array or None
         Its area; None if unknown. [m2]
     place : tuple or None
-        Coordinates, those of the loudspeaker. [m]
+        Coordinates. [m]
     """
 
     name: str
@@ -36,22 +36,19 @@ class Aperture:
 
 def apertures(response):
     """Every opening that sound comes out of, as a tuple of `Aperture`."""
-    driver, box, place = response.loudspeaker.driver, response.loudspeaker.box, response.loudspeaker.position
-    found = [Aperture("cone", response.cone_velocity * np.asarray(driver.Sd)[..., np.newaxis], driver.Sd, place)]
+    driver, box, place = response.loudspeaker.driver, response.loudspeaker.box, response.loudspeaker.place_of
+    found = [
+        Aperture("cone", response.cone_velocity * np.asarray(driver.Sd)[..., np.newaxis], driver.Sd, place("cone"))
+    ]
     if response.circuit.has("port"):
-        found.append(Aperture("port", -response.port_flow, known_port_area(response), place))
+        found.append(Aperture("port", -response.port_flow, known_port_area(response), place("port")))
     if response.circuit.has(RADIATOR):
-        found.append(Aperture(RADIATOR, -inward_flow(response, RADIATOR), box.radiator.Sd, place))
+        found.append(Aperture(RADIATOR, -inward_flow(response, RADIATOR), box.radiator.Sd, place(RADIATOR)))
     if response.circuit.has("leak"):
-        found.append(Aperture("leak", -inward_flow(response, "leak"), None, place))
+        found.append(Aperture("leak", -inward_flow(response, "leak"), None, place("leak")))
     if response.circuit.has("hole"):
-        found.append(Aperture("hole", -inward_flow(response, "hole"), box.opening_area, hole_place(response)))
+        found.append(Aperture("hole", -inward_flow(response, "hole"), box.opening_area, place("hole")))
     return tuple(found)
-
-
-def hole_place(response):
-    """Return where the hole of a door is; at the loudspeaker's own place if it has none. [m]"""
-    return response.loudspeaker.box.hole_position or response.loudspeaker.position
 
 
 def port_velocity(response):

@@ -121,8 +121,12 @@ def _ratio(built, s):
     pairs = {}
     across, through = built.terminals.pair(s, pairs)
     source = built.source.impedance(s) if built.source.value else ZERO
-    tops, bottoms = flow_factors(built.terminals, built.net_flow, s, pairs), [across + through * source]
-    for transfer in (*built.before, *built.after):
+    opening, *others = built.openings
+    if others:
+        names = " and ".join(dict.fromkeys(o.name for o in built.openings))
+        raise ValueError(f"{names} are heard over paths of their own, whose travel times have neither poles nor zeros")
+    tops, bottoms = flow_factors(built.terminals, opening.address, s, pairs), [across + through * source]
+    for transfer in (*built.before, *opening.transfers):
         above, below = transfer.top_and_bottom(s)
         tops, bottoms = [*tops, above], [*bottoms, below]
     return _product(tops, s), _product(bottoms, s)

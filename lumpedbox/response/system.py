@@ -46,7 +46,7 @@ class SystemResponse:
         self.distances = tuple(system.distance_to(speaker, distance) for speaker in system.loudspeakers)
         distances = iter(self.distances)
         self.responses = tuple(
-            Response(speaker, frequency, voltage, next(distances), air, (channel, index))
+            Response(speaker, frequency, voltage, next(distances), air, (channel, index), system.ear)
             for channel in system.wired
             for index, speaker in enumerate(channel.loudspeakers)
         )

@@ -257,6 +257,7 @@ CALLS = {
     "parts.port.Port.of_area": {"area": 0.005},
     "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
     "parts.port.Port.tuning": {"volume": 0.05},
+    "parts.loudspeaker.Loudspeaker.place_of": {"opening": "port"},
     "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},
     "parts.radiator.PassiveRadiator.tuned": {"fb": 30, "volume": 0.05},
     "parts.spread.Drawn.factors": {"count": 3, "seed": 1},

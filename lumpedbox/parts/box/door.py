@@ -46,9 +46,9 @@ class Door(Part):
     hole_Q : float or array
         Q of the hole at its resonance with the air in the door. No source: show a band of 1 to 10 around 3. [1]
     path : float or array
-        How much further away the hole is than the cone, where neither has a place. [m]
+        How much further away from the ear the hole is than the cone, where their places do not say. [m]
     hole_position : tuple of float, optional
-        Where the hole is, for a cabin that needs to know: x, y, z. [m]
+        Where the hole is: x, y, z. [m]
     opens_to : {"cabin", "outside"}
         Where the hole leads. Outside the vehicle nobody hears it.
     crack : tuple of float, optional
@@ -63,8 +63,11 @@ class Door(Part):
     .. math:: Z = R + s \frac{\rho (l + 2 \cdot 0.85\,a)}{S} + \frac{\rho \omega^2}{2\pi c}, \quad a = \sqrt{S/\pi}
 
     The last term is what the hole radiates. R follows from `hole_Q`, or from the drag of the air in a crack. Valid for
-    a cavity much smaller than a wavelength, and for a crack thinner than the layer of air that drags (about 1 mm at
-    20 Hz on both sides together).
+    a cavity much smaller than a wavelength. The drag is right for a crack of up to about 1 mm; a wider one has more.
+
+    At low frequencies the hole moves nearly as much air as the cone, and against it. What is left depends on how much
+    further away it is: `path`, or what the places of cone, hole and ear say. A cabin of law "volume" or "length" has one
+    pressure everywhere, which follows from both flows together. Only the direct sounds differ by the path there.
 
     References
     ----------

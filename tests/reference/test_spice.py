@@ -134,6 +134,8 @@ def cases():
         )
     for said, hole in DOORS.items():
         yield f"door, {said}", Loudspeaker(driver=coil, box=Door(volume=0.03, **hole), source_resistance=0.1)
+    for said, cabin in CABINS.items():
+        yield f"door, {said}", Loudspeaker(driver=coil, box=Door(volume=0.03, hole_area=0.03), cabin=cabin)
     yield "source resistance", Loudspeaker(driver=coil, box=closed, source_resistance=0.5)
     yield "full space", Loudspeaker(driver=plain, box=closed, solid_angle=4 * np.pi)
     for n, network in {"ladder": LADDER, "traps": SIDE_BY_SIDE, "L-pad": l_pad(attenuation=6, impedance=4.0)}.items():

@@ -66,8 +66,8 @@ class Door(Part):
     a cavity much smaller than a wavelength. The drag is right for a crack of up to about 1 mm; a wider one has more.
 
     At low frequencies the hole moves nearly as much air as the cone, and against it. What is left depends on how much
-    further away it is: `path`, or what the places of cone, hole and ear say. A cabin of law "volume" or "length" has one
-    pressure everywhere, which follows from both flows together. Only the direct sounds differ by the path there.
+    further away it is: `path`, or what the places of cone, hole and ear say. In a cabin of law "volume" or "length" one
+    pressure everywhere follows from both flows together. Only the direct sounds differ by the path there.
 
     References
     ----------

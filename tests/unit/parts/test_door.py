@@ -1,9 +1,23 @@
 """What a leaky door takes, refuses and says of itself."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
-from lumpedbox import Air, Door, Driver, Loudspeaker, SealedBox, VentedBox, frequencies, poles_and_zeros, solve
+from lumpedbox import (
+    Air,
+    Cabin,
+    Door,
+    Driver,
+    Loudspeaker,
+    SealedBox,
+    System,
+    VentedBox,
+    frequencies,
+    poles_and_zeros,
+    solve,
+)
 from lumpedbox.circuit.sentences import in_sentences
 from lumpedbox.design.causes import causes
 from lumpedbox.parts.loudspeaker import as_it_comes
@@ -12,8 +26,8 @@ DRIVER = Driver.from_thiele_small(fs=58, Qes=0.6, Qms=4.5, Vas=0.015, Sd=0.0137,
 GRID = frequencies(20, 200, 6)
 
 
-def speaker(driver=DRIVER, **door):
-    return Loudspeaker(driver=driver, box=Door(**{"volume": 0.03, "hole_area": 0.03} | door))
+def speaker(position=None, **door):
+    return Loudspeaker(driver=DRIVER, box=Door(**{"volume": 0.03, "hole_area": 0.03} | door), position=position)
 
 
 def test_the_air_in_the_hole_reaches_out_at_both_ends():
@@ -149,6 +163,75 @@ def test_a_door_as_it_comes_keeps_its_hole():
     door = as_it_comes(speaker())
     assert door.box == speaker().box
     assert door.varies
+
+
+@pytest.mark.parametrize("path", [0.0, 0.35, np.array([0.2, 0.5])])
+def test_the_hole_is_heard_over_its_longer_path(path):
+    """p = s rho / (2 pi) (U_cone / r + U_hole e^{-s l/c} / (r + l)), by hand from the outward flows (derived)."""
+    response, s, air = solve(speaker(path=path), GRID, distance=1.5), 2j * np.pi * GRID, Air()
+    cone, hole = (aperture.flow for aperture in response.apertures)
+    longer = np.asarray(path)[..., np.newaxis]
+    heard = cone / 1.5 + hole * np.exp(-s * longer / air.sound_speed) / (1.5 + longer)
+    assert response.pressure == pytest.approx(s * air.density / (2 * np.pi) * heard, rel=1e-9)
+
+
+@pytest.mark.parametrize("law", ["volume", "length"])
+def test_in_a_cabin_only_the_direct_sounds_differ_by_the_path(law):
+    """p = H (G - 1) (U_cone + U_hole) + H U_cone + H(r + l) e^{-s l/c} U_hole, by hand (derived).
+
+    Far below the corner one pressure, that of the net flow, is left: rho c^2 / V_eff times volume over time.
+    """
+    cabin = Cabin(length=2.3, width=1.35, height=1.15, law=law)
+    inside, s, air = dataclasses.replace(speaker(), cabin=cabin), 2j * np.pi * GRID, Air()
+    response = solve(inside, GRID)
+    cone, hole = (aperture.flow for aperture in response.apertures)
+    wc, wl = 2 * np.pi * cabin.corner(), 2 * np.pi * cabin.leak
+    gain = (s**2 + np.sqrt(2) * wc * s + wc**2) / (s * (s + wl))
+    direct = cone + hole * np.exp(-s * 0.35 / air.sound_speed) / 1.35
+    expected = s * air.density / (2 * np.pi) * ((gain - 1) * (cone + hole) + direct)
+    assert response.pressure == pytest.approx(expected, rel=1e-9)
+
+
+def test_places_and_ear_take_the_place_of_the_path():
+    place, hole, ear = (0.7, 0.0, 0.35), (0.95, 0.0, 0.6), (1.15, 0.4, 0.9)
+    placed = speaker(place, hole_position=hole)
+    response = solve(System(channels=(placed,), ear=ear), GRID).responses[0]
+    assert response.apertures[1].place == hole
+    near, far = (np.linalg.norm(np.subtract(ear, where)) for where in (hole, place))
+    s, air = 2j * np.pi * GRID, Air()
+    cone, out = (aperture.flow for aperture in response.apertures)
+    heard = cone / far + out / near * np.exp(-s * (near - far) / air.sound_speed)
+    assert response.pressure == pytest.approx(s * air.density / (2 * np.pi) * heard, rel=1e-9)
+    with pytest.raises(ValueError, match=r"Loudspeaker\.position is missing .*Door\.hole_position needs it"):
+        speaker(hole_position=hole)
+
+
+def test_a_hole_to_the_outside_is_not_heard():
+    response, s = solve(speaker(opens_to="outside"), GRID), 2j * np.pi * GRID
+    cone, hole = (aperture.flow for aperture in response.apertures)
+    assert np.all(abs(hole) > 0)
+    assert response.pressure == pytest.approx(s * Air().density / (2 * np.pi) * cone, rel=1e-9)
+
+
+@pytest.mark.parametrize("places", [{}, {"position": (0.0, 0.0, 0.0), "hole_position": (0.3, 0.0, 0.4)}])
+def test_the_power_of_cone_and_hole_is_that_of_their_interference_all_round(places):
+    """|U_1 + U_2 e^{j k d cos a}|^2, averaged over all directions by Gauss-Legendre quadrature (derived)."""
+    away = 0.5 if places else 0.35
+    f = np.array([50.0, 200.0, 700.0])
+    response = solve(speaker(**places), f)
+    cosine, weight = np.polynomial.legendre.leggauss(40)
+    cone, hole = (aperture.flow[:, np.newaxis] for aperture in response.apertures)
+    k = 2 * np.pi * f[:, np.newaxis] / Air().sound_speed
+    mean = abs(cone + hole * np.exp(1j * k * away * cosine)) ** 2 @ weight / 2
+    expected = Air().density * (2 * np.pi * f) ** 2 / (2 * np.pi * Air().sound_speed) * mean
+    assert response.radiated_power == pytest.approx(expected, rel=1e-9)
+
+
+def test_no_power_into_the_cabin_comes_from_a_hole_to_the_outside():
+    response, air = solve(speaker(opens_to="outside"), GRID), Air()
+    cone = abs(response.apertures[0].flow) ** 2
+    expected = air.density * (2 * np.pi * GRID) ** 2 * cone / (2 * np.pi * air.sound_speed)
+    assert response.radiated_power == pytest.approx(expected, rel=1e-9)
 
 
 SEALED = SealedBox(volume=0.03)

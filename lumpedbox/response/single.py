@@ -315,7 +315,7 @@ class Response(Cutoffs):
         Parameters
         ----------
         driver : Driver
-        box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+        box : SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle or Door
 
         Returns
         -------

@@ -24,7 +24,7 @@ from .elements import (
     Transformer,
 )
 from .places import Circuit, Opening, address_of, node_at
-from .transfer import Lag, Piston, Rational, cabin_transfer, less_one, transfers
+from .transfer import Lag, Piston, Rational, cabin_transfer, transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
@@ -113,16 +113,15 @@ def ways(loudspeaker, distance, path, air):
 
     The pressure that a cabin adds is the same everywhere in it. Only the direct sound takes the longer path:
 
-    .. math:: H(r) (G - 1) + H(r + l)\,e^{-s l / c}
+    .. math:: H(r)\,G - H(r) + H(r + l)\,e^{-s l / c}
     """
+    alike = radiation(loudspeaker, distance, air)
     if not np.any(path):
-        return (radiation(loudspeaker, distance, air),)
-    longer = Lag("longer path", path / air.sound_speed)
-    direct = (half_space(loudspeaker, distance + path, air), longer, *present_piston(loudspeaker, air))
+        return (alike,)
+    longer = (half_space(loudspeaker, distance + path, air), Lag("longer path", path / air.sound_speed))
     if loudspeaker.cabin is None:
-        return (direct,)
-    cabin = cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle)
-    return direct, (half_space(loudspeaker, distance, air), less_one(cabin))
+        return (longer,)
+    return longer, alike, (half_space(loudspeaker, -distance, air),)
 
 
 def further_than_the_cone(loudspeaker, opening, ear):

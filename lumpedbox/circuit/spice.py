@@ -146,13 +146,10 @@ class Writer:
         half_space, *others = opening.transfers
         cabin = [transfer for transfer in others if isinstance(transfer, Rational)]
         signed = half_space.numerator[0] * opening.sign
-        density, sign = abs(signed), -1 if signed < 0 else 1
-        massless = cabin and not cabin[0].numerator[0]  # what the cabin adds, without the direct sound
-        air = net if massless else f"cabin{net.removeprefix('pressure')}"
+        density, sign, air = abs(signed), -1 if signed < 0 else 1, f"cabin{net.removeprefix('pressure')}"
         self.lines.append(f"F_{net.replace('pressure', 'radiation')} 0 {net} {self.meters[opening.address]} {sign}")
-        if not massless:
-            end = air if cabin else "0"
-            self.lines.append(f"L_{net.replace('pressure', 'radiation')} {net} {end} {float(density)!r}")
+        end = air if cabin else "0"
+        self.lines.append(f"L_{net.replace('pressure', 'radiation')} {net} {end} {float(density)!r}")
         for transfer in cabin:
             self._cabin(float(density), transfer, air)
         for transfer in (transfer for transfer in others if isinstance(transfer, Lag)):
@@ -161,12 +158,10 @@ class Writer:
         return net
 
     def _cabin(self, density, transfer, net):
-        """Write k (a s + b) / (s + wl), what a cabin adds, as a resistance and a leaky compliance in series."""
-        lead, a, b = transfer.numerator
-        _, wl, _ = transfer.denominator
-        a -= lead * wl
-        stiffness = density * (b - wl * a)
-        self.lines.append(f"R_{net} {net} {net}_air {float(density * a)!r}")
+        """Write k (s^2 + a s + b) / (s + wl) - k s as a resistance and a leaky compliance in series."""
+        (_, a, b), (_, wl, _) = transfer.numerator, transfer.denominator
+        stiffness = density * (b - wl * (a - wl))
+        self.lines.append(f"R_{net} {net} {net}_air {float(density * (a - wl))!r}")
         self.lines.append(f"C_{net} {net}_air 0 {float(1 / stiffness)!r}")
         if wl:
             self.lines.append(f"R_{net}_leak {net}_air 0 {float(stiffness / wl)!r}")

@@ -261,9 +261,3 @@ def cabin_transfer(cabin, distance, air, solid_angle):
     wc = 2 * np.pi * cabin.corner(distance, air, solid_angle)
     wl = 2 * np.pi * cabin.leak
     return Rational("cabin", (1.0, np.sqrt(2) * wc, np.square(wc)), (1.0, wl, 0.0))
-
-
-def less_one(ratio):
-    """Return a ratio of polynomials of one order, less one: what a cabin adds to the direct sound."""
-    pairs = zip(ratio.numerator, ratio.denominator, strict=True)
-    return dataclasses.replace(ratio, numerator=tuple(above - below for above, below in pairs))

@@ -13,6 +13,7 @@ CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never 
 HIGHEST_EFFICIENCY = 0.05  # above it, the radiation load that the circuit leaves out matters
 HOTTEST = 250.0  # degrees Celsius that a voice coil survives (common practice, no source)
 LARGEST_HOLE = 0.5  # m2; no door has a larger one (ours)
+ROUGH_DOOR = 4.0  # dB, up to 40 Hz: by how much such a cabin misses one by its resonances (a trial of ours)
 JUST_NOTED = 1.01  # times xmax; less is not worth a remark
 
 EFFICIENCY_REMARK = (
@@ -28,7 +29,7 @@ def sentences(found):
 
 def about_model(response):
     """Return what to keep in mind about a loudspeaker at any voltage."""
-    remarks = (validity, huge_hole, efficiency, cabin_resonance, cabin_phase, tilted_filters)
+    remarks = (validity, huge_hole, hole_in_one_pressure, efficiency, cabin_resonance, cabin_phase, tilted_filters)
     return sentences(remark(response) for remark in remarks)
 
 
@@ -55,6 +56,17 @@ def huge_hole(response):
         return None
     area = np.max(box.opening_area)
     return f"A hole of {area:.3g} m2 is larger than any door has: did you mean {area:.3g} cm2?"
+
+
+def hole_in_one_pressure(response):
+    """Say that a cabin without places is a rough guide to a door, whose cone and hole nearly cancel."""
+    cabin = response.loudspeaker.cabin
+    if cabin is None or cabin.law not in ("volume", "length") or not response.circuit.heard("hole"):
+        return None
+    return (
+        "In the bass cone and hole nearly cancel, so their places decide, and this cabin knows none. "
+        f"Take the bass as right within some {ROUGH_DOOR:.0f} dB."
+    )
 
 
 def efficiency(response):

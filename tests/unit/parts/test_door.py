@@ -89,6 +89,16 @@ def test_a_huge_hole_is_doubted_and_solved():
     assert not any("hole" in said for said in solve(speaker(), GRID).remarks)
 
 
+@pytest.mark.parametrize(
+    ("door", "law", "rough"),
+    [({}, "volume", True), ({}, "length", True), ({"opens_to": "outside"}, "volume", False), ({}, None, False)],
+)
+def test_a_cabin_without_places_is_called_a_rough_guide(door, law, rough):
+    cabin = law and Cabin(length=2.3, width=1.35, height=1.15, law=law)
+    said = solve(dataclasses.replace(speaker(**door), cabin=cabin), GRID).remarks
+    assert any("cone and hole nearly cancel" in sentence for sentence in said) == rough
+
+
 def test_how_high_it_holds_is_known_only_from_its_longest_side():
     unknown, known = solve(speaker(), GRID), solve(speaker(longest_side=1.0), GRID)
     assert "How high that of the door holds is not known" in unknown.remarks[0]

@@ -9,7 +9,6 @@ import numpy as np
 
 from ..families import common_shape
 from ..parts.box import Door, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
-from ..parts.cabin import apart
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
 from ..quantity import named_shapes
 from .elements import (
@@ -23,14 +22,12 @@ from .elements import (
     Series,
     Transformer,
 )
-from .places import Circuit, Opening, address_of, node_at
-from .transfer import Lag, Piston, Rational, cabin_transfer, transfers
+from .listening import openings
+from .places import Circuit
+from .transfer import transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
-
-# Openings of a loudspeaker: 1 where the flow through that piece of the circuit is outwards, -1 where it is inwards.
-OUTWARDS = {"cone": 1.0, "port": -1.0, "passive radiator": -1.0, "leak": -1.0, "hole": -1.0}
 
 ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
 
@@ -82,98 +79,6 @@ def wired(loudspeaker, air):
     """Return a loudspeaker behind a wire of its own; the loudspeaker is the last member."""
     wire = present(Resistance("wire", "resistance of its wire", loudspeaker.source_resistance))
     return Series("branch", (*wire, branch(loudspeaker, air)))
-
-
-def openings(loudspeaker, terminals, own, distance, air, ear):
-    """Return the openings that are heard: one net flow where all are heard alike, else each over its own path."""
-    present = [name for name in OUTWARDS if address_of(terminals, name, own) is not None]
-    further = {name: further_than_the_cone(loudspeaker, name, ear) for name in present}
-    if not any(path is None or np.any(path) for path in further.values()):
-        common = radiation(loudspeaker, distance, air)
-        return (Opening("all openings", address_of(terminals, "box", own), 1.0, common),)
-    return tuple(
-        Opening(name, outlet(terminals, name, own), OUTWARDS[name], way)
-        for name, path in further.items()
-        if path is not None
-        for way in ways(loudspeaker, distance, path, air)
-    )
-
-
-def outlet(terminals, opening, own):
-    """Return the address of the piece that the flow of an opening passes through."""
-    address = address_of(terminals, opening, own)
-    if opening != "cone":
-        return address
-    area = len(node_at(terminals, address).members) - 1
-    return (*address, area, 0)  # what the cone's area turns its velocity into
-
-
-def ways(loudspeaker, distance, path, air):
-    r"""Return the ways, each as transfers, by which an opening `path` further away than the cone is heard.
-
-    The pressure that a cabin adds is the same everywhere in it. Only the direct sound takes the longer path:
-
-    .. math:: H(r)\,G - H(r) + H(r + l)\,e^{-s l / c}
-    """
-    alike = radiation(loudspeaker, distance, air)
-    if not np.any(path):
-        return (alike,)
-    longer = (half_space(loudspeaker, distance + path, air), Lag("longer path", path / air.sound_speed))
-    if loudspeaker.cabin is None:
-        return (longer,)
-    return longer, alike, (half_space(loudspeaker, -distance, air),)
-
-
-def further_than_the_cone(loudspeaker, opening, ear):
-    """Return how much further from the ear an opening is than the cone; None if it is not heard. [m]
-
-    Places and ear decide where they are known, else the box.
-    """
-    path, place = path_of(loudspeaker.box, opening), loudspeaker.place_of(opening)
-    if path is None or ear is None or place is loudspeaker.position:
-        return path
-    return apart(place, ear) - apart(loudspeaker.position, ear)
-
-
-@singledispatch
-def path_of(box, opening):
-    """Return how much further from the ear an opening of a box is than the cone; None if it is not heard. [m]"""
-    return 0.0
-
-
-@path_of.register
-def path_of_door(box: Door, opening):
-    if opening != "hole":
-        return 0.0
-    return box.path if box.opens_to == "cabin" else None
-
-
-def half_space(loudspeaker, distance, air):
-    r"""Return what turns an outward volume flow into the pressure of its direct sound.
-
-    .. math:: H = \pm s \rho / (\Omega r)
-    """
-    sign = -1.0 if loudspeaker.polarity == "reversed" else 1.0
-    return Rational("radiation", (sign * air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
-
-
-def radiation(loudspeaker, distance, air):
-    r"""Return what turns an outward volume flow into pressure.
-
-    .. math:: p = H G U_0
-    """
-    direct, turned = half_space(loudspeaker, distance, air), present_piston(loudspeaker, air)
-    if loudspeaker.cabin is None:
-        return direct, *turned
-    return direct, cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle), *turned
-
-
-def present_piston(loudspeaker, air):
-    """Return the directivity of the cone, where the listener is off its axis."""
-    if not np.any(loudspeaker.angle):
-        return ()
-    reach = loudspeaker.driver.radius * np.sin(np.radians(loudspeaker.angle)) / air.sound_speed
-    return (Piston("rigid piston off axis", reach),)
 
 
 def cone(driver, load):

@@ -75,7 +75,7 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     -------
     str
         It prints, at each frequency, the complex pressure, the voltage at the terminals, and the flow through every
-        place and element.
+        place and element. In a cabin that is no circuit (by its resonances, or measured) it leaves out the pressure.
 
     Raises
     ------
@@ -93,8 +93,13 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     writer = Writer()
     write(built.terminals, "terminals", "0", (), writer)
     writer.source(built)
-    writer.radiation(built)
-    vectors = ["v(pressure)", "v(terminals)", *(f"i({meter})" for meter in writer.meters.values())]
+    lumped = loudspeaker.cabin is None or loudspeaker.cabin.lumped
+    if lumped:
+        writer.radiation(built)
+    else:
+        writer.lines.append(f'* The pressure is left out: a cabin of law "{loudspeaker.cabin.law}" is no circuit.')
+    heard = ["v(pressure)"] if lumped else []
+    vectors = [*heard, "v(terminals)", *(f"i({meter})" for meter in writer.meters.values())]
     points = " ".join(repr(float(f)) for f in frequency)
     head = HEAD.format(title=loudspeaker.name or loudspeaker.driver.name or "a loudspeaker")
     return "\n".join([head, *writer.lines, CONTROL.format(points=points, vectors=" ".join(vectors))])

@@ -13,6 +13,7 @@ from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
+from .room import check_inside
 from .spread import AXES, COUNT, SEED, USUAL, USUAL_BUILD
 
 Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle, Door)
@@ -75,10 +76,31 @@ class Loudspeaker(Part):
             raise missing("Loudspeaker.position", "where its cone is", "Loudspeaker.port_position needs it")
         if self._hole_position is not None and self.position is None:
             raise missing("Loudspeaker.position", "where its cone is", "Door.hole_position needs it")
+        if self.by_places:
+            self._check_inside()
+
+    def _check_inside(self):
+        if self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", 'its Cabin.law "modes" needs it')
+        for field in ("position", "port_position"):
+            if getattr(self, field) is not None:
+                check_inside(self.cabin, f"Loudspeaker.{field}", getattr(self, field))
+        if self._hole_is_heard:
+            said = "" if self._hole_position else " (not given, so Door.path below Loudspeaker.position)"
+            check_inside(self.cabin, f"Door.hole_position{said}", self.place_of("hole"))
 
     @property
     def _hole_position(self):
         return self.box.hole_position if isinstance(self.box, Door) else None
+
+    @property
+    def _hole_is_heard(self):
+        return isinstance(self.box, Door) and self.box.opens_to == "cabin" and np.any(self.box.opening_area)
+
+    @property
+    def by_places(self):
+        """Whether it is in a cabin where places matter: one by its resonances."""
+        return self.cabin is not None and self.cabin.by_places
 
     @takes(opening=Text())
     def place_of(self, opening):
@@ -89,10 +111,32 @@ class Loudspeaker(Part):
         opening : str
             "cone", "port", "passive radiator", "leak" or "hole"; a leak counts at the cone.
         """
+        if opening == "hole" and self.by_places and not self._hole_position:
+            x, y, z = self.position
+            return x, y, z - self.box.path
         if opening == "hole":
             return self._hole_position or self.position
         away = self.port_position is not None and opening not in ("cone", "leak")
         return self.port_position if away else self.position
+
+    @takes(opening=Text())
+    def area_of(self, opening):
+        """Return the area of an opening; None if it is unknown. [m2]
+
+        Parameters
+        ----------
+        opening : str
+            As for `place_of`.
+        """
+        box = self.box
+        if opening == "cone":
+            return self.driver.Sd
+        if isinstance(box, PassiveRadiatorBox) and opening == "passive radiator":
+            return box.radiator.Sd
+        if isinstance(box, Door) and opening == "hole":
+            return box.opening_area
+        known = isinstance(box, VentedBox) and (box.port is not None or box.port_area is not None)
+        return box.opening_area if known and opening == "port" else None
 
     @property
     def varies(self):

@@ -43,7 +43,7 @@ class Response(Cutoffs):
     ear : tuple or None
         Where the listener is, if that is known: x, y, z. [m]
     pressure : array, complex
-        Sound pressure at `distance`, without the travel time. [Pa]
+        Sound pressure at `distance`, without the travel time; in a cabin of law "modes" at the ear, with it. [Pa]
     cone_velocity : array, complex
         Positive outwards. [m/s]
     impedance : array, complex
@@ -135,7 +135,7 @@ class Response(Cutoffs):
 
     @property
     def group_delay(self):
-        r"""Group delay of pressure over source voltage, without the travel time. [s]
+        r"""Group delay of pressure over source voltage, without the travel time (`pressure` has the exception). [s]
 
         .. math:: \tau = -d\varphi / d\omega
 

@@ -46,7 +46,7 @@ class SystemResponse:
         self.distances = tuple(system.distance_to(speaker, distance) for speaker in system.loudspeakers)
         distances = iter(self.distances)
         self.responses = tuple(
-            Response(speaker, frequency, voltage, next(distances), air, (channel, index), system.ear)
+            Response(speaker, frequency, voltage, next(distances), air, (channel, index), system.listener)
             for channel in system.wired
             for index, speaker in enumerate(channel.loudspeakers)
         )
@@ -64,7 +64,11 @@ class SystemResponse:
         r"""How much later each loudspeaker's sound arrives than the nearest one's, over its longer path. [s]
 
         .. math:: (r_i - r_{min}) / c
+
+        Zero in a cabin by its resonances: the way from each place to the ear holds it there.
         """
+        if self.system.by_places:
+            return tuple(np.zeros(np.shape(distance))[()] for distance in self.distances)
         nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
         return tuple((distance - nearest) / self.air.sound_speed for distance in self.distances)
 

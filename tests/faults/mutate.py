@@ -34,6 +34,7 @@ NEAREST = {
     "circuit/build": "openings passive closed_box voice network",
     "circuit/dual": "group_delay together solve",
     "circuit/elements": "openings voice group_delay",
+    "circuit/listening": "own_places door cabin system",
     "circuit/places": "openings system network",
     "circuit/polynomial": "poles s_plane",
     "circuit/sentences": "sentences",

@@ -43,7 +43,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
-from lumpedbox.circuit import build
+from lumpedbox.circuit import listening
 from lumpedbox.circuit.build import circuit
 from lumpedbox.circuit.solver import compute
 from lumpedbox.circuit.spice import Writer, netlist, write
@@ -277,7 +277,7 @@ def named_flows(response, printed):
 
 def test_openings_heard_over_paths_of_their_own(ngspice, tmp_path, agreement, monkeypatch):
     # A box may know that its port is 0.35 m further from the ear than the cone: a delay line in the netlist.
-    monkeypatch.setattr(build, "path_of", lambda box, opening: 0.35 if opening == "port" else 0.0)
+    monkeypatch.setattr(listening, "path_of", lambda box, opening: 0.35 if opening == "port" else 0.0)
     box = VentedBox(volume=0.05, fb=32, Ql=7, Qp=40)
     for cabin in (None, Cabin(length=2.5, width=1.4, height=1.15)):
         driver = Driver.from_thiele_small(**PLAIN)

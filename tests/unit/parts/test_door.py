@@ -216,6 +216,20 @@ def test_places_and_ear_take_the_place_of_the_path():
         speaker(hole_position=hole)
 
 
+def test_among_resonances_a_hole_without_a_place_lies_below_the_cone():
+    cabin = Cabin(length=2.3, width=1.35, height=1.15, law="modes", ear=(1.15, 0.4, 0.9))
+    cone, below = (0.7, 0.0, 0.45), (0.7, 0.0, 0.1)
+    unplaced, placed, low = (
+        dataclasses.replace(speaker(cone, **hole), cabin=where)
+        for hole, where in (({}, cabin), ({"hole_position": below}, cabin), ({"path": 0.5}, None))
+    )
+    assert solve(unplaced, GRID).pressure == pytest.approx(solve(placed, GRID).pressure, rel=1e-12)
+    with pytest.raises(ValueError, match=r"Door\.hole_position .*Door\.path below Loudspeaker\.position.* got -0\.05"):
+        dataclasses.replace(low, cabin=cabin)
+    outside = dataclasses.replace(low, box=dataclasses.replace(low.box, opens_to="outside"), cabin=cabin)
+    assert [opening.name for opening in solve(outside, GRID).circuit.openings] == ["cone"]
+
+
 def test_a_hole_to_the_outside_is_not_heard():
     response, s = solve(speaker(opens_to="outside"), GRID), 2j * np.pi * GRID
     cone, hole = (aperture.flow for aperture in response.apertures)

@@ -73,16 +73,16 @@ class Room:
         uniform = np.square(self.sound_speed) / (self.softness * (s * s + self.leak * s))
         uniform_slope = -uniform * (2 * s + self.leak) / (s * s + self.leak * s)
         x = (s * s + self.damping * s) / np.square(self.sound_speed)
-        others, by_x = _Axes(self, np.max(np.abs(x))).summed(x)
+        others, by_x = Axes(self, np.max(np.abs(x))).summed(x)
         volume = self.sizes[0] * self.sizes[1] * self.sizes[2]
         slope = uniform_slope + by_x * (2 * s + self.damping) / np.square(self.sound_speed) / volume
         return uniform + others / volume, slope
 
 
-class _Axes:
+class Axes:
     """A room with its axes in order: first the one along which source and ear are farthest apart."""
 
-    def __init__(self, room, largest):
+    def __init__(self, room, largest, smallest=SMALLEST):
         columns = np.broadcast_arrays(*map(np.atleast_2d, (*room.sizes, *room.source, *room.ear)))
         sizes, source, ear = (np.stack(columns[i : i + 3])[..., 0] for i in (0, 3, 6))  # (3, n)
         first = np.argmax(np.abs(source - ear), axis=0)
@@ -91,12 +91,19 @@ class _Axes:
         self.length, self.widths = self.sizes[0], (room.source_width, room.ear_width)
         self.low, self.high = np.minimum(source[0], ear[0]), np.maximum(source[0], ear[0])
         self.largest = largest  # of |x|
-        self._cross_modes(source, ear)
+        self._cross_modes(source, ear, smallest)
 
-    def _cross_modes(self, source, ear):
+    def at(self, x):
+        """Return the same as `summed`, for a few x away from the resonances, without its derivative, shape (n, nf)."""
+        total = np.zeros((self.weight.shape[1], x.shape[-1]), x.dtype)
+        for some in np.array_split(np.arange(len(self.weight)), 1 + len(self.weight) * total.size // POINTS):
+            total += np.sum(self.weight[some] * self._along(self.square[some] + x)[0], axis=0)
+        return total - 1 / x
+
+    def _cross_modes(self, source, ear, smallest):
         """Set k^2 and the weight of every cross mode, shape (modes, n, 1)."""
         gap = np.maximum(self.high - self.low - (self.widths[0] + self.widths[1]) / 2, NEAREST)
-        highest = -np.log(SMALLEST) / gap + np.sqrt(self.largest)
+        highest = -np.log(smallest) / gap + np.sqrt(self.largest)
         numbers = [np.arange(int(np.max(highest * size) / np.pi) + 1) for size in self.sizes[1:]]
         pairs = np.stack(np.meshgrid(*numbers, indexing="ij")).reshape(2, -1, 1, 1)
         k = np.pi * pairs / self.sizes[1:, np.newaxis]  # (2, modes, n, 1)

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..arguments import FREQUENCY, PATH, Single, takes
+from ..arguments import FREQUENCY, PATH, Places, Single, takes
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.solver import Solution, compute, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
 from ..quantity import Holds, Quantity, frozen, missing, needed
+from . import ears as ears_
 from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
 from .cutoff import Cutoffs
@@ -307,6 +308,32 @@ class Response(Cutoffs):
         if (members, seed) not in self._families:
             self._families[members, seed] = drawn(self, members, seed)
         return self._families[members, seed]
+
+    @takes(ears=Places())
+    def levels_at(self, ears):
+        """Return the level at many ears, in a cabin of law "modes". [dB re 20 uPa], shape (..., nf)
+
+        Parameters
+        ----------
+        ears : array, shape (..., 3)
+            Points: x, y, z. [m]
+
+        Notes
+        -----
+        `response.ears.levels_at` has the equation.
+        """
+        return ears_.levels_at(self, ears)
+
+    @takes(share=Single(SHARE))
+    def band_of_ears(self, share=0.8):
+        """Return the edges that the level lies between for most places of the ear. [dB re 20 uPa], shape (2, nf)
+
+        Parameters
+        ----------
+        share : float
+            Share of 64 places in `Cabin.ear_box` that lie inside, with as many below as above. [1]
+        """
+        return ears_.band_of_ears(self, share)
 
     @takes(driver=DRIVER, box=Holds(Box))
     def with_parts(self, driver, box):

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..arguments import Places, Single, takes
 from ..circuit.solver import Solution, computed
+from . import ears as ears_
 from .grid import risen
 from .level import REFERENCE_PRESSURE, power_level
 from .remarks import added_powers, low_load, sentences
-from .single import Response
+from .single import SHARE, Response
 
 
 class SystemResponse:
@@ -102,6 +104,28 @@ class SystemResponse:
         falls from 1 to 0 between :math:`f_x/\sqrt 2` and :math:`f_x \sqrt 2`.
         """
         return self._level_of(self.pressures)
+
+    @takes(ears=Places())
+    def levels_at(self, ears):
+        """Return the level of all together at many ears: see `Response.levels_at`. [dB re 20 uPa], shape (..., nf)
+
+        Parameters
+        ----------
+        ears : array, shape (..., 3)
+            Points: x, y, z. [m]
+        """
+        return ears_.levels_at(self, ears)
+
+    @takes(share=Single(SHARE))
+    def band_of_ears(self, share=0.8):
+        """Return the edges for most places of the ear: see `Response.band_of_ears`. [dB re 20 uPa], shape (2, nf)
+
+        Parameters
+        ----------
+        share : float
+            [1]
+        """
+        return ears_.band_of_ears(self, share)
 
     @property
     def treble_pressures(self):

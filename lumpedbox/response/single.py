@@ -342,7 +342,7 @@ class Response(Cutoffs):
         Parameters
         ----------
         driver : Driver
-        box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+        box : SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle or Door
 
         Returns
         -------

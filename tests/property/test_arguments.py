@@ -20,6 +20,7 @@ from lumpedbox import (
     Cabin,
     Capacitor,
     Channel,
+    Door,
     Driver,
     HeadUnit,
     Inductor,
@@ -260,6 +261,10 @@ CALLS = {
     "parts.port.Port.of_area": {"area": 0.005},
     "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
     "parts.port.Port.tuning": {"volume": 0.05},
+    "parts.box.door.Door.compliance": {},
+    "parts.box.door.Door.hole_mass": {},
+    "parts.box.door.Door.hole_resistance": {},
+    "parts.box.door.Door.hole_resonance": {},
     "parts.loudspeaker.Loudspeaker.area_of": {"opening": "port"},
     "parts.loudspeaker.Loudspeaker.place_of": {"opening": "port"},
     "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},
@@ -296,6 +301,7 @@ CALLS = {
 
 # A value of `inf` stands for what is not fitted, or not there.
 MAY_BE_INFINITE = {
+    "parts.box.door.Door",
     "parts.network.Capacitor",
     "parts.network.Inductor",
     "parts.network.Resistor",
@@ -320,6 +326,7 @@ OWNERS = {
         volume=0.05, radiator=PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033)
     ),
     "parts.box.sealed.SealedBox": BOX,
+    "parts.box.door.Door": Door(volume=0.03, crack=(1e-3, 0.6)),
     "parts.box.vented.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
     "parts.cabin.Cabin": CABIN,
     "parts.driver.Driver": SPREADING,

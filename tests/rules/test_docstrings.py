@@ -17,6 +17,7 @@ UNITS = {
     *(
         "N s/m",
         "Pa",
+        "Pa s",
         "Pa s/m3",
         "s3/m3",
         "K/W",

@@ -345,6 +345,4 @@ class Response(Cutoffs):
 
 def swapped(channel, index, speaker):
     """Return a channel with another loudspeaker in one place."""
-    speakers = list(channel.loudspeakers)
-    speakers[index] = speaker
-    return replace(channel, loudspeakers=speakers)
+    return channel.with_each((*channel.each[:index], speaker, *channel.each[index + 1 :]))

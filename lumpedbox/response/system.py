@@ -48,7 +48,7 @@ class SystemResponse:
         self.responses = tuple(
             Response(speaker, frequency, voltage, next(distances), air, (channel, index))
             for channel in system.wired
-            for index, speaker in enumerate(channel.loudspeakers)
+            for index, speaker in enumerate(channel.each)
         )
 
     @property
@@ -175,7 +175,7 @@ class SystemResponse:
 
     def _first_of(self, index):
         """Return the response of the first loudspeaker of a channel."""
-        return self.responses[sum(len(channel.loudspeakers) for channel in self.system.wired[:index])]
+        return self.responses[sum(len(channel.each) for channel in self.system.wired[:index])]
 
     @property
     def powers(self):

@@ -230,6 +230,17 @@ class Response(Cutoffs):
 
     reference_level = property(passband.reference_level)
     filter_tilt = property(passband.filter_tilt)
+    reference_slopes = property(passband.reference_slopes)
+
+    def levels_at(self, frequency):
+        """Level at other frequencies: shape (nf,), or (n, nf) with a row for each member. [dB re 20 uPa]
+
+        Parameters
+        ----------
+        frequency : array
+            [Hz]
+        """
+        return pressure_level(computed(self.circuit, 2j * np.pi * frequency, Solution.pressure))
 
     @property
     def lowest_impedance(self):

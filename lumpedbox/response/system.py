@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..circuit.solver import Solution, computed
+from . import system_passband
+from .cutoff import Cutoffs
 from .grid import risen
 from .level import REFERENCE_PRESSURE, power_level
 from .remarks import added_powers, low_load, sentences
 from .single import Response
 
 
-class SystemResponse:
+class SystemResponse(Cutoffs):
     """A solved system.
 
     Every curve has shape (..., nf): the family's shape, then frequency. Phasors are r.m.s., of time dependence
@@ -52,6 +56,11 @@ class SystemResponse:
         )
 
     @property
+    def shape(self):
+        """Shape of the family."""
+        return np.broadcast_shapes(*(response.shape for response in self.responses))
+
+    @property
     def angular_frequency(self):
         r"""Angular frequency. [rad/s]
 
@@ -74,10 +83,20 @@ class SystemResponse:
 
         .. math:: p_i\, e^{-j\omega (r_i - r_{min}) / c}
         """
-        return tuple(
-            response.pressure * np.exp(-1j * self.angular_frequency * np.asarray(delay)[..., np.newaxis])
-            for response, delay in zip(self.responses, self.delays, strict=True)
-        )
+        return self.arriving([response.pressure for response in self.responses], self.frequency)
+
+    def arriving(self, pressures, frequency):
+        """Pressures of the loudspeakers, each by its delay later, as a tuple. [Pa]
+
+        Parameters
+        ----------
+        pressures : sequence of array, shape (..., nf)
+            Without the travel times. [Pa]
+        frequency : array, shape (nf,) or (..., nf)
+            [Hz]
+        """
+        late = (np.exp(-2j * np.pi * frequency * np.asarray(delay)[..., np.newaxis]) for delay in self.delays)
+        return tuple(pressure * turn for pressure, turn in zip(pressures, late, strict=True))
 
     @property
     def pressure(self):
@@ -97,7 +116,29 @@ class SystemResponse:
         `modal_limit` the sum of powers takes over from the complex sum. As a raised cosine in log f, :math:`\gamma`
         falls from 1 to 0 between :math:`f_x/\sqrt 2` and :math:`f_x \sqrt 2`.
         """
-        return self._level_of(self.pressures)
+        return self.level_of(self.pressures, self.frequency)
+
+    reference_level = property(system_passband.reference_level)
+    reference_slopes = property(system_passband.reference_slopes)
+
+    def levels_at(self, frequency):
+        """Level of all together at other frequencies: shape (nf,), or (n, nf) with a row for each member.
+
+        Parameters
+        ----------
+        frequency : array
+            [Hz]
+
+        Returns
+        -------
+        array, shape (..., nf)
+            [dB re 20 uPa]
+        """
+        circuits = [replace(response.circuit, shape=self.shape) for response in self.responses]
+        pressures = [computed(circuit, 2j * np.pi * frequency, Solution.pressure) for circuit in circuits]
+        if np.ndim(frequency) > 1:
+            frequency = frequency.reshape((*self.shape, -1))
+        return self.level_of(self.arriving(pressures, frequency), frequency)
 
     @property
     def treble_pressures(self):
@@ -113,10 +154,19 @@ class SystemResponse:
     @property
     def treble_level(self):
         """Level of all together, with the printed sensitivities above the models' limits. [dB re 20 uPa]"""
-        return self._level_of(self.treble_pressures)
+        return self.level_of(self.treble_pressures, self.frequency)
 
-    def _level_of(self, pressures):
-        coherent = 1 - risen(self.frequency, self.modal_limit)
+    def level_of(self, pressures, frequency):
+        """Level of pressures together, their phases counted as in `level`. [dB re 20 uPa]
+
+        Parameters
+        ----------
+        pressures : sequence of array, shape (..., nf)
+            At the ear. [Pa]
+        frequency : array, shape (nf,) or (..., nf)
+            [Hz]
+        """
+        coherent = 1 - risen(frequency, self.modal_limit)
         powers = sum(np.abs(pressure) ** 2 for pressure in pressures)
         square = coherent * np.abs(sum(pressures)) ** 2 + (1 - coherent) * powers
         return power_level(square / REFERENCE_PRESSURE**2)

@@ -1,4 +1,4 @@
-"""Series pairs in parallel and the other way round, by Ohm's and Kirchhoff's laws with each loudspeaker's own impedance.
+"""Series pairs in parallel and the other way round, by the laws of Ohm and Kirchhoff with each own impedance.
 
 Each impedance comes from the loudspeaker solved alone, so the wiring is all that is under test.
 """

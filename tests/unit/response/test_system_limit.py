@@ -34,7 +34,8 @@ BOXES = {
     "baffle": InfiniteBaffle(),
 }
 CABIN = Cabin(length=2.5, width=1.4, height=1.15)
-LIVELY = Cabin(length=2.5, width=1.4, height=1.15, reverberation_time=0.3)  # its resonances crowd together above 315 Hz only
+# its resonances crowd together above 315 Hz only
+LIVELY = Cabin(length=2.5, width=1.4, height=1.15, reverberation_time=0.3)
 LOW = Loudspeaker(driver=WOOFER, box=BOXES["sealed"], name="bass")
 HIGH = Loudspeaker(driver=TWEETER, box=InfiniteBaffle(), network=in_series(Capacitor(capacitance=1e-5)), name="tweeter")
 CHANGED = {
@@ -81,14 +82,15 @@ def test_a_tweeter_does_not_lift_the_level_that_the_bass_is_counted_from():
 
 
 def test_two_ways_with_filters_by_hand():
-    """A bass below 80 Hz and panels above: in half space the reference is the mean square, by scipy's quadrature, of the
-    two closed-form levels behind their filters; in a cabin that of the sum itself."""
+    """A bass below 80 Hz and panels above. In half space the reference is the mean square, by scipy's quadrature, of
+    the two closed-form levels behind their filters; in a cabin that of the sum itself."""
     from scipy.integrate import quad
 
     from lumpedbox.circuit.transfer import transfer
 
     bass = dataclasses.replace(LOW, filters=(LowPass(frequency=80.0, order=2),))
-    panels = Loudspeaker(driver=WOOFER, box=BOXES["baffle"], filters=(HighPass(frequency=80.0, order=2), Gain(level=-3)))
+    above = (HighPass(frequency=80.0, order=2), Gain(level=-3))
+    panels = Loudspeaker(driver=WOOFER, box=BOXES["baffle"], filters=above)
     system = System(channels=(bass, panels))
     plain = [solve(dataclasses.replace(s, filters=()), GRID).reference_level for s in (bass, panels)]
 
@@ -108,8 +110,8 @@ def test_two_ways_with_filters_by_hand():
 def test_f3_of_a_family_of_systems_is_where_the_sum_is_half_its_power(cabin):
     """Each member solved again there, and found again by scipy's brentq."""
     boxes = SealedBox(volume=[[0.012], [0.02]], Ql=7), VentedBox(volume=0.04, fb=[32.0, 36.0, 40.0], Ql=7)
-    first, second = (Loudspeaker(driver=WOOFER, box=b, cabin=cabin, position=(x, 0.0, 0.0)) for x, b in enumerate(boxes))
-    system = System(channels=(first, second), ear=(3.0, 1.0, 0.0))
+    pair = [Loudspeaker(driver=WOOFER, box=b, cabin=cabin, position=(x, 0.0, 0.0)) for x, b in enumerate(boxes)]
+    system = System(channels=pair, ear=(3.0, 1.0, 0.0))
     response = solve(system, GRID)
     assert response.shape == response.f3.shape == (2, 3)
     for index in np.ndindex(2, 3):

@@ -189,6 +189,16 @@ class Response(Cutoffs):
         return self._computed(Solution.current)
 
     @property
+    def channel_current(self):
+        """Current of everything that the channel drives, r.m.s. phasor. [A]"""
+        return self._computed(Solution.channel_current)
+
+    @property
+    def emf(self):
+        """EMF of the channel behind its filters, r.m.s. phasor. [V]"""
+        return self._computed(Solution.emf)
+
+    @property
     def component_currents(self):
         """Current through every component of the loudspeaker's network, r.m.s. phasors: a dict by name. [A]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import accumulate
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from . import system_passband
 from .cutoff import Cutoffs
 from .grid import risen
 from .level import REFERENCE_PRESSURE, power_level
-from .remarks import added_powers, low_load, sentences
+from .remarks import added_powers, by_name, low_load, sentences
 from .single import Response
 
 
@@ -218,14 +219,14 @@ class SystemResponse(Cutoffs):
     @property
     def channel_impedances(self):
         """Load of each channel, without its own source resistance, in the order of `system.wired`. [ohm]"""
-        return tuple(self._of_channel(i, Solution.channel_impedance) for i in range(len(self.system.wired)))
+        s = 1j * self.angular_frequency
+        return tuple(computed(first.circuit, s, Solution.channel_impedance) for first in self.firsts)
 
-    def _of_channel(self, index, quantity):
-        return computed(self._first_of(index).circuit, 1j * self.angular_frequency, quantity)
-
-    def _first_of(self, index):
-        """Return the response of the first loudspeaker of a channel."""
-        return self.responses[sum(len(channel.each) for channel in self.system.wired[:index])]
+    @property
+    def firsts(self):
+        """The response of the first loudspeaker of each channel."""
+        counts = [len(channel.each) for channel in self.system.wired]
+        return tuple(self.responses[start] for start in accumulate(counts[:-1], initial=0))
 
     @property
     def powers(self):
@@ -233,24 +234,24 @@ class SystemResponse(Cutoffs):
         return tuple(response.input_power for response in self.responses)
 
     @property
-    def warnings(self):
-        """Loads too low for an amplifier, as a tuple of sentences; part of the `remarks`.
+    def low_loads(self):
+        """Loads too low for an amplifier, as a tuple of sentences.
 
         The lowest load is searched from 5 Hz to 20 kHz, whatever frequencies were asked for.
         """
-        firsts = (self._first_of(index) for index in range(len(self.system.wired)))
         return sentences(
             low_load(channel.amplifier, first.lowest_channel_impedance, channel.name or "A channel")
-            for channel, first in zip(self.system.wired, firsts, strict=True)
+            for channel, first in zip(self.system.wired, self.firsts, strict=True)
             if channel.amplifier is not None
         )
 
     @property
+    def warnings(self):
+        """Loads too low for an amplifier, as a tuple of sentences; part of the `remarks`."""
+        return self.low_loads
+
+    @property
     def remarks(self):
         """What to keep in mind when reading these curves, as a tuple of sentences: who, then what."""
-        found = {}
-        for number, response in enumerate(self.responses, start=1):
-            for sentence in response.remarks:
-                found.setdefault(sentence, []).append(response.loudspeaker.name or f"Loudspeaker {number}")
-        each = tuple(f"{', '.join(who)}: {sentence}" for sentence, who in found.items())
+        each = by_name(self.system, [response.remarks for response in self.responses])
         return self.warnings + sentences((added_powers(self),)) + each

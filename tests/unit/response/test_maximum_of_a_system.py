@@ -57,7 +57,7 @@ def random_box(random):
     radiator = PassiveRadiator(Mms=0.09, Cms=0.6e-3, Sd=0.04, Rms=0.5, xmax=random.uniform(3e-3, 9e-3))
     return [
         SealedBox(volume=volume, Ql=7),
-        VentedBox(volume=volume, fb=random.uniform(30, 60), port_area=random.uniform(1e-3, 6e-3), Ql=7, Qa=40),
+        VentedBox(volume=volume, fb=random.uniform(30, 60), port_area=random.uniform(3e-4, 2e-3), Ql=7, Qa=40),
         PassiveRadiatorBox(volume=volume, radiator=radiator),
         InfiniteBaffle(),
     ][random.integers(4)]

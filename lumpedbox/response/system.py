@@ -16,6 +16,13 @@ from .remarks import added_powers, by_name, low_load, sentences
 from .single import Response
 
 
+def level_of_sum(pressure, powers, frequency, modal_limit):
+    """Level of several together, from the sums of their phasors [Pa] and their squares: see `SystemResponse.level`."""
+    coherent = 1 - risen(frequency, modal_limit)
+    square = coherent * np.abs(pressure) ** 2 + (1 - coherent) * powers
+    return power_level(square / REFERENCE_PRESSURE**2)
+
+
 class SystemResponse(Cutoffs):
     """A solved system.
 
@@ -100,6 +107,16 @@ class SystemResponse(Cutoffs):
         return tuple(pressure * turn for pressure, turn in zip(pressures, late, strict=True))
 
     @property
+    def pressures_from_the_start(self):
+        r"""Sound pressure of each loudspeaker at the ear, its whole travel time counted. [Pa]
+
+        .. math:: p_i\, e^{-j\omega r_i / c}
+        """
+        nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
+        way = np.asarray(nearest / self.air.sound_speed)[..., np.newaxis]
+        return tuple(pressure * np.exp(-1j * self.angular_frequency * way) for pressure in self.pressures)
+
+    @property
     def pressure(self):
         r"""Sound pressure of all together at the ear. [Pa]
 
@@ -167,10 +184,8 @@ class SystemResponse(Cutoffs):
         frequency : array, shape (nf,) or (..., nf)
             [Hz]
         """
-        coherent = 1 - risen(frequency, self.modal_limit)
         powers = sum(np.abs(pressure) ** 2 for pressure in pressures)
-        square = coherent * np.abs(sum(pressures)) ** 2 + (1 - coherent) * powers
-        return power_level(square / REFERENCE_PRESSURE**2)
+        return level_of_sum(sum(pressures), powers, frequency, self.modal_limit)
 
     @property
     def levels(self):

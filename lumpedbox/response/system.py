@@ -8,7 +8,7 @@ from itertools import accumulate
 import numpy as np
 
 from ..circuit.solver import Solution, computed
-from . import system_passband
+from . import opposing, system_passband
 from .cutoff import Cutoffs
 from .grid import risen
 from .level import REFERENCE_PRESSURE, power_level
@@ -262,8 +262,13 @@ class SystemResponse(Cutoffs):
 
     @property
     def warnings(self):
-        """Loads too low for an amplifier, as a tuple of sentences; part of the `remarks`."""
-        return self.low_loads
+        """Loads too low for an amplifier, and loudspeakers that cancel, as a tuple of sentences; part of `remarks`."""
+        return self.low_loads + tuple(map(opposing.in_words, self.opposing))
+
+    @property
+    def opposing(self):
+        """Where loudspeakers of one band cancel at the ear [Hz], how much, and what reversing one would do [dB]."""
+        return opposing.opposing(self)
 
     @property
     def remarks(self):

@@ -74,6 +74,7 @@ NEAREST = {
     "response/level": "sensitivity solve together",
     "response/midband": "reference_level lower_limit",
     "response/openings": "openings power passive solve",
+    "response/opposing": "opposing",
     "response/passband": "reference_level lower_limit cabin",
     "response/single": "solve power sensitivity level",
     "response/step": "power solve",

@@ -15,7 +15,7 @@ def terms(tree):
     ----------
     tree : list
         Of players and of unions, each a list again. The members of a union join one after another, with nobody else in
-        between: l counts the levels from the outermost to the player, and n how many join there.
+        between. In the equation l counts the levels, from the outermost to the player; n is how many join there.
 
     References
     ----------

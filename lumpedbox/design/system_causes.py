@@ -10,7 +10,7 @@ import numpy as np
 
 from ..parts.system import Channel, System
 from ..response import EFFICIENCY_REMARK, solve
-from ..response.system import level_of_sum
+from ..response.heard_together import level_of_sum
 from . import shapley
 from .mixtures import AROUND, CONE, OF_DRIVER, STROKE, Stage, drivers, mixture
 

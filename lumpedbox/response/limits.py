@@ -45,7 +45,7 @@ class MaximumLevel:
     voltages, levels : dict
         The same for each limit alone, by its name; of a system by (who, name). [V], [dB re 20 uPa]
     unknown : tuple of str
-        Limits that could not be applied, and what is missing; of a system each begins with who.
+        Limits that could not be applied, and what is missing; of a system each says first whose it is.
 
     Examples
     --------

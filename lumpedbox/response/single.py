@@ -16,7 +16,7 @@ from ..quantity import Holds, Quantity, frozen, missing, needed
 from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
 from .cutoff import Cutoffs
-from .grid import frequencies
+from .grid import check_rows, frequencies
 from .level import pressure_level
 from .remarks import about_model, about_voltage
 from .treble import treble_level
@@ -242,14 +242,17 @@ class Response(Cutoffs):
     filter_tilt = property(passband.filter_tilt)
     reference_slopes = property(passband.reference_slopes)
 
+    @takes(frequency=FREQUENCY)
     def levels_at(self, frequency):
-        """Level at other frequencies: shape (nf,), or (n, nf) with a row for each member. [dB re 20 uPa]
+        """Level at other frequencies. [dB re 20 uPa]
 
         Parameters
         ----------
-        frequency : array
+        frequency : array, shape (nf,), or (n, nf) with a row for each of n members
             [Hz]
         """
+        frequency = np.atleast_1d(frequency)
+        check_rows("Response.levels_at", frequency, self.shape)
         return pressure_level(computed(self.circuit, 2j * np.pi * frequency, Solution.pressure))
 
     @property

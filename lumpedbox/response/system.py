@@ -7,20 +7,14 @@ from itertools import accumulate
 
 import numpy as np
 
+from ..arguments import FREQUENCY, takes
 from ..circuit.solver import Solution, computed
 from . import opposing, system_passband
 from .cutoff import Cutoffs
-from .grid import risen
-from .level import REFERENCE_PRESSURE, power_level
+from .grid import check_rows
+from .heard_together import arriving, level_together
 from .remarks import added_powers, by_name, low_load, sentences
 from .single import Response
-
-
-def level_of_sum(pressure, powers, frequency, modal_limit):
-    """Level of several together, from the sums of their phasors [Pa] and their squares: see `SystemResponse.level`."""
-    coherent = 1 - risen(frequency, modal_limit)
-    square = coherent * np.abs(pressure) ** 2 + (1 - coherent) * powers
-    return power_level(square / REFERENCE_PRESSURE**2)
 
 
 class SystemResponse(Cutoffs):
@@ -91,20 +85,7 @@ class SystemResponse(Cutoffs):
 
         .. math:: p_i\, e^{-j\omega (r_i - r_{min}) / c}
         """
-        return self.arriving([response.pressure for response in self.responses], self.frequency)
-
-    def arriving(self, pressures, frequency):
-        """Pressures of the loudspeakers, each by its delay later, as a tuple. [Pa]
-
-        Parameters
-        ----------
-        pressures : sequence of array, shape (..., nf)
-            Without the travel times. [Pa]
-        frequency : array, shape (nf,) or (..., nf)
-            [Hz]
-        """
-        late = (np.exp(-2j * np.pi * frequency * np.asarray(delay)[..., np.newaxis]) for delay in self.delays)
-        return tuple(pressure * turn for pressure, turn in zip(pressures, late, strict=True))
+        return arriving(self, [response.pressure for response in self.responses], self.frequency)
 
     @property
     def pressures_from_the_start(self):
@@ -134,17 +115,18 @@ class SystemResponse(Cutoffs):
         `modal_limit` the sum of powers takes over from the complex sum. As a raised cosine in log f, :math:`\gamma`
         falls from 1 to 0 between :math:`f_x/\sqrt 2` and :math:`f_x \sqrt 2`.
         """
-        return self.level_of(self.pressures, self.frequency)
+        return level_together(self, self.pressures, self.frequency)
 
     reference_level = property(system_passband.reference_level)
     reference_slopes = property(system_passband.reference_slopes)
 
+    @takes(frequency=FREQUENCY)
     def levels_at(self, frequency):
-        """Level of all together at other frequencies: shape (nf,), or (n, nf) with a row for each member.
+        """Level of all together at other frequencies.
 
         Parameters
         ----------
-        frequency : array
+        frequency : array, shape (nf,), or (n, nf) with a row for each of n members
             [Hz]
 
         Returns
@@ -152,11 +134,13 @@ class SystemResponse(Cutoffs):
         array, shape (..., nf)
             [dB re 20 uPa]
         """
+        frequency = np.atleast_1d(frequency)
+        check_rows("SystemResponse.levels_at", frequency, self.shape)
         circuits = [replace(response.circuit, shape=self.shape) for response in self.responses]
         pressures = [computed(circuit, 2j * np.pi * frequency, Solution.pressure) for circuit in circuits]
-        if np.ndim(frequency) > 1:
+        if frequency.ndim > 1:
             frequency = frequency.reshape((*self.shape, -1))
-        return self.level_of(self.arriving(pressures, frequency), frequency)
+        return level_together(self, arriving(self, pressures, frequency), frequency)
 
     @property
     def treble_pressures(self):
@@ -172,20 +156,7 @@ class SystemResponse(Cutoffs):
     @property
     def treble_level(self):
         """Level of all together, with the printed sensitivities above the models' limits. [dB re 20 uPa]"""
-        return self.level_of(self.treble_pressures, self.frequency)
-
-    def level_of(self, pressures, frequency):
-        """Level of pressures together, their phases counted as in `level`. [dB re 20 uPa]
-
-        Parameters
-        ----------
-        pressures : sequence of array, shape (..., nf)
-            At the ear. [Pa]
-        frequency : array, shape (nf,) or (..., nf)
-            [Hz]
-        """
-        powers = sum(np.abs(pressure) ** 2 for pressure in pressures)
-        return level_of_sum(sum(pressures), powers, frequency, self.modal_limit)
+        return level_together(self, self.treble_pressures, self.frequency)
 
     @property
     def levels(self):

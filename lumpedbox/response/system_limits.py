@@ -62,16 +62,17 @@ class Limits:
         """Yield who has a limit, its name, and what works it out."""
         system = self.cold.system
         for place, (who, response) in enumerate(zip(system.names, self.cold.responses, strict=True)):
-            yield who, TRAVEL, partial(self._cold, each_limit.travel, response)
+            yield who, TRAVEL, self._cold(partial(each_limit.travel, response))
             yield who, HEAT, partial(self._heat, place)
-            yield who, PORT, partial(self._cold, each_limit.port, response, self.port_speed)
-            yield who, RADIATOR_TRAVEL, partial(self._cold, each_limit.radiator, response)
+            yield who, PORT, self._cold(partial(each_limit.port, response, self.port_speed))
+            yield who, RADIATOR_TRAVEL, self._cold(partial(each_limit.radiator, response))
         for who, channel, first in zip(system.channel_names, system.wired, self.cold.firsts, strict=True):
-            yield who, CLIPPING, partial(self._cold, each_limit.clipping, first, channel.amplifier)
-            yield who, CURRENT, partial(self._cold, each_limit.current, first, channel.amplifier)
+            yield who, CLIPPING, self._cold(partial(each_limit.clipping, first, channel.amplifier))
+            yield who, CURRENT, self._cold(partial(each_limit.current, first, channel.amplifier))
 
-    def _cold(self, limit, *arguments):
-        return limit(*arguments), self.cold
+    def _cold(self, limit):
+        """Return what works out a limit of the cold system."""
+        return lambda: (limit(), self.cold)
 
     def _heat(self, place):
         """Volts at which a coil takes its rated power [V], and the system with that coil so warm."""

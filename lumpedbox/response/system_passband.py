@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..circuit.solver import Solution, computed
+from .heard_together import arriving, level_together
 from .level import power_level
 from .passband import BAND_FREQUENCY, TILT, band_mean, midband_gain
 
@@ -18,7 +19,7 @@ def reference_level(system):
 
     .. math:: \overline{\left|\sum_i p_i H_i e^{-j\omega\tau_i}\right|^2}
 
-    Without a cabin, p is each loudspeaker's closed-form level of the pass-band, and H its filters: so a system of one
+    Without a cabin, p is each loudspeaker's closed-form level of the pass-band, and H its filters. So a system of one
     has the reference of that loudspeaker. One that plays another band, and is 3 dB under its closed form here, counts
     by what it plays here. In a cabin all do.
     """
@@ -37,21 +38,21 @@ def _in_cabin(system):
 
 def _levels_over_band(system):
     """Level of the reference at `BAND_FREQUENCY`. [dB re 20 uPa]"""
-    return np.maximum(system.level_of(_counted(system), BAND_FREQUENCY), SILENCE)
+    return np.maximum(level_together(system, _counted(system), BAND_FREQUENCY), SILENCE)
 
 
 def _counted(system):
     """Pressure at the ear that each loudspeaker counts by, at `BAND_FREQUENCY`. [Pa]"""
     played = [_over_band(response, Solution.pressure) for response in system.responses]
     if _in_cabin(system):
-        return system.arriving(played, BAND_FREQUENCY)
+        return arriving(system, played, BAND_FREQUENCY)
     forms = [_closed_form(response) for response in system.responses]
     plays = [band_mean(abs(p) ** 2) >= band_mean(abs(form) ** 2) / 2 for p, form in zip(played, forms, strict=True)]
     nobody = ~np.logical_or.reduce(np.broadcast_arrays(*plays))
     counted = [
         np.where((one | nobody)[..., np.newaxis], form, p) for one, form, p in zip(plays, forms, played, strict=True)
     ]
-    return system.arriving(counted, BAND_FREQUENCY)
+    return arriving(system, counted, BAND_FREQUENCY)
 
 
 def _closed_form(response):

@@ -22,7 +22,7 @@ OF_DRIVER = {
     STROKE: ("xmax",),
 }
 AROUND = ("box", "leak", "electrical", "place", "polarity")
-OF_PLACE = ("position", "angle", "cabin", "solid_angle")
+OF_PLACE = ("position", "port_position", "angle", "cabin", "solid_angle")
 
 
 class Stage:

@@ -93,9 +93,21 @@ def _bare(speaker):
     return dataclasses.replace(speaker, filters=(), cabin=None)
 
 
+def _placed(speakers):
+    """Return the loudspeakers of both systems, each where the other system says if its own does not."""
+    return [
+        {name: _at(speaker, other.get(name, speaker)) for name, speaker in own.items()}
+        for own, other in (speakers, speakers[::-1])
+    ]
+
+
+def _at(speaker, twin):
+    return speaker if speaker.position else dataclasses.replace(speaker, position=twin.position)
+
+
 def _anonymous(speaker):
     """Return what a loudspeaker has in common with its twin on the other side of the vehicle."""
-    return speaker and dataclasses.replace(speaker, name="", position=None, angle=0.0)
+    return speaker and dataclasses.replace(speaker, name="", position=None, port_position=None, angle=0.0)
 
 
 def _circles(lines):
@@ -116,12 +128,10 @@ class _Both:
     """
 
     def __init__(self, systems, distances, air, voltage):
-        if (systems[0].ear is None) != (systems[1].ear is None):
-            raise ValueError("causes needs System.ear in both systems, or in neither: give the one that is missing")
         self.air, self.voltage = air, voltage
         pairs = zip(systems, distances, strict=True)
         self.places = [(s.ear, s.loudspeakers[0].cabin, 1.0 if s.ear is not None else far) for s, far in pairs]
-        self.speakers = [dict(zip(s.names, map(_bare, s.loudspeakers), strict=True)) for s in systems]
+        self.speakers = _placed([dict(zip(s.names, map(_bare, s.loudspeakers), strict=True)) for s in systems])
         self.stages = [{name: Stage(s, air) for name, s in speakers.items()} for speakers in self.speakers]
         self.lines = [_lines(system) for system in systems]
         self.circles = _circles(self.lines)

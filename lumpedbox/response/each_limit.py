@@ -7,7 +7,7 @@ import numpy as np
 from ..arguments import takes
 from ..quantity import Holds, needed
 from . import Response
-from .openings import RADIATOR, known_port_area
+from .openings import RADIATOR
 
 
 class Missing(ValueError):
@@ -62,7 +62,7 @@ def port(response, port_speed):
     """Return the volts at which the air in the port reaches a speed. [V]"""
     if not response.circuit.has("port"):
         raise Absent
-    if known_port_area(response) is None:
+    if response.loudspeaker.area_of("port") is None:
         raise Missing("the area of the port is not known")
     return port_speed / response.port_velocity
 

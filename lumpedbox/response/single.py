@@ -40,8 +40,10 @@ class Response(Cutoffs):
     voltage, distance : float or array
         [V], [m]
     air : Air
+    ear : tuple or None
+        Where the listener is, if that is known: x, y, z. [m]
     pressure : array, complex
-        Sound pressure at `distance`, without the travel time. [Pa]
+        Sound pressure at `distance`, without the travel time; in a cabin of law "modes" at the ear, with it. [Pa]
     cone_velocity : array, complex
         Positive outwards. [m/s]
     impedance : array, complex
@@ -70,15 +72,15 @@ class Response(Cutoffs):
     90.2 dB, 0.87 mm, 3.0 m/s
     """
 
-    def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None):
+    def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None, ear=None):
         self.loudspeaker, self.frequency = loudspeaker, frequency
-        self.voltage, self.distance, self.air = voltage, distance, air
+        self.voltage, self.distance, self.air, self.ear = voltage, distance, air, ear
         self.channel, self.index = shared or (None, 0)
         self._families = {}
         if shared:
-            self.circuit = shared_circuit(*shared, voltage, distance, air)
+            self.circuit = shared_circuit(*shared, voltage, distance, air, ear)
         else:
-            self.circuit = circuit(loudspeaker, voltage, distance, air)
+            self.circuit = circuit(loudspeaker, voltage, distance, air, ear)
         wanted = {
             "pressure": Solution.pressure,
             "relative_slope": Solution.slope,
@@ -133,7 +135,7 @@ class Response(Cutoffs):
 
     @property
     def group_delay(self):
-        r"""Group delay of pressure over source voltage, without the travel time. [s]
+        r"""Group delay of pressure over source voltage, without the travel time (`pressure` has the exception). [s]
 
         .. math:: \tau = -d\varphi / d\omega
 
@@ -345,7 +347,7 @@ class Response(Cutoffs):
         """
         speaker = replace(self.loudspeaker, driver=driver, box=box)
         shared = self.channel and (swapped(self.channel, self.index, speaker), self.index)
-        return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared)
+        return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared, self.ear)
 
     @property
     def remarks(self):

@@ -52,7 +52,7 @@ class SystemResponse(Cutoffs):
         self.distances = tuple(system.distance_to(speaker, distance) for speaker in system.loudspeakers)
         distances = iter(self.distances)
         self.responses = tuple(
-            Response(speaker, frequency, voltage, next(distances), air, (channel, index))
+            Response(speaker, frequency, voltage, next(distances), air, (channel, index), system.listener)
             for channel in system.wired
             for index, speaker in enumerate(channel.each)
         )
@@ -75,7 +75,11 @@ class SystemResponse(Cutoffs):
         r"""How much later each loudspeaker's sound arrives than the nearest one's, over its longer path. [s]
 
         .. math:: (r_i - r_{min}) / c
+
+        Zero in a cabin by its resonances: the way from each place to the ear holds it there.
         """
+        if self.system.by_places:
+            return tuple(np.zeros(np.shape(distance))[()] for distance in self.distances)
         nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
         return tuple((distance - nearest) / self.air.sound_speed for distance in self.distances)
 
@@ -92,7 +96,11 @@ class SystemResponse(Cutoffs):
         r"""Sound pressure of each loudspeaker at the ear, its whole travel time counted. [Pa]
 
         .. math:: p_i\, e^{-j\omega r_i / c}
+
+        In a cabin by its resonances these are the `pressures`, which hold it.
         """
+        if self.system.by_places:
+            return self.pressures
         nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
         way = np.asarray(nearest / self.air.sound_speed)[..., np.newaxis]
         return tuple(pressure * np.exp(-1j * self.angular_frequency * way) for pressure in self.pressures)

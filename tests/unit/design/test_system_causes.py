@@ -37,6 +37,7 @@ DRIVERS = demo_drivers()
 BIG, SMALL, TWEETER = (DRIVERS[name] for name in ("200 mm panel", "130 mm step well", "25 mm pillar tweeter"))
 EAR = (2.6, 0.5, 1.15)
 BUS = Cabin(length=5.0, width=1.8, height=1.6)
+MODES = Cabin(length=5.0, width=1.8, height=1.6, law="modes", ear=(2.0, 1.2, 1.15))
 
 
 def at(x, y, z, **given):
@@ -89,6 +90,12 @@ STAGES = {
         system(Channel(loudspeakers=((LEFT, TIGHT[1]), HIGH), source_resistance=0.4), NEW_BASS),
     ),
     "nothing": (system(BASS, LEFT), system(BASS, LEFT)),
+    "an ear, where there was none": (system(changed(BASS, position=None), LEFT, ear=None), system(NEW_BASS, LEFT)),
+    "into a cabin by its resonances": (system(BASS, LEFT, RIGHT), inside(system(NEW_BASS, *TIGHT), MODES)),
+    "in a cabin by its resonances": (
+        inside(system(BASS, LEFT), MODES),
+        dataclasses.replace(inside(system(changed(NEW_BASS, port_position=(4.0, 1.0, 0.3)), LEFT), MODES), ear=None),
+    ),
     "without an ear": (system(BASS, LEFT, ear=None), system(NEW_BASS, LEFT, ear=None)),
 }
 
@@ -217,8 +224,6 @@ def test_words_name_the_loudspeaker():
 
 
 def test_what_is_refused():
-    with pytest.raises(ValueError, match=r"causes needs System\.ear in both systems, or in neither"):
-        causes(system(BASS), system(BASS, ear=None), GRID)
     with pytest.raises(ValueError, match=r"^causes\.at_travel_limit is of single loudspeakers, got a System"):
         causes(system(BASS), system(NEW_BASS), GRID, at_travel_limit=True)
     family = changed(BASS, box=SealedBox(volume=[0.01, 0.02]))

@@ -121,6 +121,17 @@ def test_f3_of_a_family_of_systems_is_where_the_sum_is_half_its_power(cabin):
         assert solve(member, GRID).f3 == pytest.approx(found, rel=1e-7)
 
 
+def test_a_family_of_cone_areas_among_resonances():
+    """Only the size of the opening differs, at one place and one distance; each member alone is the oracle."""
+    cabin = Cabin(length=5.0, width=1.8, height=1.6, law="modes", ear=(2.0, 1.2, 1.15))
+    family = dataclasses.replace(WOOFER, Sd=np.array([0.01, 0.02, 0.04]))
+    response = solve(dataclasses.replace(LOW, driver=family, cabin=cabin, position=(4.0, 1.0, 0.4)), GRID)
+    for index in range(3):
+        alone = solve(response.loudspeaker.member(index), GRID)
+        assert response.level[index] == pytest.approx(alone.level, abs=1e-9)
+        assert response.group_delay[index] == pytest.approx(alone.group_delay, abs=1e-9)
+
+
 def test_where_two_cancel_everywhere_there_is_no_limit():
     against = dataclasses.replace(LOW, polarity="reversed")
     response = solve(System(channels=(LOW, against)), GRID)

@@ -41,16 +41,33 @@ def circuit(loudspeaker, voltage, distance, air, ear=None):
     return _heard(loudspeaker, branch(loudspeaker, air), (), source, loudspeaker.filters, voltage, distance, air, ear)
 
 
+CONNECTIONS = {"parallel": Parallel, "series": Series}
+
+
 def shared_circuit(channel, index, voltage, distance, air, ear=None):
     """Build the circuit of one of the loudspeakers on a channel, with all the others on it."""
-    branches = [wired(speaker, air) for speaker in channel.loudspeakers]
-    connected = {"parallel": Parallel, "series": Series}[channel.wiring]("channel", tuple(branches))
+    connected, own = connection(channel, index, air)
     source = Resistance("amplifier", "source resistance", channel.source_resistance)
-    own = (index, len(branches[index].members) - 1)
-    speaker = channel.loudspeakers[index]
+    speaker = channel.each[index]
     filters = (*channel.filters, *speaker.filters)
     built = _heard(speaker, connected, own, source, filters, voltage, distance, air, ear)
     return replace(built, shape=common_shape([("loudspeaker", built.shape), *named_shapes(channel)]))
+
+
+def connection(channel, index, air):
+    """Return all loudspeakers of a channel as they are wired, and the address of one's own terminals."""
+    built, places = [], []
+    for number, group in enumerate(channel.groups):
+        first = len(places) + 1
+        branches = tuple(wired(speaker, air, f"{ordinal(n)} loudspeaker") for n, speaker in enumerate(group, first))
+        last = [len(branch.members) - 1 for branch in branches]
+        if len(group) == 1:
+            built += branches
+            places.append((number, *last))
+            continue
+        built.append(CONNECTIONS[channel.wiring_in_groups](f"{ordinal(number + 1)} group", branches))
+        places += [(number, place, end) for place, end in enumerate(last)]
+    return CONNECTIONS[channel.wiring]("channel", tuple(built)), places[index]
 
 
 def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air, ear):
@@ -75,10 +92,10 @@ def branch(loudspeaker, air):
     return through_network(loudspeaker.network, moved)
 
 
-def wired(loudspeaker, air):
-    """Return a loudspeaker behind a wire of its own; the loudspeaker is the last member."""
+def wired(loudspeaker, air, place):
+    """Return a loudspeaker behind a wire of its own, as the last member of a branch."""
     wire = present(Resistance("wire", "resistance of its wire", loudspeaker.source_resistance))
-    return Series("branch", (*wire, branch(loudspeaker, air)))
+    return Series(place, (*wire, branch(loudspeaker, air)))
 
 
 def cone(driver, load):

@@ -86,10 +86,11 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
         raise ValueError(f"netlist needs a loudspeaker on its axis, got Loudspeaker.angle = {loudspeaker.angle:g} deg")
     if channel is None:
         built = circuit(loudspeaker, voltage, distance, air)
-    elif loudspeaker in channel.loudspeakers:
-        built = shared_circuit(channel, channel.loudspeakers.index(loudspeaker), voltage, distance, air)
+    elif loudspeaker in channel.each:
+        built = shared_circuit(channel, channel.each.index(loudspeaker), voltage, distance, air)
     else:
-        raise ValueError("netlist.loudspeaker is not on netlist.channel")
+        name = f" {loudspeaker.name!r}" if loudspeaker.name else ""
+        raise ValueError(f"netlist.loudspeaker{name} is not on netlist.channel, so nothing feeds it")
     writer = Writer()
     write(built.terminals, "terminals", "0", (), writer)
     writer.source(built)

@@ -31,6 +31,15 @@ def sentences(found):
     return tuple(sentence for sentence in found if sentence)
 
 
+def by_name(system, remarks):
+    """Return the remarks about each loudspeaker of a system: who, then what, each sentence once."""
+    found = {}
+    for number, (speaker, about) in enumerate(zip(system.loudspeakers, remarks, strict=True), start=1):
+        for sentence in about:
+            found.setdefault(sentence, []).append(speaker.name or f"Loudspeaker {number}")
+    return tuple(f"{', '.join(who)}: {sentence}" for sentence, who in found.items())
+
+
 def about_model(response):
     """Return what to keep in mind about a loudspeaker at any voltage."""
     remarks = (

@@ -241,6 +241,25 @@ def test_shared_channel(wiring, ngspice, tmp_path, agreement):
         agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
 
 
+@pytest.mark.parametrize("wiring", ["parallel", "series"])
+def test_mixed_wiring(wiring, ngspice, tmp_path, agreement):
+    """Groups wired the other way, each driver with a network of its own: a ladder, a capacitor, a pad."""
+    everything = CASES["everything but filters"]
+    plain = Loudspeaker(driver=everything.driver, box=SealedBox(volume=0.02), cabin=everything.cabin)
+    speakers = (
+        (everything, dataclasses.replace(plain, network=in_series(Capacitor(capacitance=1e-4)), name="high")),
+        (dataclasses.replace(plain, network=l_pad(attenuation=5.0, impedance=4.0), source_resistance=0.1), plain),
+    )
+    channel = Channel(loudspeakers=speakers, wiring=wiring, source_resistance=0.3)
+    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
+    # Tolerance: 1e-9 dB. Both solve in double precision, and no large flows cancel here.
+    for speaker, response in zip(channel.each, together.responses, strict=True):
+        printed = run(ngspice, speaker, tmp_path, channel)
+        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-9, "dB")
+        load = printed["v(terminals)"] / terminal_current(printed)
+        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-9, "dB")
+
+
 def test_f3_of_one_of_two_in_series_behind_a_source(ngspice, tmp_path, monkeypatch):
     """Half the power of what is left where the reactances of cone and box no longer matter: at 1 MHz to 1e-8."""
     speaker = Loudspeaker(driver=Driver.from_thiele_small(**PLAIN), box=SealedBox(volume=0.03))

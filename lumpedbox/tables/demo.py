@@ -45,6 +45,12 @@ def demo_levels():
     return read_levels(data_folder() / "head_unit_levels.csv")
 
 
+def demo_readings():
+    """Return what a meter reads at the invented head unit's loudspeaker outputs, by volume setting. [dB re 1 V]"""
+    read = read_levels(data_folder() / "head_unit_readings.csv")
+    return {float(name.removeprefix("volume ")): table for name, table in read.items()}
+
+
 def demo_noise():
     """Return the invented noise in the minibus, in third octaves, by driving speed."""
     return read_levels(data_folder() / "cabin_noise.csv")

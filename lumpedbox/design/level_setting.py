@@ -10,13 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import FREQUENCY, Named, Row, Single, takes
+from ..arguments import FREQUENCY, Axis, Named, Row, Single, takes
 from ..circuit.transfer import transfer
 from ..errors import Refused, RefusedType
 from ..parts.filters import Gain, LevelTable
 from ..parts.line import Feed
 from ..parts.system import CHANNEL, SYSTEM
-from ..quantity import Holds, OneOf, Quantity
+from ..quantity import Holds, OneOf, Quantity, Text
 from ..response import frequencies, solve
 from .gains import Setting
 from .level_matching import CHANGE, band_level
@@ -204,6 +204,34 @@ def ceiling(channel):
     return (min(volts), COIL) if volts and min(volts) < most else (most, AMPLIFIER)
 
 
+@takes(system=Single(SYSTEM), name=Text(), frequency=Axis(FREQUENCY, rising=True), air=Single(AIR))
+def level_for_a_volt(system, name, frequency, air=Air()):
+    """Level at the ear of the channels of one name alone, for 1 V at each before its filters. [dB re 20 uPa]
+
+    Parameters
+    ----------
+    system : System
+    name : str
+        Of those channels.
+    frequency : array, shape (nf,)
+        [Hz]
+    air : Air
+
+    Returns
+    -------
+    array, shape (nf,)
+    """
+    OneOf(tuple(channel.name for channel in system.wired)).accept("level_for_a_volt", "name", name)
+    return _alone(system, name, tuple(frequency.tolist()), air)
+
+
+@functools.lru_cache(maxsize=64)
+def _alone(system, name, frequency, air):
+    """Solve them; kept, since neither source nor gains change anything of it."""
+    alone = tuple(channel for channel in system.wired if channel.name == name)
+    return solve(dataclasses.replace(system, channels=alone), np.array(frequency), 1.0, air=air).treble_level
+
+
 @takes(
     system=Single(SYSTEM),
     feed=Single(Holds((Feed,))),
@@ -268,14 +296,14 @@ def set_levels(system, *, feed, bands, wanted, reserve=0.0, air=Air()):
     """
     named = _by_name(system, bands, wanted)
     fed = {name: _fed(channels, feed) for name, channels in named.items()}
-    levels = {name: _band_level(system, channels, feed, bands[name], air) for name, channels in named.items()}
+    levels = {name: _band_level(system, name, feed, bands[name], air) for name in bands}
     loudest = {name: _most(channels[0].filters) for name, channels in fed.items()}
     first = next(iter(bands))
     apart = {name: wanted.get(name, 0.0) + levels[first] - levels[name] for name in bands}
     ends = {name: min(map(ceiling, channels)) for name, channels in named.items()}
     full = {name: float(channels[0].amplifier.voltage) for name, channels in named.items()}
-    up = min(_decibels(ends[name][0] / loudest[name]) - apart[name] for name in bands) - reserve
-    turned_up = min(_decibels(full[name] / feed.input.lowest) - apart[name] for name in bands)
+    up = float(min(_decibels(ends[name][0] / loudest[name]) - apart[name] for name in bands)) - reserve
+    turned_up = float(min(_decibels(full[name] / feed.input.lowest) - apart[name] for name in bands))
     gains = {name: min(up, turned_up) + apart[name] for name in bands}
     outputs = {
         name: _output(name, gains[name], bands[name], fed[name][0], full[name], levels[name], loudest[name], ends[name])
@@ -285,7 +313,11 @@ def set_levels(system, *, feed, bands, wanted, reserve=0.0, air=Air()):
         outputs,
         _upstream(feed) | {name: output.margin for name, output in outputs.items()},
         max(0.0, up - turned_up),
-        {n: _decibels(o.knob / feed.input.highest) for n, o in outputs.items() if o.knob > feed.input.highest * NEAR},
+        {
+            n: float(_decibels(o.knob / feed.input.highest))
+            for n, o in outputs.items()
+            if o.knob > feed.input.highest * NEAR
+        },
         dataclasses.replace(system, channels=tuple(_gained(c, gains) for each in fed.values() for c in each)),
     )
 
@@ -310,31 +342,20 @@ def _by_name(system, bands, wanted):
     return {name: channels[name] for name in bands}
 
 
-def _before(feed):
-    """Return what brings a full-scale tone to the amplifier's input, as filters of a signal of 1 V."""
-    return feed.reading, Gain(level=_decibels(feed.passes))
-
-
 def _fed(channels, feed):
     """Return channels with the source's volts and the way to the amplifier as the first of their filters."""
-    return [dataclasses.replace(channel, filters=(*_before(feed), *channel.filters)) for channel in channels]
+    return [dataclasses.replace(channel, filters=(*feed.filters, *channel.filters)) for channel in channels]
 
 
 def _gained(channel, gains):
     return dataclasses.replace(channel, filters=(*channel.filters, Gain(level=gains[channel.name])))
 
 
-def _band_level(system, channels, feed, band, air):
+def _band_level(system, name, feed, band, air):
     """Level of one output at the ear, over its band, with an amplifier of gain 1. [dB re 20 uPa]"""
-    grid, level = _heard(dataclasses.replace(system, channels=tuple(channels)), band, air)
-    return float(band_level(grid, level + _decibels(np.abs(transfer(_before(feed), grid))), *band))
-
-
-@functools.lru_cache(maxsize=64)
-def _heard(system, band, air):
-    """Return a grid over a band [Hz], and the level there for 1 V; kept, since a source changes nothing of it."""
     grid = frequencies(*band, per_octave=24)
-    return grid, solve(system, grid, 1.0, air=air).treble_level
+    level = level_for_a_volt(system, name, grid, air)
+    return float(band_level(grid, level + _decibels(np.abs(transfer(feed.filters, grid))), *band))
 
 
 def _output(name, gain, band, channel, full, level, loudest, end):
@@ -343,16 +364,17 @@ def _output(name, gain, band, channel, full, level, loudest, end):
     reads = factor * float(np.abs(transfer(channel.filters, [tone]))[0])
     most = factor * loudest
     setting = Setting(name, tone, reads)
-    return Output(name, gain, full / factor, setting, band, level + gain, most, _decibels(full / most), end[1])
+    margin = float(_decibels(full / most))
+    return Output(name, gain, full / factor, setting, band, level + gain, most, margin, end[1])
 
 
 def _upstream(feed):
     """Return by how much a full-scale tone stays below what source and converter give at most. [dB]"""
     volts = _most((feed.reading,))
-    margins = {SOURCE: _decibels(feed.clips_at / volts)}
+    margins = {SOURCE: float(_decibels(feed.clips_at / volts))}
     converter = feed.converter
     if converter is not None and converter.voltage is not None:
-        margins[CONVERTER] = _decibels(converter.voltage / (volts * feed.passes))
+        margins[CONVERTER] = float(_decibels(converter.voltage / (volts * feed.passes)))
     return margins
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from ..arguments import takes
 from ..quantity import Holds, OneOf, Part, Quantity, Text, Whole, missing, part, quantity, ruled
 from .amplifier import HeadUnit
-from .filters import LevelTable
+from .filters import Gain, LevelTable
 
 LOAD = Quantity(unit="ohm", meaning="resistance of what is connected to the output", low=1.0, high=1e7)
 INPUTS = Whole(meaning="number of inputs", allowed=tuple(range(1, 17)))
@@ -174,3 +174,13 @@ class Feed(Part):
         if self.converter is None:
             return self.to_converter
         return self.to_converter * self.converter.passes(self.input.resistance / self.inputs)
+
+    @property
+    def filters(self):
+        r"""What makes of a signal of 1 V the volts at the amplifier's input, as filters.
+
+        .. math:: 20 \log_{10}(passes)
+
+        after the reading.
+        """
+        return self.reading, Gain(level=20 * np.log10(self.passes))

@@ -3,6 +3,7 @@
 from .demo import (
     demo_amplifiers,
     demo_cabins,
+    demo_converters,
     demo_drivers,
     demo_head_units,
     demo_levels,
@@ -15,6 +16,7 @@ from .read import read_drivers, read_levels, read_parts, read_sheets
 __all__ = [
     "demo_amplifiers",
     "demo_cabins",
+    "demo_converters",
     "demo_drivers",
     "demo_head_units",
     "demo_levels",

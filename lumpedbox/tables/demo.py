@@ -6,6 +6,7 @@ import functools
 
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
+from ..parts.line import Converter
 from .read import read_levels, read_parts, read_sheets
 from .shipped import data_folder
 
@@ -38,6 +39,11 @@ def demo_amplifiers():
 def demo_head_units():
     """Return the invented head units of the demonstration, by name."""
     return read_parts(data_folder() / "head_units.csv", HeadUnit)
+
+
+def demo_converters():
+    """Return the invented converters of the demonstration, by name, each with its trim turned up."""
+    return read_parts(data_folder() / "converters.csv", Converter)
 
 
 def demo_levels():

@@ -14,6 +14,7 @@ from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
+from ..parts.line import Converter
 from ..parts.stand_in import KIND, SIZE
 from ..quantity import LevelPoints, Text, shown
 from .cells import (
@@ -33,8 +34,10 @@ class KindOfTable:
     """The class of the parts that a table holds."""
 
     def accept(self, owner, name, value):
-        if not (isinstance(value, type) and issubclass(value, (Amplifier, HeadUnit, Cabin))):
-            raise RefusedType(owner, name, f"must be Cabin, Amplifier or HeadUnit (the class), got {shown(value)}")
+        if not (isinstance(value, type) and issubclass(value, (Amplifier, HeadUnit, Cabin, Converter))):
+            raise RefusedType(
+                owner, name, f"must be Cabin, Amplifier, HeadUnit or Converter (the class), got {shown(value)}"
+            )
         return value
 
 
@@ -114,14 +117,14 @@ def read_sheets(path):
 
 @takes(path=PATH, kind=KIND_OF_TABLE)
 def read_parts(path, kind):
-    """Read a table of cabins, amplifiers or head units.
+    """Read a table of cabins, amplifiers, head units or converters.
 
     Parameters
     ----------
     path : str or path-like
         As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`).
     kind : type
-        `Cabin`, `Amplifier` or `HeadUnit`.
+        `Cabin`, `Amplifier`, `HeadUnit` or `Converter`.
 
     Returns
     -------

@@ -19,7 +19,7 @@ from ..parts.system import CHANNEL, SYSTEM
 from ..quantity import Holds, OneOf, Quantity, Text
 from ..response import frequencies, solve
 from .gains import Setting
-from .level_matching import CHANGE, band_level
+from .level_matching import CHANGE, NOTHING, band_level
 
 # Hz; the tones to set by, those of the readings at the source: a cheap meter holds from about 45 to 400 Hz (common
 # practice, no source).
@@ -313,16 +313,9 @@ def set_levels(system, *, feed, bands, wanted, reserve=0.0, air=Air()):
         outputs,
         _upstream(feed) | {name: output.margin for name, output in outputs.items()},
         max(0.0, up - turned_up),
-        {
-            n: float(_decibels(o.knob / feed.input.highest))
-            for n, o in outputs.items()
-            if o.knob > feed.input.highest * NEAR
-        },
+        _beyond(outputs, feed.input.highest),
         dataclasses.replace(system, channels=tuple(_gained(c, gains) for each in fed.values() for c in each)),
     )
-
-
-NEAR = 1 + 1e-9
 
 
 def _by_name(system, bands, wanted):
@@ -366,6 +359,12 @@ def _output(name, gain, band, channel, full, level, loudest, end):
     setting = Setting(name, tone, reads)
     margin = float(_decibels(full / most))
     return Output(name, gain, full / factor, setting, band, level + gain, most, margin, end[1])
+
+
+def _beyond(outputs, highest):
+    """Return how far knobs would have to go down beyond their end. [dB]"""
+    over = {name: float(_decibels(output.knob / highest)) for name, output in outputs.items()}
+    return {name: beyond for name, beyond in over.items() if beyond > NOTHING}
 
 
 def _upstream(feed):

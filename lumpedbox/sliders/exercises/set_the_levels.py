@@ -157,7 +157,7 @@ def hum():
                 "after",
                 LEVEL,
                 lambda at: at["before"] - at["more"],
-                "The gain lifts tone and hum alike. So the tone has lost {more} on the hum: {before} − {more} = {after}.",
+                "The gain lifts both alike, so the tone lost {more} on the hum: {before} − {more} = {after}.",
             ),
         ),
         tolerance=0.2,

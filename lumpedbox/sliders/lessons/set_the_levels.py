@@ -20,6 +20,7 @@ from ...design.level_setting import (
     set_levels,
     tone_for,
 )
+from ...figures.headroom import HeadroomPicture
 from ...figures.stack import Panel
 from ...parts.box import USUAL_LEAKAGE, InfiniteBaffle, SealedBox
 from ...parts.filters import HighPass, LevelTable, LowPass
@@ -27,7 +28,7 @@ from ...parts.line import LINE, LOUDSPEAKER, Feed
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.system import Channel, System
 from ...response import frequencies
-from ...tables import demo_cabins, demo_converters, demo_readings
+from ...tables import demo_cabins, demo_converters, demo_head_units, demo_readings
 from ..exercises.set_the_levels import sheet as set_the_levels_sheet
 from ..kit import facts
 from ..kit.answer import Answer, Fact, say, verbatim
@@ -71,12 +72,17 @@ QUESTION = Question(
 class SetTheLevels(Scene):
     """Levels of front, rear and bass at the ear, with all knobs alike and as wanted, and the volts that it takes."""
 
-    alternative_text = "Level at the ear and volts at the amplifier of front, rear and bass, against frequency"
+    alternative_text = (
+        "Level at the ear and volts at the amplifier of front, rear and bass, against frequency, and how far each "
+        "stage stays below clipping"
+    )
     grid = GRID
+    aside = 0.26
 
     def __init__(self, drivers, amplifiers, head_units):
         self._drivers, self._amplifiers, self._head_units = drivers, amplifiers, head_units
         self._readings, self._cabin = demo_readings(), demo_cabins()[CABIN]
+        self._read = demo_head_units()[UNIT].voltage  # of the unit that was read; others are taken to be like it
         (self._converter,) = demo_converters().values()
         pens = {
             "front": ("first", "front"),
@@ -93,6 +99,16 @@ class SetTheLevels(Scene):
             Panel("level", "level at the ear [dB re 20 µPa]", 50.0, 110.0, tops=(130.0,)),
             Panel("volts", "amplifier output, r.m.s. [V]", 0.0, 20.0, tops=(40.0, 80.0)),
         )
+
+    def beside(self, figure):
+        """Add the stages of the signal's way; return what moves in them."""
+        stages = {SOURCE: "", CONVERTER: "", "front": "first", "rear": "second", "bass": "third"}
+        self.headroom = HeadroomPicture(figure.add_axes((0, 0, 1, 1)), stages)
+        return self.headroom.moving
+
+    def place(self, free):
+        """Put them where the panels leave room."""
+        self.headroom.place(free)
 
     def parts(self, values):
         """Return the system that the controls stand for; its channels have the filters that they play with."""
@@ -124,7 +140,7 @@ class SetTheLevels(Scene):
         """Return the source at the setting of its volume, with the way from there to the amplifier."""
         unit, lines = self._head_units[values["head_unit"]], self.uses_lines(values)
         most = unit.line_voltage if lines else unit.voltage
-        reading = louder(reading_at(self._readings, values["volume"]), most / self._head_units_read.voltage)
+        reading = louder(reading_at(self._readings, values["setting"]), most / self._read)
         trim = dataclasses.replace(self._converter, ratio=self._converter.ratio * 10 ** (values["trim"] / 20))
         return Feed(
             source=unit,
@@ -132,11 +148,6 @@ class SetTheLevels(Scene):
             reading=reading,
             converter=None if lines else trim,
         )
-
-    @property
-    def _head_units_read(self):
-        """The head unit that was read: another one is taken to be like it, up to its own highest volts."""
-        return offered().head_units[UNIT]
 
     def uses_lines(self, values):
         """Return whether line outputs are used; a unit without any is tapped at its loudspeaker wires."""
@@ -151,6 +162,7 @@ class SetTheLevels(Scene):
         self.system, self.way = self.parts(values), self.feed(values)
         wanted = {"rear": values["rear_level"], "bass": values["bass_level"]}
         self.levels = set_levels(self.system, feed=self.way, bands=BANDS, wanted=wanted)
+        self.headroom.show(self.levels.margins)
         arrives = 20 * np.log10(np.abs(transfer(self.way.filters, GRID)))
         shown = {}
         for name, output in self.levels.outputs.items():
@@ -230,7 +242,8 @@ class SetTheLevels(Scene):
             low=FREQUENCY(tone_for(BANDS["bass"])),
             middle=FREQUENCY(tone_for(BANDS["front"])),
         )
-        yield say(f"The gain knob is marked in volts: so many at the input make full power. {self._loudest_words()}")
+        yield say("The gain knob is marked in volts: so many at the input make full power.")
+        yield self._what_ends()
         first = levels.first if levels.first in (SOURCE, CONVERTER) else f"{levels.first} amplifier"
         yield say(
             f"As you turn the source up, the {first} clips first, {{left}} up from here.", left=LEVEL(levels.left)
@@ -245,14 +258,18 @@ class SetTheLevels(Scene):
             bass_low=FREQUENCY(BANDS["bass"][0]),
             bass_high=FREQUENCY(BANDS["bass"][1]),
         )
-        yield say("The cabin is one volume of air here. Its resonances are left out, so trust your ears last.")
+        yield say(
+            "The cabin is one volume of air here. Its resonances are left out, so let your ears decide in the end."
+        )
         yield from facts.of_its_kind(*{speaker.driver for speaker in self.system.loudspeakers})
 
-    def _loudest_words(self):
-        """Say which output sets how loud all are."""
+    def _what_ends(self):
+        """Say what keeps all of them from playing louder."""
+        if self.levels.short > HARDLY:
+            return say("A knob that is all the way up sets how loud all are.")
         full = min(self.levels.outputs.values(), key=lambda output: self._room(output))
         ends = {AMPLIFIER: "its amplifier clips", COIL: "its coil has its rated power"}[full.ceiling]
-        return f"The {full.name} sets how loud all are: {ends} there."
+        return say(f"The {full.name} sets how loud all are: {ends} there.")
 
     def _room(self, output):
         """Return how far an output stays below what ends first there. [V]"""
@@ -261,16 +278,20 @@ class SetTheLevels(Scene):
 
     def _source_words(self, values):
         """Say what the source does to the bass at this volume, and between the volumes that were read."""
-        here, *others = (lift(reading_at(self._readings, v)) for v in (values["volume"], *self._readings))
+        here = lift(reading_at(self._readings, values["setting"]))
         if abs(here) > UNEVEN:
             verb = "lifts" if here > 0 else "cuts"
             words = f"At this volume the source {verb} {{tone}} by {{lift}}; the gain of the bass makes up for that."
             yield say(words, tone=FREQUENCY(tone_for(BANDS["bass"])), lift=LEVEL(abs(here)))
+        for volume in (min(self._readings), max(self._readings)):
+            change = lift(self._readings[volume]) - here
+            if abs(change) > UNEVEN:
+                verb = "more" if change > 0 else "less"
+                words = f"With these gains the bass is {{change}} {verb} at volume {volume:.0f}, against the front."
+                yield say(words, change=LEVEL(abs(change)))
         if values["head_unit"] != UNIT:
             yield say("Your head unit's readings are not known: it is taken to be like the invented one. Read yours.")
-        yield say(
-            "Volts of the loudspeaker outputs are readings; line outputs are taken to follow them, and to clip together."
-        )
+        yield say("The loudspeaker outputs were read. Line outputs are taken to follow them, and to clip together.")
 
     def _way_words(self):
         converter = self.way.converter
@@ -290,14 +311,15 @@ class SetTheLevels(Scene):
     def _cautions(self, values):
         loudest = max(output.level for output in self.levels.outputs.values())
         yield say(
-            "With the loudspeakers connected the tone would play {level} at the ear: unplug them, and protect your ears.",
+            "Unplug the loudspeakers: the tone would play {level} at the ear. Protect your ears when you try it.",
             level=LEVEL(loudest),
         )
         bass = self.system.wired[-1].amplifier
-        which = ["The bass output is bridged"] if bass != self.system.wired[0].amplifier else []
-        which += [] if self.uses_lines(values) else ["The head unit's loudspeaker outputs are bridged"]
+        which = ["the amplifier's bass output"] if bass != self.system.wired[0].amplifier else []
+        which += [] if self.uses_lines(values) else ["the head unit's loudspeaker outputs"]
         if which:
-            yield say(f"{'. '.join(which)}: touch both wires with the meter, never the body. No earthed instrument.")
+            words = f"No wire is grounded at {' or '.join(which)} (bridged): put the meter across the two wires."
+            yield say(f"{words} Never touch the body with it, and use no earthed instrument.")
         readings = [lift(table) for table in self._readings.values()]
         if max(readings) - min(readings) > UNEVEN:
             yield say(
@@ -312,8 +334,9 @@ class SetTheLevels(Scene):
         box = self.system.loudspeakers[-1].box
         names = {name: verbatim(values[name]) for name in OUTPUTS}
         return say(
-            "2 × {front} and 2 × {rear} in large panels, {bass} in a closed box of {volume}, {cabin}, ear in the middle "
-            f"row. Filters at {{corner}}, 24 dB/octave. {{source}} at volume {values['volume']:.0f}.",
+            "2 × {front} and 2 × {rear} in large panels, {bass} in a closed box of {volume}, {cabin}, ear in the "
+            "middle row. Filters at {corner}, 24 dB/octave. {source} at volume {setting}.",
+            setting=SETTING(values["setting"]),
             volume=VOLUME(float(box.volume)),
             cabin=verbatim(CABIN),
             corner=FREQUENCY(CORNER),
@@ -367,7 +390,7 @@ def set_the_levels(drivers=None, amplifiers=None, head_units=None):
     scene = SetTheLevels(drivers, amplifiers, head_units)
     controls = [
         Choice("signal", "Signal from", (LINES, WIRES), WIRES, group="source"),
-        Slider("volume", "Volume set to", SETTING, 10.0, 30.0, 24.0, 1.0, "source"),
+        Slider("setting", "Volume set to", SETTING, 10.0, 30.0, 24.0, 1.0, "source"),
         Slider("trim", "Converter's trim", LEVEL, -40.0, 0.0, -20.0, 0.5, "source", scene.has_a_converter),
         Choice(
             "head_unit",

@@ -43,7 +43,7 @@ from ..kit.systems import FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE, VOLUME, 
 __all__ = ["QUESTION", "set_the_levels", "set_the_levels_sheet"]
 
 GRID = frequencies(20, 1000, per_octave=24)
-TITLE = "Which gains put rear and bass where you want them?"
+TITLE = "How do I set the levels?"
 OUTPUTS = ("front", "rear", "bass")
 BANDS = {"front": (160.0, 800.0), "rear": (160.0, 800.0), "bass": (40.0, 80.0)}  # Hz; ours
 CORNER = 80.0  # Hz; where the bass box hands over: common practice, no source

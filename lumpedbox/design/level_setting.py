@@ -94,7 +94,7 @@ class Levels:
 
     @property
     def first(self):
-        """What clips first as the source is turned up: the name of an output, "source" or "converter"."""
+        """Name of what clips first as the source is turned up: an output, "source" or "converter"."""
         return min(self.margins, key=self.margins.get)
 
     @property
@@ -121,7 +121,7 @@ def tone_for(band):
     return min(TONES, key=lambda tone: abs(np.log(tone / middle)))
 
 
-class Readings:
+class _Readings:
     """A dict from settings of the volume to what was read there."""
 
     def accept(self, owner, name, value):
@@ -133,7 +133,7 @@ class Readings:
         }
 
 
-@takes(readings=Readings(), volume=Single(VOLUME))
+@takes(readings=_Readings(), volume=Single(VOLUME))
 def reading_at(readings, volume):
     r"""Return what a source gives at a setting of its volume between those at which it was read.
 

@@ -15,6 +15,7 @@ from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
+from lumpedbox.sliders.lessons.set_the_levels.page import WIRES
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
@@ -380,7 +381,7 @@ CHECKS = {
     ("loud_tweeter", "angle"): (25.0, woofer_off_axis),
     ("loud_tweeter", "voltage"): (7.5, tweeter_as_printed),
     ("set_the_levels", "setting"): (28.0, shape_of_the_source),
-    ("set_the_levels", "trim"): (-35.0, gain_turned_up),
+    ("set_the_levels", "trim"): (-32.0, gain_turned_up),
     ("set_the_levels", "rear_level"): (-3.5, against_front("rear", 160, 800)),
     ("set_the_levels", "bass_level"): (2.5, against_front("bass", 40, 80)),
     # IEC 61672-1: A-weighting at 20 Hz is -50.39 dB (analytic, as in the standard's annex; from memory).
@@ -401,6 +402,7 @@ NEEDED = {
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
     ("vented_alignments", "family"): {"family": BY_HAND, "volume": 30 * litre, "Qts": 0.3},  # which all of them suit
     **{("which_box", name): {"limits": OWN} for name in ("aim", "lowest", "ripple", "port_speed", "port_length")},
+    ("set_the_levels", "trim"): {"signal": WIRES},
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
 }

@@ -28,7 +28,7 @@ class HeadroomPicture:
     def __init__(self, axes, stages, colours=LIGHT):
         self.axes, self.bars, self.names = axes, {}, {}
         axes.set_xlim(LOW, HIGH)
-        axes.set_ylim(len(stages) - 0.5, -0.7)
+        axes.set_ylim(len(stages) - 0.5, -0.95)
         axes.set_yticks([])
         axes.set_xticks([-40, -20, 0])
         axes.set_xlabel("loudest tone, against clipping [dB]", fontsize=8)

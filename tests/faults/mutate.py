@@ -51,6 +51,7 @@ NEAREST = {
     "design/gains": "gains",
     "design/ladders": "crossovers ratings",
     "design/level_matching": "level_matching",
+    "design/level_setting": "level_setting gain_chain",
     "design/ratings": "ratings",
     "response/hearing": "weightings exposure",
     "response/heat": "heat",

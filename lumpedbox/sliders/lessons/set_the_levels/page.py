@@ -50,7 +50,7 @@ QUESTION = Question(
     options=("By 6 dB, twice the volts", "By less than 6 dB", "By more than 6 dB"),
     right="By more than 6 dB",
     why="At the ear one volt makes less bass than middle: one driver in a small box plays against two panels.",
-    look="Compare the volts in the headline, then the two dotted curves in the picture.",
+    look="Compare the volts in the headline. The thin curves show what plays with all knobs alike.",
 )
 
 

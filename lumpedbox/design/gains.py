@@ -8,14 +8,14 @@ import numpy as np
 
 from ..arguments import Several, Single, takes
 from ..parts.amplifier import Amplifier, HeadUnit
-from ..quantity import Holds, OneOf, Quantity, Text
+from ..parts.line import OUTPUT
+from ..quantity import Holds, Quantity, Text
 
 POWER = Quantity(unit="W", meaning="power to set", low=1e-3, high=1e5)
 LOAD = Quantity(unit="ohm", meaning="impedance that the power is for", low=0.1, high=1e3)
 TEST = Quantity(unit="Hz", meaning="frequency of the test tone", low=10.0, high=2e4, slips=("kHz",))
 RATIO = Quantity(unit="", meaning="output over input voltage of the converter", low=1e-3, high=1e3)
 INPUT = Quantity(unit="V", meaning="r.m.s. voltage at the amplifier's input", low=1e-3, high=1e3)
-OUTPUT = OneOf(words=("line", "loudspeaker"))
 METER = 400.0  # Hz; above, a multimeter reads too little unless its sheet says more: common practice, no source
 BEFORE = (
     "Before you begin: disconnect the drivers, set tone controls flat, and turn the source to its highest volume that "

@@ -6,6 +6,7 @@ import functools
 
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
+from ..parts.line import Converter
 from .read import read_levels, read_parts, read_sheets
 from .shipped import data_folder
 
@@ -40,9 +41,20 @@ def demo_head_units():
     return read_parts(data_folder() / "head_units.csv", HeadUnit)
 
 
+def demo_converters():
+    """Return the invented converters of the demonstration, by name, each with its trim turned up."""
+    return read_parts(data_folder() / "converters.csv", Converter)
+
+
 def demo_levels():
     """Return what the invented head unit does to the level, by volume setting."""
     return read_levels(data_folder() / "head_unit_levels.csv")
+
+
+def demo_readings():
+    """Return what a meter reads at the invented head unit's loudspeaker outputs, by volume setting. [dB re 1 V]"""
+    read = read_levels(data_folder() / "head_unit_readings.csv")
+    return {float(name.removeprefix("volume ")): table for name, table in read.items()}
 
 
 def demo_noise():

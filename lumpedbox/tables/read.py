@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+import math
 import warnings
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
+from ..parts.line import Converter
 from ..parts.stand_in import KIND, SIZE
 from ..quantity import LevelPoints, Position, Text, shown
 from .cells import (
@@ -32,8 +34,10 @@ class KindOfTable:
     """The class of the parts that a table holds."""
 
     def accept(self, owner, name, value):
-        if not (isinstance(value, type) and issubclass(value, (Amplifier, HeadUnit, Cabin))):
-            raise RefusedType(owner, name, f"must be Cabin, Amplifier or HeadUnit (the class), got {shown(value)}")
+        if not (isinstance(value, type) and issubclass(value, (Amplifier, HeadUnit, Cabin, Converter))):
+            raise RefusedType(
+                owner, name, f"must be Cabin, Amplifier, HeadUnit or Converter (the class), got {shown(value)}"
+            )
         return value
 
 
@@ -114,14 +118,14 @@ def read_sheets(path):
 
 @takes(path=PATH, kind=KIND_OF_TABLE)
 def read_parts(path, kind):
-    """Read a table of cabins, amplifiers or head units.
+    """Read a table of cabins, amplifiers, head units or converters.
 
     Parameters
     ----------
     path : str or path-like
         As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`).
     kind : type
-        `Cabin`, `Amplifier` or `HeadUnit`.
+        `Cabin`, `Amplifier`, `HeadUnit` or `Converter`.
 
     Returns
     -------
@@ -144,8 +148,8 @@ def read_levels(path):
     ----------
     path : str or path-like
         A CSV file in UTF-8. Lines that begin with # are remarks. The first heading is `frequency [Hz]` or in kHz; the
-        others name what was measured, with [dB] (`volume 20 [dB]`). A `phase [deg]` is ignored: each level gets
-        its minimum phase.
+        others name what was measured, with [dB] (`volume 20 [dB]`) or [V]: volts become dB re 1 V. A `phase [deg]` is
+        ignored: each level gets its minimum phase.
 
     Returns
     -------
@@ -172,7 +176,7 @@ def read_levels(path):
         raise ValueError(f"{where}: the first heading must be 'frequency [Hz]', got {headings[0]!r}")
     hertz = unit_factor(unit, LevelPoints.frequency, headings[0], where)
     for name, unit in others:
-        if unit not in ("dB", "deg"):
+        if unit not in ("dB", "V", "deg"):
             raise ValueError(f"{where}: {name!r} must be in [dB], got {f'[{unit}]' if unit else 'no unit'}")
     if not others:
         raise ValueError(f"{where}: there is no level beside the frequency: add one, as in 'level [dB]'")
@@ -181,12 +185,24 @@ def read_levels(path):
     frequency, *levels = columns if rows else [()] * len(headings)
     try:
         return {
-            name: LevelTable(points=tuple(zip((hertz * f for f in frequency), level, strict=True)))
+            name: LevelTable(points=tuple(zip((hertz * f for f in frequency), in_decibels(level, unit), strict=True)))
             for (name, unit), level in zip(others, levels, strict=True)
-            if unit == "dB"
+            if unit != "deg"
         }
     except (ValueError, TypeError) as error:
         raise ValueError(f"{path.name}: {error}") from None
+
+
+def in_decibels(column, unit):
+    r"""Return a column of levels; volts as dB re 1 V.
+
+    .. math:: L = 20 \log_{10}(V / 1\,\mathrm{V})
+    """
+    if unit == "dB":
+        return column
+    if min(column, default=1.0) <= 0:
+        raise ValueError(f"a reading in V must be above 0, got {min(column):g}: leave out what the meter did not show")
+    return [20 * math.log10(volts) for volts in column]
 
 
 def _numbers(row, headings, where):

@@ -1,4 +1,4 @@
-"""Eight things that people come for, done in a real browser by what stands to be read, in a dozen steps at most.
+"""Nine things that people come for, done in a real browser by what stands to be read, in a dozen steps at most.
 
 What the pages then say is held against the library, which is asked the same with the same numbers; where there is a
 closed form, against that too.
@@ -16,8 +16,11 @@ from lumpedbox import (
     Brief,
     Capacitor,
     Driver,
+    HighPass,
     InfiniteBaffle,
+    LevelTable,
     Loudspeaker,
+    LowPass,
     Port,
     SealedBox,
     VentedBox,
@@ -29,12 +32,14 @@ from lumpedbox import (
 )
 from lumpedbox.design.e_series import nearest, rounded
 from lumpedbox.design.level_matching import matched
+from lumpedbox.design.level_setting import reading_at, set_levels
 from lumpedbox.design.ratings import ratings
 from lumpedbox.parts.amplifier import Amplifier
+from lumpedbox.parts.line import Feed
 from lumpedbox.parts.system import Channel, System
 from lumpedbox.parts.variants import louder
 from lumpedbox.response.limits import TRAVEL
-from lumpedbox.tables import demo_amplifiers, demo_drivers
+from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units, demo_readings
 from lumpedbox.units import cm2, litre, mm, uF
 
 pytestmark = [pytest.mark.browser, pytest.mark.long]
@@ -295,6 +300,56 @@ def test_which_pad_for_a_tweeter_that_is_4_db_too_loud(arrive):
     person.read(person.headline, rf"Put a [\d.]+ dB pad before it: {parts}", *ohms, max(watts))
     person.fill_in("Pad before it [dB]", "4")
     person.read(person.headline, rf"That pad is right: {parts}", *ohms, max(watts))
+    person.is_done()
+
+
+def test_rear_3_db_under_front(arrive):
+    """The rear's volts fall to 10 to the power -3/20, by hand; what else is told is what the library sets."""
+    speakers = {
+        "front": [("130 mm step well", (0.7, y, 0.3)) for y in (0.2, 1.6)],
+        "rear": [("100 mm roof", (3.6, y, 1.5)) for y in (0.3, 1.5)],
+        "bass": [("200 mm bass", (4.2, 0.4, 0.4))],
+    }
+    bass = demo_drivers()["200 mm bass"]
+    closed = SealedBox(volume=bass.Vas / ((0.71 / bass.Qts) ** 2 - 1), Ql=LEAKAGE)
+    channels = [
+        Channel(
+            loudspeakers=(
+                Loudspeaker(
+                    driver=demo_drivers()[driver],
+                    box=closed if name == "bass" else InfiniteBaffle(),
+                    cabin=demo_cabins()["sixteen-seat minibus"],
+                    position=place,
+                ),
+            ),
+            filters=((LowPass if name == "bass" else HighPass)(frequency=80, order=4, family="Linkwitz-Riley"),),
+            amplifier=STORES.bridged() if name == "bass" else STORES,
+            name=name,
+        )
+        for name, placed in speakers.items()
+        for driver, place in placed
+    ]
+    (unit,) = demo_head_units().values()
+    read = [(f, level + 20 * np.log10(2 / 9.1)) for f, level in reading_at(demo_readings(), 18).points]
+    feed = Feed(source=unit, output="line", reading=LevelTable(points=read))
+    bands = {"front": (160, 800), "rear": (160, 800), "bass": (40, 80)}
+    system = System(channels=channels, ear=(2.6, 0.5, 1.15))
+    alike, softer = (
+        set_levels(system, feed=feed, bands=bands, wanted={"rear": rear, "bass": 6}).outputs for rear in (0, -3)
+    )
+    words = r"Turn the gains to ([\d.]+) V front, ([\d.]+) V rear \(at 315 Hz\) and ([\d.]+) V bass \(at 63 Hz\)\."
+
+    person = arrive()
+    person.follow("Set the levels")
+    person.press("Show me at once")
+    person.read(person.headline, words, *(output.setting.voltage for output in alike.values()))
+    person.fill_in("Rear against front [dB]", "-3")
+    person.read(person.headline, words, *(output.setting.voltage for output in softer.values()))
+    assert softer["rear"].setting.voltage / alike["rear"].setting.voltage == pytest.approx(10 ** (-3 / 20))
+    person.read(person.fact("gain knob at", "rear"), r"([\d.]+) V", softer["rear"].knob)
+    person.read(person.fact("at the ear", "rear"), r"([\d.]+) dB", softer["rear"].level)
+    person.read(person.fact("at the ear", "front"), r"([\d.]+) dB", softer["rear"].level + 3)
+    person.see("Unplug the loudspeakers")
     person.is_done()
 
 

@@ -25,6 +25,7 @@ from lumpedbox import (
     HeadUnit,
     Inductor,
     InfiniteBaffle,
+    LevelTable,
     Loudspeaker,
     PassiveRadiator,
     PassiveRadiatorBox,
@@ -46,6 +47,7 @@ from lumpedbox import (
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
+from lumpedbox.parts.line import Feed
 from lumpedbox.quantity import Part
 from lumpedbox.tables.entries import KINDS
 from lumpedbox.tables.shipped import data_folder
@@ -87,6 +89,11 @@ PORT = Port(length=0.1, diameter=0.08)
 SYSTEM = System(
     channels=(Channel(loudspeakers=SEALED, name="low"), Channel(loudspeakers=OTHER, name="high")), name="both"
 )
+LEVELLED = System(
+    channels=[dataclasses.replace(channel, amplifier=AMPLIFIER) for channel in SYSTEM.channels], name="to be set"
+)
+READING = LevelTable(points=((50, 3), (315, 6)))
+FEED = Feed(source=HEAD_UNIT, output="line", reading=READING)
 PLACED = System(channels=dataclasses.replace(SEALED, position=(0, 0, 0)), ear=(1, 0, 0))
 BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
 GRID = frequencies(20, 200, per_octave=6)
@@ -148,6 +155,16 @@ CALLS = {
     "design.e_series.rounded": {"network": NETWORK},
     "design.gains.gain_needed": {"amplifier": AMPLIFIER, "voltage": 2.0},
     "design.gains.input_voltage": {"head_unit": HEAD_UNIT, "output": "line"},
+    "design.level_setting.ceiling": {"channel": LEVELLED.channels[0]},
+    "design.level_setting.level_for_a_volt": {"system": LEVELLED, "name": "low", "frequency": GRID},
+    "design.level_setting.reading_at": {"readings": {10.0: READING, 20.0: READING}, "volume": 12.0},
+    "design.level_setting.set_levels": {
+        "system": LEVELLED,
+        "feed": FEED,
+        "bands": {"low": (40.0, 80.0), "high": (160.0, 800.0)},
+        "wanted": {"high": -3.0},
+    },
+    "design.level_setting.tone_for": {"band": (40.0, 80.0)},
     "design.gains.setting": {"output": "panels", "power": 50, "impedance": 4, "frequency": 100},
     "design.gains.setting_sheet": {"settings": [setting(output="panels", power=50, impedance=4, frequency=100)]},
     "design.ladders.fitted": {

@@ -33,6 +33,7 @@ UNITS = {
         "sr",
         "dB",
         "dB re 20 uPa",
+        "dB re 1 V",
     ),
     *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
 }
@@ -156,6 +157,8 @@ NO_QUANTITY = {
     "meetings": "parts and numbers, described by their class",
     "with_network": "a part",
     "with_gain": "a part",
+    "set_levels": "several numbers, described by their class",
+    "Levels.first": "a name",
     "setting": "a line of a sheet, described by its class",
     "setting_sheet": "text",
     "likely_wirings": "guesses, described by their class",

@@ -33,6 +33,8 @@ UNITS = {
     "µF": 1e-6,
     "ms": 1e-3,
     "mH": 1e-3,
+    "mV": 1e-3,
+    "kilohm": 1e3,
 }
 PLAIN = ("m/s", "V", "m", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
 NAMES_OF_UNITS = "|".join(map(re.escape, sorted([*UNITS, *PLAIN], key=len, reverse=True)))
@@ -165,6 +167,13 @@ TEXTBOOK = {
                 (c / (2 * np.pi * fb)) ** 2 * np.pi * d**2 / 4 / volume - (flush + free) * d / 2
             ),
         ),
+    ),
+    "set_the_levels": (
+        (r"reads # at the front .* for # less\?", lambda front, less: front * 10 ** (-less / 20)),
+        (r"wires carry # .* knob stands at #:", lambda wires, knob: db(wires / knob)),
+        (r"gives # into # before .* reads #\.", lambda power, load, reads: db((power * load) ** 0.5 / reads)),
+        (r"pick up # of hum\. .* tone is # there\. .* takes # more", lambda hum, tone, more: db(tone / hum) - more),
+        (r"resistance of #\. .* feeds # inputs of # each", lambda own, count, each: db(1 + own * count / each)),
     ),
     "small_woofers": (
         (r"cone of # has # of linear travel", lambda area, travel: area * travel),

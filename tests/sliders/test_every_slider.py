@@ -15,9 +15,10 @@ from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
+from lumpedbox.sliders.lessons.set_the_levels.page import WIRES
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
-from lumpedbox.tables import demo_cabins, demo_drivers, demo_sheets
+from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
 from lumpedbox.units import litre
 
 
@@ -277,6 +278,53 @@ def best_of(kind, near):
     return check
 
 
+def band_mean(page, curve, low, high):
+    """Mean square of a drawn level over a band, every octave alike, at 24 points an octave as the page says. [dB]"""
+    band = np.geomspace(low, high, round(24 * np.log2(high / low)) + 1)
+    level = np.interp(np.log(band), np.log(page.scene.stack.values(curve, "level")[0]), read_all(page, curve))
+    return 10 * np.log10(np.mean(10 ** (level / 10)))
+
+
+def read_all(page, curve):
+    return page.scene.stack.values(curve, "level")[1]
+
+
+def against_front(name, low, high):
+    """The drawn level of an output stands as far from the front's as its slider says."""
+
+    def check(page, closed_form):
+        shown = band_mean(page, name, low, high) - band_mean(page, "front", 160, 800)
+        return shown, page.values[f"{name}_level"]
+
+    return check
+
+
+def source_reads(frequency, volume):
+    """The invented readings between two settings of the volume, in decibels. [dB re 1 V]"""
+    table = demo_readings()
+    columns = [np.interp(np.log(frequency), *np.array([(np.log(f), v) for f, v in table[at].points]).T) for at in table]
+    return np.array([np.interp(volume, list(table), row) for row in np.transpose(columns)])
+
+
+def low_pass_of_the_bass(frequency):
+    """A Linkwitz-Riley filter of fourth order at 80 Hz: 1 / (1 + (f/fc)^4) (Linkwitz 1976, from memory)."""
+    return 1 / (1 + (np.asarray(frequency) / 80.0) ** 4)
+
+
+def shape_of_the_source(page, closed_form):
+    """Volts of the bass at 50 Hz over those at 100 Hz: the source's readings, and the low-pass."""
+    (low, first), (high, second) = (read(page, "bass", "volts", near) for near in (50.0, 100.0))
+    reads, filtered = source_reads([low, high], page.values["setting"]), low_pass_of_the_bass([low, high])
+    return first / second, 10 ** ((reads[0] - reads[1]) / 20) * filtered[0] / filtered[1]
+
+
+def gain_turned_up(page, closed_form):
+    """With the bass knob all the way up, at 0.2 V, its bridged amplifier (34.64 V) makes 173.2 times its input."""
+    frequency, shown = read(page, "bass", "volts", 63.0)
+    arrives = 10 ** ((source_reads([frequency], page.values["setting"])[0] + page.values["trim"]) / 20) * 20 / 21
+    return shown, arrives * low_pass_of_the_bass(frequency) * 2 * 300**0.5 / 0.2
+
+
 def lowest_tone(page, closed_form):
     """The upright line where the slider stands."""
     return page.scene.stack.values("lowest", "level")[0][0], page.values["lowest"]
@@ -332,6 +380,10 @@ CHECKS = {
     ("loud_tweeter", "lift"): (3.5, tweeter_as_printed),
     ("loud_tweeter", "angle"): (25.0, woofer_off_axis),
     ("loud_tweeter", "voltage"): (7.5, tweeter_as_printed),
+    ("set_the_levels", "setting"): (28.0, shape_of_the_source),
+    ("set_the_levels", "trim"): (-32.0, gain_turned_up),
+    ("set_the_levels", "rear_level"): (-3.5, against_front("rear", 160, 800)),
+    ("set_the_levels", "bass_level"): (2.5, against_front("bass", 40, 80)),
     # IEC 61672-1: A-weighting at 20 Hz is -50.39 dB (analytic, as in the standard's annex; from memory).
     ("decibels", "times"): (20.0, reading("A", -50.39)),
     ("decibels", "look"): (250.0, upright),
@@ -350,6 +402,7 @@ NEEDED = {
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
     ("vented_alignments", "family"): {"family": BY_HAND, "volume": 30 * litre, "Qts": 0.3},  # which all of them suit
     **{("which_box", name): {"limits": OWN} for name in ("aim", "lowest", "ripple", "port_speed", "port_length")},
+    ("set_the_levels", "trim"): {"signal": WIRES},
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
 }
@@ -361,7 +414,10 @@ NOT_DRAWN = {
     ("which_box", "load"): "answer",  # the same volts are other watts, and only a load that is too low keeps a box out
 }
 # Choices that the invented parts never bring into view, and where they are tested.
-ELSEWHERE = {("loud_tweeter", "beside_own"): "tests/sliders/test_loud_tweeter.py"}
+ELSEWHERE = {
+    ("loud_tweeter", "beside_own"): "tests/sliders/test_loud_tweeter.py",
+    **{("set_the_levels", name): "tests/sliders/test_set_the_levels.py" for name in ("amplifier", "head_unit")},
+}
 
 
 def needing(pages, page_name, control):

@@ -15,6 +15,7 @@ from lumpedbox.sliders.kit.predict import Question
 from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.set_the_levels import set_the_levels
 from lumpedbox.sliders.lessons.which_box.answering import NET
 from lumpedbox.sliders.lessons.which_box.page import which_box
 from lumpedbox.tables import demo_drivers, demo_sheets
@@ -101,6 +102,14 @@ def of_loud_tweeter(options, table):
     before = drawn(page, "tweeter", 1000.0)
     page.put(pad=4.0)
     return nearest(before - drawn(page, "tweeter", 1000.0), options)
+
+
+def of_set_the_levels(options, table):
+    """As the page starts the bass shall be 6 dB up; the volts are read off the picture, each at its tone."""
+    page = set_the_levels()
+    assert page.values["bass_level"] == 6
+    excess = 20 * np.log10(drawn(page, "bass", 63.0, "volts") / drawn(page, "front", 315.0, "volts"))
+    return options[0] if abs(excess - 6) < 1 else options[1 + int(excess > 6)]
 
 
 def of_sealed_or_vented(options, table):

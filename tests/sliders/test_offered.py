@@ -19,6 +19,7 @@ from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.sliders.lessons.my_parts.form import offered_as
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.lessons.set_the_levels import set_the_levels
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.vented_alignments import vented_alignments
 from lumpedbox.sliders.lessons.which_box import which_box
@@ -157,6 +158,7 @@ PAGES = (
     how_loud,
     loud_tweeter,
     sealed_or_vented,
+    set_the_levels,
     small_woofers,
     vented_alignments,
     which_box,
@@ -328,6 +330,8 @@ def left_out(page, name):
         (closed_box, "driver", SHEET | {"fs": "1200 Hz"}, "it resonates at 1200 Hz, not below 400"),
         (data_sheet, "sheet", MINE["driver", "a stand-in"], "only its size and kind are known"),
         (bass_meets_panels, "bass", SHEET | {"fs": "80 Hz"}, "it resonates at 80 Hz, not below 60"),
+        (set_the_levels, "rear", SHEET | {"fs": "1200 Hz"}, "it resonates at 1200 Hz, not below 400"),
+        (set_the_levels, "bass", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),
         (sealed_or_vented, "driver", SHEET | {"Re": ""}, '(add "Coil resistance Re").'),
         (small_woofers, "third", SHEET | {"Re": ""}, '(add "Coil resistance Re").'),
     ],

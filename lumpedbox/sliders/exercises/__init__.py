@@ -17,6 +17,7 @@ LESSONS = (
     "loud_tweeter",
     "crossing_over",
     "bass_meets_panels",
+    "set_the_levels",
     "data_sheet",
     "decibels",
 )

@@ -16,6 +16,8 @@ SECOND = same("s", decimals=4)
 RADII = same("radii", decimals=2)
 SLOPE = same("dB/octave", decimals=0)
 STIFFNESS = same("kPa", 1e3, 0)
+KILOHM = same("kilohm", 1e3, 1)
+MILLIVOLT = same("mV", 1e-3, 1)
 INDUCTANCE = same("mH", 1e-3, 2)
 OCTAVES = same("octaves", decimals=2)
 

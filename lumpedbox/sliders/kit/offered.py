@@ -207,15 +207,21 @@ DEMANDS = {
         "bass": (of_a_sheet, below(400.0), below(60.0)),
         "panels": (of_a_sheet, below(400.0)),
     },
+    "set_the_levels": {
+        "front": (of_a_sheet, below(400.0)),
+        "rear": (of_a_sheet, below(400.0)),
+        "bass": (of_a_sheet, below(BASS_BELOW)),
+    },
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }
 # The pages that offer any part of a kind.
+POWERED = ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter")
 ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
     "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
     "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
-    "amplifier": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
-    "head_unit": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
+    "amplifier": (*POWERED, "set_the_levels"),
+    "head_unit": (*POWERED, "set_the_levels"),
 }
 
 

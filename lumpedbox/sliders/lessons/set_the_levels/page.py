@@ -1,0 +1,232 @@
+"""Source, converter, gains: what to set and what to read on a meter, so that front, rear and bass stand as you want."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ....circuit.transfer import transfer
+from ....design.alignments import closed_volume
+from ....design.level_setting import (
+    CONVERTER,
+    SOURCE,
+    level_for_a_volt,
+    reading_at,
+    set_levels,
+)
+from ....figures.headroom import HeadroomPicture
+from ....figures.stack import Panel
+from ....parts.box import USUAL_LEAKAGE, InfiniteBaffle, SealedBox
+from ....parts.filters import HighPass, LevelTable, LowPass
+from ....parts.line import LINE, LOUDSPEAKER, Feed
+from ....parts.loudspeaker import Loudspeaker
+from ....parts.system import Channel, System
+from ....response import frequencies
+from ....tables import demo_cabins, demo_converters, demo_head_units, demo_readings
+from ...kit.controls import Choice, Slider
+from ...kit.offered import AMPLIFIER as STORES
+from ...kit.offered import first_of, fit_for, left_out, offered
+from ...kit.page import Page
+from ...kit.predict import Question
+from ...kit.scene import Scene
+from ...kit.systems import LEVEL
+from .answering import BANDS, CABIN, CORNER, OUTPUTS, SETTING, UNIT, Telling
+
+GRID = frequencies(20, 1000, per_octave=24)
+TITLE = "How do I set the levels?"
+QTC, ABOVE = 0.71, 1.1  # of the bass box; and Qtc over Qts at least, else there is none: ours
+LINES, WIRES = "line outputs", "loudspeaker wires"
+# m from the front, from the left and from the floor of the invented minibus; the ear in the middle row.
+PLACES = {
+    "front": ((0.7, 0.2, 0.3), (0.7, 1.6, 0.3)),
+    "rear": ((3.6, 0.3, 1.5), (3.6, 1.5, 1.5)),
+    "bass": ((4.2, 0.4, 0.4),),
+}
+EAR = (2.6, 0.5, 1.15)
+
+QUESTION = Question(
+    words="The bass shall play 6 dB louder than the front. By how much do its volts exceed the front's?",
+    options=("By 6 dB, twice the volts", "By less than 6 dB", "By more than 6 dB"),
+    right="By more than 6 dB",
+    why="At the ear one volt makes less bass than middle: one driver in a small box plays against two panels.",
+    look="Compare the volts in the headline. The thin curves show what plays with all knobs alike.",
+)
+
+
+class SetTheLevels(Scene):
+    """Levels of front, rear and bass at the ear, with all knobs alike and as wanted, and the volts that it takes."""
+
+    alternative_text = (
+        "Level at the ear and volts at the amplifier of front, rear and bass, against frequency, and how far each "
+        "stage stays below clipping"
+    )
+    grid = GRID
+    aside = 0.26
+
+    def __init__(self, drivers, amplifiers, head_units):
+        self._drivers, self._amplifiers, self._head_units = drivers, amplifiers, head_units
+        self._readings, self._cabin = demo_readings(), demo_cabins()[CABIN]
+        self._read = demo_head_units()[UNIT].voltage  # of the unit that was read; others are taken to be like it
+        (self._converter,) = demo_converters().values()
+        pens = {
+            "front": ("first", "front"),
+            "rear": ("second", "rear"),
+            "bass": ("third", "bass"),
+            "rear before": ("family 0", "thin: all knobs alike"),
+            "bass before": ("family 1", ""),
+        }
+        super().__init__(pens, kept=OUTPUTS)
+
+    def panels(self, system):
+        """Return the two panels in a system of units."""
+        return (
+            Panel("level", "level at the ear [dB re 20 µPa]", 50.0, 110.0, tops=(130.0,)),
+            Panel("volts", "amplifier output, r.m.s. [V]", 0.0, 20.0, tops=(40.0, 80.0)),
+        )
+
+    def beside(self, figure):
+        """Add the stages of the signal's way; return what moves in them."""
+        stages = {SOURCE: "", CONVERTER: "", "front": "first", "rear": "second", "bass": "third"}
+        self.headroom = HeadroomPicture(figure.add_axes((0, 0, 1, 1)), stages)
+        return self.headroom.moving
+
+    def place(self, free):
+        """Put them where the panels leave room."""
+        self.headroom.place(free)
+
+    def parts(self, values):
+        """Return the system that the controls stand for; its channels have the filters that they play with."""
+        amplifier = self._amplifiers[values["amplifier"]]
+        bass = self._drivers[values["bass"]]
+        boxes = {"bass": SealedBox(volume=closed_volume(bass, Qtc=q_of_the_box(bass)), Ql=USUAL_LEAKAGE)}
+        return System(
+            ear=EAR,
+            channels=tuple(
+                Channel(
+                    loudspeakers=(
+                        Loudspeaker(
+                            driver=self._drivers[values[name]],
+                            box=boxes.get(name, InfiniteBaffle()),
+                            cabin=self._cabin,
+                            position=place,
+                        ),
+                    ),
+                    filters=(filter_of(name),),
+                    amplifier=bridged(amplifier) if name == "bass" else amplifier,
+                    name=name,
+                )
+                for name in OUTPUTS
+                for place in PLACES[name]
+            ),
+        )
+
+    def feed(self, values):
+        """Return the source at the setting of its volume, with the way from there to the amplifier."""
+        unit, lines = self._head_units[values["head_unit"]], self.uses_lines(values)
+        most = unit.line_voltage if lines else unit.voltage
+        reading = louder(reading_at(self._readings, values["setting"]), most / self._read)
+        trim = dataclasses.replace(self._converter, ratio=self._converter.ratio * 10 ** (values["trim"] / 20))
+        return Feed(
+            source=unit,
+            output=LINE if lines else LOUDSPEAKER,
+            reading=reading,
+            converter=None if lines else trim,
+        )
+
+    def uses_lines(self, values):
+        """Return whether line outputs are used; a unit without any is tapped at its loudspeaker wires."""
+        return values["signal"] == LINES and self._head_units[values["head_unit"]].line_voltage is not None
+
+    def has_a_converter(self, values):
+        """Return whether there is a converter to trim."""
+        return not self.uses_lines(values)
+
+    def curves(self, values):
+        """Set the levels, and return what each loudspeaker plays then."""
+        self.system, self.way = self.parts(values), self.feed(values)
+        wanted = {"rear": values["rear_level"], "bass": values["bass_level"]}
+        self.levels = set_levels(self.system, feed=self.way, bands=BANDS, wanted=wanted)
+        self.headroom.show(self.levels.margins)
+        arrives = 20 * np.log10(np.abs(transfer(self.way.filters, GRID)))
+        shown = {}
+        for name, output in self.levels.outputs.items():
+            heard = level_for_a_volt(self.system, name, GRID) + arrives
+            filtered = np.abs(transfer((filter_of(name),), GRID))
+            volts = 10 ** ((arrives + output.gain) / 20) * filtered
+            shown[name] = {"level": heard + output.gain, "volts": volts}
+            alike = output.gain + 20 * np.log10(output.knob / self.levels.outputs["front"].knob)
+            shown[f"{name} before"] = {"level": heard + alike}
+        return {name: shown[name] for name in self.pens if name in shown}
+
+    def answer(self, values):
+        """Say what to read on the meter, and what stands against it."""
+        return Telling(self.system, self.way, self.levels, self._readings, values).answer()
+
+
+def q_of_the_box(driver):
+    """Return Qtc of the closed box that the bass driver gets: 0.71, or a little more than the driver has by itself."""
+    return max(QTC, ABOVE * float(driver.Qts))
+
+
+def filter_of(name):
+    """Return the crossover filter of an output."""
+    kind = LowPass if name == "bass" else HighPass
+    return kind(frequency=CORNER, order=4, family="Linkwitz-Riley")
+
+
+def bridged(amplifier):
+    """Return an amplifier with its channels bridged in pairs, if they pair off."""
+    return amplifier if amplifier.channels % 2 else amplifier.bridged()
+
+
+def louder(table, factor):
+    """Return a reading with its volts times a factor."""
+    change = float(20 * np.log10(factor))
+    return LevelTable(points=tuple((frequency, level + change) for frequency, level in table.points))
+
+
+def set_the_levels(drivers=None, amplifiers=None, head_units=None):
+    """Return the page of sliders.
+
+    Parameters
+    ----------
+    drivers, amplifiers, head_units : dict, optional
+        Name: Driver, name: Amplifier, name: HeadUnit; your own and the invented ones of the demonstration by default.
+    """
+    offer = offered()
+    drivers = offer.drivers if drivers is None else drivers
+    amplifiers = offer.amplifiers if amplifiers is None else amplifiers
+    head_units = offer.head_units if head_units is None else head_units
+    panels, missed = fit_for("set_the_levels", "front", drivers)
+    basses, unfit = fit_for("set_the_levels", "bass", drivers)
+    scene = SetTheLevels(drivers, amplifiers, head_units)
+    controls = [
+        Choice("signal", "Signal from", (LINES, WIRES), LINES, group="source"),
+        Slider("setting", "Volume set to", SETTING, 10.0, 30.0, 18.0, 1.0, "source"),
+        Slider("trim", "Converter's trim", LEVEL, -40.0, 0.0, -20.0, 0.5, "source", scene.has_a_converter),
+        Choice(
+            "head_unit",
+            "Head unit",
+            head_units,
+            first_of(UNIT, head_units),
+            left_out({}, "head_unit"),
+            "source",
+            lambda values: len(head_units) > 1,
+        ),
+        Choice(
+            "amplifier",
+            "Amplifier",
+            amplifiers,
+            first_of(STORES, amplifiers),
+            left_out({}, "amplifier"),
+            "amplifier",
+            lambda values: len(amplifiers) > 1,
+        ),
+        Choice("front", "Front", panels, first_of("130 mm step well", panels), left_out(missed, "driver"), "levels"),
+        Choice("rear", "Rear", panels, first_of("100 mm roof", panels), left_out(missed, "driver"), "levels"),
+        Slider("rear_level", "Rear against front", LEVEL, -12.0, 6.0, 0.0, 0.5, "levels"),
+        Choice("bass", "Bass", basses, first_of("200 mm bass", basses), left_out(unfit, "driver"), "levels"),
+        Slider("bass_level", "Bass against front", LEVEL, -6.0, 12.0, 6.0, 0.5, "levels"),
+    ]
+    return Page(controls, scene, TITLE, roles={"bass": "driver"})

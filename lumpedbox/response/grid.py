@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..arguments import FREQUENCY, Single, takes
+from ..circuit.transfer import risen as risen_by
 from ..quantity import Quantity
 
 PER_OCTAVE = Quantity(unit="", meaning="points in an octave", low=0.01, high=1e4)
@@ -72,8 +73,7 @@ def risen(frequency, middle):
         Centre of the octave; infinite where it never rises. [Hz]
     """
     with np.errstate(divide="ignore"):
-        octaves = np.log2(frequency / np.asarray(middle)[..., np.newaxis])
-    return 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
+        return risen_by(np.log2(frequency / np.asarray(middle)[..., np.newaxis]))
 
 
 def runs(true):
@@ -87,6 +87,14 @@ def runs(true):
 
 
 EDGE = 2 ** (1 / 6)  # from the centre of a third octave to its edge
+
+
+def check_rows(who, frequency, shape):
+    """Refuse frequencies that are neither in one dimension nor a row for each member of a family."""
+    members = int(np.prod(shape))
+    if frequency.ndim != 1 and (frequency.ndim != 2 or len(frequency) != members):
+        wanted = f"(nf,), or ({members}, nf) with a row for each member"
+        raise ValueError(f"{who}.frequency must have shape {wanted}, got {frequency.shape}")
 
 
 def check_within(who, frequency, low, high):

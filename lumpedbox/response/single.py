@@ -16,7 +16,7 @@ from ..quantity import Holds, Quantity, frozen, missing, needed
 from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
 from .cutoff import Cutoffs
-from .grid import frequencies
+from .grid import check_rows, frequencies
 from .level import pressure_level
 from .remarks import about_model, about_voltage
 from .treble import treble_level
@@ -40,8 +40,10 @@ class Response(Cutoffs):
     voltage, distance : float or array
         [V], [m]
     air : Air
+    ear : tuple or None
+        Where the listener is, if that is known: x, y, z. [m]
     pressure : array, complex
-        Sound pressure at `distance`, without the travel time. [Pa]
+        Sound pressure at `distance`, without the travel time; in a cabin of law "modes" at the ear, with it. [Pa]
     cone_velocity : array, complex
         Positive outwards. [m/s]
     impedance : array, complex
@@ -70,15 +72,15 @@ class Response(Cutoffs):
     90.2 dB, 0.87 mm, 3.0 m/s
     """
 
-    def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None):
+    def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None, ear=None):
         self.loudspeaker, self.frequency = loudspeaker, frequency
-        self.voltage, self.distance, self.air = voltage, distance, air
+        self.voltage, self.distance, self.air, self.ear = voltage, distance, air, ear
         self.channel, self.index = shared or (None, 0)
         self._families = {}
         if shared:
-            self.circuit = shared_circuit(*shared, voltage, distance, air)
+            self.circuit = shared_circuit(*shared, voltage, distance, air, ear)
         else:
-            self.circuit = circuit(loudspeaker, voltage, distance, air)
+            self.circuit = circuit(loudspeaker, voltage, distance, air, ear)
         wanted = {
             "pressure": Solution.pressure,
             "relative_slope": Solution.slope,
@@ -133,7 +135,7 @@ class Response(Cutoffs):
 
     @property
     def group_delay(self):
-        r"""Group delay of pressure over source voltage, without the travel time. [s]
+        r"""Group delay of pressure over source voltage, without the travel time (`pressure` has the exception). [s]
 
         .. math:: \tau = -d\varphi / d\omega
 
@@ -189,6 +191,16 @@ class Response(Cutoffs):
         return self._computed(Solution.current)
 
     @property
+    def channel_current(self):
+        """Current of everything that the channel drives, r.m.s. phasor. [A]"""
+        return self._computed(Solution.channel_current)
+
+    @property
+    def emf(self):
+        """EMF of the channel behind its filters, r.m.s. phasor. [V]"""
+        return self._computed(Solution.emf)
+
+    @property
     def component_currents(self):
         """Current through every component of the loudspeaker's network, r.m.s. phasors: a dict by name. [A]
 
@@ -230,6 +242,20 @@ class Response(Cutoffs):
 
     reference_level = property(passband.reference_level)
     filter_tilt = property(passband.filter_tilt)
+    reference_slopes = property(passband.reference_slopes)
+
+    @takes(frequency=FREQUENCY)
+    def levels_at(self, frequency):
+        """Level at other frequencies. [dB re 20 uPa]
+
+        Parameters
+        ----------
+        frequency : array, shape (nf,), or (n, nf) with a row for each of n members
+            [Hz]
+        """
+        frequency = np.atleast_1d(frequency)
+        check_rows("Response.levels_at", frequency, self.shape)
+        return pressure_level(computed(self.circuit, 2j * np.pi * frequency, Solution.pressure))
 
     @property
     def lowest_impedance(self):
@@ -321,7 +347,7 @@ class Response(Cutoffs):
         """
         speaker = replace(self.loudspeaker, driver=driver, box=box)
         shared = self.channel and (swapped(self.channel, self.index, speaker), self.index)
-        return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared)
+        return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared, self.ear)
 
     @property
     def remarks(self):
@@ -345,6 +371,4 @@ class Response(Cutoffs):
 
 def swapped(channel, index, speaker):
     """Return a channel with another loudspeaker in one place."""
-    speakers = list(channel.loudspeakers)
-    speakers[index] = speaker
-    return replace(channel, loudspeakers=speakers)
+    return channel.with_each((*channel.each[:index], speaker, *channel.each[index + 1 :]))

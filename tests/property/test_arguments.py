@@ -50,12 +50,12 @@ from lumpedbox.tables.entries import KINDS
 from lumpedbox.tables.shipped import data_folder
 
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
-# what searches for a design, is looked at only where `ALSO` says so.
+# what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off).*"
+    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
-ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
+ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read)\.")
 ALSO = (
     "response.each_limit.voltage_within_travel",
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
@@ -233,6 +233,7 @@ CALLS = {
     "parts.cabin.Cabin.corner": {},
     "parts.cabin.Cabin.first_resonance": {},
     "parts.cabin.Cabin.length_corner": {},
+    "parts.cabin.Cabin.transfer": {"frequency": 40, "source": (0.1, 0.2, 0.3), "ear": (1.1, 0.4, 0.9)},
     "parts.cabin.Cabin.volume_corner": {},
     "parts.driver.Driver.from_data_sheet": SHEET,
     "parts.driver.Driver.from_thiele_small": SHEET,
@@ -258,9 +259,13 @@ CALLS = {
     "parts.port.Port.of_area": {"area": 0.005},
     "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
     "parts.port.Port.tuning": {"volume": 0.05},
+    "parts.loudspeaker.Loudspeaker.area_of": {"opening": "port"},
+    "parts.loudspeaker.Loudspeaker.place_of": {"opening": "port"},
     "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},
     "parts.radiator.PassiveRadiator.tuned": {"fb": 30, "volume": 0.05},
     "parts.spread.Drawn.factors": {"count": 3, "seed": 1},
+    "parts.system.Channel.with_each": {"loudspeakers": (SEALED,)},
+    "parts.system.System.with_each": {"loudspeakers": PLACED.loudspeakers},
     "parts.system.System.distance_to": {"loudspeaker": PLACED.loudspeakers[0], "otherwise": 1.0},
     "parts.variants.louder": {"driver": DRIVER, "level": 3.0},
     "parts.variants.scaled": {"driver": DRIVER, "mass": 1.2, "motor": 0.9, "compliance": 1.1, "area": 1.3, "coil": 2.0},
@@ -271,6 +276,8 @@ CALLS = {
     "response.poles.poles_and_zeros": {"loudspeaker": SEALED},
     "response.single.Response.band": {"curve": "level", "members": 50},
     "response.single.Response.columns": {},
+    "response.single.Response.levels_at": {"frequency": [30, 50]},
+    "response.system.SystemResponse.levels_at": {"frequency": [30, 50]},
     "response.cutoff.Cutoffs.cutoff": {"drop": 3},
     "response.cutoff.Cutoffs.cutoff_in_words": {},
     "response.single.Response.step_response": {"duration": 0.02, "bandwidth": 200},
@@ -296,6 +303,7 @@ MAY_BE_INFINITE = {
 
 # What a page shows to the one who typed a value says more of it than the argument's name.
 SAID_OTHERWISE = {
+    "parts.system.System.with_each": {"loudspeakers": r"Loudspeaker\.position"},
     "tables.entries.part_of": {"known": "volume"},
     "tables.entries.value_of": {"typed": "this is too large a number|must be between|is not a number|unit"},
     "tables.quantity_text.factor": {"unit": "unit|converted to", "si_unit": "converted to|known unit"},
@@ -313,16 +321,18 @@ OWNERS = {
     ),
     "parts.box.sealed.SealedBox": BOX,
     "parts.box.vented.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
-    "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1),
+    "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1, law="modes", ear=(1, 0.4, 0.9)),
     "parts.driver.Driver": SPREADING,
     "parts.loudspeaker.Loudspeaker": VARYING,
     "parts.port.Port": PORT,
     "parts.radiator.PassiveRadiator": PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033),
     "parts.spread.Drawn": Spread(Mms=0.1),
+    "parts.system.Channel": Channel(loudspeakers=OTHER),
     "parts.system.System": PLACED,
     "quantity.Part": SealedBox(volume=[0.02, 0.03, 0.04]),
     "response.cutoff.Cutoffs": solve(VARYING, GRID),
     "response.single.Response": solve(VARYING, GRID),
+    "response.system.SystemResponse": solve(SYSTEM, GRID),
     "response.poles.PolesAndZeros": poles_and_zeros(SEALED),
     "design.causes.Causes": causes(SEALED, OTHER, [20, 40]),
     "design.certainty.Doubt": doubts(solve(VARYING, GRID)),

@@ -42,6 +42,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
+from lumpedbox.circuit import build
 from lumpedbox.circuit.build import circuit
 from lumpedbox.circuit.solver import compute
 from lumpedbox.circuit.spice import Writer, netlist, write
@@ -228,6 +229,25 @@ def test_shared_channel(wiring, ngspice, tmp_path, agreement):
         agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
 
 
+@pytest.mark.parametrize("wiring", ["parallel", "series"])
+def test_mixed_wiring(wiring, ngspice, tmp_path, agreement):
+    """Groups wired the other way, each driver with a network of its own: a ladder, a capacitor, a pad."""
+    everything = CASES["everything but filters"]
+    plain = Loudspeaker(driver=everything.driver, box=SealedBox(volume=0.02), cabin=everything.cabin)
+    speakers = (
+        (everything, dataclasses.replace(plain, network=in_series(Capacitor(capacitance=1e-4)), name="high")),
+        (dataclasses.replace(plain, network=l_pad(attenuation=5.0, impedance=4.0), source_resistance=0.1), plain),
+    )
+    channel = Channel(loudspeakers=speakers, wiring=wiring, source_resistance=0.3)
+    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
+    # Tolerance: 1e-9 dB. Both solve in double precision, and no large flows cancel here.
+    for speaker, response in zip(channel.each, together.responses, strict=True):
+        printed = run(ngspice, speaker, tmp_path, channel)
+        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-9, "dB")
+        load = printed["v(terminals)"] / terminal_current(printed)
+        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-9, "dB")
+
+
 def test_f3_of_one_of_two_in_series_behind_a_source(ngspice, tmp_path, monkeypatch):
     """Half the power of what is left where the reactances of cone and box no longer matter: at 1 MHz to 1e-8."""
     speaker = Loudspeaker(driver=Driver.from_thiele_small(**PLAIN), box=SealedBox(volume=0.03))
@@ -257,3 +277,15 @@ def named_flows(response, printed):
         yield outward["port"], -printed["i(v_port)"]
     if "leak" in outward:
         yield outward["leak"], -printed["i(v_leak)"]
+
+
+def test_openings_heard_over_paths_of_their_own(ngspice, tmp_path, agreement, monkeypatch):
+    # A box may know that its port is 0.35 m further from the ear than the cone: a delay line in the netlist.
+    monkeypatch.setattr(build, "path_of", lambda box, opening: 0.35 if opening == "port" else 0.0)
+    box = VentedBox(volume=0.05, fb=32, Ql=7, Qp=40)
+    for cabin in (None, Cabin(length=2.5, width=1.4, height=1.15)):
+        driver = Driver.from_thiele_small(**PLAIN)
+        loudspeaker = Loudspeaker(driver=driver, box=box, cabin=cabin, polarity="reversed")
+        printed = run(ngspice, loudspeaker, tmp_path)["v(pressure)"]
+        response = solve(loudspeaker, FREQUENCY, VOLTAGE, DISTANCE, AIR)
+        agreement(WHAT, SOURCE, decibels(response.pressure, printed), 1e-6, "dB")

@@ -35,8 +35,12 @@ UNITS = {
     ),
     *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
 }
-# Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.
-FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|design|build)(\.|$)")
+# Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports. What
+# `causes` is made of is inside.
+FOR_USERS = re.compile(
+    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build"
+    r"|design(?!\.(mixtures|shapley|system_causes)))(\.|$)"
+)
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
@@ -56,6 +60,18 @@ NO_QUANTITY = {
     "Response.shape": "a shape",
     "System.wired": "parts",
     "System.loudspeakers": "parts",
+    "System.with_each": "a part",
+    "System.names": "names",
+    "System.channel_names": "names",
+    "Channel.groups": "parts",
+    "Channel.each": "parts",
+    "Channel.wiring_in_groups": "a word",
+    "Channel.with_each": "a part",
+    "Response.reference_slopes": "yes or no",
+    "SystemResponse.reference_slopes": "yes or no",
+    "SystemResponse.shape": "a shape",
+    "SystemResponse.firsts": "responses",
+    "SystemResponse.low_loads": "sentences",
     "SystemResponse.warnings": "sentences",
     "SystemResponse.remarks": "sentences",
     "Response.apertures": "parts, described by their class",
@@ -78,6 +94,10 @@ NO_QUANTITY = {
     "PassiveRadiator.tuned": "a part",
     "Response.varies": "yes or no",
     "Loudspeaker.varies": "yes or no",
+    "Loudspeaker.by_places": "yes or no",
+    "System.by_places": "yes or no",
+    "Cabin.by_places": "yes or no",
+    "Cabin.lumped": "yes or no",
     "Loudspeaker.members": "a part",
     "Response.with_parts": "a response",
     "doubts": "the unit of the curve that is asked for",

@@ -202,6 +202,7 @@ DEMANDS = {
     "which_box": {"driver": (below(BASS_BELOW),)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "loud_tweeter": {"woofer": WOOFER, "tweeter": TWEETER},
+    "shared_channel": {"woofer": WOOFER, "tweeter": TWEETER},
     "crossing_over": {"woofer": WOOFER, "tweeter": TWEETER},
     "bass_meets_panels": {
         "bass": (of_a_sheet, below(400.0), below(60.0)),
@@ -211,11 +212,15 @@ DEMANDS = {
 }
 # The pages that offer any part of a kind.
 ALIGNED = ("closed_alignments", "vented_alignments")
+POWERED = (
+    *("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
+    "shared_channel",
+)
 OFFER_ALL = {
     "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
     "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
-    "amplifier": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
-    "head_unit": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
+    "amplifier": POWERED,
+    "head_unit": POWERED,
 }
 
 

@@ -1,0 +1,227 @@
+"""A woofer and what shares its channel: what the wiring does to each, and the resistor that mends it."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..air import AIR, Air
+from ..arguments import Several, Single, takes
+from ..circuit.build import flat, named_components
+from ..errors import Refused
+from ..parts.amplifier import lowest_load
+from ..parts.network import NETWORK, Resistor, across
+from ..parts.system import CHANNEL, System
+from ..quantity import Text
+from ..response import frequencies, solve
+from .e_series import SERIES
+from .level_matching import lacking, thinness
+
+BASS = 50.0  # Hz, where the woofer's bass is looked at: ours
+BODY = (40.0, 315.0)  # Hz, between which a woofer should lose nothing: ours
+CROSSING = 3000.0  # Hz, beside which a tweeter is held against the woofer: ours
+NAMES = Several(Text(), "names of loudspeakers")
+GRID = np.union1d(frequencies(20, 20000, per_octave=12), [BASS])
+RESISTORS = np.array([value * power for power in (1.0, 10.0) for value in SERIES["E12"]])[:21]  # 1 to 47 ohm
+
+
+@dataclass(frozen=True, slots=True)
+class Sharing:
+    """What each gets of a channel that they share; of a family each number is an array.
+
+    Attributes
+    ----------
+    bass : float or array
+        Level of the woofer at `BASS` against the woofer alone on the channel. [dB]
+    together : float or array
+        Level of all together at `BASS` against the woofer alone. [dB]
+    lost : float or array
+        Most that the woofer loses within `BODY` against itself alone. [dB]
+    off : float or array
+        How much louder than the woofer the other plays beside `CROSSING`, as `lacking` compares them. [dB]
+    tilt : float or array
+        Treble against bass, as `thinness` has it. [dB]
+    least : float or array
+        Lowest load of the channel. [ohm]
+    fits : bool or array
+        Whether the amplifier stands that load.
+    watts : dict
+        Name of each resistor of the other's network: most that it takes of the channel's full sine. [W]
+    """
+
+    bass: float
+    together: float
+    lost: float
+    off: float
+    tilt: float
+    least: float
+    fits: bool
+    watts: dict
+
+    @property
+    def fault(self):
+        """The worse of two faults: what the woofer loses, and how far the other is off it. [dB]"""
+        return np.maximum(self.lost, np.abs(self.off))
+
+    def member(self, number):
+        """Return what one member of a family gets."""
+        values = {name: getattr(self, name) for name in self.__slots__}
+        watts = {name: float(each[number]) for name, each in self.watts.items()}
+        return Sharing(**{name: each[number].item() for name, each in values.items() if name != "watts"}, watts=watts)
+
+
+@takes(channel=CHANNEL, woofer=Text(), other=Text(), air=AIR)
+def sharing(channel, *, woofer, other, air=Air()):
+    r"""Return what a woofer and what shares its channel get, at the channel's full sine.
+
+    Parameters
+    ----------
+    channel : Channel
+        With its amplifier, or head unit; its resistors may be arrays.
+    woofer, other : str
+        Names of two of its loudspeakers; no other has one of them.
+    air : Air
+
+    Returns
+    -------
+    Sharing
+
+    Raises
+    ------
+    ValueError
+        If there is no amplifier: a resistor without its watts at the channel's full sine may burn. Also if there is no
+        such loudspeaker.
+
+    Notes
+    -----
+    .. math:: P = \max_f |I|^2 R, \quad V = \sqrt{P_{rated} R_{rated}}
+    """
+    volts = full_voltage(channel)
+    names = [speaker.name for speaker in channel.each]
+    for argument, name in (("woofer", woofer), ("other", other)):
+        if name not in names:
+            raise Refused("sharing", argument, f"must be one of {', '.join(names)}, got {name!r}")
+    system = System(channels=(channel,))
+    response = solve(system, GRID, volts, air=air)
+    own, partner = (response.responses[names.index(name)] for name in (woofer, other))
+    alone = solve(own.loudspeaker, GRID, volts, air=air).level
+    change, body, bass = own.level - alone, (GRID >= BODY[0]) & (GRID <= BODY[1]), np.searchsorted(GRID, BASS)
+    least = np.min(np.abs(response.channel_impedances[0]), axis=-1)
+    return Sharing(
+        bass=change[..., bass],
+        together=(response.level - alone)[..., bass],
+        lost=-np.min(change[..., body], axis=-1),
+        off=-lacking(system, adjusted=other, against=woofer, crossover=CROSSING, air=air),
+        tilt=thinness(system, air=air),
+        least=least,
+        fits=least >= lowest_load(channel.amplifier),
+        watts=resistor_watts(partner),
+    )
+
+
+@takes(channel=CHANNEL)
+def full_voltage(channel):
+    """Return the r.m.s. voltage of a channel's full sine. [V]
+
+    Parameters
+    ----------
+    channel : Channel
+
+    Raises
+    ------
+    ValueError
+        If it has no amplifier.
+    """
+    if channel.amplifier is None:
+        raise Refused(
+            "full_voltage",
+            "channel.amplifier",
+            "is missing: a resistor without its watts at the channel's full sine may burn",
+        )
+    return channel.amplifier.voltage
+
+
+def resistor_watts(response):
+    r"""Return the most that each resistor of a loudspeaker's network takes, at any frequency of a response. [W]
+
+    .. math:: P = |I|^2 R
+
+    Parameters
+    ----------
+    response : Response
+        At the channel's full sine.
+
+    Returns
+    -------
+    dict
+        Name, such as "resistor across": power. One that is not fitted takes nothing.
+    """
+    flows, watts = response.component_currents, {}
+    for _, components in named_components(response.loudspeaker.network):
+        for name, part in flat(components):
+            if isinstance(part, Resistor):
+                ohm = np.where(np.isinf(part.resistance), 0.0, part.resistance)
+                watts[name] = np.max(np.abs(flows[name]) ** 2, axis=-1) * ohm
+    return watts
+
+
+@takes(channel=Single(CHANNEL), names=NAMES, network=NETWORK)
+def with_ahead(channel, names, network):
+    """Return a channel with a network ahead of some loudspeakers' own: a resistor across a tweeter and its capacitor.
+
+    Parameters
+    ----------
+    channel : Channel
+    names : sequence of str
+        Of the loudspeakers; each gets a network of its own.
+    network : Network
+        Its values may be arrays.
+    """
+
+    def changed(speaker):
+        if speaker.name not in names:
+            return speaker
+        return dataclasses.replace(speaker, network=network + speaker.network if speaker.network else network)
+
+    return channel.with_each(tuple(map(changed, channel.each)))
+
+
+@takes(channel=Single(CHANNEL), woofer=Text(), others=NAMES, air=Single(AIR))
+def resistors_across(channel, *, woofer, others, air=Air()):
+    """Return what each resistor across a loudspeaker and its network does to a channel.
+
+    Parameters
+    ----------
+    channel : Channel
+    woofer : str
+        As for `sharing`.
+    others : sequence of str
+        Names of the loudspeakers across whose wires it goes, one for each. The first is the other of `sharing`.
+    air : Air
+
+    Returns
+    -------
+    (array, Sharing)
+        The resistances, of series E12, of which the first is inf: none fitted. [ohm]
+        What each gets.
+    """
+    ohms = np.array([np.inf, *RESISTORS])
+    tried = with_ahead(channel, others, across(Resistor(resistance=ohms)))
+    return ohms, sharing(tried, woofer=woofer, other=others[0], air=air)
+
+
+def rank(sharing):
+    """Return what orders several by what they do: those that the amplifier stands first, then the least `fault`.
+
+    Parameters
+    ----------
+    sharing : Sharing
+        Of single values.
+
+    Returns
+    -------
+    (bool, float)
+    """
+    return not sharing.fits, float(sharing.fault)

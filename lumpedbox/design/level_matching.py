@@ -163,7 +163,7 @@ def matched(
     """
     conditions = voltage, distance, air
     lacks = _lack("matched", system, (adjusted, against), (crossover, band, tilt), conditions)
-    gain, pad = float(lacks(system)), None
+    gain, pad = lacks(system), None
     if by == "gain":
         system = with_gain(system, adjusted, gain)
     elif gain < -NOTHING:
@@ -174,7 +174,7 @@ def matched(
 
 
 @takes(
-    system=SYSTEM,
+    system=Single(SYSTEM),
     adjusted=Text(),
     against=Text(),
     crossover=Single(CROSSOVER),
@@ -184,8 +184,6 @@ def matched(
 )
 def lacking(system, *, adjusted, against, crossover, voltage=2.83, distance=1.0, air=Air()):
     """What one loudspeaker of a system lacks to stand at the level of another; negative where it is too loud. [dB]
-
-    A family gives one for each member.
 
     Parameters
     ----------
@@ -215,7 +213,7 @@ def _lack(who, system, names, compared, conditions):
 
     def lacks(tried):
         own, other = _levels(tried, places, bands, conditions)
-        return other + wanted - own
+        return float(other + wanted - own)
 
     return lacks
 
@@ -294,8 +292,7 @@ def _levels(system, places, bands, conditions):
     """Levels of some loudspeakers, each in its band, all of them connected. [dB]"""
     grids = [frequencies(*band, per_octave=24) for band in bands]
     responses = solve(system, np.concatenate(grids), *conditions).responses
-    heard = np.broadcast_arrays(*(responses[place].treble_level for place in places))
-    levels = np.split(np.array(heard), [len(grids[0])], axis=-1)
+    levels = np.split(np.array([responses[place].treble_level for place in places]), [len(grids[0])], axis=-1)
     each = zip(grids, levels, bands, strict=True)
     return [band_level(grid, level[number], *band) for number, (grid, level, band) in enumerate(each)]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,13 +18,18 @@ from ..parts.system import CHANNEL, System
 from ..quantity import Text
 from ..response import frequencies, solve
 from .e_series import SERIES
-from .level_matching import lacking, thinness
+from .level_matching import BESIDE, HIGH_BAND, LOW_BAND, band_level
+from .level_matching import GRID as COMPARED
 
 BASS = 50.0  # Hz, where the woofer's bass is looked at: ours
 BODY = (40.0, 315.0)  # Hz, between which a woofer should lose nothing: ours
 CROSSING = 3000.0  # Hz, beside which a tweeter is held against the woofer: ours
 NAMES = Several(Text(), "names of loudspeakers")
-GRID = np.union1d(frequencies(20, 20000, per_octave=12), [BASS])
+ABOVE, BELOW = (
+    frequencies(CROSSING * low, CROSSING * high, per_octave=24)
+    for low, high in (BESIDE, tuple(1 / factor for factor in BESIDE[::-1]))
+)
+GRID = functools.reduce(np.union1d, (frequencies(20, 20000, per_octave=12), COMPARED, ABOVE, BELOW, [BASS]))
 RESISTORS = np.array([value * power for power in (1.0, 10.0) for value in SERIES["E12"]])[:21]  # 1 to 47 ohm
 
 
@@ -40,9 +46,10 @@ class Sharing:
     lost : float or array
         Most that the woofer loses within `BODY` against itself alone. [dB]
     off : float or array
-        How much louder than the woofer the other plays beside `CROSSING`, as `lacking` compares them. [dB]
+        How much louder the other plays in the octave above `CROSSING` than the woofer in the octave below, each half an
+        octave away from it. [dB]
     tilt : float or array
-        Treble against bass, as `thinness` has it. [dB]
+        Treble (800 to 8000 Hz) against bass (100 to 315 Hz) of all together. [dB]
     least : float or array
         Lowest load of the channel. [ohm]
     fits : bool or array
@@ -106,19 +113,25 @@ def sharing(channel, *, woofer, other, air=Air()):
     system = System(channels=(channel,))
     response = solve(system, GRID, volts, air=air)
     own, partner = (response.responses[names.index(name)] for name in (woofer, other))
-    alone = solve(own.loudspeaker, GRID, volts, air=air).level
-    change, body, bass = own.level - alone, (GRID >= BODY[0]) & (GRID <= BODY[1]), np.searchsorted(GRID, BASS)
-    least = np.min(np.abs(response.channel_impedances[0]), axis=-1)
+    alone = System(channels=(dataclasses.replace(channel, loudspeakers=(own.loudspeaker,)),))
+    without = solve(alone, GRID, volts, air=air).level
+    change, least = own.level - without, np.min(np.abs(response.channel_impedances[0]), axis=-1)
+    heard = response.treble_level[..., np.isin(GRID, COMPARED)]
     return Sharing(
-        bass=change[..., bass],
-        together=(response.level - alone)[..., bass],
-        lost=-np.min(change[..., body], axis=-1),
-        off=-lacking(system, adjusted=other, against=woofer, crossover=CROSSING, air=air),
-        tilt=thinness(system, air=air),
+        bass=change[..., GRID == BASS][..., 0],
+        together=(response.level - without)[..., GRID == BASS][..., 0],
+        lost=-np.min(change[..., (GRID >= BODY[0]) & (GRID <= BODY[1])], axis=-1),
+        off=_mean(partner, ABOVE) - _mean(own, BELOW),
+        tilt=band_level(COMPARED, heard, *HIGH_BAND) - band_level(COMPARED, heard, *LOW_BAND),
         least=least,
         fits=least >= lowest_load(channel.amplifier),
         watts=resistor_watts(partner),
     )
+
+
+def _mean(response, octave):
+    """Return the level of the mean square over an octave. [dB]"""
+    return band_level(octave, response.treble_level[..., np.isin(GRID, octave)], octave[0], octave[-1])
 
 
 @takes(channel=CHANNEL)
@@ -156,14 +169,13 @@ def resistor_watts(response):
     Returns
     -------
     dict
-        Name, such as "resistor across": power. One that is not fitted takes nothing.
+        Name, such as "resistor across": power. One that is not fitted is left out.
     """
     flows, watts = response.component_currents, {}
     for _, components in named_components(response.loudspeaker.network):
         for name, part in flat(components):
-            if isinstance(part, Resistor):
-                ohm = np.where(np.isinf(part.resistance), 0.0, part.resistance)
-                watts[name] = np.max(np.abs(flows[name]) ** 2, axis=-1) * ohm
+            if isinstance(part, Resistor) and name in flows:
+                watts[name] = np.max(np.abs(flows[name]) ** 2, axis=-1) * part.resistance
     return watts
 
 
@@ -204,12 +216,10 @@ def resistors_across(channel, *, woofer, others, air=Air()):
     Returns
     -------
     (array, Sharing)
-        The resistances, of series E12, of which the first is inf: none fitted. [ohm]
-        What each gets.
+        The resistances, of series E12 [ohm], and what each gets.
     """
-    ohms = np.array([np.inf, *RESISTORS])
-    tried = with_ahead(channel, others, across(Resistor(resistance=ohms)))
-    return ohms, sharing(tried, woofer=woofer, other=others[0], air=air)
+    tried = with_ahead(channel, others, across(Resistor(resistance=RESISTORS)))
+    return RESISTORS, sharing(tried, woofer=woofer, other=others[0], air=air)
 
 
 def rank(sharing):

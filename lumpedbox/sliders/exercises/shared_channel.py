@@ -23,7 +23,7 @@ def sheet():
 def in_parallel():
     """Ask what an ohmmeter reads of two coils in parallel."""
     return Exercise(
-        question="Two woofers have coils of {one} and {other}, and share a channel in parallel. What does the meter read?",
+        question="Two woofers with coils of {one} and {other} share a channel in parallel. What does the meter read?",
         numbers={"one": Drawn(RESISTANCE, PLENTY), "other": Drawn(RESISTANCE, PLENTY)},
         answer=lambda given: 1 / (1 / given["one"] + 1 / given["other"]),
         kind=RESISTANCE,

@@ -131,7 +131,7 @@ class Answering:
             columns[cure] = (now, self._resistors())
         if cure != ACROSS and values["wiring"] != PARALLEL:
             columns[BEST] = (found.best, {"across": found.ohm})
-        columns[f"rewired {CALLED[REWIRED[values['wiring']]]}"] = (found.rewired, {})
+        columns[CALLED[REWIRED[values["wiring"]]]] = (found.rewired, {})
         return {
             column: {
                 WOOFER_AT: change(got.bass),
@@ -173,7 +173,7 @@ class Answering:
     def _of_woofers(self, values):
         """Return the facts of two woofers, by column."""
         found, wiring = self.candidates(values), values["wiring"]
-        columns = {f"{CALLED[wiring]}, now": found.nothing, f"rewired {CALLED[REWIRED[wiring]]}": found.rewired}
+        columns = {f"{CALLED[wiring]}, now": found.nothing, CALLED[REWIRED[wiring]]: found.rewired}
         return {
             column: {
                 WOOFER_AT: change(got.bass),
@@ -217,7 +217,7 @@ class Answering:
 
     def _ranked(self, values):
         """Return the candidates by name, the best first: each with its fault. [dB]"""
-        found, rewired = self.candidates(values), f"rewired {CALLED[REWIRED[values['wiring']]]}"
+        found, rewired = self.candidates(values), CALLED[REWIRED[values["wiring"]]]
         of = {NOTHING: found.nothing, BEST: found.best, rewired: found.rewired}
         return {name: float(of[name].fault) for name in sorted(of, key=lambda name: rank(of[name]))}
 

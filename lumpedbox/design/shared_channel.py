@@ -30,6 +30,7 @@ ABOVE, BELOW = (
     for low, high in (BESIDE, tuple(1 / factor for factor in BESIDE[::-1]))
 )
 GRID = functools.reduce(np.union1d, (frequencies(20, 20000, per_octave=12), COMPARED, ABOVE, BELOW, [BASS]))
+AT_BASS = int(np.searchsorted(GRID, BASS))
 RESISTORS = np.array([value * power for power in (1.0, 10.0) for value in SERIES["E12"]])[:21]  # 1 to 47 ohm
 
 
@@ -72,11 +73,22 @@ class Sharing:
         """The worse of two faults: what the woofer loses, and how far the other is off it. [dB]"""
         return np.maximum(self.lost, np.abs(self.off))
 
-    def member(self, number):
-        """Return what one member of a family gets."""
-        values = {name: getattr(self, name) for name in self.__slots__}
-        watts = {name: float(each[number]) for name, each in self.watts.items()}
-        return Sharing(**{name: each[number].item() for name, each in values.items() if name != "watts"}, watts=watts)
+    @property
+    def rank(self):
+        """What orders single ones by what they do: those that the amplifier stands first, then the least `fault`."""
+        return not self.fits, float(self.fault)
+
+    @property
+    def members(self):
+        """What each member of a family of one axis gets, in their order."""
+        numbers = {name: getattr(self, name) for name in self.__slots__ if name != "watts"}
+        return tuple(
+            Sharing(
+                **{name: each[place].item() for name, each in numbers.items()},
+                watts={name: float(each[place]) for name, each in self.watts.items()},
+            )
+            for place in range(len(self.fits))
+        )
 
 
 @takes(channel=CHANNEL, woofer=Text(), other=Text(), air=AIR)
@@ -106,10 +118,9 @@ def sharing(channel, *, woofer, other, air=Air()):
     .. math:: P = \max_f |I|^2 R, \quad V = \sqrt{P_{rated} R_{rated}}
     """
     volts = full_voltage(channel)
+    _check_names("sharing", "woofer", (woofer,), channel)
+    _check_names("sharing", "other", (other,), channel)
     names = [speaker.name for speaker in channel.each]
-    for argument, name in (("woofer", woofer), ("other", other)):
-        if name not in names:
-            raise Refused("sharing", argument, f"must be one of {', '.join(names)}, got {name!r}")
     system = System(channels=(channel,))
     response = solve(system, GRID, volts, air=air)
     own, partner = (response.responses[names.index(name)] for name in (woofer, other))
@@ -118,20 +129,27 @@ def sharing(channel, *, woofer, other, air=Air()):
     change, least = own.level - without, np.min(np.abs(response.channel_impedances[0]), axis=-1)
     heard = response.treble_level[..., np.isin(GRID, COMPARED)]
     return Sharing(
-        bass=change[..., GRID == BASS][..., 0],
-        together=(response.level - without)[..., GRID == BASS][..., 0],
+        bass=change[..., AT_BASS][()],
+        together=(response.level - without)[..., AT_BASS][()],
         lost=-np.min(change[..., (GRID >= BODY[0]) & (GRID <= BODY[1])], axis=-1),
         off=_mean(partner, ABOVE) - _mean(own, BELOW),
         tilt=band_level(COMPARED, heard, *HIGH_BAND) - band_level(COMPARED, heard, *LOW_BAND),
         least=least,
         fits=least >= lowest_load(channel.amplifier),
-        watts=resistor_watts(partner),
+        watts=_resistor_watts(partner),
     )
 
 
 def _mean(response, octave):
     """Return the level of the mean square over an octave. [dB]"""
     return band_level(octave, response.treble_level[..., np.isin(GRID, octave)], octave[0], octave[-1])
+
+
+def _check_names(who, argument, names, channel):
+    """Refuse a name that no loudspeaker of a channel has."""
+    known = [speaker.name for speaker in channel.each]
+    if absent := [name for name in names if name not in known]:
+        raise Refused(who, argument, f"must be one of {', '.join(known)}, got {absent[0]!r}")
 
 
 @takes(channel=CHANNEL)
@@ -156,21 +174,8 @@ def full_voltage(channel):
     return channel.amplifier.voltage
 
 
-def resistor_watts(response):
-    r"""Return the most that each resistor of a loudspeaker's network takes, at any frequency of a response. [W]
-
-    .. math:: P = |I|^2 R
-
-    Parameters
-    ----------
-    response : Response
-        At the channel's full sine.
-
-    Returns
-    -------
-    dict
-        Name, such as "resistor across": power. One that is not fitted is left out.
-    """
+def _resistor_watts(response):
+    """Return the most that each resistor of a loudspeaker's network takes, by name: P = |I|^2 R. [W]"""
     flows, watts = response.component_currents, {}
     for _, components in named_components(response.loudspeaker.network):
         for name, part in flat(components):
@@ -191,6 +196,7 @@ def with_ahead(channel, names, network):
     network : Network
         Its values may be arrays.
     """
+    _check_names("with_ahead", "names", names, channel)
 
     def changed(speaker):
         if speaker.name not in names:
@@ -218,20 +224,6 @@ def resistors_across(channel, *, woofer, others, air=Air()):
     (array, Sharing)
         The resistances, of series E12 [ohm], and what each gets.
     """
+    _check_names("resistors_across", "others", others, channel)
     tried = with_ahead(channel, others, across(Resistor(resistance=RESISTORS)))
     return RESISTORS, sharing(tried, woofer=woofer, other=others[0], air=air)
-
-
-def rank(sharing):
-    """Return what orders several by what they do: those that the amplifier stands first, then the least `fault`.
-
-    Parameters
-    ----------
-    sharing : Sharing
-        Of single values.
-
-    Returns
-    -------
-    (bool, float)
-    """
-    return not sharing.fits, float(sharing.fault)

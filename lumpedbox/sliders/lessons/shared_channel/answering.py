@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ....design.shared_channel import BASS, CROSSING, full_voltage, rank, sharing
+from ....design.shared_channel import BASS, CROSSING, full_voltage, sharing
 from ....design.wiring import ALONE, meter_reading
 from ....parts.amplifier import lowest_load
 from ....parts.network import Resistor
@@ -90,9 +90,9 @@ class Answering:
 
     def _in_series(self, values):
         found, do = self.candidates(values), []
-        if rank(found.rewired) < rank(found.nothing):
+        if found.rewired.rank < found.nothing.rank:
             do.append("rewire in parallel")
-        if rank(found.best) < rank(found.nothing):
+        if found.best.rank < found.nothing.rank:
             do.append("put {ohm}, {watts} across tweeter and capacitor")
         tail = f": {', or '.join(do)}." if do else "; nothing here is better."
         return say(
@@ -219,7 +219,7 @@ class Answering:
         """Return the candidates by name, the best first: each with its fault. [dB]"""
         found, rewired = self.candidates(values), CALLED[REWIRED[values["wiring"]]]
         of = {NOTHING: found.nothing, BEST: found.best, rewired: found.rewired}
-        return {name: float(of[name].fault) for name in sorted(of, key=lambda name: rank(of[name]))}
+        return {name: float(of[name].fault) for name in sorted(of, key=lambda name: of[name].rank)}
 
     def _who_gets_what(self, values, channel):
         """Say how the volts are shared out, in the bass and in the treble."""

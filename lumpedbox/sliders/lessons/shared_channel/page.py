@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ....design.e_series import rounded
-from ....design.shared_channel import RESISTORS, Sharing, rank, resistors_across, sharing, with_ahead
+from ....design.shared_channel import RESISTORS, Sharing, resistors_across, sharing, with_ahead
 from ....design.wiring import ALONE, MIXED, likely_wirings, meter_reading
 from ....figures.stack import Panel
 from ....parts.amplifier import lowest_load
@@ -201,8 +201,8 @@ class SharedChannel(Answering, Scene):
         if self._candidates is None and self.is_tweeter(values):
             bare = self.bare(values, wiring)
             ohms, tried = resistors_across(bare, woofer="woofer", others=self._others(values, bare))
-            fitted = [(float(ohm), tried.member(number)) for number, ohm in enumerate(ohms)]
-            self._candidates = Candidates(nothing, rewired, *min(fitted, key=lambda one: rank(one[1])))
+            ohm, best = min(zip(ohms, tried.members, strict=True), key=lambda one: one[1].rank)
+            self._candidates = Candidates(nothing, rewired, float(ohm), best)
         return self._candidates or Candidates(nothing, rewired)
 
     def fitting(self, values):

@@ -94,6 +94,7 @@ LEVELLED = System(
 )
 READING = LevelTable(points=((50, 3), (315, 6)))
 FEED = Feed(source=HEAD_UNIT, output="line", reading=READING)
+SHARED = Channel(loudspeakers=(SEALED, OTHER), wiring="series", amplifier=AMPLIFIER)
 PLACED = System(channels=dataclasses.replace(SEALED, position=(0, 0, 0)), ear=(1, 0, 0))
 BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
 GRID = frequencies(20, 200, per_octave=6)
@@ -199,6 +200,11 @@ CALLS = {
     "design.meeting.unevenness": {"system": SYSTEM},
     "design.ratings.ratings": {"loudspeaker": CROSSED, "frequency": GRID, "voltage": 10},
     "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
+    "design.shared_channel.full_voltage": {"channel": SHARED},
+    "design.shared_channel.resistors_across": {"channel": SHARED, "woofer": "bass", "others": ("panel",)},
+    "design.shared_channel.sharing": {"channel": SHARED, "woofer": "bass", "other": "panel"},
+    "design.shared_channel.with_ahead": {"channel": SHARED, "names": ("panel",), "network": NETWORK},
+    "design.wiring.meter_reading": {"channel": SHARED},
     "design.wiring.likely_wirings": {"reading": 3.4, "resistances": {"bass": 3.4, "panel": 6.8}},
     "response.crossing.falling_zero": {"frequency": GRID, "difference": 80 - RESPONSE.level, "near": 40.0},
     "response.shape.peak": {"relative_level": RESPONSE.level - 90},

@@ -47,6 +47,7 @@ from lumpedbox.circuit import listening
 from lumpedbox.circuit.build import circuit
 from lumpedbox.circuit.solver import compute
 from lumpedbox.circuit.spice import Writer, netlist, write
+from lumpedbox.tables import demo_drivers
 
 pytestmark = pytest.mark.spice
 
@@ -258,6 +259,23 @@ def test_mixed_wiring(wiring, ngspice, tmp_path, agreement):
         agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-9, "dB")
         load = printed["v(terminals)"] / terminal_current(printed)
         agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-9, "dB")
+
+
+def test_a_resistor_across_a_tweeter_and_its_capacitor_in_series_with_a_woofer(ngspice, tmp_path, agreement):
+    """The state that the page on two speakers of one channel puts forward: 6.8 ohm, 6.8 uF, the demonstration's own."""
+    woofer, tweeter = (demo_drivers()[name] for name in ("165 mm panel", "25 mm pillar tweeter"))
+    behind = across(Resistor(resistance=6.8)) + in_series(Capacitor(capacitance=6.8e-6))
+    speakers = (
+        Loudspeaker(driver=woofer, box=InfiniteBaffle()),
+        Loudspeaker(driver=tweeter, box=InfiniteBaffle(), network=behind),
+    )
+    channel = Channel(loudspeakers=speakers, wiring="series")
+    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
+    for speaker, response in zip(speakers, together.responses, strict=True):
+        printed = run(ngspice, speaker, tmp_path, channel)
+        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-6, "dB")
+        load = printed["v(terminals)"] / terminal_current(printed)
+        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
 
 
 def test_f3_of_one_of_two_in_series_behind_a_source(ngspice, tmp_path, monkeypatch):

@@ -157,6 +157,18 @@ TEXTBOOK = {
         (r"resistance of # is 3 dB down at #\?", lambda load, corner: 1 / (2 * np.pi * corner * load)),
         (r"tweeter of # is # too loud", lambda load, much: load * 10 ** (-much / 20) / (1 - 10 ** (-much / 20))),
     ),
+    "shared_channel": (
+        (r"coils of # and # share", lambda one, other: one * other / (one + other)),
+        (r"woofer of # and one of # are .* channel of #\.", lambda one, other, volts: volts / (1 + other / one)),
+        (
+            r"capacitor of # is .* woofer as #, .* at #\?",
+            lambda C, load, f: db(abs(1 + 1 / (2j * np.pi * f * C * load))),
+        ),
+        (
+            r"coil has # is .* resistor of # across .* gives # into #\.",
+            lambda coil, R, power, load: power * load / (coil + R) ** 2 * R,
+        ),
+    ),
     "sealed_or_vented": (
         (r"fs = # and Vas = #\. .* box of #\?", lambda fs, Vas, volume: fs * np.sqrt(1 + Vas / volume)),
         (r"alike at #\. .* at #\?", lambda high, low: 12 * np.log2(high / low)),

@@ -12,14 +12,18 @@ from scipy.special import j1
 
 from lumpedbox import Air
 from lumpedbox.sliders.kit.controls import Slider
+from lumpedbox.sliders.kit.wirings import NOT_KNOWN
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
 from lumpedbox.sliders.lessons.set_the_levels.page import WIRES
+from lumpedbox.sliders.lessons.shared_channel.answering import ACROSS, OHMS, PAD
+from lumpedbox.sliders.lessons.shared_channel.page import WITHOUT
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
 from lumpedbox.units import litre
+from tests import two_on_a_channel
 
 
 def read(page, curve, panel, near):
@@ -330,6 +334,29 @@ def lowest_tone(page, closed_form):
     return page.scene.stack.values("lowest", "level")[0][0], page.values["lowest"]
 
 
+def woofer_of_two(circuit):
+    """The woofer's level near 100 Hz, in series with a tweeter, by Kirchhoff's laws (tests/two_on_a_channel.py)."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "woofer", "level", 100.0)
+        drivers = [demo_drivers()[page.values[name]] for name in ("woofer", "second")]
+        two = two_on_a_channel.TwoOnAChannel(*drivers, "series", frequency, **circuit(page.values))
+        return shown, closed_form(drivers[0], frequency, 2.83 * abs(two.at_woofer)).level
+
+    return check
+
+
+def load_that_fits_a_reading(page, closed_form):
+    """Two coils of 3.4 and 3.3 ohm read 6.7 in series, 1.7 in parallel, and 3.35 as two series pairs."""
+    frequency, shown = read(page, "sum", "impedance", 1000.0)
+    drivers = [demo_drivers()[page.values[name]] for name in ("woofer", "second")]
+    loads = [abs(two_on_a_channel.TwoOnAChannel(*drivers, how, frequency).load) for how in ("series", "parallel")]
+    return shown, {3.4: loads[0] / 2, 6.5: loads[0], 1.8: loads[1]}[round(page.values["reading"], 1)]
+
+
+BOUGHT = {4.0: (1.5, 6.8), 6.0: (2.0, 3.9)}  # the pad's two equations into 4 ohm, to IEC 60063 (from memory)
+
+
 # Of a slider: where it is moved to [SI], and what gives (the number shown, the number by formula).
 CHECKS = {
     ("bass_meets_panels", "corner"): (97.0, together_at(90.0)),
@@ -373,6 +400,16 @@ CHECKS = {
     ("data_sheet", "motor"): (1.4, in_a_panel(100.0, Bl="motor")),
     ("data_sheet", "compliance"): (1.8, in_a_panel(20.0, Cms="compliance")),
     ("data_sheet", "area"): (1.5, in_a_panel(40.0, Sd="area")),
+    ("shared_channel", "capacitor"): (15e-6, woofer_of_two(lambda values: {"capacitor": values["capacitor"]})),
+    ("shared_channel", "reading"): (6.5, load_that_fits_a_reading),
+    ("shared_channel", "resistor"): (
+        10.0,
+        woofer_of_two(lambda values: {"capacitor": values["capacitor"], "resistor": values["resistor"]}),
+    ),
+    ("shared_channel", "pad"): (
+        6.0,
+        woofer_of_two(lambda values: {"capacitor": values["capacitor"], "pad": BOUGHT[values["pad"]]}),
+    ),
     ("small_woofers", "look"): (63.0, upright),
     ("small_woofers", "voltage"): (6.5, open_level),
     ("loud_tweeter", "pad"): (6.5, tweeter_as_modelled),
@@ -398,6 +435,10 @@ NEEDED = {
     ("bass_meets_panels", "volume"): {"show": WHAT},
     **{("bass_meets_panels", name): {"show": WHAT} for name in ("bass", "panels", "cabin")},
     ("crossing_over", "tweeter"): {"load": DRIVERS},  # resistances sound alike whichever tweeter they stand for
+    ("shared_channel", "meter"): {"wiring": NOT_KNOWN},
+    ("shared_channel", "reading"): {"wiring": NOT_KNOWN, "meter": OHMS, "fitted": WITHOUT},
+    ("shared_channel", "resistor"): {"cure": ACROSS},
+    ("shared_channel", "pad"): {"cure": PAD},
     ("vented_alignments", "Qts"): {"family": BY_HAND},  # else volume and tuning go along: test_vented_alignments.py
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
     ("vented_alignments", "family"): {"family": BY_HAND, "volume": 30 * litre, "Qts": 0.3},  # which all of them suit
@@ -409,6 +450,8 @@ NEEDED = {
 # Choices that may change no curve, and what they change instead.
 NOT_DRAWN = {
     ("bass_meets_panels", "show"): "hidden",
+    ("loud_tweeter", "wiring"): "answer",  # until it is known, it is drawn in parallel
+    ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
     ("small_woofers", "amplifier"): "answer",
     ("which_box", "limits"): "hidden",
     ("which_box", "load"): "answer",  # the same volts are other watts, and only a load that is too low keeps a box out

@@ -21,6 +21,7 @@ from lumpedbox.sliders.lessons.which_box.page import which_box
 from lumpedbox.tables import demo_drivers, demo_sheets
 from lumpedbox.tables.shipped import notebooks_folder
 from lumpedbox.units import cm2, litre
+from tests import two_on_a_channel
 
 BASS = demo_drivers()["200 mm bass"]
 LESSONS = sorted(path.stem for path in notebooks_folder().glob("*.ipynb") if "QUESTION" in path.read_text("utf-8"))
@@ -110,6 +111,13 @@ def of_set_the_levels(options, table):
     assert page.values["bass_level"] == 6
     excess = 20 * np.log10(drawn(page, "bass", 63.0, "volts") / drawn(page, "front", 315.0, "volts"))
     return options[0] if abs(excess - 6) < 1 else options[1 + int(excess > 6)]
+
+
+def of_shared_channel(options, table):
+    """By Kirchhoff's laws at 50 Hz: nothing, two equal halves, or far more (tests/two_on_a_channel.py)."""
+    drivers = [demo_drivers()[name] for name in ("165 mm panel", "25 mm pillar tweeter")]
+    lost = float(two_on_a_channel.lost(50.0, woofer=drivers[0], other=drivers[1], wiring="series", capacitor=6.8e-6))
+    return options[2] if lost > 20 else nearest(lost, options[:2])
 
 
 def of_sealed_or_vented(options, table):

@@ -20,6 +20,7 @@ from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.sliders.lessons.my_parts.form import offered_as
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.set_the_levels import set_the_levels
+from lumpedbox.sliders.lessons.shared_channel import shared_channel
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.vented_alignments import vented_alignments
 from lumpedbox.sliders.lessons.which_box import which_box
@@ -159,6 +160,7 @@ PAGES = (
     loud_tweeter,
     sealed_or_vented,
     set_the_levels,
+    shared_channel,
     small_woofers,
     vented_alignments,
     which_box,
@@ -264,7 +266,7 @@ def test_it_is_said_as_what_a_driver_serves_and_why_not_elsewhere(place):
     keep("driver", "door", SHEET | {"fs": "80 Hz"})
     on, not_on = serves("driver", read().parts["driver"]["door"].driver)
     assert on["bass_meets_panels"] == "bass meets panels (panels)"
-    assert "loud tweeter and crossing over, because its printed sensitivity is missing" in not_on
+    assert "loud tweeter, shared channel and crossing over, because its printed sensitivity is missing" in not_on
     keep("driver", "dome", MINE["driver", "a tweeter"])
     on, not_on = serves("driver", read().parts["driver"]["dome"].driver)
     assert on["loud_tweeter"] == "loud tweeter (tweeter)"
@@ -292,7 +294,10 @@ def test_the_page_of_parts_says_where_what_is_typed_serves(place):
     for key, text in (SHEET | {"fs": "80"}).items():
         form.fields[key].value = text
     assert 'Serves on: <a href="small_woofers.ipynb">small woofers</a>, ' in form.report.value
-    assert "Not on: loud tweeter and crossing over, because its printed sensitivity is missing." in form.report.value
+    assert (
+        "Not on: loud tweeter, shared channel and crossing over, because its printed sensitivity is missing."
+        in form.report.value
+    )
     form.fields["sensitivity_2V83"].value = "90"
     assert "loud tweeter (woofer)" in form.report.value
 
@@ -322,6 +327,7 @@ def left_out(page, name):
     [
         (loud_tweeter, "woofer", SHEET | {"fs": "58 Hz"}, "its printed sensitivity is missing"),
         (loud_tweeter, "woofer", MINE["driver", "a bass"], "a woofer here does so from 40 Hz up"),
+        (shared_channel, "woofer", SHEET | {"fs": "58 Hz"}, "its printed sensitivity is missing"),
         (crossing_over, "woofer", SHEET | {"fs": "58 Hz"}, "its printed sensitivity is missing"),
         (how_loud, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),
         (which_box, "driver", SHEET | {"fs": "120 Hz"}, "it resonates at 120 Hz, not below 100"),

@@ -15,6 +15,7 @@ LESSONS = (
     "which_box",
     "how_loud",
     "loud_tweeter",
+    "shared_channel",
     "crossing_over",
     "bass_meets_panels",
     "set_the_levels",

@@ -202,6 +202,7 @@ DEMANDS = {
     "which_box": {"driver": (below(BASS_BELOW),)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "loud_tweeter": {"woofer": WOOFER, "tweeter": TWEETER},
+    "shared_channel": {"woofer": WOOFER, "tweeter": TWEETER},
     "crossing_over": {"woofer": WOOFER, "tweeter": TWEETER},
     "bass_meets_panels": {
         "bass": (of_a_sheet, below(400.0), below(60.0)),
@@ -215,13 +216,22 @@ DEMANDS = {
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }
 # The pages that offer any part of a kind.
-POWERED = ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter")
+POWERED = (
+    "small_woofers",
+    "closed_box",
+    "sealed_or_vented",
+    "which_box",
+    "how_loud",
+    "loud_tweeter",
+    "shared_channel",
+    "set_the_levels",
+)
 ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
     "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
     "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
-    "amplifier": (*POWERED, "set_the_levels"),
-    "head_unit": (*POWERED, "set_the_levels"),
+    "amplifier": POWERED,
+    "head_unit": POWERED,
 }
 
 

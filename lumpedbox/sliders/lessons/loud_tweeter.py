@@ -9,6 +9,8 @@ import numpy as np
 from ...design.capacitor import corner_of, in_series_of, one_capacitor
 from ...design.e_series import rounded
 from ...design.level_matching import BESIDE, HIGH_BAND, LOW_BAND, lacking, matched, thinness, with_network
+from ...design.shared_channel import BASS, sharing
+from ...design.wiring import meter_reading
 from ...figures.stack import Panel
 from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle
@@ -28,6 +30,7 @@ from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE
+from ..kit.wirings import CALLED, METER_OFF, NOT_KNOWN, PARALLEL, SERIES, SILENT
 from ..kit.words import AS_MARKED, REVERSED
 
 __all__ = ["QUESTION", "loud_tweeter", "loud_tweeter_sheet"]
@@ -90,7 +93,7 @@ class LoudTweeter(Scene):
             Loudspeaker(driver=woofer, name="woofer", **common),
             Loudspeaker(driver=tweeter, name="tweeter", network=network, polarity=values["polarity"], **common),
         )
-        return System(channels=(Channel(loudspeakers=speakers, amplifier=self._amplifier),))
+        return System(channels=(Channel(loudspeakers=speakers, wiring=wired(values), amplifier=self._amplifier),))
 
     def load(self, values):
         """Return the load that the watts are counted into. [ohm]"""
@@ -128,7 +131,25 @@ class LoudTweeter(Scene):
         }
 
     def answer(self, values):
-        """Say which pad cures it, and what it takes."""
+        """Say which pad cures it, and what it takes; or what the wiring has to do with it."""
+        least = np.min(self._impedance)
+        about = {PARALLEL: self._with_pad, SERIES: self._in_series, NOT_KNOWN: self._find_out}[values["wiring"]]
+        headline, told, details, cautions = about(values)
+        return Answer(
+            headline=headline,
+            facts=tuple(Fact(name, {ONLY: said}) for name, said in (told | {"lowest load": _ohms(least)}).items()),
+            details=(*details, *self._about_both(values)),
+            conditions=self._conditions(values),
+            cautions=(
+                *map(say, cautions),
+                *self._hot_coils(),
+                *facts.low_load(least, self._amplifier),
+                *facts.protect_ears(GRID, [self._level]),
+            ),
+        )
+
+    def _with_pad(self, values):
+        """Return headline, facts, details and cautions in parallel."""
         match, system, lack, thin = self.cure(values), self.response.system, self._match.gain, self._thin[0]
         if padded := values["pad"] > pads.NO_PAD:
             lack, thin = lacking(system, **COMPARED), thinness(system)
@@ -139,19 +160,40 @@ class LoudTweeter(Scene):
             "resistors": pads.in_place(resistors),
             "treble against bass": pads.signed(thin),
             "capacitor": self._own_capacitor(values) if behind is None else pads.capacitor(behind),
-            "lowest load": say("{least}", least=RESISTANCE(np.min(self._impedance))),
         }
-        return Answer(
-            headline=pads.headline(-lack, padded, match, resistors),
-            facts=tuple(Fact(name, {ONLY: said}) for name, said in told.items()),
-            details=tuple(self._details(values, match, behind, resistors)),
-            conditions=self._conditions(values),
-            cautions=(
-                *self._hot_coils(),
-                *facts.low_load(np.min(self._impedance), self._amplifier),
-                *facts.protect_ears(GRID, [self._level]),
-            ),
+        headline = pads.headline(-lack, padded, match, resistors)
+        return headline, told, tuple(self._details(values, match, behind, resistors)), ()
+
+    def _as_heard(self):
+        """Return how loud the tweeter is, and treble against bass."""
+        system = self.response.system
+        return {
+            "against the woofer": pads.against(-lacking(system, **COMPARED)),
+            "treble against bass": pads.signed(thinness(system)),
+        }
+
+    def _in_series(self, values):
+        """Return headline, facts, details and cautions in series: no pad cures that."""
+        bass = sharing(self.response.system.wired[0], woofer="woofer", other="tweeter").bass
+        words = "In series the tweeter takes {taken} of the bass at {at}: rewire in parallel before you choose a pad."
+        headline = say(words, taken=LEVEL(-bass), at=FREQUENCY(BASS))
+        behind = " A pad behind it brings no bass back." if self.has_a_series_one(values) else ""
+        details = (
+            say(f"The tweeter's capacitor is in the woofer's way too.{behind}"),
+            say("The page on two speakers on one channel compares what else would cure it."),
         )
+        return headline, self._as_heard() | {"resistors": say("rewire in parallel first")}, details, ()
+
+    def _find_out(self, values):
+        """Return headline, facts, details and cautions for a wiring that is not known: how to find out."""
+        reads = {how: meter_reading(self.parts(values | {"wiring": how}).wired[0]) for how in (PARALLEL, SERIES)}
+        told = {
+            "meter reads": say("{ohms} in parallel, OL in series", ohms=RESISTANCE(reads[PARALLEL])),
+            "one unplugged": say("; ".join(f"{CALLED[how]} {SILENT[how]}" for how in reads)),
+        }
+        details = (say("Until you know, all here is for parallel. The two ways differ by most of the bass."),)
+        headline = say("Find out first: unplug the tweeter. If the woofer falls silent too, they are in series.")
+        return headline, told | self._as_heard(), details, (METER_OFF,)
 
     def _hot_coils(self):
         for response in self.response.responses:
@@ -188,6 +230,8 @@ class LoudTweeter(Scene):
         words += "." if match.pad is None else ", with those resistors {after}."
         yield say(words, before=before, after=after, **edges)
         yield from self._beside_its_own(values) if behind is None else pads.by_the_book(behind, self.tweeter(values))
+
+    def _about_both(self, values):
         yield say(
             "The load is lowest at {at}. The amplifier is made for loads rated {rated} or more, and such a load may "
             "fall to {lowest}.",
@@ -218,9 +262,10 @@ class LoudTweeter(Scene):
 
     def _conditions(self, values):
         level = self._drivers[values["tweeter"]].sensitivity + values["lift"]
+        taken = ", taken as" if values["wiring"] == NOT_KNOWN else ","
         return say(
-            "{woofer} and {tweeter} ({level} at 2.83 V) in large panels, {angle} off axis; {voltage} r.m.s., at 1 m, "
-            "half space.",
+            f"{{woofer}} and {{tweeter}} ({{level}} at 2.83 V){taken} {CALLED[wired(values)]}, in large panels, "
+            "{angle} off axis; {voltage} r.m.s., at 1 m, half space.",
             woofer=verbatim(values["woofer"]),
             tweeter=verbatim(values["tweeter"]),
             level=LEVEL(level),
@@ -232,6 +277,15 @@ class LoudTweeter(Scene):
 def left_out_beside(tweeter, values):
     """Whether the series capacitor is left out, as the tweeter has one built in."""
     return tweeter.built_in_capacitance is not None and values["beside_own"] == OWN_ONLY
+
+
+def wired(values):
+    """Return how the two are wired in what is drawn: in parallel until it is known."""
+    return SERIES if values["wiring"] == SERIES else PARALLEL
+
+
+def _ohms(resistance):
+    return say("{least}", least=RESISTANCE(resistance))
 
 
 def chosen(values):
@@ -284,6 +338,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Slider("pad", "Pad before it", LEVEL, 0.0, 15.0, 0.0, 0.5, "tweeter"),
         Choice("beside_own", "Capacitors", (OWN_ONLY, BOTH), OWN_ONLY, group="tweeter", only=own),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF, "tweeter", series),
+        Choice("wiring", "Wiring", (PARALLEL, SERIES, NOT_KNOWN), PARALLEL, group="tweeter"),
         Choice("polarity", "Polarity", (AS_MARKED, REVERSED), AS_MARKED, group="tweeter"),
         Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver"), "woofer"),
         Power("voltage", "Power", 0.5, LOUDEST, FIRST, scene.load),

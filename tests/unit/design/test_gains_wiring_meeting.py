@@ -22,7 +22,8 @@ from lumpedbox import (
 )
 from lumpedbox.design.gains import gain_needed, input_voltage, setting, setting_sheet
 from lumpedbox.design.meeting import meetings, transfer
-from lumpedbox.design.wiring import likely_wirings
+from lumpedbox.design.wiring import likely_wirings, meter_reading
+from lumpedbox.parts.network import Capacitor, Inductor, Resistor, SideBySide, across, in_series
 from lumpedbox.tables import demo_drivers
 
 
@@ -85,6 +86,50 @@ def test_a_capacitor_hides_what_stands_behind_it():
 def test_four_in_pairs_read_as_one():
     four = {f"driver {i}": 4.0 for i in range(4)}
     assert any(guess.words.startswith("(driver 0 in series with driver 1)") for guess in likely_wirings(4.0, four))
+
+
+def test_ol_fits_only_what_lets_no_direct_current_through():
+    coils = {"woofer": 3.4, "tweeter": np.inf}
+    assert [(guess.words, guess.how, guess.off) for guess in likely_wirings(np.inf, coils)] == [
+        ("tweeter alone", "alone", 0.0),
+        ("woofer in series with tweeter", "series", 0.0),
+    ]
+    assert likely_wirings(np.inf, {"woofer": 3.4, "other": 3.3}) == (), "a broken wire"
+    assert likely_wirings(1e5, coils) == ()
+
+
+def coil(resistance, network=None, **changed):
+    driver = dataclasses.replace(demo_drivers()["165 mm panel"], Re=resistance, **changed)
+    return Loudspeaker(driver=driver, box=InfiniteBaffle(), network=network)
+
+
+@pytest.mark.parametrize(
+    ("loudspeakers", "wiring", "reads"),
+    [
+        ((coil(3.4), coil(6.8)), "parallel", 3.4 * 6.8 / 10.2),
+        ((coil(3.4), coil(6.8)), "series", 10.2),
+        (((coil(3.4), coil(3.3)), (coil(3.4), coil(3.3))), "parallel", 3.35),
+        (((coil(4.0), coil(4.0)), coil(6.0)), "series", 8.0),
+        ((coil(3.4), coil(3.3, in_series(Capacitor(capacitance=6.8e-6)))), "parallel", 3.4),
+        ((coil(3.4), coil(3.3, built_in_capacitance=4.7e-6)), "series", np.inf),
+        ((coil(3.4, in_series(Capacitor(capacitance=np.inf, resistance=0.1))),), "parallel", 3.5),
+        (
+            (coil(4.0, in_series(Inductor(inductance=1e-3, resistance=0.3)) + across(Resistor(resistance=12.0))),),
+            "parallel",
+            3.3,
+        ),
+        ((coil(4.0, across(Inductor(inductance=np.inf))),), "parallel", 4.0),
+        ((coil(4.0, across(Resistor(resistance=4.7)) + in_series(Capacitor(capacitance=6.8e-6))),), "series", 4.7),
+        (
+            (coil(4.0, in_series(SideBySide(components=(Resistor(resistance=2.0), Inductor(inductance=1e-3))))),),
+            "parallel",
+            4.0,
+        ),
+    ],
+)
+def test_what_an_ohmmeter_reads_of_a_channel(loudspeakers, wiring, reads):
+    """By Kirchhoff at no frequency at all: a capacitor is open, a coil its wire."""
+    assert meter_reading(Channel(loudspeakers=loudspeakers, wiring=wiring)) == pytest.approx(reads)
 
 
 def test_a_reading_that_fits_nothing():

@@ -1,0 +1,72 @@
+"""What stands folded under the facts of two speakers on one channel: why, and how sure."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ....design.shared_channel import BODY, CROSSING
+from ...kit.answer import say
+from ...kit.systems import FREQUENCY, LEVEL
+
+
+def why_ranked(faults):
+    """Say how the candidates are ranked, and what their watts are.
+
+    Parameters
+    ----------
+    faults : dict
+        Name: its fault, the best first. [dB]
+    """
+    numbers = {f"fault{place}": LEVEL(fault) for place, fault in enumerate(faults.values())}
+    told = ", ".join(f"{name} ({{fault{place}}})" for place, name in enumerate(faults))
+    yield say(f"The best first, with the worse fault of each: {told}.", **numbers)
+    yield say(
+        "One fault is the most that the woofer loses from {low} to {high}. The other is how far the tweeter is off the "
+        "woofer beside {at}. What the amplifier does not stand comes last.",
+        low=FREQUENCY(BODY[0]),
+        high=FREQUENCY(BODY[1]),
+        at=FREQUENCY(CROSSING),
+    )
+    yield say(
+        "The watts are those of a steady tone at the channel's full sine, at the worst frequency. Buy that or more. A "
+        "resistor is of series E12, those of a pad of E24."
+    )
+
+
+def suddenly_loud(woofer, capacitance):
+    """Say why a tweeter in series seems loud, and what a resistor does to the bass.
+
+    Parameters
+    ----------
+    woofer : Driver
+    capacitance : float or None
+        Before the tweeter. [F]
+    """
+    yield say(
+        "A resistor in series with the woofer loosens the amplifier's hold on the cone. Near {fs} the bass falls less "
+        "than beside it, and may boom.",
+        fs=FREQUENCY(woofer.fs),
+    )
+    if capacitance is None:
+        return
+    yield say("In series the tweeter seems loud since the bass is gone, and you turn it up.")
+    if woofer.Le > 0:
+        yield say(
+            "The capacitor and the woofer's coil resonate near {at}. Around there the tweeter gets a little more than "
+            "in parallel; well above, the coil takes it away.",
+            at=FREQUENCY(1 / (2 * np.pi * np.sqrt(woofer.Le * capacitance))),
+        )
+
+
+def how_to_measure():
+    """Say how to read an ohmmeter, and what its readings hide."""
+    yield say(
+        "Touch the meter's leads together, and note what they read. Take that off the reading at the pair of wires. A "
+        "cheap meter is up to 0.3 ohm off."
+    )
+    yield say(
+        "OL means that no direct current gets through: a capacitor in line, or a break. In parallel a capacitor hides "
+        "its tweeter from the meter."
+    )
+    yield say("If one speaker falls silent when you unplug the other, they are in series.")
+    yield say("A reading that drifts is a moving cone. A negative one means that the wire is live.")

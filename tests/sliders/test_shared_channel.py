@@ -221,7 +221,6 @@ def test_a_capacitor_that_is_built_in():
         ),
         ({"fitted": WITHOUT, "meter": OPEN}, set(), "OL fits no wiring of these two"),
     ],
-    ids=str,
 )
 def test_what_the_ohmmeter_tells(page, state, fits, says):
     """Coils of 3.4 and 3.3 ohm (data/drivers.csv) by Kirchhoff; behind a capacitor direct current finds none."""

@@ -225,7 +225,8 @@ def of_design(design, loudest, rough):
         told.append("The cone moves {travel} of its {xmax}.")
         numbers |= {"travel": DISTANCE(values["excursion"] * float(xmax)), "xmax": DISTANCE(xmax)}
     if design.kind == VENTED:
-        told.append("The air in the port reaches {speed}.")
+        still = values["port_speed"] < facts.STILL
+        told.append("The air in the port hardly moves." if still else "The air in the port reaches {speed}.")
         numbers["speed"] = SPEED(values["port_speed"])
     yield say(" ".join(told), **numbers)
     words = f"{kind}: at {{tone}} it plays {{level}}; beyond that {THEN[loudest.gives[0]]}."

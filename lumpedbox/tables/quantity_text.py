@@ -64,6 +64,7 @@ RANGE = re.compile(r"(?:[-–—]|to\b|\.\.+)\s*\.?\d")  # behind a number
 SIZE = Quantity(unit="", meaning="size of the unit in SI", low=1e-15, high=1e15)
 NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 THOUSANDS = re.compile(r"[-+−]?[1-9]\d{0,2}(,\d{3})+(?!\d)")  # a comma for thousands, or else for decimals
+SPACED = re.compile(r"\A\s*[-+−]?[1-9]\d{0,2}(\s\d{3})+(?![\d/]|\s\d)")  # spaces for thousands; no fraction follows
 AXES = re.compile(r"(?P<first>\S.*?)\s*(?:[xX×*]|\bby\b)\s*(?P<second>[\d.½¼¾].*)")  # of an oval
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 
@@ -225,13 +226,16 @@ def with_unit(text, unit):
 
 @takes(text=Text())
 def with_point(text):
-    """Return a number with a point for a comma that can only stand for decimals; anything else as it is.
+    """Return a number with a point for a comma that can only stand for decimals, and without spaces for thousands.
+
+    Anything else is left as it is.
 
     Examples
     --------
-    >>> with_point("0,5"), with_point("12,5 L"), with_point("1,500"), with_point("6 x 9 in")
-    ('0.5', '12.5 L', '1,500', '6 x 9 in')
+    >>> with_point("0,5"), with_point("12,5 L"), with_point("1,500"), with_point("6 x 9 in"), with_point("1 000 Hz")
+    ('0.5', '12.5 L', '1,500', '6 x 9 in', '1000 Hz')
     """
+    text = SPACED.sub(lambda match: re.sub(r"\s", "", match[0]), text)
     comma = re.match(r"\s*([-+−]?\d*),(\d+)(?![\d.,])", text)
     if not comma or THOUSANDS.match(text.strip()):
         return text
@@ -264,6 +268,8 @@ def _refuse_slips(text):
         )
     if comma:
         raise ValueError(f"{text!r} is not a number: write a point for the comma.")
+    if SPACED.match(text):
+        raise ValueError(f"{text!r} is not a number: leave out a space for thousands.")
     if re.match(r"±|\+/-|\+-", text):
         raise ValueError(
             f"{text!r}: write the number one way, without ±; for a travel, say beside it how it is counted."

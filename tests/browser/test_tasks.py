@@ -276,7 +276,7 @@ def test_which_box_for_a_flat_driver_in_18_litres_on_250_watts_into_2_ohm(arrive
 def test_which_pad_for_a_tweeter_that_is_4_db_too_loud(arrive):
     person = arrive()
     person.follow("Tame the tweeter")
-    person.fill_in("Louder than its sheet [dB]", "7.7")
+    person.fill_in("Sheet is too low by [dB]", "7.7")
     woofer, tweeter = (demo_drivers()[name] for name in ("165 mm panel", "25 mm pillar tweeter"))
     panel = {"box": InfiniteBaffle()}
     behind = in_series(Capacitor(capacitance=10 * uF))
@@ -293,13 +293,14 @@ def test_which_pad_for_a_tweeter_that_is_4_db_too_loud(arrive):
     ohms = [float(nearest(ohm)) for ohm in (4 * (1 - left), 4 * left / (1 - left))]
     padded = match.system.loudspeakers[1]
     bought = Loudspeaker(driver=padded.driver, network=rounded(padded.network), **panel)
-    watts = [rating.rated for rating in ratings(bought, frequencies(100, 10000, per_octave=24), STORES.voltage)[-2:]]
+    stand = [rating.rated for rating in ratings(bought, frequencies(100, 10000, per_octave=24), STORES.voltage)[-2:]]
+    watts = [next(size for size in (1, 2, 5, 10, 15, 20, 25, 50, 100) if size >= most) for most in stand]
     said = r"([\d.]+) ohm, ([\d.]+) W in series; ([\d.]+) ohm, ([\d.]+) W across"
-    person.read(person.fact("resistors"), said, ohms[0], watts[0], ohms[1], watts[1])
-    parts = r"([\d.]+) ohm in series, ([\d.]+) ohm across, ([\d.]+) W\."
-    person.read(person.headline, rf"Put a [\d.]+ dB pad before it: {parts}", *ohms, max(watts))
+    needed = ohms[0], watts[0], ohms[1], watts[1]
+    person.read(person.fact("resistors needed"), said, *needed)
+    person.read(person.headline, rf"Put a [\d.]+ dB pad before it: {said}\.", *needed)
     person.fill_in("Pad before it [dB]", "4")
-    person.read(person.headline, rf"That pad is right: {parts}", *ohms, max(watts))
+    person.read(person.headline, rf"That pad is right: {said}\.", *needed)
     person.is_done()
 
 

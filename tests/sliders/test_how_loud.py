@@ -133,6 +133,15 @@ def test_the_power_and_the_next_limit(page, allowed, state):
     assert text(page, "next limit at 40 Hz").startswith(f"{GIVES[int(np.argmin(volts))]}, ")
 
 
+@pytest.mark.parametrize("state", STATES, ids=str)
+def test_the_level_at_which_the_cone_gives(page, allowed, state):
+    """One volt's level by the closed form, and the volts at which the cone has moved its linear travel."""
+    page.put(**state)
+    volts, one = allowed(page, 40.0)
+    cone = float(one.level[0] + 20 * np.log10(volts[0, 0]))
+    assert fact_of(page, "cone gives at 40 Hz")["level"] == pytest.approx(cone, abs=1e-6)
+
+
 @pytest.mark.parametrize("state", [{}, {"kind": "sealed"}, {"amplifier": BRIDGED, "fb": 40.0}], ids=str)
 def test_the_high_pass_keeps_the_travel(page, closed_form, state):
     """A Butterworth of order n takes 10 lg(1 + (fc/f)^2n): the corner is the highest of those that each frequency asks

@@ -11,9 +11,11 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, Driver
+from lumpedbox.design.e_series import E24
 from lumpedbox.design.level_matching import matched
 from lumpedbox.parts.network import pad_resistors
 from lumpedbox.parts.variants import louder
+from lumpedbox.sliders.kit.pads import AS_SET, NEEDED, size_sold
 from lumpedbox.sliders.kit.words import a_or_an
 from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
@@ -122,7 +124,7 @@ def test_the_decibels_are_those_of_the_resistors_that_are_sold(page, closed_form
     for lift in (4.0, 6.0, 7.0, 9.0, 10.0):
         page.put(lift=lift)
         told, exact = (
-            fact_of(page, "resistors"),
+            fact_of(page, NEEDED),
             next(one for one in page.answer.details if "E24" in one.words)["exact"],
         )
         taken = by_ohm(told["series"], told["across"])
@@ -161,22 +163,21 @@ def test_what_the_headline_says_to_do(page, closed_form, state):
     """The pad that matches, in the resistors of E24 that lie nearest to the formula's. What these take is Ohm's law."""
     page.put(**state)
     off, needed = louder_by(page, closed_form), pad_by_hand(page, closed_form)
-    pad = page.answer.headline
+    pad = fact_of(page, NEEDED)
     assert pad["taken"] == pytest.approx(by_ohm(1.5, 6.2), abs=1e-9)
-    assert fact_of(page, "resistors")["taken"] == pad["taken"]
     (exact,) = (paragraph for paragraph in page.answer.details if "E24" in paragraph.words)
     assert (exact["exact"], exact["taken"]) == pytest.approx((needed, by_ohm(1.5, 6.2)), abs=1e-6)
     left = 10 ** (-needed / 20)
     assert (pad["series"], pad["across"]) == (1.5, 6.2)
     assert (pad["series"], pad["across"]) == pytest.approx((4 * (1 - left), 4 * left / (1 - left)), rel=0.05)
-    buy = f"1.5 ohm in series, 6.2 ohm across, {pad['watts']:.3g} W."
+    buy = "1.5 ohm, 15 W in series; 6.2 ohm, 10 W across."
     if not page.values["pad"]:
-        assert headline(page).startswith("Put a 4.2 dB pad before it: 1.5 ohm in series, 6.2 ohm across, ")
+        assert headline(page) == f"Put a 4.2 dB pad before it: {buy}"
     elif abs(off) <= 0.25:
-        assert headline(page) == f"That pad is right: {buy}"
+        assert headline(page) == f"That pad is right: {buy.replace('6.2', '6.8')}", "those of 4 dB, which are set"
     else:
         how = f"Still {off:.1f} dB too loud" if off > 0 else f"Now {-off:.1f} dB too soft"
-        assert headline(page) == f"{how}. Take a 4.2 dB pad: {buy}"
+        assert headline(page) == f"{how}. Take 4.2 dB: {buy}"
 
 
 @pytest.mark.parametrize(("capacitor", "volts"), [(10 * uF, 2.83), (10 * uF, FULL), (25 * uF, 12.0)])
@@ -184,15 +185,56 @@ def test_the_resistors_stand_what_they_meet(page, capacitor, volts):
     """The watts follow by Ohm's law from the amplifier's full volts, wherever the page stands; half of a steady tone's,
     which is common practice without a source."""
     page.put(capacitor=capacitor, voltage=volts)
-    bought = fact_of(page, "resistors")
+    bought = fact_of(page, NEEDED)
     s = 2j * np.pi * np.geomspace(100, 10000, 4000)
     loaded = 1 / (1 / impedance_of(lighter(demo_drivers()[NEW], 8.0), s) + 1 / bought["across"])
     current = FULL / abs(1 / (s * capacitor) + bought["series"] + loaded)
     watts = np.max(current**2 * bought["series"]), np.max((current * abs(loaded)) ** 2 / bought["across"])
-    assert bought["watts"] == pytest.approx(watts[0] / 2, rel=0.02)
-    assert bought["other"] == pytest.approx(watts[1] / 2, rel=0.02)
-    assert page.answer.headline["watts"] == max(bought["watts"], bought["other"])
-    assert ("Mount resistors away from insulation" in details(page)) == (page.answer.headline["watts"] > 5)
+    exact = next(one for one in page.answer.details if "rounded up to sizes" in one.words)
+    assert (exact["series0"], exact["across0"]) == pytest.approx((watts[0] / 2, watts[1] / 2), rel=0.02)
+    assert (bought["watts"], bought["other"]) == tuple(
+        min(size for size in (1, 2, 5, 10, 15, 20, 25, 50, 100) if size >= half)
+        for half in (exact["series0"], exact["across0"])
+    )
+    assert (page.answer.headline["watts"], page.answer.headline["other"]) == (bought["watts"], bought["other"])
+    assert ("Mount resistors away from insulation" in details(page)) == (max(watts) / 2 > 5)
+
+
+@pytest.mark.parametrize(("watts", "size"), [(0.3, 1), (2, 2), (2.01, 5), (14.9, 15), (99, 100), (101, 200)])
+def test_a_resistor_is_sold_in_some_sizes_only(watts, size):
+    """Common practice, no source."""
+    assert size_sold(watts) == size
+
+
+@pytest.mark.parametrize("pad", [2.0, 4.0, 9.0])
+def test_the_resistors_of_the_pad_that_is_set(page, pad):
+    """R_s = Z (1 - k) and R_p = Z k / (1 - k) before 4 ohm, the nearest of E24 (IEC 60063, from memory); their watts by
+    Ohm's law at the amplifier's full volts, half of a steady tone's (common practice, no source)."""
+    page.put(pad=pad, lift=4.0)
+    told, k = fact_of(page, AS_SET), 10 ** (-pad / 20)
+    for name, exact in (("series", 4 * (1 - k)), ("across", 4 * k / (1 - k))):
+        assert told[name] == pytest.approx(exact, rel=0.06)
+        digits = f"{told[name]:.1e}"[:3]
+        assert float(digits) in E24
+    assert told["taken"] == pytest.approx(by_ohm(told["series"], told["across"]), abs=1e-9)
+    s = 2j * np.pi * np.geomspace(100, 10000, 4000)
+    loaded = 1 / (1 / impedance_of(lighter(demo_drivers()[NEW], 4.0), s) + 1 / told["across"])
+    current = FULL / abs(1 / (s * 10e-6) + told["series"] + loaded)
+    halves = np.max(current**2 * told["series"]) / 2, np.max((current * abs(loaded)) ** 2 / told["across"]) / 2
+    exact = next(one for one in page.answer.details if "rounded up to sizes" in one.words)
+    assert (exact["series1"], exact["across1"]) == pytest.approx(halves, rel=0.02)
+    assert (told["watts"], told["other"]) == tuple(map(size_sold, (exact["series1"], exact["across1"])))
+    assert fact_of(page, NEEDED)["taken"] < 1, "the sheet is off by 4 dB, and the tweeter louder by 0.8 dB"
+
+
+def test_a_tweeter_too_loud_by_ear_leads_to_its_pad(page):
+    """4 dB typed as the pad are 4 ohm times 1 - 0.631, and 4 ohm times 0.631 over 0.369: 1.5 and 6.8 of E24."""
+    assert "Too loud by ear, by 4 dB say? Set the pad to 4 dB" in details(page)
+    page.put(pad=4.0, lift=0.0)
+    assert text(page, AS_SET) == "1.5 ohm, 15 W in series; 6.8 ohm, 10 W across: together 4.1 dB"
+    assert text(page, NEEDED) == "none needed"
+    page.put(pad=0.0)
+    assert AS_SET not in [fact.name for fact in page.answer.facts]
 
 
 def test_the_page_starts_without_a_caution(page):
@@ -347,7 +389,7 @@ def test_one_that_is_not_too_loud_needs_no_pad(page, closed_form, pad):
     page.put(pad=pad)
     do = "Leave the pad out: without one" if pad else "No pad needed:"
     assert headline(page) == f"{do} the tweeter is {softer:.1f} dB softer than the woofer."
-    assert text(page, "resistors") == "none needed"
+    assert text(page, NEEDED) == "none needed"
     assert "E24" not in details(page)
 
 

@@ -283,7 +283,7 @@ def test_a_tweeter_is_offered_for_no_box_and_no_panel_of_woofers(place, make, na
     assert {named for named, fs in resonances.items() if fs >= 400} == {
         *("19 mm dash tweeter", "25 mm pillar tweeter", "dome")
     }
-    assert set(offered_to(page, name)) == {named for named, fs in resonances.items() if fs < 400}
+    assert set(offered_to(page, name)) - {"none"} == {named for named, fs in resonances.items() if fs < 400}
     assert left_out(page, name) == "Not offered here: dome (it is a tweeter)."
     page.put(**{name: "door"})
     assert page.message == ""

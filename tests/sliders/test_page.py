@@ -333,6 +333,7 @@ def test_what_differs_from_the_start_says_what_it_was(boxes):
         ("0,5 ft^3", 14.1584234, "0,5 ft^3 is read as 0.5 ft^3."),
         ("0,035 m3", 35, "0,035 m3 is read as 0.035 m3."),
         ("1000,5", 80, "1000,5 is read as 1000.5. 1000.5 is outside 6.0 to 80.0 litres: 80.0 is taken."),
+        ("1 000", 80, "1 000 is read as 1000. 1000 is outside 6.0 to 80.0 litres: 80.0 is taken."),
         (
             *("10,500", 20),
             "'10,500' is not a number: leave out a comma for thousands; for decimals, write a point. Is it 10500, or "

@@ -115,7 +115,7 @@ def test_the_headline(page, by_hand, state):
     assert headline["gap"] == pytest.approx(abs(gap), abs=0.001)
     text = headline.text(SYSTEMS[0])
     assert ("softer" in text, "louder" in text) == (gap > 0, gap < 0)
-    ends = {"cone": "the cone ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}[third["first"]]
+    ends = {"cone": "its travel ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}[third["first"]]
     if DRIVERS[state["third"]].xmax is None and third["room"] >= 0.05:
         assert "its travel is unknown" in text
     elif third["room"] >= 0.05:
@@ -205,7 +205,7 @@ def test_what_no_amplifier_changes(page):
         assert gap["gap"] == pytest.approx(20 * np.log10(214 * 3 / (88 * 3.5)))
         assert "softer" in gap.words
     page.put(first="165 mm panel", third="165 mm panel of 2 ohm")
-    assert "plays as loud" in detail(page, "So at the end of its travel").words
+    assert "equals the first" in detail(page, "So at the end of its travel").words
 
 
 def test_where_the_cone_leaves_its_travel(page, closed_form):
@@ -285,7 +285,7 @@ def test_short_names(names, short):
 
 def test_the_third_compared_with_itself(page):
     page.put(third=TIRED)
-    assert page.answer.headline.text(SYSTEMS[0]).startswith("At 40 Hz the 200 mm plays as loud.")
+    assert page.answer.headline.text(SYSTEMS[0]).startswith("At 40 Hz the 200 mm equals the first.")
     assert not any("Where the difference comes from" in said.words for said in page.answer.details)
 
 
@@ -312,3 +312,55 @@ def test_in_customary_units(page):
     moved = "moves 1.9 cubic inches of air at most, the 200 mm 3.9 cubic inches."
     assert detail(page, "Within its travel").text(SYSTEMS[1]).endswith(moved)
     assert page.scene.stack.axes["excursion"].get_ylim() == (0.0, 0.2)
+
+
+def test_without_a_third_the_second_is_the_one_that_is_asked_about(page, by_hand):
+    """Its level against the first's, and what more power adds, by the closed forms above."""
+    page.put(third="none")
+    hands = [by_hand(DRIVERS[name], 40.0, 2.83, SOURCES[STORES]) for name in (TIRED, PANEL)]
+    headline = page.answer.headline
+    assert headline.text(SYSTEMS[0]).startswith("At 40 Hz the 165 mm plays ")
+    assert headline["gap"] == pytest.approx(hands[0]["level"] - hands[1]["level"], abs=0.001)
+    assert headline["room"] == pytest.approx(hands[1]["room"], abs=0.001)
+    assert page.answer.columns == ("200 mm", "165 mm")
+    assert [entry["text"] for entry in page.board.legend][:2] == ["200 mm", "165 mm"]
+    assert "130 mm" not in str(page.board.legend)
+    assert np.isnan(page.scene.stack.values("third", "level")[1]).all()
+    assert page.answer.conditions.text(SYSTEMS[0]).startswith(f"{TIRED}, {PANEL}; ")
+    page.put(second="165 mm panel of 2 ohm")
+    assert page.text("voltage") == "4 W (2.8 V into 2 ohm)"  # 2.83 squared over 2
+    page.put(third=SMALL)
+    assert not np.isnan(page.scene.stack.values("third", "level")[1]).any()
+
+
+def test_the_band_of_a_third_that_is_taken_away_goes_with_it(page):
+    page.put(third="165 mm rear panel, stand-in")
+    assert np.isfinite(page.scene.stack.bands["third", "level"].get_xy()).all()
+    page.put(third="none")
+    assert np.isnan(page.scene.stack.bands["third", "level"].get_xy()).all()
+
+
+def test_none_is_not_kept_as_a_driver(page):
+    page.put(third="none")
+    assert "driver" not in page.keeping._choices()
+    page.put(third=PANEL)
+    assert page.keeping._choices()["driver"] == PANEL
+
+
+def test_the_power_goes_as_far_as_the_strongest_amplifier(page):
+    """Two channels of 75 W into 4 ohm, bridged: twice the volts, so four times the watts (Ohm's law)."""
+    volts = page.controls["voltage"].high
+    assert volts == pytest.approx(2 * np.sqrt(75 * 4))
+    page.put(voltage=np.sqrt(250 * 4))
+    assert page.text("voltage").startswith("250 W")
+    page.put(voltage=volts)
+    assert page.text("voltage").startswith("300 W")
+
+
+def test_what_brings_the_bass_back_leads_on(page):
+    """Two sources in phase double the pressure: 20 log 2 (L. L. Beranek, "Acoustics", 1954, from memory)."""
+    said = detail(page, "What brings the bass back: a bigger cone, or a second driver beside the 130 mm.")
+    assert said["pair"] == pytest.approx(6.0206, abs=1e-4)
+    assert detail(page, "Or leave the bass to a driver in a box: the page Which box should I build?")
+    page.put(third=TIRED)
+    assert not any("brings the bass back" in said.words for said in page.answer.details)

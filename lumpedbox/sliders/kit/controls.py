@@ -176,7 +176,7 @@ class Power(Slider):
 
 
 def read_as(text):
-    """Say as what a number is read whose comma stands for decimals; nothing of any other."""
+    """Say as what a number is read whose comma stands for decimals, or a space for thousands; else nothing."""
     read = with_point(text)
     return f"{text.strip()} is read as {read.strip()}." if read != text else ""
 

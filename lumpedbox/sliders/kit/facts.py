@@ -12,6 +12,7 @@ from ...response.grid import runs
 from ...response.hearing import LOUD_ANYWHERE
 from ...response.level import HALF_POWER
 from ...response.passband import CABIN_BAND
+from ...units import mm
 from .answer import say, verbatim
 from .systems import FREQUENCY, LENGTH, LEVEL, POWER, RESISTANCE, SPEED, TRAVEL, VOLUME
 
@@ -22,6 +23,8 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "port",
     "air in the port",
 )
+BOARD = 18 * mm  # of a usual box (common practice, no source)
+STILL = 0.5  # m/s, below which the air in a port hardly moves: ours
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 NOT_KNOWN = say("not known")
 UNKNOWN = say("not known: its data sheet gives no linear travel")
@@ -93,6 +96,8 @@ def port(area, fb, volume):
     fit = port_fit(area, fb, volume)
     if fit.verdict == NONE:
         return say("none of that area tunes so high; enlarge it or tune lower")
+    if fit.verdict == FITS and fit.length <= BOARD:
+        return say("a hole in the board is enough: no tube")
     fits = {
         LARGE: "too large for the box; make it smaller or tune higher",
         BENT: "must be bent",
@@ -111,7 +116,8 @@ def port_room(volume):
 
 def port_air(response):
     """Say how fast the air in the port moves at most."""
-    return say("{speed}", speed=SPEED(np.max(response.port_velocity)))
+    fastest = np.max(response.port_velocity)
+    return say("hardly moves") if fastest < STILL else say("{speed}", speed=SPEED(fastest))
 
 
 def takes_up(driver):

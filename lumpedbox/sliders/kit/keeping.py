@@ -14,7 +14,7 @@ from ...tables.my_parts import keep, keep_choices, read
 from .controls import Slider
 from .offered import beside, offered
 from .replacing import Place, Replacing
-from .words import UNEXPECTED
+from .words import NO_DRIVER, UNEXPECTED
 
 ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
 IN_WORDS = {"port_area": "port area", "Ql": "leakage Q", "voltage": "the amplifier's volts"}  # of roles
@@ -116,7 +116,8 @@ class Keeping:
         return self.replacing.keep(place, self._choices, lambda: said)
 
     def _choices(self):
-        return {role: in_words("choices", role, self._value(control)) for role, control in self.controls.items()}
+        values = {role: self._value(control) for role, control in self.controls.items()}
+        return {role: in_words("choices", role, value) for role, value in values.items() if value != NO_DRIVER}
 
     def _value(self, control):
         return self._page.values[control.name]

@@ -9,7 +9,7 @@ from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
 from ...tables.my_parts import FILE, Kept, read_what_is_right
 from .forms import labels_of, with_a_stop
-from .words import OPEN_AIR
+from .words import NO_DRIVER, OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
 # Hz; a driver that resonates higher is offered as a tweeter, one between as a woofer, one lower as neither: ours
@@ -71,7 +71,7 @@ def offered(path=FILE):
         sheets[marked(sheet.driver.name, sheets)] = sheet  # of a stand-in, longer than the name it is kept under
     invented = demo_sheets(), demo_cabins(), demo_amplifiers(), demo_head_units()
     offers = {
-        "sheets": beside(sheets, invented[0]),
+        "sheets": beside(sheets, invented[0], NO_DRIVER),
         "cabins": beside(kept.parts["cabin"], invented[1], OPEN_AIR),
         "amplifiers": beside(kept.parts["amplifier"], invented[2]),
         "head_units": beside(kept.parts["head_unit"], invented[3]),

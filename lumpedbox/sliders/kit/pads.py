@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import math
+from typing import NamedTuple
 
 from ...design.capacitor import textbook_loss
 from ...design.e_series import rounded
@@ -12,7 +14,10 @@ from .answer import say
 from .systems import FREQUENCY, LEVEL, POWER, RESISTANCE, SYSTEMS
 from .words import a_or_an
 
+NEEDED, AS_SET = "resistors needed", "resistors as set"
 NO_PAD = 0.05  # dB; less than anybody hears, and than a slider's step
+SIZES = (1, 2, 5, 10, 15, 20, 25, 50, 100)  # W, in which resistors are sold (common practice, no source)
+PLACES = "{series}, {watts} in series; {across}, {other} across"
 RIGHT = 0.25  # dB, by which a pad may be off: half a step of the slider
 SHARE = "half of what a steady tone brings, or twice what music does (common practice, no source)"
 
@@ -22,7 +27,7 @@ def capacitor(behind):
     book = float(textbook_loss(behind.corner, behind.excess_at))
     takes = book - behind.excess
     return say(
-        f"{takes_or_adds(takes)} {{takes}} at {{at}}; the textbook takes {{book}}",
+        f"{takes_or_adds(takes)} {{takes}} at {{at}}; into a plain resistor it would take {{book}}",
         takes=LEVEL(abs(takes)),
         at=FREQUENCY(behind.excess_at),
         book=LEVEL(book),
@@ -45,77 +50,118 @@ def takes_or_adds(decibels):
     return "takes" if decibels >= 0 else "adds"
 
 
-def taken_by(pad, match):
-    """Return what a pad takes from the tweeter of a match. [dB]"""
-    return float(attenuation_of(pad, match.system.loudspeakers[1].driver.nominal_resistance))
+class Resistors(NamedTuple):
+    """The two resistors of a pad, in values that are sold.
 
-
-def to_buy(match, frequency, voltage):
-    """Return the resistors of a match's pad, in values that are sold, and what they take; None where none is needed.
-
-    Returns
-    -------
-    ((float, float), (float, float), float) or None
-        The one in series and the one across: [ohm], [W]. Both together: [dB].
+    Attributes
+    ----------
+    series, across : float
+        [ohm]
+    watts, other : float
+        What the one in series and the one across must stand. [W]
+    taken : float
+        What both together take. [dB]
     """
-    if match.pad is None:
-        return None
-    speaker = match.system.loudspeakers[1]
+
+    series: float
+    across: float
+    watts: float
+    other: float
+    taken: float
+
+    def numbers(self):
+        """Return them as words have them, the watts as sizes that are sold."""
+        return {
+            "series": RESISTANCE(self.series),
+            "across": RESISTANCE(self.across),
+            "watts": POWER(size_sold(self.watts)),
+            "other": POWER(size_sold(self.other)),
+            "taken": LEVEL(self.taken),
+        }
+
+
+def size_sold(watts):
+    """Return the smallest resistor that is sold for so many watts or more; above the largest size, hundreds. [W]"""
+    return next((size for size in SIZES if size >= watts), 100 * math.ceil(watts / 100))
+
+
+def to_buy(speaker, pad, frequency, voltage):
+    """Return the `Resistors` of a pad that stands last before a tweeter.
+
+    Parameters
+    ----------
+    speaker : Loudspeaker
+        The tweeter, behind a network that ends in the pad.
+    pad : Network
+    frequency : array, shape (nf,)
+        [Hz]
+    voltage : float
+        [V]
+    """
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
-    pad, stand = rounded(match.pad), ratings(bought, frequency, voltage)[-2:]
-    series, across = [(float(ohm), one.rated) for ohm, one in zip(pad_resistors(pad), stand, strict=True)]
-    return series, across, taken_by(pad, match)
+    stand = [one.rated for one in ratings(bought, frequency, voltage)[-2:]]
+    taken = attenuation_of(rounded(pad), speaker.driver.nominal_resistance)
+    return Resistors(*map(float, (*pad_resistors(rounded(pad)), *stand, taken)))
 
 
 def in_place(resistors):
     """Say which resistors go where, and what they must stand."""
     if resistors is None:
         return say("none needed")
-    (series, watts), (across, other), taken = resistors
-    return say(
-        "{series}, {watts} in series; {across}, {other} across: together {taken}",
-        taken=LEVEL(taken),
-        series=RESISTANCE(series),
-        watts=POWER(watts),
-        across=RESISTANCE(across),
-        other=POWER(other),
-    )
+    return say(f"{PLACES}: together {{taken}}", **resistors.numbers())
 
 
 def about(match, resistors):
     """Say what stands behind the two resistors."""
-    *both, taken = resistors
     yield say(
-        "A pad of {exact} would match. These resistors are the nearest that are sold (series E24), and take {taken}.",
-        exact=LEVEL(taken_by(match.pad, match)),
-        taken=LEVEL(taken),
+        "A pad of {exact} would match. The resistors needed are the nearest that are sold (series E24). They take "
+        "{taken}.",
+        exact=LEVEL(attenuation_of(match.pad, match.system.loudspeakers[1].driver.nominal_resistance)),
+        taken=LEVEL(resistors.taken),
     )
-    hot = f" {MOUNT}" if max(watts for _, watts in both) > HOT else ""
+
+
+def watts_of(*pairs):
+    """Say what the watts of some pairs of `Resistors` are, and whether they get hot."""
+    hot = f" {MOUNT}" if max(max(pair.watts, pair.other) for pair in pairs) > HOT else ""
     yield say(f"Take these watts or more. They are for the amplifier's full power: {SHARE}.{hot}")
+    exact = " and ".join(f"{{series{i}}} in series, {{across{i}}} across" for i in range(len(pairs)))
+    numbers = {f"series{i}": POWER(pair.watts) for i, pair in enumerate(pairs)}
+    numbers |= {f"across{i}": POWER(pair.other) for i, pair in enumerate(pairs)}
+    yield say(f"They are rounded up to sizes that are sold (common practice, no source) from {exact}.", **numbers)
 
 
-def headline(louder_by, padded, match, resistors):
-    """Say what to do about a tweeter that plays louder than the woofer, with its pad if it has one. [dB]"""
+def by_ear():
+    """Say what to do with a tweeter that is too loud by ear."""
+    yield say("Too loud by ear, by 4 dB say? Set the pad to 4 dB: the resistors as set are those to buy.")
+    yield say("What the sheet is too low by is something else: how far the tweeter plays above its printed level.")
+
+
+def headline(louder_by, padded, match, needed, fitted):
+    """Say what to do about a tweeter that plays louder than the woofer, with its pad if it has one.
+
+    Parameters
+    ----------
+    louder_by : float
+        [dB]
+    padded : bool
+    match : Match
+    needed, fitted : Resistors or None
+        Of the pad that matches, and of the one that is set where they differ.
+    """
     if match.pad is None:
         do = "Leave the pad out: without one" if padded else "No pad needed:"
         as_what = "as" if match.gain < NO_PAD else "than"
         return say(f"{do} the tweeter is {{by}} {as_what} the woofer.", by=against(-match.gain))
-    (series, watts), (across, other), taken = resistors
-    parts = "{series} in series, {across} across, {watts}."
-    numbers = {
-        "series": RESISTANCE(series),
-        "across": RESISTANCE(across),
-        "watts": POWER(max(watts, other)),
-        "taken": LEVEL(taken),
-        "off": LEVEL(abs(louder_by)),
-    }
+    right = padded and abs(louder_by) <= RIGHT
+    numbers = ((right and fitted) or needed).numbers() | {"off": LEVEL(abs(louder_by))}
     a = a_or_an(numbers["taken"].text(SYSTEMS[0]))
     if not padded:
-        return say(f"Put {a} {{taken}} pad before it: {parts}", **numbers)
-    if abs(louder_by) <= RIGHT:
-        return say(f"That pad is right: {parts}", **numbers)
+        return say(f"Put {a} {{taken}} pad before it: {PLACES}.", **numbers)
+    if right:
+        return say(f"That pad is right: {PLACES}.", **numbers)
     said = "Still {off} too loud" if louder_by > 0 else "Now {off} too soft"
-    return say(f"{said}. Take {a} {{taken}} pad: {parts}", **numbers)
+    return say(f"{said}. Take {{taken}}: {PLACES}.", **numbers)
 
 
 def against(louder_by):

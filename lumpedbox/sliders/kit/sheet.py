@@ -38,7 +38,7 @@ class Sheet:
         self.lesson, self._before = lesson, None
         # sent when it is done: half a name would draw numbers of its own
         self.name = ipywidgets.Text(
-            description="Your name", placeholder="gives you numbers of your own", continuous_update=False
+            description="Your name", placeholder="gives your own numbers", continuous_update=False
         )
         self.units = ipywidgets.Dropdown(description="Units", options=SYSTEMS)
         terms = first_terms([exercise.question for exercise in exercises])

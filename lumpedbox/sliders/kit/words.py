@@ -6,6 +6,7 @@ import re
 
 UNEXPECTED = "This should not have happened; please report it:"
 OPEN_AIR = "open air (half space)"
+NO_DRIVER = "none"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
 UNITS = ("mm", "cm", "in", "inch", "inches")  # in which a driver's size stands in its name
 

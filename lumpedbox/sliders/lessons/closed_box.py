@@ -204,7 +204,7 @@ def closed_box(drivers=None, cabins=None):
     controls = [
         Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver"),
         volume,
-        Slider("filling", "Filling factor", FACTOR, 1.0, 1.4, 1.0, 0.05, "box"),
+        Slider("filling", "Filling enlarges it", FACTOR, 1.0, 1.4, 1.0, 0.05, "box"),
         Slider("Ql", "Leakage Q", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5, "box"),
         Power("voltage", "Power", 1.0, 25.0, 10.0, scene.load),
         Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),

@@ -136,6 +136,7 @@ class HowLoud(Scene):
                 "{watts} ({volts})", watts=POWER(volts**2 / self.load(values)), volts=VOLTAGE(volts)
             ),
             f"next limit at {LISTEN:.0f} Hz": next_limit(at),
+            f"cone gives at {LISTEN:.0f} Hz": cone_gives(at),
             "high-pass for full power": for_full_power(speaker, ways),
         }
         if speaker.cabin:
@@ -241,6 +242,11 @@ def next_limit(at):
         return say("none that is known")
     name = min(others, key=others.get)
     return say(f"{GIVES[name]}, {{more}} higher", more=LEVEL(others[name] - level))
+
+
+def cone_gives(at):
+    """Say at which level the cone is at the end of its travel at a frequency."""
+    return say("{level}", level=LEVEL(at.levels[TRAVEL][0])) if TRAVEL in at.levels else facts.NOT_KNOWN
 
 
 def protections(speaker, volts):

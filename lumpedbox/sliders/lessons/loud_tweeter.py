@@ -85,8 +85,7 @@ class LoudTweeter(Scene):
         woofer, tweeter = self._drivers[values["woofer"]], self.tweeter(values)
         without = left_out_beside(tweeter, values)
         network = None if without else in_series(Capacitor(capacitance=values["capacitor"]))
-        if values["pad"] > pads.NO_PAD:
-            pad = l_pad(attenuation=values["pad"], impedance=tweeter.nominal_resistance)
+        if pad := pad_set(tweeter, values):
             network = network + pad if network else pad
         common = {"box": InfiniteBaffle(), "angle": values["angle"]}
         speakers = (
@@ -153,16 +152,17 @@ class LoudTweeter(Scene):
         match, system, lack, thin = self.cure(values), self.response.system, self._match.gain, self._thin[0]
         if padded := values["pad"] > pads.NO_PAD:
             lack, thin = lacking(system, **COMPARED), thinness(system)
-        resistors = pads.to_buy(match, GRID, float(self._amplifier.voltage))  # whoever turns it up
+        needed, fitted = self._resistors(values, match)
         behind = None if self.has_its_own(values) else self._one_capacitor(values)
         told = {
             "against the woofer": pads.against(-lack),
-            "resistors": pads.in_place(resistors),
+            pads.NEEDED: pads.in_place(needed),
+            **({pads.AS_SET: pads.in_place(fitted)} if fitted else {}),
             "treble against bass": pads.signed(thin),
             "capacitor": self._own_capacitor(values) if behind is None else pads.capacitor(behind),
         }
-        headline = pads.headline(-lack, padded, match, resistors)
-        return headline, told, tuple(self._details(values, match, behind, resistors)), ()
+        headline = pads.headline(-lack, padded, match, needed, fitted)
+        return headline, told, tuple(self._details(values, match, behind, needed, fitted)), ()
 
     def _as_heard(self):
         """Return how loud the tweeter is, and treble against bass."""
@@ -195,6 +195,14 @@ class LoudTweeter(Scene):
         headline = say("Find out first: unplug the tweeter. If the woofer falls silent too, they are in series.")
         return headline, told | self._as_heard(), details, (METER_OFF,)
 
+    def _resistors(self, values, match):
+        """Return the resistors of the pad that is needed, and of the one that is set if they differ; else None."""
+        full = float(self._amplifier.voltage)  # whoever turns it up
+        speaker, pad = self.response.system.loudspeakers[1], pad_set(self.tweeter(values), values)
+        needed = match.pad and pads.to_buy(match.system.loudspeakers[1], match.pad, GRID, full)
+        fitted = pad and pads.to_buy(speaker, pad, GRID, full)
+        return needed, fitted if fitted and (needed is None or fitted[:2] != needed[:2]) else None
+
     def _hot_coils(self):
         for response in self.response.responses:
             speaker = response.loudspeaker
@@ -216,18 +224,21 @@ class LoudTweeter(Scene):
         own = self._drivers[values["tweeter"]].built_in_capacitance
         return in_series_of(own, values["capacitor"]) if self.has_a_series_one(values) else own
 
-    def _details(self, values, match, behind, resistors):
+    def _details(self, values, match, behind, needed, fitted):
+        yield from pads.by_ear()
         apart = [CROSSING * factor for factor in (*BESIDE, *(1 / factor for factor in BESIDE))]
         words = "Compared are the tweeter from {low} to {high} and the woofer from {lowest} to {middle}."
         edges = zip(("low", "high", "middle", "lowest"), map(FREQUENCY, apart), strict=True)
         yield say(words, **dict(edges))
         if match.pad is not None:
-            yield from pads.about(match, resistors)
+            yield from pads.about(match, needed)
+        if both := [pair for pair in (needed, fitted) if pair]:
+            yield from pads.watts_of(*both)
         before, after = map(pads.signed, self._thin)
         bands = {"high": HIGH_BAND, "low": LOW_BAND}
         edges = {f"{name}{i}": FREQUENCY(edge) for name, band in bands.items() for i, edge in enumerate(band)}
         words = "Treble is {high0} to {high1}, bass {low0} to {low1}. Without a pad the difference is {before}"
-        words += "." if match.pad is None else ", with those resistors {after}."
+        words += "." if match.pad is None else ", with the resistors needed {after}."
         yield say(words, before=before, after=after, **edges)
         yield from self._beside_its_own(values) if behind is None else pads.by_the_book(behind, self.tweeter(values))
 
@@ -334,7 +345,7 @@ def loud_tweeter(drivers=None, amplifiers=None):
     own, series = scene.has_its_own, scene.has_a_series_one
     controls = [
         Choice("tweeter", "Tweeter", tweeters, first, group="tweeter"),
-        Slider("lift", "Louder than its sheet", LEVEL, 0.0, 10.0, lift_of(first), 0.5, "tweeter"),
+        Slider("lift", "Sheet is too low by", LEVEL, 0.0, 10.0, lift_of(first), 0.5, "tweeter"),
         Slider("pad", "Pad before it", LEVEL, 0.0, 15.0, 0.0, 0.5, "tweeter"),
         Choice("beside_own", "Capacitors", (OWN_ONLY, BOTH), OWN_ONLY, group="tweeter", only=own),
         Slider("capacitor", "Series capacitor", CAPACITANCE, 2 * uF, 30 * uF, 10 * uF, 0.5 * uF, "tweeter", series),

@@ -24,18 +24,19 @@ from ..kit.panels import curves_of, reach_of
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import AIR_MOVED, FREQUENCY, LEVEL, POWER, RESISTANCE, SYSTEMS, TRAVEL, VOLTAGE
-from ..kit.words import OPEN_AIR, short_names
+from ..kit.words import NO_DRIVER, OPEN_AIR, short_names
 
 __all__ = ["QUESTION", "small_woofer_sheet", "small_woofers"]
 
 GRID = frequencies(20, 500, per_octave=24)
 TITLE = "Why do small woofers lose bass?"
+BESIDE = 20 * np.log10(2)  # dB, that a second driver adds at the same volts, less than half a wave away
 NAMES = ("first", "second", "third")
 START = ("200 mm step well, tired", "165 mm panel", "130 mm step well")
 LEVEL_NOW, MOST, POWER_FOR_THAT, ENDS_FIRST = "level now", "most within its travel", "power for that", "ends first"
 # What ends, by what gives first; and how that is said.
 ENDS = {CONE_TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier"}
-THEN = {"cone": "the cone ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}
+THEN = {"cone": "its travel ends", "coil": "the coil overheats", "amplifier": "the amplifier clips"}
 
 QUESTION = Question(
     words="Two drivers, the same panel, the same voltage: at 40 Hz, how much softer is the 130 mm than the 200 mm?",
@@ -104,9 +105,9 @@ class SmallWoofers(Scene):
     def panels(self, system):
         """Return the three panels in a system of units."""
         travel = TRAVEL.shown(system)
-        top, *tops = (5.0, 10.0, 20.0, 50.0) if system == SYSTEMS[0] else (0.2, 0.4, 0.8, 2.0)
+        top, *tops = (5.0, 10.0, 20.0, 50.0, 100.0) if system == SYSTEMS[0] else (0.2, 0.4, 0.8, 2.0, 4.0)
         return (
-            Panel("level", "level at 1 m [dB re 20 µPa]", 50.0, 120.0),
+            Panel("level", "level at 1 m [dB re 20 µPa]", 50.0, 120.0, tops=(140.0,)),
             Panel("reach", "most within the travel [dB re 20 µPa]", 50.0, 150.0),
             Panel("excursion", f"cone travel, peak [{travel.unit}]", 0.0, top, travel.size, tuple(tops)),
         )
@@ -115,46 +116,54 @@ class SmallWoofers(Scene):
         """Return the loudspeakers that the controls stand for: {"first": ..., "second": ..., "third": ...}."""
         cabin = self._cabins[values["cabin"]]
         return {
-            name: Loudspeaker(driver=self._drivers[values[name]], box=InfiniteBaffle(), cabin=cabin) for name in NAMES
+            place: Loudspeaker(driver=self._drivers[values[place]], box=InfiniteBaffle(), cabin=cabin)
+            for place in chosen(values)
         }
 
     def curves(self, values):
-        """Solve the three drivers."""
+        """Solve the drivers."""
         self.responses = {name: solve(speaker, GRID, values["voltage"]) for name, speaker in self.parts(values).items()}
-        self._name_curves(short_names(values[name] for name in NAMES))
+        self._name_curves(names_of(values))
         curves = {name: curves_of(r) | {"reach": reach_of(r)} for name, r in self.responses.items()}
-        return curves | {"look": values["look"]}
+        return dict.fromkeys(NAMES, dict.fromkeys(self.stack.axes)) | curves | {"look": values["look"]}
+
+    def move(self, values):
+        """Move the curves, and take away the band of a driver that is not there."""
+        changed = super().move(values)
+        for place in set(NAMES) - set(self.responses):
+            self.stack.shade(place, GRID, {})
+        return changed
 
     def _name_curves(self, names):
         """Let the legend name the drivers."""
-        for place, name in zip(NAMES, names, strict=True):
-            self.pens[place] = (place, name)
+        for place in NAMES:
+            self.pens[place] = (place, names.get(place, ""))
             for key in self.stack.axes:
-                self.stack.lines[place, key].set_label(name)
+                self.stack.lines[place, key].set_label(names.get(place, "_"))
 
     def load(self, values):
-        """Return the load that the watts of the slider are counted into: the third driver's. [ohm]"""
-        return float(self._drivers[values["third"]].nominal_resistance)
+        """Return the load that the watts of the slider are counted into: the last driver's. [ohm]"""
+        return float(self._drivers[values[chosen(values)[-1]]].nominal_resistance)
 
     def tones(self, values):
         """Return what each driver plays at the frequency that is looked at: {"first": Tone, ...}."""
         look, amplifier = values["look"], self._amplifiers[values["amplifier"]]
-        names = short_names(values[name] for name in NAMES)
+        names = names_of(values)
         return {
             place: Tone(
-                name,
+                names[place],
                 solve(response.loudspeaker, look, values["voltage"]),
                 maximum_level(response.loudspeaker, look, amplifier=amplifier),
             )
-            for name, (place, response) in zip(names, self.responses.items(), strict=True)
+            for place, response in self.responses.items()
         }
 
     def answer(self, values):
-        """Say how much softer the third driver is, and whether a stronger amplifier would help."""
+        """Say how much softer the last driver is than the first, and whether a stronger amplifier would help."""
         tones, amplifier, load = self.tones(values), self._amplifiers[values["amplifier"]], self.load(values)
         columns = {tone.name: tone for tone in tones.values()}
         return Answer(
-            headline=headline(tones["first"], tones["third"]),
+            headline=headline(tones["first"], tones[chosen(values)[-1]]),
             facts=(
                 Fact(LEVEL_NOW, {name: say("{level}", level=LEVEL(tone.level)) for name, tone in columns.items()}),
                 Fact(MOST, {name: most(tone) for name, tone in columns.items()}),
@@ -167,7 +176,7 @@ class SmallWoofers(Scene):
             details=tuple(self._details(tones, values)),
             conditions=say(
                 "{drivers}; in a large panel, {voltage} r.m.s., at 1 m, {place}; {amplifier}.",
-                drivers=verbatim(", ".join(dict.fromkeys(values[name] for name in NAMES))),
+                drivers=verbatim(", ".join(dict.fromkeys(values[name] for name in chosen(values)))),
                 voltage=VOLTAGE(values["voltage"]),
                 place=verbatim(values["cabin"]),
                 amplifier=verbatim(values["amplifier"]),
@@ -176,18 +185,19 @@ class SmallWoofers(Scene):
         )
 
     def _details(self, tones, values):
-        first, third = tones["first"], tones["third"]
-        if first.name != third.name:
-            yield from match(first, third)
+        place = chosen(values)[-1]
+        first, last = tones["first"], tones[place]
+        if first.name != last.name:
+            yield from match(first, last)
             volts = (values["voltage"],) * 2
             yield from facts.shared_out(
-                causes(first.now.loudspeaker, third.now.loudspeaker, first.now.frequency, voltages=volts)
+                causes(first.now.loudspeaker, last.now.loudspeaker, first.now.frequency, voltages=volts)
             )
-            yield from at_the_end(first, third)
+            yield from at_the_end(first, last)
         yield say(
             "Cone of {name} within its travel: {within}.",
-            name=called(third.name),
-            within=facts.within_travel(self.responses["third"]),
+            name=called(last.name),
+            within=facts.within_travel(self.responses[place]),
         )
         for tone in {tone.name: tone for tone in tones.values()}.values():
             if tone.driver.power is None:
@@ -219,12 +229,23 @@ class SmallWoofers(Scene):
         yield from facts.protect_ears(GRID, [response.level for response in self.responses.values()])
 
 
-def headline(first, third):
-    """Say how much softer the third driver is than the first, and what more power does for it."""
-    told, gap = softer(first.level - third.level)
-    more, room = more_power(third)
-    look = FREQUENCY(third.now.frequency[0])
-    return say(f"At {{look}} {{name}} plays {told}. {more}", look=look, name=called(third.name), **gap, **room)
+def headline(first, last):
+    """Say how much softer the last driver is than the first, and what more power does for it."""
+    told, gap = softer(first.level - last.level)
+    more, room = more_power(last)
+    look = FREQUENCY(last.now.frequency[0])
+    return say(f"At {{look}} {{name}} {told}. {more}", look=look, name=called(last.name), **gap, **room)
+
+
+def chosen(values):
+    """Return the places of the drivers that are there: the third may be none."""
+    return tuple(place for place in NAMES if values[place] != NO_DRIVER)
+
+
+def names_of(values):
+    """Return the short name of each driver that is there, by its place."""
+    places = chosen(values)
+    return dict(zip(places, short_names(values[place] for place in places), strict=True))
 
 
 def called(name):
@@ -235,8 +256,8 @@ def called(name):
 def softer(gap):
     """Return words for a difference of level [dB], and the number in them."""
     if abs(gap) < TOLD:
-        return "as loud", {}
-    return f"{{gap}} {'softer' if gap > 0 else 'louder'}", {"gap": LEVEL(abs(gap))}
+        return "equals the first", {}
+    return f"plays {{gap}} {'softer' if gap > 0 else 'louder'}", {"gap": LEVEL(abs(gap))}
 
 
 def more_power(tone):
@@ -267,34 +288,41 @@ def power(tone, amplifier, load):
     return say(words + (" into {load}" if into else ""), power=POWER(watts), **into)
 
 
-def match(first, third):
-    """Say what it would take the third driver to play as loud as the first does now."""
-    gap = first.level - third.level
+def match(first, last):
+    """Say what it would take the last driver to play as loud as the first does now."""
+    gap = first.level - last.level
     if gap < TOLD:
         return
     times = 10 ** (gap / 20)
-    has = "" if third.driver.xmax is None else " It has {xmax}."
+    has = "" if last.driver.xmax is None else " It has {xmax}."
     yield say(
-        f"To play as loud as {{first}} now, {{third}} needs {{power}}, and {{travel}} of travel one way.{has}",
+        f"To play as loud as {{first}} now, {{last}} needs {{power}}, and {{travel}} of travel one way.{has}",
         first=called(first.name),
-        third=called(third.name),
-        power=POWER(third.watts(times * third.now.voltage)),
-        travel=TRAVEL(times * third.now.excursion[0]),
-        **({"xmax": TRAVEL(third.driver.xmax)} if has else {}),
+        last=called(last.name),
+        power=POWER(last.watts(times * last.now.voltage)),
+        travel=TRAVEL(times * last.now.excursion[0]),
+        **({"xmax": TRAVEL(last.driver.xmax)} if has else {}),
     )
-
-
-def at_the_end(first, third):
-    """Say how two drivers compare where either cone is at the end of its travel."""
-    if first.driver.xmax is None or third.driver.xmax is None:
-        return
-    moves = {"few": AIR_MOVED(third.driver.Vd), "many": AIR_MOVED(first.driver.Vd)}
-    names = {"first": called(first.name), "third": called(third.name)}
-    yield say("Within its travel {third} moves {few} of air at most, {first} {many}.", **moves, **names)
-    told, gap = softer(float(first.most.levels[CONE_TRAVEL][0] - third.most.levels[CONE_TRAVEL][0]))
     yield say(
-        f"So at the end of its travel {{third}} plays {told}, alike at every frequency. No amplifier changes that.",
-        third=names["third"],
+        "What brings the bass back: a bigger cone, or a second driver beside {last}. Two play {pair} louder at the "
+        "same volts, if the amplifier stands both.",
+        last=called(last.name),
+        pair=LEVEL(BESIDE),
+    )
+    yield say("Or leave the bass to a driver in a box: the page Which box should I build? finds that box.")
+
+
+def at_the_end(first, last):
+    """Say how two drivers compare where either cone is at the end of its travel."""
+    if first.driver.xmax is None or last.driver.xmax is None:
+        return
+    moves = {"few": AIR_MOVED(last.driver.Vd), "many": AIR_MOVED(first.driver.Vd)}
+    names = {"first": called(first.name), "last": called(last.name)}
+    yield say("Within its travel {last} moves {few} of air at most, {first} {many}.", **moves, **names)
+    told, gap = softer(float(first.most.levels[CONE_TRAVEL][0] - last.most.levels[CONE_TRAVEL][0]))
+    yield say(
+        f"So at the end of its travel {{last}} {told}, alike at every frequency. No amplifier changes that.",
+        last=names["last"],
         **gap,
     )
 
@@ -315,20 +343,21 @@ def small_woofers(drivers=None, cabins=None, amplifiers=None):
     sources = with_bridged(amplifiers)
     starts = START if set(START) <= set(drivers) else tuple(list(drivers) * 3)[:3]
     scene = SmallWoofers(drivers, sources, cabins)
+    most_volts = max(float(source.voltage) for source in sources.values())
     controls = [
         Slider("look", "Look at", FREQUENCY, 20.0, 300.0, 40.0, 1.0, "frequency"),
         *(
             Choice(
                 name,
                 name.capitalize(),
-                drivers,
+                (NO_DRIVER, *drivers) if name == "third" else drivers,
                 start,
                 left_out(missed, "driver") if name == "third" else "",
                 "drivers",
             )
             for name, start in zip(NAMES, starts, strict=True)
         ),
-        Power("voltage", "Power", 0.5, 20.0, 2.83, scene.load),
+        Power("voltage", "Power", 0.5, most_volts, 2.83, scene.load),
         Choice(
             "amplifier",
             "Amplifier",

@@ -109,10 +109,27 @@ def test_what_is_refused(text, unit, said):
         ("1.234,5", "1.234,5"),
         ("1,2.5", "1,2.5"),
         ("4, or 5", "4, or 5"),
+        ("1 000", "1000"),
+        ("1\u202f000 Hz", "1000 Hz"),  # a thin space, as SI writes it
+        ("12\u2009345\u2009678,5 mm", "12345678.5 mm"),
+        (" −1 000.5", "−1000.5"),
+        ("17 3/4 in", "17 3/4 in"),
+        ("17 300/400 in", "17 300/400 in"),
+        ("1 0000", "1 0000"),
+        ("1 000 00", "1 000 00"),
+        ("0 500", "0 500"),
+        ("1000 500", "1000 500"),
+        ("160 to 200", "160 to 200"),
     ],
 )
 def test_a_comma_becomes_a_point_where_it_can_only_stand_for_decimals(text, read):
     assert with_point(text) == read
+
+
+def test_a_space_for_thousands_is_named_where_it_is_not_taken():
+    """SI brochure 5.4.4 (from memory): digits in groups of three by a thin space."""
+    with pytest.raises(ValueError, match=r"^'1 000 Hz' is not a number: leave out a space for thousands"):
+        number_in("1 000 Hz", "Hz", 1.0)
 
 
 def test_a_minus_is_no_range():

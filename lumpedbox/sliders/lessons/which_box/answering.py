@@ -9,6 +9,7 @@ from ....design.certainty import doubts
 from ....design.search import WORDS
 from ....design.search.brief import KINDS, LOWEST, VENTED
 from ....design.search.limits import LOAD, POWER, XMAX, loosened
+from ....design.search.limits import VOLUME as VOLUME_LIMIT
 from ....parts.amplifier import lowest_load
 from ....parts.displacement import depth
 from ....response.limits import CLIPPING, CURRENT, HEAT, PORT, TRAVEL
@@ -34,6 +35,9 @@ from ...kit.systems import POWER as WATTS
 from ...kit.systems import TRAVEL as DISTANCE
 
 NET, TUNED, PEAK, HELD = "net volume", "tuning and port", "peak", "held back by"
+LESS_POWER = "with less power"
+# What holds a box back, as on this page: the space is what its slider says.
+HOLDING = WORDS | {VOLUME_LIMIT.name: "the space inside"}
 ALL = 0.98  # of the space: who takes up more takes up all of it
 # Where the unit stands with the next number.
 HERTZ = same("", decimals=1, told=0)
@@ -56,7 +60,7 @@ def best_of(designs):
     return min(designs, key=lambda design: design.values[design.brief.aim])
 
 
-def headline(designs, refusals, room):
+def headline(designs, refusals, room, gentler=None):
     """Say what to build, or what keeps every box out.
 
     Parameters
@@ -65,6 +69,8 @@ def headline(designs, refusals, room):
     refusals : sequence of Refusal
     room : (float, float)
         How far the driver reaches behind its panel, and how deep the box is. [m]
+    gentler : Design, optional
+        Another kind of box, which less power lets in and which reaches lower.
     """
     reaches, deep = room
     if reaches > deep:
@@ -73,10 +79,19 @@ def headline(designs, refusals, room):
     if not designs:
         return no_box(refusals)
     best = best_of(designs)
+    if gentler:
+        f3, low = (FREQUENCY(design.values["f3"]) for design in (best, gentler))
+        less = f"With at most {{power}} a {gentler.kind} box reaches {{low}}."
+        return say(f"Build it {best.kind}: bass down {_down(best)}. {less}", f3=f3, low=low, power=power_of(gentler))
     taken, space = best.values["volume"], best.brief.volume
     how_much = "all {space}" if taken > ALL * space else "{taken} of the {space}"
     numbers = {"taken": ROOM(taken), "space": VOLUME(space), "f3": FREQUENCY(best.values["f3"])}
     return say(f"Build it {best.kind}, {how_much}: bass down {_down(best)}.", **numbers)
+
+
+def power_of(design):
+    """Return the power that a design is for, into the load that the amplifier is rated for."""
+    return WATTS(design.brief.drive**2 / rated_load(design.brief.amplifier))
 
 
 def _down(design):
@@ -100,7 +115,7 @@ def no_box(refusals):
     return say("No box can do it. What would help: {way}.", way=way)
 
 
-def facts_of(designs, refusals, responses, loudest, tone, rough):
+def facts_of(designs, refusals, responses, loudest, tone, rough, gentler=None):
     """Return the facts, a column for each kind of box.
 
     Parameters
@@ -116,10 +131,12 @@ def facts_of(designs, refusals, responses, loudest, tone, rough):
         [Hz]
     rough : bool
         Whether what holds a design back is still to be found.
+    gentler : (Design, MaximumLevel), optional
+        Another kind of box, which less power lets in and which reaches lower, and how loud it is at the tone.
     """
     if not designs:
         return ()
-    out = {refusal.kind: say(WORDS[refusal.limit]) for refusal in refusals}
+    out = {refusal.kind: say(HOLDING[refusal.limit]) for refusal in refusals}
     none = {kind: say("none") for kind in KINDS if kind not in designs}
 
     def of_each(said):
@@ -136,7 +153,19 @@ def facts_of(designs, refusals, responses, loudest, tone, rough):
             {kind: say("{level}", level=LEVEL(found.level[0])) for kind, found in loudest.items()},
         ),
         Fact(HELD, _in_order(out | of_each(lambda design: say("..." if rough else _held(design))))),
+        *([_with_less_power(*gentler)] if gentler else []),
     )
+
+
+def _with_less_power(design, loudest):
+    said = say(
+        "at most {power}: down to {f3}, {level} at {tone}",
+        power=power_of(design),
+        f3=FREQUENCY(design.values["f3"]),
+        level=LEVEL(loudest.level[0]),
+        tone=FREQUENCY(loudest.frequency[0]),
+    )
+    return Fact(LESS_POWER, {design.kind: said})
 
 
 def _in_order(values):
@@ -154,11 +183,11 @@ def _port(design):
 
 
 def _held(design):
-    return _named(design.holds) or "nothing"
+    return _named(design.holds) or "nothing: it is at its best"
 
 
 def _named(limits):
-    return ", ".join(WORDS[name] for name in limits)
+    return ", ".join(HOLDING[name] for name in limits)
 
 
 def reach(response):
@@ -196,7 +225,8 @@ def of_design(design, loudest, rough):
         told.append("The cone moves {travel} of its {xmax}.")
         numbers |= {"travel": DISTANCE(values["excursion"] * float(xmax)), "xmax": DISTANCE(xmax)}
     if design.kind == VENTED:
-        told.append("The air in the port reaches {speed}.")
+        still = values["port_speed"] < facts.STILL
+        told.append("The air in the port hardly moves." if still else "The air in the port reaches {speed}.")
         numbers["speed"] = SPEED(values["port_speed"])
     yield say(" ".join(told), **numbers)
     words = f"{kind}: at {{tone}} it plays {{level}}; beyond that {THEN[loudest.gives[0]]}."

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from ....design.search import WORDS, Brief
-from ....design.search.brief import KINDS
+from ....design.search.brief import KINDS, VENTED
+from ....design.search.limits import POWER
 from ....design.search.recommendation import search_driver
 from ....design.trade_off import BEYOND, of_candidates
 from ....figures.trade_off import TradeOffPicture
@@ -44,6 +45,8 @@ LOADS = {"1 ohm": 1.0, "2 ohm": 2.0, "4 ohm": 4.0, "8 ohm": 8.0}
 ANOTHER = "another: say its watts"
 LARGEST_SHOWN = 80 * litre
 HIGH_F3 = 120.0  # Hz
+SOFTER = 1.0  # dB, by which a box that reaches lower may be softer and still stand in the headline: ours
+LOWER = 1.1  # as many times lower must the bass reach for another kind of box to be worth a word: ours
 # What the limits are while they are the usual ones.
 LIMITS = {"aim": "reaching low", "lowest": 35.0, "f3": HIGH_F3, "ripple": 2.0, "port_speed": CAUTION_SPEED}
 
@@ -162,16 +165,25 @@ class WhichBox(Scene):
         self.trade.show(entries, WORDS, values["volume"], points)
         return changed
 
-    def loudest(self, brief, tone):
+    def loudest(self, tone):
         """Return for each kind how loud a tone [Hz] can be with the power that is used."""
-        load = answering.rated_load(brief.amplifier)
-        used = Amplifier(
-            power=brief.drive**2 / load, rated_impedance=load, minimum_load=float(brief.amplifier.minimum_load)
-        )
-        return {
-            kind: maximum_level(design.loudspeaker, tone, amplifier=used, port_speed=brief.port_speed)
-            for kind, design in self.designs.items()
-        }
+        return {kind: loudest_of(design, tone) for kind, design in self.designs.items()}
+
+    def gentler(self, refusals):
+        """Return the best box of a kind that is out, with the power that lets it in; None unless it reaches lower.
+
+        Nobody must use all the watts there are.
+        """
+        for refusal in refusals:
+            relaxed = refusal.relaxed.get(POWER.name) if refusal.alone else None
+            if refusal.kind != VENTED or relaxed is None or relaxed.drive < self.reach[POWER.name][0]:
+                continue
+            found = search_driver(refusal.name, refusal.driver, relaxed, CANDIDATES).designs
+            lowest = min(design.values["f3"] for design in self.found.designs)
+            for design in found:
+                if design.kind == VENTED and design.values["f3"] < lowest / LOWER:
+                    return design
+        return None
 
     def answer(self, values):
         """Say what to build, what it does, and why no other."""
@@ -179,10 +191,12 @@ class WhichBox(Scene):
         rough = self.coarse and not self.found.unsuitable
         refusals = () if rough else self.found.refusals()
         designs, tone = self.found.designs, max(LISTEN, brief.lowest)
-        loudest = self.loudest(brief, tone)
+        loudest, room, gentler = self.loudest(tone), (depth(driver), values["depth"]), self.gentler(refusals)
+        less = gentler and (gentler, loudest_of(gentler, tone))
+        as_loud = less and less[1].level[0] > loudest[answering.best_of(designs).kind].level[0] - SOFTER
         return Answer(
-            headline=answering.headline(designs, refusals, (depth(driver), values["depth"])),
-            facts=answering.facts_of(self.designs, refusals, self.responses, loudest, tone, rough),
+            headline=answering.headline(designs, refusals, room, gentler if as_loud else None),
+            facts=answering.facts_of(self.designs, refusals, self.responses, loudest, tone, rough, less),
             details=tuple(self._details(values, brief, refusals, loudest, rough)),
             conditions=say(
                 "{driver}, {amplifier} at {power}. Steady tones from {lowest} up, leakage Q {Ql}, at 1 m, {place}.",
@@ -211,6 +225,15 @@ class WhichBox(Scene):
                 yield say("Peak, droop and group delay are as heard in the vehicle.")
         yield from answering.of_driver(self._drivers[values["driver"]], brief.drive, values["depth"])
         yield from answering.limits_of(brief, values["limits"] == USUAL)
+
+
+def loudest_of(design, tone):
+    """Return how loud a tone [Hz] can be with the power that a design is for, a `MaximumLevel`."""
+    brief, load = design.brief, answering.rated_load(design.brief.amplifier)
+    used = Amplifier(
+        power=brief.drive**2 / load, rated_impedance=load, minimum_load=float(brief.amplifier.minimum_load)
+    )
+    return maximum_level(design.loudspeaker, tone, amplifier=used, port_speed=brief.port_speed)
 
 
 class PowerUsed(Power):

@@ -32,8 +32,8 @@ def why_ranked(candidates):
         at=FREQUENCY(CROSSING),
     )
     yield say(
-        "Across both means across the tweeter with its capacitor. The watts are those of a steady tone at the channel's "
-        "full sine, at the worst frequency. Buy that or more. A resistor is of series E12, those of a pad of E24."
+        "Across both means across the tweeter with its capacitor. The watts are those of a steady tone at the "
+        "channel's full sine, at the worst frequency. Buy that or more. Resistors are of series E12, a pad's of E24."
     )
 
 

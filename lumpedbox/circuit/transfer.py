@@ -130,10 +130,10 @@ class Resonances:
         modal = np.flatnonzero(np.any(faded < 1, axis=0))
         if len(modal):
             faded, by_w = faded[:, modal], by_w[:, modal]
-            inside = here._modal(s.value[:, modal], late, faded, by_w)
-            rows = max(len(value), len(inside[0]))  # the openings may differ where the distances do not
-            value, slope = (np.array(np.broadcast_to(x, (rows, x.shape[-1]))) for x in (value, slope))
-            value[:, modal], slope[:, modal] = inside
+            inside, bent = here._modal(s.value[:, modal], late, faded, by_w)
+            # members may differ in the size of the opening alone
+            value, slope = (np.broadcast_to(v, (max(len(v), len(inside)), v.shape[1])).copy() for v in (value, slope))
+            value[:, modal], slope[:, modal] = inside, bent
         return Dual(value, slope), ONE
 
     def _modal(self, s, late, faded, by_w):
@@ -155,7 +155,7 @@ class Resonances:
         """
         top = 2 * np.pi * np.sqrt(2) * self.limit
         count = int(np.max(8 * top / self.room.damping)) + 2
-        grid = top * np.arange(1, count + 1) / count
+        grid = np.atleast_2d(top * np.arange(1, count + 1) / count)
         coarse = np.unwrap(self._turned(1j * grid, self.room.summed(1j * grid)[0], late), axis=-1)
         place = np.clip(s.imag / top * count - 1, 0, count - 1)
         below = np.minimum(place.astype(int), count - 2)

@@ -16,7 +16,7 @@ DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, h
 class Cutoffs:
     """Lower frequency limits of a response: of one loudspeaker, or of several heard together.
 
-    It needs of the response: `shape`, `frequency`, `level`, `reference_level`, `levels_at` other frequencies, and
+    It needs of the response: `shape`, `frequency`, `level`, `reference_level`, `level_over` other frequencies, and
     `reference_slopes`, whether the reference itself comes from a level that slopes.
     """
 
@@ -76,7 +76,7 @@ def _cutoff(response, drop, refine):
     target = np.broadcast_to(target, (*response.shape, 1)).reshape(-1, 1)
 
     def excess(points):
-        return response.levels_at(points).reshape(len(target), -1) - target
+        return response.level_over(points).reshape(len(target), -1) - target
 
     frequency, level = _with_edge(response, len(target))
     found = rising_zero(frequency, level - target, CABIN_BAND[0], _may_begin_higher(response))
@@ -90,7 +90,7 @@ def _with_edge(response, members):
     level = np.broadcast_to(response.level, (*response.shape, len(frequency))).reshape(members, -1)
     if edge in frequency or not frequency.min() < edge < frequency.max():
         return frequency, level
-    there = np.broadcast_to(response.levels_at(np.array([edge])), (*response.shape, 1)).reshape(members, 1)
+    there = np.broadcast_to(response.level_over(np.array([edge])), (*response.shape, 1)).reshape(members, 1)
     return np.append(frequency, edge), np.hstack([level, there])
 
 

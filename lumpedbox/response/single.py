@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..arguments import FREQUENCY, PATH, Single, takes
+from ..arguments import FREQUENCY, PATH, Places, Single, takes
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.solver import Solution, compute, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
 from ..quantity import Holds, Quantity, frozen, missing, needed
+from . import ears as ears_
 from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
 from .cutoff import Cutoffs
@@ -245,7 +246,7 @@ class Response(Cutoffs):
     reference_slopes = property(passband.reference_slopes)
 
     @takes(frequency=FREQUENCY)
-    def levels_at(self, frequency):
+    def level_over(self, frequency):
         """Level at other frequencies. [dB re 20 uPa]
 
         Parameters
@@ -254,7 +255,7 @@ class Response(Cutoffs):
             [Hz]
         """
         frequency = np.atleast_1d(frequency)
-        check_rows("Response.levels_at", frequency, self.shape)
+        check_rows("Response.level_over", frequency, self.shape)
         return pressure_level(computed(self.circuit, 2j * np.pi * frequency, Solution.pressure))
 
     @property
@@ -332,6 +333,32 @@ class Response(Cutoffs):
             self._families[members, seed] = drawn(self, members, seed)
         return self._families[members, seed]
 
+    @takes(ears=Places())
+    def levels_at(self, ears):
+        """Return the level at many ears, in a cabin of law "modes". [dB re 20 uPa], shape (..., nf)
+
+        Parameters
+        ----------
+        ears : array, shape (..., 3)
+            Points: x, y, z. [m]
+
+        Notes
+        -----
+        `response.ears.levels_at` has the equation.
+        """
+        return ears_.levels_at(self, ears)
+
+    @takes(share=Single(SHARE))
+    def band_of_ears(self, share=0.8):
+        """Return the edges that the level lies between for most places of the ear. [dB re 20 uPa], shape (2, nf)
+
+        Parameters
+        ----------
+        share : float
+            Share of 64 places in `Cabin.ear_box` that lie inside, with as many below as above. [1]
+        """
+        return ears_.band_of_ears(self, share)
+
     @takes(driver=DRIVER, box=Holds(Box))
     def with_parts(self, driver, box):
         """Return the response of another driver and box, or families of them, under the same conditions.
@@ -346,7 +373,11 @@ class Response(Cutoffs):
         Response
         """
         speaker = replace(self.loudspeaker, driver=driver, box=box)
-        shared = self.channel and (swapped(self.channel, self.index, speaker), self.index)
+        each = [
+            speaker if place == self.index else other
+            for place, other in enumerate(self.channel.each if self.channel else ())
+        ]
+        shared = self.channel and (self.channel.with_each(each), self.index)
         return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared, self.ear)
 
     @property
@@ -367,8 +398,3 @@ class Response(Cutoffs):
         path : str or path-like
         """
         table.write_csv(self, path)
-
-
-def swapped(channel, index, speaker):
-    """Return a channel with another loudspeaker in one place."""
-    return channel.with_each((*channel.each[:index], speaker, *channel.each[index + 1 :]))

@@ -7,14 +7,15 @@ from itertools import accumulate
 
 import numpy as np
 
-from ..arguments import FREQUENCY, takes
+from ..arguments import FREQUENCY, Places, Single, takes
 from ..circuit.solver import Solution, computed
+from . import ears as ears_
 from . import opposing, system_passband
 from .cutoff import Cutoffs
 from .grid import check_rows
 from .heard_together import arriving, level_together
 from .remarks import added_powers, by_name, low_load, sentences
-from .single import Response
+from .single import SHARE, Response
 
 
 class SystemResponse(Cutoffs):
@@ -129,7 +130,7 @@ class SystemResponse(Cutoffs):
     reference_slopes = property(system_passband.reference_slopes)
 
     @takes(frequency=FREQUENCY)
-    def levels_at(self, frequency):
+    def level_over(self, frequency):
         """Level of all together at other frequencies.
 
         Parameters
@@ -143,12 +144,34 @@ class SystemResponse(Cutoffs):
             [dB re 20 uPa]
         """
         frequency = np.atleast_1d(frequency)
-        check_rows("SystemResponse.levels_at", frequency, self.shape)
+        check_rows("SystemResponse.level_over", frequency, self.shape)
         circuits = [replace(response.circuit, shape=self.shape) for response in self.responses]
         pressures = [computed(circuit, 2j * np.pi * frequency, Solution.pressure) for circuit in circuits]
         if frequency.ndim > 1:
             frequency = frequency.reshape((*self.shape, -1))
         return level_together(self, arriving(self, pressures, frequency), frequency)
+
+    @takes(ears=Places())
+    def levels_at(self, ears):
+        """Return the level of all together at many ears: see `Response.levels_at`. [dB re 20 uPa], shape (..., nf)
+
+        Parameters
+        ----------
+        ears : array, shape (..., 3)
+            Points: x, y, z. [m]
+        """
+        return ears_.levels_at(self, ears)
+
+    @takes(share=Single(SHARE))
+    def band_of_ears(self, share=0.8):
+        """Return the edges for most places of the ear: see `Response.band_of_ears`. [dB re 20 uPa], shape (2, nf)
+
+        Parameters
+        ----------
+        share : float
+            [1]
+        """
+        return ears_.band_of_ears(self, share)
 
     @property
     def treble_pressures(self):

@@ -290,7 +290,7 @@ def test_which_pad_for_a_tweeter_that_is_4_db_too_loud(arrive):
     padded = match.system.loudspeakers[1]
     bought = Loudspeaker(driver=padded.driver, network=rounded(padded.network), **panel)
     watts = [rating.rated for rating in ratings(bought, frequencies(100, 10000, per_octave=24), STORES.voltage)[-2:]]
-    said = r"([\d.]+) ohm, ([\d.]+) W in series; ([\d.]+) ohm, ([\d.]+) W across"
+    said = r"([\d.]+) ohm, ([\d.]+) W in series; ([\d.]+) ohm, ([\d.]+) W across: together [\d.]+ dB"
     person.read(person.fact("resistors"), said, ohms[0], watts[0], ohms[1], watts[1])
     parts = r"([\d.]+) ohm in series, ([\d.]+) ohm across, ([\d.]+) W\."
     person.read(person.headline, rf"Put a [\d.]+ dB pad before it: {parts}", *ohms, max(watts))

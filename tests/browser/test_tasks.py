@@ -41,6 +41,7 @@ from lumpedbox.parts.variants import louder
 from lumpedbox.response.limits import TRAVEL
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units, demo_readings
 from lumpedbox.units import cm2, litre, mm, uF
+from tests import two_on_a_channel
 
 pytestmark = [pytest.mark.browser, pytest.mark.long]
 
@@ -351,6 +352,39 @@ def test_rear_3_db_under_front(arrive):
     person.read(person.fact("at the ear", "rear"), r"([\d.]+) dB", softer["rear"].level)
     person.read(person.fact("at the ear", "front"), r"([\d.]+) dB", softer["rear"].level + 3)
     person.see("Unplug the loudspeakers")
+    person.is_done()
+
+
+def test_a_tweeter_in_series_is_found_out_and_mended(arrive):
+    """By Kirchhoff's laws (tests/two_on_a_channel.py): OL means series, and what a resistor across both then does."""
+    drivers = [demo_drivers()[name] for name in ("165 mm panel", "25 mm pillar tweeter")]
+    pair = {"woofer": drivers[0], "other": drivers[1], "capacitor": 4.7 * uF}
+    series, parallel = pair | {"wiring": "series"}, pair | {"wiring": "parallel"}
+    person = arrive()
+    person.follow("Share a channel")
+    person.press("Show me at once")
+    person.fill_in("Capacitor [µF]", "4.7")
+    person.choose("Wiring", "not known yet")
+    person.read(person.headline, r"OL fits in series or in series pairs\. Make sure: unplug one speaker, and listen\.")
+    person.read(person.fact("one unplugged", "in series"), "both are silent")
+    person.choose("Wiring", "series")
+    taken = float(two_on_a_channel.lost(50.0, **series))
+    words = r"In series the tweeter takes ([\d.]+) dB of bass: rewire, or put [\d.]+ ohm, [\d.]+ W across both\."
+    person.read(person.headline, words, taken)
+    person.choose("Cure", "resistor across both")
+    person.fill_in("Resistor [ohm]", "10")
+    cured = series | {"resistor": 10.0}
+    numbers = two_on_a_channel.lost(50.0, **cured), -two_on_a_channel.off(**cured)
+    watts = two_on_a_channel.watts(STORES.voltage, **cured)["across"]
+    words = (
+        r"With 10 ohm, ([\d.]+) W across both the woofer loses ([\d.]+) dB at 50 Hz; the tweeter is ([\d.]+) dB softer"
+    )
+    person.read(person.headline, rf"{words} than it\.", watts, *map(float, numbers))
+    person.choose("Wiring", "parallel")
+    person.choose("Cure", "none")
+    off = two_on_a_channel.off(**parallel)
+    words = r"In parallel the woofer keeps its bass; the tweeter is ([\d.]+) dB softer than it\."
+    person.read(person.headline, words, -off)
     person.is_done()
 
 

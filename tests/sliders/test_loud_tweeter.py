@@ -16,11 +16,13 @@ from lumpedbox.design.level_matching import matched
 from lumpedbox.parts.network import pad_resistors
 from lumpedbox.parts.variants import louder
 from lumpedbox.sliders.kit.pads import AS_SET, NEEDED, size_sold
+from lumpedbox.sliders.kit.wirings import METER_OFF
 from lumpedbox.sliders.kit.words import a_or_an
 from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import uF
-from tests.sliders.conftest import details, drawn_near, fact_of, headline
+from tests import two_on_a_channel as by_hand
+from tests.sliders.conftest import conditions, details, drawn_near, fact_of, headline
 
 NEW, WOOFER = "25 mm pillar tweeter", "165 mm panel"
 FULL = np.sqrt(75 * 4)  # volts of the stores' amplifier, rated 75 W into 4 ohm
@@ -506,3 +508,45 @@ def test_woofer_and_tweeter_are_kept_from_page_to_page(place):
         NEW,
         5.0,
     )
+
+
+def test_in_series_it_takes_the_bass_and_no_pad_cures_that(page):
+    """By the divider of woofer, capacitor and tweeter (Kirchhoff), with and without a pad behind the capacitor."""
+    drivers, loud = demo_drivers(), lighter(demo_drivers()[NEW], 8.0)
+    for pad in (0.0, 6.0):
+        page.put(wiring="series", pad=pad)
+        s, k = 2j * np.pi * 50.0, 10 ** (-pad / 20)
+        z = impedance_of(loud, s)
+        behind = z if k == 1 else 4 * (1 - k) + 1 / (1 / z + (1 - k) / (4 * k))
+        woofer = impedance_of(drivers[WOOFER], s)
+        taken = 20 * np.log10(abs((woofer + 1 / (s * 10e-6) + behind) / woofer))
+        do = "rewire in parallel before you choose a pad."
+        assert headline(page) == f"In series the tweeter takes {taken:.1f} dB of the bass at 50 Hz: {do}"
+        assert text(page, "resistors") == "rewire in parallel first"
+        assert "A pad behind it brings no bass back" in details(page)
+        assert ", in series, in large panels" in conditions(page)
+    page.put(pad=0.0)
+    frequency, shown = page.scene.stack.values("sum", "impedance")
+    s = 2j * np.pi * np.asarray(frequency)
+    load = abs(impedance_of(drivers[WOOFER], s) + 1 / (s * 10e-6) + impedance_of(loud, s))
+    assert shown == pytest.approx(load, rel=1e-9)
+    assert fact_of(page, "lowest load")["least"] == pytest.approx(load.min())
+    two = {"woofer": drivers[WOOFER], "other": loud, "wiring": "series", "capacitor": 10e-6}
+    assert fact_of(page, "against the woofer")["off"] == pytest.approx(abs(by_hand.off(**two)), abs=1e-4)
+    assert fact_of(page, "treble against bass")["level"] == pytest.approx(by_hand.tilt(**two), abs=0.1)
+
+
+def test_a_wiring_that_is_not_known_is_found_out_and_not_taken_for_parallel_in_silence(page):
+    """The coil of 3.4 ohm in parallel; in series the capacitor lets no direct current through (Kirchhoff)."""
+    pad = text(page, "resistors")
+    before = page.scene.stack.values("sum", "level")[1]
+    page.put(wiring="not known yet")
+    assert headline(page) == "Find out first: unplug the tweeter. If the woofer falls silent too, they are in series."
+    assert text(page, "meter reads") == "3.4 ohm in parallel, OL in series"
+    assert text(page, "one unplugged") == "in parallel the other plays on; in series both are silent"
+    assert ", taken as in parallel, in large panels" in conditions(page)
+    assert page.scene.stack.values("sum", "level")[1] == pytest.approx(before)
+    assert pad not in str(page.answer), "no resistor before the wiring is known"
+    assert page.answer.cautions[0].text("metric") == METER_OFF
+    page.put(wiring="parallel")
+    assert METER_OFF not in [said.text("metric") for said in page.answer.cautions]

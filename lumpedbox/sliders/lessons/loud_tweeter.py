@@ -15,7 +15,7 @@ from ...figures.stack import Panel
 from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.network import Capacitor, in_series, l_pad
+from ...parts.network import Capacitor, in_series
 from ...parts.small_signal import PRINTED_VOLTAGE
 from ...parts.system import Channel, System
 from ...parts.variants import louder

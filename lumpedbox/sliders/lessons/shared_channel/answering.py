@@ -91,12 +91,12 @@ class Answering:
     def _in_series(self, values):
         found, do = self.candidates(values), []
         if found.rewired.rank < found.nothing.rank:
-            do.append("rewire in parallel")
+            do.append("rewire")
         if found.best.rank < found.nothing.rank:
-            do.append("put {ohm}, {watts} across tweeter and capacitor")
+            do.append("put {ohm}, {watts} across both")
         tail = f": {', or '.join(do)}." if do else "; nothing here is better."
         return say(
-            f"{CALLED[values['wiring']].capitalize()} the tweeter takes {{taken}} of the bass{tail}",
+            f"{CALLED[values['wiring']].capitalize()} the tweeter takes {{taken}} of bass{tail}",
             taken=DECIBELS(-found.nothing.bass),
             ohm=RESISTANCE(found.ohm),
             watts=POWER(*found.best.watts.values()),
@@ -135,7 +135,6 @@ class Answering:
         return {
             column: {
                 WOOFER_AT: change(got.bass),
-                "tweeter against it": pads.against(got.off),
                 "treble against bass": pads.signed(got.tilt),
                 "lowest load": say("{least}", least=RESISTANCE(got.least)),
                 "resistors at full sine": with_watts(ohms, got.watts),
@@ -216,10 +215,10 @@ class Answering:
         yield from facts.of_its_kind(*(self._drivers[one] for one in names))
 
     def _ranked(self, values):
-        """Return the candidates by name, the best first: each with its fault. [dB]"""
+        """Return what each candidate does by its name, the best first."""
         found, rewired = self.candidates(values), CALLED[REWIRED[values["wiring"]]]
         of = {NOTHING: found.nothing, BEST: found.best, rewired: found.rewired}
-        return {name: float(of[name].fault) for name in sorted(of, key=lambda name: of[name].rank)}
+        return {name: of[name] for name in sorted(of, key=lambda name: of[name].rank)}
 
     def _who_gets_what(self, values, channel):
         """Say how the volts are shared out, in the bass and in the treble."""

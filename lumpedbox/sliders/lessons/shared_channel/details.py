@@ -5,21 +5,25 @@ from __future__ import annotations
 import numpy as np
 
 from ....design.shared_channel import BODY, CROSSING
+from ...kit import pads
 from ...kit.answer import say
 from ...kit.systems import FREQUENCY, LEVEL
 
 
-def why_ranked(faults):
+def why_ranked(candidates):
     """Say how the candidates are ranked, and what their watts are.
 
     Parameters
     ----------
-    faults : dict
-        Name: its fault, the best first. [dB]
+    candidates : dict
+        Name: its `Sharing`, the best first.
     """
-    numbers = {f"fault{place}": LEVEL(fault) for place, fault in enumerate(faults.values())}
-    told = ", ".join(f"{name} ({{fault{place}}})" for place, name in enumerate(faults))
-    yield say(f"The best first, with the worse fault of each: {told}.", **numbers)
+    faults = {f"fault{place}": LEVEL(one.fault) for place, one in enumerate(candidates.values())}
+    told = ", ".join(f"{name} ({{fault{place}}})" for place, name in enumerate(candidates))
+    yield say(f"The best first, with the worse fault of each: {told}.", **faults)
+    against = {f"off{place}": pads.against(one.off) for place, one in enumerate(candidates.values())}
+    told = ", ".join(f"{name} {{off{place}}}" for place, name in enumerate(candidates))
+    yield say(f"The tweeter against the woofer: {told}.", **against)
     yield say(
         "One fault is the most that the woofer loses from {low} to {high}. The other is how far the tweeter is off the "
         "woofer beside {at}. What the amplifier does not stand comes last.",
@@ -28,8 +32,8 @@ def why_ranked(faults):
         at=FREQUENCY(CROSSING),
     )
     yield say(
-        "The watts are those of a steady tone at the channel's full sine, at the worst frequency. Buy that or more. A "
-        "resistor is of series E12, those of a pad of E24."
+        "Across both means across the tweeter with its capacitor. The watts are those of a steady tone at the "
+        "channel's full sine, at the worst frequency. Buy that or more. Resistors are of series E12, a pad's of E24."
     )
 
 

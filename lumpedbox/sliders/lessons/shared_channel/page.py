@@ -84,9 +84,9 @@ class SharedChannel(Answering, Scene):
         pens = {
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
-            "other": ("third", "second speaker"),
-            "alone": ("validity", "woofer without it"),
-            "limit": ("limit", "lowest load allowed"),
+            "other": ("third", "second"),
+            "alone": ("validity", "woofer alone"),
+            "limit": ("limit", ""),
         }
         super().__init__(pens, kept=("sum", "woofer"))
 
@@ -94,7 +94,7 @@ class SharedChannel(Answering, Scene):
         """Return the two panels in a system of units."""
         return (
             Panel("level", "level [dB re 20 µPa] at 1 m", 40.0, 110.0),
-            Panel("impedance", "load of the channel [ohm]", 0.0, 20.0, tops=(40.0,)),
+            Panel("impedance", "load of the channel, and lowest allowed [ohm]", 0.0, 20.0),
         )
 
     def is_tweeter(self, values):
@@ -261,7 +261,7 @@ def shared_channel(drivers=None, amplifiers=None):
     wirings, cures = (SERIES, PARALLEL, PAIRS, NOT_KNOWN), (NO_CURE, ACROSS, BEHIND, PAD)
     controls = [
         Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver"), "speakers"),
-        Choice("second", "Second speaker", {**tweeters, **woofers}, first, group="speakers"),
+        Choice("second", "Second", {**tweeters, **woofers}, first, group="speakers"),
         Choice("fitted", "Its capacitor", (IN_LINE, WITHOUT), IN_LINE, group="speakers", only=scene.takes_one),
         Slider("capacitor", "Capacitor", CAPACITANCE, 1 * uF, 47 * uF, 6.8 * uF, 0.1 * uF, "speakers", with_capacitor),
         Choice("wiring", "Wiring", wirings, SERIES, group="channel"),

@@ -10,24 +10,31 @@ import numpy as np
 from ..families import common_shape
 from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
+from ..parts.room import apart, check_apart, room_of
 from ..quantity import named_shapes
 from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
-from .places import Circuit, address_of
-from .transfer import Piston, Rational, cabin_transfer, transfers
+from .places import Circuit, Opening, address_of, node_at
+from .transfer import Lag, Piston, Rational, Resonances, cabin_transfer, transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
 
+# Openings of a loudspeaker: 1 where the flow through that piece of the circuit is outwards, -1 where it is inwards.
+OUTWARDS = {"cone": 1.0, "port": -1.0, "passive radiator": -1.0, "leak": -1.0}
+
 ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
 
 
-def circuit(loudspeaker, voltage, distance, air):
-    """Build the circuit of a loudspeaker on a channel of its own, heard at `distance` in `air`."""
+def circuit(loudspeaker, voltage, distance, air, ear=None):
+    """Build the circuit of a loudspeaker on a channel of its own, heard at `distance` in `air`.
+
+    Where the `ear` is known, an opening at a place of its own is heard from there.
+    """
     source = Resistance("amplifier", "source resistance", loudspeaker.source_resistance)
-    return _heard(loudspeaker, branch(loudspeaker, air), (), source, loudspeaker.filters, voltage, distance, air)
+    return _heard(loudspeaker, branch(loudspeaker, air), (), source, loudspeaker.filters, voltage, distance, air, ear)
 
 
-def shared_circuit(channel, index, voltage, distance, air):
+def shared_circuit(channel, index, voltage, distance, air, ear=None):
     """Build the circuit of one of the loudspeakers on a channel, with all the others on it."""
     branches = [wired(speaker, air) for speaker in channel.loudspeakers]
     connected = {"parallel": Parallel, "series": Series}[channel.wiring]("channel", tuple(branches))
@@ -35,20 +42,19 @@ def shared_circuit(channel, index, voltage, distance, air):
     own = (index, len(branches[index].members) - 1)
     speaker = channel.loudspeakers[index]
     filters = (*channel.filters, *speaker.filters)
-    built = _heard(speaker, connected, own, source, filters, voltage, distance, air)
+    built = _heard(speaker, connected, own, source, filters, voltage, distance, air, ear)
     return replace(built, shape=common_shape([("loudspeaker", built.shape), *named_shapes(channel)]))
 
 
-def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air):
-    shapes = [("voltage", np.shape(voltage)), ("distance", np.shape(distance))]
+def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air, ear):
+    shapes = [("voltage", np.shape(voltage)), ("distance", np.shape(distance)), *named_shapes(ear, "ear")]
     return Circuit(
         terminals=terminals,
         own=own,
-        net_flow=address_of(terminals, "box", own),
         source=source,
         voltage=voltage,
         before=tuple(t for f in before for t in transfers(f)),
-        after=radiation(loudspeaker, distance, air),
+        openings=openings(loudspeaker, terminals, own, distance, air, ear),
         shape=common_shape([*named_shapes(loudspeaker), *named_shapes(air), *shapes]),
     )
 
@@ -68,17 +74,97 @@ def wired(loudspeaker, air):
     return Series("branch", (*wire, branch(loudspeaker, air)))
 
 
-def radiation(loudspeaker, distance, air):
-    r"""Return what turns the net volume flow into pressure.
+def openings(loudspeaker, terminals, own, distance, air, ear):
+    """Return the openings that are heard: one net flow where all have the same transfers, else each with its own."""
+    present = [name for name in OUTWARDS if address_of(terminals, name, own) is not None]
+    to_the_ear = ways(loudspeaker, present, distance, air, ear)
+    common = to_the_ear["cone"]
+    if all(way is common for way in to_the_ear.values()):
+        return (Opening("all openings", address_of(terminals, "box", own), 1.0, common),)
+    return tuple(
+        Opening(name, outlet(terminals, name, own), OUTWARDS[name], way)
+        for name, way in to_the_ear.items()
+        if way is not None
+    )
+
+
+def outlet(terminals, opening, own):
+    """Return the address of the piece that the flow of an opening passes through."""
+    address = address_of(terminals, opening, own)
+    if opening != "cone":
+        return address
+    area = len(node_at(terminals, address).members) - 1
+    return (*address, area, 0)  # what the cone's area turns its velocity into
+
+
+def ways(loudspeaker, names, distance, air, ear):
+    """Return the transfers of each opening to the listener; None where it is not heard.
+
+    Openings that are heard alike have the *same* tuple, not an equal one.
+    """
+    if loudspeaker.by_places:
+        return _among_resonances(loudspeaker, names, ear or loudspeaker.cabin.listener, air)
+    common = radiation(loudspeaker, distance, air)
+    further = {name: further_than_the_cone(loudspeaker, name, ear) for name in names}
+    return {
+        name: common if path is not None and not np.any(path) else _longer(loudspeaker, distance, path, air)
+        for name, path in further.items()
+    }
+
+
+def _among_resonances(loudspeaker, names, ear, air):
+    """Return the transfers of each opening from its own place in a cabin by its resonances.
+
+    No travel time is added: the cabin's own transfer holds it.
+    """
+    cabin, solid_angle, found = loudspeaker.cabin, loudspeaker.solid_angle, {}
+    for name in (name for name in names if name != "leak"):
+        area, place = loudspeaker.area_of(name), loudspeaker.place_of(name)
+        width = 0.0 if area is None else np.sqrt(area)
+        field = "position" if place is loudspeaker.position else "port_position"
+        check_apart(cabin, f"Loudspeaker.{field} ({loudspeaker.name or name})", place, ear, width)
+        room, distance = room_of(cabin, place, ear, air, width), apart(place, ear)
+        inside = Resonances("resonances of the cabin", room, distance, solid_angle, cabin.modal_limit)
+        found[name] = radiation(loudspeaker, distance, air, (inside,))
+    return {name: found.get(name, found["cone"]) for name in names}  # a leak counts at the cone
+
+
+def _longer(loudspeaker, distance, path, air):
+    r"""Return the transfers of an opening that is heard over a longer path than the cone.
+
+    .. math:: H(r + l)\,e^{-s l / c}
+    """
+    if path is None:
+        return None
+    return *radiation(loudspeaker, distance + path, air), Lag("longer path", path / air.sound_speed)
+
+
+def further_than_the_cone(loudspeaker, opening, ear):
+    """Return how much further from the ear an opening is than the cone; None if it is not heard. [m]
+
+    Places and ear decide where they are known, else the box.
+    """
+    if ear is None or loudspeaker.port_position is None or loudspeaker.position is None:
+        return path_of(loudspeaker.box, opening)
+    return apart(loudspeaker.place_of(opening), ear) - apart(loudspeaker.position, ear)
+
+
+@singledispatch
+def path_of(box, opening):
+    """Return how much further from the ear an opening of a box is than the cone; None if it is not heard. [m]"""
+    return 0.0
+
+
+def radiation(loudspeaker, distance, air, inside=None):
+    r"""Return what turns an outward volume flow into pressure.
 
     .. math:: p = \pm s \rho U_0 / (\Omega r)
     """
     sign = -1.0 if loudspeaker.polarity == "reversed" else 1.0
     half_space = Rational("radiation", (sign * air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
-    turned = present_piston(loudspeaker, air)
-    if loudspeaker.cabin is None:
-        return half_space, *turned
-    return half_space, cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle), *turned
+    if inside is None:
+        inside = cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle) if loudspeaker.cabin else ()
+    return half_space, *inside, *present_piston(loudspeaker, air)
 
 
 def present_piston(loudspeaker, air):

@@ -13,6 +13,7 @@ from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
+from .room import check_inside
 from .spread import AXES, COUNT, SEED, USUAL, USUAL_BUILD
 
 Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
@@ -38,6 +39,8 @@ class Loudspeaker(Part):
         Output resistance of the amplifier and of the cable, both wires. [ohm]
     position : tuple of float, optional
         Where the cone is: x, y, z. [m]
+    port_position : tuple of float, optional
+        Where the port or the passive radiator is: x, y, z; at the cone if it is not given. [m]
     angle : float or array
         Between its axis and the listener; off axis the cone radiates as a rigid piston in a large panel does. [deg]
     polarity : {"as marked", "reversed"}
@@ -63,9 +66,57 @@ class Loudspeaker(Part):
     solid_angle: float = ruled(SOLID_ANGLE, 2 * np.pi)
     source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
     position: tuple = ruled(Position(), None)
+    port_position: tuple = ruled(Position(), None)
     angle: float = quantity("deg", "angle between its axis and the listener", 0.0, 90.0, default=0.0)
     polarity: str = ruled(OneOf(("as marked", "reversed")), "as marked")
     name: str = ruled(Text(), "")
+
+    def _check_together(self):
+        if self.port_position is not None and self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", "Loudspeaker.port_position needs it")
+        if self.by_places:
+            self._check_inside()
+
+    def _check_inside(self):
+        if self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", 'its Cabin.law "modes" needs it')
+        for field in ("position", "port_position"):
+            if getattr(self, field) is not None:
+                check_inside(self.cabin, f"Loudspeaker.{field}", getattr(self, field))
+
+    @property
+    def by_places(self):
+        """Whether it is in a cabin where places matter: one by its resonances."""
+        return self.cabin is not None and self.cabin.by_places
+
+    @takes(opening=Text())
+    def place_of(self, opening):
+        """Return where an opening is, or None if that is not known: a tuple x, y, z. [m]
+
+        Parameters
+        ----------
+        opening : str
+            "cone", "port", "passive radiator" or "leak"; a leak counts at the cone.
+        """
+        away = self.port_position is not None and opening not in ("cone", "leak")
+        return self.port_position if away else self.position
+
+    @takes(opening=Text())
+    def area_of(self, opening):
+        """Return the area of an opening; None if it is unknown. [m2]
+
+        Parameters
+        ----------
+        opening : str
+            As for `place_of`.
+        """
+        box = self.box
+        if opening == "cone":
+            return self.driver.Sd
+        if isinstance(box, PassiveRadiatorBox) and opening == "passive radiator":
+            return box.radiator.Sd
+        known = isinstance(box, VentedBox) and (box.port is not None or box.port_area is not None)
+        return box.opening_area if known and opening == "port" else None
 
     @property
     def varies(self):

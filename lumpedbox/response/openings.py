@@ -25,7 +25,7 @@ class Aperture:
     area : float, array or None
         Its area; None if unknown. [m2]
     place : tuple or None
-        Coordinates, those of the loudspeaker. [m]
+        Coordinates. [m]
     """
 
     name: str
@@ -36,15 +36,14 @@ class Aperture:
 
 def apertures(response):
     """Every opening that sound comes out of, as a tuple of `Aperture`."""
-    driver, box, place = response.loudspeaker.driver, response.loudspeaker.box, response.loudspeaker.position
-    found = [Aperture("cone", response.cone_velocity * np.asarray(driver.Sd)[..., np.newaxis], driver.Sd, place)]
+    speaker = response.loudspeaker
+    flows = {"cone": response.cone_velocity * np.asarray(speaker.driver.Sd)[..., np.newaxis]}
     if response.circuit.has("port"):
-        found.append(Aperture("port", -response.port_flow, known_port_area(response), place))
-    if response.circuit.has(RADIATOR):
-        found.append(Aperture(RADIATOR, -inward_flow(response, RADIATOR), box.radiator.Sd, place))
-    if response.circuit.has("leak"):
-        found.append(Aperture("leak", -inward_flow(response, "leak"), None, place))
-    return tuple(found)
+        flows["port"] = -response.port_flow
+    for name in (RADIATOR, "leak"):
+        if response.circuit.has(name):
+            flows[name] = -inward_flow(response, name)
+    return tuple(Aperture(name, flow, speaker.area_of(name), speaker.place_of(name)) for name, flow in flows.items())
 
 
 def port_velocity(response):
@@ -67,13 +66,6 @@ def radiator_excursion(response):
         raise missing(f"{type(box).__name__}.radiator", "the passive radiator that radiator_excursion needs", said)
     area = np.asarray(box.radiator.Sd)[..., np.newaxis]
     return np.abs(inward_flow(response, RADIATOR)) * (np.sqrt(2) / (response.angular_frequency * area))
-
-
-def known_port_area(response):
-    """Area of the port; None if there is no port or its area is unknown. [m2]"""
-    box = response.loudspeaker.box
-    known = response.circuit.has("port") and (box.port is not None or box.port_area is not None)
-    return box.opening_area if known else None
 
 
 def inward_flow(response, place):

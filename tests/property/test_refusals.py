@@ -57,7 +57,7 @@ GOOD = (
     AllPass(frequency=300),
     Amplifier(power=75, rated_impedance=4, minimum_load=2),
     Branch(components=(Resistor(resistance=1),), placed="in series"),
-    Cabin(length=2, width=1.4, height=1.1),
+    Cabin(length=2, width=1.4, height=1.1, law="modes", ear=(1, 0.4, 0.9)),
     Capacitor(capacitance=1e-5),
     Channel(loudspeakers=LOUDSPEAKER),
     Delay(time=1e-3),

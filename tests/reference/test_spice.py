@@ -42,6 +42,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
+from lumpedbox.circuit import build
 from lumpedbox.circuit.build import circuit
 from lumpedbox.circuit.solver import compute
 from lumpedbox.circuit.spice import Writer, netlist, write
@@ -257,3 +258,15 @@ def named_flows(response, printed):
         yield outward["port"], -printed["i(v_port)"]
     if "leak" in outward:
         yield outward["leak"], -printed["i(v_leak)"]
+
+
+def test_openings_heard_over_paths_of_their_own(ngspice, tmp_path, agreement, monkeypatch):
+    # A box may know that its port is 0.35 m further from the ear than the cone: a delay line in the netlist.
+    monkeypatch.setattr(build, "path_of", lambda box, opening: 0.35 if opening == "port" else 0.0)
+    box = VentedBox(volume=0.05, fb=32, Ql=7, Qp=40)
+    for cabin in (None, Cabin(length=2.5, width=1.4, height=1.15)):
+        driver = Driver.from_thiele_small(**PLAIN)
+        loudspeaker = Loudspeaker(driver=driver, box=box, cabin=cabin, polarity="reversed")
+        printed = run(ngspice, loudspeaker, tmp_path)["v(pressure)"]
+        response = solve(loudspeaker, FREQUENCY, VOLTAGE, DISTANCE, AIR)
+        agreement(WHAT, SOURCE, decibels(response.pressure, printed), 1e-6, "dB")

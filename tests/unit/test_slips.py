@@ -59,6 +59,14 @@ SLIPS = [
     (Cabin, "height", 110, "0.3 and 30 m (inner height), got 110: did you mean 110 * cm?"),
     (Cabin, "volume", 3000, "0.3 and 200 m3 (volume of air in the cabin), got 3000: did you mean 3000 * litre?"),
     (Cabin, "volume", 250, "0.3 and 200 m3 (volume of air in the cabin), got 250: did you mean 250 * cubic_foot?"),
+    (Cabin, "ear_box", 150, "0 and 1 m (edge of the cube around the ear), got 150: did you mean 150 * mm?"),
+    (Cabin, "ear_box", 15, "0 and 1 m (edge of the cube around the ear), got 15: did you mean 15 * cm?"),
+    (
+        Cabin,
+        "reference_distance",
+        5000,
+        "0.01 and 1000 m (distance to the listener), got 5000: did you mean 5000 * cm?",
+    ),
     (Cabin, "reverberation_time", 80, "0.01 and 5 s (reverberation time), got 80: did you mean 80 * ms?"),
     (PassiveRadiator, "Mms", 90, "0.0001 and 10 kg (moving mass with its air load), got 90: did you mean 90 * gram?"),
     (

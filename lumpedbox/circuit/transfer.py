@@ -153,7 +153,7 @@ class Resonances:
         """
         top = 2 * np.pi * np.sqrt(2) * self.limit
         count = int(np.max(8 * top / self.room.damping)) + 2
-        grid = top * np.arange(1, count + 1) / count
+        grid = np.atleast_2d(top * np.arange(1, count + 1) / count)
         coarse = np.unwrap(self._turned(1j * grid, self.room.summed(1j * grid)[0], late), axis=-1)
         place = np.clip(s.imag / top * count - 1, 0, count - 1)
         below = np.minimum(place.astype(int), count - 2)

@@ -188,10 +188,8 @@ class Cabin(Part):
         shapes = [(name, np.broadcast_shapes(*map(np.shape, p))) for name, p in (("source", source), ("ear", ear))]
         shape = common_shape([("Cabin", self.shape), ("air", air.shape), *shapes])
         s = 2j * np.pi * frequency[np.newaxis]
-        columns = room_of(self, source, ear, air).mapped(lambda v: np.broadcast_to(v, shape).reshape(-1, 1))
-        step = max(1, POINTS // len(frequency))
-        rows = [slice(first, first + step) for first in range(0, len(columns.leak), step)]
-        total = np.concatenate([columns.mapped(lambda v, here=here: v[here]).summed(s)[0] for here in rows])
+        room = room_of(self, source, ear, air)
+        total = np.concatenate(list(_in_slices(room, s, shape))) if shape else room.summed(s)[0]
         density = np.asarray(air.density)[..., np.newaxis]
         return frozen(density * s[0] * total.reshape((*shape, -1)))
 
@@ -263,3 +261,11 @@ class Cabin(Part):
         .. math:: f_1 = c / (2 L)
         """
         return self.length_corner(air)
+
+
+def _in_slices(room, s, shape):
+    """Yield the sums over the resonances of a family, few members at a time, shape (n, nf)."""
+    columns = room.mapped(lambda v: np.broadcast_to(v, shape).reshape(-1, 1))
+    step = max(1, POINTS // s.shape[-1])
+    for first in range(0, len(columns.leak), step):
+        yield columns.mapped(lambda v, here=slice(first, first + step): v[here]).summed(s)[0]

@@ -53,12 +53,14 @@ def main():
     limit = BUS.modal_limit
     square, n = modes(3 * limit)
     ears = np.random.default_rng(1).uniform((1, 0.2, 0.8), (4, 1.6, 1.4), (640, 3))
-    f, few = np.geomspace(10, limit, 300), np.geomspace(10, limit, 100)
+    f, few, many = (np.geomspace(10, limit, count) for count in (300, 100, 3000))
     room = room_of(BUS, SOURCE, (0, 0, 0), Air())
     speaker = Loudspeaker(driver=driver(), box=InfiniteBaffle(), cabin=BUS, position=SOURCE)
     calls = {
         "pair": lambda: BUS.transfer(f, source=SOURCE, ear=BUS.ear),
         "pass": lambda: one_pass(BUS.ear, f, square, n),
+        "long pair": lambda: BUS.transfer(many, source=SOURCE, ear=BUS.ear),
+        "long pass": lambda: one_pass(BUS.ear, many, square, n),
         "map": lambda: summed_at_ears(room, tuple(ears.T), 2j * np.pi * few, limit),
         "passes": lambda: [one_pass(ear, few, square, n) for ear in ears],
         "product": lambda: in_one_product(ears, few, square, n),
@@ -66,14 +68,16 @@ def main():
     }
     times = {name: min(found) for name, found in interleaved(calls, 7).items()}
     print(f"{len(square)} modes up to three times {limit:.0f} Hz, minima of 7")
-    pair, whole = times["pair"] / times["pass"], times["map"] / times["passes"]
+    pair, longer, whole = (
+        times[a] / times[b] for a, b in (("pair", "pass"), ("long pair", "long pass"), ("map", "passes"))
+    )
     print(f"one pair, 300 frequencies: {times['pair'] * 1e3:.2f} ms, {pair:.2f} of one pass (0.5 is the limit)")
+    print(f"one pair, 3,000 frequencies: {times['long pair'] * 1e3:.2f} ms, {longer:.2f} of one pass")
     print(f"640 ears, 100 frequencies: {times['map'] * 1e3:.0f} ms, {whole:.3f} of a pass an ear (0.5 is the limit)")
     print(f"    {times['map'] / times['product']:.1f} times one product of matrices, which leaves out the rest")
     print(f"a solved loudspeaker, 300 frequencies up to the limit: {times['solve'] * 1e3:.1f} ms")
     before = peak_memory()
-    many = np.random.default_rng(1).uniform((1, 0.2, 0.8), (4, 1.6, 1.4), (10_000, 3))
-    solve(speaker, few).levels_at(many)
+    solve(speaker, few).levels_at(np.random.default_rng(1).uniform((1, 0.2, 0.8), (4, 1.6, 1.4), (10_000, 3)))
     print(f"10,000 ears, 100 frequencies: peak {peak_memory():.0f} MiB, {before:.0f} MiB before (1024 is the limit)")
 
 

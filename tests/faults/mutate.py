@@ -65,6 +65,8 @@ NEAREST = {
     "parts/network": "network level_matching",
     "parts/port": "port walls",
     "parts/radiator": "passive",
+    "parts/room": "cabin_modes",
+    "parts/room_map": "ears",
     "response/band": "stand_ins certainty",
     "response/crossing": "lower_limit solve",
     "response/cutoff": "reference_level lower_limit solve",

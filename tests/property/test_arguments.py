@@ -273,6 +273,8 @@ CALLS = {
     "response.poles.PolesAndZeros.transfer": {"frequency": 40.0},
     "response.poles.poles_and_zeros": {"loudspeaker": SEALED},
     "response.single.Response.band": {"curve": "level", "members": 50},
+    "response.single.Response.band_of_ears": {"share": 0.5},
+    "response.single.Response.levels_at": {"ears": (1.1, 0.4, 0.9)},
     "response.single.Response.columns": {},
     "response.cutoff.Cutoffs.cutoff": {"drop": 3},
     "response.cutoff.Cutoffs.cutoff_in_words": {},

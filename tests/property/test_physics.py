@@ -303,3 +303,46 @@ def test_filling_is_as_good_as_a_larger_box(driver, volume, fb, filling):
         large = box(volume=volume * filling, **losses, **more)
         one, other = (solve(Loudspeaker(driver=driver, box=b), FREQUENCY).pressure for b in (filled, large))
         assert other == pytest.approx(one, rel=1e-9)
+
+
+@st.composite
+def cabins_with_places(draw):
+    """Return a cabin by its resonances without a leak, a source and an ear in it, at least 0.4 m apart."""
+    sizes = np.array([draw(st.floats(1.8, 6.0)), draw(st.floats(1.1, 2.2)), draw(st.floats(1.0, 2.0))])
+    cabin = Cabin(
+        length=sizes[0],
+        width=sizes[1],
+        height=sizes[2],
+        law="modes",
+        leak=0,
+        ear_box=0,
+        flex=draw(st.floats(1, 2)),
+        reverberation_time=draw(st.floats(0.05, 0.5)),
+    )
+    source, ear = (sizes * [draw(st.floats(0, 1)) for _ in range(3)] for _ in range(2))
+    ear[0] = source[0] + (0.45 if source[0] < sizes[0] / 2 else -0.45)
+    return cabin, source, ear
+
+
+@settings(max_examples=30, deadline=None)
+@given(cabins_with_places())
+def test_a_cabin_by_its_resonances_is_reciprocal_and_mirrored(case):
+    cabin, source, ear = case
+    f = np.array([5.0, 25.0, 60.0, 140.0])
+    found = cabin.transfer(f, source=source, ear=ear)
+    assert cabin.transfer(f, source=ear, ear=source) == pytest.approx(found, rel=1e-9)
+    sizes = np.array([cabin.length, cabin.width, cabin.height])
+    assert cabin.transfer(f, source=sizes - source, ear=sizes - ear) == pytest.approx(found, rel=1e-6, abs=1e-3)
+    turned = dataclasses.replace(cabin, length=cabin.width, width=cabin.length)
+    swap = [1, 0, 2]
+    assert turned.transfer(f, source=source[swap], ear=ear[swap]) == pytest.approx(found, rel=1e-6, abs=1e-3)
+    assert np.all(np.isfinite(found))
+
+
+@settings(max_examples=15, deadline=None)
+@given(cabins_with_places())
+def test_a_cabin_far_below_its_resonances_has_one_pressure(case):
+    """p = rho c^2 U / (flex V s) (adiabatic compression), to 1 % at 2 Hz."""
+    cabin, source, ear = case
+    uniform = Air().stiffness / (cabin.flex * cabin.air_volume * 2j * np.pi * 2.0)
+    assert cabin.transfer(2.0, source=source, ear=ear)[0] == pytest.approx(uniform, rel=0.02)

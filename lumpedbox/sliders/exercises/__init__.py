@@ -14,6 +14,7 @@ LESSONS = (
     "vented_alignments",
     "which_box",
     "how_loud",
+    "cabin_gain",
     "loud_tweeter",
     "crossing_over",
     "bass_meets_panels",

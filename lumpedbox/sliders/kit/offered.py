@@ -201,6 +201,7 @@ DEMANDS = {
     "sealed_or_vented": {"driver": (no_tweeter,)},
     "which_box": {"driver": (below(BASS_BELOW),)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "cabin_gain": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "loud_tweeter": {"woofer": WOOFER, "tweeter": TWEETER},
     "crossing_over": {"woofer": WOOFER, "tweeter": TWEETER},
     "bass_meets_panels": {
@@ -213,7 +214,15 @@ DEMANDS = {
 ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
     "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
-    "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
+    "cabin": (
+        "small_woofers",
+        "closed_box",
+        "sealed_or_vented",
+        "which_box",
+        "how_loud",
+        "cabin_gain",
+        "bass_meets_panels",
+    ),
     "amplifier": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
     "head_unit": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
 }

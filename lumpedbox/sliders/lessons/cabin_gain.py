@@ -1,0 +1,449 @@
+"""What a cabin does to the bass: one box, one ear, and three ways to work it out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from ...design.alignments import closed_ratio
+from ...figures.stack import Panel
+from ...parts.box import SealedBox
+from ...parts.cabin import Cabin
+from ...parts.loudspeaker import Loudspeaker
+from ...parts.room import apart
+from ...response import frequencies, solve
+from ...response.dips import CLEAR, FARTHEST, first_dip, way_out
+from ...response.ears import band_of_ears, levels_at
+from ...units import litre, ms
+from ..exercises.cabin_gain import sheet as cabin_gain_sheet
+from ..kit import facts
+from ..kit.answer import Answer, Fact, say, verbatim
+from ..kit.controls import Choice, Slider
+from ..kit.offered import first_of, fit_for, left_out, offered
+from ..kit.page import Page
+from ..kit.plan import Coordinate, LevelMap, Marker, Offer, Plan
+from ..kit.predict import Question
+from ..kit.scene import Scene
+from ..kit.systems import DELAY, FREQUENCY, LEVEL, SHIFT, VOLTAGE, VOLUME, WAY
+
+__all__ = ["QUESTION", "cabin_gain", "cabin_gain_sheet"]
+
+GRID = frequencies(15, 300, per_octave=24)
+TITLE = "What does the cabin do?"
+LISTEN = 40.0  # Hz
+TOLD = (20.0, LISTEN, 80.0)  # Hz
+SPREAD_AT = 80.0  # Hz
+VOLTS = 10.0  # r.m.s.
+PLACES, DRIVEN = "places", "sizes and driver"
+OPEN, CLOSED = "open to the cabin", "closed off"
+THUMB, BY_VOLUME, MODES = DEPTHS = "rule of thumb", "volume", "resonances"
+LAWS = {THUMB: "length", BY_VOLUME: "volume", MODES: "modes"}
+SIZES = ("length", "width", "height")
+BOX, EAR = tuple(f"box_{axis}" for axis in "xyz"), tuple(f"ear_{axis}" for axis in "xyz")
+CORNER = 0.1  # m from each wall to the middle of a cone in the corner: ours
+ALIKE = 3.0  # dB between two depths that tell the same: ours
+QTC, SMALLEST, LARGEST = 2**-0.5, 5 * litre, 80 * litre  # of the sealed box: ours
+MAP_GRID, EVERY = frequencies(15, 200, per_octave=8), 0.15  # m between two ears of the map
+FARTHEST_WALL = 8.0  # m, of the sliders
+
+QUESTION = Question(
+    words="The same bass box stands in the rear of a 5 m minibus and of a small hatchback. Where does 30 Hz gain more?",
+    options=("In the minibus", "In the hatchback", "Both alike"),
+    right="In the hatchback",
+    why="Far below its first resonance a cabin is one volume of air under pressure: the smaller, the more it gains.",
+    look="Choose the hatchback, and compare 30 Hz in the lower panel.",
+)
+
+
+class CabinGain(Scene):
+    """Level at the ear, and what the cabin adds to open air, over one frequency axis."""
+
+    alternative_text = "Level at the ear, and what the cabin adds to open air, against frequency"
+    grid = GRID
+    refines = True
+
+    def __init__(self, drivers, cabins):
+        self._drivers, self._cabins = drivers, cabins
+        pens = {
+            "thumb": ("second", THUMB),
+            "volume": ("third", BY_VOLUME),
+            "open": ("look", "in the open"),
+            "crowded": ("validity", "resonances crowd"),
+            "modes": ("first", MODES),
+        }
+        super().__init__(pens, kept=("modes",))
+
+    def panels(self, system):
+        """Return the two panels in a system of units."""
+        return (
+            Panel("level", "level [dB re 20 µPa] at the ear", 70.0, 130.0),
+            Panel("added", "what the cabin adds [dB]", -20.0, 30.0),
+        )
+
+    def cabin(self, values):
+        """Return the vehicle that the controls stand for; its air keeps the share of the sizes that it was given."""
+        kept, sizes = self._cabins[values["cabin"]], [values[name] for name in SIZES]
+        share = kept.air_volume / (kept.length * kept.width * kept.height)
+        return Cabin(
+            **dict(zip(SIZES, sizes, strict=True)),
+            law="modes",
+            volume=float(np.prod(sizes) * share),
+            flex=kept.flex,
+            leak=kept.leak,
+            reverberation_time=values["damping"],
+            ear=tuple(values[name] for name in EAR),
+            ear_box=kept.ear_box,
+        )
+
+    def parts(self, values):
+        """Return the loudspeaker that the controls stand for."""
+        driver, cabin = self._drivers[values["driver"]], self.cabin(values)
+        place = tuple(values[name] for name in BOX)
+        if apart(place, cabin.ear) < CLEAR:
+            raise ValueError(
+                f"Box and ear are at one place: {100 * apart(place, cabin.ear):.0f} cm apart. Keep them at least "
+                f"{100 * CLEAR:.0f} cm apart, middle to middle."
+            )
+        return Loudspeaker(driver=driver, box=SealedBox(volume=volume_for(driver)), cabin=cabin, position=place)
+
+    def curves(self, values):
+        """Solve the three depths, and the same box in the open."""
+        self.speaker = self.parts(values)
+        self.refused = values["boot"] == CLOSED
+        self.open = in_the_open(self.speaker, GRID)
+        self.depths = {} if self.refused else {name: by_depth(self.speaker, name, GRID) for name in DEPTHS}
+        added = {name: response.level - self.open.level for name, response in self.depths.items()}
+        self.added = added
+        at_ear = self.depths[MODES].level if self.depths else None
+        return {
+            "modes": {"level": at_ear, "added": added.get(MODES)},
+            "thumb": {"added": added.get(THUMB)},
+            "volume": {"added": added.get(BY_VOLUME)},
+            "open": {"level": self.open.level},
+            "crowded": float(self.speaker.cabin.modal_limit),
+        }
+
+    def move(self, values):
+        """Move the curves, and once the hand rests the band of the places that the ear may have."""
+        changed = super().move(values)
+        fine = self.depths and not self.coarse
+        self.band = band_of_ears(self.depths[MODES], 0.8) if fine else None
+        self.stack.shade("modes", GRID, {"level": self.band} if fine else {})
+        return changed
+
+    def answer(self, values):
+        """Say what the cabin adds, or how to lose the dip that it makes."""
+        if self.refused:
+            return refusal(self._conditions(values))
+        self.dip = self._dip()
+        self.way = way_out(self.speaker, self.dip) if self.dip and not self.coarse else None
+        return Answer(
+            headline=self._headline(),
+            facts=(
+                *self._added(),
+                Fact("first dip", {MODES: told_dip(self.dip)}),
+                Fact(f"spread around the head at {SPREAD_AT:.0f} Hz", {MODES: self._spread()}),
+                Fact("first resonance", {MODES: self._resonances()}),
+            ),
+            details=tuple(self._details()),
+            conditions=self._conditions(values),
+            cautions=tuple(facts.protect_ears(GRID, [self.depths[MODES].level])),
+        )
+
+    def _dip(self):
+        """Return the first dip below where the curve fades into open air."""
+        below = self.speaker.cabin.modal_limit / np.sqrt(2) > GRID
+        return first_dip(GRID[below], self.added[MODES][below])
+
+    def _added(self):
+        told = {name: added(self.speaker, name, TOLD) for name in DEPTHS}
+        for place, frequency in enumerate(TOLD):
+            said = {name: signed(levels[place]) for name, levels in told.items()}
+            yield Fact(f"added at {frequency:.0f} Hz", said)
+
+    def _spread(self):
+        if self.band is None:
+            return say("…")
+        low, high = (float(np.interp(np.log(SPREAD_AT), np.log(GRID), edge)) for edge in self.band)
+        return say("{spread}", spread=LEVEL(high - low))
+
+    def _resonances(self):
+        cabin = self.speaker.cabin
+        return say(
+            "{first}, crowded from {limit}",
+            first=FREQUENCY(cabin.first_resonance()),
+            limit=FREQUENCY(cabin.modal_limit),
+        )
+
+    def _headline(self):
+        if self.dip:
+            return headline_of_dip(self.dip, self.way, self.coarse)
+        corner = None if self.coarse else replace(self.speaker, position=nearest_corner(self.speaker))
+        return headline(*(speaker and added(speaker, MODES, LISTEN)[0] for speaker in (self.speaker, corner)))
+
+    def _details(self):
+        yield say(
+            "A box with your dimensions: first modes within perhaps 10 to 20 % (ours, no source). Seats, slope, trim "
+            "and people are not in it. The place of a dip is a warning, not a forecast."
+        )
+        cabin, r = self.speaker.cabin, self.open.distance
+        first = cabin.first_resonance()
+        rises = {"volume": FREQUENCY(cabin.volume_corner(r)), "thumb": FREQUENCY(cabin.length_corner())}
+        yield say("The cabin adds below {volume} by its volume, below {thumb} by rule of thumb.", **rises)
+        brings = (
+            "This cabin brings the bass back that way" if first > LISTEN else "That brings back only the lowest bass"
+        )
+        yield say(f"Below {{first}} the air is pressed as one. {brings}.", first=FREQUENCY(first))
+        yield self._parts_by("By its volume", BY_VOLUME)
+        yield self._parts_by("By rule of thumb", THUMB)
+        yield say(
+            "The band holds four of five places of the ear in a cube of {edge}. Above {limit} the curve becomes that "
+            "of open air.",
+            edge=SHIFT(cabin.ear_box),
+            limit=FREQUENCY(cabin.modal_limit),
+        )
+        yield say("A boot that seat and shelf close off is a second volume: this page refuses it.")
+
+    def _parts_by(self, words, name):
+        """Say up to where a depth tells the same as the resonances."""
+        apart_ = np.flatnonzero(np.abs(self.added[name] - self.added[MODES]) > ALIKE)
+        alike = LEVEL(ALIKE)
+        if not len(apart_):
+            return say(f"{words} it tells the same as the resonances, within {{alike}}.", alike=alike)
+        if apart_[0] == 0:
+            return say(
+                f"{words} it is more than {{alike}} off already at {{low}}.", alike=alike, low=FREQUENCY(GRID[0])
+            )
+        up_to = FREQUENCY(GRID[apart_[0] - 1])
+        return say(f"{words} it agrees with the resonances within {{alike}} up to {{up_to}}.", alike=alike, up_to=up_to)
+
+    def _conditions(self, values):
+        cabin = self.speaker.cabin
+        return say(
+            "{driver} in a sealed box of {volume}, {volts} r.m.s., {distance} from the ear; a box of {length} by {width} "
+            "by {height} in place of the vehicle.",
+            driver=verbatim(values["driver"]),
+            volume=VOLUME(self.speaker.box.volume),
+            volts=VOLTAGE(VOLTS),
+            distance=WAY(self.open.distance),
+            **{name: WAY(getattr(cabin, name)) for name in SIZES},
+        )
+
+    def plan(self, values):
+        """Return the plan of box and ear, with the map of levels once the hand rests."""
+        speaker, cabin = self.speaker, self.speaker.cabin
+        diameter = 2 * float(np.sqrt(speaker.driver.Sd / np.pi))
+        return Plan(
+            length=cabin.length,
+            width=cabin.width,
+            markers=(
+                Marker("loudspeaker", "box", speaker.position, *BOX[:2], diameter),
+                Marker("ear", "ear", cabin.ear, *EAR[:2]),
+            ),
+            offers=() if self.refused else tuple(self._offers()),
+            level_map=None if self.refused or self.coarse else map_of(self.depths[MODES]),
+            mapped=not self.refused,
+            notes=(say("Drag box or ear, or use the arrow keys. Fasten a box so that it holds in a crash."),),
+        )
+
+    def _offers(self):
+        if (corner := nearest_corner(self.speaker)) != self.speaker.position:
+            yield Offer("Box to the corner", dict(zip(BOX, corner, strict=True)))
+        if self.way:
+            yield Offer("Head out of the dip", dict(zip(EAR, self.way.ear, strict=True)))
+
+
+def volume_for(driver):
+    """Return the volume that makes Qtc 0.71, or as near to it as 5 to 80 litres come. [m3]"""
+    if driver.Qts >= QTC:
+        return LARGEST
+    return float(np.clip(driver.Vas / closed_ratio(driver.Qts, QTC), SMALLEST, LARGEST))
+
+
+def in_the_open(speaker, frequency):
+    """Solve a loudspeaker without its cabin, as far from the ear as in it."""
+    return solve(replace(speaker, cabin=None), frequency, VOLTS, distance=apart(speaker.position, speaker.cabin.ear))
+
+
+def by_depth(speaker, name, frequency):
+    """Solve a loudspeaker with its cabin by one of the three depths."""
+    cabin, distance = replace(speaker.cabin, law=LAWS[name]), apart(speaker.position, speaker.cabin.ear)
+    return solve(replace(speaker, cabin=cabin), frequency, VOLTS, distance=distance)
+
+
+def added(speaker, name, frequency):
+    """Return what the cabin adds by one of the three depths. [dB], shape (nf,)"""
+    return by_depth(speaker, name, frequency).level - in_the_open(speaker, frequency).level
+
+
+def nearest_corner(speaker):
+    """Return the place of a cone in the floor corner that is nearest to it. [m]"""
+    cabin, (x, y, _) = speaker.cabin, speaker.position
+    ends = ((x, cabin.length), (y, cabin.width))
+    return (*(CORNER if at < size / 2 else round(size - CORNER, 6) for at, size in ends), CORNER)
+
+
+def map_of(response):
+    """Return the levels all over the cabin at the height of the ear, over that at the ear."""
+    cabin, ear = response.loudspeaker.cabin, response.ear
+    at_map = solve(response.loudspeaker, MAP_GRID, VOLTS)
+    along, across = (centres(size) for size in (cabin.length, cabin.width))
+    x, y = np.meshgrid(along, across)
+    clear = apart(response.loudspeaker.position, (x, y, ear[2])) >= CLEAR
+    levels = np.full((*x.shape, len(MAP_GRID)), np.nan)
+    levels[clear] = levels_at(at_map, (x[clear], y[clear], ear[2])) - at_map.level
+    return LevelMap(levels, MAP_GRID)
+
+
+def centres(size):
+    """Return the middles of equal parts of a length, some 15 cm each. [m]"""
+    count = int(np.ceil(size / EVERY))
+    return (np.arange(count) + 0.5) * size / count
+
+
+def signed(level):
+    """Say what is added, or taken. [dB]"""
+    return say("{level}", level=LEVEL(level)) if level >= 0 else say("minus {level}", level=LEVEL(-level))
+
+
+def told_dip(dip):
+    """Say where a dip is, and how deep."""
+    if dip is None:
+        return say("none")
+    return say("{frequency}, {depth} deep", frequency=FREQUENCY(dip.frequency), depth=LEVEL(dip.depth))
+
+
+def headline_of_dip(dip, way, coarse):
+    """Say how to lose a dip; while the hand moves, only where it is."""
+    where = FREQUENCY(dip.frequency)
+    if way:
+        words = f"A dip at {{frequency}}: move the head {{distance}} {way.way} to lose it."
+        return say(words, frequency=where, distance=SHIFT(way.distance))
+    if coarse:
+        return say("A dip at {frequency}, {depth} deep.", frequency=where, depth=LEVEL(dip.depth))
+    words = "A dip at {frequency}: no move of the head up to {farthest} loses it; move the box."
+    return say(words, frequency=where, farthest=SHIFT(FARTHEST))
+
+
+def headline(here, corner):
+    """Say what the cabin adds at 40 Hz, and what it would add with the box in the corner, once that is known. [dB]"""
+    does = "adds {here}" if here >= 0 else "takes {here}"
+    if corner is None:
+        return say(f"At {LISTEN:.0f} Hz the cabin {does}.", here=LEVEL(abs(here)))
+    would = "add {corner}" if corner >= 0 else "take {corner}"
+    words = f"At {LISTEN:.0f} Hz the cabin {does}; in the corner it would {would}."
+    return say(words, here=LEVEL(abs(here)), corner=LEVEL(abs(corner)))
+
+
+def refusal(conditions):
+    """Refuse a closed boot, and say why."""
+    return Answer(
+        headline=say("Not worked out: a closed boot is a second volume, and this model knows only one."),
+        details=(
+            say(
+                "Seat and shelf part the boot from the ear. What comes through depends on gaps and panels that no tape "
+                "measures."
+            ),
+            say("A hatch, an estate, a van or a cab is one volume. With the seats folded down, a boot may be too."),
+            say("Play it and measure, or ask who has measured such a vehicle."),
+        ),
+        conditions=conditions,
+    )
+
+
+def home(cabin):
+    """Return where the controls stand for a vehicle as it comes: name: value. [SI]"""
+    ear = cabin.ear or (0.5 * cabin.length, 0.3 * cabin.width, 0.72 * cabin.height)
+    box = (0.8 * cabin.length, cabin.width - 0.15, min(0.4, cabin.height / 3))
+    places = dict(zip((*BOX, *EAR), (*box, *ear), strict=True))
+    sizes = {name: float(getattr(cabin, name)) for name in SIZES}
+    return (
+        sizes
+        | {"damping": cabin.reverberation_time}
+        | {name: round(round(at / 0.05) * 0.05, 6) for name, at in places.items()}
+    )
+
+
+WALL = dict(zip((*BOX, *EAR), 2 * SIZES, strict=True))  # the size that ends each coordinate
+
+
+class CabinPage(Page):
+    """A vehicle that is chosen brings its sizes and places; a wall that comes nearer pushes what is in its way."""
+
+    def __init__(self, cabins, controls, *arguments, **named):
+        self._cabins = cabins
+        self._wanted = {control.name: control.start for control in controls if control.name in (*WALL, *SIZES)}
+        super().__init__(controls, *arguments, **named)
+
+    def put(self, **places):
+        """Put controls to new places: see `Page.put`."""
+        self._want(places)
+        super().put(**places)
+
+    def _on_moved(self, told):
+        self._want(told["places"])
+        super()._on_moved(told)
+
+    def _want(self, places):
+        chosen = places.get("cabin", self.values["cabin"])
+        if chosen in self._cabins and chosen != self.values["cabin"]:
+            self._wanted |= home(self._cabins[chosen])
+        self._wanted |= {name: places[name] for name in self._wanted if name in places}
+
+    def follow(self, values):
+        """Return the values with everything inside the vehicle."""
+        wanted = {name: self.controls[name].nearest(value) for name, value in self._wanted.items()}
+        inside = {name: min(wanted[name], wanted[size]) for name, size in WALL.items()}
+        return values | wanted | inside
+
+
+def cabin_gain(drivers=None, cabins=None):
+    """Return the page of sliders.
+
+    Parameters
+    ----------
+    drivers, cabins : dict, optional
+        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default. Stand-ins are left
+        out, and so are drivers that resonate above 100 Hz.
+    """
+    drivers = offered().drivers if drivers is None else drivers
+    cabins = offered().cabins if cabins is None else cabins
+    drivers, missed = fit_for("cabin_gain", "driver", drivers)
+    first = first_of("sixteen-seat minibus", cabins)
+    start = home(cabins[first])
+    longest = max(FARTHEST_WALL, *(float(cabin.longest) for cabin in cabins.values()))
+
+    def placing(values):
+        return values["shown"] == PLACES
+
+    def sizing(values):
+        return values["shown"] == DRIVEN
+
+    def size(name, label, low):
+        return Slider(name, label, WAY, low, longest, start[name], 0.05, "vehicle", sizing)
+
+    def at(name, label, group):
+        return Coordinate(name, label, 0.0, longest, start[name], 0.05, WALL[name], group, placing)
+
+    controls = [
+        Choice("cabin", "Vehicle", cabins, first, left_out({}, "cabin"), "vehicle"),
+        Choice("shown", "Set its", (PLACES, DRIVEN), PLACES, group="vehicle"),
+        size("length", "Length", 1.0),
+        size("width", "Width", 0.8),
+        size("height", "Height", 0.8),
+        Slider("damping", "Reverberation time", DELAY, 30 * ms, 500 * ms, start["damping"], 5 * ms, "vehicle", sizing),
+        Choice("boot", "Boot", (OPEN, CLOSED), OPEN, group="vehicle", only=sizing),
+        Choice(
+            "driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver", sizing
+        ),
+        *(
+            at(name, f"Box {where}", "box")
+            for name, where in zip(BOX, ("from front", "from left", "height"), strict=True)
+        ),
+        *(
+            at(name, f"Ear {where}", "ear")
+            for name, where in zip(EAR, ("from front", "from left", "height"), strict=True)
+        ),
+    ]
+    return CabinPage(cabins, controls, CabinGain(drivers, cabins), TITLE)

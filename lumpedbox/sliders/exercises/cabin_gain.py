@@ -26,7 +26,7 @@ def sheet():
 def first_resonance():
     """Ask where the first resonance of a cabin lies."""
     return Exercise(
-        question="Sound travels at {c}. A cabin is {length} long inside, its longest side. Where is its first resonance?",
+        question="Sound travels at {c}. A cabin is {length} long, its longest side. What is the first resonance?",
         numbers={"c": SPEED_OF_SOUND, "length": LENGTHS},
         answer=lambda given: float(_cabin(given["length"]).first_resonance()),
         kind=FREQUENCY,
@@ -55,7 +55,7 @@ def corner_by_volume():
     """Ask below which frequency a cabin adds, by its volume."""
     return Exercise(
         question=(
-            "A cabin holds {volume} of air, and its panels make that air 1.5 times as soft. Sound travels at {c}. Below "
+            "A cabin holds {volume} of air, and its panels make it 1.5 times as soft. Sound travels at {c}. Below "
             "which frequency does it add, against half space at 1 m?"
         ),
         numbers={"volume": VOLUMES, "c": SPEED_OF_SOUND},
@@ -124,7 +124,7 @@ def softer_at_the_ear():
     """Ask how much softer a resonance is at the ear than at the wall."""
     return Exercise(
         question=(
-            "A cabin is {length} long. At its first resonance the pressure goes as cos(π x / length), x from the front. "
+            "A cabin is {length} long. In its first resonance pressure goes as cos(π x / length), x from its front. "
             "How many dB softer is it at {ear} than at the front?"
         ),
         numbers={"length": Drawn(LENGTH, (2.3, 3.0, 4.2, 5.0)), "ear": Drawn(LENGTH, (0.7, 0.8, 0.9, 1.0))},
@@ -158,7 +158,7 @@ def softer_at_the_ear():
 def crowded():
     """Ask above which frequency resonances crowd."""
     return Exercise(
-        question="A cabin of {volume} has a reverberation time of {time}. Above which frequency do its resonances crowd?",
+        question="A cabin of {volume} has a reverberation time of {time}. From which frequency do resonances crowd?",
         numbers={"volume": VOLUMES, "time": Drawn(DELAY, (60, 80, 100, 120, 150))},
         answer=lambda given: float(_of_volume(given["volume"], given["time"]).modal_limit),
         kind=FREQUENCY,

@@ -35,9 +35,8 @@ class Scene:
     `aside` is the share of the width that stands free for more axes. `beside(figure)` adds them, and returns what moves
     in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
     `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`
-    names the curves whose loudspeakers are shown as a section that moves. `plan(values)` returns a `Plan` from above, if
-    places matter. `deepest` is the depth that there is for a
-    box, where the page knows it. [m]
+    names the curves whose loudspeakers are shown as a section that moves. `plan(values)` returns a `Plan` from above,
+    where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m]
 
     Parameters
     ----------

@@ -6,32 +6,25 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...design.alignments import closed_ratio
-from ...figures.stack import Panel
-from ...parts.box import SealedBox
-from ...parts.cabin import Cabin
-from ...parts.loudspeaker import Loudspeaker
-from ...parts.room import apart
-from ...response import frequencies, solve
-from ...response.dips import CLEAR, FARTHEST, first_dip, way_out
-from ...response.ears import band_of_ears, levels_at
-from ...units import litre, ms
-from ..exercises.cabin_gain import sheet as cabin_gain_sheet
-from ..kit import facts
-from ..kit.answer import Answer, Fact, say, verbatim
-from ..kit.controls import Choice, Slider
-from ..kit.offered import first_of, fit_for, left_out, offered
-from ..kit.page import Page
-from ..kit.plan import Coordinate, LevelMap, Marker, Offer, Plan
-from ..kit.predict import Question
-from ..kit.scene import Scene
-from ..kit.systems import DELAY, FREQUENCY, LEVEL, SHIFT, VOLTAGE, VOLUME, WAY
+from ....design.alignments import closed_ratio
+from ....figures.stack import Panel
+from ....parts.box import SealedBox
+from ....parts.cabin import Cabin
+from ....parts.loudspeaker import Loudspeaker
+from ....parts.room import apart
+from ....response import frequencies, solve
+from ....response.dips import CLEAR, first_dip, way_out
+from ....response.ears import band_of_ears, levels_at
+from ....units import litre
+from ...kit import facts
+from ...kit.answer import Answer, Fact, say, verbatim
+from ...kit.plan import LevelMap, Marker, Offer, Plan
+from ...kit.scene import Scene
+from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLTAGE, VOLUME, WAY
+from .answering import LISTEN, headline, headline_of_dip, refusal, signed, told_dip
 
-__all__ = ["QUESTION", "cabin_gain", "cabin_gain_sheet"]
-
-GRID = frequencies(15, 300, per_octave=24)
+GRID = frequencies(20 / np.sqrt(2), 320, per_octave=24)  # 20, 40, 80 Hz ... are in it
 TITLE = "What does the cabin do?"
-LISTEN = 40.0  # Hz
 TOLD = (20.0, LISTEN, 80.0)  # Hz
 SPREAD_AT = 80.0  # Hz
 VOLTS = 10.0  # r.m.s.
@@ -46,14 +39,6 @@ ALIKE = 3.0  # dB between two depths that tell the same: ours
 QTC, SMALLEST, LARGEST = 2**-0.5, 5 * litre, 80 * litre  # of the sealed box: ours
 MAP_GRID, EVERY = frequencies(15, 200, per_octave=8), 0.15  # m between two ears of the map
 FARTHEST_WALL = 8.0  # m, of the sliders
-
-QUESTION = Question(
-    words="The same bass box stands in the rear of a 5 m minibus and of a small hatchback. Where does 30 Hz gain more?",
-    options=("In the minibus", "In the hatchback", "Both alike"),
-    right="In the hatchback",
-    why="Far below its first resonance a cabin is one volume of air under pressure: the smaller, the more it gains.",
-    look="Choose the hatchback, and compare 30 Hz in the lower panel.",
-)
 
 
 class CabinGain(Scene):
@@ -157,15 +142,14 @@ class CabinGain(Scene):
         return first_dip(GRID[below], self.added[MODES][below])
 
     def _added(self):
-        told = {name: added(self.speaker, name, TOLD) for name in DEPTHS}
-        for place, frequency in enumerate(TOLD):
-            said = {name: signed(levels[place]) for name, levels in told.items()}
+        for frequency in TOLD:
+            said = {name: signed(levels[at(frequency)]) for name, levels in self.added.items()}
             yield Fact(f"added at {frequency:.0f} Hz", said)
 
     def _spread(self):
         if self.band is None:
             return say("…")
-        low, high = (float(np.interp(np.log(SPREAD_AT), np.log(GRID), edge)) for edge in self.band)
+        low, high = self.band[:, at(SPREAD_AT)]
         return say("{spread}", spread=LEVEL(high - low))
 
     def _resonances(self):
@@ -179,8 +163,11 @@ class CabinGain(Scene):
     def _headline(self):
         if self.dip:
             return headline_of_dip(self.dip, self.way, self.coarse)
-        corner = None if self.coarse else replace(self.speaker, position=nearest_corner(self.speaker))
-        return headline(*(speaker and added(speaker, MODES, LISTEN)[0] for speaker in (self.speaker, corner)))
+        corner = None
+        if not self.coarse:
+            there = replace(self.speaker, position=nearest_corner(self.speaker))
+            corner = float(by_depth(there, MODES, LISTEN).level[0] - in_the_open(there, LISTEN).level[0])
+        return headline(self.added[MODES][at(LISTEN)], corner)
 
     def _details(self):
         yield say(
@@ -221,8 +208,8 @@ class CabinGain(Scene):
     def _conditions(self, values):
         cabin = self.speaker.cabin
         return say(
-            "{driver} in a sealed box of {volume}, {volts} r.m.s., {distance} from the ear; a box of {length} by {width} "
-            "by {height} in place of the vehicle.",
+            "{driver} in a sealed box of {volume}, {volts} r.m.s., {distance} from the ear; the vehicle is taken as a "
+            "box, {length} by {width} by {height}.",
             driver=verbatim(values["driver"]),
             volume=VOLUME(self.speaker.box.volume),
             volts=VOLTAGE(VOLTS),
@@ -272,9 +259,9 @@ def by_depth(speaker, name, frequency):
     return solve(replace(speaker, cabin=cabin), frequency, VOLTS, distance=distance)
 
 
-def added(speaker, name, frequency):
-    """Return what the cabin adds by one of the three depths. [dB], shape (nf,)"""
-    return by_depth(speaker, name, frequency).level - in_the_open(speaker, frequency).level
+def at(frequency):
+    """Return the place of a frequency on the grid."""
+    return int(np.argmin(np.abs(GRID - frequency)))
 
 
 def nearest_corner(speaker):
@@ -300,150 +287,3 @@ def centres(size):
     """Return the middles of equal parts of a length, some 15 cm each. [m]"""
     count = int(np.ceil(size / EVERY))
     return (np.arange(count) + 0.5) * size / count
-
-
-def signed(level):
-    """Say what is added, or taken. [dB]"""
-    return say("{level}", level=LEVEL(level)) if level >= 0 else say("minus {level}", level=LEVEL(-level))
-
-
-def told_dip(dip):
-    """Say where a dip is, and how deep."""
-    if dip is None:
-        return say("none")
-    return say("{frequency}, {depth} deep", frequency=FREQUENCY(dip.frequency), depth=LEVEL(dip.depth))
-
-
-def headline_of_dip(dip, way, coarse):
-    """Say how to lose a dip; while the hand moves, only where it is."""
-    where = FREQUENCY(dip.frequency)
-    if way:
-        words = f"A dip at {{frequency}}: move the head {{distance}} {way.way} to lose it."
-        return say(words, frequency=where, distance=SHIFT(way.distance))
-    if coarse:
-        return say("A dip at {frequency}, {depth} deep.", frequency=where, depth=LEVEL(dip.depth))
-    words = "A dip at {frequency}: no move of the head up to {farthest} loses it; move the box."
-    return say(words, frequency=where, farthest=SHIFT(FARTHEST))
-
-
-def headline(here, corner):
-    """Say what the cabin adds at 40 Hz, and what it would add with the box in the corner, once that is known. [dB]"""
-    does = "adds {here}" if here >= 0 else "takes {here}"
-    if corner is None:
-        return say(f"At {LISTEN:.0f} Hz the cabin {does}.", here=LEVEL(abs(here)))
-    would = "add {corner}" if corner >= 0 else "take {corner}"
-    words = f"At {LISTEN:.0f} Hz the cabin {does}; in the corner it would {would}."
-    return say(words, here=LEVEL(abs(here)), corner=LEVEL(abs(corner)))
-
-
-def refusal(conditions):
-    """Refuse a closed boot, and say why."""
-    return Answer(
-        headline=say("Not worked out: a closed boot is a second volume, and this model knows only one."),
-        details=(
-            say(
-                "Seat and shelf part the boot from the ear. What comes through depends on gaps and panels that no tape "
-                "measures."
-            ),
-            say("A hatch, an estate, a van or a cab is one volume. With the seats folded down, a boot may be too."),
-            say("Play it and measure, or ask who has measured such a vehicle."),
-        ),
-        conditions=conditions,
-    )
-
-
-def home(cabin):
-    """Return where the controls stand for a vehicle as it comes: name: value. [SI]"""
-    ear = cabin.ear or (0.5 * cabin.length, 0.3 * cabin.width, 0.72 * cabin.height)
-    box = (0.8 * cabin.length, cabin.width - 0.15, min(0.4, cabin.height / 3))
-    places = dict(zip((*BOX, *EAR), (*box, *ear), strict=True))
-    sizes = {name: float(getattr(cabin, name)) for name in SIZES}
-    return (
-        sizes
-        | {"damping": cabin.reverberation_time}
-        | {name: round(round(at / 0.05) * 0.05, 6) for name, at in places.items()}
-    )
-
-
-WALL = dict(zip((*BOX, *EAR), 2 * SIZES, strict=True))  # the size that ends each coordinate
-
-
-class CabinPage(Page):
-    """A vehicle that is chosen brings its sizes and places; a wall that comes nearer pushes what is in its way."""
-
-    def __init__(self, cabins, controls, *arguments, **named):
-        self._cabins = cabins
-        self._wanted = {control.name: control.start for control in controls if control.name in (*WALL, *SIZES)}
-        super().__init__(controls, *arguments, **named)
-
-    def put(self, **places):
-        """Put controls to new places: see `Page.put`."""
-        self._want(places)
-        super().put(**places)
-
-    def _on_moved(self, told):
-        self._want(told["places"])
-        super()._on_moved(told)
-
-    def _want(self, places):
-        chosen = places.get("cabin", self.values["cabin"])
-        if chosen in self._cabins and chosen != self.values["cabin"]:
-            self._wanted |= home(self._cabins[chosen])
-        self._wanted |= {name: places[name] for name in self._wanted if name in places}
-
-    def follow(self, values):
-        """Return the values with everything inside the vehicle."""
-        wanted = {name: self.controls[name].nearest(value) for name, value in self._wanted.items()}
-        inside = {name: min(wanted[name], wanted[size]) for name, size in WALL.items()}
-        return values | wanted | inside
-
-
-def cabin_gain(drivers=None, cabins=None):
-    """Return the page of sliders.
-
-    Parameters
-    ----------
-    drivers, cabins : dict, optional
-        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default. Stand-ins are left
-        out, and so are drivers that resonate above 100 Hz.
-    """
-    drivers = offered().drivers if drivers is None else drivers
-    cabins = offered().cabins if cabins is None else cabins
-    drivers, missed = fit_for("cabin_gain", "driver", drivers)
-    first = first_of("sixteen-seat minibus", cabins)
-    start = home(cabins[first])
-    longest = max(FARTHEST_WALL, *(float(cabin.longest) for cabin in cabins.values()))
-
-    def placing(values):
-        return values["shown"] == PLACES
-
-    def sizing(values):
-        return values["shown"] == DRIVEN
-
-    def size(name, label, low):
-        return Slider(name, label, WAY, low, longest, start[name], 0.05, "vehicle", sizing)
-
-    def at(name, label, group):
-        return Coordinate(name, label, 0.0, longest, start[name], 0.05, WALL[name], group, placing)
-
-    controls = [
-        Choice("cabin", "Vehicle", cabins, first, left_out({}, "cabin"), "vehicle"),
-        Choice("shown", "Set its", (PLACES, DRIVEN), PLACES, group="vehicle"),
-        size("length", "Length", 1.0),
-        size("width", "Width", 0.8),
-        size("height", "Height", 0.8),
-        Slider("damping", "Reverberation time", DELAY, 30 * ms, 500 * ms, start["damping"], 5 * ms, "vehicle", sizing),
-        Choice("boot", "Boot", (OPEN, CLOSED), OPEN, group="vehicle", only=sizing),
-        Choice(
-            "driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver", sizing
-        ),
-        *(
-            at(name, f"Box {where}", "box")
-            for name, where in zip(BOX, ("from front", "from left", "height"), strict=True)
-        ),
-        *(
-            at(name, f"Ear {where}", "ear")
-            for name, where in zip(EAR, ("from front", "from left", "height"), strict=True)
-        ),
-    ]
-    return CabinPage(cabins, controls, CabinGain(drivers, cabins), TITLE)

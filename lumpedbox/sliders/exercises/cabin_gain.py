@@ -14,8 +14,8 @@ from .kinds import NUMBER, SECOND
 
 LENGTH = same("m", decimals=2)
 VOLUME = same("m³", decimals=1)
-LENGTHS = Drawn(LENGTH, (2.1, 2.3, 2.6, 3.0, 3.5, 4.2, 5.0))
-VOLUMES = Drawn(VOLUME, (2.8, 3.5, 4.5, 6.0, 9.0, 14.0))
+LENGTHS = Drawn(LENGTH, (2.0, 2.1, 2.2, 2.3, 2.4, 2.6, 2.8, 3.0, 3.2, 3.5, 3.8, 4.2, 4.6, 5.0))
+VOLUMES = Drawn(VOLUME, (2.5, 2.8, 3.2, 3.5, 4.0, 4.5, 5.0, 6.0, 7.0, 8.0, 9.0, 11.0, 12.0, 14.0))
 
 
 def sheet():

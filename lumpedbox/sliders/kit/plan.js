@@ -79,7 +79,7 @@ const createPlan = (() => {
     }
     stand(at) {
       this.at = at;
-      const [x, y] = this.plan.pixels(at), high = y < 2 * FINGER;
+      const [x, y] = this.plan.pixels(at), high = y < this.plan.inside.top + 2 * FINGER;
       this.element.setAttribute("transform", `translate(${x} ${y})`);
       this.element.setAttribute("aria-valuenow", at[0].toFixed(2));
       this.words.setAttribute("y", high ? this.reach + 13 : -this.reach - 3);

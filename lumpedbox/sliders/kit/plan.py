@@ -151,7 +151,7 @@ class Coordinate(Slider):
     Parameters
     ----------
     name, label, low, high, start, step, group, only
-        As of a `Slider`; high is the farthest that the wall across may be. [m]
+        As of a `Slider`. [m]
     size : str
         Name of the control that holds how far it is.
     """
@@ -162,9 +162,8 @@ class Coordinate(Slider):
 
     def stops(self, values, system):
         """Return the stops inside the vehicle, the wall included. [m]"""
-        wall = values[self.size]
-        inside = [stop for stop in super().stops(values, system) if stop < wall * (1 - 1e-9)]
-        return [*inside, wall]
+        end = min(values[self.size], self.high)
+        return [*(stop for stop in super().stops(values, system) if stop < end * (1 - 1e-9)), end]
 
     def _within(self, value, text, values, system):
         wall = values[self.size]

@@ -47,13 +47,12 @@ def refusal(conditions):
     """Refuse a closed boot, and say why."""
     return Answer(
         headline=say("Not worked out: a closed boot is a second volume, and this model knows only one."),
-        details=(
+        cautions=(
             say(
-                "Seat and shelf part the boot from the ear. What comes through depends on gaps and panels that no tape "
-                "measures."
+                "Seat and shelf part the boot from the ear. What comes through depends on gaps that no tape measures. "
+                "A hatch, an estate, a van or a cab is one volume; so is a boot with the seats folded down."
             ),
-            say("A hatch, an estate, a van or a cab is one volume. With the seats folded down, a boot may be too."),
-            say("Play it and measure, or ask who has measured such a vehicle."),
         ),
+        details=(say("Play it and measure at the ear, or ask who has measured such a vehicle."),),
         conditions=conditions,
     )

@@ -9,7 +9,7 @@ from ...kit.page import Page
 from ...kit.plan import Coordinate
 from ...kit.predict import Question
 from ...kit.systems import DELAY, WAY
-from .scene import BOX, CLOSED, DRIVEN, EAR, FARTHEST_WALL, OPEN, PLACES, SIZES, TITLE, CabinGain
+from .scene import BOX, CLOSED, DRIVEN, EAR, FARTHEST, OPEN, PLACES, SIZES, TITLE, CabinGain
 
 QUESTION = Question(
     words="The same bass box stands in the rear of a 5 m minibus and of a small hatchback. Where does 30 Hz gain more?",
@@ -33,6 +33,7 @@ def home(cabin):
     )
 
 
+HEIGHTS = (0.5, 2.0)  # m, of an ear: ours
 WALL = dict(zip((*BOX, *EAR), 2 * SIZES, strict=True))  # the size that ends each coordinate
 
 
@@ -82,7 +83,7 @@ def cabin_gain(drivers=None, cabins=None):
     drivers, missed = fit_for("cabin_gain", "driver", drivers)
     first = first_of("sixteen-seat minibus", cabins)
     start = home(cabins[first])
-    longest = max(FARTHEST_WALL, *(float(cabin.longest) for cabin in cabins.values()))
+    farthest = {name: max(FARTHEST[name], *(getattr(cabin, name) for cabin in cabins.values())) for name in SIZES}
 
     def placing(values):
         return values["shown"] == PLACES
@@ -91,10 +92,11 @@ def cabin_gain(drivers=None, cabins=None):
         return values["shown"] == DRIVEN
 
     def size(name, label, low):
-        return Slider(name, label, WAY, low, longest, start[name], 0.05, "vehicle", sizing)
+        return Slider(name, label, WAY, low, farthest[name], start[name], 0.05, "vehicle", sizing)
 
     def coordinate(name, label, group):
-        return Coordinate(name, label, 0.0, longest, start[name], 0.05, WALL[name], group, placing)
+        low, high = HEIGHTS if name == EAR[2] else (0.0, farthest[WALL[name]])
+        return Coordinate(name, label, low, high, start[name], 0.05, WALL[name], group, placing)
 
     controls = [
         Choice("cabin", "Vehicle", cabins, first, left_out({}, "cabin"), "vehicle"),

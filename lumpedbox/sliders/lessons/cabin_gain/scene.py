@@ -30,15 +30,15 @@ SPREAD_AT = 80.0  # Hz
 VOLTS = 10.0  # r.m.s.
 PLACES, DRIVEN = "places", "sizes and driver"
 OPEN, CLOSED = "open to the cabin", "closed off"
-THUMB, BY_VOLUME, MODES = DEPTHS = "rule of thumb", "volume", "resonances"
-LAWS = {THUMB: "length", BY_VOLUME: "volume", MODES: "modes"}
+BY_LENGTH, BY_VOLUME, MODES = DEPTHS = "length", "volume", "resonances"
+LAWS = {BY_LENGTH: "length", BY_VOLUME: "volume", MODES: "modes"}
 SIZES = ("length", "width", "height")
 BOX, EAR = tuple(f"box_{axis}" for axis in "xyz"), tuple(f"ear_{axis}" for axis in "xyz")
 CORNER = 0.1  # m from each wall to the middle of a cone in the corner: ours
 ALIKE = 3.0  # dB between two depths that tell the same: ours
 QTC, SMALLEST, LARGEST = 2**-0.5, 5 * litre, 80 * litre  # of the sealed box: ours
 MAP_GRID, EVERY = frequencies(15, 200, per_octave=8), 0.15  # m between two ears of the map
-FARTHEST_WALL = 8.0  # m, of the sliders
+FARTHEST = {"length": 8.0, "width": 2.6, "height": 2.6}  # m, of the sliders
 
 
 class CabinGain(Scene):
@@ -51,10 +51,10 @@ class CabinGain(Scene):
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, cabins
         pens = {
-            "thumb": ("second", THUMB),
+            "length": ("second", BY_LENGTH),
             "volume": ("third", BY_VOLUME),
-            "open": ("look", "in the open"),
-            "crowded": ("validity", "resonances crowd"),
+            "open": ("look", "open air"),
+            "crowded": ("validity", "crowded"),
             "modes": ("first", MODES),
         }
         super().__init__(pens, kept=("modes",))
@@ -103,7 +103,7 @@ class CabinGain(Scene):
         at_ear = self.depths[MODES].level if self.depths else None
         return {
             "modes": {"level": at_ear, "added": added.get(MODES)},
-            "thumb": {"added": added.get(THUMB)},
+            "length": {"added": added.get(BY_LENGTH)},
             "volume": {"added": added.get(BY_VOLUME)},
             "open": {"level": self.open.level},
             "crowded": float(self.speaker.cabin.modal_limit),
@@ -128,12 +128,11 @@ class CabinGain(Scene):
             facts=(
                 *self._added(),
                 Fact("first dip", {MODES: told_dip(self.dip)}),
-                Fact(f"spread around the head at {SPREAD_AT:.0f} Hz", {MODES: self._spread()}),
-                Fact("first resonance", {MODES: self._resonances()}),
+                Fact("around the head", {MODES: self._spread()}),
             ),
             details=tuple(self._details()),
             conditions=self._conditions(values),
-            cautions=tuple(facts.protect_ears(GRID, [self.depths[MODES].level])),
+            cautions=tuple(facts.protect_ears(GRID, [without_dips(self.depths[MODES].level)])),
         )
 
     def _dip(self):
@@ -150,15 +149,7 @@ class CabinGain(Scene):
         if self.band is None:
             return say("…")
         low, high = self.band[:, at(SPREAD_AT)]
-        return say("{spread}", spread=LEVEL(high - low))
-
-    def _resonances(self):
-        cabin = self.speaker.cabin
-        return say(
-            "{first}, crowded from {limit}",
-            first=FREQUENCY(cabin.first_resonance()),
-            limit=FREQUENCY(cabin.modal_limit),
-        )
+        return say("{spread} at {frequency}", spread=LEVEL(high - low), frequency=FREQUENCY(SPREAD_AT))
 
     def _headline(self):
         if self.dip:
@@ -176,17 +167,19 @@ class CabinGain(Scene):
         )
         cabin, r = self.speaker.cabin, self.open.distance
         first = cabin.first_resonance()
-        rises = {"volume": FREQUENCY(cabin.volume_corner(r)), "thumb": FREQUENCY(cabin.length_corner())}
-        yield say("The cabin adds below {volume} by its volume, below {thumb} by rule of thumb.", **rises)
+        rises = {"volume": FREQUENCY(cabin.volume_corner(r)), "length": FREQUENCY(cabin.length_corner())}
+        yield say(
+            "By its volume the cabin adds below {volume}; by its length, a rule of thumb, below {length}.", **rises
+        )
         brings = (
             "This cabin brings the bass back that way" if first > LISTEN else "That brings back only the lowest bass"
         )
         yield say(f"Below {{first}} the air is pressed as one. {brings}.", first=FREQUENCY(first))
         yield self._parts_by("By its volume", BY_VOLUME)
-        yield self._parts_by("By rule of thumb", THUMB)
+        yield self._parts_by("By its length", BY_LENGTH)
         yield say(
-            "The band holds four of five places of the ear in a cube of {edge}. Above {limit} the curve becomes that "
-            "of open air.",
+            "The band holds four of five places of the ear in a cube of {edge}. From {limit} up resonances crowd; "
+            "there the curve becomes that of open air.",
             edge=SHIFT(cabin.ear_box),
             limit=FREQUENCY(cabin.modal_limit),
         )
@@ -262,6 +255,11 @@ def by_depth(speaker, name, frequency):
 def at(frequency):
     """Return the place of a frequency on the grid."""
     return int(np.argmin(np.abs(GRID - frequency)))
+
+
+def without_dips(level):
+    """Return a level with its dips filled up to the lower one of their sides, since a head leaves them. [dB]"""
+    return np.minimum(np.maximum.accumulate(level), np.maximum.accumulate(level[::-1])[::-1])
 
 
 def nearest_corner(speaker):

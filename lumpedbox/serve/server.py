@@ -94,7 +94,8 @@ def _this_python(run):
         "argv": [sys.executable, *start, "-f", "{connection_file}"],
         "display_name": "Python 3",
         "language": "python",
-        "env": dict.fromkeys(("TMPDIR", "TEMP", "TMP"), str(run)),
+        # one thread: a page's matrices are small, and threads that wait for each other starve the pages beside it
+        "env": dict.fromkeys(("TMPDIR", "TEMP", "TMP"), str(run)) | {"OPENBLAS_NUM_THREADS": "1"},
     }
 
 

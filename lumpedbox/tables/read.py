@@ -15,8 +15,9 @@ from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
 from ..parts.line import Converter
+from ..parts.room import check_inside
 from ..parts.stand_in import KIND, SIZE
-from ..quantity import LevelPoints, Position, Text, shown
+from ..quantity import LevelPoints, Position, Quantity, Text, shown
 from .cells import (
     check_count,
     check_single,
@@ -50,6 +51,10 @@ def rules_of(kind):
     return {name: rule for name, rule in rules.items() if not isinstance(rule, (Position, LevelPoints))}
 
 
+EAR = {  # of a cabin, in three columns
+    name: Quantity(unit="m", meaning="where the ear is", low=0.0, high=30.0, slips=("mm", "cm", "inch"))
+    for name in ("ear_from_front", "ear_from_left", "ear_height")
+}
 DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED
 
 
@@ -123,7 +128,8 @@ def read_parts(path, kind):
     Parameters
     ----------
     path : str or path-like
-        As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`).
+        As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`). A cabin
+        may have `ear from front [m]`, `ear from left [m]` and `ear height [m]`.
     kind : type
         `Cabin`, `Amplifier`, `HeadUnit` or `Converter`.
 
@@ -137,7 +143,8 @@ def read_parts(path, kind):
     ValueError
         The message names file, row, column, value and the likely slip.
     """
-    return read_table(path, rules_of(kind), functools.partial(_part, kind))
+    rules = rules_of(kind) | (EAR if kind is Cabin else {})
+    return read_table(path, rules, functools.partial(_part, kind))
 
 
 @takes(path=PATH)
@@ -230,8 +237,15 @@ def _part(kind, known, where):
     absent = [name for name in needed if name not in known]
     if absent:
         raise ValueError(f"{where} ({known['name']}): {', '.join(absent)} must be given")
+    ear = {name: known[name] for name in EAR if name in known}
+    if ear and len(ear) < len(EAR):
+        lacking = ", ".join(name for name in EAR if name not in ear)
+        raise ValueError(f"{where} ({known['name']}): {lacking} must be given beside {next(iter(ear))}")
     try:
-        part = kind(**known)
+        part = kind(**{name: value for name, value in known.items() if name not in ear})
+        if ear:
+            part = dataclasses.replace(part, ear=tuple(ear.values()))
+            check_inside(part, "ear", part.ear)
         if isinstance(part, Cabin):
             part.check_as_measured()
     except ValueError as error:

@@ -36,7 +36,7 @@ UNITS = {
     "mV": 1e-3,
     "kilohm": 1e3,
 }
-PLAIN = ("m/s", "V", "m", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
+PLAIN = ("m/s", "V", "m", "m³", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
 NAMES_OF_UNITS = "|".join(map(re.escape, sorted([*UNITS, *PLAIN], key=len, reverse=True)))
 QUANTITY = rf"(\d+(?:\.\d+)?)(?: ({NAMES_OF_UNITS}))?(?![\w/³²])"
 
@@ -102,6 +102,13 @@ TEXTBOOK = {
         (r"arrives # late\. .* at #\?", lambda late, f: late * f * 360),
         (r"play # each, # apart", lambda level, angle: level + db(2 * np.cos(np.radians(angle / 2)))),
         (r"at the corner of #\?", lambda corner: 1 / (2 * corner)),
+    ),
+    "cabin_gain": (
+        (r"travels at #\. .* is # long", lambda c, length: c / (2 * length)),
+        (r"holds # of air, .* at #\. Below", lambda V, c: c / (2 * np.pi) * np.sqrt(2 * np.pi / (1.5 * V))),
+        (r"adds below #\. .* add at #\?", lambda corner, f: 10 * np.log10(1 + (corner / f) ** 4)),
+        (r"is # long\. .* is it at # than", lambda length, x: -db(np.cos(np.pi * x / length))),
+        (r"cabin of # has a reverberation time of #\.", lambda V, T: 2000 * np.sqrt(T / V)),
     ),
     "closed_box": (
         (r"Qts = # and Vas = #\. .* box of #\?", lambda Qts, Vas, volume: Qts * np.sqrt(1 + Vas / volume)),

@@ -14,6 +14,7 @@ from lumpedbox import Air
 from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.wirings import NOT_KNOWN
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
+from lumpedbox.sliders.lessons.cabin_gain.page import DRIVEN
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
 from lumpedbox.sliders.lessons.set_the_levels.page import WIRES
@@ -24,6 +25,7 @@ from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
 from lumpedbox.units import litre
 from tests import two_on_a_channel
+from tests.sliders.conftest import heard_in_the_cabin
 
 
 def read(page, curve, panel, near):
@@ -343,6 +345,16 @@ def woofer_of_two(circuit):
         two = two_on_a_channel.TwoOnAChannel(*drivers, "series", frequency, **circuit(page.values))
         return shown, closed_form(drivers[0], frequency, 2.83 * abs(two.at_woofer)).level
 
+
+def in_the_cabin(near):
+    """Level at the ear in the minibus by the sum over its resonances, one by one."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "modes", "level", near)
+        driver = demo_drivers()[page.values["driver"]]
+        volume = driver.Vas / (0.5 / driver.Qts**2 - 1)  # for Qtc = 0.71
+        return shown, heard_in_the_cabin(page.values, driver, frequency, volume, leak=12.0)
+
     return check
 
 
@@ -365,6 +377,16 @@ CHECKS = {
     ("bass_meets_panels", "bass_way"): (1.85, together_at(80.0)),
     ("bass_meets_panels", "panels_way"): (2.15, together_at(100.0)),
     ("bass_meets_panels", "volume"): (0.0545, together_at(40.0)),
+    ("cabin_gain", "length"): (4.6, in_the_cabin(70.0)),
+    ("cabin_gain", "width"): (1.7, in_the_cabin(100.0)),
+    ("cabin_gain", "height"): (1.7, in_the_cabin(110.0)),
+    ("cabin_gain", "damping"): (0.2, in_the_cabin(100.0)),
+    ("cabin_gain", "box_x"): (4.55, in_the_cabin(40.0)),
+    ("cabin_gain", "box_y"): (1.0, in_the_cabin(90.0)),
+    ("cabin_gain", "box_z"): (0.7, in_the_cabin(80.0)),
+    ("cabin_gain", "ear_x"): (3.15, in_the_cabin(40.0)),
+    ("cabin_gain", "ear_y"): (0.9, in_the_cabin(90.0)),
+    ("cabin_gain", "ear_z"): (0.8, in_the_cabin(100.0)),
     ("crossing_over", "corner"): (2200.0, crossed_level(1600.0)),
     ("crossing_over", "further"): (-0.045, crossed_level(2500.0)),
     ("how_loud", "volume"): (0.0445, allowed("amplifier", 50.0)),
@@ -434,6 +456,7 @@ SOME = 3  # of a long list of options are tried
 NEEDED = {
     ("bass_meets_panels", "volume"): {"show": WHAT},
     **{("bass_meets_panels", name): {"show": WHAT} for name in ("bass", "panels", "cabin")},
+    **{("cabin_gain", name): {"shown": DRIVEN} for name in ("length", "width", "height", "damping", "boot", "driver")},
     ("crossing_over", "tweeter"): {"load": DRIVERS},  # resistances sound alike whichever tweeter they stand for
     ("shared_channel", "meter"): {"wiring": NOT_KNOWN},
     ("shared_channel", "reading"): {"wiring": NOT_KNOWN, "meter": OHMS, "fitted": WITHOUT},
@@ -452,6 +475,7 @@ NOT_DRAWN = {
     ("bass_meets_panels", "show"): "hidden",
     ("loud_tweeter", "wiring"): "answer",  # until it is known, it is drawn in parallel
     ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
+    ("cabin_gain", "shown"): "hidden",
     ("small_woofers", "amplifier"): "answer",
     ("which_box", "limits"): "hidden",
     ("which_box", "load"): "answer",  # the same volts are other watts, and only a load that is too low keeps a box out

@@ -61,6 +61,15 @@ def of_bass_meets_panels(options, table):
     return nearest(drawn(bass_meets_panels(), "sum", 80.0), options)
 
 
+def of_cabin_gain(options, table):
+    """Far below the first resonance |G|^2 = 1 + (fc/f)^4 with fc = c/2pi sqrt(2 pi r/(1.5 V)), less what leaks."""
+    gains = []
+    for volume, leak in ((5.0 * 1.8 * 1.6, 12.0), (2.3 * 1.35 * 1.15, 15.0)):
+        corner = 343.2 / (2 * np.pi) * np.sqrt(2 * np.pi / (1.5 * volume))
+        gains.append(10 * np.log10((1 + (corner / 30) ** 4) / (1 + (leak / 30) ** 2)))
+    return options[2] if abs(gains[0] - gains[1]) < 1 else options[int(np.argmax(gains))]
+
+
 def of_closed_box(options, table):
     gain = level(BASS, SealedBox(volume=60 * litre), 40.0) - level(BASS, SealedBox(volume=20 * litre), 40.0)
     return nearest(max(gain, 0), options)

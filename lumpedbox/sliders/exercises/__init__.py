@@ -14,6 +14,7 @@ LESSONS = (
     "vented_alignments",
     "which_box",
     "how_loud",
+    "cabin_gain",
     "loud_tweeter",
     "shared_channel",
     "crossing_over",

@@ -11,7 +11,7 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "guess", "compare", "visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "plan", "guess", "compare", "visit", "board")
 
 
 def joined(names, ending):
@@ -54,6 +54,8 @@ class Board(anywidget.AnyWidget):
         What the browser has for the picture: width and height [px], density and whether it is dark.
     things, motions : list of dict, bytes
         The loudspeakers to draw to scale, and how they move, as `things` and `curves` of `thing.py` tell.
+    plan, map : dict, bytes
+        The plan from above, as `Plan.said` tells, or nothing; its levels, float32.
     guess : dict
         What is to be guessed; empty if nothing is.
     asleep : bool
@@ -67,7 +69,7 @@ class Board(anywidget.AnyWidget):
     """
 
     _esm = joined(SCRIPTS, "js")
-    _css = joined(("board", "thing"), "css")
+    _css = joined(("board", "thing", "plan"), "css")
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
     start = traitlets.Dict().tag(sync=True)
@@ -89,6 +91,8 @@ class Board(anywidget.AnyWidget):
     room = traitlets.Dict(DESK).tag(sync=True)
     things = traitlets.List().tag(sync=True)
     motions = traitlets.Bytes().tag(sync=True)
+    plan = traitlets.Dict().tag(sync=True)
+    map = traitlets.Bytes().tag(sync=True)
     guess = traitlets.Dict().tag(sync=True)
     asleep = traitlets.Bool(False).tag(sync=True)
     kept = traitlets.List().tag(sync=True)

@@ -9,20 +9,28 @@ function createControls(host, model) {
     resting = setTimeout(() => model.send({ rest: true }), REST);
   };
   // What is sent may have to wait until the kernel is free: it tells what was moved just now, and nothing of the rest.
-  const push = (name, value) => {
-    const now = performance.now();
-    moved = Object.fromEntries(Object.entries({ ...moved, [name]: [value, now] }).filter(([, [, when]]) => now - when < REST));
+  const push = (wanted) => {
+    const now = performance.now(), stamped = Object.entries(wanted).map(([name, value]) => [name, [value, now]]);
+    moved = Object.fromEntries(Object.entries({ ...moved, ...Object.fromEntries(stamped) }).filter(([, [, when]]) => now - when < REST));
     const places = Object.fromEntries(Object.entries(moved).map(([one, [where]]) => [one, where]));
     model.set("moved", { number: (number += 1), places });
-    rows.get(name).sent = number;
+    for (const name of Object.keys(wanted)) rows.get(name).sent = number;
     model.save_changes();
     rest();
   };
+  // Moves controls from elsewhere on the page, such as the plan.
+  const put = (wanted) => {
+    for (const [name, value] of Object.entries(wanted)) rows.get(name).put(value);
+    push(wanted);
+  };
   const build = () => {
+    const specs = model.get("controls");
+    // the same rows with other stops or units: one of them may be in a hand, which new ones would lose
+    if (specs.length === rows.size && specs.every((spec) => rows.get(spec.name)?.respec(spec))) return update();
     const before = new Map(rows), used = host.contains(document.activeElement) && document.activeElement.dataset.name;
     rows.clear();
     const groups = new Map();
-    for (const spec of model.get("controls")) {
+    for (const spec of specs) {
       const row = spec.options ? choiceRow(spec, push) : sliderRow(spec, push, model);
       row.sent = before.get(spec.name)?.sent;
       rows.set(spec.name, row);
@@ -52,18 +60,16 @@ function createControls(host, model) {
   for (const name of ["places", "answered", "shown", "hidden", "refused", "mistyped", "asleep", "guess"]) model.on(`change:${name}`, update);
   build();
   rest();
+  return { put };
 }
 
 function sliderRow(spec, push, model) {
-  const named = spec.unit ? `${spec.label} [${spec.unit}]` : spec.label, id = unlike();
-  const range = make("input", {
-    type: "range", min: 0, max: spec.stops.length - 1, step: 1, "aria-label": named, "data-name": spec.name, ...KEEPS_KEYS,
-  });
+  const id = unlike();
+  const range = make("input", { type: "range", min: 0, step: 1, "data-name": spec.name, ...KEEPS_KEYS });
   const number = make("input", {
-    type: "text", inputmode: "decimal", autocomplete: "off", id, "data-name": `${spec.name} typed`,
-    "aria-label": `${named}, typed`, ...KEEPS_KEYS,
+    type: "text", inputmode: "decimal", autocomplete: "off", id, "data-name": `${spec.name} typed`, ...KEEPS_KEYS,
   });
-  const unit = make("span", { class: "lb-unit", text: spec.unit }), note = make("span", { class: "lb-unit" });
+  const unit = make("span", { class: "lb-unit" }), note = make("span", { class: "lb-unit" });
   const wrong = make("div", { role: "status", class: "lb-refused" });
   const line = make("div", { class: "lb-line" }, make("label", { for: id, text: spec.label }), number, unit, note);
   const element = make("div", { class: "lb-row" }, line, range, wrong);
@@ -72,12 +78,27 @@ function sliderRow(spec, push, model) {
     range.style.setProperty("--part", `${(100 * range.value) / Math.max(range.max, 1)}%`);
     range.setAttribute("aria-valuetext", [number.value, spec.unit, note.textContent].filter(Boolean).join(" "));
   };
-  range.addEventListener("input", () => {
+  const take = (at) => {
     typing = false;
-    number.value = spec.texts[range.value];
+    range.value = at;
+    number.value = spec.texts[at];
     write(note, "");
     mark();
-    push(spec.name, spec.stops[range.value]);
+  };
+  const respec = (now) => {
+    if (now.options) return false;
+    spec = now;
+    const named = spec.unit ? `${spec.label} [${spec.unit}]` : spec.label;
+    range.max = spec.stops.length - 1;
+    range.setAttribute("aria-label", named);
+    number.setAttribute("aria-label", `${named}, typed`);
+    write(unit, spec.unit);
+    return true;
+  };
+  respec(spec);
+  range.addEventListener("input", () => {
+    take(range.value);
+    push({ [spec.name]: spec.stops[range.value] });
   });
   number.addEventListener("input", () => (typing = true));
   const typed = () => {
@@ -89,6 +110,8 @@ function sliderRow(spec, push, model) {
   number.addEventListener("keydown", (event) => event.key === "Enter" && typed());
   return {
     element,
+    respec,
+    put: (value) => take(nearest(spec.stops, value)),
     stand(value, shown, mistyped) {
       if (shown && !typing) number.value = mistyped ?? shown.text; // what cannot be taken stays as typed until it is put right
       if (shown) write(note, shown.note);
@@ -109,9 +132,11 @@ function choiceRow(spec, push) {
   const line = make("div", { class: "lb-line" }, make("label", { for: id, text: spec.label }), select);
   const element = make("div", { class: "lb-row" }, line);
   if (spec.note) element.append(make("p", { class: "lb-small", text: spec.note }));
-  select.addEventListener("change", () => push(spec.name, select.value));
+  select.addEventListener("change", () => push({ [spec.name]: select.value }));
   return {
     element,
+    respec: (now) => JSON.stringify(now) === JSON.stringify(spec),
+    put: (value) => (select.value = value),
     stand(value) {
       if (select.value !== value) select.value = value;
     },

@@ -201,6 +201,7 @@ DEMANDS = {
     "sealed_or_vented": {"driver": (no_tweeter,)},
     "which_box": {"driver": (below(BASS_BELOW),)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "cabin_gain": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "loud_tweeter": {"woofer": WOOFER, "tweeter": TWEETER},
     "shared_channel": {"woofer": WOOFER, "tweeter": TWEETER},
     "crossing_over": {"woofer": WOOFER, "tweeter": TWEETER},
@@ -229,7 +230,15 @@ POWERED = (
 ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
     "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
-    "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
+    "cabin": (
+        "small_woofers",
+        "closed_box",
+        "sealed_or_vented",
+        "which_box",
+        "how_loud",
+        "cabin_gain",
+        "bass_meets_panels",
+    ),
     "amplifier": POWERED,
     "head_unit": POWERED,
 }

@@ -35,8 +35,8 @@ class Scene:
     `aside` is the share of the width that stands free for more axes. `beside(figure)` adds them, and returns what moves
     in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
     `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`
-    names the curves whose loudspeakers are shown as a section that moves. `deepest` is the depth that there is for a
-    box, where the page knows it. [m]
+    names the curves whose loudspeakers are shown as a section that moves. `plan(values)` returns a `Plan` from above,
+    where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m]
 
     Parameters
     ----------
@@ -70,6 +70,10 @@ class Scene:
     def to_scale(self):
         """Return the responses whose loudspeakers are drawn to scale, by curve."""
         return {name: self.responses[name] for name in self.drawn_to_scale if name in self.responses}
+
+    def plan(self, values):
+        """Return the `Plan` of what has a place, or None."""
+        return None
 
     def louder(self, name):
         """Return how much more than its response a loudspeaker that is drawn to scale is driven: a factor, or many."""

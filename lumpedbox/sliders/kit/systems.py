@@ -5,7 +5,22 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ...units import cm2, cm3, cubic_foot, cubic_inch, foot, gram, inch, litre, mm, mm_per_newton, ms, square_inch, uF
+from ...units import (
+    cm,
+    cm2,
+    cm3,
+    cubic_foot,
+    cubic_inch,
+    foot,
+    gram,
+    inch,
+    litre,
+    mm,
+    mm_per_newton,
+    ms,
+    square_inch,
+    uF,
+)
 
 SYSTEMS = ("metric", "US customary")
 OF_ONE = {"litres": "litre", "cubic feet": "cubic foot", "feet": "foot", "inches": "inch", "degrees": "degree"}
@@ -105,5 +120,6 @@ MASS = same("g", gram, 1)
 COMPLIANCE = same("mm/N", mm_per_newton, 3)
 QUALITY = same("", decimals=2)
 TOTAL_Q = same("", decimals=3)
+SHIFT = Kind(Shown("cm", cm, 0), Shown("inches", inch, 0))
 POWER = same("W", decimals=1)
 ANGLE = same("degrees", decimals=0)

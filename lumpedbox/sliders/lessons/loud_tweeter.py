@@ -15,7 +15,7 @@ from ...figures.stack import Panel
 from ...parts.amplifier import lowest_load
 from ...parts.box import InfiniteBaffle
 from ...parts.loudspeaker import Loudspeaker
-from ...parts.network import Capacitor, in_series
+from ...parts.network import Capacitor, in_series, l_pad
 from ...parts.small_signal import PRINTED_VOLTAGE
 from ...parts.system import Channel, System
 from ...parts.variants import louder
@@ -324,6 +324,13 @@ class TweeterPage(Page):
 def lift_of(tweeter):
     """Return by how much a tweeter is louder than its sheet, before anybody has listened. [dB]"""
     return LIFT if tweeter == NEW else 0.0
+
+
+def pad_set(tweeter, values):
+    """Return the pad that is set before a tweeter; None where there is none."""
+    if values["pad"] <= pads.NO_PAD:
+        return None
+    return l_pad(attenuation=values["pad"], impedance=tweeter.nominal_resistance)
 
 
 def loud_tweeter(drivers=None, amplifiers=None):

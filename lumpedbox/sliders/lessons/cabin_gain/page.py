@@ -1,0 +1,121 @@
+"""The page on what a cabin does to the bass."""
+
+from __future__ import annotations
+
+from ....units import ms
+from ...kit.controls import Choice, Slider
+from ...kit.offered import first_of, fit_for, left_out, offered
+from ...kit.page import Page
+from ...kit.plan import Coordinate
+from ...kit.predict import Question
+from ...kit.systems import DELAY, WAY
+from .scene import BOX, CLOSED, DRIVEN, EAR, FARTHEST, OPEN, PLACES, SIZES, TITLE, CabinGain
+
+QUESTION = Question(
+    words="The same bass box stands in the rear of a 5 m minibus and of a small hatchback. Where does 30 Hz gain more?",
+    options=("In the minibus", "In the hatchback", "Both alike"),
+    right="In the hatchback",
+    why="Far below its first resonance a cabin is one volume of air under pressure: the smaller, the more it gains.",
+    look="Choose the hatchback, and compare 30 Hz in the lower panel.",
+)
+
+
+def home(cabin):
+    """Return where the controls stand for a vehicle as it comes: name: value. [SI]"""
+    ear = cabin.ear or (0.5 * cabin.length, 0.3 * cabin.width, 0.72 * cabin.height)
+    box = (0.8 * cabin.length, cabin.width - 0.15, min(0.4, cabin.height / 3))
+    places = dict(zip((*BOX, *EAR), (*box, *ear), strict=True))
+    sizes = {name: float(getattr(cabin, name)) for name in SIZES}
+    return (
+        sizes
+        | {"damping": cabin.reverberation_time}
+        | {name: round(round(at / 0.05) * 0.05, 6) for name, at in places.items()}
+    )
+
+
+HEIGHTS = (0.5, 2.0)  # m, of an ear: ours
+WALL = dict(zip((*BOX, *EAR), 2 * SIZES, strict=True))  # the size that ends each coordinate
+
+
+class CabinPage(Page):
+    """A vehicle that is chosen brings its sizes and places; a wall that comes nearer pushes what is in its way."""
+
+    def __init__(self, cabins, controls, *arguments, **named):
+        self._cabins = cabins
+        self._wanted = {
+            control.name: control.start for control in controls if control.name in (*WALL, *SIZES, "damping")
+        }
+        super().__init__(controls, *arguments, **named)
+
+    def put(self, **places):
+        """Put controls to new places: see `Page.put`."""
+        self._want(places)
+        super().put(**places)
+
+    def _on_moved(self, told):
+        self._want(told["places"])
+        super()._on_moved(told)
+
+    def _want(self, places):
+        chosen = places.get("cabin", self.values["cabin"])
+        if chosen in self._cabins and chosen != self.values["cabin"]:
+            self._wanted |= home(self._cabins[chosen])
+        self._wanted |= {name: places[name] for name in self._wanted if name in places}
+
+    def follow(self, values):
+        """Return the values with everything inside the vehicle."""
+        wanted = {name: self.controls[name].nearest(value) for name, value in self._wanted.items()}
+        inside = {name: min(wanted[name], wanted[size]) for name, size in WALL.items()}
+        return values | wanted | inside
+
+
+def cabin_gain(drivers=None, cabins=None):
+    """Return the page of sliders.
+
+    Parameters
+    ----------
+    drivers, cabins : dict, optional
+        Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default. Stand-ins are left
+        out, and so are drivers that resonate above 100 Hz.
+    """
+    drivers = offered().drivers if drivers is None else drivers
+    cabins = offered().cabins if cabins is None else cabins
+    drivers, missed = fit_for("cabin_gain", "driver", drivers)
+    first = first_of("sixteen-seat minibus", cabins)
+    start = home(cabins[first])
+    farthest = {name: max(FARTHEST[name], *(getattr(cabin, name) for cabin in cabins.values())) for name in SIZES}
+
+    def placing(values):
+        return values["shown"] == PLACES
+
+    def sizing(values):
+        return values["shown"] == DRIVEN
+
+    def size(name, label, low):
+        return Slider(name, label, WAY, low, farthest[name], start[name], 0.05, "vehicle", sizing)
+
+    def coordinate(name, label, group):
+        low, high = HEIGHTS if name == EAR[2] else (0.0, farthest[WALL[name]])
+        return Coordinate(name, label, low, high, start[name], 0.05, WALL[name], group, placing)
+
+    controls = [
+        Choice("cabin", "Vehicle", cabins, first, left_out({}, "cabin"), "vehicle"),
+        Choice("shown", "Set", (PLACES, DRIVEN), PLACES, group="vehicle"),
+        size("length", "Length", 1.0),
+        size("width", "Width", 0.8),
+        size("height", "Height", 0.8),
+        Slider("damping", "Reverberation time", DELAY, 30 * ms, 500 * ms, start["damping"], 5 * ms, "vehicle", sizing),
+        Choice("boot", "Boot", (OPEN, CLOSED), OPEN, group="vehicle", only=sizing),
+        Choice(
+            "driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver", sizing
+        ),
+        *(
+            coordinate(name, f"Box {where}", "box")
+            for name, where in zip(BOX, ("from front", "from left", "height"), strict=True)
+        ),
+        *(
+            coordinate(name, f"Ear {where}", "ear")
+            for name, where in zip(EAR, ("from front", "from left", "height"), strict=True)
+        ),
+    ]
+    return CabinPage(cabins, controls, CabinGain(drivers, cabins), TITLE)

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from .errors import Refused, RefusedType
-from .quantity import OneOf, Quantity, Text, frozen, rule, shown
+from .quantity import OneOf, Position, Quantity, Text, frozen, rule, shown
 
 
 def takes(**rules):
@@ -176,6 +176,20 @@ class Axis:
         if self.rising and (np.diff(array) <= 0).any():
             raise Refused(owner, name, f"must be in rising order in {self.quantity.unit}, got {shown(array)}")
         return frozen(array)
+
+
+class Places:
+    """Points in space: an array of shape (..., 3), handed on as three arrays."""
+
+    def accept(self, owner, name, value):
+        try:
+            array = np.asarray(value)
+        except ValueError:
+            array = np.empty(0)
+        if array.ndim == 0 or array.shape[-1] != 3:
+            wanted = "must be places (x, y, z) in m, an array of shape (..., 3)"
+            raise RefusedType(owner, name, f"{wanted}, got {shown(value)}")
+        return Position().accept(owner, name, tuple(np.moveaxis(array, -1, 0)))
 
 
 class TextOrNumber:

@@ -235,7 +235,12 @@ class LevelPoints:
     frequency = Quantity(unit="Hz", meaning="frequency of a point", low=1e-3, high=1e6, slips=("kHz",))
     level = Quantity(unit="dB", meaning="level of a point", low=-120.0, high=140.0)
 
+    def __init__(self, optional=False):
+        self.optional = optional
+
     def accept(self, owner, name, value):
+        if value is None and self.optional:
+            return None
         who = f"{owner}.{name}"
         try:
             pairs = [tuple(pair) for pair in value]

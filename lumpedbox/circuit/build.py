@@ -8,12 +8,23 @@ from functools import singledispatch
 import numpy as np
 
 from ..families import common_shape
-from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from ..parts.box import Door, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
 from ..quantity import named_shapes
-from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
-from .places import Circuit, address_of
-from .transfer import Piston, Rational, cabin_transfer, transfers
+from .elements import (
+    Compliance,
+    Gyrator,
+    Inertance,
+    Parallel,
+    Radiation,
+    Resistance,
+    SemiInductance,
+    Series,
+    Transformer,
+)
+from .listening import openings
+from .places import Circuit
+from .transfer import transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
@@ -21,13 +32,16 @@ OPEN = 2.0**100
 ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
 
 
-def circuit(loudspeaker, voltage, distance, air):
-    """Build the circuit of a loudspeaker on a channel of its own, heard at `distance` in `air`."""
+def circuit(loudspeaker, voltage, distance, air, ear=None):
+    """Build the circuit of a loudspeaker on a channel of its own, heard at `distance` in `air`.
+
+    Where the `ear` is known, an opening at a place of its own is heard from there.
+    """
     source = Resistance("amplifier", "source resistance", loudspeaker.source_resistance)
-    return _heard(loudspeaker, branch(loudspeaker, air), (), source, loudspeaker.filters, voltage, distance, air)
+    return _heard(loudspeaker, branch(loudspeaker, air), (), source, loudspeaker.filters, voltage, distance, air, ear)
 
 
-def shared_circuit(channel, index, voltage, distance, air):
+def shared_circuit(channel, index, voltage, distance, air, ear=None):
     """Build the circuit of one of the loudspeakers on a channel, with all the others on it."""
     branches = [wired(speaker, air) for speaker in channel.loudspeakers]
     connected = {"parallel": Parallel, "series": Series}[channel.wiring]("channel", tuple(branches))
@@ -35,20 +49,19 @@ def shared_circuit(channel, index, voltage, distance, air):
     own = (index, len(branches[index].members) - 1)
     speaker = channel.loudspeakers[index]
     filters = (*channel.filters, *speaker.filters)
-    built = _heard(speaker, connected, own, source, filters, voltage, distance, air)
+    built = _heard(speaker, connected, own, source, filters, voltage, distance, air, ear)
     return replace(built, shape=common_shape([("loudspeaker", built.shape), *named_shapes(channel)]))
 
 
-def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air):
-    shapes = [("voltage", np.shape(voltage)), ("distance", np.shape(distance))]
+def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air, ear):
+    shapes = [("voltage", np.shape(voltage)), ("distance", np.shape(distance)), *named_shapes(ear, "ear")]
     return Circuit(
         terminals=terminals,
         own=own,
-        net_flow=address_of(terminals, "box", own),
         source=source,
         voltage=voltage,
         before=tuple(t for f in before for t in transfers(f)),
-        after=radiation(loudspeaker, distance, air),
+        openings=openings(loudspeaker, terminals, own, distance, air, ear),
         shape=common_shape([*named_shapes(loudspeaker), *named_shapes(air), *shapes]),
     )
 
@@ -66,27 +79,6 @@ def wired(loudspeaker, air):
     """Return a loudspeaker behind a wire of its own; the loudspeaker is the last member."""
     wire = present(Resistance("wire", "resistance of its wire", loudspeaker.source_resistance))
     return Series("branch", (*wire, branch(loudspeaker, air)))
-
-
-def radiation(loudspeaker, distance, air):
-    r"""Return what turns the net volume flow into pressure.
-
-    .. math:: p = \pm s \rho U_0 / (\Omega r)
-    """
-    sign = -1.0 if loudspeaker.polarity == "reversed" else 1.0
-    half_space = Rational("radiation", (sign * air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
-    turned = present_piston(loudspeaker, air)
-    if loudspeaker.cabin is None:
-        return half_space, *turned
-    return half_space, cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle), *turned
-
-
-def present_piston(loudspeaker, air):
-    """Return the directivity of the cone, where the listener is off its axis."""
-    if not np.any(loudspeaker.angle):
-        return ()
-    reach = loudspeaker.driver.radius * np.sin(np.radians(loudspeaker.angle)) / air.sound_speed
-    return (Piston("rigid piston off axis", reach),)
 
 
 def cone(driver, load):
@@ -160,6 +152,22 @@ def in_passive_radiator_box(box: PassiveRadiatorBox, driver, air):
         ),
     )
     return Parallel("inside", (air_inside, radiator, *leaks))
+
+
+@acoustic.register
+def in_door(box: Door, driver, air):
+    chamber = Series("box", (Compliance("box", "air in the door", box.compliance(air)),))
+    sealed = np.asarray(box.opening_area) == 0
+    if sealed.all():
+        return chamber
+    resistance = np.where(sealed, OPEN, box.hole_resistance(air))[()]
+    mass = np.where(sealed, 0.0, box.hole_mass(air))[()]
+    hole = (
+        Inertance("hole", "air in the hole", mass),
+        *present(Resistance("hole", "loss in the hole", resistance)),
+        Radiation("hole", "radiation of the hole", air.density / (2 * np.pi * air.sound_speed)),
+    )
+    return Parallel("inside", (chamber, Series("hole", hole)))
 
 
 def chamber_and_leak(box, driver, air):

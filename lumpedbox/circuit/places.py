@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
-from .elements import Element
+from .elements import Element, node
 
 
 def addresses(node, here=()):
@@ -28,6 +28,32 @@ def address_of(terminals, place, own=()):
     return next((address for address, node in inside if node.place == place), None)
 
 
+@node
+class Opening:
+    """An opening that sound comes out of, or all of them as one.
+
+    Attributes
+    ----------
+    name : str
+        "cone", "port", "passive radiator" or "leak"; "all openings" where one net flow stands for them.
+    address : tuple
+        Of the piece that its flow passes through.
+    sign : float
+        1 where that flow is outwards, -1 where it is inwards.
+    transfers : tuple of Rational, Lag, Piston
+        From its outward flow to the pressure at the listener, one after another.
+    """
+
+    name: str
+    address: tuple
+    sign: float
+    transfers: tuple
+
+    def mapped(self, function):
+        """Return a copy with `function` applied to every number of its transfers."""
+        return dataclasses.replace(self, transfers=tuple(t.mapped(function) for t in self.transfers))
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Circuit:
     """A loudspeaker as circuit: the one-port that the amplifier sees, and what acts before and after it.
@@ -41,32 +67,33 @@ class Circuit:
         All that the channel drives.
     own : tuple
         Address of the loudspeaker's own terminals.
-    net_flow : tuple
-        Address of the piece that takes up the sum of all its outward flows.
     source : Resistance
         Between the source and the terminals.
     voltage : float or array
         r.m.s. EMF of the channel. [V]
     before : tuple of Rational or Lag
         Filters.
-    after : tuple of Rational or Lag
-        From the net volume flow to the pressure.
+    openings : tuple of Opening
+        What is heard. One net flow where all openings have the same transfers to the listener.
     shape : tuple
         Of the family.
     """
 
     terminals: object
     own: tuple
-    net_flow: tuple
     source: object
     voltage: object
     before: tuple
-    after: tuple
+    openings: tuple
     shape: tuple
 
     def has(self, place):
         """Say whether the loudspeaker has such a place."""
         return address_of(self.terminals, place, self.own) is not None
+
+    def heard(self, place):
+        """Say whether sound comes from such a place, on a path of its own."""
+        return any(opening.name == place for opening in self.openings)
 
     def flow(self, place):
         """Return what passes through a place: current [A], velocity [m/s] or volume flow [m3/s]."""
@@ -103,7 +130,7 @@ class Circuit:
             source=self.source.mapped(function),
             voltage=function(self.voltage),
             before=tuple(t.mapped(function) for t in self.before),
-            after=tuple(t.mapped(function) for t in self.after),
+            openings=tuple(o.mapped(function) for o in self.openings),
         )
 
 

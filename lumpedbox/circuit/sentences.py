@@ -8,13 +8,24 @@ from ..air import AIR, Air
 from ..arguments import Single, takes
 from ..parts.loudspeaker import LOUDSPEAKER
 from .build import circuit
-from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+from .elements import (
+    Compliance,
+    Element,
+    Gyrator,
+    Inertance,
+    Parallel,
+    Radiation,
+    Resistance,
+    SemiInductance,
+    Series,
+    Transformer,
+)
 
 # Units of resistance, inertance and compliance in the three domains that a circuit passes through.
 UNITS = {
     "electrical": {Resistance: "ohm", Inertance: "H", Compliance: "F", SemiInductance: "ohm s^n"},
     "mechanical": {Resistance: "N s/m", Inertance: "kg", Compliance: "m/N"},
-    "acoustic": {Resistance: "Pa s/m3", Inertance: "kg/m4", Compliance: "m3/Pa"},
+    "acoustic": {Resistance: "Pa s/m3", Inertance: "kg/m4", Compliance: "m3/Pa", Radiation: "Pa s3/m3"},
 }
 
 

@@ -22,12 +22,15 @@ class Solution:
         across, through = circuit.terminals.pair(s, self._pairs)
         source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
         self._total = across + through * source
-        # what the air in the box takes up: the volume flow of all openings together [m3/s]
-        self._net_flow = math.prod(self._through(circuit.net_flow), start=ONE)
+        self._openings = [self._heard(opening) for opening in circuit.openings]
         self._before = [t.top_and_bottom(s) for t in circuit.before]
-        self._after = [t.top_and_bottom(s) for t in circuit.after]
         self._source = _through_transfers(s.rows(circuit.voltage), self._before)
         self._scale = self._source / self._total.value
+
+    def _heard(self, opening):
+        """Return the flow through an opening up to the common scale, its sign, and its transfers to the listener."""
+        flow = math.prod(self._through(opening.address), start=ONE)
+        return flow, opening.sign, [t.top_and_bottom(self.s) for t in opening.transfers]
 
     def emf(self):
         """Voltage of the source, after the filters. [V]"""
@@ -58,16 +61,30 @@ class Solution:
         return abs(self.current()) ** 2 * self.s.rows(self.circuit.source.value)
 
     def pressure(self):
-        """Sound pressure at the listener. [Pa]"""
-        return _through_transfers(self._scale * self._net_flow.value, self._after)
+        r"""Sound pressure at the listener. [Pa]
+
+        .. math:: p = \sum_i \pm U_i H_i
+        """
+        return _sum(self._pressures())
+
+    def _pressures(self):
+        """Return what each opening adds to the pressure. [Pa]"""
+        flows = ((self._scale * flow.value, sign, transfers) for flow, sign, transfers in self._openings)
+        return [_through_transfers(flow if sign > 0 else -flow, transfers) for flow, sign, transfers in flows]
 
     def slope(self):
         r"""Logarithmic derivative of pressure over source voltage, whose real part is minus the group delay. [s]
 
-        .. math:: \frac{1}{H}\frac{dH}{ds}, \quad \tau = -\mathrm{Re}\left(\frac{1}{H}\frac{dH}{ds}\right)
+        .. math:: \frac{H'}{H} = \frac{\sum_i p_i H_i'/H_i}{\sum_i p_i}, \quad \tau = -\mathrm{Re}\frac{H'}{H}
         """
-        transfers = [(self._net_flow, self._total), *self._before, *self._after]
-        return sum(top.relative_slope() - bottom.relative_slope() for top, bottom in transfers)
+        slopes = [
+            sum(top.relative_slope() - bottom.relative_slope() for top, bottom in transfers)
+            for transfers in ([(flow, self._total), *self._before, *after] for flow, _, after in self._openings)
+        ]
+        if len(slopes) == 1:
+            return slopes[0]
+        pressures = self._pressures()
+        return _sum(p * slope for p, slope in zip(pressures, slopes, strict=True)) / _sum(pressures)
 
     def through(self, address):
         """Return what passes through the piece at an address."""
@@ -99,6 +116,12 @@ def flow_factors(terminals, address, s, pairs):
         factors += parent.factors(node, s, pairs)
     own = [] if isinstance(node, Element) else [pairs[node][1]]
     return [factor for factor in (*factors, *own) if factor is not ONE]
+
+
+def _sum(values):
+    """Add values up; a single one stays as it is, bit for bit."""
+    first, *others = values
+    return sum(others, first)
 
 
 def _through_transfers(signal, transfers):

@@ -11,13 +11,27 @@ from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Single, takes
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.system import CHANNEL
 from .build import circuit, shared_circuit
-from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+from .elements import (
+    Compliance,
+    Element,
+    Gyrator,
+    Inertance,
+    Parallel,
+    Radiation,
+    Resistance,
+    SemiInductance,
+    Series,
+    Transformer,
+)
 from .transfer import Lag, Rational
 
 HEAD = """\
 * {title}
 * Impedance analogy: a voltage is also a force [N] or pressure [Pa], a current a velocity [m/s] or volume flow [m3/s].
 * A source V_NAME measures the flow through NAME; net "pressure" is the sound pressure at the listener."""
+
+# Without the floor under hertz, the operating point at 0 Hz aborts.
+OMEGA = "(6.283185307179586*max(hertz,1e-6))"
 
 # rshunt gives nets between capacitors a path to ground at 0 Hz; at 1e20 ohm it changes no printed digit.
 CONTROL = """\
@@ -61,7 +75,7 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     -------
     str
         It prints, at each frequency, the complex pressure, the voltage at the terminals, and the flow through every
-        place and element.
+        place and element. In a cabin that is no circuit (by its resonances, or measured) it leaves out the pressure.
 
     Raises
     ------
@@ -79,8 +93,13 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
     writer = Writer()
     write(built.terminals, "terminals", "0", (), writer)
     writer.source(built)
-    writer.radiation(built)
-    vectors = ["v(pressure)", "v(terminals)", *(f"i({meter})" for meter in writer.meters.values())]
+    lumped = loudspeaker.cabin is None or loudspeaker.cabin.lumped
+    if lumped:
+        writer.radiation(built)
+    else:
+        writer.lines.append(f'* The pressure is left out: a cabin of law "{loudspeaker.cabin.law}" is no circuit.')
+    heard = ["v(pressure)"] if lumped else []
+    vectors = [*heard, "v(terminals)", *(f"i({meter})" for meter in writer.meters.values())]
     points = " ".join(repr(float(f)) for f in frequency)
     head = HEAD.format(title=loudspeaker.name or loudspeaker.driver.name or "a loudspeaker")
     return "\n".join([head, *writer.lines, CONTROL.format(points=points, vectors=" ".join(vectors))])
@@ -120,22 +139,37 @@ class Writer:
         )
 
     def radiation(self, built):
-        """Write the pressure: the net volume flow through the mass of the air outside, s rho / (Omega r)."""
-        (signed, _), cabin = built.after[0].numerator, built.after[1:]
-        density, sign = abs(signed), -1 if signed < 0 else 1
-        self.lines.append(f"F_radiation 0 pressure {self.meters[built.net_flow]} {sign}")
-        self.lines.append(f"L_radiation pressure {'cabin' if cabin else '0'} {float(density)!r}")
-        for transfer in cabin:
-            self._cabin(float(density), transfer)
+        """Write the pressure: that of the one net flow, or the sum of what each opening adds."""
+        if len(built.openings) == 1:
+            self._heard(built.openings[0], "pressure")
+            return
+        nets = [self._heard(opening, self.name(f"pressure of {opening.name}")) for opening in built.openings]
+        self.lines.append(f"B_pressure pressure 0 V={'+'.join(f'v({net})' for net in nets)}")
 
-    def _cabin(self, density, transfer):
+    def _heard(self, opening, net):
+        """Write the volume flow of an opening through the mass of the air outside, s rho / (Omega r), and its delay."""
+        half_space, *others = opening.transfers
+        cabin = [transfer for transfer in others if isinstance(transfer, Rational)]
+        signed = half_space.numerator[0] * opening.sign
+        density, sign, air = abs(signed), -1 if signed < 0 else 1, f"cabin{net.removeprefix('pressure')}"
+        self.lines.append(f"F_{net.replace('pressure', 'radiation')} 0 {net} {self.meters[opening.address]} {sign}")
+        end = air if cabin else "0"
+        self.lines.append(f"L_{net.replace('pressure', 'radiation')} {net} {end} {float(density)!r}")
+        for transfer in cabin:
+            self._cabin(float(density), transfer, air)
+        for transfer in (transfer for transfer in others if isinstance(transfer, Lag)):
+            self.lines.append(f"E_{net} {net}_unloaded 0 {net} 0 1")
+            net = act(transfer, f"{net}_unloaded", self)
+        return net
+
+    def _cabin(self, density, transfer, net):
         """Write k (s^2 + a s + b) / (s + wl) - k s as a resistance and a leaky compliance in series."""
         (_, a, b), (_, wl, _) = transfer.numerator, transfer.denominator
         stiffness = density * (b - wl * (a - wl))
-        self.lines.append(f"R_cabin cabin cabin_air {float(density * (a - wl))!r}")
-        self.lines.append(f"C_cabin cabin_air 0 {float(1 / stiffness)!r}")
+        self.lines.append(f"R_{net} {net} {net}_air {float(density * (a - wl))!r}")
+        self.lines.append(f"C_{net} {net}_air 0 {float(1 / stiffness)!r}")
         if wl:
-            self.lines.append(f"R_cabin_leak cabin_air 0 {float(stiffness / wl)!r}")
+            self.lines.append(f"R_{net}_leak {net}_air 0 {float(stiffness / wl)!r}")
 
 
 def write(node, a, b, address, writer):
@@ -173,12 +207,15 @@ def body_of_semi_inductance(node: SemiInductance, name, a, b, address, writer):
 
     .. math:: K (j\omega)^n = K \omega^n \cos\frac{n\pi}{2} + j\omega\,K \omega^{n-1} \sin\frac{n\pi}{2}
     """
-    # without the floor under hertz, the operating point at 0 Hz aborts
     k, n = float(node.value), float(node.exponent)
     real, imaginary = float(k * np.cos(n * np.pi / 2)), float(k * np.sin(n * np.pi / 2))
-    omega = "(6.283185307179586*max(hertz,1e-6))"
-    writer.lines.append(f"R_{name} {a} {name}_mid R='{real!r}*{omega}^({n!r})'")
-    writer.lines.append(f"L_{name} {name}_mid {b} L='{imaginary!r}*{omega}^({n - 1!r})'")
+    writer.lines.append(f"R_{name} {a} {name}_mid R='{real!r}*{OMEGA}^({n!r})'")
+    writer.lines.append(f"L_{name} {name}_mid {b} L='{imaginary!r}*{OMEGA}^({n - 1!r})'")
+
+
+@body.register
+def body_of_radiation(node: Radiation, name, a, b, address, writer):
+    writer.lines.append(f"R_{name} {a} {b} R='{float(node.value)!r}*{OMEGA}^2'")
 
 
 @body.register

@@ -12,7 +12,7 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FLAG, FREQUENCIES, FREQUENCY, VOLTAGE, Row, Single, takes
-from ..parts.box import InfiniteBaffle
+from ..parts.box import Door, InfiniteBaffle, SealedBox
 from ..parts.driver import Driver
 from ..parts.loudspeaker import LOUDSPEAKER, Loudspeaker
 from ..parts.network import Capacitor, Network, in_series
@@ -33,6 +33,7 @@ OF_DRIVER = {
 }
 AROUND = ("box", "leak", "electrical", "place")
 CAUSES = ("cone", "suspension", "motor", STROKE, *AROUND)
+OF_CAVITY = ("volume", "longest_side")  # of a door; the rest is its hole
 OF_PLACE = ("position", "angle", "cabin", "solid_angle")
 BANDS = third_octaves(-18, -6)  # from 16 to 250 Hz
 
@@ -161,14 +162,18 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
 
     Here v is the level of the loudspeaker with the causes S from the second and the rest from the first. The cone
     counts as one cause; within it, area and mass have their Owen values. A leak carries over as a resistance, so a
-    change of driver leaves it alone.
+    change of driver leaves it alone. So does the hole of a door, where the other box is a door too or a sealed box
+    without filling and absorption. Against any other box it counts as part of the box.
 
     References
     ----------
     L. S. Shapley, "A value for n-person games" (1953); G. Owen, "Values of games with a priori unions" (1977) (both
     from memory).
     """
-    stages = [_Stage(*stage, air) for stage in zip((before, after), voltages, distances, strict=True)]
+    boxes = [_frozen(speaker.box, speaker.driver, air) for speaker in (before, after)]
+    apart = all(_takes_a_hole(*box) for box in boxes) or not any(isinstance(leak, _Hole) for _, _, leak in boxes)
+    given = zip((before, after), boxes, voltages, distances, strict=True)
+    stages = [_Stage(speaker, box, apart, *where) for speaker, box, *where in given]
     players = [player for player in (*OF_DRIVER, *AROUND) if stages[0].of(player) != stages[1].of(player)]
     if not at_travel_limit:
         players = [player for player in players if player != STROKE]
@@ -186,11 +191,10 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
 class _Stage:
     """One of the two loudspeakers, by causes."""
 
-    def __init__(self, speaker, voltage, distance, air):
+    def __init__(self, speaker, box, apart, voltage, distance):
         driver = dataclasses.replace(speaker.driver, built_in_capacitance=None)
-        self.driver, self.air = driver, air
         self._of = {name: tuple(getattr(driver, field) for field in fields) for name, fields in OF_DRIVER.items()}
-        self._of["box"], self._of["leak"] = _frozen(speaker.box, driver, air)
+        self._of["box"], self._of["leak"] = (box[:2], box[2:]) if apart else (box, ())
         self._of["electrical"] = (_network(speaker), speaker.filters, speaker.source_resistance, voltage)
         self._of["place"] = (*(getattr(speaker, field) for field in OF_PLACE), distance)
 
@@ -208,18 +212,53 @@ def _network(speaker):
 
 
 def _frozen(box, driver, air):
-    """Return a box without leak and absorption, its absorption resistance, and its leak resistance."""
+    """Return a box without leak and absorption, its absorption resistance, and its leak resistance or hole."""
     if isinstance(box, InfiniteBaffle):
-        return (box, None), np.inf
+        return box, None, np.inf
+    if isinstance(box, Door):
+        return SealedBox(volume=box.volume, longest_side=box.longest_side), 0.0, _Hole.of(box, air)
     bare = dataclasses.replace(box, Ql=np.inf, Qa=np.inf, leak_resistance=None)
     losses = box.losses(driver, air)
-    return (bare, float(losses.absorption)), float(losses.leak)
+    return bare, float(losses.absorption), float(losses.leak)
+
+
+@dataclass(frozen=True, slots=True)
+class _Hole:
+    """The hole of a door whose resistance stays the same whatever the door's volume."""
+
+    fields: tuple
+    resistance: float
+
+    @classmethod
+    def of(cls, door, air):
+        """Return the hole of a door, or a leak of no flow if the door is sealed."""
+        if not door.opening_area:
+            return np.inf
+        names = (spec.name for spec in dataclasses.fields(door) if spec.name not in OF_CAVITY)
+        return cls(tuple((name, getattr(door, name)) for name in names), float(door.hole_resistance(air)))
+
+    def into(self, box, air):
+        r"""Return the door that a sealed box with this hole is.
+
+        .. math:: Q = \sqrt{M / C_{ab}} / R
+        """
+        door = Door(volume=box.volume, longest_side=box.longest_side, **dict(self.fields))
+        if door.crack is not None or not self.resistance:
+            return door
+        return dataclasses.replace(door, hole_Q=door.hole_Q * door.hole_resistance(air) / self.resistance)
+
+
+def _takes_a_hole(bare, absorption, leak):
+    """Say whether a box without its losses may have a hole, as a door."""
+    return isinstance(bare, SealedBox) and bare.filling == 1 and not absorption
 
 
 def _with_losses(box, absorption, leak, driver, air):
     """Return a box whose loss resistances stay the same whatever driver is in it."""
     if isinstance(box, InfiniteBaffle):
         return box
+    if isinstance(leak, _Hole):
+        return leak.into(box, air)
     more = {} if np.isinf(leak) else {"leak_resistance": leak}
     if absorption:
         more["Qa"] = dataclasses.replace(box, Qa=1.0).losses(driver, air).absorption / absorption
@@ -253,7 +292,8 @@ def _mixtures(stages, subsets):
 
 def _level(stages, chosen, driver, frequency, at_travel_limit, air):
     """Return the levels of a family of drivers, with the causes around them chosen from either loudspeaker."""
-    (box, absorption), leak, electrical, place = (stages[player in chosen].of(player) for player in AROUND)
+    of_box, of_leak, electrical, place = (stages[player in chosen].of(player) for player in AROUND)
+    box, absorption, leak = (*of_box, *of_leak)
     network, filters, source_resistance, voltage = electrical
     *where, distance = place
     speaker = Loudspeaker(

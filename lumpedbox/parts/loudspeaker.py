@@ -8,14 +8,15 @@ import numpy as np
 
 from ..arguments import takes
 from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
-from .box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from .box import Door, Enclosure, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
 from .network import Network
+from .room import check_inside
 from .spread import AXES, COUNT, SEED, USUAL, USUAL_BUILD
 
-Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
+Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle, Door)
 
 
 @part
@@ -25,7 +26,7 @@ class Loudspeaker(Part):
     Parameters
     ----------
     driver : Driver
-    box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+    box : SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle or Door
     network : Network, optional
         Passive parts between amplifier and driver.
     filters : tuple of HighPass, LowPass, Gain, Inverted or Delay
@@ -38,6 +39,8 @@ class Loudspeaker(Part):
         Output resistance of the amplifier and of the cable, both wires. [ohm]
     position : tuple of float, optional
         Where the cone is: x, y, z. [m]
+    port_position : tuple of float, optional
+        Where the port or the passive radiator is: x, y, z; at the cone if it is not given. [m]
     angle : float or array
         Between its axis and the listener; off axis the cone radiates as a rigid piston in a large panel does. [deg]
     polarity : {"as marked", "reversed"}
@@ -63,9 +66,77 @@ class Loudspeaker(Part):
     solid_angle: float = ruled(SOLID_ANGLE, 2 * np.pi)
     source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
     position: tuple = ruled(Position(), None)
+    port_position: tuple = ruled(Position(), None)
     angle: float = quantity("deg", "angle between its axis and the listener", 0.0, 90.0, default=0.0)
     polarity: str = ruled(OneOf(("as marked", "reversed")), "as marked")
     name: str = ruled(Text(), "")
+
+    def _check_together(self):
+        if self.port_position is not None and self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", "Loudspeaker.port_position needs it")
+        if self._hole_position is not None and self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", "Door.hole_position needs it")
+        if self.by_places:
+            self._check_inside()
+
+    def _check_inside(self):
+        if self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", 'its Cabin.law "modes" needs it')
+        for field in ("position", "port_position"):
+            if getattr(self, field) is not None:
+                check_inside(self.cabin, f"Loudspeaker.{field}", getattr(self, field))
+        if self._hole_is_heard:
+            said = "" if self._hole_position else " (not given, so Door.path below Loudspeaker.position)"
+            check_inside(self.cabin, f"Door.hole_position{said}", self.place_of("hole"))
+
+    @property
+    def _hole_position(self):
+        return self.box.hole_position if isinstance(self.box, Door) else None
+
+    @property
+    def _hole_is_heard(self):
+        return isinstance(self.box, Door) and self.box.opens_to == "cabin" and np.any(self.box.opening_area)
+
+    @property
+    def by_places(self):
+        """Whether it is in a cabin where places matter: one by its resonances."""
+        return self.cabin is not None and self.cabin.by_places
+
+    @takes(opening=Text())
+    def place_of(self, opening):
+        """Return where an opening is, or None if that is not known: a tuple x, y, z. [m]
+
+        Parameters
+        ----------
+        opening : str
+            "cone", "port", "passive radiator", "leak" or "hole"; a leak counts at the cone.
+        """
+        if opening == "hole" and self.by_places and not self._hole_position:
+            x, y, z = self.position
+            return x, y, z - self.box.path
+        if opening == "hole":
+            return self._hole_position or self.position
+        away = self.port_position is not None and opening not in ("cone", "leak")
+        return self.port_position if away else self.position
+
+    @takes(opening=Text())
+    def area_of(self, opening):
+        """Return the area of an opening; None if it is unknown. [m2]
+
+        Parameters
+        ----------
+        opening : str
+            As for `place_of`.
+        """
+        box = self.box
+        if opening == "cone":
+            return self.driver.Sd
+        if isinstance(box, PassiveRadiatorBox) and opening == "passive radiator":
+            return box.radiator.Sd
+        if isinstance(box, Door) and opening == "hole":
+            return box.opening_area
+        known = isinstance(box, VentedBox) and (box.port is not None or box.port_area is not None)
+        return box.opening_area if known and opening == "port" else None
 
     @property
     def varies(self):
@@ -130,6 +201,6 @@ def as_it_comes(loudspeaker):
     driver, box = loudspeaker.driver, loudspeaker.box
     if not _varies(driver):
         driver = dataclasses.replace(driver, spread=USUAL)
-    if not isinstance(box, InfiniteBaffle):
+    if isinstance(box, Enclosure):
         box = dataclasses.replace(box, spread=USUAL_BUILD)
     return dataclasses.replace(loudspeaker, driver=driver, box=box)

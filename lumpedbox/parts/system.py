@@ -11,6 +11,7 @@ from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quanti
 from .amplifier import Amplifier
 from .filters import Filter
 from .loudspeaker import LOUDSPEAKER, Loudspeaker
+from .room import apart, check_inside
 
 WIRINGS = ("parallel", "series")
 NEAREST = 0.01  # m from the ear to a cone
@@ -93,13 +94,17 @@ class System(Part):
     def _check_together(self):
         if not self.channels:
             raise ValueError("System.channels is empty: name at least one Channel or Loudspeaker")
+        self._check_cabins()
         absent = [speaker.name or "one of them" for speaker in self.loudspeakers if speaker.position is None]
         if self.ear is not None and absent:
             raise ValueError(f"System.ear is given, but Loudspeaker.position is missing ({', '.join(absent)})")
         self._check_distances()
-        self._check_cabins()
+        if self.by_places and self.ear is not None:
+            check_inside(self.loudspeakers[0].cabin, "System.ear", self.ear)
 
     def _check_distances(self):
+        if self.ear is None:
+            return
         for number, speaker in enumerate(self.loudspeakers, start=1):
             if np.any(self.distance_to(speaker, NEAREST) < NEAREST):
                 raise ValueError(
@@ -110,6 +115,12 @@ class System(Part):
     def _check_cabins(self):
         first, *others = self.loudspeakers
         for number, speaker in enumerate(others, start=2):
+            if self.ear is None and _ear(speaker.cabin) != _ear(first.cabin):
+                who = f"{first.name or 'loudspeaker 1'} and {speaker.name or f'loudspeaker {number}'}"
+                raise ValueError(
+                    f"System.ear is missing, and Cabin.ear is not the same for {who}: {_ear(first.cabin)} and "
+                    f"{_ear(speaker.cabin)} m"
+                )
             if _unnamed(speaker.cabin) != _unnamed(first.cabin):
                 raise ValueError(
                     "System.channels must be in one cabin, or all outside: "
@@ -127,18 +138,27 @@ class System(Part):
         """All loudspeakers, channel by channel."""
         return tuple(speaker for channel in self.wired for speaker in channel.loudspeakers)
 
+    @property
+    def by_places(self):
+        """Whether it is in a cabin where places matter: one by its resonances."""
+        return self.loudspeakers[0].by_places
+
+    @property
+    def listener(self):
+        """Where the ear is: `ear`; else that of a cabin by its resonances, which has to be known; else None. [m]"""
+        return self.loudspeakers[0].cabin.listener if self.ear is None and self.by_places else self.ear
+
     @takes(loudspeaker=LOUDSPEAKER, otherwise=DISTANCE)
     def distance_to(self, loudspeaker, otherwise):
         r"""Distance of a loudspeaker from the ear, or `otherwise` where that is not known. [m]
 
         .. math:: r = \sqrt{(x - x_0)^2 + (y - y_0)^2 + (z - z_0)^2}
         """
-        if self.ear is None:
+        if self.listener is None:
             return otherwise
         if loudspeaker.position is None:
             raise missing("distance_to.loudspeaker.position", "where its cone is", "give Loudspeaker.position")
-        along = (np.square(here - ear) for here, ear in zip(loudspeaker.position, self.ear, strict=True))
-        return np.sqrt(sum(along))
+        return apart(loudspeaker.position, self.listener)
 
 
 SYSTEM = Holds((System,))
@@ -147,7 +167,11 @@ HEARD = Holds((Loudspeaker, System))
 
 
 def _unnamed(cabin):
-    return cabin and dataclasses.replace(cabin, name="")
+    return cabin and dataclasses.replace(cabin, name="", ear=None)
+
+
+def _ear(cabin):
+    return cabin and cabin.ear
 
 
 def _place(cabin):

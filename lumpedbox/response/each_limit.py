@@ -10,7 +10,7 @@ from ..arguments import takes
 from ..quantity import Holds, needed
 from . import Response
 from .heat import heated
-from .openings import RADIATOR, known_port_area
+from .openings import RADIATOR
 
 
 class Missing(ValueError):
@@ -61,7 +61,7 @@ def port(cold, port_speed):
     """Return the volts at which the air in the port reaches a speed [V], and the response."""
     if not cold.circuit.has("port"):
         raise Absent
-    if known_port_area(cold) is None:
+    if cold.loudspeaker.area_of("port") is None:
         raise Missing("the area of the port is not known")
     return port_speed / cold.port_velocity, cold
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..arguments import FREQUENCY, Single, takes
+from ..circuit.transfer import risen as risen_by
 from ..quantity import Quantity
 
 PER_OCTAVE = Quantity(unit="", meaning="points in an octave", low=0.01, high=1e4)
@@ -72,8 +73,7 @@ def risen(frequency, middle):
         Centre of the octave; infinite where it never rises. [Hz]
     """
     with np.errstate(divide="ignore"):
-        octaves = np.log2(frequency / np.asarray(middle)[..., np.newaxis])
-    return 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
+        return risen_by(np.log2(frequency / np.asarray(middle)[..., np.newaxis]))
 
 
 def runs(true):

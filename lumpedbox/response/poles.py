@@ -88,8 +88,8 @@ def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
     Raises
     ------
     ValueError
-        If a part is not a ratio of polynomials in s. Examples are a coil with K s^n, a delay, a measured table, and a
-        piston off its axis.
+        If a part is not a ratio of polynomials in s. Examples are a coil with K s^n, a delay, a measured table, a
+        piston off its axis, and a cabin by its resonances.
 
     Notes
     -----
@@ -105,6 +105,11 @@ def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
     >>> [f"{frequency:.2f} Hz, Q {Q:.3f}" for frequency, Q in found.resonances], len(found.zeros)
     (['51.96 Hz, Q 0.693'], 2)
     """
+    if loudspeaker.cabin is not None and not loudspeaker.cabin.lumped:
+        raise ValueError(
+            f'poles_and_zeros.loudspeaker has Cabin.law "{loudspeaker.cabin.law}", which is known only as numbers: '
+            "leave the cabin out"
+        )
     w0 = 2 * np.pi * float(loudspeaker.driver.fs)
     top, bottom = _ratio(circuit(loudspeaker, 1.0, distance, air), Unknown(w0))
     (power, zeros), (power_below, poles) = top.roots, bottom.roots
@@ -121,8 +126,12 @@ def _ratio(built, s):
     pairs = {}
     across, through = built.terminals.pair(s, pairs)
     source = built.source.impedance(s) if built.source.value else ZERO
-    tops, bottoms = flow_factors(built.terminals, built.net_flow, s, pairs), [across + through * source]
-    for transfer in (*built.before, *built.after):
+    opening, *others = built.openings
+    if others:
+        names = " and ".join(dict.fromkeys(o.name for o in built.openings))
+        raise ValueError(f"{names} are heard over paths of their own, whose travel times have neither poles nor zeros")
+    tops, bottoms = flow_factors(built.terminals, opening.address, s, pairs), [across + through * source]
+    for transfer in (*built.before, *opening.transfers):
         above, below = transfer.top_and_bottom(s)
         tops, bottoms = [*tops, above], [*bottoms, below]
     return _product(tops, s), _product(bottoms, s)

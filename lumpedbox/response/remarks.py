@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..parts.box import Door
 from ..parts.driver import reference_efficiency
-from .openings import known_port_area
 from .passband import TILT
 
 CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
 HIGHEST_EFFICIENCY = 0.05  # above it, the radiation load that the circuit leaves out matters
 HOTTEST = 250.0  # degrees Celsius that a voice coil survives (common practice, no source)
+LARGEST_HOLE = 0.5  # m2; no door has a larger one (ours)
+ROUGH_DOOR = 4.0  # dB, up to 40 Hz: by how much such a cabin misses one by its resonances (a trial of ours)
+LONGEST_REVERBERATION = 0.5  # s; a furnished vehicle is far below (ours)
 JUST_NOTED = 1.01  # times xmax; less is not worth a remark
 
 EFFICIENCY_REMARK = (
     "The driver's reference efficiency is above 5 %. "
     "The sound then loads the cone noticeably, and the model leaves that out."
+)
+BOX_REMARK = (
+    "The cabin is a box with your dimensions: its first resonances are right within perhaps 10 to 20 % (ours, no "
+    "source). Seats, slope, trim and people are not in it. The place of a dip is a warning, not a forecast."
 )
 
 
@@ -26,7 +33,11 @@ def sentences(found):
 
 def about_model(response):
     """Return what to keep in mind about a loudspeaker at any voltage."""
-    remarks = (validity, efficiency, cabin_resonance, cabin_phase, tilted_filters)
+    remarks = (
+        *(validity, huge_hole, hole_without_a_place, efficiency),
+        *(cabin_as_a_box, cabin_step, cabin_resonance, cabin_phase),
+        *(beyond_the_table, long_reverberation, tilted_filters),
+    )
     return sentences(remark(response) for remark in remarks)
 
 
@@ -37,8 +48,33 @@ def about_voltage(response):
 
 def validity(response):
     """Say how high the model holds."""
-    limit = np.min(response.validity_limit)
+    limit, box = np.min(response.validity_limit), response.loudspeaker.box
+    if isinstance(box, Door) and box.longest_side is None:
+        return (
+            f"The model of the cone holds up to about {limit:.0f} Hz. How high that of the door holds is not known: "
+            "measure its longest side inside and give Door.longest_side."
+        )
     return f"The model holds up to about {limit:.0f} Hz; above that, the curves are only a sketch."
+
+
+def huge_hole(response):
+    """Say that no door has such a hole."""
+    box = response.loudspeaker.box
+    if not isinstance(box, Door) or not np.any(box.opening_area > LARGEST_HOLE):
+        return None
+    area = np.max(box.opening_area)
+    return f"A hole of {area:.3g} m2 is larger than any door has: did you mean {area:.3g} cm2?"
+
+
+def hole_without_a_place(response):
+    """Say that a cabin without places is a rough guide to a door, whose cone and hole nearly cancel."""
+    cabin = response.loudspeaker.cabin
+    if cabin is None or cabin.by_places or not response.circuit.heard("hole"):
+        return None
+    return (
+        "In the bass cone and hole nearly cancel, so their places decide, and this cabin knows none. "
+        f"Take the bass as right within some {ROUGH_DOOR:.0f} dB."
+    )
 
 
 def efficiency(response):
@@ -55,19 +91,64 @@ def one_of_many(response):
 
 
 def cabin_resonance(response):
-    """Say where the cabin's own resonances begin, if the loudspeaker's model still holds there."""
+    """Say where the cabin's resonances begin, if they are left out and the loudspeaker's model still holds there."""
     cabin = response.loudspeaker.cabin
-    if cabin is None or np.min(cabin.first_resonance(response.air)) >= np.max(response.validity_limit):
+    if cabin is None or not cabin.lumped:
         return None
     first = np.min(cabin.first_resonance(response.air))
+    if first >= np.max(response.validity_limit):
+        return None
     return f"The cabin's first resonance is near {first:.0f} Hz. From there up it adds peaks and dips not shown here."
+
+
+def cabin_as_a_box(response):
+    """Say what a cabin by its resonances leaves out."""
+    return BOX_REMARK if response.loudspeaker.by_places else None
+
+
+def cabin_step(response):
+    """Say that a cabin by its resonances ends in half space, and where."""
+    if not response.loudspeaker.by_places:
+        return None
+    limit = np.min(response.loudspeaker.cabin.modal_limit)
+    if np.max(response.frequency) * np.sqrt(2) < limit:
+        return None
+    return (
+        f"Around {limit:.0f} Hz the cabin's resonances give way to half space, and the curve steps by 1 to 6 dB. "
+        "So compare the same band before and after a change, not the bass with the treble."
+    )
+
+
+def long_reverberation(response):
+    """Say that no vehicle rings for so long."""
+    cabin = response.loudspeaker.cabin
+    if cabin is None or np.max(cabin.reverberation_time) <= LONGEST_REVERBERATION:
+        return None
+    return (
+        f"Cabin.reverberation_time is {np.max(cabin.reverberation_time):g} s: a hall rings that long, not a vehicle. "
+        "Some 0.05 to 0.3 s is usual (ours, no source); check it."
+    )
 
 
 def cabin_phase(response):
     """Say that a cabin's phase is an assumption."""
-    if response.loudspeaker.cabin is None:
+    cabin = response.loudspeaker.cabin
+    if cabin is None or cabin.by_places:
         return None
+    if cabin.law == "measured":
+        return "Phase and group delay assume that the measured cabin is of minimum phase. A real cabin's will differ."
     return "Phase and group delay use the phase that the simple cabin model assumes. A real cabin's will differ."
+
+
+def beyond_the_table(response):
+    """Say that a measured cabin is known between its first and last frequency only."""
+    cabin = response.loudspeaker.cabin
+    if cabin is None or cabin.law != "measured":
+        return None
+    low, high = cabin.table[0][0], cabin.table[-1][0]
+    if low <= np.min(response.frequency) and np.max(response.frequency) <= high:
+        return None
+    return f"The cabin was measured from {low:.4g} to {high:.4g} Hz. Beyond, we keep its first and last level: a guess."
 
 
 def added_powers(system):
@@ -108,7 +189,7 @@ def travel(response):
 
 def port_speed(response):
     """Say that the air in the port is too fast."""
-    if known_port_area(response) is None:
+    if response.loudspeaker.area_of("port") is None:
         return None
     times, place = _worst(response, response.port_velocity, CAUTION_SPEED)
     if not times > 1:

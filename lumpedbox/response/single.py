@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..arguments import FREQUENCY, PATH, Single, takes
+from ..arguments import FREQUENCY, PATH, Places, Single, takes
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.solver import Solution, compute, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
 from ..quantity import Holds, Quantity, frozen, missing, needed
+from . import ears as ears_
 from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
 from .cutoff import Cutoffs
@@ -40,8 +41,10 @@ class Response(Cutoffs):
     voltage, distance : float or array
         [V], [m]
     air : Air
+    ear : tuple or None
+        Where the listener is, if that is known: x, y, z. [m]
     pressure : array, complex
-        Sound pressure at `distance`, without the travel time. [Pa]
+        Sound pressure at `distance`, without the travel time; in a cabin of law "modes" at the ear, with it. [Pa]
     cone_velocity : array, complex
         Positive outwards. [m/s]
     impedance : array, complex
@@ -70,15 +73,15 @@ class Response(Cutoffs):
     90.2 dB, 0.87 mm, 3.0 m/s
     """
 
-    def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None):
+    def __init__(self, loudspeaker, frequency, voltage, distance, air, shared=None, ear=None):
         self.loudspeaker, self.frequency = loudspeaker, frequency
-        self.voltage, self.distance, self.air = voltage, distance, air
+        self.voltage, self.distance, self.air, self.ear = voltage, distance, air, ear
         self.channel, self.index = shared or (None, 0)
         self._families = {}
         if shared:
-            self.circuit = shared_circuit(*shared, voltage, distance, air)
+            self.circuit = shared_circuit(*shared, voltage, distance, air, ear)
         else:
-            self.circuit = circuit(loudspeaker, voltage, distance, air)
+            self.circuit = circuit(loudspeaker, voltage, distance, air, ear)
         wanted = {
             "pressure": Solution.pressure,
             "relative_slope": Solution.slope,
@@ -133,7 +136,7 @@ class Response(Cutoffs):
 
     @property
     def group_delay(self):
-        r"""Group delay of pressure over source voltage, without the travel time. [s]
+        r"""Group delay of pressure over source voltage, without the travel time (`pressure` has the exception). [s]
 
         .. math:: \tau = -d\varphi / d\omega
 
@@ -306,6 +309,32 @@ class Response(Cutoffs):
             self._families[members, seed] = drawn(self, members, seed)
         return self._families[members, seed]
 
+    @takes(ears=Places())
+    def levels_at(self, ears):
+        """Return the level at many ears, in a cabin of law "modes". [dB re 20 uPa], shape (..., nf)
+
+        Parameters
+        ----------
+        ears : array, shape (..., 3)
+            Points: x, y, z. [m]
+
+        Notes
+        -----
+        `response.ears.levels_at` has the equation.
+        """
+        return ears_.levels_at(self, ears)
+
+    @takes(share=Single(SHARE))
+    def band_of_ears(self, share=0.8):
+        """Return the edges that the level lies between for most places of the ear. [dB re 20 uPa], shape (2, nf)
+
+        Parameters
+        ----------
+        share : float
+            Share of 64 places in `Cabin.ear_box` that lie inside, with as many below as above. [1]
+        """
+        return ears_.band_of_ears(self, share)
+
     @takes(driver=DRIVER, box=Holds(Box))
     def with_parts(self, driver, box):
         """Return the response of another driver and box, or families of them, under the same conditions.
@@ -313,7 +342,7 @@ class Response(Cutoffs):
         Parameters
         ----------
         driver : Driver
-        box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+        box : SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle or Door
 
         Returns
         -------
@@ -321,7 +350,7 @@ class Response(Cutoffs):
         """
         speaker = replace(self.loudspeaker, driver=driver, box=box)
         shared = self.channel and (swapped(self.channel, self.index, speaker), self.index)
-        return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared)
+        return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared, self.ear)
 
     @property
     def remarks(self):

@@ -9,6 +9,7 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE
 from ..parts.driver import reference_efficiency
+from ..parts.room import apart
 from ..parts.system import HEARD, System
 from .remarks import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY
 from .single import Response
@@ -27,7 +28,7 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     voltage : float or array
         r.m.s. EMF of the channel. [V]
     distance : float or array
-        From loudspeaker to listener; a system with an `ear` uses its own positions instead. [m]
+        From loudspeaker to listener. A system with an `ear`, and a cabin of law "modes", use positions instead. [m]
     air : Air
 
     Returns
@@ -62,4 +63,6 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
         warnings.warn(EFFICIENCY_REMARK, stacklevel=2)
     if isinstance(loudspeaker, System):
         return SystemResponse(loudspeaker, frequency, voltage, distance, air)
-    return Response(loudspeaker, frequency, voltage, distance, air)
+    ear = loudspeaker.cabin.listener if loudspeaker.by_places else None
+    distance = distance if ear is None else apart(loudspeaker.position, ear)
+    return Response(loudspeaker, frequency, voltage, distance, air, ear=ear)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..arguments import Places, Single, takes
 from ..circuit.solver import Solution, computed
+from . import ears as ears_
 from .grid import risen
 from .level import REFERENCE_PRESSURE, power_level
 from .remarks import added_powers, low_load, sentences
-from .single import Response
+from .single import SHARE, Response
 
 
 class SystemResponse:
@@ -46,7 +48,7 @@ class SystemResponse:
         self.distances = tuple(system.distance_to(speaker, distance) for speaker in system.loudspeakers)
         distances = iter(self.distances)
         self.responses = tuple(
-            Response(speaker, frequency, voltage, next(distances), air, (channel, index))
+            Response(speaker, frequency, voltage, next(distances), air, (channel, index), system.listener)
             for channel in system.wired
             for index, speaker in enumerate(channel.loudspeakers)
         )
@@ -64,7 +66,11 @@ class SystemResponse:
         r"""How much later each loudspeaker's sound arrives than the nearest one's, over its longer path. [s]
 
         .. math:: (r_i - r_{min}) / c
+
+        Zero in a cabin by its resonances: the way from each place to the ear holds it there.
         """
+        if self.system.by_places:
+            return tuple(np.zeros(np.shape(distance))[()] for distance in self.distances)
         nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
         return tuple((distance - nearest) / self.air.sound_speed for distance in self.distances)
 
@@ -98,6 +104,28 @@ class SystemResponse:
         falls from 1 to 0 between :math:`f_x/\sqrt 2` and :math:`f_x \sqrt 2`.
         """
         return self._level_of(self.pressures)
+
+    @takes(ears=Places())
+    def levels_at(self, ears):
+        """Return the level of all together at many ears: see `Response.levels_at`. [dB re 20 uPa], shape (..., nf)
+
+        Parameters
+        ----------
+        ears : array, shape (..., 3)
+            Points: x, y, z. [m]
+        """
+        return ears_.levels_at(self, ears)
+
+    @takes(share=Single(SHARE))
+    def band_of_ears(self, share=0.8):
+        """Return the edges for most places of the ear: see `Response.band_of_ears`. [dB re 20 uPa], shape (2, nf)
+
+        Parameters
+        ----------
+        share : float
+            [1]
+        """
+        return ears_.band_of_ears(self, share)
 
     @property
     def treble_pressures(self):

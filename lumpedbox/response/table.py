@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from .openings import known_port_area
-
 
 def columns(response):
     """Return the curves as a dict of heading to array of shape (..., nf)."""
@@ -18,7 +16,7 @@ def columns(response):
         "impedance [ohm]": np.abs(response.impedance),
         "impedance phase [deg]": np.degrees(np.angle(response.impedance)),
     }
-    if known_port_area(response) is not None:
+    if response.loudspeaker.area_of("port") is not None:
         found["port speed [m/s]"] = response.port_velocity
     return found
 

@@ -26,6 +26,12 @@ def _without_name(kind):
     return {key: rule for key, rule in rules_of(kind).items() if key != "name"}
 
 
+def _of_one_pressure(rules):
+    """Leave out what a cabin needs only where places matter or where it was measured: a table asks for no places."""
+    kept = {key: rule for key, rule in rules.items() if key not in ("ear_box", "reference_distance")}
+    return kept | {"law": OneOf(("volume", "length"))}
+
+
 _BOX = {"tuning" if key == "fb" else key: rule for key, rule in rules_of(VentedBox).items()}
 
 BOX_RULES = {key: _BOX[key] for key in ("volume", "tuning", "port_area", "Ql", "filling")}
@@ -38,7 +44,7 @@ KINDS = {
     "box": BOX_RULES,
     "amplifier": _without_name(Amplifier),
     "head_unit": _without_name(HeadUnit),
-    "cabin": _without_name(Cabin),
+    "cabin": _of_one_pressure(_without_name(Cabin)),
 }
 
 KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))

@@ -14,7 +14,7 @@ from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
 from ..parts.stand_in import KIND, SIZE
-from ..quantity import LevelPoints, Text, shown
+from ..quantity import LevelPoints, Position, Text, shown
 from .cells import (
     check_count,
     check_single,
@@ -42,7 +42,8 @@ KIND_OF_TABLE = KindOfTable()
 
 def rules_of(kind):
     """Return name: rule of every field of a part that a table can hold."""
-    return {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
+    rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
+    return {name: rule for name, rule in rules.items() if not isinstance(rule, (Position, LevelPoints))}
 
 
 DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED

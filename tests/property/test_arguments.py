@@ -20,6 +20,7 @@ from lumpedbox import (
     Cabin,
     Capacitor,
     Channel,
+    Door,
     Driver,
     HeadUnit,
     Inductor,
@@ -233,6 +234,7 @@ CALLS = {
     "parts.cabin.Cabin.corner": {},
     "parts.cabin.Cabin.first_resonance": {},
     "parts.cabin.Cabin.length_corner": {},
+    "parts.cabin.Cabin.transfer": {"frequency": 40, "source": (0.1, 0.2, 0.3), "ear": (1.1, 0.4, 0.9)},
     "parts.cabin.Cabin.volume_corner": {},
     "parts.driver.Driver.from_data_sheet": SHEET,
     "parts.driver.Driver.from_thiele_small": SHEET,
@@ -258,6 +260,12 @@ CALLS = {
     "parts.port.Port.of_area": {"area": 0.005},
     "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
     "parts.port.Port.tuning": {"volume": 0.05},
+    "parts.box.door.Door.compliance": {},
+    "parts.box.door.Door.hole_mass": {},
+    "parts.box.door.Door.hole_resistance": {},
+    "parts.box.door.Door.hole_resonance": {},
+    "parts.loudspeaker.Loudspeaker.area_of": {"opening": "port"},
+    "parts.loudspeaker.Loudspeaker.place_of": {"opening": "port"},
     "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},
     "parts.radiator.PassiveRadiator.tuned": {"fb": 30, "volume": 0.05},
     "parts.spread.Drawn.factors": {"count": 3, "seed": 1},
@@ -288,6 +296,7 @@ CALLS = {
 
 # A value of `inf` stands for what is not fitted, or not there.
 MAY_BE_INFINITE = {
+    "parts.box.door.Door",
     "parts.network.Capacitor",
     "parts.network.Inductor",
     "parts.network.Resistor",
@@ -312,8 +321,9 @@ OWNERS = {
         volume=0.05, radiator=PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033)
     ),
     "parts.box.sealed.SealedBox": BOX,
+    "parts.box.door.Door": Door(volume=0.03, crack=(1e-3, 0.6)),
     "parts.box.vented.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
-    "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1),
+    "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1, law="modes", ear=(1, 0.4, 0.9)),
     "parts.driver.Driver": SPREADING,
     "parts.loudspeaker.Loudspeaker": VARYING,
     "parts.port.Port": PORT,

@@ -20,6 +20,7 @@ from lumpedbox import (
     Capacitor,
     Channel,
     Delay,
+    Door,
     Driver,
     Gain,
     HeadUnit,
@@ -46,6 +47,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
+from lumpedbox.parts.box.door import Crack
 from lumpedbox.quantity import Holds, LevelPoints, OneOf, Part, Position, Quantity, Text, Whole
 
 DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033)
@@ -57,10 +59,11 @@ GOOD = (
     AllPass(frequency=300),
     Amplifier(power=75, rated_impedance=4, minimum_load=2),
     Branch(components=(Resistor(resistance=1),), placed="in series"),
-    Cabin(length=2, width=1.4, height=1.1),
+    Cabin(length=2, width=1.4, height=1.1, law="modes", ear=(1, 0.4, 0.9)),
     Capacitor(capacitance=1e-5),
     Channel(loudspeakers=LOUDSPEAKER),
     Delay(time=1e-3),
+    Door(volume=0.03, hole_area=0.02),
     DRIVER,
     Gain(level=3),
     HeadUnit(voltage=9.1),
@@ -129,6 +132,10 @@ def wrong_values(rule):
     if isinstance(rule, Position):
         return st.one_of(
             st.floats(), st.text(max_size=4), st.lists(st.floats(-9, 9), max_size=5).filter(lambda x: len(x) != 3)
+        )
+    if isinstance(rule, Crack):
+        return st.one_of(
+            st.floats(), st.text(max_size=4), st.lists(st.floats(1e-4, 1e-2), max_size=4).filter(lambda x: len(x) != 2)
         )
     if isinstance(rule, LevelPoints):
         return st.one_of(none, st.floats(), st.text(max_size=4), st.just(((20, 0),)), st.just(((20, 0), (10, 0))))

@@ -17,6 +17,7 @@ UNITS = {
     *(
         "N s/m",
         "Pa",
+        "Pa s",
         "Pa s/m3",
         "s3/m3",
         "K/W",
@@ -78,6 +79,10 @@ NO_QUANTITY = {
     "PassiveRadiator.tuned": "a part",
     "Response.varies": "yes or no",
     "Loudspeaker.varies": "yes or no",
+    "Loudspeaker.by_places": "yes or no",
+    "System.by_places": "yes or no",
+    "Cabin.by_places": "yes or no",
+    "Cabin.lumped": "yes or no",
     "Loudspeaker.members": "a part",
     "Response.with_parts": "a response",
     "doubts": "the unit of the curve that is asked for",

@@ -85,10 +85,11 @@ def test_a_family_of_cabins(driver):
 
 def test_a_misspelt_law_is_refused():
     with pytest.raises(
-        ValueError, match=r"^Cabin\.law must be one of volume, length, got 'lenght': did you mean 'length'"
+        ValueError,
+        match=r"^Cabin\.law must be one of volume, length, modes, measured, got 'lenght': did you mean 'length'",
     ):
         Cabin(length=2, width=1, height=1, law="lenght")
-    with pytest.raises(TypeError, match=r"^Cabin\.law must be one of volume, length, got None$"):
+    with pytest.raises(TypeError, match=r"^Cabin\.law must be one of volume, length, modes, measured, got None$"):
         Cabin(length=2, width=1, height=1, law=None)
 
 

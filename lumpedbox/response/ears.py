@@ -1,0 +1,108 @@
+"""What is heard at many ears in a cabin by its resonances: a map of the level, and a band around one ear."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from ..parts.room import apart, check_apart, check_inside, room_of
+from ..parts.room_map import summed_at_ears
+from .band import between
+from .grid import risen
+from .level import REFERENCE_PRESSURE, power_level
+
+PER_EDGE = 4  # ears along each edge of `Cabin.ear_box`: 64 in all
+
+
+def levels_at(response, ears):
+    r"""Return the level at many ears. [dB re 20 uPa], shape (..., nf)
+
+    .. math:: L = (1 - \gamma) L_{modes} + \gamma L_{half\,space}
+
+    for each loudspeaker, :math:`\gamma` as for `Cabin`; several are summed as in `SystemResponse.level`. In the octave
+    around the modal limit phases stay those of the resonances, so a sum may differ there from that of `solve`.
+
+    Parameters
+    ----------
+    response : Response or SystemResponse
+        Of one loudspeaker or system, not of a family.
+    ears : tuple of array, shape (...)
+        x, y, z of points. [m]
+
+    Raises
+    ------
+    ValueError
+        If the cabin is not by its resonances, the response is a family, or an ear is outside or in an opening.
+    """
+    parts = getattr(response, "responses", (response,))
+    _check(parts)
+    shape = np.broadcast_shapes(*map(np.shape, ears))
+    points = tuple(np.broadcast_to(axis, shape).ravel() for axis in ears)
+    coherent, powers = 0.0, 0.0
+    for part in parts:
+        pressure = _pressure_at(part, points)
+        coherent, powers = coherent + pressure, powers + np.abs(pressure) ** 2
+    faded = risen(response.frequency, parts[0].loudspeaker.cabin.modal_limit)
+    square = (1 - faded) * np.abs(coherent) ** 2 + faded * powers
+    return power_level(square / REFERENCE_PRESSURE**2).reshape((*shape, -1))
+
+
+def band_of_ears(response, share):
+    """Return the edges that the level lies between for most places of the ear. [dB re 20 uPa], shape (2, nf)
+
+    The ears are the middles of 64 equal cubes that fill `Cabin.ear_box`; places beyond a wall are left at the wall.
+
+    Parameters
+    ----------
+    response : Response or SystemResponse
+    share : float
+        As for `Response.band`. [1]
+    """
+    parts = getattr(response, "responses", (response,))
+    _check(parts)
+    cabin, ear = parts[0].loudspeaker.cabin, parts[0].ear
+    along = cabin.ear_box * ((np.arange(PER_EDGE) + 0.5) / PER_EDGE - 0.5)
+    sizes = (cabin.length, cabin.width, cabin.height)
+    axes = (np.clip(x + along, 0, size) for x, size in zip(ear, sizes, strict=True))
+    return between(levels_at(response, tuple(axis.ravel() for axis in np.meshgrid(*axes))), share)
+
+
+def _check(parts):
+    speaker = parts[0].loudspeaker
+    if not speaker.by_places:
+        law = speaker.cabin.law if speaker.cabin else "none"
+        raise ValueError(f'many ears need Cabin.law "modes", got {law!r}: else no place differs from another')
+    if any(part.shape for part in parts):
+        raise ValueError(f"many ears need one loudspeaker or system, got a family of shape {parts[0].shape}")
+
+
+def _pressure_at(response, ears):
+    """Return the pressure of one loudspeaker at points. [Pa], shape (n, nf)"""
+    speaker, air = response.loudspeaker, response.air
+    cabin = replace(speaker.cabin, ear_box=0.0)
+    check_inside(cabin, "levels_at.ears", ears)
+    s, limit = 1j * response.angular_frequency, float(cabin.modal_limit)
+    sign = -1.0 if speaker.polarity == "reversed" else 1.0
+    modal = np.flatnonzero(risen(response.frequency, limit) < 1)
+    inside, outside = np.zeros((len(ears[0]), len(modal)), complex), 0.0
+    for opening in response.apertures:
+        width = 0.0 if opening.area is None else float(np.sqrt(opening.area))
+        check_apart(
+            cabin,
+            f"levels_at.ears: the {opening.name} of {speaker.name or 'a loudspeaker'}",
+            opening.place,
+            ears,
+            width,
+        )
+        r = apart(opening.place, ears)[:, np.newaxis]
+        outside = outside + opening.flow * np.exp(-s * r / air.sound_speed) / (speaker.solid_angle * r)
+        if len(modal):
+            room = room_of(cabin, opening.place, (0.0, 0.0, 0.0), air, width)
+            inside += opening.flow[modal] * summed_at_ears(room, ears, s[modal], limit)
+    pressure = outside
+    if len(modal):
+        level = np.log(np.abs(inside)) - np.log(np.abs(outside[:, modal]))
+        fade = risen(response.frequency[modal], limit)
+        pressure[:, modal] = inside * np.exp(-fade * level)
+    return sign * air.density * s * pressure

@@ -1,0 +1,192 @@
+"""The cabin by its resonances against closed forms, sums and solvers that share nothing with its own closed form.
+
+Source: P. M. Morse, K. U. Ingard, "Theoretical Acoustics" (1968), chap. 9 (from memory): the Green's function of a
+rectangular room as a sum over modes. Numbers are derived for c = 343.2 m/s.
+"""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from lumpedbox import Air, Cabin, Driver, InfiniteBaffle, Loudspeaker, solve
+from lumpedbox.parts.room import Room
+
+SOURCE = "Morse & Ingard 1968, derived"
+C, SIZES = 343.2, (2.5, 1.4, 1.15)
+
+
+def room(source, ear, sizes=SIZES, damping=1e-9, leak=0.0, flex=1.0, widths=(0.0, 0.0)):
+    return Room(sizes, source, ear, *widths, flex * np.prod(sizes), leak, damping, C)
+
+
+def heard(one, frequency):
+    """Return the sum over modes at frequencies in Hz."""
+    return one.summed(2j * np.pi * np.atleast_2d(frequency))[0][0]
+
+
+def test_poles_lie_at_the_modes(table, agreement):
+    # At s = -delta + j sqrt(w0^2 - delta^2) the sum is infinite; 1e-3 Hz beside it, it is not. Corner to corner, every
+    # mode is heard. The table has six decimals, so half a unit of 1e-6 Hz is allowed.
+    rows, delta = table("cavity_modes"), 40.0
+    one = room((0, 0, 0), SIZES, damping=2 * delta)
+    for f0 in rows["f_Hz"]:
+        near = f0 + np.linspace(-1e-3, 1e-3, 2001)
+        s = -delta + 1j * np.sqrt((2 * np.pi * near) ** 2 - delta**2)
+        at = np.abs(one.summed(s[np.newaxis])[0][0])
+        agreement("resonances of a cabin [Hz]", SOURCE, abs(near[np.argmax(at)] - f0), 1.5e-6)
+        assert at.max() > 100 * at[0]
+
+
+def test_resonances_are_heard(reference_air):
+    # Quoted (derived): 68.640, 122.571, 137.280, 140.482 Hz. With the longest reverberation each is a peak of its own.
+    cabin = Cabin(length=2.5, width=1.4, height=1.15, law="modes", reverberation_time=5, ear_box=0)
+    for f0 in (68.640, 122.571, 137.280, 140.482):
+        f = f0 + np.linspace(-0.5, 0.5, 101)
+        found = np.abs(cabin.transfer(f, source=(0, 0, 0), ear=SIZES, air=reference_air))
+        assert f[np.argmax(found)] == pytest.approx(f0, abs=0.05)
+
+
+def test_over_the_uniform_pressure(agreement):
+    # Quoted (derived): full sum over the uniform law at (2.0, 1.0, 0.9) from (0.1, 0.3, 0.2), no damping, no leak.
+    f = np.array([5.0, 10, 20, 30, 40, 50])
+    quoted = np.array([1.00784, 1.03191, 1.13726, 1.35250, 1.77758, 2.73878])
+    uniform = C**2 / (np.prod(SIZES) * (2j * np.pi * f) ** 2)
+    ratio = heard(room((0.1, 0.3, 0.2), (2.0, 1.0, 0.9)), f) / uniform
+    assert np.max(abs(ratio.imag)) < 1e-9
+    agreement("pressure in a cabin over the uniform law, 5 to 50 Hz", SOURCE, np.max(abs(ratio - quoted)), 6e-6)
+
+
+def mode_by_mode(one, frequency, highest):
+    """Return the sum over every mode up to a wave number, one by one, from the textbook's double sum."""
+    axes = [np.arange(int(highest * size / np.pi) + 1) for size in one.sizes]
+    n = np.stack(np.meshgrid(*axes, indexing="ij")).reshape(3, -1)
+    k = np.pi * n / np.array(one.sizes)[:, np.newaxis]
+    square = np.sum(k * k, axis=0)
+    k, n, square = k[:, square <= highest**2], n[:, square <= highest**2], square[square <= highest**2]
+    shape = np.where(n == 0, 1.0, 2.0)
+    for place, width in ((one.source, one.source_width), (one.ear, one.ear_width)):
+        shape = shape * np.cos(k * np.array(place)[:, np.newaxis]) * np.sinc(k * width / (2 * np.pi))
+    weight, s = np.prod(shape, axis=0)[1:], 2j * np.pi * frequency
+    x = (s * s + one.damping * s) / C**2
+    others = np.sum(weight / (square[1:] + x[:, np.newaxis]), axis=1) / np.prod(one.sizes)
+    return C**2 / (one.softness * (s * s + one.leak * s)) + others
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_every_mode_one_by_one(seed, agreement):
+    # 12 pairs a seed, averaged over 0.18 and 0.15 m, which makes the plain sum converge: beyond k = 90 little is left.
+    draw, f = np.random.default_rng(seed), np.array([10.0, 40, 90, 160, 250])
+    for _ in range(12):
+        sizes = draw.uniform(1.1, 4.0, 3)
+        source, ear = (draw.uniform(0.1, sizes - 0.1) for _ in range(2))
+        if np.max(abs(source - ear)) < 0.3:
+            continue
+        one = room(tuple(source), tuple(ear), tuple(sizes), 150.0, 80.0, 1.5, (0.18, 0.15))
+        miss = 20 * np.log10(abs(heard(one, f) / mode_by_mode(one, f, 90)))
+        agreement("a pair in a cabin, mode by mode", SOURCE, np.max(abs(miss)), 2e-3, "dB")
+
+
+@pytest.mark.parametrize("ear", [(2.0, 1.0, 0.9), (0.7, 0.3, 0.2), (0.1, 1.2, 0.5)])
+def test_reciprocity(ear, agreement):
+    cabin = Cabin(length=2.5, width=1.4, height=1.15, law="modes", ear_box=0)
+    f, source = np.geomspace(5, 500, 40), (0.1, 0.3, 0.2)
+    there, back = cabin.transfer(f, source=source, ear=ear), cabin.transfer(f, source=ear, ear=source)
+    agreement("source and ear changed over", "reciprocity", np.max(abs(there / back - 1)), 1e-12)
+
+
+def test_a_narrow_cabin_is_a_pipe(agreement):
+    # A piston at x = 0 of a pipe: p / uniform = k L cos(k (L - x)) / sin(k L). At the far end k L / sin k L, in the
+    # middle (k L / 2) / sin(k L / 2). Across 0.3 m what is not plane decays by e^-13 in 0.625 m.
+    length, f = 2.5, np.array([5.0, 20, 35, 50, 65, 80, 120])
+    k = 2 * np.pi * f / C
+    uniform = C**2 / (length * 0.09 * (2j * np.pi * f) ** 2)
+    for x in (length, length / 2, length / 4):
+        ratio = heard(room((0, 0.15, 0.15), (x, 0.15, 0.15), (length, 0.3, 0.3)), f) / uniform
+        expected = k * length * np.cos(k * (length - x)) / np.sin(k * length)
+        agreement("a narrow cabin as a pipe", SOURCE, np.max(abs(ratio / expected - 1)), 1e-4)
+
+
+CABINS = (
+    Cabin(length=5.0, width=1.8, height=1.6, law="modes", leak=12, reverberation_time=0.15, ear_box=0.15),
+    Cabin(length=2.3, width=1.35, height=1.15, law="modes", leak=15, reverberation_time=0.08, ear_box=0.15),
+)
+
+
+@pytest.mark.parametrize("cabin", CABINS)
+def test_at_low_frequencies_it_meets_the_law_of_the_volume(cabin, driver_of_the_cabin):
+    # Between front and rear places of both invented cabins, against law "volume" at the true distance. At 10 Hz
+    # 0.1 to 0.6 dB are left by the first resonances; at 2 Hz next to nothing.
+    sizes = np.array([cabin.length, cabin.width, cabin.height])
+    for share in ((0.1, 0.1, 0.2), (0.9, 0.9, 0.1)):
+        place, ear = tuple(sizes * share), tuple(sizes * (0.52, 0.3, 0.7))
+        inside = Loudspeaker(driver=driver_of_the_cabin, box=InfiniteBaffle(), cabin=cabin, position=place)
+        inside = dataclasses.replace(inside, cabin=dataclasses.replace(cabin, ear=ear))
+        modes = solve(inside, [2.0, 10.0])
+        volume = dataclasses.replace(inside, cabin=dataclasses.replace(inside.cabin, law="volume"))
+        miss = abs(modes.level - solve(volume, [2.0, 10.0], distance=modes.distance).level)
+        assert miss[0] < 0.05
+        assert miss[1] < 0.6
+
+
+@pytest.fixture(scope="module")
+def driver_of_the_cabin(systems, reference_air):
+    return Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, air=reference_air)
+
+
+def test_mirror_images_in_the_time_domain(agreement):
+    # Without damping, rigid walls mirror the source: p(t) = sum of U'(t - r/c) / (4 pi r) over all images. No modes, no
+    # frequencies: only distances. U is a Gaussian pulse of 1 ms. Our side: the inverse Laplace integral of
+    # s U(s) Sigma(s) along Re s = 300. In 20 ms sound goes 6.9 m: images up to 9 m count.
+    source, ear, tau, start = (0.3, 0.35, 0.2), (1.9, 1.0, 0.8), 1e-3, 6e-3
+    period, sigma = 0.08, 300.0
+    w = 2 * np.pi * np.arange(100) / period
+    s = sigma + 1j * w
+    pulse = tau * np.sqrt(2 * np.pi) * np.exp((s * tau) ** 2 / 2 - s * start)
+    spectrum = s * pulse * room(source, ear, damping=0.0).summed(s[np.newaxis])[0][0]
+    t = np.linspace(0, start + 0.02, 200)
+    ours = np.exp(sigma * t) * 2 / period * np.real(np.exp(1j * np.outer(t, w)) @ (spectrum * np.where(w == 0, 0.5, 1)))
+    theirs = np.zeros_like(t)
+    for n in np.ndindex(5, 7, 9):
+        for flip in np.ndindex(2, 2, 2):
+            image = [
+                2 * (m - half) * L + (1 - 2 * b) * x
+                for m, half, L, b, x in zip(n, (2, 3, 4), SIZES, flip, source, strict=True)
+            ]
+            r = np.sqrt(np.sum(np.square(np.subtract(image, ear))))
+            late = t - start - r / C
+            theirs += -late / tau**2 * np.exp(-((late / tau) ** 2) / 2) / (4 * np.pi * r)
+    reached = np.max(abs(ours - theirs)) / np.max(abs(theirs))
+    agreement("first 20 ms in a cabin, against mirror images", "mirror images, derived", reached, 1e-6)
+
+
+@pytest.mark.long
+def test_finite_elements(agreement):
+    # scikit-fem, ElementHex2, 14 x 8 x 6 on 3 x 1.6 x 1.1 m; rigid walls. Damping is a mass matrix times
+    # (s^2 + 2 delta s)/c^2; the leak a rank-one term that acts on the mean alone. Six frequencies up to fx.
+    import scipy.sparse.linalg
+    import skfem
+    from skfem.models.poisson import laplace, mass
+
+    sizes, f, fl = (3.0, 1.6, 1.1), np.array([10.0, 31.5, 63.0, 100.0, 160.0, 246.0]), 15.0
+    mesh = skfem.MeshHex.init_tensor(*(np.linspace(0, size, n + 1) for size, n in zip(sizes, (14, 8, 6), strict=True)))
+    basis = skfem.Basis(mesh, skfem.ElementHex2())
+    K, M = laplace.assemble(basis), mass.assemble(basis)
+    ones = skfem.LinearForm(lambda v, _: v).assemble(basis)
+    source, volume = (0.2, 0.3, 0.25), np.prod(sizes)
+    cabin = Cabin(length=3, width=1.6, height=1.1, law="modes", flex=1, leak=fl, reverberation_time=0.08, ear_box=0)
+    ears = np.array([(2.2, 1.1, 0.8), (1.4, 0.5, 0.9), (0.8, 1.4, 0.2)])
+    air, damping, wl = Air(), 13.815510557964274 / 0.08, 2 * np.pi * fl
+    load, points = (basis.probes(np.array(p, float).reshape(3, -1)) for p in (source, ears.T))
+    for i, s in enumerate(2j * np.pi * f):
+        A = (K + (s * s + damping * s) / air.sound_speed**2 * M).tocsc()
+        solver = scipy.sparse.linalg.splu(A.astype(complex))
+        b = np.asarray(load.T @ np.ones(1)).astype(complex)
+        x, y = solver.solve(b), solver.solve(ones.astype(complex))
+        rank = (wl - damping) * s / (air.sound_speed**2 * volume)
+        x = x - y * (rank * (ones @ x) / (1 + rank * (ones @ y)))
+        theirs = air.density * s * (points @ x)
+        ours = cabin.transfer(f[i], source=source, ear=ears, air=air)[:, 0]
+        miss = np.max(abs(20 * np.log10(abs(ours / theirs))))
+        agreement("a cabin by finite elements, up to its modal limit", "scikit-fem", miss, 0.1, "dB")
+        assert np.max(abs(np.angle(ours / theirs))) < 0.02

@@ -49,6 +49,12 @@ def apertures(response):
     return tuple(Aperture(name, flow, speaker.area_of(name), speaker.place_of(name)) for name, flow in flows.items())
 
 
+def heard_apertures(response):
+    """Return the openings whose sound gets to the listener: all but a hole to the outside."""
+    box = response.loudspeaker.box
+    return [aperture for aperture in response.apertures if path_of(box, aperture.name) is not None]
+
+
 def port_velocity(response):
     r"""Peak speed of the air in the port. [m/s]
 
@@ -85,7 +91,7 @@ def radiated_power(response):
     the mean of their interference over all directions.
     """
     speaker, air = response.loudspeaker, response.air
-    heard = [aperture for aperture in response.apertures if path_of(speaker.box, aperture.name) is not None]
+    heard = heard_apertures(response)
     square = np.abs(sum(aperture.flow for aperture in heard)) ** 2
     for one, other in itertools.combinations(heard, 2):
         kd = response.angular_frequency * np.asarray(separation(speaker, one, other) / air.sound_speed)[..., np.newaxis]

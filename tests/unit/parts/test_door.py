@@ -227,7 +227,9 @@ def test_among_resonances_a_hole_without_a_place_lies_below_the_cone():
     with pytest.raises(ValueError, match=r"Door\.hole_position .*Door\.path below Loudspeaker\.position.* got -0\.05"):
         dataclasses.replace(low, cabin=cabin)
     outside = dataclasses.replace(low, box=dataclasses.replace(low.box, opens_to="outside"), cabin=cabin)
-    assert [opening.name for opening in solve(outside, GRID).circuit.openings] == ["cone"]
+    response = solve(dataclasses.replace(outside, cabin=dataclasses.replace(cabin, ear_box=0.0)), GRID)
+    assert [opening.name for opening in response.circuit.openings] == ["cone"]
+    assert response.levels_at(np.array([cabin.ear]))[0] == pytest.approx(response.level, abs=0.2)  # a map errs
 
 
 def test_a_hole_to_the_outside_is_not_heard():

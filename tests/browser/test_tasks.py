@@ -6,6 +6,7 @@ closed form, against that too.
 
 import io
 import re
+from dataclasses import replace
 
 import numpy as np
 import pypdf
@@ -408,6 +409,28 @@ def test_how_loud_it_plays_before_the_cone_gives(arrive, kept):
     assert float(at_40.level[0]) == pytest.approx(level, abs=0.05)
     volts = float(at_40.voltage[0])
     person.read(person.fact("power at 40 Hz"), r"([\d.]+) W \(([\d.]+) V\)", volts**2 / 3.4, volts)
+    person.is_done()
+
+
+def test_what_the_corner_adds_in_a_hatchback_and_how_to_leave_the_dip(arrive):
+    """Against Cabin.transfer, and the textbook's flow that the open air's level goes with: p = s rho U / 2 pi r."""
+    person = arrive()
+    person.follow("What does the cabin do?")
+    person.choose("Vehicle", "small hatchback")
+    cabin = replace(demo_cabins()["small hatchback"], law="modes")
+
+    def added(place, ear=(1.15, 0.4, 0.9)):
+        transfer = abs(cabin.transfer([40.0], source=place, ear=ear)[0])
+        return 20 * np.log10(transfer * np.linalg.norm(np.subtract(place, ear)) / (40.0 * Air().density))
+
+    corner = (2.2, 1.25, 0.1)
+    words = r"At 40 Hz the cabin adds ([\d.]+) dB; in the corner it would add ([\d.]+) dB\."
+    person.read(person.headline, words, added((1.85, 1.2, 0.4)), added(corner))
+    person.press("Box to the corner")
+    person.read(person.fact("added at 40 Hz", "resonances"), r"([\d.]+) dB", added(corner))
+    person.read(person.headline, r"A dip at \d+ Hz: move the head \d+ cm back to lose it\.")
+    person.press("Head out of the dip")
+    person.read(person.fact("first dip", "resonances"), r"none|\d+ Hz, [\d.]+ dB deep")
     person.is_done()
 
 

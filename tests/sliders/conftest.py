@@ -201,7 +201,7 @@ def modes_one_by_one(frequency, sizes, source, ear, *, T60, leak, flex=1.5, widt
     return AIR.density * s * (uniform + np.sum(weight / (square + damped))) / np.prod(sizes)
 
 
-def heard_in_the_cabin(values, driver, frequency, volume, leak):
+def heard_in_the_cabin(values, driver, frequency, volume, leak, ear_width=0.15, highest=140.0):
     """Level at the ear of the page on the cabin, by the sum above and the textbook's closed box. [dB re 20 uPa]"""
     box = textbook(driver, np.array([frequency]), 10.0, volume=volume)
     flow = abs(box.pressure[0]) / (frequency * AIR.density)  # half space at 1 m: p = s rho U / 2 pi
@@ -212,7 +212,8 @@ def heard_in_the_cabin(values, driver, frequency, volume, leak):
         [values[f"ear_{axis}"] for axis in "xyz"],
         T60=values["damping"],
         leak=leak,
-        widths=(np.sqrt(driver.Sd), 0.15),
+        widths=(np.sqrt(driver.Sd), ear_width),
+        highest=highest,
     )
     return 20 * np.log10(abs(transfer) * flow / 20e-6)
 

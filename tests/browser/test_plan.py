@@ -1,0 +1,67 @@
+"""The plan from above in a real browser: what is dragged moves the sliders, by mouse and by key, and the other way."""
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+EAR = "ear, on the plan"
+
+
+@pytest.fixture
+def page(visit):
+    visitor = visit()
+    visitor.open_live("cabin_gain.ipynb")
+    visitor.page.get_by_role("button", name="Show me at once").click()
+    visitor.page.wait_for_selector(".lb-plan-map:not(.lb-plan-waits)")
+    yield visitor.page
+    assert visitor.wrong == []
+
+
+def stands(page, label, text):
+    """Wait until a field reads so."""
+    page.wait_for_function(
+        '([label, text]) => document.querySelector(`[aria-label="${label}, typed"]`)?.value === text', arg=[label, text]
+    )
+
+
+def told(page, text):
+    """Wait until the ear on the plan says where it is."""
+    page.wait_for_function(
+        "([name, text]) => document.querySelector(`[aria-label=\"${name}\"]`).getAttribute('aria-valuetext') === text",
+        arg=[EAR, text],
+    )
+
+
+def test_the_arrow_keys_move_the_ear_by_five_centimetres(page):
+    page.get_by_role("slider", name=EAR).focus()
+    for key in ("ArrowRight", "ArrowRight", "ArrowUp"):
+        page.keyboard.press(key)
+    stands(page, "Ear from front [m]", "2.70")
+    stands(page, "Ear from left [m]", "0.55")
+    told(page, "2.70 m from the front, 0.55 m from the left, 1.15 m high")
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == EAR
+
+
+def test_what_is_dragged_lands_on_the_stops_of_the_sliders(page):
+    """To scale: the walls, drawn 5 m apart, say how many pixels a metre has."""
+    walls, ear = page.locator(".lb-plan-walls"), page.locator(f'[aria-label="{EAR}"] .lb-plan-hold')
+    ear.scroll_into_view_if_needed()
+    metre = walls.bounding_box()["width"] / 5.0
+    box = ear.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    assert x - walls.bounding_box()["x"] == pytest.approx(2.6 * metre, abs=2)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 0.61 * metre, y - 0.29 * metre, steps=5)
+    page.mouse.up()
+    stands(page, "Ear from front [m]", "2.00")
+    stands(page, "Ear from left [m]", "0.80")
+
+
+def test_a_slider_moves_the_mark_and_a_page_without_places_has_no_plan(page, visit):
+    page.get_by_role("slider", name="Ear from front [m]", exact=True).focus()
+    page.keyboard.press("ArrowLeft")
+    told(page, "2.55 m from the front, 0.50 m from the left, 1.15 m high")
+    other = visit()
+    other.open_live("how_loud.ipynb")
+    assert other.page.locator(".lb-plan[hidden]").count() == 1

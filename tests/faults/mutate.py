@@ -56,6 +56,7 @@ NEAREST = {
     "design/mixtures": "causes",
     "design/ratings": "ratings",
     "design/shapley": "causes",
+    "design/shared_channel": "shared_channel",
     "design/system_causes": "causes",
     "response/hearing": "weightings exposure",
     "response/heat": "heat",

@@ -343,7 +343,7 @@ def test_rear_3_db_under_front(arrive):
     words = r"Turn the gains to ([\d.]+) V front, ([\d.]+) V rear \(at 315 Hz\) and ([\d.]+) V bass \(at 63 Hz\)\."
 
     person = arrive()
-    person.follow("Set the levels")
+    person.follow("How do I set the levels?")
     person.press("Show me at once")
     person.read(person.headline, words, *(output.setting.voltage for output in alike.values()))
     person.fill_in("Rear against front [dB]", "-3")

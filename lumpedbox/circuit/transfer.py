@@ -130,8 +130,10 @@ class Resonances:
         modal = np.flatnonzero(np.any(faded < 1, axis=0))
         if len(modal):
             faded, by_w = faded[:, modal], by_w[:, modal]
-            inside = here._modal(s.value[:, modal], late, faded, by_w)
-            value[:, modal], slope[:, modal] = inside
+            inside, bent = here._modal(s.value[:, modal], late, faded, by_w)
+            # members may differ in the size of the opening alone
+            value, slope = (np.broadcast_to(v, (max(len(v), len(inside)), v.shape[1])).copy() for v in (value, slope))
+            value[:, modal], slope[:, modal] = inside, bent
         return Dual(value, slope), ONE
 
     def _modal(self, s, late, faded, by_w):

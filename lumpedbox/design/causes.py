@@ -33,7 +33,7 @@ OF_DRIVER = {
 }
 AROUND = ("box", "leak", "electrical", "place")
 CAUSES = ("cone", "suspension", "motor", STROKE, *AROUND)
-OF_PLACE = ("position", "angle", "cabin", "solid_angle")
+OF_PLACE = ("position", "port_position", "angle", "cabin", "solid_angle")
 BANDS = third_octaves(-18, -6)  # from 16 to 250 Hz
 
 

@@ -76,6 +76,7 @@ SEALED = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03), name="bass")
 VENTED = Loudspeaker(driver=DRIVER, box=VentedBox(volume=0.05, fb=32, port_area=0.005))
 OTHER = Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.02), name="panel")
 VARYING = Loudspeaker(driver=SPREADING, box=BOX)
+CABIN = Cabin(length=2, width=1.4, height=1.1, law="modes", ear=(1, 0.4, 0.9))
 AMPLIFIER = Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=2)
 HEAD_UNIT = HeadUnit(voltage=9.1, line_voltage=2.0)
 NETWORK = in_series(Capacitor(capacitance=1e-4)) + across(Inductor(inductance=2e-3, resistance=0.1))
@@ -275,6 +276,8 @@ CALLS = {
     "response.single.Response.band": {"curve": "level", "members": 50},
     "response.single.Response.band_of_ears": {"share": 0.5},
     "response.single.Response.levels_at": {"ears": (1.1, 0.4, 0.9)},
+    "response.system.SystemResponse.band_of_ears": {"share": 0.5},
+    "response.system.SystemResponse.levels_at": {"ears": (1.1, 0.4, 0.9)},
     "response.single.Response.columns": {},
     "response.cutoff.Cutoffs.cutoff": {"drop": 3},
     "response.cutoff.Cutoffs.cutoff_in_words": {},
@@ -318,7 +321,7 @@ OWNERS = {
     ),
     "parts.box.sealed.SealedBox": BOX,
     "parts.box.vented.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
-    "parts.cabin.Cabin": Cabin(length=2, width=1.4, height=1.1, law="modes", ear=(1, 0.4, 0.9)),
+    "parts.cabin.Cabin": CABIN,
     "parts.driver.Driver": SPREADING,
     "parts.loudspeaker.Loudspeaker": VARYING,
     "parts.port.Port": PORT,
@@ -327,7 +330,10 @@ OWNERS = {
     "parts.system.System": PLACED,
     "quantity.Part": SealedBox(volume=[0.02, 0.03, 0.04]),
     "response.cutoff.Cutoffs": solve(VARYING, GRID),
-    "response.single.Response": solve(VARYING, GRID),
+    "response.single.Response": solve(dataclasses.replace(VARYING, cabin=CABIN, position=(0.1, 0.2, 0.3)), GRID),
+    "response.system.SystemResponse": solve(
+        System(channels=dataclasses.replace(SEALED, cabin=CABIN, position=(0.1, 0.2, 0.3))), GRID
+    ),
     "response.poles.PolesAndZeros": poles_and_zeros(SEALED),
     "design.causes.Causes": causes(SEALED, OTHER, [20, 40]),
     "design.certainty.Doubt": doubts(solve(VARYING, GRID)),

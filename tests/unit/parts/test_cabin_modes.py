@@ -121,6 +121,19 @@ def test_families(loudspeaker):
     assert family.pressure[1] == pytest.approx(solve(places.member(1), F).pressure, rel=1e-8)
 
 
+def test_members_that_differ_in_the_size_of_an_opening_alone(loudspeaker):
+    """Cones of other areas, as spreads draw them; below, in and above the fade."""
+    f = np.array([20.0, 60.0, 200.0, 250.0, 700.0])
+    drivers = dataclasses.replace(loudspeaker.driver, Sd=np.array([0.030, 0.033, 0.036]))
+    family = dataclasses.replace(loudspeaker, driver=drivers)
+    found = solve(family, f)
+    assert found.pressure.shape == (3, 5)
+    for i in range(3):
+        one = solve(family.member(i), f)
+        assert found.pressure[i] == pytest.approx(one.pressure, rel=1e-8)
+        assert found.group_delay[i] == pytest.approx(one.group_delay, abs=1e-9)
+
+
 def test_many_ears_in_one_call_are_cut_into_slices():
     f = np.geomspace(20, 200, 50)
     ears = np.random.default_rng(1).uniform((1, 0.2, 0.8), (4, 1.6, 1.4), (700, 3))

@@ -6,7 +6,7 @@ parts -> circuit -> response -> design and build -> figures and tables -> slider
 import importlib
 
 from .air import Air
-from .parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from .parts.box import Door, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .parts.cabin import Cabin
 from .parts.driver import Driver, equivalent_volume, reference_efficiency, voltage_for_power
 from .parts.filters import AllPass, Delay, Gain, HighPass, Inverted, LevelTable, LowPass, Peak, Shelf
@@ -29,6 +29,7 @@ __all__ = [
     "Capacitor",
     "Channel",
     "Delay",
+    "Door",
     "Driver",
     "Gain",
     "HeadUnit",

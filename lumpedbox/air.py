@@ -17,6 +17,9 @@ DRY_VIBRATIONS = ((0.7808, (3352.0,)), (0.2094, (2239.0,)), (0.0004, (960.0, 960
 WATER_VIBRATIONS = (2295.0, 5261.0, 5404.0)
 ARGON = 0.0093
 
+SUTHERLAND = 1.458e-6  # kg/(m s K^0.5); ISO 2533:1975, from memory
+SUTHERLAND_TEMPERATURE = 110.4  # K; the same
+
 
 def _water_virial(temperature):
     """Second virial coefficient of water vapour [m3/mol] and its first two derivatives with temperature [K].
@@ -98,6 +101,18 @@ class Air(Part):
         .. math:: K = \rho c^2
         """
         return self.density * np.square(self.sound_speed)
+
+    @property
+    def viscosity(self):
+        r"""Viscosity, as of dry air: vapour lowers it by 2 % at most up to 40 degrees Celsius. [Pa s]
+
+        .. math:: \mu = \frac{\beta\,T^{3/2}}{T + T_S}
+
+        References
+        ----------
+        W. Sutherland, Phil. Mag. 36 (1893) 507-531, with the constants of ISO 2533:1975 (both from memory).
+        """
+        return SUTHERLAND * self.temperature * np.sqrt(self.temperature) / (self.temperature + SUTHERLAND_TEMPERATURE)
 
     @property
     def _water_fraction(self):

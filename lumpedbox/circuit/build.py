@@ -8,19 +8,26 @@ from functools import singledispatch
 import numpy as np
 
 from ..families import common_shape
-from ..parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from ..parts.box import Door, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
-from ..parts.room import apart, check_apart, room_of
 from ..quantity import named_shapes
-from .elements import Compliance, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
-from .places import Circuit, Opening, address_of, node_at
-from .transfer import Lag, Piston, Rational, Resonances, cabin_transfer, transfers
+from .elements import (
+    Compliance,
+    Gyrator,
+    Inertance,
+    Parallel,
+    Radiation,
+    Resistance,
+    SemiInductance,
+    Series,
+    Transformer,
+)
+from .listening import openings
+from .places import Circuit
+from .transfer import transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
 OPEN = 2.0**100
-
-# Openings of a loudspeaker: 1 where the flow through that piece of the circuit is outwards, -1 where it is inwards.
-OUTWARDS = {"cone": 1.0, "port": -1.0, "passive radiator": -1.0, "leak": -1.0}
 
 ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}
 
@@ -34,16 +41,33 @@ def circuit(loudspeaker, voltage, distance, air, ear=None):
     return _heard(loudspeaker, branch(loudspeaker, air), (), source, loudspeaker.filters, voltage, distance, air, ear)
 
 
+CONNECTIONS = {"parallel": Parallel, "series": Series}
+
+
 def shared_circuit(channel, index, voltage, distance, air, ear=None):
     """Build the circuit of one of the loudspeakers on a channel, with all the others on it."""
-    branches = [wired(speaker, air) for speaker in channel.loudspeakers]
-    connected = {"parallel": Parallel, "series": Series}[channel.wiring]("channel", tuple(branches))
+    connected, own = connection(channel, index, air)
     source = Resistance("amplifier", "source resistance", channel.source_resistance)
-    own = (index, len(branches[index].members) - 1)
-    speaker = channel.loudspeakers[index]
+    speaker = channel.each[index]
     filters = (*channel.filters, *speaker.filters)
     built = _heard(speaker, connected, own, source, filters, voltage, distance, air, ear)
     return replace(built, shape=common_shape([("loudspeaker", built.shape), *named_shapes(channel)]))
+
+
+def connection(channel, index, air):
+    """Return all loudspeakers of a channel as they are wired, and the address of one's own terminals."""
+    built, places = [], []
+    for number, group in enumerate(channel.groups):
+        first = len(places) + 1
+        branches = tuple(wired(speaker, air, f"{ordinal(n)} loudspeaker") for n, speaker in enumerate(group, first))
+        last = [len(branch.members) - 1 for branch in branches]
+        if len(group) == 1:
+            built += branches
+            places.append((number, *last))
+            continue
+        built.append(CONNECTIONS[channel.wiring_in_groups](f"{ordinal(number + 1)} group", branches))
+        places += [(number, place, end) for place, end in enumerate(last)]
+    return CONNECTIONS[channel.wiring]("channel", tuple(built)), places[index]
 
 
 def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air, ear):
@@ -68,111 +92,10 @@ def branch(loudspeaker, air):
     return through_network(loudspeaker.network, moved)
 
 
-def wired(loudspeaker, air):
-    """Return a loudspeaker behind a wire of its own; the loudspeaker is the last member."""
+def wired(loudspeaker, air, place):
+    """Return a loudspeaker behind a wire of its own, as the last member of a branch."""
     wire = present(Resistance("wire", "resistance of its wire", loudspeaker.source_resistance))
-    return Series("branch", (*wire, branch(loudspeaker, air)))
-
-
-def openings(loudspeaker, terminals, own, distance, air, ear):
-    """Return the openings that are heard: one net flow where all have the same transfers, else each with its own."""
-    present = [name for name in OUTWARDS if address_of(terminals, name, own) is not None]
-    to_the_ear = ways(loudspeaker, present, distance, air, ear)
-    common = to_the_ear["cone"]
-    if all(way is common for way in to_the_ear.values()):
-        return (Opening("all openings", address_of(terminals, "box", own), 1.0, common),)
-    return tuple(
-        Opening(name, outlet(terminals, name, own), OUTWARDS[name], way)
-        for name, way in to_the_ear.items()
-        if way is not None
-    )
-
-
-def outlet(terminals, opening, own):
-    """Return the address of the piece that the flow of an opening passes through."""
-    address = address_of(terminals, opening, own)
-    if opening != "cone":
-        return address
-    area = len(node_at(terminals, address).members) - 1
-    return (*address, area, 0)  # what the cone's area turns its velocity into
-
-
-def ways(loudspeaker, names, distance, air, ear):
-    """Return the transfers of each opening to the listener; None where it is not heard.
-
-    Openings that are heard alike have the *same* tuple, not an equal one.
-    """
-    if loudspeaker.by_places:
-        return _among_resonances(loudspeaker, names, ear or loudspeaker.cabin.listener, air)
-    common = radiation(loudspeaker, distance, air)
-    further = {name: further_than_the_cone(loudspeaker, name, ear) for name in names}
-    return {
-        name: common if path is not None and not np.any(path) else _longer(loudspeaker, distance, path, air)
-        for name, path in further.items()
-    }
-
-
-def _among_resonances(loudspeaker, names, ear, air):
-    """Return the transfers of each opening from its own place in a cabin by its resonances.
-
-    No travel time is added: the cabin's own transfer holds it.
-    """
-    cabin, solid_angle, found = loudspeaker.cabin, loudspeaker.solid_angle, {}
-    for name in (name for name in names if name != "leak"):
-        area, place = loudspeaker.area_of(name), loudspeaker.place_of(name)
-        width = 0.0 if area is None else np.sqrt(area)
-        field = "position" if place is loudspeaker.position else "port_position"
-        check_apart(cabin, f"Loudspeaker.{field} ({loudspeaker.name or name})", place, ear, width)
-        room, distance = room_of(cabin, place, ear, air, width), apart(place, ear)
-        inside = Resonances("resonances of the cabin", room, distance, solid_angle, cabin.modal_limit)
-        found[name] = radiation(loudspeaker, distance, air, (inside,))
-    return {name: found.get(name, found["cone"]) for name in names}  # a leak counts at the cone
-
-
-def _longer(loudspeaker, distance, path, air):
-    r"""Return the transfers of an opening that is heard over a longer path than the cone.
-
-    .. math:: H(r + l)\,e^{-s l / c}
-    """
-    if path is None:
-        return None
-    return *radiation(loudspeaker, distance + path, air), Lag("longer path", path / air.sound_speed)
-
-
-def further_than_the_cone(loudspeaker, opening, ear):
-    """Return how much further from the ear an opening is than the cone; None if it is not heard. [m]
-
-    Places and ear decide where they are known, else the box.
-    """
-    if ear is None or loudspeaker.port_position is None or loudspeaker.position is None:
-        return path_of(loudspeaker.box, opening)
-    return apart(loudspeaker.place_of(opening), ear) - apart(loudspeaker.position, ear)
-
-
-@singledispatch
-def path_of(box, opening):
-    """Return how much further from the ear an opening of a box is than the cone; None if it is not heard. [m]"""
-    return 0.0
-
-
-def radiation(loudspeaker, distance, air, inside=None):
-    r"""Return what turns an outward volume flow into pressure.
-
-    .. math:: p = \pm s \rho U_0 / (\Omega r)
-    """
-    sign = -1.0 if loudspeaker.polarity == "reversed" else 1.0
-    half_space = Rational("radiation", (sign * air.density / (loudspeaker.solid_angle * distance), 0.0), (1.0,))
-    if inside is None:
-        inside = cabin_transfer(loudspeaker.cabin, distance, air, loudspeaker.solid_angle) if loudspeaker.cabin else ()
-    return half_space, *inside, *present_piston(loudspeaker, air)
-
-
-def present_piston(loudspeaker, air):
-    """Return the directivity of the cone, where the listener is off its axis."""
-    if not np.any(loudspeaker.angle):
-        return ()
-    reach = loudspeaker.driver.radius * np.sin(np.radians(loudspeaker.angle)) / air.sound_speed
-    return (Piston("rigid piston off axis", reach),)
+    return Series(place, (*wire, branch(loudspeaker, air)))
 
 
 def cone(driver, load):
@@ -246,6 +169,22 @@ def in_passive_radiator_box(box: PassiveRadiatorBox, driver, air):
         ),
     )
     return Parallel("inside", (air_inside, radiator, *leaks))
+
+
+@acoustic.register
+def in_door(box: Door, driver, air):
+    chamber = Series("box", (Compliance("box", "air in the door", box.compliance(air)),))
+    sealed = np.asarray(box.opening_area) == 0
+    if sealed.all():
+        return chamber
+    resistance = np.where(sealed, OPEN, box.hole_resistance(air))[()]
+    mass = np.where(sealed, 0.0, box.hole_mass(air))[()]
+    hole = (
+        Inertance("hole", "air in the hole", mass),
+        *present(Resistance("hole", "loss in the hole", resistance)),
+        Radiation("hole", "radiation of the hole", air.density / (2 * np.pi * air.sound_speed)),
+    )
+    return Parallel("inside", (chamber, Series("hole", hole)))
 
 
 def chamber_and_leak(box, driver, air):

@@ -86,6 +86,10 @@ class Frequency(Dual):
         value = np.power(self.value, exponent)
         return Dual(value, exponent * value * self.inverse.value)
 
+    def squared(self):
+        """Return s**2."""
+        return self * self
+
     @staticmethod
     def steady(value):
         """Return something that does not depend on s."""

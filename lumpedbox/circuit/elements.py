@@ -96,6 +96,22 @@ class SemiInductance(Element):
         return s.rows(self.value) * np.power(s.value, s.rows(self.exponent)).real
 
 
+class Radiation(Element):
+    r"""across = k w**2 through: what a small opening radiates, k = rho / (2 pi c) in half space.
+
+    On the imaginary axis :math:`\omega^2 = -s^2`, so the derivative by s is exact.
+    """
+
+    __slots__ = ()
+    dissipates = True
+
+    def impedance(self, s):
+        return s.squared().times(-s.rows(self.value))
+
+    def resistance(self, s):
+        return self.impedance(s).value.real
+
+
 @node
 class Connection:
     """Several members between two ends."""

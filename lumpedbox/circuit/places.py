@@ -91,6 +91,10 @@ class Circuit:
         """Say whether the loudspeaker has such a place."""
         return address_of(self.terminals, place, self.own) is not None
 
+    def heard(self, place):
+        """Say whether sound comes from such a place, on a path of its own."""
+        return any(opening.name == place for opening in self.openings)
+
     def flow(self, place):
         """Return what passes through a place: current [A], velocity [m/s] or volume flow [m3/s]."""
         return _through(self._address(place))

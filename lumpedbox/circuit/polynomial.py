@@ -99,6 +99,13 @@ class Unknown(Laurent):
             "stands for infinitely many: describe the coil by Le, L2 and R2 instead"
         )
 
+    def squared(self):
+        """Refuse: as a polynomial, a radiation that grows as the square of the frequency has an unstable pole."""
+        raise ValueError(
+            "the hole of a Door has no poles to count: what it radiates grows with the square of the frequency. "
+            "No stable ratio of polynomials does that: take a SealedBox, or a Door with hole_area=0"
+        )
+
     def delayed(self, time):
         """Refuse: a delay is not a ratio of polynomials."""
         raise ValueError(f"a Delay of {1e3 * time:g} ms has neither poles nor zeros: leave it out")

@@ -6,26 +6,39 @@ from functools import singledispatch
 
 from ..air import AIR, Air
 from ..arguments import Single, takes
-from ..parts.loudspeaker import LOUDSPEAKER
-from .build import circuit
-from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.system import Channel
+from ..quantity import Holds
+from .build import circuit, connection
+from .elements import (
+    Compliance,
+    Element,
+    Gyrator,
+    Inertance,
+    Parallel,
+    Radiation,
+    Resistance,
+    SemiInductance,
+    Series,
+    Transformer,
+)
 
 # Units of resistance, inertance and compliance in the three domains that a circuit passes through.
 UNITS = {
     "electrical": {Resistance: "ohm", Inertance: "H", Compliance: "F", SemiInductance: "ohm s^n"},
     "mechanical": {Resistance: "N s/m", Inertance: "kg", Compliance: "m/N"},
-    "acoustic": {Resistance: "Pa s/m3", Inertance: "kg/m4", Compliance: "m3/Pa"},
+    "acoustic": {Resistance: "Pa s/m3", Inertance: "kg/m4", Compliance: "m3/Pa", Radiation: "Pa s3/m3"},
 }
 
 
-@takes(loudspeaker=Single(LOUDSPEAKER), air=Single(AIR))
+@takes(loudspeaker=Single(Holds((Loudspeaker, Channel))), air=Single(AIR))
 def in_sentences(loudspeaker, air=Air()):
-    """Describe the circuit of a loudspeaker, one sentence for each connection.
+    """Describe the circuit of a loudspeaker or a channel, one sentence for each connection.
 
     Parameters
     ----------
-    loudspeaker : Loudspeaker
-        A single one.
+    loudspeaker : Loudspeaker or Channel
+        A single one; of a channel, all that it drives.
     air : Air
 
     Returns
@@ -45,10 +58,14 @@ m/N), then cone area (0.033 m2).
     The cone area turns velocity into volume flow of the box, and the pressure of the box into force.
     The box is open: nothing stands in the way.
     """
-    built = circuit(loudspeaker, 1.0, 1.0, air)
-    source = f", through its {built.source.value:.4g} ohm" if built.source.value else ""
-    opening = f"The amplifier drives the {built.terminals.place}{source}."
-    return "\n".join([opening, *tell(built.terminals, "electrical")])
+    if isinstance(loudspeaker, Channel):
+        terminals, _ = connection(loudspeaker, 0, air)
+    else:
+        terminals = circuit(loudspeaker, 1.0, 1.0, air).terminals
+    resistance = loudspeaker.source_resistance
+    source = f", through its {resistance:.4g} ohm" if resistance else ""
+    opening = f"The amplifier drives the {terminals.place}{source}."
+    return "\n".join([opening, *tell(terminals, "electrical")])
 
 
 def label(node, domain):
@@ -74,7 +91,8 @@ def tell_path(node: Series, domain):
     if not node.members:
         yield f"The {node.place} is open: nothing stands in the way."
         return
-    yield f"The {node.place} is one path: first {', then '.join(label(m, domain) for m in node.members)}."
+    first = "first " if len(node.members) > 1 else ""
+    yield f"The {node.place} is one path: {first}{', then '.join(label(m, domain) for m in node.members)}."
     for member in node.members:
         yield from tell(member, domain)
 

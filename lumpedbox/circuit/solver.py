@@ -50,6 +50,10 @@ class Solution:
         """Through the loudspeaker's own terminals. [A]"""
         return self.through(self.circuit.own)
 
+    def channel_current(self):
+        """Through everything that the channel drives. [A]"""
+        return self.through(())
+
     def input_power(self):
         """Real power that the source gives; on a shared channel, this loudspeaker's part of it. [W]"""
         if self.circuit.own:

@@ -11,13 +11,27 @@ from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Single, takes
 from ..parts.loudspeaker import LOUDSPEAKER
 from ..parts.system import CHANNEL
 from .build import circuit, shared_circuit
-from .elements import Compliance, Element, Gyrator, Inertance, Parallel, Resistance, SemiInductance, Series, Transformer
+from .elements import (
+    Compliance,
+    Element,
+    Gyrator,
+    Inertance,
+    Parallel,
+    Radiation,
+    Resistance,
+    SemiInductance,
+    Series,
+    Transformer,
+)
 from .transfer import Lag, Rational
 
 HEAD = """\
 * {title}
 * Impedance analogy: a voltage is also a force [N] or pressure [Pa], a current a velocity [m/s] or volume flow [m3/s].
 * A source V_NAME measures the flow through NAME; net "pressure" is the sound pressure at the listener."""
+
+# Without the floor under hertz, the operating point at 0 Hz aborts.
+OMEGA = "(6.283185307179586*max(hertz,1e-6))"
 
 # rshunt gives nets between capacitors a path to ground at 0 Hz; at 1e20 ohm it changes no printed digit.
 CONTROL = """\
@@ -72,10 +86,11 @@ def netlist(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air(), chann
         raise ValueError(f"netlist needs a loudspeaker on its axis, got Loudspeaker.angle = {loudspeaker.angle:g} deg")
     if channel is None:
         built = circuit(loudspeaker, voltage, distance, air)
-    elif loudspeaker in channel.loudspeakers:
-        built = shared_circuit(channel, channel.loudspeakers.index(loudspeaker), voltage, distance, air)
+    elif loudspeaker in channel.each:
+        built = shared_circuit(channel, channel.each.index(loudspeaker), voltage, distance, air)
     else:
-        raise ValueError("netlist.loudspeaker is not on netlist.channel")
+        name = f" {loudspeaker.name!r}" if loudspeaker.name else ""
+        raise ValueError(f"netlist.loudspeaker{name} is not on netlist.channel, so nothing feeds it")
     writer = Writer()
     write(built.terminals, "terminals", "0", (), writer)
     writer.source(built)
@@ -193,12 +208,15 @@ def body_of_semi_inductance(node: SemiInductance, name, a, b, address, writer):
 
     .. math:: K (j\omega)^n = K \omega^n \cos\frac{n\pi}{2} + j\omega\,K \omega^{n-1} \sin\frac{n\pi}{2}
     """
-    # without the floor under hertz, the operating point at 0 Hz aborts
     k, n = float(node.value), float(node.exponent)
     real, imaginary = float(k * np.cos(n * np.pi / 2)), float(k * np.sin(n * np.pi / 2))
-    omega = "(6.283185307179586*max(hertz,1e-6))"
-    writer.lines.append(f"R_{name} {a} {name}_mid R='{real!r}*{omega}^({n!r})'")
-    writer.lines.append(f"L_{name} {name}_mid {b} L='{imaginary!r}*{omega}^({n - 1!r})'")
+    writer.lines.append(f"R_{name} {a} {name}_mid R='{real!r}*{OMEGA}^({n!r})'")
+    writer.lines.append(f"L_{name} {name}_mid {b} L='{imaginary!r}*{OMEGA}^({n - 1!r})'")
+
+
+@body.register
+def body_of_radiation(node: Radiation, name, a, b, address, writer):
+    writer.lines.append(f"R_{name} {a} {b} R='{float(node.value)!r}*{OMEGA}^2'")
 
 
 @body.register

@@ -1,10 +1,8 @@
-"""Where the bass went: a level difference between two loudspeakers, shared out among its causes."""
+"""Where the bass went: a level difference between two loudspeakers or systems, shared out among its causes."""
 
 from __future__ import annotations
 
-import dataclasses
 import itertools
-import math
 import warnings
 from dataclasses import dataclass
 
@@ -12,34 +10,24 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FLAG, FREQUENCIES, FREQUENCY, VOLTAGE, Row, Single, takes
-from ..parts.box import InfiniteBaffle
-from ..parts.driver import Driver
-from ..parts.loudspeaker import LOUDSPEAKER, Loudspeaker
-from ..parts.network import Capacitor, Network, in_series
+from ..parts.system import HEARD, System
 from ..quantity import needed
 from ..response import EFFICIENCY_REMARK, solve
 from ..response.grid import EDGE, third_octaves
+from . import shapley
+from .mixtures import AROUND, CONE, OF_DRIVER, STROKE, Stage, drivers, join_boxes, mixture
+from .system_causes import FLOOR, of_systems
 
-FLOOR = -200.0  # dB re 20 uPa; stands for silence
-CONE = ("area of the cone", "mass of the cone")  # together one cause: alone they are huge, and opposite
-STROKE = "stroke"
-# What a driver is made of, by cause.
-OF_DRIVER = {
-    CONE[0]: ("Sd",),
-    CONE[1]: ("Mms",),
-    "suspension": ("Cms", "Rms"),
-    "motor": ("Bl", "Re", "Le", "L2", "R2", "semi_inductance", "semi_exponent"),
-    STROKE: ("xmax",),
-}
-AROUND = ("box", "leak", "electrical", "place")
-CAUSES = ("cone", "suspension", "motor", STROKE, *AROUND)
-OF_PLACE = ("position", "port_position", "angle", "cabin", "solid_angle")
+ALONE = tuple(cause for cause in AROUND if cause != "polarity")  # nobody hears the polarity of a single loudspeaker
+CAUSES = ("cone", "suspension", "motor", STROKE, *ALONE)
 BANDS = third_octaves(-18, -6)  # from 16 to 250 Hz
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Causes:
     """A level difference, and the share that each cause has in it.
+
+    Between two systems a cause is named by its loudspeaker too: "bass box: box".
 
     Attributes
     ----------
@@ -104,13 +92,15 @@ class Causes:
             Such as "cone -4.7 dB (area -3.4, mass -1.3), motor +0.5 dB".
         """
         index = self._nearest(frequency)
-        area, mass = (float(part[index]) for part in self.cone.values())
-        split = f" (area {area:+.1f}, mass {mass:+.1f})" if area or mass else ""
         shares = sorted(((name, float(part[index])) for name, part in self.parts.items()), key=lambda e: -abs(e[1]))
-        told = [
-            f"{name} {share:+.1f} dB{split if name == 'cone' else ''}" for name, share in shares if abs(share) >= TOLD
-        ]
+        told = [f"{name} {share:+.1f} dB{self._split(name, index)}" for name, share in shares if abs(share) >= TOLD]
         return ", ".join(told) or "nothing changed"
+
+    def _split(self, name, index):
+        """Say how the share of a cone is split; nothing of any other cause."""
+        whose = name.removesuffix("cone")
+        area, mass = (float(self.cone[whose + part][index]) if whose + part in self.cone else 0.0 for part in CONE)
+        return f" (area {area:+.1f}, mass {mass:+.1f})" if whose != name and (area or mass) else ""
 
     def _nearest(self, frequency):
         return int(np.argmin(np.abs(np.log(self.frequency / frequency))))
@@ -120,8 +110,8 @@ TOLD = 0.05  # dB; less is not worth a word
 
 
 @takes(
-    before=Single(LOUDSPEAKER),
-    after=Single(LOUDSPEAKER),
+    before=Single(HEARD),
+    after=Single(HEARD),
     frequency=FREQUENCIES,
     voltages=Row((VOLTAGE, VOLTAGE), "r.m.s. EMF of the first and of the second, in V"),
     distances=Row((DISTANCE, DISTANCE), "distance of the first and of the second, in m"),
@@ -129,12 +119,12 @@ TOLD = 0.05  # dB; less is not worth a word
     air=Single(AIR),
 )
 def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1.0), at_travel_limit=False, air=Air()):
-    r"""Share out the level difference between two loudspeakers among everything that differs between them.
+    r"""Share out the level difference between two loudspeakers or systems among everything that differs between them.
 
     Parameters
     ----------
-    before, after : Loudspeaker
-        Single ones.
+    before, after : Loudspeaker or System
+        Single ones. The loudspeakers of two systems are matched by their names.
     frequency : array, shape (nf,)
         [Hz]
     voltages, distances : tuple of float
@@ -161,20 +151,37 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
 
     Here v is the level of the loudspeaker with the causes S from the second and the rest from the first. The cone
     counts as one cause; within it, area and mass have their Owen values. A leak carries over as a resistance, so a
-    change of driver leaves it alone.
+    change of driver leaves it alone. So does the hole of a door, where the other box is a door too or a sealed box
+    without filling and absorption. Against any other box it counts as part of the box.
+
+    In a system every loudspeaker is a union of its causes, polarity among them, inside the whole system: within it they
+    join one after another. Loudspeakers that are alike, and change alike, but for name, place and angle are one: left
+    and right. One that comes is a cause of its own, "added"; one that goes, "taken out"; without it the rest plays on.
+    Several on one channel share its filters and wiring as one cause. The ear and the cabin are one, "listening place".
 
     References
     ----------
-    L. S. Shapley, "A value for n-person games" (1953); G. Owen, "Values of games with a priori unions" (1977) (both
-    from memory).
+    L. S. Shapley, "A value for n-person games" (1953); G. Owen, "Values of games with a priori unions" (1977); E.
+    Winter, "A value for cooperative games with levels structure of cooperation" (1989) (all from memory).
     """
-    stages = [_Stage(*stage, air) for stage in zip((before, after), voltages, distances, strict=True)]
-    players = [player for player in (*OF_DRIVER, *AROUND) if stages[0].of(player) != stages[1].of(player)]
+    if isinstance(before, System) or isinstance(after, System):
+        if at_travel_limit:
+            raise ValueError("causes.at_travel_limit is of single loudspeakers, got a System: see maximum_level")
+        systems = [s if isinstance(s, System) else System(channels=(s,)) for s in (before, after)]
+        return Causes(frequency, *of_systems(systems, frequency, voltages, distances, air))
+    pairs = zip((before, after), voltages, distances, strict=True)
+    stages = [Stage(speaker, air, *rest) for speaker, *rest in pairs]
+    join_boxes(*stages)
+    return _of_loudspeakers(stages, frequency, at_travel_limit, air)
+
+
+def _of_loudspeakers(stages, frequency, at_travel_limit, air):
+    players = [player for player in (*OF_DRIVER, *ALONE) if stages[0].of(player) != stages[1].of(player)]
     if not at_travel_limit:
         players = [player for player in players if player != STROKE]
     values = _values(stages, players, frequency, at_travel_limit, air)
-    unions = [tuple(p for p in players if p in CONE), *((p,) for p in players if p not in CONE)]
-    shares = _owen(values, players, [union for union in unions if union])
+    cone = [p for p in players if p in CONE]
+    shares = shapley.shares(shapley.terms([*([cone] if cone else []), *(p for p in players if p not in CONE)]), values)
     first, second = values[frozenset()], values[frozenset(players)]
     cone = {player: shares.get(player, np.zeros_like(first)) for player in CONE}
     parts = {name: shares.get(name, np.zeros_like(first)) for name in CAUSES if name != "cone"}
@@ -183,55 +190,12 @@ def causes(before, after, frequency, *, voltages=(2.83, 2.83), distances=(1.0, 1
     return Causes(frequency, second - first, {"cone": sum(cone.values()), **parts}, cone)
 
 
-class _Stage:
-    """One of the two loudspeakers, by causes."""
-
-    def __init__(self, speaker, voltage, distance, air):
-        driver = dataclasses.replace(speaker.driver, built_in_capacitance=None)
-        self.driver, self.air = driver, air
-        self._of = {name: tuple(getattr(driver, field) for field in fields) for name, fields in OF_DRIVER.items()}
-        self._of["box"], self._of["leak"] = _frozen(speaker.box, driver, air)
-        self._of["electrical"] = (_network(speaker), speaker.filters, speaker.source_resistance, voltage)
-        self._of["place"] = (*(getattr(speaker, field) for field in OF_PLACE), distance)
-
-    def of(self, player):
-        """Return what a cause consists of here."""
-        return self._of[player]
-
-
-def _network(speaker):
-    """Return a loudspeaker's network, including its driver's built-in capacitor."""
-    if speaker.driver.built_in_capacitance is None:
-        return speaker.network
-    own = speaker.network or Network(branches=())
-    return own + in_series(Capacitor(capacitance=speaker.driver.built_in_capacitance))
-
-
-def _frozen(box, driver, air):
-    """Return a box without leak and absorption, its absorption resistance, and its leak resistance."""
-    if isinstance(box, InfiniteBaffle):
-        return (box, None), np.inf
-    bare = dataclasses.replace(box, Ql=np.inf, Qa=np.inf, leak_resistance=None)
-    losses = box.losses(driver, air)
-    return (bare, float(losses.absorption)), float(losses.leak)
-
-
-def _with_losses(box, absorption, leak, driver, air):
-    """Return a box whose loss resistances stay the same whatever driver is in it."""
-    if isinstance(box, InfiniteBaffle):
-        return box
-    more = {} if np.isinf(leak) else {"leak_resistance": leak}
-    if absorption:
-        more["Qa"] = dataclasses.replace(box, Qa=1.0).losses(driver, air).absorption / absorption
-    return dataclasses.replace(box, **more)
-
-
 def _values(stages, players, frequency, at_travel_limit, air):
     """Return the level of every mixture of the two, by the set of causes taken from the second. [dB re 20 uPa]"""
     inner = [player for player in players if player in OF_DRIVER]
-    outer = [player for player in players if player in AROUND]
+    outer = [player for player in players if player in ALONE]
     subsets = [frozenset(c) for size in range(len(inner) + 1) for c in itertools.combinations(inner, size)]
-    driver = _mixtures(stages, subsets)
+    driver = drivers(stages, subsets)
     values = {}
     for size in range(len(outer) + 1):
         for chosen in map(frozenset, itertools.combinations(outer, size)):
@@ -240,59 +204,13 @@ def _values(stages, players, frequency, at_travel_limit, air):
     return values
 
 
-def _mixtures(stages, subsets):
-    """Return the family of drivers that take the causes of each subset from the second."""
-    fields = {}
-    for player, names in OF_DRIVER.items():
-        pairs = zip(*(stage.of(player) for stage in stages), strict=True)
-        for name, pair in zip(names, pairs, strict=True):
-            if None not in pair:
-                fields[name] = np.array([pair[player in subset] for subset in subsets], dtype=float)
-    return Driver(**fields)
-
-
 def _level(stages, chosen, driver, frequency, at_travel_limit, air):
     """Return the levels of a family of drivers, with the causes around them chosen from either loudspeaker."""
-    (box, absorption), leak, electrical, place = (stages[player in chosen].of(player) for player in AROUND)
-    network, filters, source_resistance, voltage = electrical
-    *where, distance = place
-    speaker = Loudspeaker(
-        driver=driver,
-        box=_with_losses(box, absorption, leak, driver, air),
-        network=network,
-        filters=filters,
-        source_resistance=source_resistance,
-        **dict(zip(OF_PLACE, where, strict=True)),
-    )
+    voltage, distance = (stages[cause in chosen].of(cause)[-1] for cause in ("electrical", "place"))
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message=EFFICIENCY_REMARK)  # mixtures exist on paper only
-        response = solve(speaker, frequency, voltage, distance, air)
+        response = solve(mixture(stages, chosen, driver, air), frequency, voltage, distance, air)
     if not at_travel_limit:
         return np.maximum(response.level, FLOOR)
     needed(driver, "xmax", "causes at the travel limit need it for both drivers")
     return np.maximum(response.level_within_travel, FLOOR)
-
-
-def _owen(values, players, unions):
-    """Return the share of every player: unions join one by one, and so do the members within a union."""
-    count, shares = len(unions), {}
-    for union in unions:
-        others = [other for other in unions if other is not union]
-        for player in union:
-            mates = [mate for mate in union if mate != player]
-            share = 0.0
-            for there, within in itertools.product(_subsets(others), _subsets(mates)):
-                weight = _weight(len(there), count) * _weight(len(within), len(union))
-                base = frozenset(itertools.chain(*there)) | frozenset(within)
-                share = share + weight * (values[base | {player}] - values[base])
-            shares[player] = share
-    return shares
-
-
-def _subsets(members):
-    return [chosen for size in range(len(members) + 1) for chosen in itertools.combinations(members, size)]
-
-
-def _weight(joined, count):
-    """Probability that of `count` in random order exactly some given `joined` ones come before another given one."""
-    return math.factorial(joined) * math.factorial(count - 1 - joined) / math.factorial(count)

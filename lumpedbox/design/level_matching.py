@@ -240,10 +240,7 @@ def with_network(system, name, network):
             return speaker
         return dataclasses.replace(speaker, network=speaker.network + network if speaker.network else network)
 
-    channels = [
-        dataclasses.replace(channel, loudspeakers=tuple(map(changed, channel.loudspeakers))) for channel in system.wired
-    ]
-    return dataclasses.replace(system, channels=channels)
+    return system.with_each(tuple(map(changed, system.loudspeakers)))
 
 
 @takes(system=SYSTEM, name=Text(), level=CHANGE)
@@ -265,9 +262,9 @@ def with_gain(system, name, level):
     _check_name("with_gain", "name", [speaker.name for speaker in system.loudspeakers], name)
 
     def changed(channel):
-        if name not in [speaker.name for speaker in channel.loudspeakers]:
+        if name not in [speaker.name for speaker in channel.each]:
             return channel
-        if len(channel.loudspeakers) > 1:
+        if len(channel.each) > 1:
             raise ValueError(f"{name!r} shares its channel, and a gain would change the others on it too: use a pad")
         return dataclasses.replace(channel, filters=(*channel.filters, Gain(level=level)))
 

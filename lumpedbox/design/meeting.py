@@ -199,7 +199,7 @@ def _pressures(system, sides, frequency, voltage, distance, air):
     response = solve(system, frequency, voltage, distance, air)
     of_channels, pressures = [], list(response.pressures)
     for channel in system.wired:
-        count = len(channel.loudspeakers)
+        count = len(channel.each)
         of_channels.append(sum(pressures[:count]))
         pressures = pressures[count:]
     below, above = (sum(of_channels[index] for index in side) for side in sides)

@@ -16,6 +16,12 @@ BARS = {
     "leak": ("#56B4E9", "--"),
     "electrical": ("#999999", "++"),
     "place": ("#E69F00", "oo"),
+    "listening place": ("#E69F00", "///"),
+    "polarity": ("#CC79A7", "**"),
+    "added": ("#009E73", "||"),
+    "taken out": ("#999999", "||||"),
+    "channel": ("#999999", "\\\\\\"),
+    "voltage": ("#999999", "xxx"),
 }
 
 
@@ -42,7 +48,7 @@ def shares(axes, found, colours=LIGHT):
         heights = np.array([share[name] for _, _, share in rows])
         if not np.any(np.abs(part) > 1e-9):
             continue
-        colour, hatch = BARS[name]
+        colour, hatch = BARS[name.rpartition(": ")[2]]
         bottoms = np.where(heights >= 0, up, down)
         looks = {"color": colour, "hatch": hatch, "edgecolor": colours["ink"], "linewidth": 0.4}
         artists[name] = axes.bar(places, heights, bottom=bottoms, label=name, **looks)

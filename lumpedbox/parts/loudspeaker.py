@@ -8,7 +8,7 @@ import numpy as np
 
 from ..arguments import takes
 from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
-from .box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from .box import Door, Enclosure, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from .cabin import SOLID_ANGLE, Cabin
 from .driver import Driver
 from .filters import Filter
@@ -16,7 +16,7 @@ from .network import Network
 from .room import check_inside
 from .spread import AXES, COUNT, SEED, USUAL, USUAL_BUILD
 
-Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle)
+Box = (SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle, Door)
 
 
 @part
@@ -26,7 +26,7 @@ class Loudspeaker(Part):
     Parameters
     ----------
     driver : Driver
-    box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+    box : SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle or Door
     network : Network, optional
         Passive parts between amplifier and driver.
     filters : tuple of HighPass, LowPass, Gain, Inverted or Delay
@@ -74,6 +74,8 @@ class Loudspeaker(Part):
     def _check_together(self):
         if self.port_position is not None and self.position is None:
             raise missing("Loudspeaker.position", "where its cone is", "Loudspeaker.port_position needs it")
+        if self._hole_position is not None and self.position is None:
+            raise missing("Loudspeaker.position", "where its cone is", "Door.hole_position needs it")
         if self.by_places:
             self._check_inside()
 
@@ -83,6 +85,17 @@ class Loudspeaker(Part):
         for field in ("position", "port_position"):
             if getattr(self, field) is not None:
                 check_inside(self.cabin, f"Loudspeaker.{field}", getattr(self, field))
+        if self._hole_is_heard:
+            said = "" if self._hole_position else " (not given, so Door.path below Loudspeaker.position)"
+            check_inside(self.cabin, f"Door.hole_position{said}", self.place_of("hole"))
+
+    @property
+    def _hole_position(self):
+        return self.box.hole_position if isinstance(self.box, Door) else None
+
+    @property
+    def _hole_is_heard(self):
+        return isinstance(self.box, Door) and self.box.opens_to == "cabin" and np.any(self.box.opening_area)
 
     @property
     def by_places(self):
@@ -96,8 +109,13 @@ class Loudspeaker(Part):
         Parameters
         ----------
         opening : str
-            "cone", "port", "passive radiator" or "leak"; a leak counts at the cone.
+            "cone", "port", "passive radiator", "leak" or "hole"; a leak counts at the cone.
         """
+        if opening == "hole" and self.by_places and not self._hole_position:
+            x, y, z = self.position
+            return x, y, z - self.box.path
+        if opening == "hole":
+            return self._hole_position or self.position
         away = self.port_position is not None and opening not in ("cone", "leak")
         return self.port_position if away else self.position
 
@@ -115,6 +133,8 @@ class Loudspeaker(Part):
             return self.driver.Sd
         if isinstance(box, PassiveRadiatorBox) and opening == "passive radiator":
             return box.radiator.Sd
+        if isinstance(box, Door) and opening == "hole":
+            return box.opening_area
         known = isinstance(box, VentedBox) and (box.port is not None or box.port_area is not None)
         return box.opening_area if known and opening == "port" else None
 
@@ -181,6 +201,6 @@ def as_it_comes(loudspeaker):
     driver, box = loudspeaker.driver, loudspeaker.box
     if not _varies(driver):
         driver = dataclasses.replace(driver, spread=USUAL)
-    if not isinstance(box, InfiniteBaffle):
+    if isinstance(box, Enclosure):
         box = dataclasses.replace(box, spread=USUAL_BUILD)
     return dataclasses.replace(loudspeaker, driver=driver, box=box)

@@ -7,8 +7,9 @@ import dataclasses
 import numpy as np
 
 from ..arguments import DISTANCE, takes
-from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, ruled
-from .amplifier import Amplifier
+from ..errors import Refused
+from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, rule, ruled
+from .amplifier import SOURCE
 from .filters import Filter
 from .loudspeaker import LOUDSPEAKER, Loudspeaker
 from .room import apart, check_inside
@@ -17,22 +18,42 @@ WIRINGS = ("parallel", "series")
 NEAREST = 0.01  # m from the ear to a cone
 
 
+@rule
+class Wired:
+    """Loudspeakers, and groups of them as inner tuples."""
+
+    one = Holds((Loudspeaker,))
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, (list, tuple)):
+            return (self.one.accept(owner, name, value),)
+        return tuple(self._member(owner, f"{name}[{i}]", member) for i, member in enumerate(value))
+
+    def _member(self, owner, name, member):
+        if not isinstance(member, (list, tuple)):
+            return self.one.accept(owner, name, member)
+        if not member:
+            raise Refused(owner, name, "is an empty group: it would open the circuit, or drive nothing")
+        return tuple(self.one.accept(owner, f"{name}[{i}]", speaker) for i, speaker in enumerate(member))
+
+
 @part
 class Channel(Part):
     """One channel of an amplifier, and what is connected to it.
 
     Parameters
     ----------
-    loudspeakers : tuple of Loudspeaker
-        Each has its own network after the common wire. On a shared channel the filters are the channel's.
+    loudspeakers : tuple of Loudspeaker, or of tuples of Loudspeaker
+        Each has its own network after the common wire. On a shared channel the filters are the channel's. An inner
+        tuple is a group, wired the other way: ``((a, b), (c, d))`` is two series pairs in parallel.
     wiring : {"parallel", "series"}
-        How several share the channel.
+        How the loudspeakers and groups share the channel.
     filters : tuple of HighPass, LowPass, Shelf, Peak, AllPass, Gain, Inverted or Delay
         What is done to the signal ahead of the amplifier.
     source_resistance : float or array
         Output resistance of the amplifier and of the common cable, both wires. [ohm]
-    amplifier : Amplifier, optional
-        To compare the load with its minimum.
+    amplifier : Amplifier or HeadUnit, optional
+        What drives it: its load is compared with the lowest allowed, and `maximum_level` counts its limits.
     name : str
         What to call it.
 
@@ -47,21 +68,51 @@ class Channel(Part):
     2.00 times the load
     """
 
-    loudspeakers: tuple = ruled(Holds((Loudspeaker,), several=True))
+    loudspeakers: tuple = ruled(Wired())
     wiring: str = ruled(OneOf(WIRINGS), "parallel")
     filters: tuple = ruled(Holds(Filter, several=True), ())
     source_resistance: float = quantity("ohm", "resistance of amplifier output and cable", 0.0, 1e3, default=0.0)
-    amplifier: Amplifier = ruled(Holds((Amplifier,), optional=True), None)
+    amplifier: Part = ruled(Holds(SOURCE.types, optional=True), None)
     name: str = ruled(Text(), "")
 
     def _check_together(self):
         if not self.loudspeakers:
             raise ValueError("Channel.loudspeakers is empty: name at least one Loudspeaker")
-        if len(self.loudspeakers) > 1 and any(speaker.filters for speaker in self.loudspeakers):
+        if len(self.each) > 1 and any(speaker.filters for speaker in self.each):
             raise ValueError(
                 "Channel.loudspeakers on one channel cannot have filters of their own: give them as Channel.filters, "
                 "or give each loudspeaker its own channel"
             )
+
+    @property
+    def groups(self):
+        """The loudspeakers as a tuple of groups, each a tuple; one outside a group is a group of its own."""
+        return tuple(member if isinstance(member, tuple) else (member,) for member in self.loudspeakers)
+
+    @property
+    def wiring_in_groups(self):
+        """How the loudspeakers of a group are wired: the other way."""
+        return next(wiring for wiring in WIRINGS if wiring != self.wiring)
+
+    @property
+    def each(self):
+        """All loudspeakers, group by group."""
+        return tuple(speaker for group in self.groups for speaker in group)
+
+    @takes(loudspeakers=Holds((Loudspeaker,), several=True))
+    def with_each(self, loudspeakers):
+        """Return the channel with other loudspeakers, wired the same way.
+
+        Parameters
+        ----------
+        loudspeakers : tuple of Loudspeaker
+            In the order of `each`.
+        """
+        if len(loudspeakers) != len(self.each):
+            raise ValueError(f"Channel.with_each.loudspeakers must be {len(self.each)}, got {len(loudspeakers)}")
+        left = iter(loudspeakers)
+        wired = (tuple(next(left) for _ in m) if isinstance(m, tuple) else next(left) for m in self.loudspeakers)
+        return dataclasses.replace(self, loudspeakers=tuple(wired))
 
 
 @part
@@ -136,7 +187,34 @@ class System(Part):
     @property
     def loudspeakers(self):
         """All loudspeakers, channel by channel."""
-        return tuple(speaker for channel in self.wired for speaker in channel.loudspeakers)
+        return tuple(speaker for channel in self.wired for speaker in channel.each)
+
+    @takes(loudspeakers=Holds((Loudspeaker,), several=True))
+    def with_each(self, loudspeakers):
+        """Return the system with other loudspeakers, wired the same way.
+
+        Parameters
+        ----------
+        loudspeakers : tuple of Loudspeaker
+            In the order of `loudspeakers`.
+        """
+        if len(loudspeakers) != len(self.loudspeakers):
+            count = len(self.loudspeakers)
+            raise ValueError(f"System.with_each.loudspeakers must be {count}, got {len(loudspeakers)}")
+        left = iter(loudspeakers)
+        channels = (channel.with_each(tuple(next(left) for _ in channel.each)) for channel in self.wired)
+        return dataclasses.replace(self, channels=tuple(channels))
+
+    @property
+    def names(self):
+        """A name for each loudspeaker, no two alike: its own, or its number, or both where several share a name."""
+        return _apart([speaker.name for speaker in self.loudspeakers], "loudspeaker")
+
+    @property
+    def channel_names(self):
+        """A name for each channel, no two alike; a loudspeaker with a channel to itself stands for it."""
+        own = [channel.name or (channel.each[0].name if len(channel.each) == 1 else "") for channel in self.wired]
+        return _apart(own, "channel")
 
     @property
     def by_places(self):
@@ -164,6 +242,15 @@ class System(Part):
 SYSTEM = Holds((System,))
 CHANNEL = Holds((Channel,))
 HEARD = Holds((Loudspeaker, System))
+
+
+def _apart(names, kind):
+    """Return names that tell several things of a kind apart."""
+    numbered = [name or f"{kind} {number}" for number, name in enumerate(names, start=1)]
+    return tuple(
+        f"{name} ({numbered[:place].count(name) + 1})" if numbered.count(name) > 1 else name
+        for place, name in enumerate(numbered)
+    )
 
 
 def _unnamed(cabin):

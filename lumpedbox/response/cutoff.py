@@ -5,17 +5,20 @@ from __future__ import annotations
 import numpy as np
 
 from ..arguments import FLAG, Single, takes
-from ..circuit.solver import Solution, computed
 from ..quantity import Quantity
 from .crossing import narrowed, rising_zero
-from .level import HALF_POWER, pressure_level
-from .passband import CABIN_BAND, TILT
+from .level import HALF_POWER
+from .passband import CABIN_BAND
 
 DROP = Quantity(unit="dB", meaning="fall below the reference level", low=0.01, high=100.0)
 
 
 class Cutoffs:
-    """Lower frequency limits of a response."""
+    """Lower frequency limits of a response: of one loudspeaker, or of several heard together.
+
+    It needs of the response: `shape`, `frequency`, `level`, `reference_level`, `level_over` other frequencies, and
+    `reference_slopes`, whether the reference itself comes from a level that slopes.
+    """
 
     @property
     def f3(self):
@@ -61,7 +64,7 @@ class Cutoffs:
 
     @takes(drop=Single(DROP))
     def cutoff_in_words(self, drop=HALF_POWER):
-        """Say where a single loudspeaker is `drop` dB down, or why no such frequency is found."""
+        """Say where a single loudspeaker or system is `drop` dB down, or why no such frequency is found."""
         if self.shape:
             raise ValueError(f"cutoff_in_words needs a single loudspeaker, got a family of shape {self.shape}")
         return _in_words(self, drop)
@@ -73,17 +76,12 @@ def _cutoff(response, drop, refine):
     target = np.broadcast_to(target, (*response.shape, 1)).reshape(-1, 1)
 
     def excess(points):
-        return _levels_at(response, points).reshape(len(target), -1) - target
+        return response.level_over(points).reshape(len(target), -1) - target
 
     frequency, level = _with_edge(response, len(target))
     found = rising_zero(frequency, level - target, CABIN_BAND[0], _may_begin_higher(response))
     found = narrowed(found, frequency, excess) if refine else found
     return found.frequency.reshape(response.shape)[()]
-
-
-def _levels_at(response, frequency):
-    """Level at frequencies other than those asked for: shape (nf,), or (n, nf) with a row for each member."""
-    return pressure_level(computed(response.circuit, 2j * np.pi * frequency, Solution.pressure))
 
 
 def _with_edge(response, members):
@@ -92,17 +90,17 @@ def _with_edge(response, members):
     level = np.broadcast_to(response.level, (*response.shape, len(frequency))).reshape(members, -1)
     if edge in frequency or not frequency.min() < edge < frequency.max():
         return frequency, level
-    there = np.broadcast_to(_levels_at(response, np.array([edge])), (*response.shape, 1)).reshape(members, 1)
+    there = np.broadcast_to(response.level_over(np.array([edge])), (*response.shape, 1)).reshape(members, 1)
     return np.append(frequency, edge), np.hstack([level, there])
 
 
 def _may_begin_higher(response):
     """Whether f3 may lie above 100 Hz: not if the reference itself comes from a level that slopes there."""
-    return response.loudspeaker.cabin is None and np.broadcast_to(response.filter_tilt <= TILT, response.shape).ravel()
+    return ~np.broadcast_to(response.reference_slopes, response.shape).ravel()
 
 
 def _in_words(response, drop):
-    """Say where a single loudspeaker is so far down, or why no such frequency is found."""
+    """Say where a single response is so far down, or why no such frequency is found."""
     found, edge, lowest = response.cutoff(drop), CABIN_BAND[0], response.frequency.min()
     if np.isfinite(found):
         return f"The level is {drop:.3g} dB down at {found:.4g} Hz."

@@ -1,15 +1,12 @@
-"""Each limit of a loudspeaker by itself: at how many volts it is reached, and by what it is then heard."""
+"""Each limit of a loudspeaker by itself: at how many volts it is reached, from what one volt does."""
 
 from __future__ import annotations
-
-import dataclasses
 
 import numpy as np
 
 from ..arguments import takes
 from ..quantity import Holds, needed
 from . import Response
-from .heat import heated
 from .openings import RADIATOR
 
 
@@ -27,50 +24,54 @@ def _known(value, name):
     return np.asarray(value)[..., np.newaxis]
 
 
-def travel(cold):
-    """Return the volts at which the cone runs out of its linear travel [V], and the response that is then heard."""
-    _known(cold.loudspeaker.driver.xmax, "xmax")
-    return voltage_within_travel(cold), cold
+def travel(response):
+    """Return the volts at which the cone runs out of its linear travel. [V]"""
+    _known(response.loudspeaker.driver.xmax, "xmax")
+    return voltage_within_travel(response)
 
 
-def heat(one_volt, response, thermal_resistance):
-    """Return the volts at which the coil takes its rated power [V], and the response with the coil so warm."""
-    driver = response.loudspeaker.driver
-    power = _known(driver.power, "the driver's power")
-    if thermal_resistance is not None:
-        warm = heated(driver, driver.power, thermal_resistance)
-        response = one_volt(dataclasses.replace(response.loudspeaker, driver=warm))
-    return np.sqrt(power / response.dissipation["coil resistance"]), response
+def rated_power(driver):
+    """Return the power that a coil is rated for, if it is known. [W]"""
+    return _known(driver.power, "the driver's power")
 
 
-def clipping(cold, amplifier):
-    """Return the volts at which the amplifier clips [V], and the response."""
+def heat(response):
+    """Return the volts at which the coil takes its rated power [V]: that in the coil itself, behind pads and wires."""
+    power = rated_power(response.loudspeaker.driver)
+    return np.sqrt(power / response.dissipation["coil resistance"])
+
+
+def clipping(response, amplifier):
+    """Return the volts ahead of the filters at which the amplifier clips. [V]"""
+    return _voltage_of(amplifier) / np.abs(response.emf)
+
+
+def current(response, amplifier):
+    """Return the volts ahead of the filters at which the amplifier runs out of current. [V]"""
+    most = _voltage_of(amplifier) / np.asarray(amplifier.minimum_load)[..., np.newaxis]
+    return most / np.abs(response.channel_current)
+
+
+def _voltage_of(amplifier):
     if amplifier is None:
         raise Missing("no amplifier is given")
-    return np.asarray(amplifier.voltage)[..., np.newaxis], cold
+    return np.asarray(amplifier.voltage)[..., np.newaxis]
 
 
-def current(cold, amplifier):
-    """Return the volts at which the amplifier runs out of current [V], and the response."""
-    voltage, _ = clipping(cold, amplifier)
-    most = voltage / np.asarray(amplifier.minimum_load)[..., np.newaxis]
-    return most / np.abs(cold.current), cold
-
-
-def port(cold, port_speed):
-    """Return the volts at which the air in the port reaches a speed [V], and the response."""
-    if not cold.circuit.has("port"):
+def port(response, port_speed):
+    """Return the volts at which the air in the port reaches a speed. [V]"""
+    if not response.circuit.has("port"):
         raise Absent
-    if cold.loudspeaker.area_of("port") is None:
+    if response.loudspeaker.area_of("port") is None:
         raise Missing("the area of the port is not known")
-    return port_speed / cold.port_velocity, cold
+    return port_speed / response.port_velocity
 
 
-def radiator(cold):
-    """Return the volts at which the radiator runs out of its linear travel [V], and the response."""
-    if not cold.circuit.has(RADIATOR):
+def radiator(response):
+    """Return the volts at which the passive radiator runs out of its linear travel. [V]"""
+    if not response.circuit.has(RADIATOR):
         raise Absent
-    return _known(cold.loudspeaker.box.radiator.xmax, "the radiator's xmax") / cold.radiator_excursion, cold
+    return _known(response.loudspeaker.box.radiator.xmax, "the radiator's xmax") / response.radiator_excursion
 
 
 @takes(response=Holds((Response,)))

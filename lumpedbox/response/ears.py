@@ -11,6 +11,7 @@ from ..parts.room_map import summed_at_ears
 from .band import between
 from .grid import risen
 from .level import REFERENCE_PRESSURE, power_level
+from .openings import heard_apertures
 
 PER_EDGE = 4  # ears along each edge of `Cabin.ear_box`: 64 in all
 
@@ -86,7 +87,7 @@ def _pressure_at(response, ears):
     sign = -1.0 if speaker.polarity == "reversed" else 1.0
     modal = np.flatnonzero(risen(response.frequency, limit) < 1)
     inside, outside = np.zeros((len(ears[0]), len(modal)), complex), 0.0
-    for opening in response.apertures:
+    for opening in heard_apertures(response):
         width = 0.0 if opening.area is None else float(np.sqrt(opening.area))
         check_apart(
             cabin,

@@ -89,6 +89,14 @@ def runs(true):
 EDGE = 2 ** (1 / 6)  # from the centre of a third octave to its edge
 
 
+def check_rows(who, frequency, shape):
+    """Refuse frequencies that are neither in one dimension nor a row for each member of a family."""
+    members = int(np.prod(shape))
+    if frequency.ndim != 1 and (frequency.ndim != 2 or len(frequency) != members):
+        wanted = f"(nf,), or ({members}, nf) with a row for each member"
+        raise ValueError(f"{who}.frequency must have shape {wanted}, got {frequency.shape}")
+
+
 def check_within(who, frequency, low, high):
     """Refuse two frequencies that are out of order, or outside the known ones. [Hz]"""
     if not low < high:

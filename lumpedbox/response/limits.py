@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import functools
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -12,21 +11,20 @@ from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE, Single, takes
 from ..circuit.transfer import transfer
 from ..families import common_shape
-from ..parts.amplifier import Amplifier, HeadUnit
+from ..parts.amplifier import SOURCE
 from ..parts.filters import FAMILIES, ORDERS, HighPass
-from ..parts.loudspeaker import LOUDSPEAKER
+from ..parts.loudspeaker import LOUDSPEAKER, Loudspeaker
+from ..parts.system import HEARD
 from ..quantity import Holds, OneOf, Quantity, Whole, named_shapes, needed
-from . import Response, each_limit, frequencies, solve
+from . import Response, frequencies, solve
 from .each_limit import voltage_within_travel as voltage_within_travel  # it belongs to the limits
-from .heat import COLD, THERMAL
-from .remarks import CAUTION_SPEED, about_model, hot_coil, low_load, sentences
+from .heat import THERMAL
+from .remarks import CAUTION_SPEED
+from .system_limits import CLIPPING, CURRENT, HEAT, PORT, RADIATOR_TRAVEL, TRAVEL, Limits, driven, of_one
 
 SPEED = Quantity(unit="m/s", meaning="peak speed of the air in the port", low=0.5, high=100.0)
-AMPLIFIER = Holds((Amplifier, HeadUnit))
 HIGHEST_CORNER = 200.0  # Hz, of a protective high-pass; a bass driver that needs more is the wrong driver
 LOWEST = Quantity(unit="Hz", meaning="lowest frequency that is played", low=1.0, high=HIGHEST_CORNER)
-TRAVEL, HEAT, PORT, RADIATOR_TRAVEL = "travel", "heat of the coil", "port speed", "travel of the radiator"
-CLIPPING, CURRENT = "amplifier voltage", "amplifier current"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,15 +36,16 @@ class MaximumLevel:
     frequency : array, shape (nf,)
         [Hz]
     voltage : array, shape (..., nf)
-        Highest r.m.s. EMF at the amplifier's output. [V]
+        Highest r.m.s. EMF at the amplifier's output; of a system that of the source, ahead of all filters. [V]
     level : array, shape (..., nf)
         Level at that voltage; r.m.s., a steady sine. [dB re 20 uPa]
-    gives : array of str, shape (..., nf)
-        What gives first.
+    gives, who : array of str, shape (..., nf)
+        What gives first, and whose limit that is: a loudspeaker's, or a channel's for its amplifier. Where several
+        give at once, the first of them.
     voltages, levels : dict
-        The same for each limit alone, by its name. [V], [dB re 20 uPa]
+        The same for each limit alone, by its name; of a system by (who, name). [V], [dB re 20 uPa]
     unknown : tuple of str
-        Limits that could not be applied, and what is missing.
+        Limits that could not be applied, and what is missing; of a system each says first whose it is.
 
     Examples
     --------
@@ -64,6 +63,7 @@ class MaximumLevel:
     voltage: np.ndarray
     level: np.ndarray
     gives: np.ndarray
+    who: np.ndarray
     voltages: dict
     levels: dict
     unknown: tuple
@@ -76,9 +76,9 @@ class MaximumLevel:
 
 
 @takes(
-    loudspeaker=LOUDSPEAKER,
+    loudspeaker=HEARD,
     frequency=FREQUENCIES,
-    amplifier=AMPLIFIER,
+    amplifier=SOURCE,
     thermal_resistance=Single(THERMAL),
     port_speed=Single(SPEED),
     distance=DISTANCE,
@@ -94,17 +94,18 @@ def maximum_level(
     distance=1.0,
     air=Air(),
 ):
-    r"""Return the loudest steady tone of a loudspeaker at every frequency, and what sets the limit there.
+    r"""Return the loudest steady tone of a loudspeaker or system at every frequency, and what sets the limit there.
 
     Parameters
     ----------
-    loudspeaker : Loudspeaker
-        With the resistance of the cable as its `source_resistance`; the amplifier's own output resistance is added.
-        Its filters do not matter: the voltages are those after them.
+    loudspeaker : Loudspeaker or System
+        With the resistance of the cable as `source_resistance`; the amplifier's own output resistance is added.
+        The filters of a single loudspeaker do not matter: the voltages are those after them. In a system one source
+        drives all channels, and each channel's filters and gains count.
     frequency : array, shape (nf,)
         [Hz]
     amplifier : Amplifier or HeadUnit, optional
-        What drives it; bridged channels as `amplifier.bridged()`.
+        What drives it; bridged channels as `amplifier.bridged()`. In a system it drives the channels that name none.
     thermal_resistance : float, optional
         From the voice coil to the air around. Without it the coil counts as cold, and nothing is said about its
         temperature. [K/W]
@@ -124,10 +125,13 @@ def maximum_level(
     Everything is proportional to the voltage V, so each limit is what is allowed over what one volt does:
 
     .. math:: x_{max} / x_1, \quad \sqrt{P / R_e(T)} / |I_1|, \quad \sqrt{P_a R_a}, \quad
-              \sqrt{P_a R_a} / (R_{min} |I_1|), \quad u_{max} / u_1
+              \sqrt{P_a R_a} / (R_{min} |I_{a,1}|), \quad u_{max} / u_1
+
+    Here I is the current in the coil, so a pad takes its share of the heat, and :math:`I_a` that of the whole
+    channel. Volts of the amplifier count behind the filters: its limits are divided by their gain.
 
     With a thermal resistance, the coil at its rated power reaches :math:`T = 20 + R_{th} P` degrees Celsius. Its limit
-    is then that of the warm loudspeaker, which plays softer.
+    is then that of the warm loudspeaker, which plays softer; in a system the other coils count as cold.
 
     Examples
     --------
@@ -140,43 +144,34 @@ def maximum_level(
     92 dB; travel gives first
     """
     common_shape(named_shapes((loudspeaker, amplifier)))
-    source = loudspeaker.source_resistance + getattr(amplifier, "output_resistance", 0.0)
-    bare = dataclasses.replace(loudspeaker, filters=(), source_resistance=source)
-    one_volt = functools.partial(solve, frequency=frequency, voltage=1.0, distance=distance, air=air)
-    cold = one_volt(bare)
-    limits, unknown = {}, []
-    for name, limit in (
-        (TRAVEL, lambda: each_limit.travel(cold)),
-        (HEAT, lambda: each_limit.heat(one_volt, cold, thermal_resistance)),
-        (CLIPPING, lambda: each_limit.clipping(cold, amplifier)),
-        (CURRENT, lambda: each_limit.current(cold, amplifier)),
-        (PORT, lambda: each_limit.port(cold, port_speed)),
-        (RADIATOR_TRAVEL, lambda: each_limit.radiator(cold)),
-    ):
-        try:
-            limits[name] = limit()
-        except each_limit.Absent:
-            continue
-        except each_limit.Missing as missing:
-            unknown.append(f"{name}: {missing}")
-    if not limits:
+    single = isinstance(loudspeaker, Loudspeaker)
+    system = driven(of_one(loudspeaker, amplifier) if single else loudspeaker, amplifier)
+    limits = Limits(system, frequency, thermal_resistance, port_speed, distance, air)
+    unknown = tuple(": ".join(said[1:] if single else said) for said in limits.unknown)
+    if not limits.known:
         raise ValueError(f"maximum_level: no limit is known ({'; '.join(unknown)})")
-    shape = np.broadcast_shapes(cold.level.shape, *(voltage.shape for voltage, _ in limits.values()))
-    voltages = {name: np.broadcast_to(voltage, shape) for name, (voltage, _) in limits.items()}
-    levels = {name: limits[name][1].level + 20 * np.log10(voltage) for name, voltage in voltages.items()}
-    names, stacked = np.array(list(limits)), np.stack(list(voltages.values()))
-    first = np.argmin(stacked, axis=0)
-    loudest = np.take_along_axis(np.stack(list(levels.values())), first[np.newaxis], 0)[0]
-    about = functools.partial(_remarks, cold, amplifier, thermal_resistance)  # slow: the load from 5 Hz to 20 kHz
-    voltage = stacked.min(axis=0)
-    return MaximumLevel(cold.frequency, voltage, loudest, names[first], voltages, levels, tuple(unknown), about)
+    return _first_of(limits, unknown, single)
 
 
-def _remarks(cold, amplifier, thermal_resistance):
-    power = cold.loudspeaker.driver.power
-    warmer = 0.0 if thermal_resistance is None or power is None else thermal_resistance * power
-    load = low_load(amplifier, cold.lowest_impedance, "The amplifier")
-    return sentences((load, hot_coil(COLD + warmer))) + about_model(cold)
+def _first_of(limits, unknown, single):
+    """Return the least of several limits at every frequency."""
+    shape = np.broadcast_shapes(limits.cold.level.shape, *(voltage.shape for voltage, _ in limits.known.values()))
+    keys = [name if single else (who, name) for who, name in limits.known]
+    voltages = [np.broadcast_to(voltage, shape) for voltage, _ in limits.known.values()]
+    heard = [at.level + 20 * np.log10(v) for v, (_, at) in zip(voltages, limits.known.values(), strict=True)]
+    first = np.argmin(np.stack(voltages), axis=0)
+    who, gives = (np.array(column)[first] for column in zip(*limits.known, strict=True))
+    return MaximumLevel(
+        frequency=limits.cold.frequency,
+        voltage=np.min(voltages, axis=0),
+        level=np.take_along_axis(np.stack(heard), first[np.newaxis], 0)[0],
+        gives=gives,
+        who=who,
+        voltages=dict(zip(keys, voltages, strict=True)),
+        levels=dict(zip(keys, heard, strict=True)),
+        unknown=unknown,
+        _about=limits.remarks,  # slow: the load from 5 Hz to 20 kHz
+    )
 
 
 @takes(response=Holds((Response,)), port_speed=Single(SPEED))
@@ -218,7 +213,7 @@ def in_words(loudest):
     Parameters
     ----------
     loudest : MaximumLevel
-        Of a single loudspeaker.
+        Not of a family; of a system it says whose limit each is.
 
     Returns
     -------
@@ -229,11 +224,12 @@ def in_words(loudest):
     if loudest.gives.ndim != 1:
         raise ValueError(f"in_words needs a single loudspeaker, got a family of shape {loudest.gives.shape[:-1]}")
     order = np.argsort(loudest.frequency)
-    frequency, gives = loudest.frequency[order], loudest.gives[order]
-    ends = np.flatnonzero(gives[1:] != gives[:-1])
-    spans = [f"{'up to' if i else 'below'} {frequency[end]:.0f} Hz {HAPPENS[gives[end]]}" for i, end in enumerate(ends)]
-    last = HAPPENS[gives[-1]]
-    return ", ".join([*spans, f"above that {last}"]) if spans else f"{last} first at every frequency"
+    frequency, gives, who = loudest.frequency[order], loudest.gives[order], loudest.who[order]
+    several = not loudest.voltages.keys() <= HAPPENS.keys()
+    happens = np.array([f"{HAPPENS[g]} ({w})" if several else HAPPENS[g] for g, w in zip(gives, who, strict=True)])
+    ends = np.flatnonzero(happens[1:] != happens[:-1])
+    spans = [f"{'up to' if i else 'below'} {frequency[end]:.0f} Hz {happens[end]}" for i, end in enumerate(ends)]
+    return ", ".join([*spans, f"above that {happens[-1]}"]) if spans else f"{happens[-1]} first at every frequency"
 
 
 @dataclass(frozen=True, slots=True)

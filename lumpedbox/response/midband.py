@@ -12,17 +12,25 @@ def coil_current(channel, index):
 
     Start with one ampere through the coil, and work back to the source. Every branch in series adds R I to the
     voltage; every branch across adds V / R to the current. Partners on the channel count by the voltage and current
-    at their terminals.
+    at their terminals: first those of its own group, then the other groups.
 
     .. math:: V + R I_{parallel}, \quad I + V \sum_j I_j / V_j, \quad V + I \sum_j V_j / I_j
     """
-    partners = [_terminals(speaker) for speaker in channel.loudspeakers]
-    voltage, current = partners.pop(index)
-    if channel.wiring == "series":
-        voltage = voltage + current * sum(v / i for v, i in partners)
-    else:
-        current = current + voltage * sum(i / v for v, i in partners)
+    groups = [[_terminals(speaker) for speaker in group] for group in channel.groups]
+    own, place = [(number, at) for number, group in enumerate(groups) for at in range(len(group))][index]
+    mates, others = groups[own], groups[:own] + groups[own + 1 :]
+    beside = [_with_partners(channel.wiring_in_groups, group[0], group[1:]) for group in others]
+    whole = _with_partners(channel.wiring_in_groups, mates[place], mates[:place] + mates[place + 1 :])
+    voltage, current = _with_partners(channel.wiring, whole, beside)
     return 1 / (voltage + channel.source_resistance * current)
+
+
+def _with_partners(wiring, own, partners):
+    """Voltage and current at the ends of several, of which the first has its own pair. [V/A], [A/A]"""
+    voltage, current = own
+    if wiring == "series":
+        return voltage + current * sum(v / i for v, i in partners), current
+    return voltage, current + voltage * sum(i / v for v, i in partners)
 
 
 def _terminals(speaker):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
 
+from ..circuit.listening import path_of
 from ..circuit.solver import computed
+from ..parts.room import apart
 from ..quantity import missing
 
 RADIATOR = "passive radiator"
@@ -19,7 +22,7 @@ class Aperture:
     Attributes
     ----------
     name : str
-        "cone", "port", "passive radiator" or "leak".
+        "cone", "port", "passive radiator", "hole" or "leak".
     flow : array, shape (..., nf)
         *Outward* volume flow, r.m.s. phasor. [m3/s]
     area : float, array or None
@@ -40,10 +43,16 @@ def apertures(response):
     flows = {"cone": response.cone_velocity * np.asarray(speaker.driver.Sd)[..., np.newaxis]}
     if response.circuit.has("port"):
         flows["port"] = -response.port_flow
-    for name in (RADIATOR, "leak"):
+    for name in (RADIATOR, "leak", "hole"):
         if response.circuit.has(name):
             flows[name] = -inward_flow(response, name)
     return tuple(Aperture(name, flow, speaker.area_of(name), speaker.place_of(name)) for name, flow in flows.items())
+
+
+def heard_apertures(response):
+    """Return the openings whose sound gets to the listener: all but a hole to the outside."""
+    box = response.loudspeaker.box
+    return [aperture for aperture in response.apertures if path_of(box, aperture.name) is not None]
 
 
 def port_velocity(response):
@@ -74,11 +83,25 @@ def inward_flow(response, place):
 
 
 def radiated_power(response):
-    r"""Acoustic power of all openings together into the solid angle, without a cabin. [W]
+    r"""Acoustic power of all openings that are heard into the solid angle, without a cabin. [W]
 
-    .. math:: P = \rho \omega^2 |U_0|^2 / (\Omega c)
+    .. math:: P = \frac{\rho \omega^2}{\Omega c} \sum_{i,j} \mathrm{Re}(U_i U_j^*) \frac{\sin k d_{ij}}{k d_{ij}}
+
+    Openings side by side, d = 0, radiate as the one flow that they sum up to. The power of sources apart follows from
+    the mean of their interference over all directions.
     """
     speaker, air = response.loudspeaker, response.air
-    flow = sum(aperture.flow for aperture in response.apertures)
+    heard = heard_apertures(response)
+    square = np.abs(sum(aperture.flow for aperture in heard)) ** 2
+    for one, other in itertools.combinations(heard, 2):
+        kd = response.angular_frequency * np.asarray(separation(speaker, one, other) / air.sound_speed)[..., np.newaxis]
+        square = square - 2 * np.real(one.flow * np.conj(other.flow)) * (1 - np.sinc(kd / np.pi))
     density = np.asarray(air.density / (speaker.solid_angle * air.sound_speed))[..., np.newaxis]
-    return density * response.angular_frequency**2 * np.abs(flow) ** 2
+    return density * response.angular_frequency**2 * square
+
+
+def separation(speaker, one, other):
+    """Distance between two openings: from their places, or else what the box says of its paths. [m]"""
+    if one.place is not other.place:
+        return apart(one.place, other.place)
+    return np.abs(path_of(speaker.box, one.name) - path_of(speaker.box, other.name))

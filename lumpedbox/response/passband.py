@@ -26,21 +26,36 @@ def reference_level(response):
     mean-square gain over `CABIN_BAND`, evenly in log f. In a cabin the reference is the mean-square pressure over that
     band.
     """
-    in_cabin = response.loudspeaker.cabin is not None
-    return pressure_level(_band_mean(response, Solution.pressure) if in_cabin else _midband_pressure(response))
+    if response.loudspeaker.cabin is not None:
+        return pressure_level(_band_mean(response, Solution.pressure))
+    emf = _band_mean(response, Solution.emf) if response.circuit.before else response.voltage
+    return pressure_level(emf * midband_gain(response))
 
 
-def _midband_pressure(response):
+def midband_gain(response):
+    r"""Sound pressure in the pass-band, in half space, per volt behind the filters. [Pa/V]
+
+    .. math:: \rho\, Bl\, S_d I_1 / (\Omega r M_{ms})
+    """
     driver, speaker = response.loudspeaker.driver, response.loudspeaker
     channel = response.channel or Channel(loudspeakers=(speaker,))
-    emf = _band_mean(response, Solution.emf) if response.circuit.before else response.voltage
-    acceleration = emf * coil_current(channel, response.index) * driver.Bl / driver.Mms
+    acceleration = coil_current(channel, response.index) * driver.Bl / driver.Mms
     return response.air.density * driver.Sd * acceleration / (speaker.solid_angle * response.distance)
+
+
+def reference_slopes(response):
+    """Whether the reference level comes from a level that slopes: in a cabin, or behind filters that tilt it."""
+    return (response.loudspeaker.cabin is not None) | (response.filter_tilt > TILT)
 
 
 def _band_mean(response, quantity):
     """Root of the mean square of a quantity over `CABIN_BAND`, evenly in log f."""
-    return np.sqrt(np.sum(_over_band(response, quantity) ** 2 * SIMPSON, axis=-1))
+    return np.sqrt(band_mean(_over_band(response, quantity) ** 2))
+
+
+def band_mean(values):
+    """Mean of values at `BAND_FREQUENCY`, evenly in log f."""
+    return np.sum(values * SIMPSON, axis=-1)
 
 
 def _over_band(response, quantity):

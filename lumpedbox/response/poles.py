@@ -128,7 +128,7 @@ def _ratio(built, s):
     source = built.source.impedance(s) if built.source.value else ZERO
     opening, *others = built.openings
     if others:
-        names = " and ".join(o.name for o in built.openings)
+        names = " and ".join(dict.fromkeys(o.name for o in built.openings))
         raise ValueError(f"{names} are heard over paths of their own, whose travel times have neither poles nor zeros")
     tops, bottoms = flow_factors(built.terminals, opening.address, s, pairs), [across + through * source]
     for transfer in (*built.before, *opening.transfers):

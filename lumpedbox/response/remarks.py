@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..parts.box import Door
 from ..parts.driver import reference_efficiency
 from .passband import TILT
 
 CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never a pass mark
 HIGHEST_EFFICIENCY = 0.05  # above it, the radiation load that the circuit leaves out matters
 HOTTEST = 250.0  # degrees Celsius that a voice coil survives (common practice, no source)
+LARGEST_HOLE = 0.5  # m2; no door has a larger one (ours)
+ROUGH_DOOR = 4.0  # dB, up to 40 Hz: by how much such a cabin misses one by its resonances (a trial of ours)
 LONGEST_REVERBERATION = 0.5  # s; a furnished vehicle is far below (ours)
 JUST_NOTED = 1.01  # times xmax; less is not worth a remark
 
@@ -28,10 +31,20 @@ def sentences(found):
     return tuple(sentence for sentence in found if sentence)
 
 
+def by_name(system, remarks):
+    """Return the remarks about each loudspeaker of a system: who, then what, each sentence once."""
+    found = {}
+    for number, (speaker, about) in enumerate(zip(system.loudspeakers, remarks, strict=True), start=1):
+        for sentence in about:
+            found.setdefault(sentence, []).append(speaker.name or f"Loudspeaker {number}")
+    return tuple(f"{', '.join(who)}: {sentence}" for sentence, who in found.items())
+
+
 def about_model(response):
     """Return what to keep in mind about a loudspeaker at any voltage."""
     remarks = (
-        *(validity, efficiency, cabin_as_a_box, cabin_step, cabin_resonance, cabin_phase),
+        *(validity, huge_hole, hole_without_a_place, efficiency),
+        *(cabin_as_a_box, cabin_step, cabin_resonance, cabin_phase),
         *(beyond_the_table, long_reverberation, tilted_filters),
     )
     return sentences(remark(response) for remark in remarks)
@@ -44,8 +57,33 @@ def about_voltage(response):
 
 def validity(response):
     """Say how high the model holds."""
-    limit = np.min(response.validity_limit)
+    limit, box = np.min(response.validity_limit), response.loudspeaker.box
+    if isinstance(box, Door) and box.longest_side is None:
+        return (
+            f"The model of the cone holds up to about {limit:.0f} Hz. How high that of the door holds is not known: "
+            "measure its longest side inside and give Door.longest_side."
+        )
     return f"The model holds up to about {limit:.0f} Hz; above that, the curves are only a sketch."
+
+
+def huge_hole(response):
+    """Say that no door has such a hole."""
+    box = response.loudspeaker.box
+    if not isinstance(box, Door) or not np.any(box.opening_area > LARGEST_HOLE):
+        return None
+    area = np.max(box.opening_area)
+    return f"A hole of {area:.3g} m2 is larger than any door has: did you mean {area:.3g} cm2?"
+
+
+def hole_without_a_place(response):
+    """Say that a cabin without places is a rough guide to a door, whose cone and hole nearly cancel."""
+    cabin = response.loudspeaker.cabin
+    if cabin is None or cabin.by_places or not response.circuit.heard("hole"):
+        return None
+    return (
+        "In the bass cone and hole nearly cancel, so their places decide, and this cabin knows none. "
+        f"Take the bass as right within some {ROUGH_DOOR:.0f} dB."
+    )
 
 
 def efficiency(response):

@@ -17,7 +17,7 @@ from . import ears as ears_
 from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
 from .cutoff import Cutoffs
-from .grid import frequencies
+from .grid import check_rows, frequencies
 from .level import pressure_level
 from .remarks import about_model, about_voltage
 from .treble import treble_level
@@ -192,6 +192,16 @@ class Response(Cutoffs):
         return self._computed(Solution.current)
 
     @property
+    def channel_current(self):
+        """Current of everything that the channel drives, r.m.s. phasor. [A]"""
+        return self._computed(Solution.channel_current)
+
+    @property
+    def emf(self):
+        """EMF of the channel behind its filters, r.m.s. phasor. [V]"""
+        return self._computed(Solution.emf)
+
+    @property
     def component_currents(self):
         """Current through every component of the loudspeaker's network, r.m.s. phasors: a dict by name. [A]
 
@@ -233,6 +243,20 @@ class Response(Cutoffs):
 
     reference_level = property(passband.reference_level)
     filter_tilt = property(passband.filter_tilt)
+    reference_slopes = property(passband.reference_slopes)
+
+    @takes(frequency=FREQUENCY)
+    def level_over(self, frequency):
+        """Level at other frequencies. [dB re 20 uPa]
+
+        Parameters
+        ----------
+        frequency : array, shape (nf,), or (n, nf) with a row for each of n members
+            [Hz]
+        """
+        frequency = np.atleast_1d(frequency)
+        check_rows("Response.level_over", frequency, self.shape)
+        return pressure_level(computed(self.circuit, 2j * np.pi * frequency, Solution.pressure))
 
     @property
     def lowest_impedance(self):
@@ -342,14 +366,18 @@ class Response(Cutoffs):
         Parameters
         ----------
         driver : Driver
-        box : SealedBox, VentedBox, PassiveRadiatorBox or InfiniteBaffle
+        box : SealedBox, VentedBox, PassiveRadiatorBox, InfiniteBaffle or Door
 
         Returns
         -------
         Response
         """
         speaker = replace(self.loudspeaker, driver=driver, box=box)
-        shared = self.channel and (swapped(self.channel, self.index, speaker), self.index)
+        each = [
+            speaker if place == self.index else other
+            for place, other in enumerate(self.channel.each if self.channel else ())
+        ]
+        shared = self.channel and (self.channel.with_each(each), self.index)
         return Response(speaker, self.frequency, self.voltage, self.distance, self.air, shared, self.ear)
 
     @property
@@ -370,10 +398,3 @@ class Response(Cutoffs):
         path : str or path-like
         """
         table.write_csv(self, path)
-
-
-def swapped(channel, index, speaker):
-    """Return a channel with another loudspeaker in one place."""
-    speakers = list(channel.loudspeakers)
-    speakers[index] = speaker
-    return replace(channel, loudspeakers=speakers)

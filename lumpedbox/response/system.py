@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import accumulate
+
 import numpy as np
 
-from ..arguments import Places, Single, takes
+from ..arguments import FREQUENCY, Places, Single, takes
 from ..circuit.solver import Solution, computed
 from . import ears as ears_
-from .grid import risen
-from .level import REFERENCE_PRESSURE, power_level
-from .remarks import added_powers, low_load, sentences
+from . import opposing, system_passband
+from .cutoff import Cutoffs
+from .grid import check_rows
+from .heard_together import arriving, level_together
+from .remarks import added_powers, by_name, low_load, sentences
 from .single import SHARE, Response
 
 
-class SystemResponse:
+class SystemResponse(Cutoffs):
     """A solved system.
 
     Every curve has shape (..., nf): the family's shape, then frequency. Phasors are r.m.s., of time dependence
@@ -50,8 +55,13 @@ class SystemResponse:
         self.responses = tuple(
             Response(speaker, frequency, voltage, next(distances), air, (channel, index), system.listener)
             for channel in system.wired
-            for index, speaker in enumerate(channel.loudspeakers)
+            for index, speaker in enumerate(channel.each)
         )
+
+    @property
+    def shape(self):
+        """Shape of the family."""
+        return np.broadcast_shapes(*(response.shape for response in self.responses))
 
     @property
     def angular_frequency(self):
@@ -80,10 +90,21 @@ class SystemResponse:
 
         .. math:: p_i\, e^{-j\omega (r_i - r_{min}) / c}
         """
-        return tuple(
-            response.pressure * np.exp(-1j * self.angular_frequency * np.asarray(delay)[..., np.newaxis])
-            for response, delay in zip(self.responses, self.delays, strict=True)
-        )
+        return arriving(self, [response.pressure for response in self.responses], self.frequency)
+
+    @property
+    def pressures_from_the_start(self):
+        r"""Sound pressure of each loudspeaker at the ear, its whole travel time counted. [Pa]
+
+        .. math:: p_i\, e^{-j\omega r_i / c}
+
+        In a cabin by its resonances these are the `pressures`, which hold it.
+        """
+        if self.system.by_places:
+            return self.pressures
+        nearest = np.min(np.broadcast_arrays(*self.distances), axis=0)
+        way = np.asarray(nearest / self.air.sound_speed)[..., np.newaxis]
+        return tuple(pressure * np.exp(-1j * self.angular_frequency * way) for pressure in self.pressures)
 
     @property
     def pressure(self):
@@ -103,7 +124,32 @@ class SystemResponse:
         `modal_limit` the sum of powers takes over from the complex sum. As a raised cosine in log f, :math:`\gamma`
         falls from 1 to 0 between :math:`f_x/\sqrt 2` and :math:`f_x \sqrt 2`.
         """
-        return self._level_of(self.pressures)
+        return level_together(self, self.pressures, self.frequency)
+
+    reference_level = property(system_passband.reference_level)
+    reference_slopes = property(system_passband.reference_slopes)
+
+    @takes(frequency=FREQUENCY)
+    def level_over(self, frequency):
+        """Level of all together at other frequencies.
+
+        Parameters
+        ----------
+        frequency : array, shape (nf,), or (n, nf) with a row for each of n members
+            [Hz]
+
+        Returns
+        -------
+        array, shape (..., nf)
+            [dB re 20 uPa]
+        """
+        frequency = np.atleast_1d(frequency)
+        check_rows("SystemResponse.level_over", frequency, self.shape)
+        circuits = [replace(response.circuit, shape=self.shape) for response in self.responses]
+        pressures = [computed(circuit, 2j * np.pi * frequency, Solution.pressure) for circuit in circuits]
+        if frequency.ndim > 1:
+            frequency = frequency.reshape((*self.shape, -1))
+        return level_together(self, arriving(self, pressures, frequency), frequency)
 
     @takes(ears=Places())
     def levels_at(self, ears):
@@ -141,13 +187,7 @@ class SystemResponse:
     @property
     def treble_level(self):
         """Level of all together, with the printed sensitivities above the models' limits. [dB re 20 uPa]"""
-        return self._level_of(self.treble_pressures)
-
-    def _level_of(self, pressures):
-        coherent = 1 - risen(self.frequency, self.modal_limit)
-        powers = sum(np.abs(pressure) ** 2 for pressure in pressures)
-        square = coherent * np.abs(sum(pressures)) ** 2 + (1 - coherent) * powers
-        return power_level(square / REFERENCE_PRESSURE**2)
+        return level_together(self, self.treble_pressures, self.frequency)
 
     @property
     def levels(self):
@@ -196,14 +236,14 @@ class SystemResponse:
     @property
     def channel_impedances(self):
         """Load of each channel, without its own source resistance, in the order of `system.wired`. [ohm]"""
-        return tuple(self._of_channel(i, Solution.channel_impedance) for i in range(len(self.system.wired)))
+        s = 1j * self.angular_frequency
+        return tuple(computed(first.circuit, s, Solution.channel_impedance) for first in self.firsts)
 
-    def _of_channel(self, index, quantity):
-        return computed(self._first_of(index).circuit, 1j * self.angular_frequency, quantity)
-
-    def _first_of(self, index):
-        """Return the response of the first loudspeaker of a channel."""
-        return self.responses[sum(len(channel.loudspeakers) for channel in self.system.wired[:index])]
+    @property
+    def firsts(self):
+        """The response of the first loudspeaker of each channel."""
+        counts = [len(channel.each) for channel in self.system.wired]
+        return tuple(self.responses[start] for start in accumulate(counts[:-1], initial=0))
 
     @property
     def powers(self):
@@ -211,24 +251,29 @@ class SystemResponse:
         return tuple(response.input_power for response in self.responses)
 
     @property
-    def warnings(self):
-        """Loads too low for an amplifier, as a tuple of sentences; part of the `remarks`.
+    def low_loads(self):
+        """Loads too low for an amplifier, as a tuple of sentences.
 
         The lowest load is searched from 5 Hz to 20 kHz, whatever frequencies were asked for.
         """
-        firsts = (self._first_of(index) for index in range(len(self.system.wired)))
         return sentences(
             low_load(channel.amplifier, first.lowest_channel_impedance, channel.name or "A channel")
-            for channel, first in zip(self.system.wired, firsts, strict=True)
+            for channel, first in zip(self.system.wired, self.firsts, strict=True)
             if channel.amplifier is not None
         )
 
     @property
+    def warnings(self):
+        """Loads too low for an amplifier, and loudspeakers that cancel, as a tuple of sentences; part of `remarks`."""
+        return self.low_loads + tuple(map(opposing.in_words, self.opposing))
+
+    @property
+    def opposing(self):
+        """Where loudspeakers of one band cancel at the ear [Hz], how much, and what reversing one would do [dB]."""
+        return opposing.opposing(self)
+
+    @property
     def remarks(self):
         """What to keep in mind when reading these curves, as a tuple of sentences: who, then what."""
-        found = {}
-        for number, response in enumerate(self.responses, start=1):
-            for sentence in response.remarks:
-                found.setdefault(sentence, []).append(response.loudspeaker.name or f"Loudspeaker {number}")
-        each = tuple(f"{', '.join(who)}: {sentence}" for sentence, who in found.items())
+        each = by_name(self.system, [response.remarks for response in self.responses])
         return self.warnings + sentences((added_powers(self),)) + each

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..circuit.build import present_piston
+from ..circuit.listening import present_piston
 from ..parts.small_signal import PRINTED_VOLTAGE
 from .grid import risen
 

@@ -177,16 +177,22 @@ def pointed(page):
     return statistics.median(time for time, _ in moved), len(sent)
 
 
-def rest(page, screen, seconds=8.0):
-    """Return how much of a core the page takes while nobody touches it [1], and how many frames it asks for. [1/s]"""
+def rest(page, screen, seconds=1.5):
+    """Return how much of a core the page takes while nobody touches it [1], and how many frames it asks for. [1/s]
+
+    Medians of seven spans: now and then the browser collects what is garbage, whatever the page does.
+    """
 
     def busy():
         metrics = {entry["name"]: entry["value"] for entry in screen.send("Performance.getMetrics")["metrics"]}
         return metrics["TaskDuration"]
 
-    before, asked = busy(), page.evaluate("window.asked")
-    page.wait_for_timeout(1000 * seconds)
-    return (busy() - before) / seconds, (page.evaluate("window.asked") - asked) / seconds
+    def span(_):
+        before, asked = busy(), page.evaluate("window.asked")
+        page.wait_for_timeout(1000 * seconds)
+        return (busy() - before) / seconds, (page.evaluate("window.asked") - asked) / seconds
+
+    return map(statistics.median, zip(*map(span, range(7)), strict=True))
 
 
 def section_at_rest(page):
@@ -204,7 +210,7 @@ def section_at_rest(page):
             if line:
                 page.evaluate(line)
             page.wait_for_timeout(1000)
-            found[state, place] = rest(page, screen)
+            found[state, place] = tuple(rest(page, screen))
     return found
 
 

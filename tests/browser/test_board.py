@@ -150,6 +150,13 @@ def test_what_was_taken_instead_is_told_until_something_else_moves(opened):
     assert visitor.wrong == []
 
 
+@pytest.mark.parametrize("lesson", ["which_box.ipynb", "closed_box.ipynb", LESSON])
+def test_the_facts_are_in_view_on_a_desk(opened, lesson):
+    """Also where there are six of them, with heads, and where the names of the curves fill two lines."""
+    visitor, page = opened(lesson)
+    visitor.until(lambda: bottom(page, ".lb-facts") <= 638, "not all facts are in view")
+
+
 @pytest.mark.parametrize("density", [1, 2])
 def test_the_picture_is_as_sharp_and_as_dark_as_the_screen(visit, density):
     visitor = visit("dark")

@@ -213,7 +213,7 @@ def test_what_making_up_for_a_coil_does():
     evened = dataclasses.replace(plain, network=zobel(driver))
     as_it_is, made_up = fitted(plain, **asked), fitted(evened, **asked, load=driver.Re)
     text = told(
-        "crossing_over", r"strays ([\d.]+) dB from the filter as it is, and ([\d.]+) dB with its coil made up for"
+        "crossing_over", r"strays ([\d.]+) dB from the filter as it is, and ([\d.]+) dB with its coil compensated"
     )
     assert text == pytest.approx([as_it_is.textbook_error, made_up.textbook_error], abs=0.05)
 

@@ -20,6 +20,7 @@ from lumpedbox import (
     Cabin,
     Capacitor,
     Channel,
+    Door,
     Driver,
     HeadUnit,
     Inductor,
@@ -50,12 +51,12 @@ from lumpedbox.tables.entries import KINDS
 from lumpedbox.tables.shipped import data_folder
 
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
-# what searches for a design, is looked at only where `ALSO` says so.
+# what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off).*"
+    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
-ELSEWHERE = re.compile(r"(design\.search|design\.trade_off|tables\.read)\.")
+ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read)\.")
 ALSO = (
     "response.each_limit.voltage_within_travel",
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
@@ -260,11 +261,17 @@ CALLS = {
     "parts.port.Port.of_area": {"area": 0.005},
     "parts.port.Port.tuned": {"fb": 32, "volume": 0.05},
     "parts.port.Port.tuning": {"volume": 0.05},
+    "parts.box.door.Door.compliance": {},
+    "parts.box.door.Door.hole_mass": {},
+    "parts.box.door.Door.hole_resistance": {},
+    "parts.box.door.Door.hole_resonance": {},
     "parts.loudspeaker.Loudspeaker.area_of": {"opening": "port"},
     "parts.loudspeaker.Loudspeaker.place_of": {"opening": "port"},
     "parts.radiator.PassiveRadiator.from_resonance": {"fp": 20, "Vap": 0.1, "Sd": 0.033},
     "parts.radiator.PassiveRadiator.tuned": {"fb": 30, "volume": 0.05},
     "parts.spread.Drawn.factors": {"count": 3, "seed": 1},
+    "parts.system.Channel.with_each": {"loudspeakers": (SEALED,)},
+    "parts.system.System.with_each": {"loudspeakers": PLACED.loudspeakers},
     "parts.system.System.distance_to": {"loudspeaker": PLACED.loudspeakers[0], "otherwise": 1.0},
     "parts.variants.louder": {"driver": DRIVER, "level": 3.0},
     "parts.variants.scaled": {"driver": DRIVER, "mass": 1.2, "motor": 0.9, "compliance": 1.1, "area": 1.3, "coil": 2.0},
@@ -279,6 +286,8 @@ CALLS = {
     "response.system.SystemResponse.band_of_ears": {"share": 0.5},
     "response.system.SystemResponse.levels_at": {"ears": (1.1, 0.4, 0.9)},
     "response.single.Response.columns": {},
+    "response.single.Response.level_over": {"frequency": [30, 50]},
+    "response.system.SystemResponse.level_over": {"frequency": [30, 50]},
     "response.cutoff.Cutoffs.cutoff": {"drop": 3},
     "response.cutoff.Cutoffs.cutoff_in_words": {},
     "response.single.Response.step_response": {"duration": 0.02, "bandwidth": 200},
@@ -296,6 +305,7 @@ CALLS = {
 
 # A value of `inf` stands for what is not fitted, or not there.
 MAY_BE_INFINITE = {
+    "parts.box.door.Door",
     "parts.network.Capacitor",
     "parts.network.Inductor",
     "parts.network.Resistor",
@@ -304,6 +314,7 @@ MAY_BE_INFINITE = {
 
 # What a page shows to the one who typed a value says more of it than the argument's name.
 SAID_OTHERWISE = {
+    "parts.system.System.with_each": {"loudspeakers": r"Loudspeaker\.position"},
     "tables.entries.part_of": {"known": "volume"},
     "tables.entries.value_of": {"typed": "this is too large a number|must be between|is not a number|unit"},
     "tables.quantity_text.factor": {"unit": "unit|converted to", "si_unit": "converted to|known unit"},
@@ -320,6 +331,7 @@ OWNERS = {
         volume=0.05, radiator=PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033)
     ),
     "parts.box.sealed.SealedBox": BOX,
+    "parts.box.door.Door": Door(volume=0.03, crack=(1e-3, 0.6)),
     "parts.box.vented.VentedBox": VentedBox(volume=0.05, port=PORT, Qp=80),
     "parts.cabin.Cabin": CABIN,
     "parts.driver.Driver": SPREADING,
@@ -327,6 +339,7 @@ OWNERS = {
     "parts.port.Port": PORT,
     "parts.radiator.PassiveRadiator": PassiveRadiator(Mms=0.05, Cms=0.6e-3, Sd=0.033),
     "parts.spread.Drawn": Spread(Mms=0.1),
+    "parts.system.Channel": Channel(loudspeakers=OTHER),
     "parts.system.System": PLACED,
     "quantity.Part": SealedBox(volume=[0.02, 0.03, 0.04]),
     "response.cutoff.Cutoffs": solve(VARYING, GRID),

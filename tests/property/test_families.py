@@ -12,6 +12,7 @@ from lumpedbox import (
     Cabin,
     Capacitor,
     Delay,
+    Door,
     Driver,
     Gain,
     HighPass,
@@ -82,9 +83,12 @@ def mixed_driver(mixture):
 def mixed_box(mixture):
     losses = {"Ql": mixture.perhaps(3, 30, np.inf), "Qa": mixture.perhaps(3, 30, np.inf)}
     volume, filling = mixture.number(0.01, 0.1), mixture.number(1, 1.4)
-    kind = mixture.random.integers(4)
+    kind = mixture.random.integers(5)
     if kind == 0:
         return InfiniteBaffle()
+    if kind == 4:
+        hole = {"hole_area": mixture.number(1e-4, 0.1), "hole_Q": mixture.perhaps(1, 10, np.inf)}
+        return Door(volume=volume, **hole, path=mixture.number(0.1, 1))
     if kind == 1:
         return SealedBox(volume=volume, filling=filling, **losses)
     losses["Qp"] = mixture.perhaps(3, 30, np.inf)

@@ -111,3 +111,16 @@ def test_sound_speed_hardly_depends_on_pressure():
     # Derived with CoolProp: 343.34 m/s at sea level, 343.32 m/s at 2000 m (79.5 kPa), 20 C, dry.
     low, high = (Air(temperature=293.15, pressure=p, humidity=0.0).sound_speed for p in (79495.0, 101325.0))
     assert 0.005 < high - low < 0.035
+
+
+def test_viscosity(agreement):
+    # ISO 2533 rounds the constants of dry air to 0.5 %. Vapour, which it leaves out, takes off 2 % at 40 C and 100 %.
+    kelvin = [t for t in CELSIUS + 273.15 if 273 < t < 314]
+    dry = [abs(Air(temperature=t).viscosity / PropsSI("V", "T", t, "P", 101325, "Air") - 1) for t in kelvin]
+    humid = [
+        abs(Air(temperature=t).viscosity / HAPropsSI("mu", "T", t, "P", 101325, "R", humidity) - 1)
+        for t in kelvin
+        for humidity in (0.5, 1.0)
+    ]
+    agreement("viscosity of dry air, 0 to 40 °C", DRY, max(dry), 0.005)
+    agreement("viscosity of humid air, 0 to 40 °C", HUMID, max(humid), 0.025)

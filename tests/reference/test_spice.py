@@ -18,6 +18,7 @@ from lumpedbox import (
     Capacitor,
     Channel,
     Delay,
+    Door,
     Driver,
     Gain,
     HighPass,
@@ -42,7 +43,7 @@ from lumpedbox import (
     l_pad,
     solve,
 )
-from lumpedbox.circuit import build
+from lumpedbox.circuit import listening
 from lumpedbox.circuit.build import circuit
 from lumpedbox.circuit.solver import compute
 from lumpedbox.circuit.spice import Writer, netlist, write
@@ -99,6 +100,13 @@ FILTERS = {
     ),
     "gain, polarity, delay": (Gain(level=-3.0), Inverted(), Delay(time=1.7e-3)),
 }
+DOORS = {
+    "hole": {"hole_area": 0.03},
+    "hole of no loss": {"hole_area": 0.03, "hole_Q": np.inf, "path": 0.0},
+    "hole to the outside": {"hole_area": 0.01, "opens_to": "outside"},
+    "crack": {"crack": (0.5e-3, 0.6), "hole_depth": 0.02},
+    "sealed": {"hole_area": 0.0},
+}
 CABINS = {
     "cabin with leak": Cabin(length=2.5, width=1.4, height=1.15),
     "cabin without leak": Cabin(length=2.5, width=1.4, height=1.15, leak=0.0, flex=1.0),
@@ -124,6 +132,10 @@ def cases():
             f"passive radiator, {said}",
             Loudspeaker(driver=coil, box=PassiveRadiatorBox(volume=0.04, radiator=radiator, **losses)),
         )
+    for said, hole in DOORS.items():
+        yield f"door, {said}", Loudspeaker(driver=coil, box=Door(volume=0.03, **hole), source_resistance=0.1)
+    for said, cabin in CABINS.items():
+        yield f"door, {said}", Loudspeaker(driver=coil, box=Door(volume=0.03, hole_area=0.03), cabin=cabin)
     yield "source resistance", Loudspeaker(driver=coil, box=closed, source_resistance=0.5)
     yield "full space", Loudspeaker(driver=plain, box=closed, solid_angle=4 * np.pi)
     for n, network in {"ladder": LADDER, "traps": SIDE_BY_SIDE, "L-pad": l_pad(attenuation=6, impedance=4.0)}.items():
@@ -229,6 +241,25 @@ def test_shared_channel(wiring, ngspice, tmp_path, agreement):
         agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
 
 
+@pytest.mark.parametrize("wiring", ["parallel", "series"])
+def test_mixed_wiring(wiring, ngspice, tmp_path, agreement):
+    """Groups wired the other way, each driver with a network of its own: a ladder, a capacitor, a pad."""
+    everything = CASES["everything but filters"]
+    plain = Loudspeaker(driver=everything.driver, box=SealedBox(volume=0.02), cabin=everything.cabin)
+    speakers = (
+        (everything, dataclasses.replace(plain, network=in_series(Capacitor(capacitance=1e-4)), name="high")),
+        (dataclasses.replace(plain, network=l_pad(attenuation=5.0, impedance=4.0), source_resistance=0.1), plain),
+    )
+    channel = Channel(loudspeakers=speakers, wiring=wiring, source_resistance=0.3)
+    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
+    # Tolerance: 1e-9 dB. Both solve in double precision, and no large flows cancel here.
+    for speaker, response in zip(channel.each, together.responses, strict=True):
+        printed = run(ngspice, speaker, tmp_path, channel)
+        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-9, "dB")
+        load = printed["v(terminals)"] / terminal_current(printed)
+        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-9, "dB")
+
+
 def test_f3_of_one_of_two_in_series_behind_a_source(ngspice, tmp_path, monkeypatch):
     """Half the power of what is left where the reactances of cone and box no longer matter: at 1 MHz to 1e-8."""
     speaker = Loudspeaker(driver=Driver.from_thiele_small(**PLAIN), box=SealedBox(volume=0.03))
@@ -253,6 +284,9 @@ def named_flows(response, printed):
     yield outward["cone"], printed["i(v_cone)"] * PLAIN["Sd"]
     assert ("port" in outward) == ("i(v_port)" in printed)
     assert ("leak" in outward) == ("i(v_leak)" in printed)
+    assert ("hole" in outward) == ("i(v_hole)" in printed)
+    if "hole" in outward:
+        yield outward["hole"], -printed["i(v_hole)"]
     if "port" in outward:
         yield response.port_flow, printed["i(v_port)"]
         yield outward["port"], -printed["i(v_port)"]
@@ -262,7 +296,7 @@ def named_flows(response, printed):
 
 def test_openings_heard_over_paths_of_their_own(ngspice, tmp_path, agreement, monkeypatch):
     # A box may know that its port is 0.35 m further from the ear than the cone: a delay line in the netlist.
-    monkeypatch.setattr(build, "path_of", lambda box, opening: 0.35 if opening == "port" else 0.0)
+    monkeypatch.setattr(listening, "path_of", lambda box, opening: 0.35 if opening == "port" else 0.0)
     box = VentedBox(volume=0.05, fb=32, Ql=7, Qp=40)
     for cabin in (None, Cabin(length=2.5, width=1.4, height=1.15)):
         driver = Driver.from_thiele_small(**PLAIN)

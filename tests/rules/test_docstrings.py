@@ -17,6 +17,7 @@ UNITS = {
     *(
         "N s/m",
         "Pa",
+        "Pa s",
         "Pa s/m3",
         "s3/m3",
         "K/W",
@@ -35,8 +36,12 @@ UNITS = {
     ),
     *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
 }
-# Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports.
-FOR_USERS = re.compile(r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|design|build)(\.|$)")
+# Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports. What
+# `causes` is made of is inside.
+FOR_USERS = re.compile(
+    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build"
+    r"|design(?!\.(mixtures|shapley|system_causes)))(\.|$)"
+)
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
@@ -56,6 +61,18 @@ NO_QUANTITY = {
     "Response.shape": "a shape",
     "System.wired": "parts",
     "System.loudspeakers": "parts",
+    "System.with_each": "a part",
+    "System.names": "names",
+    "System.channel_names": "names",
+    "Channel.groups": "parts",
+    "Channel.each": "parts",
+    "Channel.wiring_in_groups": "a word",
+    "Channel.with_each": "a part",
+    "Response.reference_slopes": "yes or no",
+    "SystemResponse.reference_slopes": "yes or no",
+    "SystemResponse.shape": "a shape",
+    "SystemResponse.firsts": "responses",
+    "SystemResponse.low_loads": "sentences",
     "SystemResponse.warnings": "sentences",
     "SystemResponse.remarks": "sentences",
     "Response.apertures": "parts, described by their class",

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.tables.entries import KINDS, known_of
-from lumpedbox.tables.quantity_text import with_unit
+from lumpedbox.tables.quantity_text import with_point, with_unit
 
 TYPED = st.one_of(
     st.builds(
@@ -74,7 +74,7 @@ def test_a_malformed_form_is_refused_by_label_or_read_as_it_stands(page):
         assert "Traceback" not in report
         for key, text in ((key, text.strip()) for key, text in typed.items() if text.strip()):
             named = form.browser.wrong.get(key, "")
-            text = with_unit(text, form.units(SYSTEMS[0])[key])
+            text = with_unit(with_point(text), form.units(SYSTEMS[0])[key])
             assert form.typed[key] == text
             try:
                 known = known_of(kind, {key: text})

@@ -23,6 +23,11 @@ LOUDEST = "loudest at 40 Hz"
 FINE = np.geomspace(15, 400, 3000)
 
 
+@pytest.fixture(scope="module")
+def made():
+    return which_box()
+
+
 def wired(driver):
     """The driver behind the amplifier's output resistance."""
     return dataclasses.replace(driver, Re=driver.Re + AMPLIFIER.output_resistance)

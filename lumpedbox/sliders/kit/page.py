@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import traceback
 
-import ipywidgets
-
 from ...tables.quantity_text import with_point
-from .access import Access
 from .along import taken_of
 from .board import Board
 from .compare import Compared
 from .controls import Slider, read_as, read_link
-from .gone import Gone
 from .keeping import Keeping, by_role
+from .layout import laid_out
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
 from .remembered import Remembered
@@ -70,7 +67,7 @@ class Page:
             helper.attach(self)
         self.board.on_msg(self._asked)
         self.board.observe(lambda change: self._do(change["name"], change["new"]), ["moved", "system", "room"])
-        self.widget = self._laid_out()
+        self.widget = laid_out(self.board, self.helpers, self.remembered, self.keeping.wrong)
         self._read_in(SYSTEMS[0])  # coarsely, if it takes long: the browser asks for more once it shows this
 
     @property
@@ -390,19 +387,6 @@ class Page:
         self._guess = chosen
         self.wake()
         self._remember()
-
-    def _laid_out(self):
-        """Return the board, with what is folded away beside it."""
-        folds = {helper.title: helper.widget for helper in self.helpers if helper.widget.children}
-        more = ipywidgets.Accordion(list(folds.values()))
-        more.titles = tuple(folds)
-        extras = ipywidgets.VBox([Access(), Gone(), self.remembered, more, self.keeping.wrong])
-        extras.add_class("lb-extras")
-        page = ipywidgets.Box([self.board, extras])
-        page.add_class("lb-page")
-        around = ipywidgets.Box([page])
-        around.add_class("lb-around")
-        return around
 
     def _ipython_display_(self):
         from IPython.display import display

@@ -1,5 +1,6 @@
 // The picture, the names of its curves, and their values where one points.
 const TRAILING = 150; // ms after the last change of the room
+const LINE = 20; // px
 
 function createReading(model) {
   const image = make("img", { class: "widget-image", alt: "" });
@@ -106,17 +107,17 @@ function createReading(model) {
   return { stage, names, kept, look: (listener) => listeners.push(listener) && listener(frequency), remove };
 }
 
-// Tells the kernel what room the picture has, once it has stood for a moment; what stands right below takes of its height.
-function watchRoom(stage, model, below) {
+// Tells the kernel what room the picture has, once it has stood for a moment; more than a line beside it takes of its height.
+function watchRoom(stage, model, beside) {
   let waiting;
   const look = () => {
     clearTimeout(waiting);
     waiting = setTimeout(() => {
       const width = Math.round(stage.clientWidth), last = model.get("room");
       if (!stage.isConnected || width < 50) return;
-      const phone = width < 600, taken = phone ? 0 : below.reduce((sum, one) => sum + one.offsetHeight, 0);
+      const phone = width < 600, taken = phone ? 0 : beside.reduce((sum, one) => sum + one.offsetHeight, -LINE);
       const share = phone ? 0.45 : 0.53, least = phone ? 300 : innerHeight < 560 ? 270 : 320;
-      const height = Math.round(Math.min(Math.max(share * innerHeight, least) - Math.min(taken, 60), 620));
+      const height = Math.round(Math.min(Math.max(share * innerHeight, least) - Math.min(Math.max(taken, 0), 60), 620));
       const now = { width, height, density: Math.min(Math.max(devicePixelRatio, 1), 3), dark: isDark(stage) };
       if (Object.keys(now).every((name) => now[name] === last[name])) return;
       model.set("room", now);
@@ -128,7 +129,7 @@ function watchRoom(stage, model, below) {
     look();
     matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", sharper, { once: true, ...heard });
   };
-  for (const element of [stage, ...below]) watch.observe(element);
+  for (const element of [stage, ...beside]) watch.observe(element);
   addEventListener("resize", look, heard);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
   sharper();

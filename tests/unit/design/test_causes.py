@@ -169,7 +169,7 @@ def test_what_is_refused():
     family = Loudspeaker(driver=BIG, box=SealedBox(volume=[0.01, 0.02]))
     with pytest.raises(ValueError, match=r"causes\.after must be one Loudspeaker, got a family of shape \(2,\)"):
         causes(before, family, GRID)
-    with pytest.raises(TypeError, match=r"causes\.before must be Loudspeaker, got Driver"):
+    with pytest.raises(TypeError, match=r"causes\.before must be Loudspeaker or System, got Driver"):
         causes(BIG, before, GRID)
     blind = Loudspeaker(driver=dataclasses.replace(SMALL, xmax=None), box=InfiniteBaffle())
     with pytest.raises(ValueError, match="xmax"):

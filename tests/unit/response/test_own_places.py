@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, Loudspeaker, System, VentedBox, frequencies, poles_and_zeros, solve
-from lumpedbox.circuit import build
+from lumpedbox.circuit import listening
 from lumpedbox.units import cm2, litre
 
 EAR = (1.2, 0.3, 0.9)
@@ -68,12 +68,12 @@ def test_a_longer_path_of_the_box_itself(loudspeaker, monkeypatch):
     flows = {aperture.name: aperture.flow for aperture in plain.apertures}
     s = 2j * np.pi * f
     further = np.exp(-s * 0.35 / air.sound_speed) / 1.35
-    monkeypatch.setattr(build, "path_of", lambda box, opening: {"port": 0.35}.get(opening, 0.0))
+    monkeypatch.setattr(listening, "path_of", lambda box, opening: {"port": 0.35}.get(opening, 0.0))
     expected = s * air.density / (2 * np.pi) * (flows["cone"] + flows["leak"] + flows["port"] * further)
     assert solve(loudspeaker, f).pressure == pytest.approx(expected, rel=1e-9)
     with pytest.raises(ValueError, match=r"^cone and port and leak are heard over paths of their own"):
         poles_and_zeros(loudspeaker)
-    monkeypatch.setattr(build, "path_of", lambda box, opening: {"port": None}.get(opening, 0.0))
+    monkeypatch.setattr(listening, "path_of", lambda box, opening: {"port": None}.get(opening, 0.0))
     expected = s * air.density / (2 * np.pi) * (flows["cone"] + flows["leak"])
     assert solve(loudspeaker, f).pressure == pytest.approx(expected, rel=1e-9)
 

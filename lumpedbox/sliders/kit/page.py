@@ -178,8 +178,7 @@ class Page:
             to_scale = self.scene.to_scale()
             board.things = things(to_scale, system, self.scene.pens, self.scene.deepest)
             board.motions = curves(to_scale, self.scene.louder)
-            plan = self.scene.plan(values)
-            board.plan, board.map = (plan.said(system), plan.levels) if plan else ({}, b"")
+            board.plan, board.map = self.scene.planned(values, system)
             board.kept = self.compared.said(system)
         self._remember()
 

@@ -75,6 +75,11 @@ class Scene:
         """Return the `Plan` of what has a place, or None."""
         return None
 
+    def planned(self, values, system):
+        """Return the plan as plain data and its levels as bytes; nothing of either where there is none."""
+        plan = self.plan(values)
+        return (plan.said(system), plan.levels) if plan else ({}, b"")
+
     def louder(self, name):
         """Return how much more than its response a loudspeaker that is drawn to scale is driven: a factor, or many."""
         return 1.0

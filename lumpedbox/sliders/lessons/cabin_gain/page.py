@@ -33,6 +33,11 @@ def home(cabin):
     )
 
 
+COORDINATES = [
+    (f"{what}_{axis}", what, where)
+    for what in ("box", "ear")
+    for axis, where in zip("xyz", ("from front", "from left", "height"), strict=True)
+]
 HEIGHTS = (0.5, 2.0)  # m, of an ear: ours
 WALL = dict(zip((*BOX, *EAR), 2 * SIZES, strict=True))  # the size that ends each coordinate
 
@@ -109,13 +114,6 @@ def cabin_gain(drivers=None, cabins=None):
         Choice(
             "driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver", sizing
         ),
-        *(
-            coordinate(name, f"Box {where}", "box")
-            for name, where in zip(BOX, ("from front", "from left", "height"), strict=True)
-        ),
-        *(
-            coordinate(name, f"Ear {where}", "ear")
-            for name, where in zip(EAR, ("from front", "from left", "height"), strict=True)
-        ),
+        *(coordinate(name, f"{what.capitalize()} {where}", what) for name, what, where in COORDINATES),
     ]
     return CabinPage(cabins, controls, CabinGain(drivers, cabins), TITLE)

@@ -129,6 +129,7 @@ class CabinGain(Scene):
                 *self._added(),
                 Fact("first dip", {MODES: told_dip(self.dip)}),
                 Fact("around the head", {MODES: self._spread()}),
+                Fact("resonances begin, crowd", {MODES: self._resonances()}),
             ),
             details=tuple(self._details()),
             conditions=self._conditions(values),
@@ -150,6 +151,10 @@ class CabinGain(Scene):
             return say("…")
         low, high = self.band[:, at(SPREAD_AT)]
         return say("{spread} at {frequency}", spread=LEVEL(high - low), frequency=FREQUENCY(SPREAD_AT))
+
+    def _resonances(self):
+        cabin = self.speaker.cabin
+        return say("{first}, {limit}", first=FREQUENCY(cabin.first_resonance()), limit=FREQUENCY(cabin.modal_limit))
 
     def _headline(self):
         if self.dip:

@@ -362,6 +362,8 @@ def woofer_of_two(circuit):
         two = two_on_a_channel.TwoOnAChannel(*drivers, "series", frequency, **circuit(page.values))
         return shown, closed_form(drivers[0], frequency, 2.83 * abs(two.at_woofer)).level
 
+    return check
+
 
 def in_the_cabin(near):
     """Level at the ear in the minibus by the sum over its resonances, one by one."""

@@ -538,7 +538,7 @@ def test_in_series_it_takes_the_bass_and_no_pad_cures_that(page):
 
 def test_a_wiring_that_is_not_known_is_found_out_and_not_taken_for_parallel_in_silence(page):
     """The coil of 3.4 ohm in parallel; in series the capacitor lets no direct current through (Kirchhoff)."""
-    pad = text(page, "resistors")
+    pad = text(page, NEEDED)
     before = page.scene.stack.values("sum", "level")[1]
     page.put(wiring="not known yet")
     assert headline(page) == "Find out first: unplug the tweeter. If the woofer falls silent too, they are in series."

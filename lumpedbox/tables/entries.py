@@ -11,7 +11,8 @@ from .. import units
 from ..arguments import Named, Several, TextOrNumber, takes
 from ..errors import Incomplete, Refused, RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
-from ..parts.box import SealedBox, VentedBox
+from ..parts.box import SEAM, Door, SealedBox, VentedBox
+from ..parts.box.door import Crack
 from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import SHOWN
 from ..parts.stand_in import AXIS, NominalSize, as_round
@@ -35,13 +36,18 @@ def _of_one_pressure(rules):
 _BOX = {"tuning" if key == "fb" else key: rule for key, rule in rules_of(VentedBox).items()}
 
 BOX_RULES = {key: _BOX[key] for key in ("volume", "tuning", "port_area", "Ql", "filling")}
+_DOOR, CRACK = rules_of(Door), ("crack_thickness", "crack_length")
+
+DOOR_RULES = {key: _DOOR[key] for key in ("hole_area", "path", "longest_side")} | dict(
+    zip(CRACK, Crack.sides, strict=True)
+)
 
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
 
 # What may stand in the table of a part of each kind.
 KINDS = {
     "driver": {key: rule for key, rule in DRIVER_RULES.items() if key != "name"},
-    "box": BOX_RULES,
+    "box": BOX_RULES | DOOR_RULES | {"opens_to": _DOOR["opens_to"]},
     "amplifier": _without_name(Amplifier),
     "head_unit": _without_name(HeadUnit),
     "cabin": _of_one_pressure(_without_name(Cabin)),
@@ -51,14 +57,21 @@ KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
 
 NAME, ENTRIES = Text(), Named(None, "text or a number")
 
-CHOICES = dict.fromkeys(("driver", "woofer", "tweeter", "cabin"), Text()) | {"voltage": VOLTAGE} | BOX_RULES  # by role
+_NAMED = dict.fromkeys(("driver", "woofer", "tweeter", "cabin", "door_opening"), Text())
+CHOICES = _NAMED | {"voltage": VOLTAGE} | BOX_RULES | DOOR_RULES  # by role
 
 RULES = KINDS | {"choices": CHOICES}
 
 RULE = Holds((Quantity, Whole, OneOf, Text))
 
 # As they are shown; only the volume of a cabin has a unit of its own.
-UNITS = SHOWN | {"size": ("mm", mm), "volume": ("litres", litre), "port_area": ("cm²", cm2)}
+UNITS = SHOWN | {
+    "size": ("mm", mm),
+    "volume": ("litres", litre),
+    "port_area": ("cm²", cm2),
+    "hole_area": ("cm²", cm2),
+    "crack_thickness": ("mm", mm),
+}
 
 CABIN_UNITS = {"volume": ("m3", 1.0)}
 
@@ -216,7 +229,7 @@ def part_of(kind, name, known):
 
     Returns
     -------
-    DataSheet, SealedBox, VentedBox, Amplifier, HeadUnit or Cabin
+    DataSheet, SealedBox, VentedBox, Door, Amplifier, HeadUnit or Cabin
 
     Raises
     ------
@@ -239,12 +252,29 @@ def part_of(kind, name, known):
 
 def _box(known):
     _demand(("volume",), known)
+    if set(known) & {*DOOR_RULES, "opens_to"}:
+        return _door(known)
     same = {key: known[key] for key in ("volume", "Ql", "filling") if key in known}
     if "tuning" in known:
         return VentedBox(fb=known["tuning"], port_area=known.get("port_area"), **same)
     if "port_area" in known:
         raise Incomplete("a port needs a tuning: add tuning", [("tuning",)])
     return SealedBox(**same)
+
+
+def _door(known):
+    """Make a door of a box that has a hole or a crack that nobody meant."""
+    if foreign := [key for key in ("tuning", "port_area", "Ql", "filling") if key in known]:
+        raise ValueError(f"a door has no {foreign[0]}: leave that out, or leave out what is known of its hole")
+    same = {key: known[key] for key in ("volume", "path", "longest_side", "opens_to") if key in known}
+    if not any(key in known for key in CRACK):
+        if "hole_area" not in known:
+            raise Incomplete("add hole_area, or crack_thickness and crack_length", [("hole_area",), CRACK])
+        return Door(hole_area=known["hole_area"], **same)
+    _demand(CRACK, known)
+    if "hole_area" in known:
+        raise ValueError("a door has hole_area or a crack: leave one of them out")
+    return Door(crack=tuple(known[key] for key in CRACK), hole_depth=SEAM, **same)
 
 
 def _plain(kind, name, known):

@@ -1,13 +1,14 @@
 """What is behind the cone."""
 
 from .baffle import InfiniteBaffle
-from .door import Door
+from .door import SEAM, Door
 from .enclosure import USUAL_LEAKAGE, Enclosure, Losses, inner_side
 from .passive import PassiveRadiatorBox
 from .sealed import SealedBox
 from .vented import VentedBox
 
 __all__ = [
+    "SEAM",
     "USUAL_LEAKAGE",
     "Door",
     "Enclosure",

@@ -11,6 +11,7 @@ from ...quantity import OneOf, Part, Position, Quantity, part, quantity, ruled, 
 from ..port import NET_VOLUME
 from .enclosure import side_field
 
+SEAM = 0.02  # m, how deep a crack is between folded sheets: ours
 END = 0.85  # radii that the air beyond each end adds: 8 / (3 pi), a disc in a wide wall (Rayleigh 1896, from memory)
 
 

@@ -13,6 +13,7 @@ LESSONS = (
     "closed_alignments",
     "vented_alignments",
     "which_box",
+    "sealed_door",
     "how_loud",
     "loud_tweeter",
     "crossing_over",

@@ -5,21 +5,22 @@ from __future__ import annotations
 import functools
 
 from ...parts.amplifier import Amplifier, HeadUnit
-from ...parts.box import SealedBox, VentedBox
+from ...parts.box import Door, SealedBox, VentedBox
 from ...parts.cabin import Cabin
 from ...parts.port import cube_side
 from ...parts.stand_in import size_in_mm
 from ...tables.entries import in_words
 from ...units import inch
 from .facts import port
-from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME
+from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME, WAY
 
 # What people in the US read in other units.
 CUSTOMARY = {
     **dict.fromkeys(("size", "diameter", "depth", "cutout", "length", "width", "height"), LENGTH),
     **dict.fromkeys(("Vas", "displacement", "volume"), VOLUME),
-    **dict.fromkeys(("Sd", "port_area"), AREA),
-    "xmax": TRAVEL,
+    **dict.fromkeys(("Sd", "port_area", "hole_area"), AREA),
+    **dict.fromkeys(("xmax", "crack_thickness"), TRAVEL),
+    **dict.fromkeys(("path", "longest_side", "crack_length"), WAY),
 }
 
 
@@ -58,6 +59,17 @@ def from_vented_box(box: VentedBox):
         yield "Without a port area, this cannot tell the port's length or the speed of the air in it."
         return
     yield f"A round port of that area: {port(box.port_area, box.fb, box.volume).in_both()}."
+
+
+@sentences.register
+def from_door(door: Door):
+    yield f"A door with {both(VOLUME, door.volume)} of air."
+    if not door.opening_area:
+        yield "It is sealed."
+    elif door.crack is None:
+        yield f"The hole resonates with that air at {FREQUENCY.metric.text(door.hole_resonance())}."
+    if door.longest_side is None:
+        yield "Without its longest side, this cannot tell up to where the model holds."
 
 
 @sentences.register

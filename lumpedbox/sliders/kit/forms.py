@@ -81,6 +81,12 @@ BOX = (
     Entry("port_area", "Port area", "50 cm^2", units=("cm²", "in²")),
     Entry("Ql", "Leakage Q", "7"),
     Entry("filling", "Filling factor", "1.2, if filled"),
+    Entry("hole_area", "Hole area", "300 cm^2, if a door", units=("cm²", "in²")),
+    Entry("crack_thickness", "Crack thickness", "0.5 mm, if a door", units=("mm", "in")),
+    Entry("crack_length", "Crack length", "0.6 m, if a door", units=("m", "ft")),
+    Entry("path", "Cone to hole", "0.35 m, if a door", units=("m", "ft")),
+    Entry("longest_side", "Longest side", "1 m, if a door", units=("m", "ft")),
+    Entry("opens_to", "Hole opens", options=(("no door", ""), ("into the cabin", "cabin"), ("outside", "outside"))),
 )
 
 AMPLIFIER = (

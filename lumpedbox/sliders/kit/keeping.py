@@ -8,16 +8,27 @@ from math import inf
 
 import ipywidgets
 
-from ...parts.box import VentedBox
+from ...parts.box import Door, VentedBox
 from ...tables.entries import BOX_RULES, CHOICES, in_words
 from ...tables.my_parts import keep, keep_choices, read
 from .controls import Slider
+from .doors import as_kept, settings_of
 from .offered import beside, offered
 from .replacing import Place, Replacing
 from .words import UNEXPECTED
 
 ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
-IN_WORDS = {"port_area": "port area", "Ql": "leakage Q", "voltage": "the amplifier's volts"}  # of roles
+IN_WORDS = {  # of roles
+    "port_area": "port area",
+    "Ql": "leakage Q",
+    "voltage": "the amplifier's volts",
+    "door_opening": "the door's opening",
+    "hole_area": "hole area",
+    "crack_thickness": "crack thickness",
+    "crack_length": "crack length",
+    "path": "cone to hole",
+    "longest_side": "longest side",
+}
 NONE = "choose one"
 WIDE = {"width": "auto"}
 
@@ -132,10 +143,7 @@ class Keeping:
         return self._move(self.offer.choices, "Taken up")
 
     def _take_box(self, change):
-        box, kept = self.offer.boxes[change["new"]], {}
-        if isinstance(box, VentedBox):
-            kept = {"tuning": box.fb, "port_area": box.port_area}
-        values = {"volume": box.volume, "Ql": box.Ql, "filling": box.filling, **kept}
+        values = _settings(self.offer.boxes[change["new"]])
         return self._move({role: value for role, value in values.items() if value not in (None, inf)}, change["new"])
 
     def _take_voltage(self, change):
@@ -150,8 +158,11 @@ class Keeping:
         return self.replacing.keep(place, self._box, lambda: f"Kept the box {name}.")
 
     def _box(self):
-        shown = {role: self._value(control) for role, control in self.controls.items() if role in BOX_RULES}
-        return {role: in_words("box", role, value) for role, value in shown.items()}
+        shown = {role: self._value(control) for role, control in self.controls.items()}
+        known = (
+            as_kept(shown) if "door_opening" in shown else {role: shown[role] for role in BOX_RULES if role in shown}
+        )
+        return {role: in_words("box", role, value) for role, value in known.items()}
 
     def _move(self, values, what):
         """Move the controls that this page has, as far as they go; say where they are now."""
@@ -170,6 +181,14 @@ class Keeping:
         if isinstance(control, Slider):
             return f"{control.label}: the slider goes to {self._page.text(control.name)} only."
         return f"{control.label}: {value} is not offered here; if you have just kept it, open this page anew."
+
+
+def _settings(box):
+    """Return role: value of a kept box. [SI]"""
+    if isinstance(box, Door):
+        return settings_of(box)
+    tuned = {"tuning": box.fb, "port_area": box.port_area} if isinstance(box, VentedBox) else {}
+    return {"volume": box.volume, "Ql": box.Ql, "filling": box.filling, **tuned}
 
 
 def _kept_choices(new):

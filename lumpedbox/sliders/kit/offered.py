@@ -200,6 +200,7 @@ DEMANDS = {
     "vented_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "sealed_or_vented": {"driver": (no_tweeter,)},
     "which_box": {"driver": (below(BASS_BELOW),)},
+    "sealed_door": {"driver": (no_tweeter,)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "loud_tweeter": {"woofer": WOOFER, "tweeter": TWEETER},
     "crossing_over": {"woofer": WOOFER, "tweeter": TWEETER},
@@ -212,8 +213,11 @@ DEMANDS = {
 # The pages that offer any part of a kind.
 ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
-    "box": ("closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels", *ALIGNED),
-    "cabin": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "bass_meets_panels"),
+    "box": ("closed_box", "sealed_or_vented", "which_box", "sealed_door", "how_loud", "bass_meets_panels", *ALIGNED),
+    "cabin": (
+        *("small_woofers", "closed_box", "sealed_or_vented", "which_box", "sealed_door", "how_loud"),
+        "bass_meets_panels",
+    ),
     "amplifier": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
     "head_unit": ("small_woofers", "closed_box", "sealed_or_vented", "which_box", "how_loud", "loud_tweeter"),
 }

@@ -7,7 +7,7 @@ from functools import singledispatch
 
 import numpy as np
 
-from ...parts.box import InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
+from ...parts.box import Door, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ...parts.displacement import COIL, CONE, DEPTH, MOTOR, depth, displacement
 from ...parts.port import CLEAR, cube_side, length_over_area, round_port_length
 from ...units import mm
@@ -80,6 +80,8 @@ class Tube:
     count : int
     possible : bool
         Whether a port of that area can tune the box so high.
+    called : str
+        "port", or the "hole" or "crack" of a door.
     """
 
     area: float
@@ -89,6 +91,7 @@ class Tube:
     sides: tuple
     count: int = 1
     possible: bool = True
+    called: str = "port"
     room = 0.0  # that of what is inside is reckoned with the depth
 
     @property
@@ -99,7 +102,7 @@ class Tube:
     def data(self, y):
         """Return what is drawn of it."""
         sizes = {"size": self.height, "length": self.length, "sides": list(self.sides), "area": self.area}
-        return {"kind": "port", "y": y, **sizes, "count": self.count, "possible": self.possible}
+        return {"kind": "port", "y": y, **sizes, "count": self.count, "possible": self.possible, "called": self.called}
 
 
 def driver_of(driver):
@@ -140,6 +143,20 @@ def of_port(box: VentedBox, air):
     return round_tube(box, air) if box.port is None else tube(box.port)
 
 
+@opening_of.register
+def of_door(box: Door, air):
+    """Return the hole as a round one, or the crack as a slot; a door's sheet is as thick as the hole is deep."""
+    if not box.opening_area:
+        return None
+    if box.crack is None:
+        diameter = float(2 * np.sqrt(box.hole_area / np.pi))
+        sizes = {"height": diameter, "across": diameter, "sides": (diameter,), "called": "hole"}
+    else:
+        height, length = map(float, box.crack)
+        sizes = {"height": height, "across": length, "sides": (length, height), "called": "crack"}
+    return Tube(area=float(box.opening_area), length=float(box.hole_depth), **sizes)
+
+
 def tube(port):
     """Return what a port looks like."""
     count = int(port.count)
@@ -157,7 +174,7 @@ def round_tube(box, air):
     return Tube(area=float(box.port_area), **sizes, sides=(diameter,), possible=length >= 0)
 
 
-def inner_sizes(volume, driver, opening, deepest=None):
+def inner_sizes(volume, driver, opening, deepest=None, longest=None):
     r"""Return height, width and depth of a box inside. [m]
 
     Parameters
@@ -168,17 +185,21 @@ def inner_sizes(volume, driver, opening, deepest=None):
     opening : Piston, Tube or None
     deepest : float, optional
         The depth that there is for it. [m]
+    longest : float, optional
+        The longest side of a door: it lies across the section. [m]
 
     Notes
     -----
     Let a be the side of a cube of the net volume. The height is 1.1 a, or what driver and opening need if that is more.
     The width is a, or what they need. The depth follows from the litres: it holds the net volume, and what driver and
     opening take up inside. A port that would fit a cube, or the depth that there is, gets the depth that it needs where
-    the width can spare it. A box that would be deeper than there is room gets wider.
+    the width can spare it. A box that would be deeper than there is room gets wider. A door is at least half as high
+    as it is long (ours), and as wide as leaves the driver its depth.
     """
     side, pistons = float(cube_side(volume)), [one for one in (driver, opening) if one]
     height = max(TALL * side, sum(one.height for one in pistons) + ABOVE)
     least = max(one.across for one in pistons) + BESIDE
+    height = max(height, (longest or 0.0) / 2)
     net = volume + sum(one.room for one in pistons)
     inside = max(opening.length - BOARD, 0.0) if opening else 0.0
     taken = net + opening.area * inside if inside else net
@@ -187,6 +208,8 @@ def inner_sizes(volume, driver, opening, deepest=None):
         width = taken / (height * opening.needed)
     elif deepest:
         width = max(width, taken / (height * deepest))
+    if longest:
+        width = max(width, min(longest, taken / (height * (driver.depth + BESIDE))))
     if inside > taken / (height * width):  # out of the back: it takes up its area all along the depth
         width = max(side, least, (net / side + opening.area) / height)
         return height, width, net / (height - opening.area / width) / width
@@ -218,11 +241,12 @@ def section(loudspeaker, air, deepest=None):
     if isinstance(box, InfiniteBaffle):
         return {"box": None, "board": BOARD, "driver": driver.data(driver.height), "opening": None}
     opening = opening_of(box, air)
-    height, width, deep = inner_sizes(float(box.volume), driver, opening, deepest)
+    longest = box.longest_side if isinstance(box, Door) else None
+    height, width, deep = inner_sizes(float(box.volume), driver, opening, deepest, longest)
     free = height - driver.height - (opening.height if opening else 0.0)
     gap = free / (3 if opening else 2)
     sizes = {"height": height, "width": width, "depth": deep, "volume": float(box.volume)}
     drawn = opening and opening.data(height - gap - opening.height / 2)
     if isinstance(opening, Tube):
-        drawn["fits"] = bool(opening.needed <= deep * (1 + 1e-9))
+        drawn["fits"] = opening.called != "port" or bool(opening.needed <= deep * (1 + 1e-9))
     return {"box": sizes, "board": BOARD, "driver": driver.data(gap + driver.height / 2), "opening": drawn}

@@ -92,6 +92,7 @@ TRAVEL = Kind(Shown("mm", mm, 1), Shown("inches", inch, 3))
 LENGTH = Kind(Shown("mm", mm, 0), Shown("inches", inch, 2))
 WAY = Kind(Shown("m", 1.0, 2), Shown("feet", foot, 2))
 SPEED = Kind(Shown("m/s", 1.0, 1, 0), Shown("feet/s", foot, 0))
+DRAUGHT = Kind(Shown("m/s", 1.0, 2), Shown("feet/s", foot, 2))  # of air that is felt rather than heard
 FREQUENCY = same("Hz", decimals=1, told=0)
 DELAY = same("ms", ms, 1, told=1)
 VOLTAGE = same("V", decimals=2, told=1)

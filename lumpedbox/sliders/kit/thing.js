@@ -259,9 +259,9 @@ const createThing = (() => {
   // How cone and second opening go together, from their volumes of air; both outwards.
   function together(thing, cone, second) {
     const [moved, other] = [Math.hypot(...cone) * thing.driver.area, Math.hypot(...second) * thing.opening.area];
-    const port = thing.opening.kind === "port";
-    if (moved < other / 4) return `the cone hardly moves, the ${port ? "port breathes" : "radiator plays"}`;
-    if (other < moved / 4) return `the ${port ? "port" : "radiator"} adds little`;
+    const { kind, called } = thing.opening, port = kind === "port";
+    if (moved < other / 4) return `the cone hardly moves, the ${port ? `${called} breathes` : "radiator plays"}`;
+    if (other < moved / 4) return `the ${port ? called : "radiator"} adds little`;
     const along = cone[0] * second[0] + cone[1] * second[1];
     const cosine = along / (Math.hypot(...cone) * Math.hypot(...second));
     if (Math.abs(cosine) < 0.5) return "they move a quarter of a period apart";
@@ -275,7 +275,7 @@ const createThing = (() => {
     };
     const cone = `${thing.name}: cone ${far(0, thing.driver)}`;
     if (!thing.opening) return `${cone}.`;
-    const second = thing.opening.kind === "port" ? "port air" : "radiator";
+    const second = thing.opening.kind === "port" ? `${thing.opening.called} air` : "radiator";
     const how = together(thing, motion.at(index, 0, frequency), motion.at(index, 1, frequency));
     return `${cone}, ${second} ${far(1, thing.opening)}; ${how}.`;
   }

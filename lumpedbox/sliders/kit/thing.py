@@ -67,7 +67,7 @@ def curves(responses, louder=lambda name: 1.0):
 def motion(response):
     r"""Return how a loudspeaker moves, as peak phasors of exp(+j w t). shape (3, nf)
 
-    First the displacement of the cone; then that of the air in the port, or of the radiator [m]. Both are positive
+    First the displacement of the cone; then that of the air in port or hole, or of the radiator [m]. Both are positive
     *outwards*. Last the pressure in the box [Pa]. What is not there is zero.
 
     .. math:: x = \frac{\sqrt 2\, U}{j \omega S}
@@ -80,7 +80,7 @@ def motion(response):
     openings = {opening.name: opening for opening in response.apertures}
     moved = {name: one.flow / (s * one.area) for name, one in openings.items() if one.area is not None}
     still = np.zeros_like(s)
-    second = moved.get("port", moved.get("passive radiator", still))
+    second = next((moved[name] for name in ("port", "passive radiator", "hole") if name in moved), still)
     pressure = -computed(response.circuit, s, response.circuit.drop("box"))
     return sign * np.array([moved["cone"], second, np.broadcast_to(pressure, still.shape)])
 
@@ -124,7 +124,7 @@ def _texts(name, speaker, drawn, system):
     return {
         "height": sizes.get("height", ""),
         "depth": sizes.get("depth", ""),
-        "length": tape(port["length"], system) if port and port["possible"] else "",
+        "length": tape(port["length"], system) if port and port["called"] == "port" and port["possible"] else "",
         "lines": lines,
         "notes": notes,
         "alternative": f"{name}, a section to scale: " + "; ".join([*lines, *inside, *notes]),
@@ -147,6 +147,8 @@ def _about_box(drawn, sizes, system):
 def _about_port(port, system):
     across = " by ".join(tape(side, system) for side in port["sides"])
     kind, told = ("slot", across) if len(port["sides"]) > 1 else ("port", f"{across} across")
+    if port["called"] != "port":
+        return f"{port['called']} {told}"
     what = f"{port['count']} {kind}s, each {told}" if port["count"] > 1 else f"{kind} {told}"
     return f"{what}, {tape(port['length'], system)} long" if port["possible"] else what
 
@@ -160,5 +162,5 @@ def _notes(box, drawn, system):
         yield "The port is not drawn, as its area is not known."
     elif port and not port["possible"]:
         yield "No port of that area tunes this box so high: enlarge it or tune lower."
-    elif port and not port["fits"]:
+    elif port and port["called"] == "port" and not port["fits"]:
         yield "The port does not fit straight."

@@ -14,7 +14,7 @@ from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
 from ..parts.stand_in import KIND, SIZE
-from ..quantity import LevelPoints, Position, Text, shown
+from ..quantity import LevelPoints, Text, shown
 from .cells import (
     check_count,
     check_single,
@@ -43,7 +43,7 @@ KIND_OF_TABLE = KindOfTable()
 def rules_of(kind):
     """Return name: rule of every field of a part that a table can hold."""
     rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
-    return {name: rule for name, rule in rules.items() if not isinstance(rule, (Position, LevelPoints))}
+    return {name: rule for name, rule in rules.items() if not isinstance(rule, LevelPoints)}
 
 
 DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED
@@ -120,6 +120,8 @@ def read_parts(path, kind):
     ----------
     path : str or path-like
         As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`).
+        A place holds its three lengths: "2.6, 0.5, 1.15" below `ear [m]`. Below `places [m]` each has its name before
+        it, and a semicolon parts them: "step well = 0.6, 0.1, 0.35; wheel arch = 4.6, 1.55, 0.3".
     kind : type
         `Cabin`, `Amplifier` or `HeadUnit`.
 

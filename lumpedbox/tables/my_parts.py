@@ -262,14 +262,14 @@ def keep(kind, name, typed, path=FILE):
     name = " ".join(name.split())
     if not name:
         raise ValueError("give it a name first")
-    filled = {key: _as_in_file(kind, key, value) for key, value in typed.items() if value != ""}
+    filled = {key: value for key, value in typed.items() if value != ""}
     known_of(kind, filled)
-    _change(path, kind, name, filled)
+    _change(path, kind, name, {key: _as_in_file(kind, key, value) for key, value in filled.items()})
 
 
 def _as_in_file(kind, key, value):
     """Return a place, or what else has several numbers, as lists."""
-    rule = KINDS[kind].get(key)
+    rule = KINDS[kind][key]
     return as_written(rule, value) if isinstance(rule, STRUCTURED) else value
 
 

@@ -18,7 +18,8 @@ def with_table(text, keys, filled, only):
     keys : sequence of str
         Where the table is, such as ("driver", "165 mm") or ("choices",).
     filled : dict
-        Key: text, number, list, or dict of what stands in a table below. A line whose value does not change stays as it is; a changed one keeps its remark.
+        Key: text, number, list, or dict of what stands in a table below. A line
+        whose value does not change stays as it is; a changed one keeps its remark.
     only : bool
         Whether other keys of the table are removed; if such a line has a remark, it becomes one.
 

@@ -97,13 +97,14 @@ def _coordinates(typed, unit):
         raise ValueError(f"{THREE}, got {shown(typed)}")
     found = []
     for text in reversed(texts):
-        behind = re.search(r"[^\d.\s].*", text) if isinstance(text, str) and not BARE.fullmatch(text) else None
-        unit = behind[0] if behind else unit
         found.insert(0, _with(text, unit))
+        behind = BARE.match(found[0])
+        unit = found[0][behind.end() :].strip() if behind else unit
     return found
 
 
 def _with(text, unit):
     """Return a bare number with a unit; anything else as it is."""
-    bare = isinstance(text, str) and BARE.fullmatch(text.strip())
-    return f"{text.strip()} {unit}".strip() if bare else text
+    if not isinstance(text, str):
+        raise ValueError(f'write each as text with its unit, as in "{shown(text)} {unit or "m"}"')
+    return f"{text.strip()} {unit}".strip() if BARE.fullmatch(text.strip()) else text.strip()

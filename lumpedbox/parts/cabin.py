@@ -80,7 +80,7 @@ class Cabin(Part):
     ear_box : float or array
         Edge of the cube of places that the ear is averaged over, for "modes"; 0 for a point. [m]
     places : dict or tuple of (str, tuple of float)
-        Where loudspeakers can stand, by name: x, y, z, for who chooses one. It changes no result. [m]
+        Where loudspeakers can stand, by name: x, y, z. A page offers them; they change no result. [m]
     table : tuple of (float, float), optional
         For "measured": rising frequencies, and levels over the same source in half space at `reference_distance`.
         Straight lines join them on a logarithmic axis; beyond, the end levels stay. [Hz], [dB]

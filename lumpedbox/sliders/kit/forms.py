@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...tables.entries import CLOSED, KINDS, OPEN, STRUCTURED, value_of
-from ...tables.quantity_text import with_point, with_unit
+from ...tables.entries import CLOSED, KINDS, STRUCTURED, value_of
+from ...tables.quantity_text import with_unit
 from ...tables.written import as_text, as_written
 from .systems import SYSTEMS
 
@@ -127,8 +127,8 @@ CABIN = (
     Entry("ear", "Ear", "2.6, 0.5, 1.15 m", units=("m", "ft")),
     Entry("ear_box", "The ear moves within", "0.15 m", units=("m", "ft")),
     Entry("places", "Places", "step well left = 0.6, 0.1, 0.35 m", units=("m", "ft"), lines=True),
-    Entry("boot", "Boot", options=(("none, or open to the seats", OPEN), ("closed by seat and shelf", CLOSED))),
-    Entry("table", "Measured lift", "20 Hz, 12 dB", units=("Hz",), lines=True),
+    Entry("boot", "Boot", options=(("none, or open to the seats", ""), ("closed by seat and shelf", CLOSED))),
+    Entry("table", "Measured lift", "20 Hz, 12 dB; 40 Hz, 8 dB", units=("Hz",), lines=True),
     Entry("reference_distance", "It is over half space at", "1 m", units=("m", "ft")),
 )
 
@@ -141,11 +141,16 @@ FORMS = {
 }
 
 
+def several(kind, key):
+    """Whether a field holds several numbers, so that a comma parts them."""
+    return isinstance(KINDS[kind].get(key), STRUCTURED)
+
+
 def tidy(kind, key, text, unit):
     """Return what is typed into a field, with the unit that its bare numbers take."""
     rule = KINDS[kind][key]
-    if not isinstance(rule, STRUCTURED):
-        return with_unit(with_point(text), unit)
+    if not several(kind, key):
+        return with_unit(text, unit)
     try:
         return as_text(rule, as_written(rule, text, unit)) if text else ""
     except ValueError:  # it is told at the field
@@ -155,8 +160,7 @@ def tidy(kind, key, text, unit):
 def typed_of(kind, table):
     """Return key: text of a table of the file, as a form shows it."""
     rules = KINDS[kind]
-    several = {key for key in table if isinstance(rules.get(key), STRUCTURED)}
-    return {key: as_text(rules[key], value) if key in several else str(value) for key, value in table.items()}
+    return {key: as_text(rules[key], value) if several(kind, key) else str(value) for key, value in table.items()}
 
 
 def labels_of(kind):

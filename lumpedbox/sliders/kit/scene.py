@@ -31,8 +31,8 @@ class Scene:
       values on the grid, or one frequency [Hz] for an upright line.
     * `answer(values)` returns the `Answer` to the page's question, once the curves stand.
 
-    `responses` holds the responses that are shown, by the name of their curve: a driver with a spread gets a band, and
-    else a loudspeaker in a cabin by its places, since a head moves.
+    `responses` holds the responses that are shown, by the name of their curve. A driver with a spread gets a band. So
+    does any other in a cabin by its places, since a head moves.
     `aside` is the share of the width that stands free for more axes. `beside(figure)` adds them, and returns what moves
     in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
     `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`

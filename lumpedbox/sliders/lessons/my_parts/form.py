@@ -7,7 +7,8 @@ import html
 import ipywidgets
 
 from ....tables.my_parts import forget, keep, read
-from ...kit.forms import as_sentence, labels_of, read_entry, tidy, typed_of
+from ....tables.quantity_text import with_point
+from ...kit.forms import as_sentence, labels_of, read_entry, several, tidy, typed_of
 from ...kit.keeping import NONE, complaint, unexpected
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing
@@ -153,7 +154,10 @@ class Form:
         for key, unit in self.units(self._system).items():
             if self.fields[key] is change["owner"]:
                 self._filling = True
-                change["owner"].value = tidy(self.kind, key, change["new"].strip(), unit)
+                text = change["new"].strip()
+                change["owner"].value = tidy(
+                    self.kind, key, text if several(self.kind, key) else with_point(text), unit
+                )
                 self._filling = False
         self.said.value = ""
         self.replacing.withdraw()

@@ -1,4 +1,4 @@
-"""Eight things that people come for, done in a real browser by what stands to be read, in a dozen steps at most.
+"""Nine things that people come for, done in a real browser by what stands to be read, in a dozen steps at most.
 
 What the pages then say is held against the library, which is asked the same with the same numbers; where there is a
 closed form, against that too.
@@ -397,4 +397,39 @@ def test_an_exercise_is_done_by_keyboard_alone(arrive):
     person.hit("Enter")
     spoken.get_by_text("Right. 1 of 4 right.").wait_for()
     assert re.fullmatch(r"[2-9A-Y]{4}-[2-9A-Y]{4}-[2-9A-Y]{3}", page.locator("code").last.inner_text())
+    person.is_done()
+
+
+def test_is_the_door_sealed(arrive):
+    """What to ask first; then what sealing gains, held against cone and hole as the circuit has them."""
+    person = arrive()
+    person.follow("Is the door sealed?")
+    person.press("Show me at once")
+    person.read(person.headline, "Find out about the side-impact sensors first: sealing a door may upset them\\.")
+    person.see("Never test a sensor by sealing or unplugging.")
+    person.choose("Side-impact sensors", "none")
+    person.choose("Driver", "200 mm panel")
+    person.fill_in("Volume behind [litres]", "24")
+    person.fill_in("Hole area [cm²]", "200 cm2")
+    person.fill_in("Cone to hole [m]", "0.4 m")
+
+    driver, air, s = demo_drivers()["200 mm panel"], Air(), 2j * np.pi * 40.0
+    C, S = 24 * litre / air.stiffness, 200 * cm2
+    M = air.density * (2 * mm + 1.7 * np.sqrt(S / np.pi)) / S
+    coil = driver.Re + s * driver.Le
+    moving = s * driver.Mms + driver.Rms + 1 / (s * driver.Cms) + driver.Bl**2 / coil
+
+    def level(through):
+        inside = 1 / (s * C + through)
+        late = np.exp(-s * 0.4 / air.sound_speed) / 1.4
+        return 20 * np.log10(abs((1 - through * inside * late) / (moving + driver.Sd**2 * inside)))
+
+    def gain(Q):
+        radiated = air.density * abs(s) ** 2 / (2 * np.pi * air.sound_speed)
+        return level(0.0) - level(1 / (np.sqrt(M / C) / Q + s * M + radiated))
+
+    every = [gain(Q) for Q in (1.0, 1.5, 2.0, 3.0, 4.5, 7.0, 10.0)]
+    words = r"Sealing gains ([\d.]+) dB at 40 Hz, between ([\d.]+) dB and ([\d.]+) dB by how the hole is\."
+    person.read(person.headline, words, gain(3.0), min(every), max(every))
+    person.read(person.fact("hole resonance"), r"(\d+) Hz", 1 / (2 * np.pi * np.sqrt(M * C)))
     person.is_done()

@@ -166,6 +166,20 @@ TEXTBOOK = {
             ),
         ),
     ),
+    "sealed_door": (
+        # the hole by Rayleigh 1896, the doublet by Beranek 1954, the crack by Landau & Lifshitz 1959
+        (
+            r"holds # of air and has a round hole, # across, .* travels at #\. .* seem # times",
+            lambda V, d, c, ends: c / (2 * np.pi) * np.sqrt(np.pi * d / (2 * V * ends)),
+        ),
+        (
+            r"lies # further .* travels at #\. How much softer is #",
+            lambda path, c, f: -db(2 * np.sin(np.pi * f * path / c)),
+        ),
+        (r"hole of # a soft .* at #\. .* hole of # instead", lambda large, slow, small: slow * large / small),
+        (r"crack is # thick and # long\. .* crack of # by #,", lambda h, w, h2, w2: (h2 / h) ** 3 * w2 / w),
+        (r"side of a door is # inside\. .* travels at #\.", lambda side, c: c / (6 * side)),
+    ),
     "small_woofers": (
         (r"cone of # has # of linear travel", lambda area, travel: area * travel),
         (r"moves # at #\. .* to play # just as loud", lambda travel, high, low: travel * (high / low) ** 2),

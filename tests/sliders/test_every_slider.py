@@ -12,6 +12,7 @@ from scipy.special import j1
 
 from lumpedbox import Air
 from lumpedbox.sliders.kit.controls import Slider
+from lumpedbox.sliders.kit.doors import CRACK
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
@@ -19,6 +20,7 @@ from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_sheets
 from lumpedbox.units import litre
+from tests.sliders.test_sealed_door import level, pressure
 
 
 def read(page, curve, panel, near):
@@ -49,6 +51,21 @@ def port_limit(page, closed_form):
     exact = closed_form(driver, frequency, values["voltage"], **box_of(page, "vented"))
     speed = exact.port_flow / values["port_area"]
     return shown, exact.level + 20 * np.log10(CAUTION_SPEED / speed)
+
+
+def door_level(near):
+    """A door's level by the circuit that stands in tests/sliders/test_sealed_door.py."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "hole", "level", near)
+        return shown, float(level(pressure(page.values, frequency)))
+
+    return check
+
+
+def door_limit(page, closed_form):
+    """A sixth of a wavelength in the longest side."""
+    return page.scene.stack.values("validity", "level")[0][0], Air().sound_speed / (6 * page.values["longest_side"])
 
 
 def upright(page, closed_form):
@@ -309,6 +326,12 @@ CHECKS = {
     ("sealed_or_vented", "voltage"): (4.0, boxed_level("vented", 100.0)),
     ("sealed_or_vented", "port_area"): (31e-4, port_limit),
     ("sealed_or_vented", "Ql"): (15.0, boxed_level("vented", 36.0)),
+    ("sealed_door", "volume"): (0.0215, door_level(63.0)),
+    ("sealed_door", "longest_side"): (0.75, door_limit),
+    ("sealed_door", "hole_area"): (0.0102, door_level(50.0)),
+    ("sealed_door", "crack_thickness"): (1.4e-3, door_level(30.0)),
+    ("sealed_door", "crack_length"): (1.3, door_level(30.0)),
+    ("sealed_door", "path"): (0.52, door_level(40.0)),
     ("closed_alignments", "Qts"): (0.55, closed_shape(50.0)),
     ("closed_alignments", "volume"): (0.0345, closed_shape(40.0)),
     ("closed_alignments", "Qtc"): (1.2, closed_to(1.2, 90.0)),
@@ -349,6 +372,7 @@ NEEDED = {
     ("vented_alignments", "Qts"): {"family": BY_HAND},  # else volume and tuning go along: test_vented_alignments.py
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
     ("vented_alignments", "family"): {"family": BY_HAND, "volume": 30 * litre, "Qts": 0.3},  # which all of them suit
+    **{("sealed_door", f"crack_{size}"): {"door_opening": CRACK} for size in ("thickness", "length")},
     **{("which_box", name): {"limits": OWN} for name in ("aim", "lowest", "ripple", "port_speed", "port_length")},
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
@@ -356,6 +380,7 @@ NEEDED = {
 # Choices that may change no curve, and what they change instead.
 NOT_DRAWN = {
     ("bass_meets_panels", "show"): "hidden",
+    ("sealed_door", "sensors"): "answer",
     ("small_woofers", "amplifier"): "answer",
     ("which_box", "limits"): "hidden",
     ("which_box", "load"): "answer",  # the same volts are other watts, and only a load that is too low keeps a box out

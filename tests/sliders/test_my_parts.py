@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from lumpedbox.sliders.kit.forms import FORMS
+from lumpedbox.sliders.kit.forms import FORMS, several
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.my_parts import my_parts

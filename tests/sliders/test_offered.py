@@ -18,6 +18,7 @@ from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.sliders.lessons.my_parts.form import offered_as
+from lumpedbox.sliders.lessons.sealed_door import sealed_door
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.vented_alignments import vented_alignments
@@ -156,6 +157,7 @@ PAGES = (
     data_sheet,
     how_loud,
     loud_tweeter,
+    sealed_door,
     sealed_or_vented,
     small_woofers,
     vented_alignments,
@@ -173,6 +175,7 @@ MINE = {
     ("head_unit", "a head unit"): {"voltage": "5 V"},
     ("cabin", "a van"): CABIN,
     ("box", "a box"): {"volume": "12 L"},
+    ("box", "a door"): {"volume": "25 L", "hole_area": "90 cm^2"},
 }
 NAMESAKES = {
     **{("driver", name): SHEET | {"fs": "33 Hz", "sensitivity_2V83": "85 dB"} for name in demo_drivers()},

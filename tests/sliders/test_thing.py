@@ -8,6 +8,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from lumpedbox import (
+    Door,
     Driver,
     InfiniteBaffle,
     Loudspeaker,
@@ -298,3 +299,40 @@ def test_a_family_is_refused():
         curves({"sealed": family})
     with pytest.raises(ValueError, match="family"):
         things({"sealed": family}, "metric")
+
+
+DOORS = {
+    "hole": Door(volume=0.03, hole_area=300 * cm2, longest_side=1.0),
+    "crack": Door(volume=0.03, crack=(1 * mm, 0.6), hole_depth=20 * mm, longest_side=1.0),
+    "sealed": Door(volume=0.03, hole_area=0, longest_side=1.0),
+}
+
+
+def test_a_door_is_drawn_with_its_hole():
+    """A round hole of the same area; half as high as it is long, as wide as leaves the driver its depth: ours."""
+    panel = demo_drivers()["165 mm panel"]
+    hole, crack, sealed = (thing_of(door, panel) for door in DOORS.values())
+    diameter = 2 * np.sqrt(0.03 / np.pi)
+    assert hole["opening"]["size"] == pytest.approx(diameter)
+    assert f"hole {1000 * diameter:.0f} mm across" in hole["texts"]["lines"]
+    assert "crack 600 mm by 1 mm" in crack["texts"]["lines"]
+    assert [one["opening"]["called"] for one in (hole, crack)] == ["hole", "crack"]
+    assert sealed["opening"] is None
+    assert {one["box"]["height"] for one in (crack, sealed)} == {0.5}
+    for one in (hole, crack, sealed):
+        box = one["box"]
+        assert box["height"] * box["width"] * box["depth"] >= 0.03 + displacement(panel) - 1e-9, "the litres are in it"
+        assert box["depth"] >= one["driver"]["depth"]
+        assert one["texts"]["length"] == ""
+        assert one["texts"]["notes"] == []
+
+
+def test_the_air_in_a_hole_moves_against_the_cone_far_below_its_resonance():
+    """What comes in through the hole went out with the cone, less what the spring takes up: U_h = -U_c / (1 - x2) with
+    x = f / f_h, without losses (mass on a spring, derived)."""
+    door = dataclasses.replace(DOORS["hole"], hole_Q=np.inf)
+    grid = np.array([10.0, 20.0])
+    cone, hole, _ = motion(response_of(door, frequency=grid))
+    ratio = hole * 0.03 / (cone * BASS.Sd)
+    assert ratio.real == pytest.approx(-1 / (1 - (grid / door.hole_resonance()) ** 2), rel=1e-3)
+    assert abs(ratio.imag) == pytest.approx(0, abs=0.01)

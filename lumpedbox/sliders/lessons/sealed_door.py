@@ -24,15 +24,15 @@ from ..kit.panels import level_and_travel, travel_limit
 from ..kit.places import FOR_A_PANEL, PLACE, Cabins
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import AREA, DRAUGHT, FREQUENCY, LEVEL, POWER, QUALITY, TRAVEL, VOLUME, WAY
+from ..kit.systems import AREA, DRAUGHT, FREQUENCY, LEVEL, PLAIN, POWER, QUALITY, TRAVEL, VOLUME, WAY
 
 __all__ = ["QUESTION", "sealed_door", "sealed_door_sheet"]
 
-GRID = frequencies(15, 200, per_octave=24)
 TITLE = "Is the door sealed?"
 LISTEN = 40.0  # Hz
 TOLD, ALSO = (20.0, 40.0, 80.0), (31.5, 50.0, 63.0, 100.0)  # Hz: in the facts, and among the details
 USUAL_Q, HOLE_Q = 3.0, (1.0, 1.5, 2.0, 3.0, 4.5, 7.0, 10.0)  # of a hole: no source
+GRID = np.union1d(frequencies(15, 200, per_octave=24), (*TOLD, *ALSO))  # Hz; what is told is solved there
 WATTS = 10.0  # into the driver's nominal resistance
 SOFTLY, LOW_TONE = 1.0, 30.0  # W, Hz: to look for leaks with
 SEEN = 0.5  # dB; less is next to nothing
@@ -42,10 +42,12 @@ AWAY = np.array([0.7071, 0.0, 0.7071])  # which way the hole lies from the cone:
 SEALING, RESONANCE, MOST_TRAVEL, HOLDS = (
     "sealing gains at",
     "hole resonance",
-    "most cone travel, 20 to 100 Hz",
+    "most travel from 20 Hz up",
     "the model holds up to",
 )
 
+NEVER_TEST = say("Never test a sensor by sealing or unplugging.")
+KEEP_FREE = say("Keep drains, vapour barrier and window's travel free.")
 QUESTION = Question(
     words="A 165 mm driver sits in a door of 30 litres, with a hole of 300 cm² behind the trim. What does sealing gain "
     "at 40 Hz, in the open air?",
@@ -81,10 +83,10 @@ class SealedDoor(Scene):
 
     def panels(self, system):
         """Return the three panels in a system of units."""
-        level, travel = level_and_travel(system, levels=(50.0, 110.0), travels=(8.0, 0.3))
-        level = dataclasses.replace(level, tops=(120.0, 130.0))
+        level, travel = level_and_travel(system, levels=(50.0, 120.0), travels=(8.0, 0.3))
+        level = dataclasses.replace(level, tops=(140.0,))
         travel = dataclasses.replace(travel, tops=(2 * travel.high, 4 * travel.high))
-        return level, Panel("gain", "what sealing gains [dB]", -20.0, 30.0), travel
+        return level, Panel("gain", "what sealing gains [dB]", -20.0, 20.0, tops=(40.0,)), travel
 
     def parts(self, values):
         """Return the loudspeakers that the controls stand for: {"hole": ..., "sealed": ...}."""
@@ -165,14 +167,13 @@ class SealedDoor(Scene):
         name = f"{SEALING} {frequency:.0f} Hz"
         if opening == SEALED:
             return Fact(name, {ONLY: say("nothing")})
-        gain, low, high = (LEVEL(gain) for gain in self.gain(frequency))
+        gain, low, high = self.gain(frequency)
         band = " ({low} to {high})" if opening in HOLED else ""
-        rough = ", a rough guide" if frequency > limit else ""
-        return Fact(name, {ONLY: say(f"{{gain}}{band}{rough}", gain=gain, low=low, high=high)})
+        words = f"{'roughly ' if frequency > limit else ''}{{gain}}{band}"
+        return Fact(name, {ONLY: say(words, gain=LEVEL(gain), low=PLAIN(low), high=LEVEL(high))})
 
     def _travel(self, opening):
-        band = (GRID >= 20) & (GRID <= 100)
-        now, sealed = (TRAVEL(np.max(self.responses[name].excursion[band])) for name in ("hole", "sealed"))
+        now, sealed = (TRAVEL(np.max(self.responses[name].excursion[GRID >= 20])) for name in ("hole", "sealed"))
         return say("{now}" if opening == SEALED else "{now}, sealed {sealed}", now=now, sealed=sealed)
 
     def _details(self, values, limit):
@@ -182,10 +183,9 @@ class SealedDoor(Scene):
             told = [f"{{at{place}}} at {frequency:g} Hz" for place, frequency in enumerate(ALSO)]
             yield say(f"Sealing gains {', '.join(told[:-1])} and {told[-1]}.", **numbers)
             yield from self._why(values)
-            yield say(
-                "Sealing costs sheet, sealant and a day. Keep the drains and the vapour barrier, and keep clear of the "
-                "window's travel."
-            )
+            yield say(CAUTIONS["Doors"])
+            yield say("Whether sensors are fitted stands in the handbook, or the dealer knows.")
+            yield say("Sealing costs sheet, sealant and a day.")
         yield from self._find_out(values)
         yield from self._about_place(self.sealed)
         yield from facts.of_its_kind(self._drivers[values["driver"]])
@@ -239,9 +239,7 @@ class SealedDoor(Scene):
 
     def _cautions(self, values):
         if values["door_opening"] != SEALED:
-            if values["sensors"] != NO_SENSORS:
-                yield say("Never test a sensor by sealing or unplugging. Look in the handbook, or ask the dealer.")
-            yield say(CAUTIONS["Doors"])
+            yield NEVER_TEST if values["sensors"] != NO_SENSORS else KEEP_FREE
         yield from facts.hot_coil(facts.coil_heat(self.sealed), self.sealed.loudspeaker.driver)
         yield from facts.protect_ears(GRID, [self.sealed.level, *self.every.level])
 
@@ -319,8 +317,10 @@ def sealed_door(drivers=None, cabins=None):
         Slider("longest_side", "Longest side", WAY, 0.3, 1.6, 1.0, 0.05, "door"),
         Choice("door_opening", "Opening", OPENINGS, OPENINGS[0], group="opening"),
         Slider("hole_area", "Hole area", AREA, 2 * cm2, 600 * cm2, 300 * cm2, 2 * cm2, "opening", when(*HOLED)),
-        Slider("crack_thickness", "Thickness", TRAVEL, 0.2 * mm, 3 * mm, 1 * mm, 0.1 * mm, "opening", when(*CRACKED)),
-        Slider("crack_length", "Length", WAY, 0.1, 3.0, 0.6, 0.1, "opening", when(*CRACKED)),
+        Slider(
+            "crack_thickness", "Crack thickness", TRAVEL, 0.2 * mm, 3 * mm, 1 * mm, 0.1 * mm, "opening", when(*CRACKED)
+        ),
+        Slider("crack_length", "Crack length", WAY, 0.1, 3.0, 0.6, 0.1, "opening", when(*CRACKED)),
         Slider("path", "Cone to hole", WAY, 0.1, 0.8, 0.35, 0.01, "opening", when(*heard)),
         *cabins.controls("Where it plays"),
     ]

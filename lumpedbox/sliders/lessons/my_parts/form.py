@@ -155,9 +155,8 @@ class Form:
             if self.fields[key] is change["owner"]:
                 self._filling = True
                 text = change["new"].strip()
-                change["owner"].value = tidy(
-                    self.kind, key, text if several(self.kind, key) else with_point(text), unit
-                )
+                text = text if several(self.kind, key) else with_point(text)
+                change["owner"].value = tidy(self.kind, key, text, unit)
                 self._filling = False
         self.said.value = ""
         self.replacing.withdraw()

@@ -29,7 +29,7 @@ def as_written(rule, typed, unit=""):
     typed : str, list or dict
         A text, or what stands in a file already.
     unit : str
-        That a length, or a frequency, takes if neither it nor a later one beside it has any; empty for none.
+        That a frequency takes if it has none, or a length if none beside it has any; empty for none.
 
     Returns
     -------
@@ -91,16 +91,15 @@ def _of(name, place, unit):
 
 
 def _coordinates(typed, unit):
-    """Return three texts; a bare number takes the unit of the next that has one."""
+    """Return three texts; a bare number takes the one unit that stands beside it, or else the unit."""
     texts = [part.strip() for part in typed.split(",")] if isinstance(typed, str) else typed
     if not isinstance(texts, (list, tuple)) or len(texts) != len(WAYS):
         raise ValueError(f"{THREE}, got {shown(typed)}")
-    found = []
-    for text in reversed(texts):
-        found.insert(0, _with(text, unit))
-        behind = BARE.match(found[0])
-        unit = found[0][behind.end() :].strip() if behind else unit
-    return found
+    found = [BARE.match(text) for text in (_with(text, "") for text in texts)]
+    beside = {match.string[match.end() :].strip() for match in found if match} - {""}
+    if len(beside) > 1 and any(match and match.end() == len(match.string) for match in found):
+        raise ValueError(f"write the unit of each length: one has none, got {shown(typed)}")
+    return [_with(text, next(iter(beside), unit)) for text in texts]
 
 
 def _with(text, unit):

@@ -289,7 +289,7 @@ def test_any_state_has_an_answer_that_can_be_said(page):
         assert page.message == ""
         assert len(headline(page).split()) <= 20
         shown = [name for name in page.controls if name not in page.board.hidden]
-        assert len(shown) <= 8, shown
+        assert len(shown) <= 8 + ("place" in shown), shown  # the place comes on top, while it matters
         seals = page.values["door_opening"] == SEALED
         assert seals or ("sensors" in headline(page)) == (page.values["sensors"] != "none")
         gain = page.scene.gain(40.0)
@@ -356,6 +356,5 @@ def test_what_is_typed_wrong_is_told(page, name, typed, said):
 def test_a_low_cabin_is_refused_in_words():
     low = dataclasses.replace(demo_cabins()["small hatchback"], length=0.6, width=0.4, height=0.4)
     page = sealed_door(cabins={"a crate": low})
-    page.put(cabin="a crate" + BY_PLACES)
-    assert page.message == "" or "m" in page.message
-    assert "report" not in page.message
+    assert "a crate" + BY_PLACES not in page.controls["cabin"].options
+    assert "a crate by its places (Cabin.ear[0] must be between 0 and 0.6 m" in page.controls["cabin"].left_out

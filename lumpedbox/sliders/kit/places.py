@@ -37,10 +37,13 @@ class Cabins:
 
     def __init__(self, cabins, places=None, without=""):
         self._cabins = {OPEN_AIR: None, **{name: one_volume(cabin) for name, cabin in cabins.items()}}
+        self._without = [f"cabins by their places ({without})"] if without else []
         for name, cabin in {}.items() if without else cabins.items():
-            self._cabins[marked(name + BY_PLACES, self._cabins)] = by_places(cabin)
+            try:
+                self._cabins[marked(name + BY_PLACES, self._cabins)] = by_places(cabin)
+            except ValueError as error:
+                self._without.append(f"{name} by its places ({error})")
         self._places = {PLACE: ("Placed at", FOR_A_BOX)} if places is None else places
-        self._without = f"Not offered here: cabins by their places ({without})." if without else ""
         self._assumed = [cabin for cabin in cabins.values() if cabin.ear is None or not cabin.places]
 
     def __iter__(self):
@@ -69,11 +72,13 @@ class Cabins:
 
     def controls(self, label, start=OPEN_AIR, group="place", only=None):
         """Return the controls: where it plays; and at which place, while that matters."""
-        missed = " ".join(filter(None, (left_out({}, "cabin"), self._without)))
+        without = f"Not offered here: {'; '.join(self._without)}." if self._without else ""
+        missed = " ".join(filter(None, (left_out({}, "cabin"), without)))
         where = Choice("cabin", label, self, start, missed, group, only)
-        if self._without:
+        apart = [cabin for cabin in self._cabins.values() if cabin and cabin.by_places]
+        if not apart:
             return [where]
-        named = {place: None for cabin in self._cabins.values() if cabin for place, _ in cabin.places}
+        named = {place: None for cabin in apart for place, _ in cabin.places}
         starts = {name: next((w for w in wanted if w in named), "") for name, (_, wanted) in self._places.items()}
         return [
             where,

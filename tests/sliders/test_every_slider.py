@@ -13,6 +13,7 @@ from scipy.special import j1
 from lumpedbox import Air
 from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.doors import CRACK
+from lumpedbox.sliders.kit.places import BY_PLACES
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
@@ -368,6 +369,14 @@ SOME = 3  # of a long list of options are tried
 NEEDED = {
     ("bass_meets_panels", "volume"): {"show": WHAT},
     **{("bass_meets_panels", name): {"show": WHAT} for name in ("bass", "panels", "cabin")},
+    **{
+        ("bass_meets_panels", f"{of}_place"): {"show": WHAT, "cabin": "small hatchback" + BY_PLACES}
+        for of in ("bass", "panels")
+    },
+    **{
+        (page, "place"): {"cabin": "small hatchback" + BY_PLACES}
+        for page in ("closed_box", "sealed_or_vented", "small_woofers", "how_loud", "sealed_door")
+    },
     ("crossing_over", "tweeter"): {"load": DRIVERS},  # resistances sound alike whichever tweeter they stand for
     ("vented_alignments", "Qts"): {"family": BY_HAND},  # else volume and tuning go along: test_vented_alignments.py
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
@@ -427,7 +436,8 @@ def test_every_choice_changes_the_picture(pages, page_name):
             assert (page_name, choice) in ELSEWHERE
             continue
         changes = NOT_DRAWN.get((page_name, choice), "answer")
-        others = [option for option in page.controls[choice].options if option != page.values[choice]]
+        offered = page.controls[choice].spec(page.values, page.system)["options"]
+        others = [option for option in offered if option != page.values[choice]]
         for option in others[:: max(1, len(others) // SOME)]:
             page = needing(pages, page_name, choice)
             before, shown = page.picture.pixels(), getattr(page.board, changes)

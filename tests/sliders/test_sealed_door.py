@@ -228,7 +228,9 @@ def test_the_page_starts_with_the_question_of_the_sensors():
 
 def test_cautions_stand_where_their_numbers_stand(page):
     page.put(**OPEN)
-    assert [str(said) for said in page.answer.cautions] == ["Keep drains, vapour barrier and window's travel free."]
+    assert [str(said) for said in page.answer.cautions] == [
+        "Keep drains, the vapour barrier and the window's travel free."
+    ]
     told = details(page)
     for words in (
         "Sealing, cutting or filling a door may upset a sensor that feels a side impact.",

@@ -24,11 +24,12 @@ from ..kit.panels import level_and_travel, travel_limit
 from ..kit.places import FOR_A_PANEL, PLACE, Cabins
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import AREA, DRAUGHT, FREQUENCY, LEVEL, PLAIN, POWER, QUALITY, TRAVEL, VOLUME, WAY
+from ..kit.systems import AREA, DRAUGHT, FREQUENCY, LEVEL, POWER, QUALITY, TRAVEL, VOLUME, WAY, same
 
 __all__ = ["QUESTION", "sealed_door", "sealed_door_sheet"]
 
 TITLE = "Is the door sealed?"
+BARE = same("", decimals=1, told=1)  # a level, where its dB follow
 LISTEN = 40.0  # Hz
 TOLD, ALSO = (20.0, 40.0, 80.0), (31.5, 50.0, 63.0, 100.0)  # Hz: in the facts, and among the details
 USUAL_Q, HOLE_Q = 3.0, (1.0, 1.5, 2.0, 3.0, 4.5, 7.0, 10.0)  # of a hole: no source
@@ -47,7 +48,7 @@ SEALING, RESONANCE, MOST_TRAVEL, HOLDS = (
 )
 
 NEVER_TEST = say("Never test a sensor by sealing or unplugging.")
-KEEP_FREE = say("Keep drains, vapour barrier and window's travel free.")
+KEEP_FREE = say("Keep drains, the vapour barrier and the window's travel free.")
 QUESTION = Question(
     words="A 165 mm driver sits in a door of 30 litres, with a hole of 300 cm² behind the trim. What does sealing gain "
     "at 40 Hz, in the open air?",
@@ -170,7 +171,7 @@ class SealedDoor(Scene):
         gain, low, high = self.gain(frequency)
         band = " ({low} to {high})" if opening in HOLED else ""
         words = f"{'roughly ' if frequency > limit else ''}{{gain}}{band}"
-        return Fact(name, {ONLY: say(words, gain=LEVEL(gain), low=PLAIN(low), high=LEVEL(high))})
+        return Fact(name, {ONLY: say(words, gain=LEVEL(gain), low=BARE(low), high=LEVEL(high))})
 
     def _travel(self, opening):
         now, sealed = (TRAVEL(np.max(self.responses[name].excursion[GRID >= 20])) for name in ("hole", "sealed"))

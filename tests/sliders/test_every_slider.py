@@ -389,6 +389,7 @@ NEEDED = {
 # Choices that may change no curve, and what they change instead.
 NOT_DRAWN = {
     ("bass_meets_panels", "show"): "hidden",
+    ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",
     ("small_woofers", "amplifier"): "answer",
     ("which_box", "limits"): "hidden",

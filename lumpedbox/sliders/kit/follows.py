@@ -29,9 +29,7 @@ def in_both(kind, key, value):
     """Return a value with its unit as text, and as read in the US where that differs."""
     if isinstance(value, str):
         return (value,)
-    if key == "table":
-        return ("; ".join(f"{FREQUENCY.metric.text(hertz)}, {LEVEL.metric.text(level)}" for hertz, level in value),)
-    if key in ("ear", "places"):
+    if key == "ear":
         return tuple(place_text(value, WAY.shown(system)) for system in SYSTEMS)
     if isinstance(value, tuple):  # of an oval
         return size_in_mm(value), f"{' x '.join(f'{axis / inch:.2f}' for axis in value)} inches"
@@ -39,10 +37,18 @@ def in_both(kind, key, value):
     return (metric, CUSTOMARY[key].customary.text(value)) if key in CUSTOMARY else (metric,)
 
 
+def rows(kind, key, value, label):
+    """Yield what is known of a part for a table, a row for each place and each level: what it is, and its value."""
+    if key == "places":
+        yield from ((name, *in_both(kind, "ear", place)) for name, place in value.items())
+    elif key == "table":
+        yield from ((f"{label} at {hertz:g} Hz", LEVEL.metric.text(level)) for hertz, level in value)
+    else:
+        yield (label, *in_both(kind, key, value))
+
+
 def place_text(place, shown):
-    """Return a place, or places by name, as text in the unit that is shown. [m]"""
-    if isinstance(place, dict):
-        return "; ".join(f"{name} {place_text(one, shown)}" for name, one in place.items())
+    """Return a place as text in the unit that is shown. [m]"""
     return f"{', '.join(f'{shown.number(length):.2f}' for length in place)} {shown.unit}"
 
 

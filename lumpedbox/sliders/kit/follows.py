@@ -40,7 +40,7 @@ def in_both(kind, key, value):
 def rows(kind, key, value, label):
     """Yield what is known of a part for a table, a row for each place and each level: what it is, and its value."""
     if key == "places":
-        yield from ((name, *in_both(kind, "ear", place)) for name, place in value.items())
+        yield from ((f"{label}: {name}", *in_both(kind, "ear", place)) for name, place in value.items())
     elif key == "table":
         yield from ((f"{label} at {hertz:g} Hz", LEVEL.metric.text(level)) for hertz, level in value)
     else:

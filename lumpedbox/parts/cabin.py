@@ -39,11 +39,11 @@ class NamedPlaces:
 
     def accept(self, owner, name, value):
         try:
-            places = dict(value)
+            places = None if isinstance(value, str) else dict(value)
         except (TypeError, ValueError):
-            raise RefusedType(owner, name, f"must be names, each with its place, got {shown(value)}") from None
-        if None in places.values():
-            raise RefusedType(owner, name, f"must have a place for every name, got {shown(value)}")
+            places = None
+        if places is None or any(place is None for place in places.values()):
+            raise RefusedType(owner, name, f"must be names, each with its place x, y, z in m, got {shown(value)}")
         name_of = Text()
         return tuple(
             (name_of.accept(owner, name, who), self.place.accept(owner, f"{name}[{who!r}]", place))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cached_property
 
 import numpy as np
 
@@ -22,10 +23,14 @@ class Solution:
         across, through = circuit.terminals.pair(s, self._pairs)
         source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
         self._total = across + through * source
-        self._openings = [self._heard(opening) for opening in circuit.openings]
         self._before = [t.top_and_bottom(s) for t in circuit.before]
         self._source = _through_transfers(s.rows(circuit.voltage), self._before)
         self._scale = self._source / self._total.value
+
+    @cached_property
+    def _openings(self):
+        """What each opening is heard with; the way to the ear costs the most, and only the pressure needs it."""
+        return [self._heard(opening) for opening in self.circuit.openings]
 
     def _heard(self, opening):
         """Return the flow through an opening up to the common scale, its sign, and its transfers to the listener."""

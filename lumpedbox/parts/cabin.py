@@ -6,7 +6,7 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, Places, takes
-from ..errors import Refused
+from ..errors import Refused, RefusedType
 from ..families import common_shape
 from ..quantity import (
     LevelPoints,
@@ -20,6 +20,7 @@ from ..quantity import (
     part,
     quantity,
     ruled,
+    shown,
 )
 from .room import POINTS, check_apart, check_inside, room_of
 
@@ -29,6 +30,25 @@ FITS = 1.05  # volume of air over length x width x height, as measured: more is 
 
 LAWS = ("volume", "length", "modes", "measured")
 HIGHEST = 10  # times the modal limit: as far as `Cabin.transfer` sums resonances
+
+
+class NamedPlaces:
+    """Places by name, each x, y, z: a mapping, or pairs; kept as pairs."""
+
+    place = Position()
+
+    def accept(self, owner, name, value):
+        try:
+            places = None if isinstance(value, str) else dict(value)
+        except (TypeError, ValueError):
+            places = None
+        if places is None or any(place is None for place in places.values()):
+            raise RefusedType(owner, name, f"must be names, each with its place x, y, z in m, got {shown(value)}")
+        name_of = Text()
+        return tuple(
+            (name_of.accept(owner, name, who), self.place.accept(owner, f"{name}[{who!r}]", place))
+            for who, place in places.items()
+        )
 
 
 def side(which):
@@ -59,6 +79,8 @@ class Cabin(Part):
         Where the listener is, for "modes": x, y, z from the front, left, floor corner. `System.ear` wins. [m]
     ear_box : float or array
         Edge of the cube of places that the ear is averaged over, for "modes"; 0 for a point. [m]
+    places : dict or tuple of (str, tuple of float)
+        Where loudspeakers can stand, by name: x, y, z. A page offers them; they change no result. [m]
     table : tuple of (float, float), optional
         For "measured": rising frequencies, and levels over the same source in half space at `reference_distance`.
         Straight lines join them on a logarithmic axis; beyond, the end levels stay. [Hz], [dB]
@@ -111,6 +133,7 @@ class Cabin(Part):
     ear_box: float = quantity(
         "m", "edge of the cube around the ear", 0.0, 1.0, default=0.15, slips=("cm", "mm", "inch")
     )
+    places: tuple = ruled(NamedPlaces(), ())
     table: tuple = ruled(LevelPoints(optional=True), None)
     reference_distance: float = ruled(DISTANCE, 1.0)
     name: str = ruled(Text(), "")
@@ -122,6 +145,8 @@ class Cabin(Part):
             raise Refused("Cabin", "table", f'goes with law "measured", but law is {self.law!r}', ": leave one out")
         if self.by_places and self.ear is not None:
             check_inside(self, "Cabin.ear", self.ear)
+        for name, place in self.places if self.by_places else ():
+            check_inside(self, f"Cabin.places[{name!r}]", place)
 
     @property
     def by_places(self):

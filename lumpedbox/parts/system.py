@@ -254,7 +254,7 @@ def _apart(names, kind):
 
 
 def _unnamed(cabin):
-    return cabin and dataclasses.replace(cabin, name="", ear=None)
+    return cabin and dataclasses.replace(cabin, name="", ear=None, places=())
 
 
 def _ear(cabin):

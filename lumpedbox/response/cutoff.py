@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..arguments import FLAG, Single, takes
-from ..quantity import Quantity
+from ..quantity import Quantity, frozen
 from .crossing import narrowed, rising_zero
 from .level import HALF_POWER
 from .passband import CABIN_BAND
@@ -19,6 +19,8 @@ class Cutoffs:
     It needs of the response: `shape`, `frequency`, `level`, `reference_level`, `level_over` other frequencies, and
     `reference_slopes`, whether the reference itself comes from a level that slopes.
     """
+
+    _cutoffs = None  # those found so far: pages ask for the same one many times
 
     @property
     def f3(self):
@@ -60,7 +62,10 @@ class Cutoffs:
         float or array
             Shape of the family; `nan` where there is none, and `cutoff_in_words` says why. [Hz]
         """
-        return _cutoff(self, drop, refine)
+        self._cutoffs = self._cutoffs or {}
+        if (drop, refine) not in self._cutoffs:
+            self._cutoffs[drop, refine] = _cutoff(self, drop, refine)
+        return self._cutoffs[drop, refine]
 
     @takes(drop=Single(DROP))
     def cutoff_in_words(self, drop=HALF_POWER):
@@ -81,7 +86,7 @@ def _cutoff(response, drop, refine):
     frequency, level = _with_edge(response, len(target))
     found = rising_zero(frequency, level - target, CABIN_BAND[0], _may_begin_higher(response))
     found = narrowed(found, frequency, excess) if refine else found
-    return found.frequency.reshape(response.shape)[()]
+    return frozen(found.frequency.reshape(response.shape))[()]
 
 
 def _with_edge(response, members):

@@ -13,8 +13,10 @@ from pathlib import Path
 
 from .. import units
 from ..errors import Refused
-from ..quantity import Quantity, Text, Whole
+from ..parts.cabin import NamedPlaces
+from ..quantity import Position, Quantity, Text, Whole
 from .quantity_text import NUMBER, factor
+from .written import AXES, as_written
 
 HEADING = re.compile(r"\s*([^\[\]]+?)\s*(?:\[([^\]]*)\])?\s*")  # a name, and its unit in brackets
 
@@ -131,8 +133,9 @@ def _column(heading, rules, where):
     if name not in rules:
         raise ValueError(f"{where}: heading {heading!r} is not known: {_likely_heading(heading, name, rules)}")
     rule = rules[name]
+    measured = AXES[0] if isinstance(rule, (Position, NamedPlaces)) else rule
     return Column(
-        heading, name, rule, unit_factor(match[2], rule, heading, where) if isinstance(rule, Quantity) else 1.0
+        heading, name, rule, unit_factor(match[2], measured, heading, where) if isinstance(measured, Quantity) else 1.0
     )
 
 
@@ -202,12 +205,28 @@ def _value(column, cell, where):
         raise ValueError(f"{where}: {cell!r}: leave the cell empty if the value is not known")
     if isinstance(rule, Quantity):
         return _number(column, cell, where)
+    if isinstance(rule, (Position, NamedPlaces)):
+        return _places(column, cell, where)
     if isinstance(rule, Whole) and not re.fullmatch(r"\d{1,9}", cell):
         raise ValueError(f"{where}: {cell!r} is not a whole number")
     try:
         return rule.accept("table", column.name, int(cell) if isinstance(rule, Whole) else word_of(rule, cell))
     except Refused as error:
         raise ValueError(f"{where}: {error.sentence}") from None
+
+
+def _places(column, cell, where):
+    """Return a place, or places by name. [m]"""
+
+    def place(lengths):
+        columns = (dataclasses.replace(column, rule=axis) for axis in AXES)
+        return tuple(_number(one, length, where) for one, length in zip(columns, lengths, strict=True))
+
+    try:
+        written = as_written(column.rule, cell)
+    except ValueError as error:
+        raise ValueError(f"{where}: {error} (the unit stands in the heading)") from None
+    return {name: place(p) for name, p in written.items()} if isinstance(written, dict) else place(written)
 
 
 def word_of(rule, text):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import itertools
 import math
 import re
 
@@ -13,25 +14,27 @@ from ..errors import Incomplete, Refused, RefusedType
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.box import SEAM, Door, SealedBox, VentedBox
 from ..parts.box.door import Crack
-from ..parts.cabin import Cabin
+from ..parts.cabin import Cabin, NamedPlaces
 from ..parts.data_sheet.printed import SHOWN
 from ..parts.stand_in import AXIS, NominalSize, as_round
-from ..quantity import Holds, OneOf, Quantity, Text, Whole, shown
+from ..quantity import Holds, LevelPoints, OneOf, Position, Quantity, Text, Whole, shown
 from ..units import cm, cm2, inch, litre, mm
 from .drivers import sheet_or_stand_in
 from .quantity_text import NUMBER, axes_of, number_in, size_in
 from .read import DRIVER_RULES, rules_of
+from .written import AXES, WAYS, as_written
 
 
 def _without_name(kind):
     return {key: rule for key, rule in rules_of(kind).items() if key != "name"}
 
 
-def _of_one_pressure(rules):
-    """Leave out what a cabin needs only where places matter or where it was measured: a table asks for no places."""
-    kept = {key: rule for key, rule in rules.items() if key not in ("ear_box", "reference_distance")}
-    return kept | {"law": OneOf(("volume", "length"))}
-
+OPEN, CLOSED = "open", "closed"  # of the boot's air, to that at the ear
+CLOSED_BOOT = (
+    "a closed boot behind seat and shelf is a space of its own, and nothing here holds for two spaces. "
+    "Fold the seat down and write boot open, or measure the cabin"
+)
+STRUCTURED = (Position, NamedPlaces, LevelPoints)  # what a file holds in lists
 
 _BOX = {"tuning" if key == "fb" else key: rule for key, rule in rules_of(VentedBox).items()}
 
@@ -50,19 +53,19 @@ KINDS = {
     "box": BOX_RULES | DOOR_RULES | {"opens_to": _DOOR["opens_to"]},
     "amplifier": _without_name(Amplifier),
     "head_unit": _without_name(HeadUnit),
-    "cabin": _of_one_pressure(_without_name(Cabin)),
+    "cabin": _without_name(Cabin) | {"table": LevelPoints(), "boot": OneOf((OPEN, CLOSED))},
 }
 
 KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
 
 NAME, ENTRIES = Text(), Named(None, "text or a number")
 
-_NAMED = dict.fromkeys(("driver", "woofer", "tweeter", "cabin", "door_opening"), Text())
+_NAMED = dict.fromkeys(("driver", "woofer", "tweeter", "cabin", "place", "door_opening"), Text())
 CHOICES = _NAMED | {"voltage": VOLTAGE} | BOX_RULES | DOOR_RULES  # by role
 
 RULES = KINDS | {"choices": CHOICES}
 
-RULE = Holds((Quantity, Whole, OneOf, Text))
+RULE = Holds((Quantity, Whole, OneOf, Text, *STRUCTURED))
 
 # As they are shown; only the volume of a cabin has a unit of its own.
 UNITS = SHOWN | {
@@ -107,13 +110,13 @@ def value_of(kind, key, rule, typed):
     Parameters
     ----------
     kind, key : str
-    rule : Quantity, Whole, OneOf or Text
-    typed : str or number
-        A plain number will do where the quantity has no unit.
+    rule : Quantity, Whole, OneOf, Text, Position, NamedPlaces or LevelPoints
+    typed : str, number, or lists of texts
+        A plain number will do where the quantity has no unit. Lists, or text, where there are places or levels.
 
     Returns
     -------
-    float, int or str; of an oval the pair of its axes
+    float, int or str; of an oval the pair of its axes; of places and levels tuples, of named ones a dict of them
         [SI]
 
     Raises
@@ -121,6 +124,8 @@ def value_of(kind, key, rule, typed):
     ValueError
         In words for the person who typed it, without the key: whoever shows it names that.
     """
+    if isinstance(rule, STRUCTURED):
+        return _several(kind, key, rule, as_written(rule, typed))
     if not isinstance(typed, (str, int, float)) or isinstance(typed, bool):
         raise ValueError("write it as text, with its unit")
     unit, size = unit_of(kind, key, rule)
@@ -130,6 +135,29 @@ def value_of(kind, key, rule, typed):
         return rule.accept(kind, key, typed)
     except (Refused, RefusedType) as error:
         raise ValueError(error.sentence) from None
+
+
+def _several(kind, key, rule, written):
+    """Read a place, places by name, or levels, number by number. [SI]"""
+    if isinstance(rule, NamedPlaces):
+        return {name: _at(name, kind, key, place) for name, place in written.items()}
+    if isinstance(rule, Position):
+        return tuple(value_of(kind, "length", axis, text) for axis, text in zip(AXES, written, strict=True))
+    numbers = (LevelPoints.frequency, LevelPoints.level)
+    points = tuple(
+        tuple(value_of(kind, "", one, text) for one, text in zip(numbers, pair, strict=True)) for pair in written
+    )
+    try:
+        return rule.accept(kind, key, points)
+    except (Refused, RefusedType) as error:
+        raise ValueError(error.sentence) from None
+
+
+def _at(name, kind, key, place):
+    try:
+        return _several(kind, key, Position(), place)
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
 
 
 def _number(kind, key, rule, typed, unit, size):
@@ -212,7 +240,37 @@ def known_of(kind, typed):
                 known[key] = value_of(kind, key, rules[key], value)
             except ValueError as error:
                 raise ValueError(f"{key} = {shown(value)}: {error}") from None
+    if kind == "cabin":
+        _check_places(known)
     return known
+
+
+def _check_places(known):
+    """Refuse a place outside the cabin, as far as its sizes are known. [m]"""
+    ear = {"ear": known["ear"]} if "ear" in known else {}
+    sizes = [known.get(side, math.inf) for side in ("length", "width", "height")]
+    for name, place in (ear | known.get("places", {})).items():
+        for way, length, size in zip(WAYS, place, sizes, strict=True):
+            if length > size * (1 + 1e-9):
+                beyond = f"{length:.4g} m {way} is outside: this cabin has {size:.4g} m there"
+                raise ValueError(f"{name} = {_lengths(place)}: {beyond}{_likely_place(place, sizes)}")
+
+
+def _likely_place(place, sizes):
+    """Return what was likely meant: the same lengths in another order, or in cm or mm."""
+    ordered = (tuple(place[i] for i in order) for order in itertools.permutations(range(3)))
+    smaller = (
+        tuple(length * factor if length > size else length for length, size in zip(place, sizes, strict=True))
+        for factor in (cm, mm)
+    )
+    for likely in (*ordered, *smaller):
+        if all(length <= size for length, size in zip(likely, sizes, strict=True)):
+            return f": did you mean {_lengths(likely)} ({', '.join(WAYS)})?"
+    return ""
+
+
+def _lengths(place):
+    return ", ".join(f"{length:.4g}" for length in place) + " m"
 
 
 @takes(word=NAME, known=Several(NAME, "words that are known"))
@@ -283,9 +341,21 @@ def _plain(kind, name, known):
     _demand([key for key in needed if key != "minimum_load"], known)
     if kind == "amplifier":  # it can surely take the load that its power is given at
         known = {"minimum_load": known["rated_impedance"]} | known
-    made = part(name=name, **known)
     if kind == "cabin":
-        made.check_as_measured()
+        return _cabin(name, known)
+    return part(name=name, **known)
+
+
+def _cabin(name, known):
+    _check_places(known)
+    measured = known.get("law") == "measured"
+    if measured:
+        _demand(("table",), known)
+    known = dict(known)
+    if known.pop("boot", OPEN) == CLOSED and not measured:
+        raise ValueError(CLOSED_BOOT)
+    made = Cabin(name=name, **known)
+    made.check_as_measured()
     return made
 
 

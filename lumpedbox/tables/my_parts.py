@@ -16,12 +16,14 @@ from .entries import (
     KIND,
     KINDS,
     NAME,
+    STRUCTURED,
     in_words,
     known_of,
     near,
     part_of,
 )
 from .toml import TOMLKitError, with_table, without_table
+from .written import as_written
 
 FILE = "my_parts.toml"
 
@@ -144,12 +146,14 @@ def _one_by_one(text, where):
 
 
 def _join(found, kind, table, here):
-    """Put a table among those that were found, unless one of its name is there."""
+    """Put a table among those that were found, or below the one of its name, unless it is there."""
     _check_table(f"{here}: [{kind}]", table)
     there = found.setdefault(kind, {})
-    if there.keys() & table.keys():
-        raise ValueError(f"{here}: {COMPLAINTS['Cannot declare']}")
-    there.update(table)
+    for name, entries in table.items():
+        below = isinstance(entries, dict) and entries and all(isinstance(value, dict) for value in entries.values())
+        if name in there and not (below and not there[name].keys() & entries.keys()):
+            raise ValueError(f"{here}: {COMPLAINTS['Cannot declare']}")
+        there[name] = there.get(name, {}) | entries if below else entries
 
 
 def _text(path):
@@ -260,7 +264,13 @@ def keep(kind, name, typed, path=FILE):
         raise ValueError("give it a name first")
     filled = {key: value for key, value in typed.items() if value != ""}
     known_of(kind, filled)
-    _change(path, kind, name, filled)
+    _change(path, kind, name, {key: _as_in_file(kind, key, value) for key, value in filled.items()})
+
+
+def _as_in_file(kind, key, value):
+    """Return a place, or what else has several numbers, as lists."""
+    rule = KINDS[kind][key]
+    return as_written(rule, value) if isinstance(rule, STRUCTURED) else value
 
 
 @takes(kind=KIND, name=NAME, path=PATH)

@@ -15,9 +15,8 @@ from ..parts.cabin import Cabin
 from ..parts.data_sheet.printed import PRINTED
 from ..parts.filters import LevelTable
 from ..parts.line import Converter
-from ..parts.room import check_inside
 from ..parts.stand_in import KIND, SIZE
-from ..quantity import LevelPoints, Position, Quantity, Text, shown
+from ..quantity import LevelPoints, Text, shown
 from .cells import (
     check_count,
     check_single,
@@ -48,13 +47,9 @@ KIND_OF_TABLE = KindOfTable()
 def rules_of(kind):
     """Return name: rule of every field of a part that a table can hold."""
     rules = {spec.name: spec.metadata["rule"] for spec in dataclasses.fields(kind)}
-    return {name: rule for name, rule in rules.items() if not isinstance(rule, (Position, LevelPoints))}
+    return {name: rule for name, rule in rules.items() if not isinstance(rule, LevelPoints)}
 
 
-EAR = {  # of a cabin, in three columns
-    name: Quantity(unit="m", meaning="where the ear is", low=0.0, high=30.0, slips=("mm", "cm", "inch"))
-    for name in ("ear_from_front", "ear_from_left", "ear_height")
-}
 DRIVER_RULES = {"name": Text(), "size": SIZE, "kind": KIND} | PRINTED
 
 
@@ -128,8 +123,9 @@ def read_parts(path, kind):
     Parameters
     ----------
     path : str or path-like
-        As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`). A cabin
-        may have `ear from front [m]`, `ear from left [m]` and `ear height [m]`.
+        As for `read_sheets`, with the fields of that part as headings (`length [m]`, `minimum load [ohm]`).
+        A place holds its three lengths: "2.6, 0.5, 1.15" below `ear [m]`. Below `places [m]` each has its name before
+        it, and a semicolon parts them: "step well = 0.6, 0.1, 0.35; wheel arch = 4.6, 1.55, 0.3".
     kind : type
         `Cabin`, `Amplifier`, `HeadUnit` or `Converter`.
 
@@ -143,8 +139,7 @@ def read_parts(path, kind):
     ValueError
         The message names file, row, column, value and the likely slip.
     """
-    rules = rules_of(kind) | (EAR if kind is Cabin else {})
-    return read_table(path, rules, functools.partial(_part, kind))
+    return read_table(path, rules_of(kind), functools.partial(_part, kind))
 
 
 @takes(path=PATH)
@@ -237,15 +232,8 @@ def _part(kind, known, where):
     absent = [name for name in needed if name not in known]
     if absent:
         raise ValueError(f"{where} ({known['name']}): {', '.join(absent)} must be given")
-    ear = {name: known[name] for name in EAR if name in known}
-    if ear and len(ear) < len(EAR):
-        lacking = ", ".join(name for name in EAR if name not in ear)
-        raise ValueError(f"{where} ({known['name']}): {lacking} must be given beside {next(iter(ear))}")
     try:
-        part = kind(**{name: value for name, value in known.items() if name not in ear})
-        if ear:
-            part = dataclasses.replace(part, ear=tuple(ear.values()))
-            check_inside(part, "ear", part.ear)
+        part = kind(**known)
         if isinstance(part, Cabin):
             part.check_as_measured()
     except ValueError as error:

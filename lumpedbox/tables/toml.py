@@ -18,7 +18,8 @@ def with_table(text, keys, filled, only):
     keys : sequence of str
         Where the table is, such as ("driver", "165 mm") or ("choices",).
     filled : dict
-        Key: text or number. A line whose value does not change stays as it is; a changed one keeps its remark.
+        Key: text, number, list, or dict of what stands in a table below. A line
+        whose value does not change stays as it is; a changed one keeps its remark.
     only : bool
         Whether other keys of the table are removed; if such a line has a remark, it becomes one.
 
@@ -30,16 +31,22 @@ def with_table(text, keys, filled, only):
     table = _found(document, keys)
     if table is None:
         return _with_new(document, keys, filled)
+    _fill(table, filled, only)
+    return document.as_string()
+
+
+def _fill(table, filled, only):
+    """Change what differs in a table, and in those below it."""
     for key, value in filled.items():
         if key not in table:
             _add(table, key, value)
+        elif isinstance(value, dict) and isinstance(table[key], Table):
+            _fill(table[key], value, only)
         elif table[key] != value:
             table[key] = value
-    if only:
-        for place, (key, item) in enumerate(_body(table)):
-            if key is not None and key.key not in filled:
-                _body(table)[place] = (None, Whitespace(_remarks(key, item)))
-    return document.as_string()
+    for place, (key, item) in enumerate(_body(table) if only else ()):
+        if key is not None and key.key not in filled:
+            _body(table)[place] = (None, Whitespace(_remarks(key, item)))
 
 
 def without_table(text, keys):

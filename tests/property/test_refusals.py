@@ -48,6 +48,7 @@ from lumpedbox import (
     solve,
 )
 from lumpedbox.parts.box.door import Crack
+from lumpedbox.parts.cabin import NamedPlaces
 from lumpedbox.parts.system import Wired
 from lumpedbox.quantity import Holds, LevelPoints, OneOf, Part, Position, Quantity, Text, Whole
 
@@ -134,6 +135,9 @@ def wrong_values(rule):
         return st.one_of(
             st.floats(), st.text(max_size=4), st.lists(st.floats(-9, 9), max_size=5).filter(lambda x: len(x) != 3)
         )
+    if isinstance(rule, NamedPlaces):
+        place = wrong_values(Position())
+        return st.one_of(none, st.floats(), st.text(max_size=4), place.map(lambda wrong: {"roof": wrong}))
     if isinstance(rule, Crack):
         return st.one_of(
             st.floats(), st.text(max_size=4), st.lists(st.floats(1e-4, 1e-2), max_size=4).filter(lambda x: len(x) != 2)
@@ -161,7 +165,7 @@ def test_every_part_is_tried():
 def test_a_wrong_value_is_refused_by_name(part, spec, data):
     value = data.draw(wrong_values(spec.metadata["rule"]))
     name = re.escape(f"{type(part).__name__}.{spec.name}")
-    with pytest.raises((TypeError, ValueError), match=rf"^{name}(\[\d\])* (must|is) "):
+    with pytest.raises((TypeError, ValueError), match=rf"^{name}(\[(?:\d|'roof')\])* (must|is) "):
         dataclasses.replace(part, **{spec.name: value})
 
 

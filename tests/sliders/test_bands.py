@@ -5,8 +5,8 @@ import pytest
 
 from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, solve
 from lumpedbox.figures.levels import levels
-from lumpedbox.sliders.kit.predict import Question
 from lumpedbox.sliders.kit.facts import STAND_IN as WHAT_A_BAND_MEANS
+from lumpedbox.sliders.kit.predict import Question
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import GRID, small_woofers
 from lumpedbox.tables import demo_drivers

@@ -13,6 +13,7 @@ from scipy.special import j1
 from lumpedbox import Air
 from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.doors import CRACK
+from lumpedbox.sliders.kit.places import BY_PLACES
 from lumpedbox.sliders.kit.wirings import NOT_KNOWN
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.cabin_gain.page import DRIVEN
@@ -482,6 +483,14 @@ NEEDED = {
     ("bass_meets_panels", "volume"): {"show": WHAT},
     **{("bass_meets_panels", name): {"show": WHAT} for name in ("bass", "panels", "cabin")},
     **{("cabin_gain", name): {"shown": DRIVEN} for name in ("length", "width", "height", "damping", "boot", "driver")},
+    **{
+        ("bass_meets_panels", f"{of}_place"): {"show": WHAT, "cabin": "small hatchback" + BY_PLACES}
+        for of in ("bass", "panels")
+    },
+    **{
+        (page, "place"): {"cabin": "small hatchback" + BY_PLACES}
+        for page in ("closed_box", "sealed_or_vented", "small_woofers", "how_loud", "sealed_door")
+    },
     ("crossing_over", "tweeter"): {"load": DRIVERS},  # resistances sound alike whichever tweeter they stand for
     ("shared_channel", "meter"): {"wiring": NOT_KNOWN},
     ("shared_channel", "reading"): {"wiring": NOT_KNOWN, "meter": OHMS, "fitted": WITHOUT},
@@ -502,6 +511,7 @@ NOT_DRAWN = {
     ("loud_tweeter", "wiring"): "answer",  # until it is known, it is drawn in parallel
     ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
     ("cabin_gain", "shown"): "hidden",
+    ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",
     ("small_woofers", "amplifier"): "answer",
     ("which_box", "limits"): "hidden",
@@ -552,7 +562,8 @@ def test_every_choice_changes_the_picture(pages, page_name):
             assert (page_name, choice) in ELSEWHERE
             continue
         changes = NOT_DRAWN.get((page_name, choice), "answer")
-        others = [option for option in page.controls[choice].options if option != page.values[choice]]
+        offered = page.controls[choice].spec(page.values, page.system)["options"]
+        others = [option for option in offered if option != page.values[choice]]
         for option in others[:: max(1, len(others) // SOME)]:
             page = needing(pages, page_name, choice)
             before, shown = page.picture.pixels(), getattr(page.board, changes)

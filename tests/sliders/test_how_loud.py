@@ -291,9 +291,9 @@ def test_where_the_vehicle_leaves_no_f3_none_is_told(page):
 
 
 def test_a_sealed_box_has_no_port_and_a_bridged_amplifier_twice_the_volts(page):
-    assert set(page.board.hidden) == set()
+    assert set(page.board.hidden) == {"place"}
     page.put(kind="sealed")
-    assert set(page.board.hidden) == {"fb", "port_area"}
+    assert set(page.board.hidden) == {"fb", "port_area", "place"}
     assert "port" not in text(page, "gives first") + " ".join(details(page)).replace("typical", "")
     assert np.all(np.isnan(drawn(page, "port")[1]))
     frequency, before = drawn(page, "amplifier")

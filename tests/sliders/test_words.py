@@ -97,6 +97,7 @@ def page_data(page):
     scene, offer = page.scene, offered()
     kinds = ("_drivers", "_sheets", "_cabins", "_amplifiers")
     names = {name for kind in kinds for name in getattr(scene, kind, ()) or ()}
+    names |= {place for cabin in offer.cabins.values() for place, _ in cabin.places}
     names |= {*offer.sheets, *offer.cabins, *with_bridged(offer.amplifiers | offer.head_units)}
     return names - {OPEN_AIR}
 

@@ -42,6 +42,10 @@ class Slider:
         self.name, self.label, self.kind, self.group, self.only = name, label, kind, group, only
         self.low, self.high, self.start, self.step = low, high, start, step
 
+    def suited(self, si, values):
+        """Return the value that goes with the others: itself. [SI]"""
+        return si
+
     def nearest(self, si):
         """Return the nearest value that the slider reaches. [SI]"""
         return min(max(si, self.low), self.high)
@@ -210,6 +214,10 @@ class Choice:
     def __init__(self, name, label, options, start, left_out="", group="", only=None):
         self.name, self.label, self.options, self.start = name, label, tuple(options), start
         self.left_out, self.group, self.only = left_out, group, only
+
+    def suited(self, chosen, values):
+        """Return the choice that goes with the other values: itself."""
+        return chosen
 
     def nearest(self, chosen):
         """Return the choice; None where it is not offered."""

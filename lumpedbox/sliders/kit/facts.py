@@ -14,7 +14,7 @@ from ...response.level import HALF_POWER
 from ...response.passband import CABIN_BAND
 from ...units import mm
 from .answer import say, verbatim
-from .systems import FREQUENCY, LENGTH, LEVEL, POWER, RESISTANCE, SPEED, TRAVEL, VOLUME
+from .systems import FREQUENCY, LENGTH, LEVEL, POWER, RESISTANCE, SPEED, TRAVEL, VOLUME, WAY
 
 REACH, WITHIN, MOST, PORT, PORT_AIR = (
     "bass reaches down to",
@@ -50,8 +50,10 @@ def begins_above(response):
 
     In a vehicle that is where the band begins that f3 is counted from; elsewhere it is where the response ends.
     """
+    if np.isfinite(response.f3):
+        return None
     frequency, target = response.frequency, response.reference_level - HALF_POWER
-    if np.isfinite(response.f3) or np.interp(CABIN_BAND[0], frequency, response.level) >= target:
+    if np.interp(CABIN_BAND[0], frequency, response.level) >= target:
         return None
     return CABIN_BAND[0] if np.max(response.level[frequency >= CABIN_BAND[0]]) >= target else float(frequency[-1])
 
@@ -147,8 +149,12 @@ def cabin_lifts(response):
 
 def bands(responses):
     """Say what a band means, where there is one."""
+    responses = list(responses)
     if any(response.varies for response in responses):
         yield say(STAND_IN)
+    cabin = responses[0].loudspeaker.cabin
+    if cabin and cabin.by_places and cabin.ear_box and not all(response.varies for response in responses):
+        yield say("A head moves: the level's band holds four of five places within {edge}.", edge=WAY(cabin.ear_box))
 
 
 def holds_up_to(response):

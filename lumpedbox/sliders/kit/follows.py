@@ -9,10 +9,11 @@ from ...parts.box import Door, SealedBox, VentedBox
 from ...parts.cabin import Cabin
 from ...parts.port import cube_side
 from ...parts.stand_in import size_in_mm
+from ...response.remarks import BOX_REMARK
 from ...tables.entries import in_words
 from ...units import inch
 from .facts import port
-from .systems import AREA, FREQUENCY, LENGTH, SYSTEMS, TRAVEL, VOLTAGE, VOLUME, WAY
+from .systems import AREA, FREQUENCY, LENGTH, LEVEL, SYSTEMS, TRAVEL, VOLTAGE, VOLUME, WAY
 
 # What people in the US read in other units.
 CUSTOMARY = {
@@ -20,7 +21,7 @@ CUSTOMARY = {
     **dict.fromkeys(("Vas", "displacement", "volume"), VOLUME),
     **dict.fromkeys(("Sd", "port_area", "hole_area"), AREA),
     **dict.fromkeys(("xmax", "crack_thickness"), TRAVEL),
-    **dict.fromkeys(("path", "longest_side", "crack_length"), WAY),
+    **dict.fromkeys(("path", "longest_side", "crack_length", "ear_box", "reference_distance"), WAY),
 }
 
 
@@ -28,10 +29,27 @@ def in_both(kind, key, value):
     """Return a value with its unit as text, and as read in the US where that differs."""
     if isinstance(value, str):
         return (value,)
+    if key == "ear":
+        return tuple(place_text(value, WAY.shown(system)) for system in SYSTEMS)
     if isinstance(value, tuple):  # of an oval
         return size_in_mm(value), f"{' x '.join(f'{axis / inch:.2f}' for axis in value)} inches"
     metric = in_words(kind, key, value, digits=4)
     return (metric, CUSTOMARY[key].customary.text(value)) if key in CUSTOMARY else (metric,)
+
+
+def rows(kind, key, value, label):
+    """Yield what is known of a part for a table, a row for each place and each level: what it is, and its value."""
+    if key == "places":
+        yield from ((f"{label}: {name}", *in_both(kind, "ear", place)) for name, place in value.items())
+    elif key == "table":
+        yield from ((f"{label} at {hertz:g} Hz", LEVEL.metric.text(level)) for hertz, level in value)
+    else:
+        yield (label, *in_both(kind, key, value))
+
+
+def place_text(place, shown):
+    """Return a place as text in the unit that is shown. [m]"""
+    return f"{', '.join(f'{shown.number(length):.2f}' for length in place)} {shown.unit}"
 
 
 def both(kind, value):
@@ -94,8 +112,17 @@ def from_head_unit(unit: HeadUnit):
 @sentences.register
 def from_cabin(cabin: Cabin):
     yield f"It holds {cabin.air_volume:.2f} m³ of air, {VOLUME.customary.text(cabin.air_volume)}."
+    if cabin.law == "measured":
+        first, last = cabin.table[0][0], cabin.table[-1][0]
+        yield f"It was measured from {first:.4g} to {last:.4g} Hz. Beyond, the first and last level stay: a guess."
+        return
+    if cabin.by_places:
+        yield f"From about {FREQUENCY.metric.text(cabin.modal_limit)} up its resonances crowd: there it is open air."
+        yield BOX_REMARK
     yield (
         f"Going by its volume, it lifts all below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
         f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb for its length."
     )
+    if cabin.by_places:
+        return
     yield f"The model holds well below its first resonance, {FREQUENCY.metric.text(cabin.first_resonance())}."

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...tables.entries import KINDS, value_of
+from ...tables.entries import CLOSED, KINDS, STRUCTURED, value_of
+from ...tables.quantity_text import with_unit
+from ...tables.written import as_text, as_written
 from .systems import SYSTEMS
 
 NOT_TOLD = ("the sheet does not tell", "")
@@ -24,6 +26,8 @@ class Entry:
         The unit of a bare number, as sheets print it. If US customary units differ, theirs as well.
     options : tuple of (str, str)
         What is written and what it stands for, where only a few things can be said; the first one at the start.
+    lines : bool
+        Whether several lines may be typed.
     """
 
     key: str
@@ -31,6 +35,7 @@ class Entry:
     example: str = ""
     units: tuple = ()
     options: tuple = ()
+    lines: bool = False
 
     def unit(self, system):
         """Return the unit of a bare number for a reader of one of `SYSTEMS`; empty for a plain number."""
@@ -104,15 +109,27 @@ HEAD_UNIT = (
     Entry("channels", "Channels", "4"),
 )
 
+LAWS = (
+    ("its volume", "volume"),
+    ("its length", "length"),
+    ("its places", "modes"),
+    ("what was measured", "measured"),
+)
 CABIN = (
     Entry("length", "Inner length", "5 m or 16 ft", units=("m", "ft")),
     Entry("width", "Inner width", "1.8 m", units=("m", "ft")),
     Entry("height", "Inner height", "1.6 m", units=("m", "ft")),
     Entry("volume", "Volume of air", "14 m^3", units=("m³", "ft³")),
-    Entry("law", "The lift begins by", options=(("its volume", "volume"), ("its length", "length"))),
+    Entry("law", "It counts by", options=LAWS),
     Entry("flex", "Softening by panels", "1.5"),
     Entry("leak", "Air leaks below", "15 Hz", units=("Hz",)),
     Entry("reverberation_time", "Reverberation time", "0.08 s", units=("s",)),
+    Entry("ear", "Ear", "2.6, 0.5, 1.15 m", units=("m", "ft")),
+    Entry("ear_box", "The ear moves within", "0.15 m", units=("m", "ft")),
+    Entry("places", "Places", "step well left = 0.6, 0.1, 0.35 m", units=("m", "ft"), lines=True),
+    Entry("boot", "Boot", options=(("none, or open to the seats", ""), ("closed by seat and shelf", CLOSED))),
+    Entry("table", "Measured lift", "20 Hz, 12 dB; 40 Hz, 8 dB", units=("Hz",), lines=True),
+    Entry("reference_distance", "It is over half space at", "1 m", units=("m", "ft")),
 )
 
 FORMS = {
@@ -122,6 +139,28 @@ FORMS = {
     "head_unit": ("A head unit", HEAD_UNIT),
     "cabin": ("A cabin", CABIN),
 }
+
+
+def several(kind, key):
+    """Whether a field holds several numbers, so that a comma parts them."""
+    return isinstance(KINDS[kind].get(key), STRUCTURED)
+
+
+def tidy(kind, key, text, unit):
+    """Return what is typed into a field, with the unit that its bare numbers take."""
+    rule = KINDS[kind][key]
+    if not several(kind, key):
+        return with_unit(text, unit)
+    try:
+        return as_text(rule, as_written(rule, text, unit)) if text else ""
+    except ValueError:  # it is told at the field
+        return text
+
+
+def typed_of(kind, table):
+    """Return key: text of a table of the file, as a form shows it."""
+    rules = KINDS[kind]
+    return {key: as_text(rules[key], value) if several(kind, key) else str(value) for key, value in table.items()}
 
 
 def labels_of(kind):

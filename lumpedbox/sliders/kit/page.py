@@ -111,8 +111,8 @@ class Page:
         self.put(**self.start)
 
     def follow(self, values):
-        """Return the values that the page takes on when the reader has moved to some: by default those."""
-        return values
+        """Return the values that the page takes on when the reader has moved to some: those that go together."""
+        return {name: self.controls[name].suited(value, values) for name, value in values.items()}
 
     def move(self):
         """Answer a move: the picture first, since it is waited for; or say what is wrong and leave all as it was."""

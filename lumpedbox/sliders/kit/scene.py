@@ -31,7 +31,8 @@ class Scene:
       values on the grid, or one frequency [Hz] for an upright line.
     * `answer(values)` returns the `Answer` to the page's question, once the curves stand.
 
-    `responses` holds the responses that are shown, by the name of their curve: a driver with a spread gets a band.
+    `responses` holds the responses that are shown, by the name of their curve. A driver with a spread gets a band. So
+    does any other in a cabin by its places, since a head moves.
     `aside` is the share of the width that stands free for more axes. `beside(figure)` adds them, and returns what moves
     in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
     `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`
@@ -131,7 +132,7 @@ class Scene:
     def _bands(self, response):
         """Return the edges of the bands around a response's curves, by panel."""
         if not response.varies:
-            return {}
+            return {"level": response.band_of_ears()} if response.loudspeaker.by_places else {}
         shown = [key for key in self.stack.axes if key in CURVES]
         return {key: response.band(CURVES[key], members=DRAWN) for key in shown}
 

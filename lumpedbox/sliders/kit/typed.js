@@ -19,7 +19,7 @@ function fieldsOf(form) {
   return [...form.querySelectorAll("[class*=lb-field-]")].map((box) => ({
     key: [...box.classList].find((name) => name.startsWith("lb-field-")).slice("lb-field-".length),
     box,
-    input: box.querySelector("input, select"),
+    input: box.querySelector("input, select, textarea"),
   }));
 }
 // A list that stands at its first word says nothing.

@@ -22,10 +22,10 @@ from ..kit.litres import Litres
 from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, reach_of, travel_limit
+from ..kit.places import Cabins
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import FACTOR, FREQUENCY, LEVEL, PLAIN, POWER, QUALITY, VOLTAGE, VOLUME
-from ..kit.words import OPEN_AIR
 
 __all__ = ["QUESTION", "closed_box", "closed_box_sheet"]
 
@@ -83,7 +83,7 @@ class ClosedBox(Scene):
     drawn_to_scale = ("sealed",)
 
     def __init__(self, drivers, cabins):
-        self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
+        self._drivers, self._cabins = drivers, cabins
         pens = {
             "xmax": ("limit", "linear travel"),
             "fc": ("look", "resonance in the box"),
@@ -100,7 +100,7 @@ class ClosedBox(Scene):
     def parts(self, values):
         """Return the loudspeaker that the controls stand for."""
         box = SealedBox(volume=values["volume"], filling=values["filling"], Ql=values["Ql"])
-        return Loudspeaker(driver=self._drivers[values["driver"]], box=box, cabin=self._cabins[values["cabin"]])
+        return Loudspeaker(driver=self._drivers[values["driver"]], box=box, **self._cabins.at(values))
 
     def curves(self, values):
         """Solve the box."""
@@ -134,12 +134,12 @@ class ClosedBox(Scene):
             ),
             details=tuple(self._details(response, at)),
             conditions=say(
-                "{driver} in {volume}{filled}: {voltage} r.m.s., at 1 m, {place}.",
+                "{driver} in {volume}{filled}: {voltage} r.m.s., {place}.",
                 driver=verbatim(values["driver"]),
                 volume=VOLUME(values["volume"]),
                 filled=say(FILLED, factor=FACTOR(values["filling"])) if values["filling"] > 1 else say(""),
                 voltage=VOLTAGE(values["voltage"]),
-                place=verbatim(values["cabin"]),
+                place=self._cabins.told(values),
             ),
             cautions=(
                 *facts.hot_coil(facts.coil_heat(response), response.loudspeaker.driver),
@@ -166,8 +166,7 @@ class ClosedBox(Scene):
             most = LEVEL(solve(tight, LISTEN).level_within_travel[0])
             yield say(f"Without leaks the travel allows {{most}} at {LISTEN:.0f} Hz, in a box of any size.", most=most)
         yield facts.takes_up(driver)
-        if speaker.cabin:
-            yield facts.cabin_lifts(response)
+        yield from self._cabins.about(response)
         yield from facts.bands([response])
         yield facts.holds_up_to(response)
 
@@ -198,7 +197,7 @@ def closed_box(drivers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("closed_box", "driver", drivers)
-    cabins = offered().cabins if cabins is None else cabins
+    cabins = Cabins(offered().cabins if cabins is None else cabins)
     scene = ClosedBox(drivers, cabins)
     volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [
@@ -207,6 +206,6 @@ def closed_box(drivers=None, cabins=None):
         Slider("filling", "Filling enlarges it", FACTOR, 1.0, 1.4, 1.0, 0.05, "box"),
         Slider("Ql", "Leakage Q", PLAIN, 3.0, 50.0, USUAL_LEAKAGE, 0.5, "box"),
         Power("voltage", "Power", 1.0, 25.0, 10.0, scene.load),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
+        *cabins.controls("Where it plays"),
     ]
     return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", drivers)])

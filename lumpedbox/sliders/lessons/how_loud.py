@@ -33,10 +33,10 @@ from ..kit.controls import Choice, Slider
 from ..kit.litres import Litres
 from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
+from ..kit.places import Cabins
 from ..kit.predict import Question
 from ..kit.scene import BUILDS, DRAWN, Scene
 from ..kit.systems import AREA, DELAY, FREQUENCY, LEVEL, POWER, SPEED, VOLTAGE, VOLUME
-from ..kit.words import OPEN_AIR
 
 __all__ = ["QUESTION", "how_loud", "how_loud_sheet"]
 
@@ -67,7 +67,7 @@ class HowLoud(Scene):
     refines = True
 
     def __init__(self, drivers, amplifiers, cabins):
-        self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
+        self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, cabins
         self._noise = demo_noise()[NOISE].points
         pens = {
             "travel": ("second", "cone"),
@@ -91,7 +91,7 @@ class HowLoud(Scene):
         box = SealedBox(volume=values["volume"], Ql=USUAL_LEAKAGE)
         if values["kind"] == VENTED:
             box = VentedBox(volume=values["volume"], fb=values["fb"], port_area=values["port_area"], Ql=USUAL_LEAKAGE)
-        return Loudspeaker(driver=self._drivers[values["driver"]], box=box, cabin=self._cabins[values["cabin"]])
+        return Loudspeaker(driver=self._drivers[values["driver"]], box=box, **self._cabins.at(values))
 
     def curves(self, values):
         """Find the loudest steady tone and every limit."""
@@ -171,17 +171,18 @@ class HowLoud(Scene):
             yield say("The amplifier runs out of current {short}; elsewhere it clips.", short=short)
         if not speaker.cabin:
             yield say("Choose a vehicle to see which tones are heard above the noise in it.")
+        yield from self._cabins.about(self.responses["loudest"])
         yield say(BUILDS)
 
     def _conditions(self, values, speaker):
         noise = f", noise as in the minibus at {NOISE} (invented)" if speaker.cabin else ""
         return say(
-            f"{{driver}}, {{box}} in {{volume}}, {{amplifier}}; a steady tone at 1 m, {{place}}{noise}.",
+            f"{{driver}}, {{box}} in {{volume}}, {{amplifier}}; a steady tone {{place}}{noise}.",
             driver=verbatim(values["driver"]),
             box=verbatim(values["kind"]),
             volume=VOLUME(values["volume"]),
             amplifier=verbatim(values["amplifier"]),
-            place=verbatim(values["cabin"]),
+            place=self._cabins.told(values),
         )
 
     def _cautions(self, amplifier, driver):
@@ -303,7 +304,7 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
-    cabins = offered().cabins if cabins is None else cabins
+    cabins = Cabins(offered().cabins if cabins is None else cabins)
     deep, missed = fit_for("how_loud", "driver", drivers)
     sources = with_bridged(amplifiers)
     scene = HowLoud(deep, sources, cabins)
@@ -320,6 +321,6 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
         Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 33.0, 0.5, "box", vented),
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2, "box", vented),
         Choice("amplifier", "Amplifier", sources, source, left_out({}, "amplifier", "head_unit"), "amplifier"),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
+        *cabins.controls("Where it plays"),
     ]
     return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", deep)])

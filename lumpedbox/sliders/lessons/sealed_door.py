@@ -21,10 +21,10 @@ from ..kit.doors import CRACKED, HOLED, OPENINGS, OUTSIDE, SEALED, opening_of
 from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import level_and_travel, travel_limit
+from ..kit.places import FOR_A_PANEL, PLACE, Cabins
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import AREA, DRAUGHT, FREQUENCY, LEVEL, POWER, QUALITY, TRAVEL, VOLUME, WAY, same
-from ..kit.words import OPEN_AIR
 
 __all__ = ["QUESTION", "sealed_door", "sealed_door_sheet"]
 
@@ -39,10 +39,7 @@ SOFTLY, LOW_TONE = 1.0, 30.0  # W, Hz: to look for leaks with
 SEEN = 0.5  # dB; less is next to nothing
 SENSORS = ("not known yet", "fitted", "none")
 NOT_KNOWN, FITTED, NO_SENSORS = SENSORS
-BY_PLACES = ", by its resonances"  # after a cabin's name
-# Where the cone is in a front door, and where the ear is: shares of length, width and height of the cabin. And which
-# way the hole lies from the cone. All ours.
-CONE, EAR, AWAY = np.array([0.304, 0.0, 0.304]), np.array([0.5, 0.296, 0.783]), np.array([0.7071, 0.0, 0.7071])
+AWAY = np.array([0.7071, 0.0, 0.7071])  # which way the hole lies from the cone: ours
 SEALING, RESONANCE, MOST_TRAVEL, HOLDS = (
     "sealing gains at",
     "hole resonance",
@@ -75,9 +72,7 @@ class SealedDoor(Scene):
     drawn_to_scale = ("hole", "sealed")
 
     def __init__(self, drivers, cabins):
-        self._drivers = drivers
-        by_places = {name + BY_PLACES: by_resonances(cabin) for name, cabin in cabins.items()}
-        self._cabins = {OPEN_AIR: None, **cabins, **by_places}
+        self._drivers, self._cabins = drivers, cabins
         pens = {
             "xmax": ("limit", "linear travel"),
             "resonance": ("look", "the hole resonates"),
@@ -86,11 +81,6 @@ class SealedDoor(Scene):
             "hole": ("second", "as it is"),
         }
         super().__init__(pens, kept=("sealed", "hole"))
-
-    @property
-    def places(self):
-        """Where a door may play, by name."""
-        return tuple(self._cabins)
 
     def panels(self, system):
         """Return the three panels in a system of units."""
@@ -103,12 +93,11 @@ class SealedDoor(Scene):
         """Return the loudspeakers that the controls stand for: {"hole": ..., "sealed": ...}."""
         door = Door(volume=values["volume"], longest_side=values["longest_side"], **opening_of(values))
         sealed = dataclasses.replace(door, hole_area=0.0, crack=None)
-        driver, cabin = without_spread(self._drivers[values["driver"]]), self._cabins[values["cabin"]]
-        where = {} if cabin is None or not cabin.by_places else {"position": cone_in(cabin)}
-        if where and door.opens_to == "cabin":
-            door = dataclasses.replace(door, hole_position=hole_in(cabin, door.path))
+        driver, where = without_spread(self._drivers[values["driver"]]), self._cabins.at(values)
+        if "position" in where and door.opens_to == "cabin":
+            door = dataclasses.replace(door, hole_position=hole_of(where["cabin"], where["position"], door.path))
         boxes = {"hole": door, "sealed": sealed}
-        return {name: Loudspeaker(driver=driver, box=box, cabin=cabin, **where) for name, box in boxes.items()}
+        return {name: Loudspeaker(driver=driver, box=box, **where) for name, box in boxes.items()}
 
     def curves(self, values):
         """Solve the door as it is, with every Q that the hole may have, and sealed."""
@@ -164,13 +153,13 @@ class SealedDoor(Scene):
             ),
             details=tuple(self._details(values, limit)),
             conditions=say(
-                "{driver} in a door of {volume}, {opening}{sizes}; {power} at 1 m, {place}.",
+                "{driver} in a door of {volume}, {opening}{sizes}; {power} {place}.",
                 driver=verbatim(values["driver"]),
                 volume=VOLUME(values["volume"]),
                 opening=say(values["door_opening"]),
                 sizes=sizes_of(values),
                 power=POWER(WATTS),
-                place=verbatim(values["cabin"]),
+                place=self._cabins.told(values),
             ),
             cautions=tuple(self._cautions(values)),
         )
@@ -199,7 +188,7 @@ class SealedDoor(Scene):
             yield say("Whether sensors are fitted stands in the handbook, or the dealer knows.")
             yield say("Sealing costs sheet, sealant and a day.")
         yield from self._find_out(values)
-        yield from _about_place(self._cabins[values["cabin"]])
+        yield from self._about_place(self.sealed)
         yield from facts.of_its_kind(self._drivers[values["driver"]])
         yield say(
             "Above {limit} the longest side of the door is more than a sixth of a wavelength: the curves are a rough "
@@ -221,9 +210,21 @@ class SealedDoor(Scene):
         else:
             told = "The crack counts as {depth} deep, as a folded seam is (ours)."
             yield say(told, depth=TRAVEL(SEAM))
-        if opening not in OUTSIDE:
+        if opening not in OUTSIDE and not self.sealed.loudspeaker.by_places:
             words = "It counts as {path} further from the ear than the cone, the most that it can be from there."
             yield say(words, path=WAY(self.parts(values)["hole"].box.path))
+
+    def _about_place(self, response):
+        speaker = response.loudspeaker
+        if speaker.cabin and not speaker.by_places:
+            yield say(
+                "In the bass cone and hole nearly cancel, so their places decide, and this cabin knows none: right "
+                "within some {rough}. Choose the cabin by its places.",
+                rough=LEVEL(ROUGH_DOOR),
+            )
+        yield from self._cabins.about(response)
+        if speaker.by_places:
+            yield say("The hole counts as above the cone and as far behind it (ours).")
 
     def _find_out(self, values):
         yield say(
@@ -244,44 +245,11 @@ class SealedDoor(Scene):
         yield from facts.protect_ears(GRID, [self.sealed.level, *self.every.level])
 
 
-def by_resonances(cabin):
-    """Return a cabin by its resonances, heard at an assumed place."""
-    return dataclasses.replace(cabin, law="modes", ear=_within(cabin, EAR))
-
-
-def cone_in(cabin):
-    """Return where the cone is in a cabin: in a front door. [m]"""
-    return _within(cabin, CONE)
-
-
-def hole_in(cabin, path):
-    """Return where the hole is in a cabin: behind the cone and above it, at a distance. [m]"""
-    highest = np.array([cabin.length, cabin.width, cabin.height], float)
-    return tuple(np.minimum(cone_in(cabin) + path * AWAY, highest).tolist())
-
-
-def _within(cabin, shares):
-    return tuple((shares * [cabin.length, cabin.width, cabin.height]).tolist())
-
-
-def _about_place(cabin):
-    if cabin is None:
-        return
-    if cabin.by_places:
-        yield say(
-            "The cabin is a box with these sizes: its first resonances are right within perhaps 10 to 20 % (ours, no "
-            "source). Seats, slope, trim and people are not in it."
-        )
-        yield say(
-            "The cone counts as low in a front door, the hole as behind and above it, the ear as halfway along the "
-            "cabin (ours)."
-        )
-    else:
-        yield say(
-            "In the bass cone and hole nearly cancel, so their places decide, and this cabin knows none: right within "
-            "some {rough}. Choose the cabin by its resonances to have places.",
-            rough=LEVEL(ROUGH_DOOR),
-        )
+def hole_of(cabin, cone, path):
+    """Return where a hole is: above a cone and as far behind it, or before it where the cabin ends. [m]"""
+    step, highest = path * AWAY, np.array([cabin.length, cabin.width, cabin.height], float)
+    beyond = np.add(cone, step) > highest
+    return tuple(np.maximum(np.where(beyond, cone - step, cone + step), 0.0).tolist())
 
 
 def sizes_of(values):
@@ -332,11 +300,12 @@ def sealed_door(drivers=None, cabins=None):
     ----------
     drivers, cabins : dict, optional
         Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default. Tweeters are left
-        out. Each cabin is offered twice: as one pressure, and by its resonances.
+        out. Each cabin is offered twice: as one volume of air, and by its places.
     """
     drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("sealed_door", "driver", drivers)
-    scene = SealedDoor(drivers, offered().cabins if cabins is None else cabins)
+    cabins = Cabins(offered().cabins if cabins is None else cabins, {PLACE: ("Door at", FOR_A_PANEL)})
+    scene = SealedDoor(drivers, cabins)
 
     def when(*openings):
         return lambda values: values["door_opening"] in openings
@@ -354,6 +323,6 @@ def sealed_door(drivers=None, cabins=None):
         ),
         Slider("crack_length", "Crack length", WAY, 0.1, 3.0, 0.6, 0.1, "opening", when(*CRACKED)),
         Slider("path", "Cone to hole", WAY, 0.1, 0.8, 0.35, 0.01, "opening", when(*heard)),
-        Choice("cabin", "Where it plays", scene.places, OPEN_AIR, left_out({}, "cabin"), "place"),
+        *cabins.controls("Where it plays"),
     ]
     return Page(controls, scene, TITLE)

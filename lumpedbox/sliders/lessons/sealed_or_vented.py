@@ -19,10 +19,10 @@ from ..kit.litres import Litres
 from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
+from ..kit.places import Cabins
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import AREA, FREQUENCY, LEVEL, PLAIN, SPEED, VOLTAGE, VOLUME
-from ..kit.words import OPEN_AIR
 
 __all__ = ["QUESTION", "sealed_or_vented", "sealed_or_vented_sheet"]
 
@@ -46,7 +46,7 @@ def pair(values):
     Parameters
     ----------
     values : dict
-        driver : Driver, volume [m3], fb [Hz], port_area [m2], Ql, cabin : Cabin or None.
+        driver : Driver, volume [m3], fb [Hz], port_area [m2], Ql, and where : dict of what else a `Loudspeaker` takes.
 
     Returns
     -------
@@ -58,7 +58,7 @@ def pair(values):
     tuned = {"port": port} if port else {"fb": values["fb"], "port_area": values["port_area"]}
     vented = VentedBox(volume=values["volume"], Ql=values["Ql"], **tuned)
     return {
-        name: Loudspeaker(driver=values["driver"], box=box, cabin=values["cabin"])
+        name: Loudspeaker(driver=values["driver"], box=box, **values["where"])
         for name, box in (("sealed", sealed), ("vented", vented))
     }
 
@@ -79,7 +79,7 @@ class SealedOrVented(Scene):
     drawn_to_scale = KINDS
 
     def __init__(self, drivers, cabins):
-        self._drivers, self._cabins = drivers, {OPEN_AIR: None, **cabins}
+        self._drivers, self._cabins = drivers, cabins
         self.responses = {}
         pens = {
             "xmax": ("limit", "linear travel"),
@@ -97,7 +97,7 @@ class SealedOrVented(Scene):
 
     def parts(self, values):
         """Return the loudspeakers that the controls stand for: {"sealed": ..., "vented": ...}."""
-        chosen = {"driver": self._drivers[values["driver"]], "cabin": self._cabins[values["cabin"]]}
+        chosen = {"driver": self._drivers[values["driver"]], "where": self._cabins.at(values)}
         return pair({**values, **chosen})
 
     def curves(self, values):
@@ -131,11 +131,11 @@ class SealedOrVented(Scene):
             ),
             details=tuple(self._details(levels, sealed, vented, values)),
             conditions=say(
-                "{driver} in {volume}, {voltage} r.m.s., at 1 m, {place}.",
+                "{driver} in {volume}, {voltage} r.m.s., {place}.",
                 driver=verbatim(values["driver"]),
                 volume=VOLUME(values["volume"]),
                 voltage=VOLTAGE(values["voltage"]),
-                place=verbatim(values["cabin"]),
+                place=self._cabins.told(values),
             ),
             cautions=(
                 *facts.hot_coil(max(map(facts.coil_heat, both.values())), sealed.loudspeaker.driver),
@@ -151,8 +151,7 @@ class SealedOrVented(Scene):
             yield say("The port is likely to be heard: its air is faster than {speed}.", speed=SPEED(CAUTION_SPEED))
         yield facts.port_room(values["volume"])
         yield facts.takes_up(sealed.loudspeaker.driver)
-        if sealed.loudspeaker.cabin:
-            yield facts.cabin_lifts(sealed)
+        yield from self._cabins.about(sealed)
         yield from facts.bands(self.responses.values())
         yield facts.holds_up_to(vented)
 
@@ -190,7 +189,7 @@ def sealed_or_vented(drivers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("sealed_or_vented", "driver", drivers)
-    cabins = offered().cabins if cabins is None else cabins
+    cabins = Cabins(offered().cabins if cabins is None else cabins)
     scene = SealedOrVented(drivers, cabins)
     volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [
@@ -200,6 +199,6 @@ def sealed_or_vented(drivers=None, cabins=None):
         Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 36.0, 0.5, "vented box"),
         Slider("port_area", "Port area", AREA, 10 * cm2, 150 * cm2, 50 * cm2, 1 * cm2, "vented box"),
         Power("voltage", "Power", 1.0, 25.0, 10.0, scene.load),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
+        *cabins.controls("Where it plays"),
     ]
     return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", drivers)])

@@ -21,10 +21,11 @@ from ..kit.controls import Choice, Power, Slider
 from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.panels import curves_of, reach_of
+from ..kit.places import FOR_A_PANEL, PLACE, Cabins
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import AIR_MOVED, FREQUENCY, LEVEL, POWER, RESISTANCE, SYSTEMS, TRAVEL, VOLTAGE
-from ..kit.words import NO_DRIVER, OPEN_AIR, short_names
+from ..kit.words import NO_DRIVER, short_names
 
 __all__ = ["QUESTION", "small_woofer_sheet", "small_woofers"]
 
@@ -97,7 +98,7 @@ class SmallWoofers(Scene):
     grid = GRID
 
     def __init__(self, drivers, amplifiers, cabins):
-        self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
+        self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, cabins
         self.responses = {}
         pens = {**{name: (name, f"{name} driver") for name in NAMES}, "look": ("look", "")}
         super().__init__(pens, kept=NAMES)
@@ -114,10 +115,10 @@ class SmallWoofers(Scene):
 
     def parts(self, values):
         """Return the loudspeakers that the controls stand for: {"first": ..., "second": ..., "third": ...}."""
-        cabin = self._cabins[values["cabin"]]
+        where = self._cabins.at(values)
         return {
-            place: Loudspeaker(driver=self._drivers[values[place]], box=InfiniteBaffle(), cabin=cabin)
-            for place in chosen(values)
+            name: Loudspeaker(driver=self._drivers[values[name]], box=InfiniteBaffle(), **where)
+            for name in chosen(values)
         }
 
     def curves(self, values):
@@ -175,10 +176,10 @@ class SmallWoofers(Scene):
             ),
             details=tuple(self._details(tones, values)),
             conditions=say(
-                "{drivers}; in a large panel, {voltage} r.m.s., at 1 m, {place}; {amplifier}.",
+                "{drivers}; in a large panel, {voltage} r.m.s., {place}; {amplifier}.",
                 drivers=verbatim(", ".join(dict.fromkeys(values[name] for name in chosen(values)))),
                 voltage=VOLTAGE(values["voltage"]),
-                place=verbatim(values["cabin"]),
+                place=self._cabins.told(values),
                 amplifier=verbatim(values["amplifier"]),
             ),
             cautions=tuple(self._cautions(columns.values(), amplifier, values["voltage"])),
@@ -206,8 +207,7 @@ class SmallWoofers(Scene):
                     name=called(tone.name),
                 )
         yield say("Watts are into the ohms that a driver is rated for.")
-        if values["cabin"] != OPEN_AIR:
-            yield facts.cabin_lifts(self.responses["first"])
+        yield from self._cabins.about(self.responses["first"])
         yield from facts.bands(self.responses.values())
         yield facts.holds_up_to(min(self.responses.values(), key=lambda response: np.min(response.validity_limit)))
 
@@ -338,7 +338,7 @@ def small_woofers(drivers=None, cabins=None, amplifiers=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("small_woofers", "driver", drivers)
-    cabins = offered().cabins if cabins is None else cabins
+    cabins = Cabins(offered().cabins if cabins is None else cabins, {PLACE: ("Placed at", FOR_A_PANEL)})
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     sources = with_bridged(amplifiers)
     starts = START if set(START) <= set(drivers) else tuple(list(drivers) * 3)[:3]
@@ -366,6 +366,6 @@ def small_woofers(drivers=None, cabins=None, amplifiers=None):
             left_out({}, "amplifier", "head_unit"),
             "amplifier",
         ),
-        Choice("cabin", "Where they play", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
+        *cabins.controls("Where they play"),
     ]
     return Page(controls, scene, TITLE, roles={"third": "driver"})

@@ -21,6 +21,7 @@ from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.controls import Choice, Slider
 from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
+from ...kit.places import FOR_A_BOX, FOR_A_PANEL, Cabins
 from ...kit.predict import Question
 from ...kit.scene import Scene
 from ...kit.systems import DELAY, FREQUENCY, LEVEL, VOLUME, WAY, same
@@ -34,6 +35,10 @@ WAYS = {f"{6 * order} dB/octave, {family}": (order, family) for order, family in
 DELAYS = tuple(float(step) * STEP for step in range(51))
 TITLE = "Where should the bass box meet the panels?"
 SEARCHED = ("corner", "slope", "polarity", "delay")
+PLACES = {
+    "bass_place": ("Bass box at", FOR_A_BOX),
+    "panels_place": ("One panel at", FOR_A_PANEL),
+}
 HOW, WHAT = "how they meet", "what plays"  # of what is set; the ways are set beside either
 NOW, BEST = "now", "best"
 CORNER, SLOPE, WIRES, LATE, UNEVEN, LOST = (
@@ -63,7 +68,7 @@ class BassMeetsPanels(Scene):
     grid = GRID
 
     def __init__(self, drivers, cabins):
-        self._drivers, self._cabins, self._found = drivers, {OPEN_AIR: None, **cabins}, ((), None)
+        self._drivers, self._cabins, self._found = drivers, cabins, ((), None)
         pens = {
             "sum": ("first", "both"),
             "bass": ("second", BASS),
@@ -82,33 +87,39 @@ class BassMeetsPanels(Scene):
 
     def parts(self, values, filtered=True):
         """Return the system that the controls stand for; without filters, delay and polarity if not `filtered`."""
-        bass, panels = self._loudspeakers(values, values["polarity"] if filtered else AS_MARKED)
+        bass, *panels = self._loudspeakers(values, values["polarity"] if filtered else AS_MARKED)
         lower, upper = _filters(values) if filtered else ((), ())
         channels = (
             Channel(loudspeakers=(bass,), filters=(Gain(level=values["level"]), *lower), name=BASS),
-            Channel(loudspeakers=(panels, panels), filters=upper, name=PANELS),
+            Channel(loudspeakers=panels, filters=upper, name=PANELS),
         )
-        return System(channels=channels, ear=(0.0, 0.0, 0.0))
+        return System(channels=channels, ear=None if bass.by_places else (0.0, 0.0, 0.0))
 
     def _loudspeakers(self, values, polarity):
-        """Return the bass box and one of the panels; of their places the model only feels how far away they are."""
-        cabin, box = self._cabins[values["cabin"]], SealedBox(volume=values["volume"], Ql=USUAL_LEAKAGE)
-        bass = Loudspeaker(
-            driver=self._drivers[values["bass"]],
-            box=box,
-            cabin=cabin,
-            polarity=polarity,
-            position=(values["bass_way"], 0.0, 0.0),
-            name=BASS,
+        """Return the bass box and both panels, where they are."""
+        cabin, places = self._cabins[values["cabin"]], self._where(values)
+        box = SealedBox(volume=values["volume"], Ql=USUAL_LEAKAGE)
+        driver = self._drivers[values["bass"]]
+        bass = Loudspeaker(driver=driver, box=box, cabin=cabin, polarity=polarity, position=places[0], name=BASS)
+        driver = self._drivers[values["panels"]]
+        return bass, *(
+            Loudspeaker(driver=driver, box=InfiniteBaffle(), cabin=cabin, position=place, name=PANELS)
+            for place in places[1:]
         )
-        panel = Loudspeaker(
-            driver=self._drivers[values["panels"]],
-            box=InfiniteBaffle(),
-            cabin=cabin,
-            position=(-values["panels_way"], 0.0, 0.0),
-            name=PANELS,
-        )
-        return bass, panel
+
+    def _where(self, values):
+        """Return the places of the bass box and of both panels; without places, of their ways alone. [m]"""
+        at = {name: self._cabins.at(values, name) for name in PLACES}
+        cabin = at["bass_place"]["cabin"]
+        if "position" not in at["bass_place"]:
+            panels = (-values["panels_way"], 0.0, 0.0)
+            return (values["bass_way"], 0.0, 0.0), panels, panels
+        x, y, z = at["panels_place"]["position"]
+        return at["bass_place"]["position"], (x, y, z), (x, cabin.width - y, z)
+
+    def by_ways(self, values):
+        """Whether of the places only the ways to the ear count."""
+        return not self._cabins.places(values)
 
     def search(self, values):
         """Find the best way to hand over for what is not searched, and remember the last: a `Meeting`."""
@@ -170,7 +181,7 @@ class BassMeetsPanels(Scene):
                 Fact(LOST, {NOW: _lost(system, self.meet), BEST: _lost(best.system, _meets(best))}),
             ),
             details=tuple(self._details(system, values)),
-            conditions=_conditions(values),
+            conditions=self._conditions(values),
             cautions=tuple(facts.protect_ears(GRID, [self.response.level])),
         )
 
@@ -194,7 +205,8 @@ class BassMeetsPanels(Scene):
             yield from self._one_change(values)
             yield meeting(system, self.meet)
             yield turned(system, self.meet)
-        yield from ways(system, values)
+        if self.by_ways(values):
+            yield from ways(system, values)
         yield filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
         yield say("We know of no threshold of hearing for group delay below 300 Hz.")
         yield say("The best way counts evenness alone. A lower corner makes the panels' cones move further.")
@@ -203,7 +215,22 @@ class BassMeetsPanels(Scene):
             low=FREQUENCY(BAND[0]),
             high=FREQUENCY(BAND[1]),
         )
-        yield from outside(self._cabins[values["cabin"]], values)
+        if self.by_ways(values):
+            yield from outside(self._cabins[values["cabin"]], values)
+        else:
+            yield from self._cabins.about(self.response.responses[0])
+            yield say("The panels stand opposite each other, across the width.")
+
+    def _conditions(self, values):
+        ways, places = ("{bass_way} away", "{panels_way} away"), ("at {bass_place}", "at {panels_place} and opposite")
+        bass, panels = ways if self.by_ways(values) else places
+        return say(
+            f"Bass box: {{bass}} in {{volume}}, {bass}. Panels: 2 × {{panels}}, {panels}. {VOLTS} V r.m.s., {{cabin}}.",
+            volume=VOLUME(values["volume"]),
+            bass_way=WAY(values["bass_way"]),
+            panels_way=WAY(values["panels_way"]),
+            **{name: verbatim(values[name]) for name in ("bass", "panels", "cabin", *PLACES)},
+        )
 
     def _one_change(self, values):
         """Say which one change of delay or wires evens the sum most, if it gains something where they meet."""
@@ -237,17 +264,6 @@ def _meets(meeting):
     """Return where bass box and panels meet in a way to hand over; not a number if nowhere. [Hz]"""
     bass, panels = solve(meeting.system, GRID, VOLTS).levels[0], _alone(meeting.system, GRID).level
     return falling_zero(GRID, bass - panels, meeting.corner)
-
-
-def _conditions(values):
-    return say(
-        f"Bass box: {{bass}} in {{volume}}, {{bass_way}} away. Panels: 2 × {{panels}}, {{panels_way}} away. {VOLTS} V "
-        "r.m.s., {cabin}.",
-        volume=VOLUME(values["volume"]),
-        bass_way=WAY(values["bass_way"]),
-        panels_way=WAY(values["panels_way"]),
-        **{name: verbatim(values[name]) for name in ("bass", "panels", "cabin")},
-    )
 
 
 def _to_set(now, then):
@@ -310,13 +326,13 @@ def bass_meets_panels(drivers=None, cabins=None):
         Stand-ins are left out, and drivers that resonate too high for their place.
     """
     drivers = offered().drivers if drivers is None else drivers
-    cabins = offered().cabins if cabins is None else cabins
+    cabins = Cabins(offered().cabins if cabins is None else cabins, PLACES)
     told, missed = fit_for("bass_meets_panels", "panels", drivers)
     deep, too_high = fit_for("bass_meets_panels", "bass", drivers)
-    where = (OPEN_AIR, *cabins)
     bass, panels = first_of("250 mm bass", deep), first_of("130 mm step well", told)
-    cabin = first_of("sixteen-seat minibus", where)
+    cabin = "sixteen-seat minibus" if "sixteen-seat minibus" in cabins else OPEN_AIR
     how, what = (partial(_is_set, half) for half in (HOW, WHAT))
+    scene = BassMeetsPanels(told, cabins)
     controls = [
         Choice("show", "Set", (HOW, WHAT), HOW),
         Slider("delay", "Panels later", DELAY, -10 * ms, 10 * ms, 0.0, STEP, "filters", how),
@@ -327,9 +343,8 @@ def bass_meets_panels(drivers=None, cabins=None):
         Choice("bass", "Driver", deep, bass, left_out(too_high, "driver"), "bass box", what),
         Slider("volume", "Net volume", VOLUME, 10 * litre, 100 * litre, 30 * litre, 0.5 * litre, "bass box", what),
         Choice("panels", "Drivers", told, panels, left_out(missed), "panels", what),
-        Choice("cabin", "Where they play", where, cabin, left_out({}, "cabin"), "place", what),
-        Slider("bass_way", "Bass box from the ear", WAY, 0.5, 4.0, 2.7, 0.05, "where they are"),
-        Slider("panels_way", "Panels from the ear", WAY, 0.5, 4.0, 1.3, 0.05, "where they are"),
+        *cabins.controls("Where they play", cabin, only=what),
+        Slider("bass_way", "Bass box from the ear", WAY, 0.5, 4.0, 2.7, 0.05, "where they are", scene.by_ways),
+        Slider("panels_way", "Panels from the ear", WAY, 0.5, 4.0, 1.3, 0.05, "where they are", scene.by_ways),
     ]
-    scene = BassMeetsPanels(told, cabins)
     return Page(controls, scene, TITLE, helpers=[GoToBest(scene)], roles={"bass": "driver"})

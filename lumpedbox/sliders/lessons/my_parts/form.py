@@ -7,8 +7,8 @@ import html
 import ipywidgets
 
 from ....tables.my_parts import forget, keep, read
-from ....tables.quantity_text import with_point, with_unit
-from ...kit.forms import as_sentence, labels_of, read_entry
+from ....tables.quantity_text import with_point
+from ...kit.forms import as_sentence, labels_of, read_entry, several, tidy, typed_of
 from ...kit.keeping import NONE, complaint, unexpected
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing
@@ -100,7 +100,7 @@ class Form:
 
     def offer(self, kept):
         """Offer the kept ones of this kind, by name, to open them."""
-        self._kept = {name: _as_typed(table) for name, table in kept.items()}
+        self._kept = {name: typed_of(self.kind, table) for name, table in kept.items()}
         self.kept.options = (NONE, *kept)
         self.kept.value = NONE
         self.browser.kept = {name: self._in_the_browser(typed) for name, typed in self._kept.items()}
@@ -140,7 +140,7 @@ class Form:
         words = {entry.key: dict(entry.options) for entry in self.entries if entry.options}
         units = self.units(system)
         typed = {
-            key: words[key].get(text, "") if key in words else with_unit(text, units[key])
+            key: words[key].get(text, "") if key in words else tidy(self.kind, key, text, units[key])
             for key, text in shown.items()
             if key in units
         }
@@ -154,7 +154,9 @@ class Form:
         for key, unit in self.units(self._system).items():
             if self.fields[key] is change["owner"]:
                 self._filling = True
-                change["owner"].value = with_unit(with_point(change["new"].strip()), unit)
+                text = change["new"].strip()
+                text = text if several(self.kind, key) else with_point(text)
+                change["owner"].value = tidy(self.kind, key, text, unit)
                 self._filling = False
         self.said.value = ""
         self.replacing.withdraw()
@@ -182,9 +184,14 @@ class Form:
         return Place(
             what=f"A part named {name}",
             name=name,
-            now=lambda: _as_typed(read().typed[self.kind].get(name)),
+            now=lambda: self._now(name),
             put=lambda typed: self._put(name, typed),
         ), name
+
+    def _now(self, name):
+        """Return what is kept under a name, as a form holds it; None if nothing is."""
+        table = read().typed[self.kind].get(name)
+        return table and typed_of(self.kind, table)
 
     def _put(self, name, typed):
         """Keep something, and show it in the form."""
@@ -250,22 +257,17 @@ def offered_as(kind, name):
     return f"The other pages offer it as {called}."
 
 
-def _as_typed(table):
-    """Return a table of the file as a form holds it."""
-    return table and {key: str(value) for key, value in table.items()}
-
-
 _BEFORE = {"description_width": "190px"}
 _WIDE = {"width": "400px", "max_width": "100%"}
 
 
-def _text(label, example):
-    return ipywidgets.Text(description=label, placeholder=example, continuous_update=False, style=_BEFORE, layout=_WIDE)
+def _text(label, example, widget=ipywidgets.Text):
+    return widget(description=label, placeholder=example, continuous_update=False, style=_BEFORE, layout=_WIDE)
 
 
 def _field(entry, system):
     if not entry.options:
-        return _text(entry.heading(system), entry.example)
+        return _text(entry.heading(system), entry.example, ipywidgets.Textarea if entry.lines else ipywidgets.Text)
     return ipywidgets.Dropdown(description=entry.label, options=entry.options, style=_BEFORE, layout=_WIDE)
 
 

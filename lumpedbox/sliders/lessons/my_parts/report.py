@@ -12,7 +12,7 @@ from ....parts.stand_in import size_in_mm
 from ....tables.entries import part_of
 from ....units import cm2
 from ...kit.facts import takes_up
-from ...kit.follows import in_both, sentences
+from ...kit.follows import in_both, rows, sentences
 from ...kit.forms import as_sentence, in_labels, labels_of
 from ...kit.offered import serves
 from ...kit.systems import LEVEL, VOLTAGE
@@ -46,7 +46,7 @@ def report_of(kind, known, wrong):
     if not known.keys() - {"law"} and not wrong:
         return INTRODUCTION
     heading = "What is measured" if kind in ("box", "cabin") else "What is printed"
-    printed = _table(heading, [(labels[key], *in_both(kind, key, value)) for key, value in known.items()])
+    printed = _table(heading, [row for key, value in known.items() for row in rows(kind, key, value, labels[key])])
     mend = _list("To mend first", [labels[key] for key in wrong])
     serves_on, follows = ("", mend) if mend else _what_follows(kind, known)
     return f'<div class="lb-columns"><div>{printed}{serves_on}</div><div>{follows}</div></div>'

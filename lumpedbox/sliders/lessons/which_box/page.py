@@ -21,11 +21,11 @@ from ...kit.litres import Litres
 from ...kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ...kit.page import Page
 from ...kit.panels import curves_of, level_and_travel, travel_limit
+from ...kit.places import Cabins
 from ...kit.predict import Question
 from ...kit.scene import BUILDS, Scene
 from ...kit.systems import AREA, FREQUENCY, LENGTH, LEVEL, SPEED, SYSTEMS, VOLUME
 from ...kit.systems import POWER as WATTS
-from ...kit.words import OPEN_AIR
 from . import answering
 from .every_driver import EveryDriver
 
@@ -47,6 +47,7 @@ LARGEST_SHOWN = 80 * litre
 HIGH_F3 = 120.0  # Hz
 SOFTER = 1.0  # dB, by which a box that reaches lower may be softer and still stand in the headline: ours
 LOWER = 1.1  # as many times lower must the bass reach for another kind of box to be worth a word: ours
+NO_PLACES = "the search counts f3, peak and droop, which the peaks and dips of resonances hide"
 # What the limits are while they are the usual ones.
 LIMITS = {"aim": "reaching low", "lowest": 35.0, "f3": HIGH_F3, "ripple": 2.0, "port_speed": CAUTION_SPEED}
 
@@ -73,7 +74,7 @@ class WhichBox(Scene):
     drawn_to_scale = KINDS
 
     def __init__(self, drivers, amplifiers, cabins):
-        self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, {OPEN_AIR: None, **cabins}
+        self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, cabins
         self.reach = {}
         pens = {
             "sealed": ("sealed", "sealed"),
@@ -199,13 +200,13 @@ class WhichBox(Scene):
             facts=answering.facts_of(self.designs, refusals, self.responses, loudest, tone, rough, less),
             details=tuple(self._details(values, brief, refusals, loudest, rough)),
             conditions=say(
-                "{driver}, {amplifier} at {power}. Steady tones from {lowest} up, leakage Q {Ql}, at 1 m, {place}.",
+                "{driver}, {amplifier} at {power}. Steady tones from {lowest} up, leakage Q {Ql}, {place}.",
                 driver=verbatim(values["driver"]),
                 amplifier=verbatim("your amplifier" if values["amplifier"] == ANOTHER else values["amplifier"]),
                 power=WATTS(brief.drive**2 / self.load(values)),
                 lowest=FREQUENCY(brief.lowest),
                 Ql=say(f"{brief.Ql:g}"),
-                place=verbatim(values["cabin"]),
+                place=self._cabins.told(values),
             ),
             cautions=tuple(answering.cautions(driver, brief.drive, self.responses.values())),
         )
@@ -221,7 +222,7 @@ class WhichBox(Scene):
             yield answering.how_sure(best, brief.lowest)
             yield say(BUILDS)
             if best.loudspeaker.cabin:
-                yield facts.cabin_lifts(best)
+                yield from self._cabins.about(best)
                 yield say("Peak, droop and group delay are as heard in the vehicle.")
         yield from answering.of_driver(self._drivers[values["driver"]], brief.drive, values["depth"])
         yield from answering.limits_of(brief, values["limits"] == USUAL)
@@ -285,7 +286,7 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
     """
     drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
-    cabins = offered().cabins if cabins is None else cabins
+    cabins = Cabins(offered().cabins if cabins is None else cabins, without=NO_PLACES)
     deep, missed = fit_for("which_box", "driver", drivers)
     sources = with_bridged(amplifiers)
     scene = WhichBox(deep, sources, cabins)
@@ -297,7 +298,7 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
         Slider("depth", "Depth inside", LENGTH, 100 * mm, 800 * mm, 400 * mm, 10 * mm, "box"),
         Slider("port_area", "Widest port", AREA, 10 * cm2, 200 * cm2, 80 * cm2, 1 * cm2, "box"),
         *_power(scene, sources, source),
-        Choice("cabin", "Where it plays", (OPEN_AIR, *cabins), OPEN_AIR, left_out({}, "cabin"), "place"),
+        *cabins.controls("Where it plays"),
         *_limits(),
     ]
     scene.reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}

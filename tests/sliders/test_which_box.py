@@ -137,7 +137,7 @@ def test_what_the_lesson_asks_to_guess(page, closed_form):
         fallen(FINE, over(closed_form, page, "sealed", volume=volume)) for volume in (0.7 * net, net, 1.7 * net)
     )
     assert best < min(smaller, larger)
-    assert page.answer[HELD]["sealed"].text("metric") == "nothing: it is at its best"
+    assert page.answer[HELD]["sealed"].text("metric") == "at its best"
     assert "Sealed: a bigger box would gain almost nothing." in details(page)
 
 

@@ -26,12 +26,7 @@ def capacitor(behind):
     """Say what a capacitor does to a tweeter where the textbook is most off."""
     book = float(textbook_loss(behind.corner, behind.excess_at))
     takes = book - behind.excess
-    return say(
-        f"{takes_or_adds(takes)} {{takes}} at {{at}}; into a plain resistor it would take {{book}}",
-        takes=LEVEL(abs(takes)),
-        at=FREQUENCY(behind.excess_at),
-        book=LEVEL(book),
-    )
+    return say(f"{takes_or_adds(takes)} {{takes}} at {{at}}", takes=LEVEL(abs(takes)), at=FREQUENCY(behind.excess_at))
 
 
 def by_the_book(behind, tweeter):
@@ -43,6 +38,8 @@ def by_the_book(behind, tweeter):
         slope=LEVEL(abs(behind.slope)),
         fs=FREQUENCY(tweeter.fs),
     )
+    book = LEVEL(float(textbook_loss(behind.corner, behind.excess_at)))
+    yield say("Into a plain resistor it would take {book} at {at}.", book=book, at=FREQUENCY(behind.excess_at))
 
 
 def takes_or_adds(decibels):

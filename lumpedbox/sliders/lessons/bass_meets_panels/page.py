@@ -44,10 +44,10 @@ NOW, BEST = "now", "best"
 CORNER, SLOPE, WIRES, LATE, UNEVEN, LOST = (
     "corner",
     "slope",
-    "bass box's wires",
+    "bass wires",
     "delay",
     "unevenness",
-    "lost where they meet",
+    "crossing loss",
 )
 IN_STEP = 0.5  # dB, by which one change must gain to be told: ours
 AS_EVEN = 0.5  # dB, by which another way must be more even to be told: ours

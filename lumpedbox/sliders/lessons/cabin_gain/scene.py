@@ -128,8 +128,6 @@ class CabinGain(Scene):
             facts=(
                 *self._added(),
                 Fact("first dip", {MODES: told_dip(self.dip)}),
-                Fact("around the head", {MODES: self._spread()}),
-                Fact("resonances begin, crowd", {MODES: self._resonances()}),
             ),
             details=tuple(self._details()),
             conditions=self._conditions(values),
@@ -147,14 +145,9 @@ class CabinGain(Scene):
             yield Fact(f"added at {frequency:.0f} Hz", said)
 
     def _spread(self):
-        if self.band is None:
-            return say("…")
         low, high = self.band[:, at(SPREAD_AT)]
-        return say("{spread} at {frequency}", spread=LEVEL(high - low), frequency=FREQUENCY(SPREAD_AT))
-
-    def _resonances(self):
-        cabin = self.speaker.cabin
-        return say("{first}, {limit}", first=FREQUENCY(cabin.first_resonance()), limit=FREQUENCY(cabin.modal_limit))
+        words = "Around the head the level differs by {spread} at {frequency}."
+        return say(words, spread=LEVEL(high - low), frequency=FREQUENCY(SPREAD_AT))
 
     def _headline(self):
         if self.dip:
@@ -182,6 +175,8 @@ class CabinGain(Scene):
         yield say(f"Below {{first}} the air is pressed as one. {brings}.", first=FREQUENCY(first))
         yield self._parts_by("By its volume", BY_VOLUME)
         yield self._parts_by("By its length", BY_LENGTH)
+        if self.band is not None:
+            yield self._spread()
         yield say(
             "The band holds four of five places of the ear in a cube of {edge}. From {limit} up resonances crowd; "
             "there the curve becomes that of open air.",

@@ -183,7 +183,7 @@ def _port(design):
 
 
 def _held(design):
-    return _named(design.holds) or "nothing: it is at its best"
+    return _named(design.holds) or "at its best"
 
 
 def _named(limits):

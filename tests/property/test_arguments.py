@@ -49,6 +49,7 @@ from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
 from lumpedbox.parts.line import Feed
 from lumpedbox.quantity import Part
+from lumpedbox.sliders.kit.offered import NOTHING
 from lumpedbox.tables.entries import KINDS
 from lumpedbox.tables.shipped import data_folder
 
@@ -225,6 +226,8 @@ CALLS = {
     },
     "tables.my_parts.keep_choices": {"values": {"voltage": 2.83}, "path": "kept.toml"},
     "tables.entries.known_of": {"kind": "box", "typed": {"volume": "30 L"}},
+    "tables.channels.channel_of": {"name": "rear", "known": {"feeds": ("165 mm panel",)}, "kept": NOTHING},
+    "tables.entries.check_line": {"known": {"feeds": ("a", "b"), "line": {"b": 6.8e-6}}},
     "tables.entries.near": {"word": "volme", "known": ("volume", "tuning")},
     "tables.entries.part_of": {"kind": "box", "name": "mine", "known": {"volume": 0.03}},
     "tables.my_parts.read": {"path": "kept.toml"},

@@ -194,6 +194,16 @@ def test_remarks_outlive_a_change(path):
     assert "# left door" in path.read_text(encoding="utf-8")
 
 
+def test_a_capacitor_that_goes_leaves_the_other_in_a_line_of_an_editor(path):
+    line = f'line = {{ "{TWEETER}" = "6.8 uF", "{PANEL}" = "47 uF" }}  # both printed'
+    written(path, f"{PAIR}{line}")
+    keep(
+        "channel", "front left", {"feeds": f"{PANEL} + {TWEETER}", "wiring": "series", "line": f"{PANEL} = 47 uF"}, path
+    )
+    assert "# both printed" in path.read_text(encoding="utf-8")
+    assert read(path).typed["channel"]["front left"]["line"] == {PANEL: ["47 uF in series"]}
+
+
 def test_groups_on_lines_of_their_own_are_no_headings_of_a_file_with_another_mistake(path):
     lines = 'feeds = [\n  ["165 mm panel", "165 mm panel"],\n  ["165 mm panel", "165 mm panel"],\n]'
     written(path, lines, "[box.bad]\nvolume = 20 L\n")

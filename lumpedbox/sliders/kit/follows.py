@@ -140,7 +140,7 @@ def from_cabin(cabin: Cabin):
 
 @sentences.register
 def from_channel(channel: KeptChannel):
-    yield "Its boxes are not kept with it: the pages put each driver into a large panel."
+    yield "Boxes are not kept with a channel: the pages put each driver into a large panel."
     if channel.wiring == NOT_KNOWN:
         yield "How it is wired is not known yet: the page on a shared channel tells how to find out."
         return

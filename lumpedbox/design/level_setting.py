@@ -198,7 +198,7 @@ def ceiling(channel):
     """
     if channel.amplifier is None:
         raise ValueError(f"ceiling.channel.amplifier is missing ({channel.name or 'a channel'}): give its Amplifier")
-    drivers = [speaker.driver for speaker in channel.loudspeakers if speaker.driver.power is not None]
+    drivers = [speaker.driver for speaker in channel.each if speaker.driver.power is not None]
     volts = [float(np.sqrt(driver.power * driver.nominal_resistance)) for driver in drivers]
     most = float(channel.amplifier.voltage)
     return (min(volts), COIL) if volts and min(volts) < most else (most, AMPLIFIER)

@@ -243,10 +243,21 @@ def check_inside(cabin, who, place):
 
 def check_apart(cabin, who, place, ear, width=0.0):
     """Refuse an opening of some width that reaches into the ear's cube, or is at one place with it. [m]"""
-    between = np.max(np.broadcast_arrays(*(abs(a - b) for a, b in zip(place, ear, strict=True))), axis=0)
-    least = np.maximum((width + cabin.ear_box) / 2, NEAREST)
-    if np.any(between < least):
+    if reaches(cabin, place, ear, width):
+        least, between = _least_and_between(cabin, place, ear, width)
         raise ValueError(
             f"{who} lies within the ear: it must be at least {np.max(least):.3g} m away (half of the opening and of "
             f"Cabin.ear_box), got {np.min(between):.3g} m"
         )
+
+
+def reaches(cabin, place, ear, width=0.0):
+    """Whether an opening of some width reaches into the ear's cube, or is at one place with it. [m]"""
+    least, between = _least_and_between(cabin, place, ear, width)
+    return bool(np.any(between < least))
+
+
+def _least_and_between(cabin, place, ear, width):
+    """Return how far an opening must be from the ear along one axis, and how far it is along the longest. [m]"""
+    between = np.max(np.broadcast_arrays(*(abs(a - b) for a, b in zip(place, ear, strict=True))), axis=0)
+    return np.maximum((width + cabin.ear_box) / 2, NEAREST), between

@@ -6,14 +6,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..parts.room import apart
+from ..parts.room import apart, reaches
 from .grid import runs
+from .openings import heard_apertures
 from .solving import solve
 
 DEEP = 6.0  # dB below what stands on both sides, for a dip that is heard: ours
 LEFT_OVER = 3.0  # dB of a dip that may be left where it is called gone: ours
 STEP, FARTHEST = 0.05, 0.6  # m that a head is moved by, and at most: ours
-CLEAR = 0.3  # m between a head and a cone, at least: ours
+CLEAR = 0.3  # m between a head and an opening, at least: ours
 WAYS = {"back": (1, 0), "forward": (-1, 0), "to the right": (0, 1), "to the left": (0, -1)}  # of x and y
 
 
@@ -92,7 +93,8 @@ def way_out(loudspeaker, dip):
     HeadMove or None
         Of at most 0.6 m, in steps of 0.05 m (ours).
     """
-    moves = list(_moves(loudspeaker))
+    openings = heard_apertures(solve(loudspeaker, dip.frequency))
+    moves = [move for move in _moves(loudspeaker.cabin) if all(_clear(loudspeaker, o, move.ear) for o in openings)]
     if not moves:
         return None
     here = loudspeaker.cabin.ear
@@ -102,13 +104,18 @@ def way_out(loudspeaker, dip):
     return next((m for m, new in zip(moves, level[1:], strict=True) if new - level[0] >= dip.depth - LEFT_OVER), None)
 
 
-def _moves(loudspeaker):
-    """Yield the moves that stay in the cabin and clear of the cone, the shortest first."""
-    cabin, (x, y, z) = loudspeaker.cabin, loudspeaker.cabin.ear
+def _moves(cabin):
+    """Yield the moves that stay in the cabin, the shortest first."""
+    x, y, z = cabin.ear
     for number in range(1, round(FARTHEST / STEP) + 1):
         distance = number * STEP
         for way, (along, across) in WAYS.items():
             ear = (x + along * distance, y + across * distance, z)
-            inside = 0 <= ear[0] <= cabin.length and 0 <= ear[1] <= cabin.width
-            if inside and apart(loudspeaker.position, ear) >= CLEAR:
+            if 0 <= ear[0] <= cabin.length and 0 <= ear[1] <= cabin.width:
                 yield HeadMove(way, distance, ear)
+
+
+def _clear(loudspeaker, opening, ear):
+    """Whether a head, and all places that the ear is averaged over, stay clear of an opening."""
+    width = 0.0 if opening.area is None else np.sqrt(opening.area)
+    return apart(opening.place, ear) >= CLEAR and not reaches(loudspeaker.cabin, opening.place, ear, width)

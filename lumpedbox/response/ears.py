@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from ..circuit.dual import Frequency
+from ..circuit.listening import present_piston
 from ..parts.room import apart, check_apart, check_inside, room_of
 from ..parts.room_map import summed_at_ears
 from .band import between
@@ -21,7 +23,8 @@ def levels_at(response, ears):
 
     .. math:: L = (1 - \gamma) L_{modes} + \gamma L_{half\,space}
 
-    for each loudspeaker, :math:`\gamma` as for `Cabin`; several are summed as in `SystemResponse.level`. In the octave
+    for each loudspeaker, :math:`\gamma` as for `Cabin`; several are summed as in `SystemResponse.level`. Every ear
+    counts as off a loudspeaker's axis by `Loudspeaker.angle`. In the octave
     around the modal limit phases stay those of the resonances, so a sum may differ there from that of `solve`.
 
     Parameters
@@ -106,4 +109,11 @@ def _pressure_at(response, ears):
         level = np.log(np.abs(inside)) - np.log(np.abs(outside[:, modal]))
         fade = risen(response.frequency[modal], limit)
         pressure[:, modal] = inside * np.exp(-fade * level)
-    return sign * air.density * s * pressure
+    return sign * air.density * s * pressure * _off_axis(speaker, s, air)
+
+
+def _off_axis(speaker, s, air):
+    """Return what a loudspeaker's own angle does, for every ear alike. [1], shape (nf,)"""
+    on_axis = Frequency(s[np.newaxis], slice(None))
+    pistons = present_piston(speaker, air)
+    return np.prod([piston.top_and_bottom(on_axis)[0].value[0] for piston in pistons], axis=0)

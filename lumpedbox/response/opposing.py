@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .grid import runs
+from .grid import risen, runs
 
 # All ours:
 NOTED = 6.0  # dB lost; less is usual where two overlap
@@ -67,7 +67,8 @@ def opposing(system):
     lost = _level(sizes.sum(axis=0), sizes) - _level(pressures.sum(axis=0), sizes)
     dips = (lost >= NOTED) & (playing.sum(axis=0) > 1) & (frequency <= system.modal_limit)
     reversed_ = pressures.sum(axis=0) - 2 * pressures
-    changes = np.array([_level(row, sizes) for row in reversed_]) - _level(pressures.sum(axis=0), sizes)
+    faded = risen(frequency, system.modal_limit)
+    changes = np.array([_heard(row, sizes, faded) for row in reversed_]) - _heard(pressures.sum(axis=0), sizes, faded)
     found = [slice(start, end) for start, end in runs(dips) if frequency[end - 1] >= WIDTH * frequency[start]]
     return tuple(_opposing(system.system.names, frequency, playing, lost, changes, dip) for dip in found)
 
@@ -75,6 +76,12 @@ def opposing(system):
 def _level(pressure, sizes):
     """Level of a sum, not further under that of all in phase than `DEEPEST`. [dB]"""
     return 20 * np.log10(np.maximum(np.abs(pressure), sizes.sum(axis=0) * 10 ** (-DEEPEST / 20)))
+
+
+def _heard(pressure, sizes, faded):
+    """Level as heard: where a cabin's resonances crowd, powers add, so that no reversal changes anything. [dB]"""
+    square = 10 ** (_level(pressure, sizes) / 10)
+    return 10 * np.log10((1 - faded) * square + faded * np.sum(np.square(sizes), axis=0))
 
 
 def _opposing(names, frequency, playing, lost, changes, dip):

@@ -266,6 +266,17 @@ def test_who_clips_first_is_told_with_what_is_left(page):
     assert "the bass amplifier clips first, 3.0 dB up from here" in said(page), "150 W of 300, into 4 ohm"
 
 
+def test_a_load_that_the_bridged_output_does_not_stand_is_told(page):
+    """A coil of 1.7 ohm on an output for 4 ohm, bridged, of which four fifths are 3.2 (IEC 60268-5, from memory)."""
+    assert "The load of" not in cautions(page)
+    page.put(bass="165 mm panel of 2 ohm")
+    assert DRIVERS["165 mm panel of 2 ohm"].Re == 1.7
+    assert (
+        "The load of the bass output falls to 1.7 ohm. The amplifier is made for no less than 3.2 ohm: it may shut "
+        "down or fail." in cautions(page)
+    )
+
+
 def test_the_cautions_stand_beside_their_numbers(page):
     """CAUTIONS: hearing, driving, meters at bridged outputs, noise cancelling before a wire is cut."""
     level = page.answer[EARS]["bass"]["level"]

@@ -294,6 +294,30 @@ def test_two_woofers(page, other, amplifier):
     )
 
 
+@pytest.mark.parametrize("second", ["165 mm panel of 2 ohm", WOOFER, TWEETER, DASH])
+@pytest.mark.parametrize("wiring", [SERIES, PARALLEL, PAIRS])
+def test_a_load_under_the_amplifiers_least_is_never_left_so_or_cured_by_another(page, second, wiring):
+    """Coils of 2 ohm on a head unit for 4: two series pairs are half of one pair, and parallel is less (Kirchhoff)."""
+    put(page, woofer="165 mm panel of 2 ohm", second=second, wiring=wiring, amplifier=UNIT)
+    now = by_hand.least(**circuit(page)) * (0.5 if wiring == PAIRS else 1.0)
+    in_parallel = by_hand.least(**circuit(page, PARALLEL)) * (0.5 if wiring == PAIRS else 1.0)
+    said = headline(page)
+    assert ("too low for this amplifier" in said) >= (now < LOWEST[UNIT])
+    if now < LOWEST[UNIT]:
+        assert "Leave it so" not in said
+    if in_parallel < LOWEST[UNIT]:
+        assert "ewire" not in said
+    if wiring == PAIRS:
+        assert now < LOWEST[UNIT]
+        assert "across both" not in said
+
+
+@pytest.mark.parametrize("cure", [ACROSS, BEHIND])
+def test_a_cure_that_the_amplifier_does_not_stand_is_told_so(page, cure):
+    put(page, woofer="165 mm panel of 2 ohm", wiring=PAIRS, amplifier=UNIT, cure=cure)
+    assert re.fullmatch(r"With that cure the load falls to [\d.]+ ohm, too low for this amplifier\.", headline(page))
+
+
 def test_two_woofers_alike_add_to_one_alone_in_series(page):
     """Half of the volts each, twice the cones: 0 dB; in parallel 6 dB more."""
     put(page, second=WOOFER, wiring=PARALLEL)

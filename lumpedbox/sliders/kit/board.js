@@ -35,7 +35,7 @@ export default {
       el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
     });
     measure.observe(sheet);
-    const unwatch = watchRoom(reading.stage, model, [reading.names, reading.kept, guess.line]);
+    const unwatch = watchRoom(reading.stage, model, [reading.names, reading.kept, guess.line], answer.facts);
     return () => {
       unwatch();
       measure.disconnect();

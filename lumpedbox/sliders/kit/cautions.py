@@ -18,13 +18,21 @@ CAUTIONS = {
         "sensors: find out first, and never unplug them live."
     ),
     "Doors": (
-        "Sealing, cutting or filling a door may upset a sensor that feels a side impact. Keep drains, the vapour "
-        "barrier and the window's travel free."
+        "Sealing, cutting or filling a door may upset a sensor that feels a side impact. Find out first, and never "
+        "test by sealing or unplugging. Keep drains, the vapour barrier and the window's travel free."
     ),
     "Chimes": (
         "Factory drivers may carry warnings, hands-free calls or noise cancelling. Try each of them after every change."
     ),
-    "Heat": "Amplifiers and resistors get hot. Give them air, and keep them off plastic, foam and cloth.",
-    "Tools": "Wear a mask against the dust of wood and board, and mind the saw.",
+    "Meter": (
+        "Never measure ohms on a live output: unplug both wires from the amplifier first. No wire is grounded at "
+        "bridged outputs: put the meter across the two wires, never to the body. Unplug the loudspeakers while you set "
+        "gains."
+    ),
+    "Heat": (
+        "Amplifiers and resistors get hot, a resistor at its watts over 200 °C. Give them air, and keep them off "
+        "plastic, foam and cloth."
+    ),
+    "Tools": "Wear a mask against the dust of wood and board, and mind the saw. Sheet has sharp edges: wear gloves.",
     "First": "Local codes, the vehicle maker's instructions and licensed practice come first.",
 }

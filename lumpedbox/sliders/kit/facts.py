@@ -231,9 +231,9 @@ def _takes_or_gives(parts):
     return told, {cause: LEVEL(abs(share)) for cause, share in shares.items()}
 
 
-def low_load(least, amplifier):
+def low_load(least, amplifier, load="The load"):
     """Caution that a load falls lower than an amplifier stands, where it does. [ohm]"""
     lowest = float(lowest_load(amplifier))
     if least < lowest:
-        words = "The load falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
-        yield say(words, least=RESISTANCE(least), lowest=RESISTANCE(lowest))
+        words = "falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
+        yield say(f"{load} {words}", least=RESISTANCE(least), lowest=RESISTANCE(lowest))

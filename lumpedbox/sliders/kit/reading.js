@@ -108,16 +108,24 @@ function createReading(model) {
 }
 
 // Tells the kernel what room the picture has, once it has stood for a moment; more than a line beside it takes of its height.
-function watchRoom(stage, model, beside) {
-  let waiting;
+// On a desk it leaves the facts their place on the first screen. What it has given up it takes back with another window.
+function watchRoom(stage, model, beside, facts) {
+  let waiting, least = Infinity, screen = "";
+  const leftBy = () => {
+    if (screen !== `${innerWidth} ${innerHeight}`) [screen, least] = [`${innerWidth} ${innerHeight}`, Infinity];
+    if (innerWidth < 1000 || innerHeight < 560 || !facts.offsetHeight || !stage.offsetHeight) return least;
+    const picture = stage.getBoundingClientRect(), below = facts.getBoundingClientRect().bottom - picture.bottom;
+    return (least = Math.min(least, Math.max(innerHeight - (picture.top + scrollY) - below - 4, 240)));
+  };
   const look = () => {
     clearTimeout(waiting);
     waiting = setTimeout(() => {
       const width = Math.round(stage.clientWidth), last = model.get("room");
       if (!stage.isConnected || width < 50) return;
       const phone = width < 600, taken = phone ? 0 : beside.reduce((sum, one) => sum + one.offsetHeight, -LINE);
-      const share = phone ? 0.45 : 0.53, least = phone ? 300 : innerHeight < 560 ? 270 : 320;
-      const height = Math.round(Math.min(Math.max(share * innerHeight, least) - Math.min(Math.max(taken, 0), 60), 620));
+      const share = phone ? 0.45 : 0.53, lowest = phone ? 300 : innerHeight < 560 ? 270 : 320;
+      const wanted = Math.max(share * innerHeight, lowest) - Math.min(Math.max(taken, 0), 60);
+      const height = Math.round(Math.min(wanted, leftBy(), 620));
       const now = { width, height, density: Math.min(Math.max(devicePixelRatio, 1), 3), dark: isDark(stage) };
       if (Object.keys(now).every((name) => now[name] === last[name])) return;
       model.set("room", now);
@@ -129,7 +137,7 @@ function watchRoom(stage, model, beside) {
     look();
     matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", sharper, { once: true, ...heard });
   };
-  for (const element of [stage, ...beside]) watch.observe(element);
+  for (const element of [stage, facts, ...beside]) watch.observe(element);
   addEventListener("resize", look, heard);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
   sharper();

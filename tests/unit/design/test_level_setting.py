@@ -137,6 +137,17 @@ def test_the_same_loudspeaker_three_decibels_softer_reads_0_708_of_the_volts():
     assert levels.outputs["front"].knob == pytest.approx(3.981 * 17.3205 / 14.1421, abs=1e-3)
 
 
+def test_a_channel_of_groups_has_a_ceiling_too():
+    """Two series pairs in parallel: the coil of 50 W at 4 ohm counts as if it had the channel to itself, 14.14 V."""
+    single = channel("front", "165 mm panel")
+    (speaker,) = single.each
+    pairs = dataclasses.replace(single, loudspeakers=((speaker, speaker), (speaker, speaker)))
+    assert ceiling(pairs) == (pytest.approx(14.142, abs=1e-3), "coil")
+    feed = Feed(source=UNIT, output="line", reading=FLAT)
+    levels = set_levels(System(channels=(pairs,)), feed=feed, bands={"front": MIDDLE}, wanted={})
+    assert levels.outputs["front"].loudest == pytest.approx(14.142, abs=1e-3)
+
+
 def test_what_clips_first_and_how_much_is_left_by_hand():
     """3.981 V at an output that clips at 9.1: 7.18 dB. Through a tenth, 0.3981 of 1 V: 8.00 dB."""
     system = System(channels=(channel("front", "165 mm panel"),))

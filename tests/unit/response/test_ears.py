@@ -58,6 +58,13 @@ def test_a_map_is_what_is_solved_ear_by_ear(loudspeaker):
             assert levels == pytest.approx(exact, abs=0.02)
 
 
+def test_a_map_counts_the_angle_as_what_is_solved_does(loudspeaker):
+    """2 J1(x) / x of a rigid piston: at 1 kHz and 60 degrees some decibels, at 5 kHz more than 20."""
+    point = dataclasses.replace(loudspeaker, cabin=dataclasses.replace(BUS, ear_box=0.0), angle=60)
+    response = solve(point, [40.0, 100.0, 1000.0, 5000.0])
+    assert response.levels_at(EAR) == pytest.approx(response.level, abs=0.02)
+
+
 def test_shape_and_slices_of_a_map(loudspeaker):
     ears = ears_apart(BUS, loudspeaker.position, 300)[:200].reshape(10, 20, 3)
     found = solve(loudspeaker, F).levels_at(ears)

@@ -92,6 +92,17 @@ def test_three_and_the_one_that_is_wrong():
     check(system, found[0])
 
 
+@pytest.mark.parametrize("law", ["volume", "modes"])
+def test_above_a_cabins_modal_limit_nothing_is_lost_by_reversing(law):
+    """Two doors against each other, heard off the middle: where powers add, a reversal changes nothing."""
+    cabin = Cabin(length=4, width=1.7, height=1.5, law=law, reverberation_time=0.1)
+    left, right = (dataclasses.replace(s, cabin=cabin, position=(1, y, 0.4)) for s, y in ((ONE, 0.1), (OTHER, 1.6)))
+    system = System(channels=(left, turned(right)), ear=(2.0, 0.5, 1.1))
+    (found,) = solve(system, GRID).opposing
+    check(system, found)
+    assert found.at < np.sqrt(2) * cabin.modal_limit
+
+
 def test_where_nothing_is_said():
     assert solve(System(channels=(ONE,)), GRID).opposing == ()
     assert solve(System(channels=(ONE, OTHER)), GRID).opposing == ()

@@ -34,12 +34,12 @@ def headline_of_dip(dip, way, coarse):
 
 
 def headline(here, corner):
-    """Say what the cabin adds at 40 Hz, and what it would add with the box in the corner, once that is known. [dB]"""
+    """Say what the cabin adds at 40 Hz, and how much louder the box plays in the corner, once that is known. [dB]"""
     does = "adds {here}" if here >= 0 else "takes {here}"
     if corner is None:
         return say(f"At {LISTEN:.0f} Hz the cabin {does}.", here=LEVEL(abs(here)))
-    would = "add {corner}" if corner >= 0 else "take {corner}"
-    words = f"At {LISTEN:.0f} Hz the cabin {does}; in the corner it would {would}."
+    words = f"At {LISTEN:.0f} Hz the cabin {does}; in the corner the box plays {{corner}} "
+    words += "louder." if corner >= 0 else "softer."
     return say(words, here=LEVEL(abs(here)), corner=LEVEL(abs(corner)))
 
 

@@ -159,10 +159,10 @@ class CabinGain(Scene):
     def _headline(self):
         if self.dip:
             return headline_of_dip(self.dip, self.way, self.coarse)
-        corner = None
-        if not self.coarse:
-            there = replace(self.speaker, position=nearest_corner(self.speaker))
-            corner = float(by_depth(there, MODES, LISTEN).level[0] - in_the_open(there, LISTEN).level[0])
+        corner, place = None, nearest_corner(self.speaker)
+        if not self.coarse and place != self.speaker.position:
+            there = by_depth(replace(self.speaker, position=place), MODES, LISTEN)
+            corner = float(there.level[0] - self.depths[MODES].level[at(LISTEN)])
         return headline(self.added[MODES][at(LISTEN)], corner)
 
     def _details(self):

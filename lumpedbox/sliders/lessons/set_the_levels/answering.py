@@ -10,6 +10,7 @@ from ....circuit.transfer import transfer
 from ....design.level_setting import AMPLIFIER, COIL, CONVERTER, SOURCE, TONES, Levels, ceiling, tone_for
 from ....parts.line import Feed
 from ....parts.system import System
+from ....response import solve
 from ...kit import facts
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE, VOLUME, same
@@ -192,6 +193,9 @@ class Telling:
         )
         which = ["the bridged bass output"] if self.system.wired[-1].amplifier != self.system.wired[0].amplifier else []
         which += ["the head unit's loudspeaker outputs"] if self.way.converter else []
+        for name, channel in {channel.name: channel for channel in self.system.wired}.items():
+            least = solve(channel.each[0], CORNER).lowest_impedance
+            yield from facts.low_load(float(least), channel.amplifier, f"The load of the {name} output")
         if which:
             yield say(f"No wire is grounded at {' or '.join(which)}: put the meter across the two wires only.")
         if self.way.converter:

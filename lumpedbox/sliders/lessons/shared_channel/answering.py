@@ -23,6 +23,7 @@ WOOFER_AT, ALL_AT = f"woofer at {BASS:.0f} Hz", f"all at {BASS:.0f} Hz"
 HARDLY = 0.05  # dB; less than anybody hears
 NOTHING, BEST = "nothing added", "best resistor"
 OFF_PLASTIC = "At its watts a resistor can pass 200 °C: keep it off plastic, foam and the door's barrier."
+TOO_LOW = "{least}, too low for this amplifier"
 NO_CAPACITOR = "Give the tweeter a capacitor first: without one the bass goes through it, and can burn it."
 
 
@@ -89,21 +90,23 @@ class Answering:
         return _in_parallel(now) if values["wiring"] == PARALLEL else self._in_series(values)
 
     def _in_series(self, values):
-        found, do = self.candidates(values), []
-        if found.rewired.rank < found.nothing.rank:
-            do.append("rewire")
-        if found.best.rank < found.nothing.rank:
-            do.append("put {ohm}, {watts} across both")
+        found = self.candidates(values)
+        cures = {"rewire": found.rewired, "put {ohm}, {watts} across both": found.best}
+        do = [words for words, got in cures.items() if got.fits and got.rank < found.nothing.rank]
         tail = f": {', or '.join(do)}." if do else "; nothing here is better."
+        fault = "the tweeter takes {taken} of bass" if found.nothing.fits else f"the load falls to {TOO_LOW}"
         return say(
-            f"{CALLED[values['wiring']].capitalize()} the tweeter takes {{taken}} of bass{tail}",
+            f"{CALLED[values['wiring']].capitalize()} {fault}{tail}",
             taken=DECIBELS(-found.nothing.bass),
+            least=RESISTANCE(found.nothing.least),
             ohm=RESISTANCE(found.ohm),
             watts=POWER(*found.best.watts.values()),
         )
 
     def _with_a_cure(self, values, now):
         cure, in_parallel = self.cure(values), values["wiring"] == PARALLEL
+        if not now.fits:
+            return say(f"With that cure the load falls to {TOO_LOW}.", least=RESISTANCE(now.least))
         numbers = {
             "ohm": RESISTANCE(values["resistor"]),
             "watts": POWER(max(now.watts.values())),
@@ -158,12 +161,13 @@ class Answering:
             "least": RESISTANCE(now.least),
             "other": RESISTANCE(rewired.least),
         }
+        if not now.fits and not rewired.fits:
+            words = f"The load falls to {{least}}, and {{other}} {CALLED[REWIRED[wiring]]}: too low for this amplifier."
+            return say(words, **numbers)
         if wiring == PARALLEL and now.fits:
             return say("In parallel both get all the volts: {gained} louder at {at} than one alone.", **numbers)
         if wiring == PARALLEL:
-            if not rewired.fits:
-                return say("The load falls to {least}, and {other} in series: too low for this amplifier.", **numbers)
-            words = "The load falls to {least}, too low for this amplifier: wire them in series, {more} softer."
+            words = f"The load falls to {TOO_LOW}: wire them in series, {{more}} softer."
             return say(words, **numbers)
         if not rewired.fits:
             return say("Leave it so: in parallel the load falls to {other}, too low for this amplifier.", **numbers)

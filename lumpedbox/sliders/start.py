@@ -14,6 +14,7 @@ NAMES = {
     "amplifier": ("amplifier", "amplifiers"),
     "head_unit": ("head unit", "head units"),
     "cabin": ("cabin", "cabins"),
+    "channel": ("channel", "channels"),
 }
 NOTHING = "Nothing of yours is kept yet. The pages begin with the parts of an invented minibus."
 

@@ -17,9 +17,11 @@ from ..parts.box.door import Crack
 from ..parts.cabin import Cabin, NamedPlaces
 from ..parts.data_sheet.printed import SHOWN
 from ..parts.stand_in import AXIS, NominalSize, as_round
+from ..parts.system import WIRINGS
 from ..quantity import Holds, LevelPoints, OneOf, Position, Quantity, Text, Whole, shown
 from ..units import cm, cm2, inch, litre, mm
 from .drivers import sheet_or_stand_in
+from .feeds import NOT_KNOWN, Called, Feeds, Line, Names, one_capacitor
 from .quantity_text import NUMBER, axes_of, number_in, size_in
 from .read import DRIVER_RULES, rules_of
 from .written import AXES, WAYS, as_written
@@ -34,7 +36,7 @@ CLOSED_BOOT = (
     "a closed boot behind seat and shelf is a space of its own, and nothing here holds for two spaces. "
     "Fold the seat down and write boot open, or measure the cabin"
 )
-STRUCTURED = (Position, NamedPlaces, LevelPoints)  # what a file holds in lists
+STRUCTURED = (Position, NamedPlaces, LevelPoints, Names)  # what a file holds in lists, or by the names of other parts
 
 _BOX = {"tuning" if key == "fb" else key: rule for key, rule in rules_of(VentedBox).items()}
 
@@ -45,6 +47,8 @@ DOOR_RULES = {key: _DOOR[key] for key in ("hole_area", "path", "longest_side")} 
     zip(CRACK, Crack.sides, strict=True)
 )
 
+CAPACITOR = Quantity(unit="F", meaning="capacitor in series with a driver", low=1e-8, high=0.01, slips=("uF",))
+
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
 
 # What may stand in the table of a part of each kind.
@@ -54,9 +58,11 @@ KINDS = {
     "amplifier": _without_name(Amplifier),
     "head_unit": _without_name(HeadUnit),
     "cabin": _without_name(Cabin) | {"table": LevelPoints(), "boot": OneOf((OPEN, CLOSED))},
+    "channel": {"feeds": Feeds(), "wiring": OneOf((*WIRINGS, NOT_KNOWN)), "line": Line(), "source": Called()},
 }
 
 KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
+ALONE = OneOf(tuple(kind for kind in KINDS if kind != "channel"))  # made without any other part
 
 NAME, ENTRIES = Text(), Named(None, "text or a number")
 
@@ -138,7 +144,13 @@ def value_of(kind, key, rule, typed):
 
 
 def _several(kind, key, rule, written):
-    """Read a place, places by name, or levels, number by number. [SI]"""
+    """Read a place, places by name, or levels, number by number; or names of other parts. [SI]"""
+    if isinstance(rule, Line):
+        return {name: _capacitance(name, one_capacitor(fitted)) for name, fitted in written.items()}
+    if isinstance(rule, Feeds):
+        return tuple(tuple(member) if isinstance(member, list) else member for member in written)
+    if isinstance(rule, Called):
+        return written
     if isinstance(rule, NamedPlaces):
         return {name: _at(name, kind, key, place) for name, place in written.items()}
     if isinstance(rule, Position):
@@ -156,6 +168,14 @@ def _several(kind, key, rule, written):
 def _at(name, kind, key, place):
     try:
         return _several(kind, key, Position(), place)
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
+
+
+def _capacitance(name, text):
+    """Read the capacitor in series with a driver of some name. [F]"""
+    try:
+        return value_of("driver", "built_in_capacitance", CAPACITOR, text)
     except ValueError as error:
         raise ValueError(f"{name}: {error}") from None
 
@@ -242,7 +262,19 @@ def known_of(kind, typed):
                 raise ValueError(f"{key} = {shown(value)}: {error}") from None
     if kind == "cabin":
         _check_places(known)
+    if kind == "channel":
+        check_line(known)
     return known
+
+
+@takes(known=ENTRIES)
+def check_line(known):
+    """Refuse a capacitor of a driver that a channel does not feed, as far as that is known."""
+    members = known.get("feeds", known.get("line", {}))
+    fed = dict.fromkeys(name for member in members for name in ((member,) if isinstance(member, str) else member))
+    for name in known.get("line", {}):
+        if name not in fed:
+            raise ValueError(f"line: {name!r} is not a driver of this channel{near(name, tuple(fed))}")
 
 
 def _check_places(known):
@@ -281,7 +313,7 @@ def near(word, known):
     return f": did you mean {alike[found[0]]!r}?" if found else f"; choose from {', '.join(known)}"
 
 
-@takes(kind=KIND, name=NAME, known=ENTRIES)
+@takes(kind=ALONE, name=NAME, known=ENTRIES)
 def part_of(kind, name, known):
     """Make a part from what is known of it.
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import codecs
-import dataclasses
 import functools
 import re
 import tomllib
 from pathlib import Path
 
 from ..arguments import PATH, takes
+from ..errors import Incomplete
 from .atomic_write import alone, write
+from .channels import channel_of
 from .entries import (
     ENTRIES,
     KIND,
@@ -22,6 +23,7 @@ from .entries import (
     near,
     part_of,
 )
+from .kept import Kept
 from .toml import TOMLKitError, with_table, without_table
 from .written import as_written
 
@@ -31,6 +33,8 @@ HEADING = (
     "My parts: what I typed on the pages of lumpedbox. Values carry their units; lines that begin with # are remarks.",
     "Edit it with any text editor, or copy it beside the lessons on another machine.",
 )
+
+HEAD = re.compile(r"""\s*\[+(?!\s*["'\[])""")  # of a table; a line of a list begins with quotes or another bracket
 
 # What is often wrong with a file written by hand: how the complaint of tomllib begins, or what the line looks like, and
 # what helps.
@@ -51,28 +55,6 @@ SLIPS = {
     r"""=\s*("[^"]*|'[^']*)$""": "the quotes are not closed",
     r"""=\s*[^"'\s]""": 'put quotes round the value, as in fs = "58 Hz"',
 }
-
-
-@dataclasses.dataclass(frozen=True, slots=True)
-class Kept:
-    """What is kept.
-
-    Attributes
-    ----------
-    typed : dict
-        Kind: {name: {key: text or number as typed}}.
-    parts : dict
-        Kind: {name: part}, of those that are complete; a driver comes as a `DataSheet`.
-    unfinished : dict
-        (kind, name): the ValueError that says what is still missing, of those that are not.
-    choices : dict
-        Role: value, of the last choices kept on any page. [SI]
-    """
-
-    typed: dict
-    parts: dict
-    unfinished: dict
-    choices: dict
 
 
 @takes(path=PATH)
@@ -135,7 +117,7 @@ def _read(text, where):
 def _one_by_one(text, where):
     """Return the tables of a file that is not TOML as a whole, and what is wrong with those that are not."""
     lines, found, wrong = text.split("\n"), {}, []
-    starts = [0, *(number for number, line in enumerate(lines) if number and line.lstrip().startswith("["))]
+    starts = [0, *(number for number, line in enumerate(lines) if number and HEAD.match(line))]
     for start, end in zip(starts, [*starts[1:], None], strict=True):
         try:
             for kind, table in _tables("\n" * start + "\n".join(lines[start:end]), where).items():
@@ -190,7 +172,7 @@ def _understood(tables, where, wrong):
     """Return (Kept, what is wrong), of tables and of what is known to be wrong already."""
     kinds, wrong = (*KINDS, "choices"), list(wrong)
     typed, parts, unfinished = {kind: {} for kind in KINDS}, {kind: {} for kind in KINDS}, {}
-    choices = {}
+    choices, channels = {}, {}
     for kind, table in tables.items():
         try:
             if kind not in kinds:
@@ -209,11 +191,30 @@ def _understood(tables, where, wrong):
                 wrong.append(str(error))
                 continue
             typed[kind][name] = entries
+            if kind == "channel":
+                channels[name] = known
+                continue
             try:
                 parts[kind][name] = part_of(kind, name, known)
             except ValueError as error:
                 unfinished[kind, name] = error
-    return Kept(typed, parts, unfinished, choices), tuple(wrong)
+    kept = Kept(typed, parts, unfinished, choices)
+    _add_channels(where, channels, kept)
+    return kept, tuple(wrong)
+
+
+def _add_channels(where, channels, kept):
+    """Make the channels once all that they name is made; one that names what is not kept is unfinished.
+
+    So nobody is locked out of the file who forgets or renames a driver.
+    """
+    for name, known in channels.items():
+        try:
+            kept.parts["channel"][name] = channel_of(name, known, kept)
+        except Incomplete as error:
+            kept.unfinished["channel", name] = error
+        except ValueError as error:
+            kept.unfinished["channel", name] = ValueError(f'{where}, [channel."{name}"]: {error}')
 
 
 def _check_heading(where, kind, name, table):

@@ -40,10 +40,14 @@ def _fill(table, filled, only):
     for key, value in filled.items():
         if key not in table:
             _add(table, key, value)
-        elif isinstance(value, dict) and isinstance(table[key], Table):
+        elif isinstance(value, dict) and isinstance(table[key], (Table, InlineTable)):
             _fill(table[key], value, only)
         elif table[key] != value:
             table[key] = value
+    if only and isinstance(table, InlineTable):
+        for key in [key for key in table if key not in filled]:
+            table.remove(key)
+        return
     for place, (key, item) in enumerate(_body(table) if only else ()):
         if key is not None and key.key not in filled:
             _body(table)[place] = (None, Whitespace(_remarks(key, item)))

@@ -7,6 +7,7 @@ import re
 from ..arguments import takes
 from ..parts.cabin import NamedPlaces
 from ..quantity import Holds, LevelPoints, Position, Quantity, Text, shown
+from .feeds import Names
 from .quantity_text import NUMBER
 
 WAYS = ("from the front", "from the left", "from the floor")
@@ -16,16 +17,16 @@ NAMED = "write a line for each place: its name, =, and three lengths, as in step
 PAIRS = "write a line for each frequency and its level, as in 20 Hz, 12 dB"
 BARE = re.compile(NUMBER)
 
-SEVERAL = Holds((Position, NamedPlaces, LevelPoints))
+SEVERAL = Holds((Position, NamedPlaces, LevelPoints, Names))
 
 
 @takes(rule=SEVERAL, unit=Text())
 def as_written(rule, typed, unit=""):
-    """Return what is typed of a place, of named places or of levels, as it stands in a file: lists of texts.
+    """Return what is typed of a place, named places, levels or names of parts, as it stands in a file: lists of texts.
 
     Parameters
     ----------
-    rule : Position, NamedPlaces or LevelPoints
+    rule : Position, NamedPlaces, LevelPoints or Names
     typed : str, list or dict
         A text, or what stands in a file already.
     unit : str
@@ -40,6 +41,8 @@ def as_written(rule, typed, unit=""):
     ValueError
         In words for the person who typed it.
     """
+    if isinstance(rule, Names):
+        return rule.as_written(typed, unit)
     if isinstance(rule, Position):
         return _coordinates(typed, unit)
     if isinstance(rule, NamedPlaces):
@@ -55,7 +58,9 @@ def as_written(rule, typed, unit=""):
 
 @takes(rule=SEVERAL)
 def as_text(rule, written):
-    """Return what stands in a file as text, a line for each named place or level."""
+    """Return what stands in a file as text, a line for each named place, level or group."""
+    if isinstance(rule, Names):
+        return rule.as_text(written)
     if isinstance(written, str):
         return written
     if isinstance(rule, NamedPlaces):

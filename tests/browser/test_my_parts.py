@@ -88,6 +88,35 @@ def test_choices_and_a_box_are_kept_on_one_page_and_taken_up_on_the_next(visit, 
     assert visitor.wrong == []
 
 
+def test_a_channel_is_kept_and_taken_up_where_two_share_one(visit, kept):
+    visitor = visit()
+    visitor.open_live("my_parts.ipynb")
+    page = visitor.page
+    page.get_by_role("button", name="A channel").click()
+    form = page.locator(".lb-typed").last
+    form.get_by_label("Name", exact=True).fill("front left")
+    form.get_by_label("It feeds", exact=True).fill("165 mm panel + 19 mm dash tweeter")
+    form.get_by_label("Wired", exact=True).select_option("in parallel")
+    page.reload()
+    page.get_by_role("button", name="A channel").click()
+    form.get_by_role("button", name="Bring it back").click()
+    page.wait_for_function("document.querySelector('.lb-field-wiring select').value.includes('parallel')")
+    form.get_by_label("Capacitors [µF]", exact=True).fill("19 mm dash tweeter = 4.7")
+    form.get_by_label("Driven by", exact=True).fill("head unit of the minibus")
+    form.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_text("Kept. The other pages offer it as front left.").wait_for()
+    page.wait_for_function("[...document.querySelectorAll('.lb-state')].every((one) => !one.textContent)")
+    assert '"19 mm dash tweeter" = ["4.7 µF in series"]' in kept.read_text(encoding="utf-8")
+
+    page = open_awake(visitor, "shared_channel.ipynb")
+    page.get_by_label("Take up a kept channel").select_option("front left")
+    page.get_by_text("front left: Woofer 165 mm panel; Second 19 mm dash tweeter").wait_for()
+    assert page.get_by_label("Second", exact=True).input_value() == "19 mm dash tweeter"
+    assert page.get_by_label("Wiring", exact=True).input_value() == "parallel"
+    assert page.get_by_label("Capacitor [µF], typed").input_value() == "4.7"
+    assert visitor.wrong == []
+
+
 def test_a_broken_file_is_told_beside_the_sliders_and_left_alone(visit, kept):
     broken = '# mine\n[driver."door"]\nfs = "45 Herz"\n'
     kept.write_text(broken, encoding="utf-8")
@@ -459,13 +488,13 @@ def test_everything_has_a_name_and_is_reached_by_the_tab_key(parts):
     )
     field(page, "Units").focus()
     reached = []
-    for _ in range(40):
+    for _ in range(42):
         page.keyboard.press("Tab")
         reached.append(page.evaluate(IN_USE).strip())
     labels = page.locator(".lb-typed").first.locator("[class*=lb-field-] .widget-label").all_inner_texts()
-    folds = ["A box", "An amplifier", "A head unit", "A cabin"]
+    folds = ["A box", "An amplifier", "A head unit", "A cabin", "A channel"]
     inside = ["Open a kept one", *labels, "Keep", "Forget", "Empty the form"]
-    assert reached[: len(inside) + 5] == ["A driver", *inside, *folds]
+    assert reached[: len(inside) + 6] == ["A driver", *inside, *folds]
 
 
 def test_print_shows_every_form_and_no_example_as_if_it_were_typed(parts):

@@ -144,13 +144,21 @@ def test_where_ones_own_parts_stand(tmp_path):
     assert told.lines == (
         '2 drivers kept: door, R&B; 1 not complete: odd (add "Resonance fs").',
         '2 boxes not complete: boot (add "Net volume"), shelf (add "Net volume").',
-        "No amplifier, head unit or cabin yet.",
+        "No amplifier, head unit, cabin or channel yet.",
     )
     assert "<li>2 drivers kept: door, R&amp;B; 1 not" in told._repr_html_()
     keep("amplifier", "four", {"power": "75 W", "rated_impedance": "4 ohm"}, path)
     keep("head_unit", "old", {"voltage": "9.1 V", "minimum_load": "4 ohm"}, path)
     keep("cabin", "bus", {"length": "5 m", "width": "1.8 m", "height": "1.6 m"}, path)
-    assert standing(path).lines[2:] == ("1 amplifier kept: four.", "1 head unit kept: old.", "1 cabin kept: bus.")
+    keep("channel", "front left", {"feeds": "door"}, path)
+    keep("channel", "rear", {"feeds": "door + R&B"}, path)
+    keep("channel", "shelf", {"feeds": "dor"}, path)
+    *told, channels = standing(path).lines[2:]
+    assert told == ["1 amplifier kept: four.", "1 head unit kept: old.", "1 cabin kept: bus."]
+    assert channels == (
+        '1 channel kept: front left; 2 not complete: rear (add "Wired"), shelf (my_parts.toml, [channel."shelf"]: '
+        "feeds = 'dor': no driver of that name is kept: did you mean 'door'?)."
+    )
 
 
 def test_a_file_that_cannot_be_read_is_complained_of(tmp_path):

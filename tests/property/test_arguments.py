@@ -49,6 +49,7 @@ from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
 from lumpedbox.parts.line import Feed
 from lumpedbox.quantity import Part
+from lumpedbox.sliders.kit.offered import NOTHING
 from lumpedbox.tables.entries import KINDS
 from lumpedbox.tables.shipped import data_folder
 
@@ -64,6 +65,7 @@ ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
     *("tables.read.read_drivers", "tables.read.read_sheets", "tables.read.read_parts", "tables.read.read_levels"),
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
+    "tables.channels.channel_of",
     "parts.loudspeaker.as_it_comes",
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
     "parts.port.port_fit",
@@ -225,6 +227,8 @@ CALLS = {
     },
     "tables.my_parts.keep_choices": {"values": {"voltage": 2.83}, "path": "kept.toml"},
     "tables.entries.known_of": {"kind": "box", "typed": {"volume": "30 L"}},
+    "tables.channels.channel_of": {"name": "rear", "known": {"feeds": ("165 mm panel",)}, "kept": NOTHING},
+    "tables.entries.check_line": {"known": {"feeds": ("a", "b"), "line": {"b": 6.8e-6}}},
     "tables.entries.near": {"word": "volme", "known": ("volume", "tuning")},
     "tables.entries.part_of": {"kind": "box", "name": "mine", "known": {"volume": 0.03}},
     "tables.my_parts.read": {"path": "kept.toml"},
@@ -338,6 +342,7 @@ MAY_BE_INFINITE = {
 # What a page shows to the one who typed a value says more of it than the argument's name.
 SAID_OTHERWISE = {
     "parts.system.System.with_each": {"loudspeakers": r"Loudspeaker\.position"},
+    "tables.channels.channel_of": {"known": "feeds"},
     "tables.entries.part_of": {"known": "volume"},
     "tables.entries.value_of": {"typed": "this is too large a number|must be between|is not a number|unit"},
     "tables.quantity_text.factor": {"unit": "unit|converted to", "si_unit": "converted to|known unit"},

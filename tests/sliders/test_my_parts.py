@@ -488,6 +488,7 @@ def test_every_form_keeps_and_opens(page, kind):
         "amplifier": {"power": "75 W", "rated_impedance": "4 ohm", "minimum_load": "2 ohm"},
         "head_unit": {"voltage": "9 V"},
         "cabin": {"length": "3 m", "width": "1.5 m", "height": "4 ft", "law": "length"},
+        "channel": {"feeds": "165 mm panel + 25 mm pillar tweeter", "wiring": "series", "source": "nothing"},
     }[kind]
     typing(form, values)
     form.name.value = 'it\'s <i>"mine"</i>'

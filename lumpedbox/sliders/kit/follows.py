@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import functools
+from math import isinf
 
+from ...design.wiring import meter_reading
 from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.box import Door, SealedBox, VentedBox
 from ...parts.cabin import Cabin
 from ...parts.port import cube_side
 from ...parts.stand_in import size_in_mm
 from ...response.remarks import BOX_REMARK
+from ...tables.channels import KeptChannel
 from ...tables.entries import in_words
+from ...tables.feeds import NOT_KNOWN
 from ...units import inch
 from .facts import port
-from .systems import AREA, FREQUENCY, LENGTH, LEVEL, SYSTEMS, TRAVEL, VOLTAGE, VOLUME, WAY
+from .systems import AREA, FREQUENCY, LENGTH, LEVEL, RESISTANCE, SYSTEMS, TRAVEL, VOLTAGE, VOLUME, WAY
 
 # What people in the US read in other units.
 CUSTOMARY = {
@@ -43,6 +47,12 @@ def rows(kind, key, value, label):
         yield from ((f"{label}: {name}", *in_both(kind, "ear", place)) for name, place in value.items())
     elif key == "table":
         yield from ((f"{label} at {hertz:g} Hz", LEVEL.metric.text(level)) for hertz, level in value)
+    elif key == "feeds":
+        yield from ((label, member if isinstance(member, str) else " + ".join(member)) for member in value)
+    elif key == "line":
+        yield from (
+            (f"{label}: {name}", in_words("driver", "built_in_capacitance", farads)) for name, farads in value.items()
+        )
     else:
         yield (label, *in_both(kind, key, value))
 
@@ -126,3 +136,16 @@ def from_cabin(cabin: Cabin):
     if cabin.by_places:
         return
     yield f"The model holds well below its first resonance, {FREQUENCY.metric.text(cabin.first_resonance())}."
+
+
+@sentences.register
+def from_channel(channel: KeptChannel):
+    yield "Boxes are not kept with a channel: the pages put each driver into a large panel."
+    if channel.wiring == NOT_KNOWN:
+        yield "How it is wired is not known yet: the page on a shared channel tells how to find out."
+        return
+    if any(len(group) > 1 for group in channel.wired().groups):
+        yield f"Its groups are in {channel.wiring}; the drivers of a group are in {channel.wired().wiring_in_groups}."
+    reading = meter_reading(channel.wired())
+    shows = "OL" if isinf(reading) else RESISTANCE.metric.text(reading)
+    yield f"Unplugged from the amplifier, its wires show {shows} on an ohmmeter."

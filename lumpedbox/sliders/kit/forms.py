@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ...tables.entries import CLOSED, KINDS, STRUCTURED, value_of
+from ...tables.feeds import NOT_KNOWN
 from ...tables.quantity_text import with_unit
 from ...tables.written import as_text, as_written
 from .systems import SYSTEMS
@@ -132,17 +133,34 @@ CABIN = (
     Entry("reference_distance", "It is over half space at", "1 m", units=("m", "ft")),
 )
 
+CHANNEL = (
+    Entry("feeds", "It feeds", "165 mm panel + 25 mm pillar tweeter", lines=True),
+    Entry(
+        "wiring",
+        "Wired",
+        options=(
+            ("one driver only", ""),
+            ("in parallel", "parallel"),
+            ("in series", "series"),
+            (NOT_KNOWN, NOT_KNOWN),
+        ),
+    ),
+    Entry("line", "Capacitors", "25 mm pillar tweeter = 6.8 µF", units=("µF",), lines=True),
+    Entry("source", "Driven by", "head unit of the minibus"),
+)
+
 FORMS = {
     "driver": ("A driver", DRIVER),
     "box": ("A box", BOX),
     "amplifier": ("An amplifier", AMPLIFIER),
     "head_unit": ("A head unit", HEAD_UNIT),
     "cabin": ("A cabin", CABIN),
+    "channel": ("A channel", CHANNEL),
 }
 
 
 def several(kind, key):
-    """Whether a field holds several numbers, so that a comma parts them."""
+    """Whether a field holds several numbers, or names, so that a comma is no decimal point."""
     return isinstance(KINDS[kind].get(key), STRUCTURED)
 
 

@@ -54,17 +54,20 @@ class Keeping:
     ----------
     controls : dict
         Role: Slider or Choice.
+    settings : callable, optional
+        Takes a KeptChannel; returns name of a control: value, or raises ValueError where the page cannot show it.
     """
 
     title = "Use on other pages"
 
-    def __init__(self, controls):
-        self.controls, self._page = controls, None
+    def __init__(self, controls, settings=None):
+        self.controls, self._settings, self._page = controls, settings, None
         self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-note")
         self.said.add_class("lb-kept")
         self.keep, self.take = _button("Keep these choices"), _button("Take up what was kept")
         self.boxes, self.sources = _dropdown("Take up a kept box"), _dropdown("Take up the voltage of")
+        self.channels = _dropdown("Take up a kept channel")
         self.name = ipywidgets.Text(description="Keep this box as", placeholder="its name", layout=WIDE)
         self.name.add_class("lb-slider")
         self.keep_box = _button("Keep this box")
@@ -74,6 +77,7 @@ class Keeping:
         self.keep_box.on_click(self._answer(self._keep_box))
         self.name.observe(self._goes_on, "value")
         self.boxes.observe(self._answer(self._take_box), "value")
+        self.channels.observe(self._answer(self._take_channel), "value")
         self.sources.observe(self._answer(self._take_voltage), "value")
         self.widget = ipywidgets.VBox(self._rows())
 
@@ -87,6 +91,8 @@ class Keeping:
         rows = [self.keep, self.take] if self.controls else []
         if "voltage" in self.controls:
             rows.append(self.sources)
+        if self._settings:
+            rows.append(self.channels)
         if "volume" in self.controls:
             rows += [self.boxes, self.name, self.keep_box]
         return [*rows, self.said, self.replacing.widget] if rows else []
@@ -96,7 +102,8 @@ class Keeping:
         self.offer = offered()
         self.wrong.value = complaint(self.offer.wrong)
         self._sources = beside(self.offer.amplifiers, self.offer.head_units)
-        for dropdown, parts in ((self.boxes, self.offer.boxes), (self.sources, self._sources)):
+        offers = {self.boxes: self.offer.boxes, self.sources: self._sources, self.channels: self.offer.channels}
+        for dropdown, parts in offers.items():
             dropdown.options = (NONE, *parts)
             dropdown.value = NONE
 
@@ -150,6 +157,14 @@ class Keeping:
     def _take_voltage(self, change):
         return self._move({"voltage": self._sources[change["new"]].voltage}, change["new"])
 
+    def _take_channel(self, change):
+        name = change["new"]
+        try:
+            settings = self._settings(self.offer.channels[name])
+        except ValueError as error:
+            raise ValueError(f"{name} cannot be shown: {error}.") from None
+        return self._go({self._page.controls[control]: value for control, value in settings.items()}, name)
+
     def _keep_box(self, _button):
         name = " ".join(self.name.value.split())
         if not name:
@@ -168,15 +183,19 @@ class Keeping:
     def _move(self, values, what):
         """Move the controls that this page has, as far as they go; say where they are now."""
         moved = {self.controls[role]: value for role, value in values.items() if role in self.controls}
+        elsewhere = [IN_WORDS.get(role, role) for role in values if role not in self.controls]
+        return self._go(moved, what, f"Not on this page: {', '.join(elsewhere)}." if elsewhere else "")
+
+    def _go(self, moved, what, *more):
+        """Move controls as far as they go; say where they are now, and what else there is to say."""
         places = {control: control.nearest(value) for control, value in moved.items()}
         reached = {control: place for control, place in places.items() if place is not None}
         self._page.wake()
         self._page.put(**{control.name: place for control, place in reached.items()})
         short = [self._shortfall(control, value) for control, value in moved.items() if places[control] != value]
-        if elsewhere := [IN_WORDS.get(role, role) for role in values if role not in self.controls]:
-            short.append(f"Not on this page: {', '.join(elsewhere)}.")
         now = self._stand(reached)
-        return " ".join([f"{what}: {now}." if now else f"{what}: nothing of it is on this page.", *short])
+        told = f"{what}: {now}." if now else f"{what}: nothing of it is on this page."
+        return " ".join([told, *short, *filter(None, more)])
 
     def _shortfall(self, control, value):
         if isinstance(control, Slider):

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from ...errors import Incomplete
 from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
-from ...tables.my_parts import FILE, Kept, read_what_is_right
+from ...tables.kept import Kept
+from ...tables.my_parts import FILE, read_what_is_right
 from .forms import labels_of, with_a_stop
+from .kept_channels import settings_of
 from .words import NO_DRIVER, OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
@@ -27,6 +29,8 @@ class Offer:
     ----------
     sheets, cabins, boxes, amplifiers, head_units : dict
         Name: part; of a driver the `DataSheet`.
+    channels : dict
+        Name: KeptChannel.
     choices : dict
         Role: value, of the last choices kept on any page. [SI]
     wrong : str
@@ -42,6 +46,7 @@ class Offer:
     boxes: dict
     amplifiers: dict
     head_units: dict
+    channels: dict
     choices: dict
     wrong: str
     mine: frozenset
@@ -77,8 +82,15 @@ def offered(path=FILE):
         "head_units": beside(kept.parts["head_unit"], invented[3]),
     }
     mine = {name for parts in offers.values() for name in parts}.difference(*invented)
-    boxes, unfinished = kept.parts["box"], kept.unfinished
-    return Offer(**offers, boxes=boxes, choices=kept.choices, wrong=wrong, mine=frozenset(mine), unfinished=unfinished)
+    return Offer(
+        **offers,
+        boxes=kept.parts["box"],
+        channels=kept.parts["channel"],
+        choices=kept.choices,
+        wrong=wrong,
+        mine=frozenset(mine),
+        unfinished=kept.unfinished,
+    )
 
 
 def kept_or_wrong(path=FILE):
@@ -284,6 +296,8 @@ def serves(kind, part):
         Name of a notebook: what the page is called, and as what a part serves there if not as all.
         And what is wrong, after the pages that it keeps the part from.
     """
+    if kind == "channel":
+        return _serves_channel(part)
     if kind != "driver":
         return {page: _called(page) for page in OFFER_ALL[kind]}, []
     on, not_on = {}, {}
@@ -295,6 +309,17 @@ def serves(kind, part):
         else:
             not_on.setdefault(next(iter(wrong.values())), []).append(_called(page))
     return on, [f"{_listed(pages)}, because {why}" for why, pages in not_on.items()]
+
+
+def _serves_channel(channel):
+    """Say whether the page for two speakers on one channel shows a channel, and why not."""
+    offer, page = offered(), "shared_channel"
+    _, tweeters, missed = woofers_and_tweeters(page, offer.drivers)
+    try:
+        settings_of(channel, offer.drivers, tweeters, missed, offer.amplifiers | offer.head_units)
+    except ValueError as error:
+        return {}, [f"{_called(page)}, because {error}"]
+    return {page: _called(page)}, []
 
 
 def _called(page):

@@ -35,6 +35,8 @@ class Page:
         What to fold away under the controls: each has a `title`, a `widget`, and `attach(page)`.
     roles : dict, optional
         Name of a control: its role, for what is kept from page to page, where that is not the name itself.
+    settings : callable, optional
+        Takes a KeptChannel; returns name of a control: value, for a page that shows channels.
 
     Attributes
     ----------
@@ -48,7 +50,7 @@ class Page:
         What the page answers there; None until it has been worked out finely.
     """
 
-    def __init__(self, controls, scene, question="", helpers=(), roles=None):
+    def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None):
         self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
         self.values = {control.name: control.start for control in controls}
         self.start, self.answer, self.start_answer = dict(self.values), None, None
@@ -61,7 +63,7 @@ class Page:
             systems=self._choice_of_units(),
             takeaways=list(KINDS),
         )
-        self.keeping = Keeping(by_role(self.controls, roles or {}))
+        self.keeping = Keeping(by_role(self.controls, roles or {}), settings)
         self.helpers = (*helpers, self.keeping)
         for helper in self.helpers:
             helper.attach(self)

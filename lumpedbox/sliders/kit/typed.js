@@ -22,9 +22,10 @@ function fieldsOf(form) {
     input: box.querySelector("input, select, textarea"),
   }));
 }
-// A list that stands at its first word says nothing.
+// A list that stands at its first word says nothing. The words of its options come with blanks that do not break.
 function textOf(input) {
-  if (input instanceof HTMLSelectElement) return input.selectedIndex > 0 ? input.selectedOptions[0].textContent : "";
+  if (input instanceof HTMLSelectElement)
+    return input.selectedIndex > 0 ? input.selectedOptions[0].textContent.replaceAll("\u00a0", " ") : "";
   return input.value.trim();
 }
 function typedInto(form) {

@@ -252,6 +252,7 @@ def offered_as(kind, name):
         "amplifier": offer.amplifiers,
         "head_unit": offer.head_units,
         "cabin": offer.cabins,
+        "channel": offer.channels,
     }
     called = next(other for other, part in named[kind].items() if part is mine)  # two equal ones are not the same
     return f"The other pages offer it as {called}."

@@ -9,12 +9,13 @@ from ....errors import Incomplete
 from ....parts.displacement import assumed_from
 from ....parts.driver import Driver, level_of_a_watt
 from ....parts.stand_in import size_in_mm
+from ....tables.channels import channel_of
 from ....tables.entries import part_of
 from ....units import cm2
 from ...kit.facts import takes_up
 from ...kit.follows import in_both, rows, sentences
 from ...kit.forms import as_sentence, in_labels, labels_of
-from ...kit.offered import serves
+from ...kit.offered import kept_or_wrong, serves
 from ...kit.systems import LEVEL, VOLTAGE
 
 FEW = 3  # ways to complete a part; more of them are not shown
@@ -23,6 +24,7 @@ INTRODUCTION = (
     "Fill in what is printed or measured; leave the rest empty. "
     "A number without a unit takes the one in brackets before it."
 )
+HEADINGS = {"box": "What is measured", "cabin": "What is measured", "channel": "As it is wired"}
 LEVELS = ("sensitivity_2V83", "sensitivity_1W")
 
 
@@ -45,8 +47,8 @@ def report_of(kind, known, wrong):
     labels = labels_of(kind)
     if not known.keys() - {"law"} and not wrong:
         return INTRODUCTION
-    heading = "What is measured" if kind in ("box", "cabin") else "What is printed"
-    printed = _table(heading, [row for key, value in known.items() for row in rows(kind, key, value, labels[key])])
+    told = [row for key, value in known.items() for row in rows(kind, key, value, labels[key])]
+    printed = _table(HEADINGS.get(kind, "What is printed"), told)
     mend = _list("To mend first", [labels[key] for key in wrong])
     serves_on, follows = ("", mend) if mend else _what_follows(kind, known)
     return f'<div class="lb-columns"><div>{printed}{serves_on}</div><div>{follows}</div></div>'
@@ -55,7 +57,7 @@ def report_of(kind, known, wrong):
 def _what_follows(kind, known):
     """Return where a part serves and what follows from it; of what is no part yet, nothing and what is missing."""
     try:
-        part = part_of(kind, "", known)
+        part = channel_of("", known, kept_or_wrong()[0]) if kind == "channel" else part_of(kind, "", known)
     except Incomplete as error:
         return "", _incomplete(kind, known, error)
     except ValueError as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from ....parts.system import Channel, System
 from ....response import frequencies, solve
 from ....units import uF
 from ...kit.controls import Choice, Slider
+from ...kit.kept_channels import IN_LINE, WITHOUT, settings_of
 from ...kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ...kit.page import Page
 from ...kit.predict import Question
@@ -30,7 +32,6 @@ from .answering import ACROSS, BEHIND, NO_CURE, OHMS, OPEN, PAD, REWIRED, Answer
 GRID = frequencies(20, 20000, per_octave=24)
 TITLE = "Two speakers on one channel: who gets what?"
 HOW = {PARALLEL: "parallel", SERIES: "series", PAIRS: MIXED}  # as `likely_wirings` has it
-IN_LINE, WITHOUT = "in series with it", "none"
 WOOFERS = ("woofer", "third woofer")  # of one pair, and of a second pair
 OTHERS = {"tweeter": ("tweeter", "second tweeter"), "second woofer": ("second woofer", "fourth woofer")}
 
@@ -272,4 +273,10 @@ def shared_channel(drivers=None, amplifiers=None):
         Slider("pad", "Pad", LEVEL, 1.0, 15.0, 4.0, 0.5, "channel", with_pad),
         Choice("amplifier", "Amplifier", amplifiers, first_of(AMPLIFIER, amplifiers), group="amplifier"),
     ]
-    return Page(controls, scene, TITLE)
+    settings = partial(_uncured, drivers=drivers, tweeters=tweeters, missed=missed, amplifiers=amplifiers)
+    return Page(controls, scene, TITLE, settings=settings)
+
+
+def _uncured(channel, drivers, tweeters, missed, amplifiers):
+    """Return what the controls are put to for a channel that is kept: it has no cure yet."""
+    return settings_of(channel, drivers, tweeters, missed, amplifiers) | {"cure": NO_CURE}

@@ -19,6 +19,12 @@ LINKED = [
     for name in dict.fromkeys(re.findall(r"\]\(((?:teaching/)?\w+\.ipynb)\)", section))
 ]
 EVERY_LESSON = pytest.mark.parametrize("lesson", ["trial.ipynb", *LESSONS])
+# What every run opens; the others are opened by the command for what takes long.
+OPENED = ("trial", "start", "my_parts", "sealed_or_vented", "cabin_gain", "data_sheet")
+LIVE = [
+    pytest.param(lesson, marks=[] if lesson.removesuffix(".ipynb") in OPENED else pytest.mark.long)
+    for lesson in ("trial.ipynb", *LESSONS)
+]
 # Every live page runs all code of its notebook. These are opened with their code shown too; --every-view opens all.
 WITH_CODE = ("trial.ipynb", "my_parts.ipynb", "sealed_or_vented.ipynb")
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
@@ -181,7 +187,7 @@ def complaints(page):
     return [(one["id"], one["nodes"][0]["html"][:200]) for one in found if one["impact"] in ("serious", "critical")]
 
 
-@EVERY_LESSON
+@pytest.mark.parametrize("lesson", LIVE)
 def test_live_page(visit, lesson):
     visitor = visit()
     visitor.open_live(lesson)

@@ -7,7 +7,7 @@ import pytest
 
 from lumpedbox.sliders.exercises import LESSONS
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 WIDE, PHONE = {"width": 1366, "height": 638}, {"width": 390, "height": 800}
 

@@ -15,7 +15,7 @@ from lumpedbox.sliders.kit.thing import curves, motion, things
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import cm2, litre
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 GRID = frequencies(9, 450, per_octave=48)
 DRIVER = demo_drivers()["200 mm bass"]

@@ -114,7 +114,7 @@ def test_what_is_typed_is_not_undone_by_moves_that_had_to_wait(opened):
     ("text", "said", "stays"),
     [
         ("many", "'many' is not a number.", "many"),
-        ("12,5", "write a point for the comma.", "12,5"),
+        ("1,500", "Is it 1500, or 1.500?", "1,500"),
         ("", "Type a number.", ""),
         ("🔊", "'🔊' is not a number.", "🔊"),
     ],

@@ -121,7 +121,7 @@ function watchRoom(stage, model, beside, facts) {
     clearTimeout(waiting);
     waiting = setTimeout(() => {
       const width = Math.round(stage.clientWidth), last = model.get("room");
-      if (!stage.isConnected || width < 50) return;
+      if (!stage.isConnected || width < 50 || document.querySelector(".lb-nothing-kept")) return; // nobody is there to be told
       const phone = width < 600, taken = phone ? 0 : beside.reduce((sum, one) => sum + one.offsetHeight, -LINE);
       const share = phone ? 0.45 : 0.53, lowest = phone ? 300 : innerHeight < 560 ? 270 : 320;
       const wanted = Math.max(share * innerHeight, lowest) - Math.min(Math.max(taken, 0), 60);
@@ -139,6 +139,7 @@ function watchRoom(stage, model, beside, facts) {
   };
   for (const element of [stage, facts, ...beside]) watch.observe(element);
   addEventListener("resize", look, heard);
+  for (const end of ["beforeunload", "pagehide"]) addEventListener(end, () => clearTimeout(waiting), heard);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
   sharper();
   return () => {

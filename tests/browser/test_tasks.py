@@ -299,7 +299,7 @@ def test_which_pad_for_a_tweeter_that_is_4_db_too_loud(arrive):
     watts = [next(size for size in (1, 2, 5, 10, 15, 20, 25, 50, 100) if size >= most) for most in stand]
     said = r"([\d.]+) ohm, ([\d.]+) W in series; ([\d.]+) ohm, ([\d.]+) W across"
     needed = ohms[0], watts[0], ohms[1], watts[1]
-    person.read(person.fact("resistors needed"), said, *needed)
+    person.read(person.fact("resistors needed"), rf"{said}: together [\d.]+ dB", *needed)
     person.read(person.headline, rf"Put a [\d.]+ dB pad before it: {said}\.", *needed)
     person.fill_in("Pad before it [dB]", "4")
     person.read(person.headline, rf"That pad is right: {said}\.", *needed)

@@ -74,7 +74,7 @@ def wheel_to_the_end(page):
     page.mouse.move(size["width"] - 40, size["height"] - 60)
     while not last.evaluate(IN_VIEW):
         before = page.evaluate("scrollY")
-        page.mouse.wheel(0, 400)  # less than a window: the heading is not to be jumped over
+        page.mouse.wheel(0, 700)
         if settled(page, before) == before:
             break
     return last.evaluate(IN_VIEW)

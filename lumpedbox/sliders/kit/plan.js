@@ -25,13 +25,12 @@ const createPlan = (() => {
         event.preventDefault();
         this.element.focus({ focusVisible: false });
         this.element.setPointerCapture(event.pointerId);
-        const [x, y] = this.plan.metres(event);
-        from = [this.at[0] - x, this.at[1] - y];
+        from = { at: this.at, x: event.pageX, y: event.pageY };
       });
       this.element.addEventListener("pointermove", (event) => {
         if (!from) return;
-        const [x, y] = this.plan.metres(event);
-        this.go([x + from[0], y + from[1]]);
+        const [x, y] = [event.pageX - from.x, from.y - event.pageY].map((pixels) => pixels / this.plan.scale);
+        this.go([from.at[0] + x, from.at[1] + y]); // as far as the hand went, wherever the page has moved meanwhile
       });
       for (const end of ["pointerup", "pointercancel", "lostpointercapture"]) this.element.addEventListener(end, () => (from = null));
       this.element.addEventListener("keydown", (event) => {
@@ -115,10 +114,6 @@ const createPlan = (() => {
     move(places) {
       this.put(places);
       this.sent = this.model.get("moved").number;
-    }
-    metres({ clientX, clientY }) {
-      const box = this.svg.getBoundingClientRect();
-      return [(clientX - box.left - this.inside.left) / this.scale, (this.inside.bottom - (clientY - box.top)) / this.scale];
     }
     pixels([x, y]) {
       return [this.inside.left + x * this.scale, this.inside.bottom - y * this.scale];

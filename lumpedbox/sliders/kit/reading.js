@@ -109,8 +109,9 @@ function createReading(model) {
 
 // Tells the kernel what room the picture has, once it has stood for a moment; more than a line beside it takes of its height.
 // On a desk it leaves the facts their place on the first screen. What it has given up it takes back with another window.
+// While a hand drags something, all stays where it is.
 function watchRoom(stage, model, beside, facts) {
-  let waiting, least = Infinity, screen = "";
+  let waiting, held = false, least = Infinity, screen = "";
   const leftBy = () => {
     if (screen !== `${innerWidth} ${innerHeight}`) [screen, least] = [`${innerWidth} ${innerHeight}`, Infinity];
     if (innerWidth < 1000 || innerHeight < 560 || !facts.offsetHeight || !stage.offsetHeight) return least;
@@ -119,7 +120,7 @@ function watchRoom(stage, model, beside, facts) {
   };
   const look = () => {
     clearTimeout(waiting);
-    waiting = setTimeout(() => {
+    waiting = held ? undefined : setTimeout(() => {
       const width = Math.round(stage.clientWidth), last = model.get("room");
       if (!stage.isConnected || width < 50 || document.querySelector(".lb-nothing-kept")) return; // nobody is there to be told
       const phone = width < 600, taken = phone ? 0 : beside.reduce((sum, one) => sum + one.offsetHeight, -LINE);
@@ -138,6 +139,12 @@ function watchRoom(stage, model, beside, facts) {
     matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", sharper, { once: true, ...heard });
   };
   for (const element of [stage, facts, ...beside]) watch.observe(element);
+  const hold = (now) => () => {
+    held = now;
+    look();
+  };
+  addEventListener("pointerdown", hold(true), heard);
+  for (const end of ["pointerup", "pointercancel"]) addEventListener(end, hold(false), heard);
   addEventListener("resize", look, heard);
   for (const end of ["beforeunload", "pagehide"]) addEventListener(end, () => clearTimeout(waiting), heard);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);

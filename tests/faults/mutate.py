@@ -9,24 +9,19 @@ no result is listed with its reason in `alike.csv` beside this file, and is pass
 import argparse
 import ast
 import csv
-import importlib
 import itertools
 import os
 import random
-import resource
 import sys
 import tempfile
 from pathlib import Path
 
-import pytest
-
-from .__main__ import HERE, ROOT, copy_to
+from .__main__ import HERE, ROOT, copy_to, load_before, status_of
 
 SECONDS = 200  # of the processor: a change that takes longer hangs, and so is noticed
 FAST = ("tests/unit", "tests/property", "tests/reference")
 # Half of the time, and no physics.
 SLOW = ("--ignore-glob=*test_search.py", "--ignore-glob=*test_refusals.py", "--ignore-glob=*unit/tables/*")
-LOADED_BEFORE = ("CoolProp.HumidAirProp", "control", "mpmath", "pandas", "scipy.optimize", "scipy.signal")
 # Module: the tests of the fast folders that are nearest to it, by a word in their file's name.
 NEAREST = {
     "air": "air",
@@ -160,21 +155,8 @@ def tests_of(module, root):
 
 
 def noticed(folder, tests):
-    """Return whether some test fails in a copy, or hangs; tried in a fork, which has the libraries loaded already."""
-    fork = os.fork()
-    if not fork:
-        try:
-            resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
-            os.chdir(folder)
-            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-            sys.path.insert(0, str(folder))
-            for name in [name for name in sys.modules if name.partition(".")[0] in ("lumpedbox", "tests")]:
-                del sys.modules[name]
-            os._exit(pytest.main(["-q", "-x", "-p", "no:cacheprovider", *SLOW, *tests]))
-        finally:
-            os._exit(pytest.ExitCode.INTERNAL_ERROR)
-    _, status = os.waitpid(fork, 0)
-    return os.waitstatus_to_exitcode(status) not in (0, 5)  # passed, or nothing to run
+    """Return whether some test fails in a copy, or hangs."""
+    return status_of(folder, *SLOW, *tests, seconds=SECONDS) not in (0, 5)  # passed, or nothing to run
 
 
 def main():
@@ -185,8 +167,7 @@ def main():
     asked = asked.parse_args()
     with open(HERE / "alike.csv", newline="", encoding="utf-8") as file:
         alike = {(row["module"], row["line"], row["change"]) for row in csv.DictReader(file)}
-    for library in LOADED_BEFORE:
-        importlib.import_module(library)
+    load_before()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         copy_to(folder)

@@ -308,13 +308,10 @@ CALLS = {
     "response.poles.PolesAndZeros.transfer": {"frequency": 40.0},
     "response.poles.poles_and_zeros": {"loudspeaker": SEALED},
     "response.single.Response.band": {"curve": "level", "members": 50},
-    "response.single.Response.band_of_ears": {"share": 0.5},
-    "response.single.Response.levels_at": {"ears": (1.1, 0.4, 0.9)},
-    "response.system.SystemResponse.band_of_ears": {"share": 0.5},
-    "response.system.SystemResponse.levels_at": {"ears": (1.1, 0.4, 0.9)},
     "response.single.Response.columns": {},
-    "response.single.Response.level_over": {"frequency": [30, 50]},
-    "response.system.SystemResponse.level_over": {"frequency": [30, 50]},
+    "response.common.CommonResponse.band_of_ears": {"share": 0.5},
+    "response.common.CommonResponse.level_over": {"frequency": [30, 50]},
+    "response.common.CommonResponse.levels_at": {"ears": (1.1, 0.4, 0.9)},
     "response.cutoff.Cutoffs.cutoff": {"drop": 3},
     "response.cutoff.Cutoffs.cutoff_in_words": {},
     "response.single.Response.step_response": {"duration": 0.02, "bandwidth": 200},
@@ -371,8 +368,8 @@ OWNERS = {
     "parts.system.System": PLACED,
     "quantity.Part": SealedBox(volume=[0.02, 0.03, 0.04]),
     "response.cutoff.Cutoffs": solve(VARYING, GRID),
-    "response.single.Response": solve(dataclasses.replace(VARYING, cabin=CABIN, position=(0.1, 0.2, 0.3)), GRID),
-    "response.system.SystemResponse": solve(
+    "response.single.Response": solve(VARYING, GRID),
+    "response.common.CommonResponse": solve(
         System(channels=dataclasses.replace(SEALED, cabin=CABIN, position=(0.1, 0.2, 0.3))), GRID
     ),
     "response.poles.PolesAndZeros": poles_and_zeros(SEALED),

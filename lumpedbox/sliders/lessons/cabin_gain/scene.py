@@ -13,7 +13,7 @@ from ....parts.cabin import Cabin
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.room import apart
 from ....response import frequencies, solve
-from ....response.dips import CLEAR, first_dip, way_out
+from ....response.dips import CLEAR, filled, first_dip, way_out
 from ....response.ears import band_of_ears, levels_at
 from ....units import litre
 from ...kit import facts
@@ -131,7 +131,7 @@ class CabinGain(Scene):
             ),
             details=tuple(self._details()),
             conditions=self._conditions(values),
-            cautions=tuple(facts.protect_ears(GRID, [without_dips(self.depths[MODES].level)])),
+            cautions=tuple(facts.protect_ears(GRID, [filled(self.depths[MODES].level)])),
         )
 
     def _dip(self):
@@ -255,11 +255,6 @@ def by_depth(speaker, name, frequency):
 def at(frequency):
     """Return the place of a frequency on the grid."""
     return int(np.argmin(np.abs(GRID - frequency)))
-
-
-def without_dips(level):
-    """Return a level with its dips filled up to the lower one of their sides, since a head leaves them. [dB]"""
-    return np.minimum(np.maximum.accumulate(level), np.maximum.accumulate(level[::-1])[::-1])
 
 
 def nearest_corner(speaker):

@@ -6,7 +6,6 @@ import inspect
 import pkgutil
 import re
 import warnings
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -52,6 +51,7 @@ from lumpedbox.quantity import Part
 from lumpedbox.sliders.kit.offered import NOTHING
 from lumpedbox.tables.entries import KINDS
 from lumpedbox.tables.shipped import data_folder
+from tests.property.test_refusals import GOOD, SHEET
 
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
@@ -102,7 +102,6 @@ BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
 NOISE = ((20, 90), (63, 80), (250, 60))
-SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
 CALLS = {
@@ -184,6 +183,7 @@ CALLS = {
     "design.ladders.resonance_conjugate": {"driver": DRIVER},
     "design.ladders.trap": {"frequency": 1000, "Q": 2, "resistance": 4},
     "design.ladders.zobel": {"driver": DRIVER},
+    "design.level_matching.octaves_beside": {"crossover": 3000.0},
     "design.level_matching.band_level": {"frequency": GRID, "level": RESPONSE.level, "low": 40, "high": 80},
     "design.level_matching.band_levels": {"loudspeaker": SEALED},
     "design.level_matching.lacking": {"system": SYSTEM, "adjusted": "bass", "against": "panel", "crossover": 80},
@@ -443,10 +443,9 @@ PUBLIC = public()
 
 
 @pytest.fixture(scope="module")
-def good(load_module):
+def good():
     """Return name: a good one of every part."""
-    parts = load_module(Path(__file__).with_name("test_refusals.py")).GOOD
-    return {key_of(type(part)): part for part in parts}
+    return {key_of(type(part)): part for part in GOOD}
 
 
 @pytest.fixture

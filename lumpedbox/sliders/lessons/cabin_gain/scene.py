@@ -98,8 +98,7 @@ class CabinGain(Scene):
         self.refused = values["boot"] == CLOSED
         self.open = in_the_open(self.speaker, GRID)
         self.depths = {} if self.refused else {name: by_depth(self.speaker, name, GRID) for name in DEPTHS}
-        added = {name: response.level - self.open.level for name, response in self.depths.items()}
-        self.added = added
+        self.added = added = {name: response.level - self.open.level for name, response in self.depths.items()}
         at_ear = self.depths[MODES].level if self.depths else None
         return {
             "modes": {"level": at_ear, "added": added.get(MODES)},
@@ -125,10 +124,7 @@ class CabinGain(Scene):
         self.way = way_out(self.speaker, self.dip) if self.dip and not self.coarse else None
         return Answer(
             headline=self._headline(),
-            facts=(
-                *self._added(),
-                Fact("first dip", {MODES: told_dip(self.dip)}),
-            ),
+            facts=(*self._added(), Fact("first dip", {MODES: told_dip(self.dip)})),
             details=tuple(self._details()),
             conditions=self._conditions(values),
             cautions=tuple(facts.protect_ears(GRID, [filled(self.depths[MODES].level)])),
@@ -213,7 +209,7 @@ class CabinGain(Scene):
     def plan(self, values):
         """Return the plan of box and ear, with the map of levels once the hand rests."""
         speaker, cabin = self.speaker, self.speaker.cabin
-        diameter = 2 * float(np.sqrt(speaker.driver.Sd / np.pi))
+        diameter = 2 * float(speaker.driver.radius)
         return Plan(
             length=cabin.length,
             width=cabin.width,

@@ -11,7 +11,6 @@ Prints, asserts nothing. Measured in one run, one after the other in headless Ch
 """
 
 import base64
-import importlib.util
 import pkgutil
 import shutil
 import statistics
@@ -25,6 +24,7 @@ from playwright.sync_api import TimeoutError, sync_playwright
 
 from lumpedbox.sliders import lessons
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from tests.package.served import Served
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
@@ -91,14 +91,6 @@ BYTES = """async () => {
     reader.readAsDataURL(blob);
   });
 }"""
-
-
-def served(place, *options):
-    path = ROOT / "tests" / "package" / "served.py"
-    spec = importlib.util.spec_from_file_location(path.stem, path)
-    loaded = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(loaded)
-    return loaded.Served(place, *options)
 
 
 def write_notebook(folder, name, source):
@@ -220,7 +212,7 @@ def main():
         place = Path(name)
         shutil.copytree(ROOT / "notebooks", place / "lessons")
         write_notebook(place / "lessons", "bare", BARE)
-        with served(place, "--notebooks", place / "lessons") as running:
+        with Served(place, "--notebooks", place / "lessons") as running:
             browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
             page = browser.new_page(viewport={"width": 1366, "height": 638})
             open_page(page, running, "sealed_or_vented")

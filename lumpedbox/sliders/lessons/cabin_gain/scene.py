@@ -183,15 +183,15 @@ class CabinGain(Scene):
 
     def _parts_by(self, words, name):
         """Say up to where a depth tells the same as the resonances."""
-        apart_ = np.flatnonzero(np.abs(self.added[name] - self.added[MODES]) > ALIKE)
+        differs = np.flatnonzero(np.abs(self.added[name] - self.added[MODES]) > ALIKE)
         alike = LEVEL(ALIKE)
-        if not len(apart_):
+        if not len(differs):
             return say(f"{words} it tells the same as the resonances, within {{alike}}.", alike=alike)
-        if apart_[0] == 0:
+        if differs[0] == 0:
             return say(
                 f"{words} it is more than {{alike}} off already at {{low}}.", alike=alike, low=FREQUENCY(GRID[0])
             )
-        up_to = FREQUENCY(GRID[apart_[0] - 1])
+        up_to = FREQUENCY(GRID[differs[0] - 1])
         return say(f"{words} it agrees with the resonances within {{alike}} up to {{up_to}}.", alike=alike, up_to=up_to)
 
     def _conditions(self, values):

@@ -27,6 +27,12 @@ SCREEN = {"width": 1366, "height": 768 - 130}  # less what the browser's own bar
 PATIENCE = 40  # s; most things take 1 to 5, on a busy machine far longer
 
 IN_VIEW = "e => { const box = e.getBoundingClientRect(); return box.top >= 0 && box.bottom <= innerHeight; }"
+# counts the frames that are asked for from now on
+COUNT_FRAMES = """() => {
+  const ask = window.requestAnimationFrame.bind(window);
+  window.asked = 0;
+  window.requestAnimationFrame = (then) => ask(then, (window.asked += 1));
+}"""
 ALL_CELLS_ANSWERED = """() => {
   const cells = [...document.querySelectorAll("[cell-index]")];
   return cells.length && cells.every((cell) => cell.querySelector(".jp-Cell-outputArea"));

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field, replace
 import ipywidgets
 
 from .exercises import TRIES, generator, same_name
+from .layout import Shown
 from .remembered import Remembered
 from .result_code import ATTEMPTS, MANY, Attempt, code_of
 from .systems import SYSTEMS
@@ -24,7 +25,7 @@ SHARED = (
 AFRESH, BACK = "Start afresh", "Bring the answers back"
 
 
-class Sheet:
+class Sheet(Shown):
     """A sheet of exercises: type a name, get numbers of your own, type the answers, hand in a code.
 
     Parameters
@@ -122,11 +123,6 @@ class Sheet:
         if not self.name.value.strip():
             return NAME_FIRST
         return NO_OWN if self.lesson and any(row.attempt.begun for row in self.rows) else ""
-
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)
 
 
 @dataclass(frozen=True, slots=True)

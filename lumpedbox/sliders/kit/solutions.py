@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import ipywidgets
 
+from .layout import Shown
 from .result_code import NO_SECRET, meaning
 from .systems import SYSTEMS
 from .words import as_html
 
 
-class Solutions:
+class Solutions(Shown):
     """The solutions of a sheet, worked with the numbers that belong to a name.
 
     Parameters
@@ -66,8 +67,3 @@ class Solutions:
             f"<p><b>{row.number}.</b> {as_html(question)}</p><ol>{lines}</ol><p><b>Answer: {as_html(answer)}</b></p>"
             f"<p>Wrong answers to expect, and what to say:</p><ul>{typed}</ul>"
         )
-
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)

@@ -6,6 +6,7 @@ import inspect
 import pkgutil
 import re
 import warnings
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -51,7 +52,6 @@ from lumpedbox.quantity import Part
 from lumpedbox.sliders.kit.offered import NOTHING
 from lumpedbox.tables.entries import KINDS
 from lumpedbox.tables.shipped import data_folder
-from tests.property.test_refusals import GOOD, SHEET
 
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
@@ -102,6 +102,7 @@ BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
 NOISE = ((20, 90), (63, 80), (250, 60))
+SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
 CALLS = {
@@ -443,9 +444,10 @@ PUBLIC = public()
 
 
 @pytest.fixture(scope="module")
-def good():
+def good(load_module):
     """Return name: a good one of every part."""
-    return {key_of(type(part)): part for part in GOOD}
+    parts = load_module(Path(__file__).with_name("test_refusals.py")).GOOD
+    return {key_of(type(part)): part for part in parts}
 
 
 @pytest.fixture

@@ -60,11 +60,10 @@ class Cabins:
     def at(self, values, name=PLACE):
         """Return what a `Loudspeaker` must be told of where it is: its cabin, and its place if that matters."""
         places = self.places(values)
-        where = {"position": places[self.suited(values[name], values, name)]} if places else {}
+        where = {"position": places[self._suited(values[name], values, name)]} if places else {}
         return {"cabin": self[values["cabin"]], **where}
 
-    def suited(self, chosen, values, name):
-        """Return the place that is chosen, if the cabin has it; else the most wanted one that it has."""
+    def _suited(self, chosen, values, name):
         places = self.places(values)
         if chosen in places:
             return chosen
@@ -91,7 +90,7 @@ class Cabins:
         places = self.places(values)
         if not places:
             return say("at 1 m, {cabin}", cabin=verbatim(values["cabin"]))
-        where = " and ".join(self.suited(values[name], values, name) for name in self._places)
+        where = " and ".join(self._suited(values[name], values, name) for name in self._places)
         return say("at the ear, {cabin}: {where}", cabin=verbatim(values["cabin"]), where=verbatim(where))
 
     def about(self, response):
@@ -127,7 +126,7 @@ class PlaceChoice(Choice):
 
     def suited(self, chosen, values):
         """Return the choice if the cabin has that place, else another; where places do not matter, the start."""
-        return self._cabins.suited(chosen, values, self.name) if self._cabins.places(values) else self.start
+        return self._cabins._suited(chosen, values, self.name) if self._cabins.places(values) else self.start
 
     def spec(self, values, system):
         """Return what the browser must know of it."""

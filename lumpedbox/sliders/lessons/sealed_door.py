@@ -40,7 +40,11 @@ SEEN = 0.5  # dB; less is next to nothing
 SENSORS = ("not known yet", "fitted", "none")
 NOT_KNOWN, FITTED, NO_SENSORS = SENSORS
 AWAY = np.array([0.7071, 0.0, 0.7071])  # which way the hole lies from the cone: ours
-SEALING, RESONANCE, MOST_TRAVEL = "sealing gains at", "hole resonance", "most travel"
+SEALING, RESONANCE, MOST_TRAVEL = (
+    "sealing gains at",
+    "hole resonance",
+    "most travel",
+)
 
 NEVER_TEST = say("Never test a sensor by sealing or unplugging.")
 KEEP_FREE = say("Keep drains, the vapour barrier and the window's travel free.")

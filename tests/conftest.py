@@ -1,5 +1,6 @@
 """What several test files share."""
 
+import csv
 import importlib.util
 import os
 import shutil
@@ -14,6 +15,12 @@ def module(path):
     loaded = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(loaded)
     return loaded
+
+
+def rows_of(path):
+    """Read a table as a list of rows, each a mapping of columns to text; '#' starts a line of remarks."""
+    with open(path, newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 def pytest_addoption(parser):

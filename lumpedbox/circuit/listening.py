@@ -62,13 +62,17 @@ def _among_resonances(loudspeaker, names, ear, air):
     """
     cabin, solid_angle, found = loudspeaker.cabin, loudspeaker.solid_angle, {}
     for name in (name for name in names if name != "leak"):
-        area, place = loudspeaker.area_of(name), loudspeaker.place_of(name)
-        width = 0.0 if area is None else np.sqrt(area)
+        width, place = width_of(loudspeaker.area_of(name)), loudspeaker.place_of(name)
         check_apart(cabin, f"{_placed_by(loudspeaker, name)} ({loudspeaker.name or name})", place, ear, width)
         room, distance = room_of(cabin, place, ear, air, width), apart(place, ear)
         inside = Resonances("resonances of the cabin", room, distance, solid_angle, cabin.modal_limit)
         found[name] = (radiation(loudspeaker, distance, air, (inside,)),)
     return {name: found.get(name, found["cone"]) for name in names}  # a leak counts at the cone
+
+
+def width_of(area):
+    """Return the edge of a square as large as an opening; 0 where its area is not known. [m]"""
+    return 0.0 if area is None else np.sqrt(area)
 
 
 def _placed_by(loudspeaker, opening):

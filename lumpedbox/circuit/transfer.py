@@ -277,7 +277,8 @@ def high_pass(filter_: filters.HighPass):
     .. math:: H = \prod_i \frac{s^2}{s^2 + s/Q_i + 1}, \quad s = j f \omega_i / f_c
     """
     return tuple(
-        _section("high-pass", n, filter_.frequency / w0, q, (1.0, 0.0, 0.0)[: n + 1]) for n, w0, q in _of(filter_)
+        _section("high-pass", n, filter_.frequency / w0, q, (1.0, 0.0, 0.0)[: n + 1])
+        for n, w0, q in filters.sections(filter_.order, filter_.family)
     )
 
 
@@ -287,7 +288,10 @@ def low_pass(filter_: filters.LowPass):
 
     .. math:: H = \prod_i \frac{1}{s^2 + s/Q_i + 1}, \quad s = j f / (f_c \omega_i)
     """
-    return tuple(_section("low-pass", n, filter_.frequency * w0, q, (1.0,)) for n, w0, q in _of(filter_))
+    return tuple(
+        _section("low-pass", n, filter_.frequency * w0, q, (1.0,))
+        for n, w0, q in filters.sections(filter_.order, filter_.family)
+    )
 
 
 @transfers.register
@@ -325,10 +329,6 @@ def all_pass(filter_: filters.AllPass):
     if filter_.order == 2:
         top, bottom = (1.0, -1 / filter_.Q, 1.0), (1.0, 1 / filter_.Q, 1.0)
     return (_scaled("all-pass", filter_.frequency, top, bottom),)
-
-
-def _of(filter_):
-    return filters.sections(filter_.order, filter_.family)
 
 
 def _section(name, order, frequency, q, top):

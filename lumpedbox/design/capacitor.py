@@ -10,7 +10,7 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import FREQUENCY, VOLTAGE, Single, takes
 from ..parts.loudspeaker import LOUDSPEAKER
-from ..parts.network import Capacitor, in_series
+from ..parts.network import Capacitor, in_series, joined
 from ..quantity import Quantity
 from ..response import frequencies, solve
 from .ratings import slope
@@ -147,8 +147,7 @@ def one_capacitor(loudspeaker, *, capacitance, voltage=2.83, air=Air()):
     corner = corner_of(float(loudspeaker.driver.nominal_resistance), capacitance)
     low = min(corner / 2**OCTAVES, float(loudspeaker.driver.fs) / 2)
     grid = frequencies(low, corner * 2**OCTAVES, per_octave=48)
-    added = in_series(Capacitor(capacitance=capacitance))
-    network = added + loudspeaker.network if loudspeaker.network else added
+    network = joined(in_series(Capacitor(capacitance=capacitance)), loudspeaker.network)
     behind, alone = (
         solve(speaker, grid, voltage, air=air)
         for speaker in (dataclasses.replace(loudspeaker, network=network), loudspeaker)

@@ -10,7 +10,7 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCY, VOLTAGE, Axis, Row, Single, takes
 from ..parts.filters import Gain
-from ..parts.network import NETWORK, Network, l_pad
+from ..parts.network import NETWORK, Network, joined, l_pad
 from ..parts.system import HEARD, SYSTEM, System
 from ..quantity import OneOf, Quantity, Text
 from ..response import frequencies, solve
@@ -238,7 +238,7 @@ def with_network(system, name, network):
     def changed(speaker):
         if speaker.name != name:
             return speaker
-        return dataclasses.replace(speaker, network=speaker.network + network if speaker.network else network)
+        return dataclasses.replace(speaker, network=joined(speaker.network, network))
 
     return system.with_each(tuple(map(changed, system.loudspeakers)))
 
@@ -284,8 +284,21 @@ def _bands(own, other, crossover, band):
         raise ValueError("matched needs either crossover [Hz] or band (low, high) [Hz]")
     if band is not None:
         return band, band
-    above, below = [crossover * x for x in BESIDE], [crossover / x for x in BESIDE[::-1]]
+    above, below = octaves_beside(crossover)
     return (above, below) if own.driver.radius < other.driver.radius else (below, above)
+
+
+@takes(crossover=Single(CROSSOVER))
+def octaves_beside(crossover):
+    """Return the edges of the octaves that two loudspeakers are compared in, above and below a crossover. [Hz]
+
+    Parameters
+    ----------
+    crossover : float
+        [Hz]
+    """
+    near, far = BESIDE
+    return (crossover * near, crossover * far), (crossover / far, crossover / near)
 
 
 def _levels(system, places, bands, conditions):

@@ -10,7 +10,7 @@ import numpy as np
 from ..parts.box import Door, InfiniteBaffle, SealedBox
 from ..parts.driver import Driver
 from ..parts.loudspeaker import Loudspeaker
-from ..parts.network import Capacitor, Network, in_series
+from ..parts.network import Capacitor, in_series, joined
 
 CONE = ("area of the cone", "mass of the cone")  # together one cause: alone they are huge, and opposite
 STROKE = "stroke"
@@ -89,8 +89,7 @@ def _network(speaker):
     """Return a loudspeaker's network, including its driver's built-in capacitor."""
     if speaker.driver.built_in_capacitance is None:
         return speaker.network
-    own = speaker.network or Network(branches=())
-    return own + in_series(Capacitor(capacitance=speaker.driver.built_in_capacitance))
+    return joined(speaker.network, in_series(Capacitor(capacitance=speaker.driver.built_in_capacitance)))
 
 
 def _frozen(box, driver, air):

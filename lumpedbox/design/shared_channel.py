@@ -13,22 +13,19 @@ from ..arguments import Several, Single, takes
 from ..circuit.build import flat, named_components
 from ..errors import Refused
 from ..parts.amplifier import lowest_load
-from ..parts.network import NETWORK, Resistor, across
+from ..parts.network import NETWORK, Resistor, across, joined
 from ..parts.system import CHANNEL, System
-from ..quantity import Text
+from ..quantity import OneOf, Text
 from ..response import frequencies, solve
 from .e_series import SERIES
-from .level_matching import BESIDE, HIGH_BAND, LOW_BAND, band_level
 from .level_matching import GRID as COMPARED
+from .level_matching import HIGH_BAND, LOW_BAND, band_level, octaves_beside
 
 BASS = 50.0  # Hz, where the woofer's bass is looked at: ours
 BODY = (40.0, 315.0)  # Hz, between which a woofer should lose nothing: ours
 CROSSING = 3000.0  # Hz, beside which a tweeter is held against the woofer: ours
 NAMES = Several(Text(), "names of loudspeakers")
-ABOVE, BELOW = (
-    frequencies(CROSSING * low, CROSSING * high, per_octave=24)
-    for low, high in (BESIDE, tuple(1 / factor for factor in BESIDE[::-1]))
-)
+ABOVE, BELOW = (frequencies(low, high, per_octave=24) for low, high in octaves_beside(CROSSING))
 GRID = functools.reduce(np.union1d, (frequencies(20, 20000, per_octave=12), COMPARED, ABOVE, BELOW, [BASS]))
 AT_BASS = int(np.searchsorted(GRID, BASS))
 RESISTORS = np.array([value * power for power in (1.0, 10.0) for value in SERIES["E12"]])[:21]  # 1 to 47 ohm
@@ -118,8 +115,8 @@ def sharing(channel, *, woofer, other, air=Air()):
     .. math:: P = \max_f |I|^2 R, \quad V = \sqrt{P_{rated} R_{rated}}
     """
     volts = full_voltage(channel)
-    _check_names("sharing", "woofer", (woofer,), channel)
-    _check_names("sharing", "other", (other,), channel)
+    for argument, name in (("woofer", woofer), ("other", other)):
+        _check_name("sharing", argument, name, channel)
     names = [speaker.name for speaker in channel.each]
     system = System(channels=(channel,))
     response = solve(system, GRID, volts, air=air)
@@ -145,11 +142,9 @@ def _mean(response, octave):
     return band_level(octave, response.treble_level[..., np.isin(GRID, octave)], octave[0], octave[-1])
 
 
-def _check_names(who, argument, names, channel):
+def _check_name(who, argument, name, channel):
     """Refuse a name that no loudspeaker of a channel has."""
-    known = [speaker.name for speaker in channel.each]
-    if absent := [name for name in names if name not in known]:
-        raise Refused(who, argument, f"must be one of {', '.join(known)}, got {absent[0]!r}")
+    OneOf(tuple(speaker.name for speaker in channel.each)).accept(who, argument, name)
 
 
 @takes(channel=CHANNEL)
@@ -196,12 +191,13 @@ def with_ahead(channel, names, network):
     network : Network
         Its values may be arrays.
     """
-    _check_names("with_ahead", "names", names, channel)
+    for name in names:
+        _check_name("with_ahead", "names", name, channel)
 
     def changed(speaker):
         if speaker.name not in names:
             return speaker
-        return dataclasses.replace(speaker, network=network + speaker.network if speaker.network else network)
+        return dataclasses.replace(speaker, network=joined(network, speaker.network))
 
     return channel.with_each(tuple(map(changed, channel.each)))
 
@@ -224,6 +220,7 @@ def resistors_across(channel, *, woofer, others, air=Air()):
     (array, Sharing)
         The resistances, of series E12 [ohm], and what each gets.
     """
-    _check_names("resistors_across", "others", others, channel)
+    for name in others:
+        _check_name("resistors_across", "others", name, channel)
     tried = with_ahead(channel, others, across(Resistor(resistance=RESISTORS)))
     return RESISTORS, sharing(tried, woofer=woofer, other=others[0], air=air)

@@ -208,6 +208,11 @@ class Network(Part):
         return Network(branches=self.branches + other.branches)
 
 
+def joined(first, second):
+    """Return two networks as one, the first nearer to the amplifier; None is no network."""
+    return first + second if first and second else first or second
+
+
 def in_series(*components):
     """Return a network of one branch in the line, made of `components` one after another.
 

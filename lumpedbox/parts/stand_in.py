@@ -41,7 +41,8 @@ class Kind:
     xmax: float
 
 
-# Common practice, no source: what data sheets of ordinary drivers for vehicles look like.
+# Common practice, no source: what data sheets of ordinary drivers for vehicles look like. In the order of the fields:
+# low, high, size; share; fs, Qes, Qms; Mms, Le, xmax.
 KINDS = {
     "tweeter": Kind(12 * mm, 40 * mm, 25 * mm, 1.10, 1300, 1.6, 3.0, 0.35 * gram, 0.03 * mH, 0.3 * mm),
     "full range": Kind(45 * mm, 135 * mm, 100 * mm, 0.82, 110, 0.85, 3.5, 3.6 * gram, 0.15 * mH, 2.0 * mm),

@@ -50,13 +50,24 @@ def first_dip(frequency, level, least=DEEP):
     -------
     Dip or None
     """
-    before = np.maximum.accumulate(level)
-    after = np.maximum.accumulate(level[::-1])[::-1]
-    depth = np.minimum(before, after) - level
+    depth = filled(level) - level
     for first, end in runs(depth >= least):
         place = first + int(np.argmax(depth[first:end]))
         return Dip(float(frequency[place]), float(depth[place]))
     return None
+
+
+def filled(level):
+    r"""Return a level with its dips filled, up to the lower one of the highest levels on either side. [dB]
+
+    .. math:: \min\left(\max_{f' \le f} L(f'),\ \max_{f' \ge f} L(f')\right)
+
+    Parameters
+    ----------
+    level : array, shape (nf,)
+        In rising frequency. [dB]
+    """
+    return np.minimum(np.maximum.accumulate(level), np.maximum.accumulate(level[::-1])[::-1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,5 +128,4 @@ def _moves(cabin):
 
 def _clear(loudspeaker, opening, ear):
     """Whether a head, and all places that the ear is averaged over, stay clear of an opening."""
-    width = 0.0 if opening.area is None else np.sqrt(opening.area)
-    return apart(opening.place, ear) >= CLEAR and not reaches(loudspeaker.cabin, opening.place, ear, width)
+    return apart(opening.place, ear) >= CLEAR and not reaches(loudspeaker.cabin, opening.place, ear, opening.width)

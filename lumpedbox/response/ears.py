@@ -12,7 +12,7 @@ from ..parts.room import apart, check_apart, check_inside, room_of
 from ..parts.room_map import summed_at_ears
 from .band import between
 from .grid import risen
-from .level import REFERENCE_PRESSURE, power_level
+from .heard_together import level_of_sum
 from .openings import heard_apertures
 
 PER_EDGE = 4  # ears along each edge of `Cabin.ear_box`: 64 in all
@@ -24,8 +24,8 @@ def levels_at(response, ears):
     .. math:: L = (1 - \gamma) L_{modes} + \gamma L_{half\,space}
 
     for each loudspeaker, :math:`\gamma` as for `Cabin`; several are summed as in `SystemResponse.level`. Every ear
-    counts as off a loudspeaker's axis by `Loudspeaker.angle`. In the octave
-    around the modal limit phases stay those of the resonances, so a sum may differ there from that of `solve`.
+    counts as off a loudspeaker's axis by `Loudspeaker.angle`. In the octave around the modal limit phases stay those of
+    the resonances, so a sum may differ there from that of `solve`.
 
     Parameters
     ----------
@@ -47,9 +47,8 @@ def levels_at(response, ears):
     for part in parts:
         pressure = _pressure_at(part, points)
         coherent, powers = coherent + pressure, powers + np.abs(pressure) ** 2
-    faded = risen(response.frequency, parts[0].loudspeaker.cabin.modal_limit)
-    square = (1 - faded) * np.abs(coherent) ** 2 + faded * powers
-    return power_level(square / REFERENCE_PRESSURE**2).reshape((*shape, -1))
+    level = level_of_sum(coherent, powers, response.frequency, parts[0].loudspeaker.cabin.modal_limit)
+    return level.reshape((*shape, -1))
 
 
 def band_of_ears(response, share):
@@ -91,18 +90,12 @@ def _pressure_at(response, ears):
     modal = np.flatnonzero(risen(response.frequency, limit) < 1)
     inside, outside = np.zeros((len(ears[0]), len(modal)), complex), 0.0
     for opening in heard_apertures(response):
-        width = 0.0 if opening.area is None else float(np.sqrt(opening.area))
-        check_apart(
-            cabin,
-            f"levels_at.ears: the {opening.name} of {speaker.name or 'a loudspeaker'}",
-            opening.place,
-            ears,
-            width,
-        )
+        whose = f"the {opening.name} of {speaker.name or 'a loudspeaker'}"
+        check_apart(cabin, f"levels_at.ears: {whose}", opening.place, ears, opening.width)
         r = apart(opening.place, ears)[:, np.newaxis]
         outside = outside + opening.flow * np.exp(-s * r / air.sound_speed) / (speaker.solid_angle * r)
         if len(modal):
-            room = room_of(cabin, opening.place, (0.0, 0.0, 0.0), air, width)
+            room = room_of(cabin, opening.place, (0.0, 0.0, 0.0), air, opening.width)
             inside += opening.flow[modal] * summed_at_ears(room, ears, s[modal], limit)
     pressure = outside
     if len(modal):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..circuit.listening import path_of
+from ..circuit.listening import path_of, width_of
 from ..circuit.solver import computed
 from ..parts.room import apart
 from ..quantity import missing
@@ -35,6 +35,14 @@ class Aperture:
     flow: np.ndarray
     area: object
     place: object
+
+    @property
+    def width(self):
+        r"""Edge of the cube that the sound counts as coming from in a cabin by its resonances. [m]
+
+        .. math:: \sqrt{S}
+        """
+        return width_of(self.area)
 
 
 def apertures(response):

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .grid import risen, runs
+from .grid import runs
+from .heard_together import level_of_sum
 
 # All ours:
 NOTED = 6.0  # dB lost; less is usual where two overlap
@@ -64,24 +65,21 @@ def opposing(system):
     frequency, pressures = system.frequency[order], np.array(system.pressures)[:, order]
     sizes = np.abs(pressures)
     playing = sizes >= sizes.max(axis=0) * 10 ** (-SAME_BAND / 20)
-    lost = _level(sizes.sum(axis=0), sizes) - _level(pressures.sum(axis=0), sizes)
+    together, most = pressures.sum(axis=0), sizes.sum(axis=0)
+    lost = 20 * np.log10(most / _limited(together, most))
     dips = (lost >= NOTED) & (playing.sum(axis=0) > 1) & (frequency <= system.modal_limit)
-    reversed_ = pressures.sum(axis=0) - 2 * pressures
-    faded = risen(frequency, system.modal_limit)
-    changes = np.array([_heard(row, sizes, faded) for row in reversed_]) - _heard(pressures.sum(axis=0), sizes, faded)
+
+    def heard(pressure):  # where a cabin's resonances crowd, powers add, so that no reversal changes anything
+        return level_of_sum(_limited(pressure, most), np.sum(sizes**2, axis=0), frequency, system.modal_limit)
+
+    changes = heard(together - 2 * pressures) - heard(together)
     found = [slice(start, end) for start, end in runs(dips) if frequency[end - 1] >= WIDTH * frequency[start]]
     return tuple(_opposing(system.system.names, frequency, playing, lost, changes, dip) for dip in found)
 
 
-def _level(pressure, sizes):
-    """Level of a sum, not further under that of all in phase than `DEEPEST`. [dB]"""
-    return 20 * np.log10(np.maximum(np.abs(pressure), sizes.sum(axis=0) * 10 ** (-DEEPEST / 20)))
-
-
-def _heard(pressure, sizes, faded):
-    """Level as heard: where a cabin's resonances crowd, powers add, so that no reversal changes anything. [dB]"""
-    square = 10 ** (_level(pressure, sizes) / 10)
-    return 10 * np.log10((1 - faded) * square + faded * np.sum(np.square(sizes), axis=0))
+def _limited(pressure, most):
+    """Return the size of a sum, not further under that of all in phase than `DEEPEST`. [Pa]"""
+    return np.maximum(np.abs(pressure), most * 10 ** (-DEEPEST / 20))
 
 
 def _opposing(names, frequency, playing, lost, changes, dip):

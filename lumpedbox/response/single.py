@@ -6,28 +6,26 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..arguments import FREQUENCY, PATH, Places, Single, takes
+from ..arguments import FREQUENCY, PATH, Single, takes
 from ..circuit.build import circuit, shared_circuit
 from ..circuit.solver import Solution, compute, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
 from ..quantity import Holds, Quantity, frozen, missing, needed
-from . import ears as ears_
 from . import openings, passband, step, table
 from .band import CURVE, MEMBERS, between, drawn, magnitudes
-from .cutoff import Cutoffs
-from .grid import check_rows, frequencies
+from .common import SHARE, CommonResponse
+from .grid import frequencies
 from .level import pressure_level
 from .remarks import about_model, about_voltage
 from .treble import treble_level
 
 LOAD_FREQUENCY = frequencies(5, 20_000)  # searched for the lowest load, whatever frequencies were asked for
-SHARE = Quantity(unit="", meaning="share of the drivers", low=0.0, high=1.0, slips=("percent",))
 STEP_DURATION = Quantity(unit="s", meaning="time to follow a step", low=1e-4, high=10.0, slips=("ms",))
 
 
-class Response(Cutoffs):
+class Response(CommonResponse):
     """A solved loudspeaker.
 
     Voltages, pressures, currents, velocities and flows are r.m.s. phasors of time dependence exp(+j w t); excursion
@@ -107,14 +105,6 @@ class Response(Cutoffs):
     def shape(self):
         """Shape of the family."""
         return self.circuit.shape
-
-    @property
-    def angular_frequency(self):
-        r"""Angular frequency. [rad/s]
-
-        .. math:: \omega = 2 \pi f
-        """
-        return 2 * np.pi * self.frequency
 
     @property
     def level(self):
@@ -245,17 +235,7 @@ class Response(Cutoffs):
     filter_tilt = property(passband.filter_tilt)
     reference_slopes = property(passband.reference_slopes)
 
-    @takes(frequency=FREQUENCY)
-    def level_over(self, frequency):
-        """Level at other frequencies. [dB re 20 uPa]
-
-        Parameters
-        ----------
-        frequency : array, shape (nf,), or (n, nf) with a row for each of n members
-            [Hz]
-        """
-        frequency = np.atleast_1d(frequency)
-        check_rows("Response.level_over", frequency, self.shape)
+    def _level_over(self, frequency):
         return pressure_level(computed(self.circuit, 2j * np.pi * frequency, Solution.pressure))
 
     @property
@@ -332,32 +312,6 @@ class Response(Cutoffs):
         if (members, seed) not in self._families:
             self._families[members, seed] = drawn(self, members, seed)
         return self._families[members, seed]
-
-    @takes(ears=Places())
-    def levels_at(self, ears):
-        """Return the level at many ears, in a cabin of law "modes". [dB re 20 uPa], shape (..., nf)
-
-        Parameters
-        ----------
-        ears : array, shape (..., 3)
-            Points: x, y, z. [m]
-
-        Notes
-        -----
-        `response.ears.levels_at` has the equation.
-        """
-        return ears_.levels_at(self, ears)
-
-    @takes(share=Single(SHARE))
-    def band_of_ears(self, share=0.8):
-        """Return the edges that the level lies between for most places of the ear. [dB re 20 uPa], shape (2, nf)
-
-        Parameters
-        ----------
-        share : float
-            Share of 64 places in `Cabin.ear_box` that lie inside, with as many below as above. [1]
-        """
-        return ears_.band_of_ears(self, share)
 
     @takes(driver=DRIVER, box=Holds(Box))
     def with_parts(self, driver, box):

@@ -7,18 +7,15 @@ from itertools import accumulate
 
 import numpy as np
 
-from ..arguments import FREQUENCY, Places, Single, takes
 from ..circuit.solver import Solution, computed
-from . import ears as ears_
 from . import opposing, system_passband
-from .cutoff import Cutoffs
-from .grid import check_rows
+from .common import CommonResponse
 from .heard_together import arriving, level_together
 from .remarks import added_powers, by_name, low_load, sentences
-from .single import SHARE, Response
+from .single import Response
 
 
-class SystemResponse(Cutoffs):
+class SystemResponse(CommonResponse):
     """A solved system.
 
     Every curve has shape (..., nf): the family's shape, then frequency. Phasors are r.m.s., of time dependence
@@ -62,14 +59,6 @@ class SystemResponse(Cutoffs):
     def shape(self):
         """Shape of the family."""
         return np.broadcast_shapes(*(response.shape for response in self.responses))
-
-    @property
-    def angular_frequency(self):
-        r"""Angular frequency. [rad/s]
-
-        .. math:: \omega = 2 \pi f
-        """
-        return 2 * np.pi * self.frequency
 
     @property
     def delays(self):
@@ -129,49 +118,12 @@ class SystemResponse(Cutoffs):
     reference_level = property(system_passband.reference_level)
     reference_slopes = property(system_passband.reference_slopes)
 
-    @takes(frequency=FREQUENCY)
-    def level_over(self, frequency):
-        """Level of all together at other frequencies.
-
-        Parameters
-        ----------
-        frequency : array, shape (nf,), or (n, nf) with a row for each of n members
-            [Hz]
-
-        Returns
-        -------
-        array, shape (..., nf)
-            [dB re 20 uPa]
-        """
-        frequency = np.atleast_1d(frequency)
-        check_rows("SystemResponse.level_over", frequency, self.shape)
+    def _level_over(self, frequency):
         circuits = [replace(response.circuit, shape=self.shape) for response in self.responses]
         pressures = [computed(circuit, 2j * np.pi * frequency, Solution.pressure) for circuit in circuits]
         if frequency.ndim > 1:
             frequency = frequency.reshape((*self.shape, -1))
         return level_together(self, arriving(self, pressures, frequency), frequency)
-
-    @takes(ears=Places())
-    def levels_at(self, ears):
-        """Return the level of all together at many ears: see `Response.levels_at`. [dB re 20 uPa], shape (..., nf)
-
-        Parameters
-        ----------
-        ears : array, shape (..., 3)
-            Points: x, y, z. [m]
-        """
-        return ears_.levels_at(self, ears)
-
-    @takes(share=Single(SHARE))
-    def band_of_ears(self, share=0.8):
-        """Return the edges for most places of the ear: see `Response.band_of_ears`. [dB re 20 uPa], shape (2, nf)
-
-        Parameters
-        ----------
-        share : float
-            [1]
-        """
-        return ears_.band_of_ears(self, share)
 
     @property
     def treble_pressures(self):

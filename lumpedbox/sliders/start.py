@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import html
 from dataclasses import dataclass
 
 from ..tables.my_parts import FILE
 from .kit.offered import kept_or_wrong, to_add
+from .kit.words import as_html
 
 NAMES = {
     "driver": ("driver", "drivers"),
@@ -32,7 +32,7 @@ class Standing:
     lines: tuple
 
     def _repr_html_(self):
-        items = "".join(f"<li>{html.escape(line, quote=False)}</li>" for line in self.lines)
+        items = "".join(f"<li>{as_html(line)}</li>" for line in self.lines)
         return f"<ul>{items}</ul>"
 
 

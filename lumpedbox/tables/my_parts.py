@@ -12,17 +12,7 @@ from ..arguments import PATH, takes
 from ..errors import Incomplete
 from .atomic_write import alone, write
 from .channels import channel_of
-from .entries import (
-    ENTRIES,
-    KIND,
-    KINDS,
-    NAME,
-    STRUCTURED,
-    in_words,
-    known_of,
-    near,
-    part_of,
-)
+from .entries import ENTRIES, KIND, KINDS, NAME, STRUCTURED, in_words, known_of, near, part_of
 from .kept import Kept
 from .toml import TOMLKitError, with_table, without_table
 from .written import as_written

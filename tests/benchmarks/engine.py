@@ -22,13 +22,11 @@ from pathlib import Path
 import numpy as np
 import scipy.signal
 
-ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
-
 from lumpedbox import Driver, Loudspeaker, VentedBox, frequencies, solve
 from lumpedbox.circuit.spice import netlist
 from lumpedbox.units import cm2, litre, mH
 
+ROOT = Path(__file__).resolve().parents[2]
 CURVES = ("level", "phase", "group_delay", "excursion", "impedance", "port_velocity")
 B, A = [1, 0, 0, 0, 0], [1, 2.6, 3.4, 2.6, 1]  # a fourth-order high-pass, all that freqs is asked for
 MEMBERS, POINTS = 10_000, 300

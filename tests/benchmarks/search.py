@@ -9,17 +9,10 @@ import os
 for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "NUMEXPR_NUM_THREADS"):
     os.environ[_threads] = "1"  # before numpy is imported: it reads them once
 
-import sys
 import time
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
-
-ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "reference")]
-
-import dense
 
 from lumpedbox import Air, Amplifier, Brief, Loudspeaker, VentedBox, frequencies, recommend, solve
 from lumpedbox.design.search.boxes import COARSE, Boxes
@@ -27,6 +20,7 @@ from lumpedbox.design.search.brief import HIGHEST, LOWEST
 from lumpedbox.design.search.candidates import Candidates
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import cm2, litre
+from tests.reference import dense
 
 BRIEFS = 24
 CANDIDATES = 20_000

@@ -11,7 +11,6 @@ Prints, asserts nothing. Measured in one run, one after the other in headless Ch
 """
 
 import base64
-import importlib.util
 import pkgutil
 import shutil
 import statistics
@@ -20,14 +19,14 @@ import tempfile
 import time
 from pathlib import Path
 
-import nbformat
 from playwright.sync_api import TimeoutError, sync_playwright
 
 from lumpedbox.sliders import lessons
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from tests.browser.conftest import COUNT_FRAMES, FLAGS, write
+from tests.package.served import Served
 
 ROOT = Path(__file__).resolve().parents[2]
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 INTERACT = """
 import ipywidgets
 from lumpedbox.sliders.lessons.sealed_or_vented import SealedOrVented, sealed_or_vented
@@ -78,11 +77,6 @@ POINTED = """() => {
     requestAnimationFrame(() => window.moved.push([performance.now() - start, text()]));
   }, true);
 }"""
-FRAMES = """() => {
-  const ask = window.requestAnimationFrame.bind(window);
-  window.asked = 0;
-  window.requestAnimationFrame = (then) => ask(then, (window.asked += 1));
-}"""
 BYTES = """async () => {
   const blob = await (await fetch(document.querySelector("img.widget-image").src)).blob();
   return new Promise((done) => {
@@ -91,20 +85,6 @@ BYTES = """async () => {
     reader.readAsDataURL(blob);
   });
 }"""
-
-
-def served(place, *options):
-    path = ROOT / "tests" / "package" / "served.py"
-    spec = importlib.util.spec_from_file_location(path.stem, path)
-    loaded = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(loaded)
-    return loaded.Served(place, *options)
-
-
-def write_notebook(folder, name, source):
-    cells = [nbformat.v4.new_markdown_cell(f"# {name}"), nbformat.v4.new_code_cell(source)]
-    python = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
-    nbformat.write(nbformat.v4.new_notebook(cells=cells, metadata=python), folder / f"{name}.ipynb")
 
 
 def open_page(page, running, name):
@@ -199,7 +179,7 @@ def section_at_rest(page):
     """Return what the page takes with its section in sight and out of it, moving and stopped: as `rest` tells."""
     screen, found = page.context.new_cdp_session(page), {}
     screen.send("Performance.enable")
-    page.evaluate(FRAMES)
+    page.evaluate(COUNT_FRAMES)
     page.evaluate("scrollTo(0, document.body.scrollHeight)")  # what is seen for the first time is painted first
     page.wait_for_timeout(2000)
     for state in ("moving", "stopped"):
@@ -219,8 +199,8 @@ def main():
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         place = Path(name)
         shutil.copytree(ROOT / "notebooks", place / "lessons")
-        write_notebook(place / "lessons", "bare", BARE)
-        with served(place, "--notebooks", place / "lessons") as running:
+        write(place / "lessons" / "bare.ipynb", ["# bare", BARE])
+        with Served(place, "--notebooks", place / "lessons") as running:
             browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
             page = browser.new_page(viewport={"width": 1366, "height": 638})
             open_page(page, running, "sealed_or_vented")
@@ -231,8 +211,8 @@ def main():
             frame, messages = pointed(page)
             section = section_at_rest(page)
             source = INTERACT.replace("WIDTH", str(size[0])).replace("HEIGHT", str(size[1]))
-            write_notebook(place / "lessons", "interact", source)
-            write_notebook(running.folder, "interact", source)
+            write(place / "lessons" / "interact.ipynb", ["# interact", source])
+            write(running.folder / "interact.ipynb", ["# interact", source])
             open_page(page, running, "interact")
             other = answers(page)
             report(ours, other, size, (shown, lag, right), (frame, messages), section)

@@ -1,6 +1,5 @@
 """A server with every lesson, a browser, and visitors that note what goes wrong on their pages."""
 
-import importlib.util
 import json
 import os
 import shutil
@@ -11,6 +10,8 @@ from urllib.parse import quote
 import nbformat
 import pytest
 from playwright.sync_api import sync_playwright
+
+from tests.package.served import Served
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = [
@@ -23,8 +24,15 @@ FLAGS = [
     "--disable-sync",
 ]
 SCREEN = {"width": 1366, "height": 768 - 130}  # less what the browser's own bars take
-PATIENCE = int(__import__("os").environ.get("LB_PAT", 40))  # s; most things take 1 to 5, on a busy machine far longer
+PATIENCE = 40  # s; most things take 1 to 5, on a busy machine far longer
 
+IN_VIEW = "e => { const box = e.getBoundingClientRect(); return box.top >= 0 && box.bottom <= innerHeight; }"
+# counts the frames that are asked for from now on
+COUNT_FRAMES = """() => {
+  const ask = window.requestAnimationFrame.bind(window);
+  window.asked = 0;
+  window.requestAnimationFrame = (then) => ask(then, (window.asked += 1));
+}"""
 ALL_CELLS_ANSWERED = """() => {
   const cells = [...document.querySelectorAll("[cell-index]")];
   return cells.length && cells.every((cell) => cell.querySelector(".jp-Cell-outputArea"));
@@ -51,14 +59,6 @@ ipywidgets.VBox([slider, picture])""",
 ]
 
 
-def served_module():
-    path = ROOT / "tests" / "package" / "served.py"
-    spec = importlib.util.spec_from_file_location(path.stem, path)
-    loaded = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(loaded)
-    return loaded
-
-
 @pytest.fixture(scope="module")
 def chromium():
     """Path of Chromium; without it the test is skipped, but fails in continuous integration."""
@@ -80,9 +80,17 @@ def running(chromium, tmp_path_factory):
         place / "lessons" / "broken.ipynb",
         ["# Broken", "1 / 0", "__import__('ipywidgets').FloatSlider(description='Slope')"],
     )
-    with served_module().Served(place, "--notebooks", place / "lessons") as running:
+    with Served(place, "--notebooks", place / "lessons") as running:
         yield running
         assert running.stop() == (0, [])
+
+
+@pytest.fixture
+def kept(running):
+    """The file in which things are kept; gone again afterwards, for the other tests of this module."""
+    path = running.folder / "my_parts.toml"
+    yield path
+    path.unlink(missing_ok=True)
 
 
 def write(path, texts):

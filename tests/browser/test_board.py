@@ -5,6 +5,8 @@ import re
 
 import pytest
 
+from tests.browser.conftest import COUNT_FRAMES
+
 pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 LESSON = "sealed_or_vented.ipynb"
@@ -23,12 +25,6 @@ PICTURE_SUITS = """density => {
   const context = canvas.getContext("2d");
   context.drawImage(image, 0, 0);
   return context.getImageData(0, 0, 1, 1).data[0] < 50;
-}"""
-# counts the frames that are asked for from now on
-COUNT_FRAMES = """() => {
-  const ask = window.requestAnimationFrame.bind(window);
-  window.asked = 0;
-  window.requestAnimationFrame = (then) => ask(then, (window.asked += 1));
 }"""
 
 

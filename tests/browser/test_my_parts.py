@@ -28,14 +28,6 @@ SHEET = {
 }
 
 
-@pytest.fixture
-def kept(running):
-    """The file in which things are kept; gone again afterwards, for the other tests of this module."""
-    path = running.folder / "my_parts.toml"
-    yield path
-    path.unlink(missing_ok=True)
-
-
 def type_in(page, sheet):
     for label, text in sheet.items():
         page.get_by_label(label, exact=True).first.fill(text)

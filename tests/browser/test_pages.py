@@ -9,6 +9,8 @@ import pypdf
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from tests.browser.conftest import IN_VIEW
+
 pytestmark = pytest.mark.browser
 
 LESSONS = sorted(path.name for path in (Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
@@ -30,7 +32,6 @@ WITH_CODE = ("trial.ipynb", "my_parts.ipynb", "sealed_or_vented.ipynb")
 WRONG = '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]'
 WORDS_OF_FAILURE = r"Traceback|should not have happened|Error displaying widget|Loading widget|\$\$|\\frac|\\sqrt"
 NOT_MEANT_TO_BE_READ = r"<\w+ size \d+x\d+|\bnan\b|Traceback"
-IN_VIEW = "e => { const box = e.getBoundingClientRect(); return box.top >= 0 && box.bottom <= innerHeight; }"
 NAME_IN_USE = """() => {
   const used = document.activeElement;
   return used === document.body ? "" : used.getAttribute("aria-label") || used.innerText.trim();

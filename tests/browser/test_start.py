@@ -2,9 +2,10 @@
 
 import pytest
 
+from tests.browser.conftest import IN_VIEW
+
 pytestmark = pytest.mark.browser
 
-IN_VIEW = "e => { const box = e.getBoundingClientRect(); return box.top >= 0 && box.bottom <= innerHeight; }"
 CUT_OFF = """texts => texts.filter(text => {
   const area = text.closest(".jp-InputArea");
   return area && text.getBoundingClientRect().right > area.getBoundingClientRect().right;

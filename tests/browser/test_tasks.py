@@ -182,14 +182,6 @@ def arrive(visit):
     return arrive
 
 
-@pytest.fixture
-def kept(running):
-    """The file in which parts are kept; gone again afterwards."""
-    path = running.folder / "my_parts.toml"
-    yield path
-    path.unlink(missing_ok=True)
-
-
 def level_of(driver, volts=2.83, at=40.0):
     """Level of a driver in a large panel, at 1 m. [dB re 20 uPa]"""
     return float(solve(Loudspeaker(driver=driver, box=InfiniteBaffle()), at, volts).level[0])

@@ -1,18 +1,11 @@
 """What the tests of the package and of its command share."""
 
-import importlib.util
 from pathlib import Path
 
 import nbformat
 import pytest
 
-
-def module(path):
-    """Import a plain helper module that stands beside the tests."""
-    spec = importlib.util.spec_from_file_location(path.stem, path)
-    loaded = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(loaded)
-    return loaded
+from tests.conftest import module
 
 
 @pytest.fixture(scope="session")

@@ -4,21 +4,20 @@ Everything here is written from the papers (from memory; the formulae were deriv
 nothing is taken from lumpedbox but its parts. No real product is meant by any number.
 """
 
-import csv
 from pathlib import Path
 
 import numpy as np
 from scipy.optimize import brentq
 
 from lumpedbox import Air, Driver, Loudspeaker, SealedBox, VentedBox
+from tests.conftest import rows_of
 
 FS, QMS, VAS, SD, RE = 30.0, 5.0, 0.02, 0.02, 6.0  # an invented driver, weak enough (eta0 far below 5 %)
 
 
 def table(name):
     """Read data/name.csv as a dict of columns, numbers where they are numbers; '#' starts a line of remarks."""
-    text = (Path(__file__).parent / "data" / f"{name}.csv").read_text(encoding="utf-8")
-    rows = list(csv.DictReader(line for line in text.splitlines() if not line.startswith("#")))
+    rows = rows_of(Path(__file__).parent / "data" / f"{name}.csv")
     return {key: column([row[key] for row in rows]) for key in rows[0]}
 
 

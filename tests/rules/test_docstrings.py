@@ -46,7 +46,7 @@ FOR_USERS = re.compile(
 ALSO = (
     *("circuit.spice.netlist", "circuit.sentences.in_sentences"),
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
-    *("parts.small_signal.SmallSignal", "response.cutoff.Cutoffs"),
+    *("parts.small_signal.SmallSignal", "response.cutoff.Cutoffs", "response.common.CommonResponse"),
     "parts.loudspeaker.as_it_comes",
     *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),

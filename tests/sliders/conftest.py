@@ -1,7 +1,6 @@
 """What the tests of pages share: how a page is read, and formulas that are independent of the code under test."""
 
 import contextlib
-import csv
 import functools
 import importlib
 import pkgutil
@@ -17,6 +16,7 @@ from lumpedbox.sliders import lessons
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.systems import Number
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from tests.conftest import rows_of
 
 AIR = Air()
 SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2", "Re": "3.4 ohm", "xmax": "6 mm"}
@@ -111,6 +111,15 @@ def number(page, name):
     return next(iter(numbers.values())) if len(numbers) == 1 else numbers
 
 
+def text(page, name):
+    return fact_of(page, name).text("metric")
+
+
+def detail(page, words):
+    """The one of the details that has some words."""
+    return next(said for said in page.answer.details if words in said.words)
+
+
 def drawn(page, name="box", panel="level"):
     """The grid and the values of a curve, in the units of its panel."""
     return tuple(np.asarray(values) for values in page.scene.stack.values(name, panel))
@@ -128,10 +137,9 @@ def points(line):
 
 
 @functools.cache
-def rows_of(name):
+def reference_table(name):
     """The rows of a reference table: a mapping of columns to text each."""
-    with open(DATA / f"{name}.csv", newline="", encoding="utf-8") as file:
-        return tuple(csv.DictReader(line for line in file if not line.startswith("#")))
+    return rows_of(DATA / f"{name}.csv")
 
 
 def tabled(Qts, Ql=np.inf):
@@ -141,7 +149,7 @@ def tabled(Qts, Ql=np.inf):
     figures). Cubic splines of the logarithms through the 29 rows, from Qts 0.15 to 0.68: good to 1e-5, as seen by
     leaving out every other row.
     """
-    rows = [row for row in rows_of("vented_alignments_ql7" if Ql == 7 else "vented_alignments_lossless")]
+    rows = reference_table("vented_alignments_ql7" if Ql == 7 else "vented_alignments_lossless")
     rows = sorted((row for row in rows if row["type"] in ("QB3", "B4", "C4")), key=lambda row: float(row["QT"]))
     Q, *wanted = np.log([[float(row[column]) for row in rows] for column in ("QT", "h", "alpha", "f3_fs")])
     h, alpha, f3 = (float(np.exp(CubicSpline(Q, column)(np.log(Qts)))) for column in wanted)
@@ -178,6 +186,24 @@ def textbook(driver, frequency, voltage, volume=None, fb=None, Ql=np.inf):
         port_flow=np.sqrt(2) * abs(port),
         current=(voltage - driver.Bl * velocity) / coil,
     )
+
+
+def db(ratio):
+    return 20 * np.log10(ratio)
+
+
+def impedance_of(driver, s):
+    """By the textbook: Re + s Le + Bl^2 / mechanical impedance (Small 1972, from memory)."""
+    return driver.Re + s * driver.Le + driver.Bl**2 / (s * driver.Mms + driver.Rms + 1 / (s * driver.Cms))
+
+
+def cavity(cabin, frequency, distance):
+    """What a cabin adds to a source in half space (derived): far below the corner p = rho c^2 U / (s V) of a closed
+    cavity, less what leaks; far above it nothing."""
+    s, c = 2j * np.pi * frequency, Air().sound_speed
+    volume = cabin.flex * cabin.length * cabin.width * cabin.height
+    corner = c * np.sqrt(2 * np.pi * distance / volume)
+    return (s**2 + np.sqrt(2) * corner * s + corner**2) / (s * (s + 2 * np.pi * cabin.leak))
 
 
 def modes_one_by_one(frequency, sizes, source, ear, *, T60, leak, flex=1.5, widths=(0.0, 0.0), highest=140.0):
@@ -230,7 +256,7 @@ def table_of_alignments():
 
 @pytest.fixture(scope="session")
 def reference_rows():
-    return rows_of
+    return reference_table
 
 
 @pytest.fixture(scope="module", autouse=True)

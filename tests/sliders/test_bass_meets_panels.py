@@ -29,7 +29,7 @@ from lumpedbox.sliders.lessons.bass_meets_panels.page import (
 )
 from lumpedbox.tables import demo_cabins, demo_drivers
 from lumpedbox.units import foot, litre
-from tests.sliders.conftest import drawn_near
+from tests.sliders.conftest import cavity, detail, drawn_near
 
 DRIVERS, CABINS = demo_drivers(), demo_cabins()
 JUDGED = np.geomspace(40, 200, 57)  # at least 24 in an octave, as judged
@@ -39,19 +39,6 @@ REVERSED, AS_MARKED = "reversed", "as marked"
 @pytest.fixture
 def page():
     return bass_meets_panels()
-
-
-def detail(page, words):
-    return next(said for said in page.answer.details if words in said.words)
-
-
-def cavity(cabin, frequency, distance):
-    """What a cabin adds to a source in half space (derived): far below the corner p = rho c^2 U / (s V) of a closed
-    cavity, less what leaks; far above it nothing."""
-    s, c = 2j * np.pi * frequency, Air().sound_speed
-    volume = cabin.flex * cabin.length * cabin.width * cabin.height
-    corner = c * np.sqrt(2 * np.pi * distance / volume)
-    return (s**2 + np.sqrt(2) * corner * s + corner**2) / (s * (s + 2 * np.pi * cabin.leak))
 
 
 class ByHand:

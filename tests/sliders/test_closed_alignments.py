@@ -24,6 +24,7 @@ from lumpedbox.sliders.lessons.closed_alignments import (
     closed_alignments,
     peak_in_words,
 )
+from lumpedbox.sliders.lessons.vented_alignments import vented_alignments
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
 from tests.sliders.conftest import details, drawn, number, points, put
@@ -277,9 +278,10 @@ def test_a_coil_adds_a_pole_and_bends_the_curve(page, closed_form):
     assert "bends the curve: without it there would be no peak." in details(page)
 
 
-def test_a_coil_without_countable_poles():
+@pytest.mark.parametrize("lesson", [closed_alignments, vented_alignments])
+def test_a_coil_without_countable_poles(lesson):
     driver = dataclasses.replace(demo_drivers()["250 mm bass"], Le=0.0, semi_inductance=0.02, semi_exponent=0.6)
-    page = closed_alignments({"mine": driver})
+    page = lesson({"mine": driver})
     put(page, driver="mine")
     assert "its poles cannot be counted, and the s-plane stays empty" in details(page)
     assert len(points(page.scene.plane["poles"])) == 0

@@ -27,6 +27,7 @@ from lumpedbox.sliders.lessons.crossing_over import (
     spread,
 )
 from lumpedbox.tables import demo_drivers
+from tests.sliders.conftest import impedance_of
 
 LOUD = 92.3  # dB, printed for the 130 mm step well (data/drivers.csv)
 WELL, PILLAR = demo_drivers()["130 mm step well"], demo_drivers()["25 mm pillar tweeter"]
@@ -176,11 +177,6 @@ def test_sums_of_the_book(page, slope):
         assert level == pytest.approx(np.zeros(len(level)), abs=1e-9)
         assert page.answer.headline.text("metric") == "They add up evenly at 3000 Hz."
     assert "swap the" not in page.answer.headline.text("metric")
-
-
-def impedance_of(driver, s):
-    """By the textbook: Re + s Le + Bl^2 / mechanical impedance (Small 1972, from memory)."""
-    return driver.Re + s * driver.Le + driver.Bl**2 / (s * driver.Mms + driver.Rms + 1 / (s * driver.Cms))
 
 
 def parallel(*impedances):

@@ -1,6 +1,5 @@
 """What the page on data sheets answers, against the textbook's formulas and the sheets as they are printed."""
 
-import csv
 import dataclasses
 
 import numpy as np
@@ -20,7 +19,8 @@ from lumpedbox.sliders.lessons.data_sheet import (
 from lumpedbox.tables import demo_sheets
 from lumpedbox.tables.shipped import data_folder
 from lumpedbox.units import litre
-from tests.sliders.conftest import details
+from tests.conftest import rows_of
+from tests.sliders.conftest import detail, details
 
 PANEL = demo_sheets()["165 mm panel"].driver
 
@@ -28,10 +28,6 @@ PANEL = demo_sheets()["165 mm panel"].driver
 @pytest.fixture
 def page():
     return data_sheet()
-
-
-def detail(page, words):
-    return next(said for said in page.answer.details if words in said.words)
 
 
 def by_hand(Mms, Cms, Bl, Re, Sd, Rms):
@@ -89,8 +85,7 @@ PRINTED = {AT_VOLTS: "sensitivity 2V83 [dB]", RESONANCE: "fs [Hz]", TOTAL_Q: "Qt
 
 
 def columns_of_the_file():
-    with open(data_folder() / "drivers.csv", newline="", encoding="utf-8") as file:
-        return {row["name"]: row for row in csv.DictReader(line for line in file if not line.startswith("#"))}
+    return {row["name"]: row for row in rows_of(data_folder() / "drivers.csv")}
 
 
 def test_beside_them_stands_what_the_sheet_prints(page):

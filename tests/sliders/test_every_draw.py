@@ -1,10 +1,8 @@
 """Every draw of every exercise, in either system of units: marked by what the question prints, and never wrongly."""
 
-import csv
 import functools
 import itertools
 import re
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,6 +12,7 @@ from lumpedbox.sliders.kit.drawn import Follows
 from lumpedbox.sliders.kit.exercises import generator, in_figures
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.kit.terms import TERMS, terms_in
+from tests.sliders.conftest import db, reference_table
 
 METRIC = SYSTEMS[0]
 # SI of what is printed. An inch is 25.4 mm, a foot twelve of them (1959, from memory).
@@ -41,10 +40,6 @@ NAMES_OF_UNITS = "|".join(map(re.escape, sorted([*UNITS, *PLAIN], key=len, rever
 QUANTITY = rf"(\d+(?:\.\d+)?)(?: ({NAMES_OF_UNITS}))?(?![\w/³²])"
 
 
-def db(ratio):
-    return 20 * np.log10(ratio)
-
-
 def a_weighted(f):
     """Source: IEC 61672-1, Annex E, the formula of the weighting A (from memory)."""
     f = np.square(f)
@@ -66,9 +61,7 @@ def half_power(Q):
 @functools.cache
 def tabled():
     """QT and alpha of the reference's QB3, B4 and C4 without leaks (Thiele 1961, Small 1973)."""
-    path = Path(__file__).resolve().parents[1] / "reference" / "data" / "vented_alignments_lossless.csv"
-    with open(path, newline="", encoding="utf-8") as file:
-        rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    rows = reference_table("vented_alignments_lossless")
     return np.array(
         sorted((float(row["QT"]), float(row["alpha"])) for row in rows if row["type"] in ("QB3", "B4", "C4"))
     )

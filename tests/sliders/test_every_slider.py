@@ -27,7 +27,7 @@ from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
 from lumpedbox.units import litre
 from tests import two_on_a_channel
-from tests.sliders.conftest import heard_in_the_cabin
+from tests.sliders.conftest import cavity, heard_in_the_cabin
 from tests.sliders.test_sealed_door import level, pressure
 
 
@@ -166,15 +166,6 @@ def woofer_off_axis(page, closed_form):
     x = 2 * np.pi * frequency / Air().sound_speed * reach
     lost = 20 * np.log10(abs(2 * j1(x) / x)) if x else 0.0
     return shown, driver.sensitivity + 20 * np.log10(page.values["voltage"] / 2.83) + lost
-
-
-def cavity(cabin, frequency, distance):
-    """What a cabin adds to a source in half space (derived): far below the corner p = rho c^2 U / (s V) of a closed
-    cavity, less what leaks; far above it nothing."""
-    s, c = 2j * np.pi * frequency, Air().sound_speed
-    volume = cabin.flex * cabin.length * cabin.width * cabin.height
-    corner = c * np.sqrt(2 * np.pi * distance / volume)
-    return (s**2 + np.sqrt(2) * corner * s + corner**2) / (s * (s + 2 * np.pi * cabin.leak))
 
 
 def at_the_ear(page, closed_form, frequency):

@@ -16,7 +16,7 @@ from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.kit.scene import DRAWN
 from lumpedbox.sliders.lessons.how_loud import GRID, TOLD, WHILE_MOVING, headline, how_loud
 from lumpedbox.tables import demo_amplifiers, demo_drivers, demo_head_units, demo_noise
-from tests.sliders.conftest import drawn, fact_of
+from tests.sliders.conftest import drawn, fact_of, text
 
 STORES, BRIDGED, HEAD_UNIT = (
     "four channels from the stores",
@@ -65,10 +65,6 @@ def amplifier_of(page):
 
 def page_driver(page):
     return demo_drivers()[page.values["driver"]]
-
-
-def text(page, name):
-    return fact_of(page, name).text("metric")
 
 
 def details(page):

@@ -22,7 +22,7 @@ from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import uF
 from tests import two_on_a_channel as by_hand
-from tests.sliders.conftest import conditions, details, drawn_near, fact_of, headline
+from tests.sliders.conftest import conditions, details, drawn_near, fact_of, headline, impedance_of, text
 
 NEW, WOOFER = "25 mm pillar tweeter", "165 mm panel"
 FULL = np.sqrt(75 * 4)  # volts of the stores' amplifier, rated 75 W into 4 ohm
@@ -31,14 +31,6 @@ FULL = np.sqrt(75 * 4)  # volts of the stores' amplifier, rated 75 W into 4 ohm
 @pytest.fixture(scope="module")
 def made():
     return loud_tweeter()
-
-
-def text(page, name):
-    return fact_of(page, name).text("metric")
-
-
-def impedance_of(driver, s):
-    return driver.Re + s * driver.Le + driver.Bl**2 / (s * driver.Mms + driver.Rms + 1 / (s * driver.Cms))
 
 
 def lighter(driver, level):

@@ -12,6 +12,7 @@ from lumpedbox.sliders.kit.result_code import meaning
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.units import litre
+from tests.sliders.conftest import ask
 
 METRIC, CUSTOMARY = SYSTEMS
 LOUDER = Question("Which is louder?", ("this", "that"), right="that", why="It is larger.", look="Look there.")
@@ -34,10 +35,6 @@ def seen(sheet):
     parts = [*(row.not_own for row in sheet.rows), sheet.shared, sheet.afresh]
     shown = [part.layout.display for part in parts]
     return rows, shown, sheet.name.value, sheet.units.value, sheet.done.value, sheet.handed_in.value, sheet.code
-
-
-def ask(page, **message):
-    page.board._handle_custom_msg(message, [])
 
 
 @pytest.mark.parametrize("lesson", LESSONS)

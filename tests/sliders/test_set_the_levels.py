@@ -1,6 +1,5 @@
 """What the page on levels answers, against the textbook's drivers, filters written out, and 20 log by hand."""
 
-import csv
 import re
 
 import numpy as np
@@ -13,6 +12,8 @@ from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers
 from lumpedbox.tables.my_parts import keep
 from lumpedbox.tables.shipped import data_folder
 from lumpedbox.units import litre
+from tests.conftest import rows_of
+from tests.sliders.conftest import db, detail
 
 DRIVERS, CABIN = demo_drivers(), demo_cabins()["sixteen-seat minibus"]
 EAR = np.array([2.6, 0.5, 1.15])
@@ -32,14 +33,9 @@ def page():
     return set_the_levels()
 
 
-def db(ratio):
-    return 20 * np.log10(ratio)
-
-
 def readings():
     """The invented readings as they stand in their file: frequencies [Hz], and volts by volume."""
-    with open(data_folder() / "head_unit_readings.csv", newline="", encoding="utf-8") as file:
-        rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    rows = rows_of(data_folder() / "head_unit_readings.csv")
     volts = {float(name.split()[1]): [float(row[name]) for row in rows] for name in rows[0] if "volume" in name}
     return [float(row["frequency [Hz]"]) for row in rows], volts
 
@@ -122,10 +118,6 @@ class ByHand:
         arrows = 0.5 + 0.5 * np.cos(np.pi * share)
         square = arrows * abs(sum(heard)) ** 2 + (1 - arrows) * sum(abs(one) ** 2 for one in heard)
         return 10 * np.log10(np.mean(square)) - db(20e-6)
-
-
-def detail(page, words):
-    return next(said for said in page.answer.details if words in said.words)
 
 
 STATES = [

@@ -3,7 +3,6 @@
 Sources, from memory: A. N. Thiele, "Loudspeakers in vented boxes" (1961); R. H. Small, JAES 21 (1973), 22 (1974).
 """
 
-import dataclasses
 import re
 
 import numpy as np
@@ -326,16 +325,6 @@ def test_a_driver_with_a_coil_is_the_textbook_s(page, closed_form):
     frequency, level = drawn(page)
     exact = closed_form(driver, frequency, 1.0, volume=values["volume"], fb=values["fb"], Ql=7.0).level
     assert level - level[-1] == pytest.approx(exact - exact[-1], abs=1e-6)
-
-
-def test_a_coil_without_countable_poles():
-    driver = dataclasses.replace(demo_drivers()["250 mm bass"], Le=0.0, semi_inductance=0.02, semi_exponent=0.6)
-    page = vented_alignments({"mine": driver})
-    put(page, driver="mine")
-    assert "its poles cannot be counted, and the s-plane stays empty" in details(page)
-    assert len(points(page.scene.plane["poles"])) == 0
-    assert TENTH not in [fact.name for fact in page.answer.facts]
-    assert np.isfinite(drawn(page)[1]).all()
 
 
 def test_what_the_lesson_asks_to_guess(page, table_of_alignments):

@@ -3,7 +3,6 @@
 Placeholders and defaults are examples, and need no row.
 """
 
-import csv
 import dataclasses
 import html
 import importlib
@@ -34,13 +33,13 @@ from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.tables import demo_drivers
+from tests.conftest import rows_of
 
 LISTED = Path(__file__).resolve().parents[1] / "words.csv"
 
 
 def listed():
-    with open(LISTED, newline="", encoding="utf-8") as file:
-        rows = [row["words"] for row in csv.DictReader(line for line in file if not line.startswith("#"))]
+    rows = [row["words"] for row in rows_of(LISTED)]
     assert len(rows) == len(set(rows)), "a word stands in tests/words.csv twice"
     return set(rows)
 

@@ -45,7 +45,7 @@ class Door(Part):
     hole_depth : float or array
         Thickness of the sheet around the hole, or depth of the crack. [m]
     hole_Q : float or array
-        Q of the hole at its resonance with the air in the door; a crack takes no notice of it. No source: show a band
+        Q of the hole at its resonance with the air in the door; it has no effect on a crack. No source: show a band
         of 1 to 10 around 3. [1]
     path : float or array
         How much further away from the ear the hole is than the cone, where their places do not say. [m]

@@ -10,13 +10,7 @@ from ...quantity import Holds, part, quantity, ruled
 from ..port import NET_VOLUME
 from ..radiator import PassiveRadiator
 from ..spread import BuildSpread
-from .enclosure import (
-    Enclosure,
-    filling_field,
-    loss_field,
-    side_field,
-    spread_field,
-)
+from .enclosure import Enclosure, filling_field, loss_field, side_field, spread_field
 
 
 @part

@@ -10,13 +10,7 @@ from ...quantity import part, quantity, ruled
 from ..driver import DRIVER, equivalent_volume
 from ..port import NET_VOLUME
 from ..spread import BuildSpread
-from .enclosure import (
-    Enclosure,
-    filling_field,
-    loss_field,
-    side_field,
-    spread_field,
-)
+from .enclosure import Enclosure, filling_field, loss_field, side_field, spread_field
 
 
 @part

@@ -11,14 +11,7 @@ from ...arguments import takes
 from ...quantity import Holds, missing, part, quantity, ruled
 from ..port import NET_VOLUME, PORT_AREA, TUNING, Port
 from ..spread import BuildSpread, varied
-from .enclosure import (
-    Enclosure,
-    filling_field,
-    inner_side,
-    loss_field,
-    side_field,
-    spread_field,
-)
+from .enclosure import Enclosure, filling_field, inner_side, loss_field, side_field, spread_field
 
 
 @part

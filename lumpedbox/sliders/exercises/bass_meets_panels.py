@@ -10,7 +10,7 @@ from ..kit.drawn import SPEED_OF_SOUND, Drawn
 from ..kit.exercises import Exercise, Misconception, Step
 from ..kit.sheet import Sheet
 from ..kit.systems import ANGLE, DELAY, FREQUENCY, LEVEL, WAY
-from .kinds import METRE, METRE_PER_SECOND, NUMBER, SECOND, converted
+from .kinds import METRE, NUMBER, SECOND, SPEED_AS_C, converted
 
 
 def sheet():
@@ -47,7 +47,7 @@ def later_by_its_way():
         steps=(
             converted("far", "r1", "The longer way in metres"),
             converted("near", "r2", "The shorter way in metres"),
-            converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND),
+            SPEED_AS_C,
             Step("further", METRE, lambda at: at["r1"] - at["r2"], "How much further? {r1} − {r2} = {further}."),
             Step(
                 "later",

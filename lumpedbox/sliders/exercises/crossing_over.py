@@ -12,7 +12,7 @@ from ..kit.drawn import SPEED_OF_SOUND, Drawn
 from ..kit.exercises import Exercise, Misconception, Step
 from ..kit.sheet import Sheet
 from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LENGTH, LEVEL, RESISTANCE
-from .kinds import INDUCTANCE, METRE, METRE_PER_SECOND, NUMBER, SLOPE, converted
+from .kinds import INDUCTANCE, METRE, NUMBER, SLOPE, SPEED_AS_C, converted
 
 
 def sheet():
@@ -175,7 +175,7 @@ def half_a_period_by_its_way():
         ),
         steps=(
             converted("further", "r", "The way in metres"),
-            converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND),
+            SPEED_AS_C,
             Step("wavelength", METRE, lambda at: 2 * at["r"], "That way is half of the wave: 2 · {r} = {wavelength}."),
             Step("f", FREQUENCY, lambda at: at["c"] / at["wavelength"], "f = c / λ = {c} / {wavelength} = {f}."),
         ),

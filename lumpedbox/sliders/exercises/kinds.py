@@ -1,6 +1,8 @@
-"""Kinds of quantity that only exercises print."""
+"""Kinds of quantity that only exercises print, and steps that several of them begin with."""
 
 from __future__ import annotations
+
+import numpy as np
 
 from ..kit.exercises import Step
 from ..kit.systems import same
@@ -25,3 +27,12 @@ OCTAVES = same("octaves", decimals=2)
 def converted(name, found, what, kind=METRE):
     """Return the step that turns a number into another unit; where both read alike there is nothing to say."""
     return Step(found, kind, lambda at: at[name], f"{what}: {{{name}}} = {{{found}}}.", same_as=name)
+
+
+SPEED_AS_C = converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND)
+VOLUME_AND_AREA = (
+    converted("volume", "V", "The volume in cubic metres", CUBIC_METRE),
+    converted("diameter", "d", "The diameter in metres"),
+    SPEED_AS_C,
+    Step("S", SQUARE_METRE, lambda at: np.pi * at["d"] ** 2 / 4, "The area: π · ({d})² / 4 = {S}."),
+)

@@ -10,7 +10,7 @@ from ..kit.drawn import SPEED_OF_SOUND, Drawn, Follows
 from ..kit.exercises import Exercise, Misconception, Step
 from ..kit.sheet import Sheet
 from ..kit.systems import AREA, DRAUGHT, FREQUENCY, LENGTH, LEVEL, TRAVEL, VOLUME, WAY, same
-from .kinds import CUBIC_METRE, METRE, METRE_PER_SECOND, NUMBER, SQUARE_METRE, converted
+from .kinds import METRE, NUMBER, SPEED_AS_C, VOLUME_AND_AREA, converted
 
 TIMES_AS_MUCH = same("times", decimals=1)
 DEGREES = same("", decimals=1)
@@ -23,10 +23,7 @@ def sheet():
 
 
 STEPS_OF_RESONANCE = (
-    converted("volume", "V", "The volume in cubic metres", CUBIC_METRE),
-    converted("diameter", "d", "The diameter in metres"),
-    converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND),
-    Step("S", SQUARE_METRE, lambda at: np.pi * at["d"] ** 2 / 4, "The area: π · ({d})² / 4 = {S}."),
+    *VOLUME_AND_AREA,
     Step(
         "L",
         METRE,
@@ -76,7 +73,7 @@ def hole_resonance():
 
 STEPS_OF_A_DIPOLE = (
     converted("path", "way", "The path in metres"),
-    converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND),
+    SPEED_AS_C,
     Step(
         "half",
         DEGREES,
@@ -238,7 +235,7 @@ def how_high():
         ),
         steps=(
             converted("side", "a", "The side in metres"),
-            converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND),
+            SPEED_AS_C,
             Step("wave", METRE, lambda at: 6 * at["a"], "Six sides make a wavelength: 6 · {a} = {wave}."),
             Step("limit", FREQUENCY, lambda at: at["c"] / at["wave"], "The frequency: {c} / {wave} = {limit}."),
         ),

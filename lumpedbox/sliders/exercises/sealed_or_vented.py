@@ -11,7 +11,7 @@ from ..kit.exercises import Exercise, Misconception, Step
 from ..kit.sheet import Sheet
 from ..kit.systems import FREQUENCY, LENGTH, LEVEL, VOLUME
 from .closed_box import DRIVER_AND_VOLUME, SPRINGS, closed_box_resonance
-from .kinds import CUBIC_METRE, METRE, METRE_PER_SECOND, NUMBER, OCTAVES, RADII, SQUARE_METRE, converted
+from .kinds import METRE, NUMBER, OCTAVES, RADII, VOLUME_AND_AREA
 
 
 def sheet():
@@ -131,10 +131,7 @@ def port_in_another_box():
 
 
 STEPS_OF_PORT_LENGTH = (
-    converted("volume", "V", "The volume in cubic metres", CUBIC_METRE),
-    converted("diameter", "d", "The diameter in metres"),
-    converted("speed", "c", "The speed of sound in metres a second", METRE_PER_SECOND),
-    Step("S", SQUARE_METRE, lambda at: np.pi * at["d"] ** 2 / 4, "The area: π · ({d})² / 4 = {S}."),
+    *VOLUME_AND_AREA,
     Step(
         "L",
         METRE,

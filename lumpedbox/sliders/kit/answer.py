@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import html
 from dataclasses import dataclass, field
 
 from .systems import SYSTEMS
+from .words import as_html
 
 ONLY = ""  # the name of the column where there is but one
 
@@ -153,21 +153,17 @@ class Answer:
 
     def _repr_html_(self):
         said = self.said(SYSTEMS[0])
-        heads = "".join(f"<th>{_plain(column)}</th>" for column in ("", *said["columns"]))
+        heads = "".join(f"<th>{as_html(column)}</th>" for column in ("", *said["columns"]))
         rows = "".join(
-            f"<tr><th>{_plain(line['name'])}</th>"
-            + "".join(f"<td>{_plain(cell['text'])}</td>" for cell in line["values"])
+            f"<tr><th>{as_html(line['name'])}</th>"
+            + "".join(f"<td>{as_html(cell['text'])}</td>" for cell in line["values"])
             + "</tr>"
             for line in said["facts"]
         )
-        return f"<p><b>{_plain(said['headline'])}</b></p><table><tr>{heads}</tr>{rows}</table>"
+        return f"<p><b>{as_html(said['headline'])}</b></p><table><tr>{heads}</tr>{rows}</table>"
 
 
 def _cell(now, before, system):
     text = now.text(system) if now else ""
     was = before.text(system) if before else text
     return {"text": text, "was": was if was != text else ""}
-
-
-def _plain(text):
-    return html.escape(text, quote=False)

@@ -237,3 +237,14 @@ def low_load(least, amplifier, load="The load"):
     if least < lowest:
         words = "falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
         yield say(f"{load} {words}", least=RESISTANCE(least), lowest=RESISTANCE(lowest))
+
+
+def lowest_at(frequency, impedance, amplifier):
+    """Say where a load [ohm] is lowest, and how low it may be for an amplifier."""
+    return say(
+        "The load is lowest at {at}. The amplifier is made for loads rated {rated} or more, and such a load may "
+        "fall to {lowest}.",
+        at=FREQUENCY(frequency[np.argmin(impedance)]),
+        rated=RESISTANCE(amplifier.minimum_load),
+        lowest=RESISTANCE(lowest_load(amplifier)),
+    )

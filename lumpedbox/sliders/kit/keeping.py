@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import html
 from math import inf
 
 import ipywidgets
@@ -15,7 +14,7 @@ from .controls import Slider
 from .doors import as_kept, settings_of
 from .offered import beside, offered
 from .replacing import Place, Replacing
-from .words import NO_DRIVER, UNEXPECTED
+from .words import NO_DRIVER, UNEXPECTED, as_html
 
 ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
 IN_WORDS = {  # of roles
@@ -114,7 +113,7 @@ class Keeping:
             if isinstance(change, dict) and change["new"] in (NONE, None):
                 return
             try:
-                self.said.value = html.escape(action(change), quote=False)
+                self.said.value = as_html(action(change))
             except ValueError as error:
                 self.said.value = complaint(str(error))
             except Exception as error:
@@ -219,7 +218,7 @@ def _kept_choices(new):
 
 def complaint(text):
     """Return what went wrong as it is shown, empty if nothing did."""
-    return f'<div class="lb-wrong">{html.escape(text, quote=False)}</div>' if text else ""
+    return f'<div class="lb-wrong">{as_html(text)}</div>' if text else ""
 
 
 def unexpected(error):

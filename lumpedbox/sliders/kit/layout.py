@@ -8,6 +8,15 @@ from .access import Access
 from .gone import Gone
 
 
+class Shown:
+    """What shows its `widget` at the end of a notebook's cell."""
+
+    def _ipython_display_(self):
+        from IPython.display import display
+
+        display(self.widget)
+
+
 def laid_out(board, helpers, remembered, wrong):
     """Return the board of a page, with what is folded away beside it, and what is wrong with the kept parts below."""
     folds = {helper.title: helper.widget for helper in helpers if helper.widget.children}

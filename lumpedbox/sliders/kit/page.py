@@ -10,7 +10,7 @@ from .board import Board
 from .compare import Compared
 from .controls import Slider, read_as, read_link
 from .keeping import Keeping, by_role
-from .layout import laid_out
+from .layout import Shown, laid_out
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
 from .remembered import Remembered
@@ -20,7 +20,7 @@ from .thing import curves, things
 from .words import UNEXPECTED
 
 
-class Page:
+class Page(Shown):
     """What can be set, and what comes of it.
 
     Parameters
@@ -389,8 +389,3 @@ class Page:
         self._guess = chosen
         self.wake()
         self._remember()
-
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)

@@ -38,7 +38,7 @@ class Cabins:
     def __init__(self, cabins, places=None, without=""):
         self._cabins = {OPEN_AIR: None, **{name: one_volume(cabin) for name, cabin in cabins.items()}}
         self._without = [f"cabins by their places ({without})"] if without else []
-        for name, cabin in {}.items() if without else cabins.items():
+        for name, cabin in ({} if without else cabins).items():
             try:
                 self._cabins[marked(name + BY_PLACES, self._cabins)] = by_places(cabin)
             except ValueError as error:

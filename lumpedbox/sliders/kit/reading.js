@@ -107,9 +107,9 @@ function createReading(model) {
   return { stage, names, kept, look: (listener) => listeners.push(listener) && listener(frequency), remove };
 }
 
-// Tells the kernel what room the picture has, once it has stood for a moment; more than a line beside it takes of its height.
-// On a desk it leaves the facts their place on the first screen. What it has given up it takes back with another window.
-// While a hand drags something, all stays where it is.
+// Tells the kernel what room the picture has, once that has settled. What stands beside it takes from its height, but for
+// one line. On a desk the picture leaves the facts their place on the first screen, and never grows again until the
+// window changes. While a hand drags something, all stays where it is.
 function watchRoom(stage, model, beside, facts) {
   let waiting, held = false, least = Infinity, screen = "";
   const leftBy = () => {
@@ -183,7 +183,7 @@ function digits(number) {
   return number.toFixed(size >= 99.95 ? 0 : size >= 0.95 ? 1 : 2);
 }
 
-// Numbers of up to four places are as wide as each other: else names would wrap, and the picture jump, as one points.
+// Makes numbers of up to four places equally wide. Otherwise names would wrap, and the picture jump, as one points.
 function asWide(number) {
   return (number.includes(".") ? number : `${number}\u2008`).padStart(4, "\u2007");
 }

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import html
 from dataclasses import asdict, dataclass, field, replace
 
 import ipywidgets
 
 from .exercises import TRIES, generator, same_name
+from .layout import Shown
 from .remembered import Remembered
 from .result_code import ATTEMPTS, MANY, Attempt, code_of
 from .systems import SYSTEMS
 from .terms import TERMS, first_terms
+from .words import as_html
 
 NAME_FIRST = "Type your name first: then your answers make a code to hand in."
 NOT_ONE_S_OWN = "You answered this before you gave a name. Its numbers are not your own, so your code leaves it out."
@@ -24,7 +25,7 @@ SHARED = (
 AFRESH, BACK = "Start afresh", "Bring the answers back"
 
 
-class Sheet:
+class Sheet(Shown):
     """A sheet of exercises: type a name, get numbers of your own, type the answers, hand in a code.
 
     Parameters
@@ -123,11 +124,6 @@ class Sheet:
             return NAME_FIRST
         return NO_OWN if self.lesson and any(row.attempt.begun for row in self.rows) else ""
 
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)
-
 
 @dataclass(frozen=True, slots=True)
 class Record:
@@ -188,7 +184,7 @@ class Row:
         self.exercise, self.number, self.then, self.records = exercise, number, then, {}
         self.question, self.said = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-marked")
-        explained = "; ".join(f"<b>{html.escape(term)}</b>: {html.escape(TERMS[term])}" for term in terms)
+        explained = "; ".join(f"<b>{as_html(term)}</b>: {as_html(TERMS[term])}" for term in terms)
         self.terms = ipywidgets.HTML(f"<small>{explained}.</small>" if explained else "")
         self.typed = ipywidgets.Text(
             description=f"Answer {number}", placeholder="with its unit", continuous_update=False
@@ -234,7 +230,7 @@ class Row:
         if drawn_for != self._drawn_for:
             self._drawn_for, self._drawn = drawn_for, self.exercise.draw(generator(drawn_for, self.number))
         self.given = self.exercise.given(self._drawn, system)
-        self.question.value = f"<b>{self.number}.</b> {html.escape(self.exercise.ask(self.given, system), quote=False)}"
+        self.question.value = f"<b>{self.number}.</b> {as_html(self.exercise.ask(self.given, system))}"
         self.typed.value = self.record.typed or ""
         self.not_own.layout.display = "none" if self.is_one_s_own else None
         self._say()
@@ -271,7 +267,7 @@ class Row:
 
     def _say(self):
         self.show.disabled = self.tries < TRIES
-        self.said.value = html.escape(self._words(), quote=False)
+        self.said.value = as_html(self._words())
 
     def _words(self):
         """Return what to say about the last answer, or the right one."""

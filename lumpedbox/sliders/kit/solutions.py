@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import html
-
 import ipywidgets
 
+from .layout import Shown
 from .result_code import NO_SECRET, meaning
 from .systems import SYSTEMS
+from .words import as_html
 
 
-class Solutions:
+class Solutions(Shown):
     """The solutions of a sheet, worked with the numbers that belong to a name.
 
     Parameters
@@ -28,7 +28,7 @@ class Solutions:
         for field in (self.name, self.units, self.code):
             field.observe(self._tell, "value")
         top = ipywidgets.HBox([self.name, self.units, self.code], layout={"flex_flow": "row wrap"})
-        warned = ipywidgets.HTML(f"<small>{_plain(NO_SECRET)}</small>")
+        warned = ipywidgets.HTML(f"<small>{as_html(NO_SECRET)}</small>")
         self.widget = ipywidgets.VBox([top, self.said, self.worked, warned])
         self._tell()
 
@@ -55,24 +55,15 @@ class Solutions:
     def _tell(self, _change=None):
         self.worked.value = "".join(self._written(row) for row in self.rows)
         code = self.code.value.strip()
-        self.said.value = _plain(meaning(code, self.name.value, {self.lesson: len(self.rows)})[1]) if code else ""
+        self.said.value = as_html(meaning(code, self.name.value, {self.lesson: len(self.rows)})[1]) if code else ""
 
     def _written(self, row):
         question, steps, answer, slips = self.of(row, self.units.value)
-        lines = "".join(f"<li>{_plain(step)}</li>" for step in steps)
+        lines = "".join(f"<li>{as_html(step)}</li>" for step in steps)
         typed = "".join(
-            f"<li><b>{_plain(value)}</b>: {_plain(name)}. {_plain(hint)}</li>" for value, name, hint in slips
+            f"<li><b>{as_html(value)}</b>: {as_html(name)}. {as_html(hint)}</li>" for value, name, hint in slips
         )
         return (
-            f"<p><b>{row.number}.</b> {_plain(question)}</p><ol>{lines}</ol><p><b>Answer: {_plain(answer)}</b></p>"
+            f"<p><b>{row.number}.</b> {as_html(question)}</p><ol>{lines}</ol><p><b>Answer: {as_html(answer)}</b></p>"
             f"<p>Wrong answers to expect, and what to say:</p><ul>{typed}</ul>"
         )
-
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)
-
-
-def _plain(text):
-    return html.escape(text, quote=False)

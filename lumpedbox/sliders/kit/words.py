@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 
 UNEXPECTED = "This should not have happened; please report it:"
@@ -9,6 +10,11 @@ OPEN_AIR = "open air (half space)"
 NO_DRIVER = "none"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
 UNITS = ("mm", "cm", "in", "inch", "inches")  # in which a driver's size stands in its name
+
+
+def as_html(text):
+    """Return text as HTML that shows just that."""
+    return html.escape(text, quote=False)
 
 
 def a_or_an(number):

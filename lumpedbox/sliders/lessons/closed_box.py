@@ -17,7 +17,6 @@ from ..exercises.closed_box import sheet as closed_box_sheet
 from ..kit import facts
 from ..kit.answer import ONLY, Answer, Fact, fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
-from ..kit.drawn import Drawn
 from ..kit.litres import Litres
 from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
@@ -28,12 +27,6 @@ from ..kit.scene import Scene
 from ..kit.systems import FACTOR, FREQUENCY, LEVEL, PLAIN, POWER, QUALITY, VOLTAGE, VOLUME
 
 __all__ = ["QUESTION", "closed_box", "closed_box_sheet"]
-
-DRIVER_AND_VOLUME = {
-    "fs": Drawn(FREQUENCY, (28, 32, 36, 40, 45)),
-    "Vas": Drawn(VOLUME, (24, 30, 36, 45, 60)),
-    "volume": Drawn(VOLUME, (12, 15, 18, 20, 25)),
-}
 
 GRID = frequencies(10, 400, per_octave=24)
 TITLE = "How big must a closed box be?"

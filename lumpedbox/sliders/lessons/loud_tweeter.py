@@ -8,7 +8,7 @@ import numpy as np
 
 from ...design.capacitor import corner_of, in_series_of, one_capacitor
 from ...design.e_series import rounded
-from ...design.level_matching import BESIDE, HIGH_BAND, LOW_BAND, lacking, matched, thinness, with_network
+from ...design.level_matching import HIGH_BAND, LOW_BAND, lacking, matched, octaves_beside, thinness, with_network
 from ...design.shared_channel import BASS, sharing
 from ...design.wiring import meter_reading
 from ...figures.stack import Panel
@@ -226,10 +226,14 @@ class LoudTweeter(Scene):
 
     def _details(self, values, match, behind, needed, fitted):
         yield from pads.by_ear()
-        apart = [CROSSING * factor for factor in (*BESIDE, *(1 / factor for factor in BESIDE))]
-        words = "Compared are the tweeter from {low} to {high} and the woofer from {lowest} to {middle}."
-        edges = zip(("low", "high", "middle", "lowest"), map(FREQUENCY, apart), strict=True)
-        yield say(words, **dict(edges))
+        (low, high), (lowest, middle) = octaves_beside(CROSSING)
+        yield say(
+            "Compared are the tweeter from {low} to {high} and the woofer from {lowest} to {middle}.",
+            low=FREQUENCY(low),
+            high=FREQUENCY(high),
+            lowest=FREQUENCY(lowest),
+            middle=FREQUENCY(middle),
+        )
         if match.pad is not None:
             yield from pads.about(match, needed)
         if both := [pair for pair in (needed, fitted) if pair]:
@@ -243,13 +247,7 @@ class LoudTweeter(Scene):
         yield from self._beside_its_own(values) if behind is None else pads.by_the_book(behind, self.tweeter(values))
 
     def _about_both(self, values):
-        yield say(
-            "The load is lowest at {at}. The amplifier is made for loads rated {rated} or more, and such a load may "
-            "fall to {lowest}.",
-            at=FREQUENCY(GRID[np.argmin(self._impedance)]),
-            rated=RESISTANCE(self._amplifier.minimum_load),
-            lowest=RESISTANCE(lowest_load(self._amplifier)),
-        )
+        yield facts.lowest_at(GRID, self._impedance, self._amplifier)
         yield facts.printed_above(*self.response.responses)
         yield from (say(self._not_believed[name]) for name in chosen(values) if name in self._not_believed)
         yield from facts.of_its_kind(*(speaker.driver for speaker in self.response.system.loudspeakers))

@@ -8,7 +8,6 @@ import pytest
 from lumpedbox import (
     Cabin,
     Capacitor,
-    Driver,
     Inductor,
     InfiniteBaffle,
     Loudspeaker,
@@ -22,10 +21,10 @@ from lumpedbox.design.capacitor import corner_of, in_series_of, one_capacitor, t
 from lumpedbox.design.e_series import cost_of_rounding
 from lumpedbox.design.ladders import fitted, ladder, notch, resonance_conjugate, zobel
 from lumpedbox.tables import demo_drivers
+from tests.unit.conftest import RESISTOR
 
 TWEETER = Loudspeaker(driver=demo_drivers()["25 mm pillar tweeter"], box=InfiniteBaffle())
 THIRD = {"arm": "high-pass", "family": "Butterworth", "order": 3, "frequency": 3500.0}
-RESISTOR = Driver(Re=8.0, Bl=0.01, Mms=5.0, Cms=1e-3, Rms=1.0, Sd=0.01)
 
 
 def test_the_component_next_to_the_source_stands_in_the_line():

@@ -5,7 +5,6 @@ import pytest
 
 from lumpedbox import (
     Capacitor,
-    Driver,
     Inductor,
     InfiniteBaffle,
     Loudspeaker,
@@ -18,8 +17,8 @@ from lumpedbox import (
 from lumpedbox.design.ladders import ladder, resonance_conjugate, zobel
 from lumpedbox.design.ratings import MARGIN, PROGRAMME, ratings, slope
 from lumpedbox.tables import demo_drivers
+from tests.unit.conftest import RESISTOR
 
-RESISTOR = Driver(Re=8.0, Bl=0.01, Mms=5.0, Cms=1e-3, Rms=1.0, Sd=0.01)
 GRID = frequencies(100, 20e3, per_octave=12)
 
 

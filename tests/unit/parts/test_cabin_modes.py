@@ -8,9 +8,8 @@ import pytest
 from lumpedbox import Air, Cabin, InfiniteBaffle, Loudspeaker, SealedBox, System, VentedBox, poles_and_zeros, solve
 from lumpedbox.circuit.spice import netlist
 from lumpedbox.units import cm2, litre
+from tests.unit.conftest import BUS, EAR
 
-EAR = (2.6, 0.5, 1.15)
-BUS = Cabin(length=5, width=1.8, height=1.6, law="modes", leak=12, reverberation_time=0.15, ear=EAR)
 VENTED = VentedBox(volume=50 * litre, fb=35, port_area=80 * cm2, Ql=7)
 F = np.array([10.0, 30.0, 60.0, 120.0])
 

@@ -10,9 +10,8 @@ from lumpedbox.parts.room import room_of
 from lumpedbox.parts.room_map import summed_at_ears
 from lumpedbox.response.band import between
 from lumpedbox.units import cm2, litre
+from tests.unit.conftest import BUS, EAR
 
-EAR = (2.6, 0.5, 1.15)
-BUS = Cabin(length=5, width=1.8, height=1.6, law="modes", leak=12, reverberation_time=0.15, ear=EAR)
 HATCH = Cabin(length=2.3, width=1.35, height=1.15, law="modes", leak=15, ear=(1.15, 0.4, 0.9))
 F = np.array([12.0, 25.0, 40.0, 63.0, 100.0, 140.0])
 

@@ -5,9 +5,9 @@ import dataclasses
 import numpy as np
 import pytest
 
-from lumpedbox import Driver, Gain, InfiniteBaffle, LevelTable, Loudspeaker, SealedBox, System, solve
+from lumpedbox import Gain, InfiniteBaffle, LevelTable, Loudspeaker, SealedBox, System, solve
+from tests.unit.conftest import WOOFER
 
-WOOFER = Driver.from_thiele_small(fs=58, Qes=0.6, Qms=4.5, Vas=0.015, Sd=0.0137, Re=3.4, Le=0.3e-3)
 LOW = Loudspeaker(driver=WOOFER, box=SealedBox(volume=0.015), position=(0.0, 0.0, 0.0))
 FAR = dataclasses.replace(LOW, box=InfiniteBaffle(), position=(0.0, 0.4, 0.0))
 EAR = (1.0, 0.0, 0.0)

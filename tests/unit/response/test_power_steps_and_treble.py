@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 from scipy.special import sici
 
-from lumpedbox import Air, Driver, InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
+from lumpedbox import Air, InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
 from lumpedbox.tables import demo_drivers
-
-HEAVY = Driver(Re=4.0, Bl=1.0, Mms=5.0, Cms=0.1, Rms=1e-6, Sd=0.03)
+from tests.unit.conftest import HEAVY
 
 
 @pytest.mark.parametrize("solid_angle", [np.pi, 2 * np.pi, 4 * np.pi])

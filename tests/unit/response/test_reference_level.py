@@ -21,9 +21,8 @@ from lumpedbox import (
     in_series,
     solve,
 )
+from tests.unit.conftest import HEAVY
 
-# so heavy that motion gives nothing back from 100 Hz on: the impedance is Re, the level flat
-HEAVY = Driver(Re=4.0, Bl=1.0, Mms=5.0, Cms=0.1, Rms=1e-6, Sd=0.03)
 PLAIN = Loudspeaker(driver=HEAVY, box=InfiniteBaffle())
 GRID = np.array([200.0, 1000.0])
 

@@ -1,6 +1,5 @@
 """Peak, droop and crossing of levels, against closed forms of filters and straight lines."""
 
-import csv
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +9,7 @@ from lumpedbox import Driver, Loudspeaker, SealedBox, frequencies, solve
 from lumpedbox.response.crossing import falling_zero
 from lumpedbox.response.shape import droop, over_passband, peak
 from lumpedbox.units import cm2, litre
+from tests.conftest import rows_of
 
 TABLE = Path(__file__).parents[2] / "reference/data/closed_box.csv"
 GRID = frequencies(10, 2000, per_octave=96)
@@ -23,8 +23,7 @@ def high_pass(corner):
 def test_peak_of_closed_boxes():
     """Source: tests/reference/data/closed_box.csv (Small 1972, derived numerically). A grid of 96 an octave misses the
     top, where x = f/fp is off by at most half a step, by less than 1e-3 dB."""
-    with open(TABLE, newline="", encoding="utf-8") as file:
-        rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    rows = rows_of(TABLE)
     Qtc, highest = (np.array([float(row[name]) for row in rows]) for name in ("Qtc", "peak_dB"))
     driver = Driver.from_thiele_small(fs=20, Qes=0.3, Qms=1e3, Vas=60 * litre, Sd=330 * cm2, Re=3.4)
     box = SealedBox(volume=driver.Vas / ((Qtc / driver.Qts) ** 2 - 1))

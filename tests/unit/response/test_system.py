@@ -26,10 +26,9 @@ from lumpedbox import (
     in_series,
     solve,
 )
+from tests.unit.conftest import TWEETER, WOOFER
 
 GRID = frequencies(20, 5000, per_octave=6)
-WOOFER = Driver.from_thiele_small(fs=58, Qes=0.6, Qms=4.5, Vas=0.015, Sd=0.0137, Re=3.4, Le=0.3e-3)
-TWEETER = Driver(Re=3.3, Bl=2.5, Mms=0.36e-3, Cms=4.5e-5, Rms=1.0, Sd=6.2e-4, Le=0.03e-3)
 LOW = Loudspeaker(driver=WOOFER, box=SealedBox(volume=0.015, Ql=7))
 HIGH = Loudspeaker(driver=TWEETER, box=InfiniteBaffle(), network=in_series(Capacitor(capacitance=10e-6)))
 CABIN = Cabin(length=3, width=1.6, height=1.2, name="minibus")

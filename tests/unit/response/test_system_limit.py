@@ -24,10 +24,10 @@ from lumpedbox import (
     in_series,
     solve,
 )
+from tests.unit.conftest import TWEETER
 
 GRID = frequencies(10, 1000, per_octave=24)
 WOOFER = Driver.from_thiele_small(fs=38, Qes=0.45, Qms=4.5, Vas=0.04, Sd=0.0214, Re=3.4, Le=0.3e-3)
-TWEETER = Driver(Re=3.3, Bl=2.5, Mms=0.36e-3, Cms=4.5e-5, Rms=1.0, Sd=6.2e-4, Le=0.03e-3)
 BOXES = {
     "sealed": SealedBox(volume=0.02, Ql=7),
     "vented": VentedBox(volume=0.04, fb=35.0, Ql=7),

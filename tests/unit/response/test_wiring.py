@@ -11,7 +11,6 @@ import pytest
 from lumpedbox import (
     Capacitor,
     Channel,
-    Driver,
     HighPass,
     InfiniteBaffle,
     Loudspeaker,
@@ -27,10 +26,9 @@ from lumpedbox import (
 from lumpedbox.circuit.sentences import in_sentences
 from lumpedbox.design.level_matching import with_gain, with_network
 from lumpedbox.response.midband import coil_current
+from tests.unit.conftest import TWEETER, WOOFER
 
 GRID = frequencies(20, 5000, per_octave=6)
-WOOFER = Driver.from_thiele_small(fs=58, Qes=0.6, Qms=4.5, Vas=0.015, Sd=0.0137, Re=3.4, Le=0.3e-3)
-TWEETER = Driver(Re=3.3, Bl=2.5, Mms=0.36e-3, Cms=4.5e-5, Rms=1.0, Sd=6.2e-4, Le=0.03e-3)
 A = Loudspeaker(driver=WOOFER, box=SealedBox(volume=0.015, Ql=7), name="a")
 B = Loudspeaker(driver=WOOFER, box=VentedBox(volume=0.02, fb=50.0, Ql=7), source_resistance=0.2, name="b")
 C = Loudspeaker(driver=TWEETER, box=InfiniteBaffle(), network=in_series(Capacitor(capacitance=1e-5)), name="c")

@@ -4,14 +4,13 @@ Source of the level: p = rho Bl Sd V / (2 pi r Re Mms), R. H. Small, "Direct-rad
 JAES 20(5) (1972), as derived; written out here in fs, Qes, Vas, Sd, Re without the library's formulas.
 """
 
-import csv
-
 import numpy as np
 import pytest
 
 from lumpedbox import Air
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units, demo_sheets, read_drivers
 from lumpedbox.tables.shipped import data_folder
+from tests.conftest import rows_of
 
 # What is wrong on purpose: name: what the sheet misprints.
 DOUBTFUL = {
@@ -27,8 +26,7 @@ PLACES = (
 
 
 def printed_rows():
-    with open(data_folder() / "drivers.csv", newline="", encoding="utf-8") as file:
-        return {row["name"]: row for row in csv.DictReader(line for line in file if not line.startswith("#"))}
+    return {row["name"]: row for row in rows_of(data_folder() / "drivers.csv")}
 
 
 def level_by_formula(row):

@@ -13,7 +13,7 @@ from ....parts.cabin import Cabin
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.room import apart
 from ....response import frequencies, solve
-from ....response.dips import CLEAR, first_dip, way_out
+from ....response.dips import CLEAR, filled, first_dip, way_out
 from ....response.ears import band_of_ears, levels_at
 from ....units import litre
 from ...kit import facts
@@ -98,8 +98,7 @@ class CabinGain(Scene):
         self.refused = values["boot"] == CLOSED
         self.open = in_the_open(self.speaker, GRID)
         self.depths = {} if self.refused else {name: by_depth(self.speaker, name, GRID) for name in DEPTHS}
-        added = {name: response.level - self.open.level for name, response in self.depths.items()}
-        self.added = added
+        self.added = added = {name: response.level - self.open.level for name, response in self.depths.items()}
         at_ear = self.depths[MODES].level if self.depths else None
         return {
             "modes": {"level": at_ear, "added": added.get(MODES)},
@@ -125,13 +124,10 @@ class CabinGain(Scene):
         self.way = way_out(self.speaker, self.dip) if self.dip and not self.coarse else None
         return Answer(
             headline=self._headline(),
-            facts=(
-                *self._added(),
-                Fact("first dip", {MODES: told_dip(self.dip)}),
-            ),
+            facts=(*self._added(), Fact("first dip", {MODES: told_dip(self.dip)})),
             details=tuple(self._details()),
             conditions=self._conditions(values),
-            cautions=tuple(facts.protect_ears(GRID, [without_dips(self.depths[MODES].level)])),
+            cautions=tuple(facts.protect_ears(GRID, [filled(self.depths[MODES].level)])),
         )
 
     def _dip(self):
@@ -187,15 +183,15 @@ class CabinGain(Scene):
 
     def _parts_by(self, words, name):
         """Say up to where a depth tells the same as the resonances."""
-        apart_ = np.flatnonzero(np.abs(self.added[name] - self.added[MODES]) > ALIKE)
+        differs = np.flatnonzero(np.abs(self.added[name] - self.added[MODES]) > ALIKE)
         alike = LEVEL(ALIKE)
-        if not len(apart_):
+        if not len(differs):
             return say(f"{words} it tells the same as the resonances, within {{alike}}.", alike=alike)
-        if apart_[0] == 0:
+        if differs[0] == 0:
             return say(
                 f"{words} it is more than {{alike}} off already at {{low}}.", alike=alike, low=FREQUENCY(GRID[0])
             )
-        up_to = FREQUENCY(GRID[apart_[0] - 1])
+        up_to = FREQUENCY(GRID[differs[0] - 1])
         return say(f"{words} it agrees with the resonances within {{alike}} up to {{up_to}}.", alike=alike, up_to=up_to)
 
     def _conditions(self, values):
@@ -213,7 +209,7 @@ class CabinGain(Scene):
     def plan(self, values):
         """Return the plan of box and ear, with the map of levels once the hand rests."""
         speaker, cabin = self.speaker, self.speaker.cabin
-        diameter = 2 * float(np.sqrt(speaker.driver.Sd / np.pi))
+        diameter = 2 * float(speaker.driver.radius)
         return Plan(
             length=cabin.length,
             width=cabin.width,
@@ -255,11 +251,6 @@ def by_depth(speaker, name, frequency):
 def at(frequency):
     """Return the place of a frequency on the grid."""
     return int(np.argmin(np.abs(GRID - frequency)))
-
-
-def without_dips(level):
-    """Return a level with its dips filled up to the lower one of their sides, since a head leaves them. [dB]"""
-    return np.minimum(np.maximum.accumulate(level), np.maximum.accumulate(level[::-1])[::-1])
 
 
 def nearest_corner(speaker):

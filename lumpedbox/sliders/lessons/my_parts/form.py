@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import html
-
 import ipywidgets
 
 from ....tables.my_parts import forget, keep, read
@@ -14,6 +12,7 @@ from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing
 from ...kit.systems import SYSTEMS
 from ...kit.typed import Typed
+from ...kit.words import as_html
 from .report import report_of
 
 
@@ -167,7 +166,7 @@ class Form:
 
         def answer(button=None):
             try:
-                self.said.value = html.escape(action(button), quote=False)
+                self.said.value = as_html(action(button))
             except ValueError as error:
                 self.said.value = complaint(str(error))
             except Exception as error:

@@ -12,12 +12,13 @@ from ...kit.access import Access
 from ...kit.forms import FORMS
 from ...kit.gone import Gone
 from ...kit.keeping import complaint
+from ...kit.layout import Shown
 from ...kit.offered import kept_or_wrong
 from ...kit.systems import SYSTEMS
 from .form import Form
 
 
-class MyParts:
+class MyParts(Shown):
     """Forms for every kind of part, folded."""
 
     def __init__(self):
@@ -43,11 +44,6 @@ class MyParts:
         for kind, form in self.forms.items():
             form.offer(kept.typed[kind])
         self.where.value = f"What you keep is in {html.escape(str(Path(FILE).resolve()))}"
-
-    def _ipython_display_(self):
-        from IPython.display import display
-
-        display(self.widget)
 
 
 def my_parts():

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from math import sqrt
 
 from ....errors import Incomplete
@@ -10,6 +9,7 @@ from ....parts.displacement import assumed_from
 from ....parts.driver import Driver, level_of_a_watt
 from ....parts.stand_in import size_in_mm
 from ....tables.channels import channel_of
+from ....tables.drivers import LOUDNESS
 from ....tables.entries import part_of
 from ....units import cm2
 from ...kit.facts import takes_up
@@ -17,6 +17,7 @@ from ...kit.follows import in_both, rows, sentences
 from ...kit.forms import as_sentence, in_labels, labels_of
 from ...kit.offered import kept_or_wrong, serves
 from ...kit.systems import LEVEL, VOLTAGE
+from ...kit.words import as_html
 
 FEW = 3  # ways to complete a part; more of them are not shown
 HEARD = 0.1  # dB; levels that differ less are printed alike
@@ -25,7 +26,6 @@ INTRODUCTION = (
     "A number without a unit takes the one in brackets before it."
 )
 HEADINGS = {"box": "What is measured", "cabin": "What is measured", "channel": "As it is wired"}
-LEVELS = ("sensitivity_2V83", "sensitivity_1W")
 
 
 def report_of(kind, known, wrong):
@@ -131,10 +131,10 @@ def _about_levels(driver, report):
 
     The load makes them differ; and what follows, follows from the other numbers.
     """
-    printed = [name for name in LEVELS if name in report.given]
+    printed = [name for name in LOUDNESS if name in report.given]
     if len(printed) != 1:
         return
-    (follows,) = set(LEVELS) - set(printed)
+    (follows,) = set(LOUDNESS) - set(printed)
     difference = float(level_of_a_watt(driver))
     if abs(difference) > HEARD:
         load = f"{driver.nominal_resistance:.3g} ohm"
@@ -147,7 +147,7 @@ def _about_levels(driver, report):
     back = -difference if follows == "sensitivity_1W" else difference
     alike = report.implied[follows] + back
     if abs(alike - report.given[printed[0]]) > HEARD:
-        at = "2.83 V" if printed[0] == LEVELS[0] else "1 W"
+        at = "2.83 V" if printed[0] == LOUDNESS[0] else "1 W"
         yield (
             f"What follows comes from the other numbers. They imply {LEVEL.metric.text(alike)} at {at}; "
             f"{LEVEL.metric.text(report.given[printed[0]])} are printed."
@@ -156,27 +156,23 @@ def _about_levels(driver, report):
 
 def _where_it_serves(kind, part):
     on, not_on = serves(kind, part.driver if kind == "driver" else part)
-    links = ", ".join(f'<a href="{page}.ipynb">{_escaped(called)}</a>' for page, called in on.items())
+    links = ", ".join(f'<a href="{page}.ipynb">{as_html(called)}</a>' for page, called in on.items())
     lines = [f"Serves on: {links}."] if on else []
-    return _items("Where it serves", lines + [_escaped(f"Not on: {said}.") for said in not_on])
+    return _items("Where it serves", lines + [as_html(f"Not on: {said}.") for said in not_on])
 
 
 def _table(heading, rows):
     if not rows:
         return ""
-    lines = ("".join(f"<td>{_escaped(cell)}</td>" for cell in row) for row in rows)
+    lines = ("".join(f"<td>{as_html(cell)}</td>" for cell in row) for row in rows)
     return f"<b>{heading}</b><table>{''.join(f'<tr>{line}</tr>' for line in lines)}</table>"
 
 
 def _list(heading, lines):
-    return _items(heading, map(_escaped, lines))
+    return _items(heading, map(as_html, lines))
 
 
 def _items(heading, lines):
     """Return a list of lines that are HTML already."""
     items = "".join(f"<li>{line}</li>" for line in lines)
     return f"<b>{heading}</b><ul>{items}</ul>" if items else ""
-
-
-def _escaped(text):
-    return html.escape(text, quote=False)

@@ -6,7 +6,6 @@ import numpy as np
 
 from ....design.shared_channel import BASS, CROSSING, full_voltage, sharing
 from ....design.wiring import ALONE, meter_reading
-from ....parts.amplifier import lowest_load
 from ....parts.network import Resistor
 from ....parts.small_signal import PRINTED_VOLTAGE
 from ...kit import facts, pads
@@ -205,13 +204,7 @@ class Answering:
             yield say("Each of the two pairs needs a cure of its own. The load is that of both pairs.")
         if wiring == NOT_KNOWN:
             yield from how_to_measure()
-        yield say(
-            "The load is lowest at {at}. The amplifier is made for loads rated {rated} or more, and such a load may "
-            "fall to {lowest}.",
-            at=FREQUENCY(self.grid[np.argmin(self._impedance)]),
-            rated=RESISTANCE(channel.amplifier.minimum_load),
-            lowest=RESISTANCE(lowest_load(channel.amplifier)),
-        )
+        yield facts.lowest_at(self.grid, self._impedance, channel.amplifier)
         if self.is_tweeter(values):
             yield facts.printed_above(woofer, other)
         names = dict.fromkeys((values["woofer"], values["second"]))

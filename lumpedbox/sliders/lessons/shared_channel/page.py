@@ -14,7 +14,7 @@ from ....figures.stack import Panel
 from ....parts.amplifier import lowest_load
 from ....parts.box import InfiniteBaffle
 from ....parts.loudspeaker import Loudspeaker
-from ....parts.network import Capacitor, Resistor, across, in_series, l_pad
+from ....parts.network import Capacitor, Resistor, across, in_series, joined, l_pad
 from ....parts.small_signal import PRINTED_VOLTAGE
 from ....parts.system import Channel, System
 from ....response import frequencies, solve
@@ -224,7 +224,7 @@ class SharedChannel(Answering, Scene):
 
 def _behind(speaker, network):
     """Return a loudspeaker with a network next to its driver."""
-    return replace(speaker, network=speaker.network + network if speaker.network else network)
+    return replace(speaker, network=joined(speaker.network, network))
 
 
 def shared_channel(drivers=None, amplifiers=None):

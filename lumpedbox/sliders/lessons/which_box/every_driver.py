@@ -13,6 +13,7 @@ from ...kit import facts
 from ...kit.answer import say, verbatim
 from ...kit.keeping import complaint, unexpected
 from ...kit.systems import FREQUENCY, LENGTH, VOLUME
+from ...kit.words import as_html
 from .answering import refused
 
 
@@ -51,7 +52,7 @@ class EveryDriver:
         self._answer.value = "Searching: this takes some seconds."
         self._searched = self._where()
         try:
-            paragraphs = [html.escape(entry.text(self._page.system), quote=False) for entry in self._entries()]
+            paragraphs = [as_html(entry.text(self._page.system)) for entry in self._entries()]
             self._answer.value = "".join(f"<p>{paragraph}</p>" for paragraph in paragraphs)
         except ValueError as error:
             self._answer.value = complaint(str(error))

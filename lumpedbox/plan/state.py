@@ -1,0 +1,142 @@
+"""What there is once some stages are done: the system, what it cost, and what does not fit."""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..parts.filters import Gain
+from ..parts.system import System
+from ..quantity import Holds
+from ..tables.feeds import NOT_KNOWN
+from .described import Plan
+from .entries import fed
+from .lines import line_after, opening_after
+from .together import BASS, Together
+
+
+@dataclass(frozen=True, eq=False)
+class State:
+    """What there is once some stages are done; their order does not matter.
+
+    Attributes
+    ----------
+    plan : Plan
+    done : frozenset of str
+        Names of the stages.
+
+    Examples
+    --------
+    >>> from lumpedbox.plan import demo_plan
+    >>> state = demo_plan().after("seal the step wells", "amplifier")
+    >>> state.cost, [channel.amplifier.channels for channel in state.system.channels]
+    (28.0, [4, 4, 4, 4])
+    """
+
+    plan: Plan
+    done: frozenset
+
+    @property
+    def cost(self):
+        """What it cost so far, in the plan's currency. [1]"""
+        return self.plan.cost_of(self.done)
+
+    @functools.cached_property
+    def lines(self):
+        """Every channel of the plan as it is now, as a tuple of `Line`."""
+        plan = self.plan
+        return tuple(line_after(plan, name, self.done & plan.touching[name]) for name in plan.channels)
+
+    @functools.cached_property
+    def playing(self):
+        """The channels that play, as a tuple of `Line`."""
+        return tuple(line for line in self.lines if line.plays)
+
+    @functools.cached_property
+    def openings(self):
+        """Name: what is known of each opening now. [SI]"""
+        steps = [self.plan.stages[name] for name in self.plan.ranked if name in self.done]
+        return {place: opening_after(self.plan, place, steps) for place in self.plan.openings}
+
+    @functools.cached_property
+    def drivers(self):
+        """Opening: driver in it, fed or not."""
+        found = dict(self.plan.have)
+        for name in self.plan.ranked:
+            found |= self.plan.stages[name].put if name in self.done else {}
+        return {place: driver for place, driver in found.items() if driver is not None}
+
+    @functools.cached_property
+    def together(self):
+        """Its channels, solved."""
+        return Together(self.playing, self.plan.ear, self.plan.heard_in)
+
+    @functools.cached_property
+    def gains(self):
+        """By what factor each channel is turned up. [1], shape (channels,)"""
+        return self.together.best_gains(self.plan.levels, BASS)
+
+    @property
+    def levels(self):
+        """Name of each channel that plays: by how much it is turned up against the head unit. [dB]"""
+        turned = 20 * np.log10(self.gains)
+        return {line.name: float(level) for line, level in zip(self.playing, turned, strict=True)}
+
+    @functools.cached_property
+    def system(self):
+        """All channels that play, turned up as `levels` says; None if nothing plays."""
+        if not self.playing:
+            return None
+        channels = (_turned_up(line.channel, self.levels[line.name]) for line in self.playing)
+        return System(channels=tuple(channels), ear=self.plan.ear, name=self.plan.name)
+
+    @functools.cached_property
+    def unfit(self):
+        """What does not fit, as a tuple of `Unfit`: print one for its sentence."""
+        from .fit import unfit
+
+        return unfit(self)
+
+    @functools.cached_property
+    def open(self):
+        """What is not known, and what is taken in its place, as a tuple of sentences."""
+        plan, said = self.plan, []
+        if not plan.channels:
+            said.append("No channel is written, so nothing plays yet: write what drives what, as [channel.front].")
+        if not any(line.source is not None for line in self.lines) and plan.channels:
+            said.append("No channel has a source, so nothing plays: write what drives it.")
+        if plan.cabin is None:
+            said.append("The cabin is not known: all levels are those in open air at 1 m.")
+        elif plan.cabin.ear is None:
+            said.append("Where the ear is is not known: all levels are those in open air at 1 m.")
+        elif plan.heard_in is None:
+            lacking = [
+                name for c in plan.channels.values() for name in fed(c["feeds"]) if "place" not in _at(plan, name)
+            ]
+            said.append(f"Where these are is not known: {', '.join(lacking)}. All levels are those in open air at 1 m.")
+        for name, channel in plan.channels.items():
+            if channel.get("wiring") == NOT_KNOWN:
+                said.append(f"How {name} is wired is not known: taken as parallel.")
+            if channel.get("wiring") is None and len(fed(channel["feeds"])) > 1:
+                said.append(f"How {name} is wired is not written: taken as parallel.")
+        for line in self.playing:
+            for place in line.drivers:
+                if not line.openings[place].keys() & {"baffle", "volume", "box"}:
+                    said.append(f"What is behind {place} is not known: taken as a large panel.")
+        return tuple(said)
+
+
+STATE = Holds((State,))
+
+
+def _at(plan, opening):
+    return plan.openings[opening]
+
+
+def _turned_up(channel, level):
+    if not level:
+        return channel
+    return dataclasses.replace(channel, filters=(*channel.filters, Gain(level=level)))

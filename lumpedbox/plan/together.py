@@ -1,0 +1,173 @@
+"""What several solved channels make together at the ear, and how loud they play before something gives."""
+
+from __future__ import annotations
+
+import functools
+import itertools
+
+import numpy as np
+
+from ..design.level_matching import HIGH_BAND, LOW_BAND
+from ..parts.amplifier import Amplifier
+from ..parts.small_signal import REFERENCE_PRESSURE
+from ..response.grid import risen
+from ..response.heard_together import level_of_sum
+from ..response.level import power_level
+from .solved import FREQUENCY, PLAYED, passed, solved
+
+BASS = (40.0, 80.0)  # Hz
+THINNEST = -6.0  # dB; with less treble against the bass no level is turned up any further
+STEPS = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)  # dB, in which levels are tried: the finest that `TRIALS` allow
+TRIALS = 30_000
+ALIKE = 1e-9  # dB
+
+
+class Together:
+    """Channels at the ear, each at one volt ahead of its filters.
+
+    Attributes
+    ----------
+    lines : tuple of Line
+        Those that play.
+    limits : dict
+        (Who, limit): volts of the source, and the number of its channel. [V]
+    """
+
+    def __init__(self, lines, ear, cabin):
+        self.lines, self.cabin = lines, cabin
+        self.solved = [solved(line, ear) for line in lines]
+        self.passed = [passed(line) for line in lines]
+
+    @functools.cached_property
+    def pressures(self):
+        """Of each channel, its loudspeakers summed. [Pa/V], shape (channels, nf)"""
+        return np.array([h * s.pressures.sum(axis=0) for h, s in zip(self.passed, self.solved, strict=True)])
+
+    @functools.cached_property
+    def powers(self):
+        """The same, of their squares. [Pa2/V2], shape (channels, nf)"""
+        return np.array([
+            np.abs(h) ** 2 * np.sum(np.abs(s.pressures) ** 2, axis=0)
+            for h, s in zip(self.passed, self.solved, strict=True)
+        ])  # fmt: skip
+
+    @functools.cached_property
+    def coherent(self):
+        """How far phases between loudspeakers count, shape (nf,). [1]"""
+        return 1 - risen(FREQUENCY, np.inf if self.cabin is None else self.cabin.modal_limit)
+
+    @functools.cached_property
+    def limits(self):
+        """Volts of the source at which each limit is reached where music plays, and its channel's number. [V]"""
+        return {
+            key: (number, volts[PLAYED] / np.abs(h[PLAYED]))
+            for number, (h, s) in enumerate(zip(self.passed, self.solved, strict=True))
+            for key, volts in s.limits.items()
+        }
+
+    @functools.cached_property
+    def least(self):
+        """Least volts of the source at which something on each channel gives. [V], shape (channels,)"""
+        least = np.full(len(self.lines), np.inf)
+        for number, volts in self.limits.values():
+            least[number] = min(least[number], volts.min())
+        return least
+
+    def level(self, gains):
+        """Level at the ear for one volt, with each channel turned up by a factor. [dB re 20 uPa], shape (nf,)"""
+        pressure, power = gains @ self.pressures, np.square(gains) @ self.powers
+        limit = np.inf if self.cabin is None else self.cabin.modal_limit
+        return level_of_sum(pressure, power, FREQUENCY, limit)
+
+    def squares(self, band):
+        r"""Return what the mean square over a band is made of, as a matrix M: it is g M g for gains g. [1]
+
+        .. math:: M_{kl} = \overline{\gamma\,\mathrm{Re}(p_k p_l^*) + \delta_{kl} (1 - \gamma) \sum |p_i|^2} / p_0^2
+        """
+        inside = np.flatnonzero(within(FREQUENCY[PLAYED], band)) + PLAYED.start
+        p, share = self.pressures[:, inside], self.coherent[inside]
+        together = np.real((p * share) @ p.conj().T) + np.diag(self.powers[:, inside] @ (1 - share))
+        return together / len(inside) / REFERENCE_PRESSURE**2
+
+    def drive(self, gains):
+        """Highest common drive at which nothing gives where music plays. [V]"""
+        return np.min(self.least / gains, axis=-1)
+
+    def ceiling(self, gains):
+        """Highest common drive at each frequency by itself. [V], shape (nf,)"""
+        most = [
+            np.min([volts for volts in s.limits.values()], axis=0, initial=np.inf) / (np.abs(h) * gain)
+            for h, s, gain in zip(self.passed, self.solved, gains, strict=True)
+        ]
+        return np.min(most, axis=0)
+
+    def clean(self, gains, band=BASS):
+        """Level of the mean square over a band at that drive, for rows of gains. [dB re 20 uPa]"""
+        return 20 * np.log10(self.drive(gains)) + self.mean(gains, band)
+
+    def gives(self, gains):
+        """Return what gives first at that drive, whose limit it is, and at which frequency. [Hz]"""
+        if not np.isfinite(self.drive(gains)):
+            return "", "", np.nan
+        who, what = min(self.limits, key=lambda key: self._reached(key, gains))
+        _, volts = self.limits[who, what]
+        return what, who, float(FREQUENCY[PLAYED][np.argmin(volts)])
+
+    def _reached(self, key, gains):
+        number, volts = self.limits[key]
+        return volts.min() / gains[number]
+
+    def mean(self, gains, band):
+        """Level of the mean square over a band for one volt, for rows of gains. [dB re 20 uPa]"""
+        return _square_level(gains, self.squares(band))
+
+    def thinness(self, gains):
+        """Treble against bass, for rows of gains. [dB]"""
+        return self.mean(gains, HIGH_BAND) - self.mean(gains, LOW_BAND)
+
+    def best_gains(self, levels, band=BASS):
+        """Return the gain of each channel at which the band plays loudest without thinness under `THINNEST`.
+
+        An amplifier's channels may be turned up, alike where they are alike, unless their level is fixed by a filter.
+        """
+        groups = self._groups()
+        flat = np.ones(len(self.lines))
+        if not groups or not np.isfinite(self.least).any():
+            return flat
+        trials = np.array(sorted(itertools.product(_steps(levels, len(groups)), repeat=len(groups)), key=sum))
+        decibels = np.zeros((len(trials), len(self.lines)))
+        for column, group in enumerate(groups):
+            decibels[:, group] = trials[:, [column]]
+        gains = 10 ** (decibels / 20)
+        thinness = self.thinness(gains)
+        lowest = min(THINNEST, float(self.thinness(flat[np.newaxis])[0]))
+        clean = np.where(thinness >= lowest - ALIKE, self.clean(gains, band), -np.inf)
+        return gains[np.argmax(clean >= clean.max() - ALIKE)]
+
+    def _groups(self):
+        """Return the numbers of the channels that are free, those that are alike together."""
+        groups = {}
+        for number, line in enumerate(self.lines):
+            if isinstance(line.source, Amplifier) and not line.fixed:
+                groups.setdefault(line.kind, []).append(number)
+        return list(groups.values())
+
+
+def within(frequency, band):
+    """Whether each frequency lies in a band, its edges counted in. [Hz]"""
+    low, high = band
+    return (frequency >= low * (1 - 1e-9)) & (frequency <= high * (1 + 1e-9))
+
+
+def _square_level(gains, square):
+    return power_level(np.einsum("...k,kl,...l->...", gains, square, gains))
+
+
+def _steps(levels, count):
+    """Return the levels that are tried for each of several groups. [dB]"""
+    low, high = levels
+    for step in STEPS:
+        tried = np.append(np.arange(low, high - ALIKE, step), high)
+        if len(tried) ** count <= TRIALS:
+            return tried
+    return np.array([low])

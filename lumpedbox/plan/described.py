@@ -108,8 +108,8 @@ class Plan:
         Name: tuple of the names of stages, as proposed.
     levels : tuple of float
         By how much the channel of an amplifier may be turned up against the head unit: lowest, highest. [dB]
-    path : Path, optional
-        Where it is kept.
+    path, my_parts : Path, optional
+        Where it is kept, and one's own parts.
     text : str
         What stood there.
     """
@@ -126,6 +126,7 @@ class Plan:
     orders: Mapping = field(default_factory=dict)
     levels: tuple = LEVELS
     path: Path | None = None
+    my_parts: Path | None = None
     text: str = ""
 
     def after(self, *stages):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import copy
 import dataclasses
+from pathlib import Path
 
 from ..errors import Incomplete
-from ..parts.amplifier import Amplifier, HeadUnit
 from ..tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
 from ..tables.channels import NOTHING, part_named
 from ..tables.entries import known_of, part_of
@@ -24,7 +25,8 @@ class Library:
     """
 
     def __init__(self, path):
-        kept, _ = read_what_is_right(path)
+        self.path = Path(path)
+        kept, _ = read_what_is_right(self.path)
         own = kept.parts
         self.drivers = demo_drivers() | {name: sheet.driver for name, sheet in own["driver"].items()}
         self.sources = demo_head_units() | demo_amplifiers() | own["head_unit"] | own["amplifier"]
@@ -60,12 +62,12 @@ class Library:
             raise ValueError(f"too little is written: {error}; or write use = and the name of a cabin") from None
 
     def with_parts(self, items):
-        """Also let the parts of the plan be named: a driver or amplifier by the name of its part."""
-        for name, item in items.items():
-            if item.driver is not None:
-                self.drivers.setdefault(name, item.driver)
-            if isinstance(item.amplifier, (Amplifier, HeadUnit)):
-                self.sources.setdefault(name, item.amplifier)
+        """Return a library in which the parts of a plan may be named too: a driver or amplifier by its part's name."""
+        wider = copy.copy(self)
+        drivers = {name: item.driver for name, item in items.items() if item.driver is not None}
+        sources = {name: item.amplifier for name, item in items.items() if item.amplifier is not None}
+        wider.drivers, wider.sources = drivers | self.drivers, sources | self.sources
+        return wider
 
     def _named(self, kind, name, known, kinds):
         if not isinstance(name, str):

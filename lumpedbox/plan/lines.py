@@ -13,7 +13,7 @@ from ..tables.feeds import NOT_KNOWN
 from .entries import INFINITE, fed
 from .wires import network_of
 
-MEMORY = 8192  # channels that are kept
+KEPT = 4096  # channels
 
 
 @dataclasses.dataclass(frozen=True, slots=True, eq=False)
@@ -58,7 +58,7 @@ class Line:
         return channel.amplifier, channel.wiring, channel.filters, speakers
 
 
-@functools.lru_cache(maxsize=MEMORY)
+@functools.lru_cache(maxsize=KEPT)
 def line_after(plan, name, done):
     """Return a channel of a plan once some of the stages that touch it are done."""
     steps = [plan.stages[stage] for stage in plan.ranked if stage in done]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+import math
 from graphlib import CycleError
 from pathlib import Path
 
 from ..arguments import PATH, Row, takes
+from ..parts.room import check_apart
 from ..quantity import Quantity, shown
 from ..tables.channels import NOTHING
 from ..tables.entries import KINDS, check_places, known_of, near
@@ -16,6 +18,7 @@ from ..tables.text_file import tables_of, text_of
 from . import entries
 from .described import LEVELS, Item, Plan, Stage, needed_by
 from .library import Library
+from .lines import line_after
 
 CABIN = {key for key in KINDS["cabin"] if key not in ("law", "table", "reference_distance")}
 TABLES = ("plan", "cabin", "opening", "channel", "have", "part", "stage", "orders")
@@ -81,7 +84,30 @@ def plan_of(text, where, library, *, path=None, levels=LEVELS):
     described = reader.all()
     if reader.problems:
         raise Unreadable(reader.problems)
-    return Plan(**described, levels=levels, path=path, text=text)
+    plan = Plan(**described, levels=levels, path=path, my_parts=library.path, text=text)
+    if problems := tuple(f"{where}, {problem}" for problem in impossible(plan)):
+        raise Unreadable(problems)
+    return plan
+
+
+def impossible(plan):
+    """Yield what cannot be built of a plan, once each: places that do not go together."""
+    told = {}
+    for stage in ("", *plan.stages):
+        done = frozenset({stage, *needed_by(plan.stages)[stage]} if stage else ())
+        for name in plan.channels:
+            try:
+                line = line_after(plan, name, done & plan.touching[name])
+                check_ear(plan, line)
+            except ValueError as error:
+                told.setdefault(str(error), f'[channel."{name}"]{f", after {stage!r}" if stage else ""}: {error}')
+    yield from told.values()
+
+
+def check_ear(plan, line):
+    """Refuse an opening that reaches into the ear."""
+    for place, driver in line.drivers.items() if plan.heard_in else ():
+        check_apart(plan.heard_in, place, line.openings[place]["place"], plan.ear, math.sqrt(driver.Sd))
 
 
 class _Reader:
@@ -120,7 +146,7 @@ class _Reader:
     def all(self):
         """Return all that a plan holds, as keywords."""
         items = {name: self.item(name, table) for name, table in self.named["part"].items()}
-        self.library.with_parts(items)
+        self.library = self.library.with_parts(items)
         openings = {n: self.values(f'[opening."{n}"]', t, entries.OPENING) for n, t in self.named["opening"].items()}
         stages = {name: self.stage(name, table, items) for name, table in self.named["stage"].items()}
         found = {

@@ -225,12 +225,11 @@ def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, r
     >>> found.next
     """
     stages, aim = plan.ranked, AIMS.get(aim, aim)  # a default is not looked up by its rule
-    if len(stages) > MOST_STAGES:
-        raise ValueError(f"search.plan must have at most {MOST_STAGES} stages, got {len(stages)}: join some")
+    check_count("search", plan)
     values, costs = values_of(plan, aim.of, progress)
     if budget is not None:
         values = np.where(costs <= budget + TIE, values, np.nan)
-    lattice = Lattice(_before(plan), values, rising)
+    lattice = Lattice(before_of(plan), values, rising)
     sums, totals = lattice.sums(), lattice.totals(complete)
     count = max(len(stages), 1)
     if not np.isfinite(totals.max()):
@@ -256,6 +255,12 @@ def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, r
     )
 
 
+def check_count(owner, plan):
+    """Refuse a plan of more stages than all sets of them can be solved for."""
+    if len(plan.stages) > MOST_STAGES:
+        raise ValueError(f"{owner}.plan must have at most {MOST_STAGES} stages, got {len(plan.stages)}: join some")
+
+
 def values_of(plan, worth, progress=None):
     """Return what every possible set of stages is worth, `nan` for others, and what it costs: arrays of 2**n.
 
@@ -267,7 +272,7 @@ def values_of(plan, worth, progress=None):
     progress : function, optional
         Of two numbers, sets done and in all.
     """
-    stages, before = plan.ranked, _before(plan)
+    stages, before = plan.ranked, before_of(plan)
     values, costs = np.full(2 ** len(stages), np.nan), np.zeros(2 ** len(stages))
     possible = [s for s in range(len(values)) if all(s & b == b for i, b in enumerate(before) if s >> i & 1)]
     for number, chosen in enumerate(possible, start=1):
@@ -278,7 +283,7 @@ def values_of(plan, worth, progress=None):
     return values, costs
 
 
-def _before(plan):
+def before_of(plan):
     """Return the stages that come before each, as sets of bits."""
     number, before = {name: i for i, name in enumerate(plan.ranked)}, needed_by(plan.stages)
     return tuple(sum(1 << number[other] for other in before[name]) for name in plan.ranked)

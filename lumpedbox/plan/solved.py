@@ -16,8 +16,8 @@ from ..response import EFFICIENCY_REMARK, frequencies
 from ..response.passband import BAND_FREQUENCY
 from ..response.remarks import CAUTION_SPEED
 from ..response.system_limits import Limits, driven
-from .lines import MEMORY
 
+KEPT = 2048  # solved channels, some 30 kB each
 LOW = frequencies(10, GRID[0], per_octave=24)[:-1]  # below what must stay clean: only f3 and f10 look there
 MODEL = LOW_BAND[1]  # Hz; up to here the circuit alone counts, whatever a sheet prints
 FREQUENCY = np.concatenate([LOW, GRID, BAND_FREQUENCY])
@@ -37,7 +37,8 @@ class Solved:
         (Who, limit): volts. [V]
     unknown : list of tuple
         (Who, limit, what is missing).
-    response : SystemResponse
+    lowest_load : float
+        Lowest impedance of the channel from 5 Hz to 20 kHz. [ohm]
     """
 
     def __init__(self, channel, ear):
@@ -45,31 +46,27 @@ class Solved:
         with warnings.catch_warnings():
             warnings.filterwarnings("ignore", message=EFFICIENCY_REMARK)
             found = Limits(system, FREQUENCY, None, CAUTION_SPEED, 1.0, Air())
-        self.response = found.cold
+        heard = found.cold
+        self.lowest_load = float(heard.firsts[0].lowest_channel_impedance)
         self.limits = {key: volts for key, (volts, _) in found.known.items()}
         self.unknown = found.unknown
-        printed = np.array([response.treble_level - response.level for response in self.response.responses])
+        printed = np.array([response.treble_level - response.level for response in heard.responses])
         printed = np.where(FREQUENCY > MODEL, printed, 0.0)
-        self.pressures = np.array(self.response.pressures_from_the_start) * np.power(10.0, printed / 20)
-
-    @functools.cached_property
-    def lowest_load(self):
-        """Lowest impedance of the channel from 5 Hz to 20 kHz. [ohm]"""
-        return float(self.response.firsts[0].lowest_channel_impedance)
+        self.pressures = np.array(heard.pressures_from_the_start) * np.power(10.0, printed / 20)
 
 
-@functools.lru_cache(maxsize=MEMORY)
+@functools.lru_cache(maxsize=KEPT)
 def _solved(channel, ear):
     return Solved(channel, ear)
 
 
-@functools.lru_cache(maxsize=MEMORY)
+@functools.lru_cache(maxsize=KEPT)
 def solved(line, ear):
     """Return a line's channel, solved at one volt behind its filters."""
     return _solved(dataclasses.replace(line.channel, filters=()), ear)
 
 
-@functools.lru_cache(maxsize=MEMORY)
+@functools.lru_cache(maxsize=KEPT)
 def passed(line):
     """What the filters of a line make of one volt, at `FREQUENCY`. [V]"""
     return transfer(line.channel.filters, FREQUENCY)

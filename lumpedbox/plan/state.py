@@ -11,9 +11,7 @@ import numpy as np
 from ..parts.filters import Gain
 from ..parts.system import System
 from ..quantity import Holds
-from ..tables.feeds import NOT_KNOWN
 from .described import Plan
-from .entries import fed
 from .lines import line_after, opening_after
 from .together import BASS, Together
 
@@ -103,37 +101,12 @@ class State:
     @functools.cached_property
     def open(self):
         """What is not known, and what is taken in its place, as a tuple of sentences."""
-        plan, said = self.plan, []
-        if not plan.channels:
-            said.append("No channel is written, so nothing plays yet: write what drives what, as [channel.front].")
-        if not any(line.source is not None for line in self.lines) and plan.channels:
-            said.append("No channel has a source, so nothing plays: write what drives it.")
-        if plan.cabin is None:
-            said.append("The cabin is not known: all levels are those in open air at 1 m.")
-        elif plan.cabin.ear is None:
-            said.append("Where the ear is is not known: all levels are those in open air at 1 m.")
-        elif plan.heard_in is None:
-            lacking = [
-                name for c in plan.channels.values() for name in fed(c["feeds"]) if "place" not in _at(plan, name)
-            ]
-            said.append(f"Where these are is not known: {', '.join(lacking)}. All levels are those in open air at 1 m.")
-        for name, channel in plan.channels.items():
-            if channel.get("wiring") == NOT_KNOWN:
-                said.append(f"How {name} is wired is not known: taken as parallel.")
-            if channel.get("wiring") is None and len(fed(channel["feeds"])) > 1:
-                said.append(f"How {name} is wired is not written: taken as parallel.")
-        for line in self.playing:
-            for place in line.drivers:
-                if not line.openings[place].keys() & {"baffle", "volume", "box"}:
-                    said.append(f"What is behind {place} is not known: taken as a large panel.")
-        return tuple(said)
+        from .gaps import gaps
+
+        return tuple(gaps(self))
 
 
 STATE = Holds((State,))
-
-
-def _at(plan, opening):
-    return plan.openings[opening]
 
 
 def _turned_up(channel, level):

@@ -8,7 +8,6 @@ from ..parts.filters import FAMILIES, ORDERS, Delay, Gain, HighPass, Inverted, L
 from ..parts.network import ATTENUATION, Capacitor, Inductor, Resistor, across, in_series, l_pad
 from ..quantity import Quantity, shown
 from ..tables.entries import CAPACITOR, value_of
-from ..tables.quantity_text import number_in
 
 FREQUENCY = Quantity(unit="Hz", meaning="frequency of a filter", low=1.0, high=2e4, slips=("kHz",))
 LEVEL = Quantity(unit="dB", meaning="change of level", low=-60.0, high=60.0)
@@ -38,7 +37,6 @@ FILTERS = (
 FITTED = re.compile(rf"{NUMBER.format('value')}\s+(?P<placed>in series|across)", re.IGNORECASE)
 PADDED = re.compile(rf"{NUMBER.format('level')}\s+pad", re.IGNORECASE)
 LINE = "write it as in 6.8 uF in series; 6 dB pad; 1.5 ohm in series; 6.8 ohm across; 0.3 mH across"
-KINDS = (("F", CAPACITOR), ("H", INDUCTANCE), ("ohm", RESISTANCE))
 
 
 def filter_of(text):
@@ -86,15 +84,11 @@ def fitted_of(text):
 
 def _component(text):
     """Make a capacitor, a coil or a resistor, by its unit."""
-    for unit, rule in KINDS:
-        try:
-            number_in(text, unit, 1.0)
-        except ValueError:
-            continue
-        value = _number(rule, text)
-        made = {"F": "capacitance", "H": "inductance", "ohm": "resistance"}[unit]
-        return {"F": Capacitor, "H": Inductor, "ohm": Resistor}[unit](**{made: value})
-    raise ValueError(f"{text!r} is no capacitor, coil or resistor: {LINE}")
+    if re.search(r"f(d|arads?)?$", text, re.IGNORECASE):
+        return Capacitor(capacitance=_number(CAPACITOR, text))
+    if re.search(r"h(enry|enries)?$", text, re.IGNORECASE):
+        return Inductor(inductance=_number(INDUCTANCE, text))
+    return Resistor(resistance=_number(RESISTANCE, text))
 
 
 def network_of(fitted, driver):

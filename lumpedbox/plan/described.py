@@ -13,6 +13,7 @@ from ..parts.cabin import Cabin
 from ..parts.driver import Driver
 from ..quantity import OneOf
 from .entries import fed
+from .state import State
 
 LEVELS = (0.0, 12.0)  # dB that an amplifier's channel may be turned up by
 
@@ -99,7 +100,7 @@ class Plan:
     cabin : Cabin, optional
         With its resonances, and the ear in it; without one all is in half space, at 1 m.
     openings, channels : dict
-        Name: {key: value}. [SI]
+        Name: {key: value}, in SI units.
     have : dict
         Opening: driver.
     items, stages : dict
@@ -146,8 +147,6 @@ class Plan:
         ValueError, TypeError
             If there is no such stage.
         """
-        from .state import State
-
         known = OneOf(tuple(self.stages))
         return State(self, frozenset(known.accept("Plan.after", "stages", name) for name in stages))
 
@@ -174,7 +173,7 @@ class Plan:
         return self.cabin.ear if self.cabin is not None and self.all_placed else None
 
     def cost_of(self, done):
-        """What some stages cost together; a part that several use is bought once.
+        """What some stages cost together, in the plan's currency; a part that several use is bought once. [1]
 
         Parameters
         ----------

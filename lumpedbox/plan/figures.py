@@ -28,7 +28,7 @@ class Figures:
     Attributes
     ----------
     clean : float
-        Mean level over 40 to 80 Hz at the ear, at the highest common drive at which nothing gives from 40 to 8000 Hz;
+        Mean level over 40 to 80 Hz at the ear, at the highest common drive at which nothing gives from 40 to 8000 Hz.
         `nan` if nothing plays, or no limit is known. [dB re 20 uPa]
     drive : float
         That drive: volts of the source, ahead of filters and levels. [V]
@@ -80,8 +80,8 @@ class Figures:
     def exposure(self):
         """What music at the highest clean drive does to the ear, as an `Exposure`; None if that drive is not known.
 
-        Music with the same level in every third octave, its peaks 12 dB over its r.m.s. level (common practice, no
-        source); its peaks are those of the clean tone.
+        Music has the same level in every third octave, and peaks 12 dB over its r.m.s. level (common practice, no
+        source). Those are the peaks of the clean tone.
         """
         if not np.isfinite(self.drive):
             return None
@@ -116,14 +116,15 @@ def figures(state):
     .. math:: V = \min_{40 \le f \le 8000} v(f), \quad
               L_{clean} = 10 \log_{10} \overline{10^{L(V)/10}}
 
-    where the bar is the mean over 40 to 80 Hz, evenly in log f. Each channel's output resistance counts. Up to 315 Hz
-    the levels are those of the circuit; above, a printed sensitivity counts beyond what the models hold for.
+    where the bar is the mean over 40 to 80 Hz, evenly in log f, by the circuit alone. `bands` and `thinness` are those
+    of `lumpedbox.design.level_matching`. Each amplifier's output resistance counts, as in `maximum_level`.
 
     Examples
     --------
     >>> from lumpedbox.plan import demo_plan, figures
     >>> found = figures(demo_plan().after("seal the step wells"))
     >>> print(f"{found.clean:.0f} dB; {found.first}")
+    95 dB; the cone runs out of travel (roof left, at 40 Hz)
     """
     together, gains = state.together, state.gains
     if not state.playing:

@@ -34,6 +34,7 @@ def keep(plan, table, filled, name=""):
     plan : Plan
         As it was read.
     table : {"plan", "cabin", "opening", "channel", "have", "part", "stage", "orders"}
+        Which kind of table.
     filled : dict
         Key: text, number, list or dict, as they stand in a file; other keys of the table go.
     name : str
@@ -61,6 +62,7 @@ def drop(plan, table, name):
     plan : Plan
         As it was read.
     table : {"opening", "channel", "part", "stage"}
+        Which kind of table.
     name : str
 
     Returns

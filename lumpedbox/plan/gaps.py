@@ -15,6 +15,8 @@ def gaps(state):
         yield 'No channel is written, so nothing plays yet: write what drives what, as in [channel."front left"].'
     elif not any(line.source is not None for line in state.lines):
         yield "No channel has a source, so nothing plays yet: write what drives it."
+    elif not state.playing:
+        yield "No driver is in any opening that a channel drives: write what is there, below [have]."
     yield from _cabin(plan)
     for name, channel in plan.channels.items():
         if channel.get("wiring", NOT_KNOWN) == NOT_KNOWN and len(fed(channel["feeds"])) > 1:

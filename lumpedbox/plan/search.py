@@ -83,7 +83,7 @@ class Aim(Part):
         return " ".join(f"{sign}{'' if w == 1 else f'{w:g} x '}{what}" for w, sign, what in told if w)
 
     def of(self, state):
-        """What a state is worth; -200 where nothing plays or no limit is known. [dB]"""
+        """What a `state` is worth; -200 where nothing plays or no limit is known. [dB]"""
         if not state.playing or not np.isfinite(state.together.least).any():
             return NOTHING
         worth = 0.0
@@ -189,6 +189,7 @@ def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, r
     ----------
     plan : Plan
     aim : {"clean bass", "least thinness", "lowest f10"} or Aim
+        What an order is judged by.
     budget : float, optional
         What may be spent in all, in the plan's currency. [1]
     thrift : float
@@ -221,8 +222,8 @@ def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, r
     Examples
     --------
     >>> from lumpedbox.plan import demo_plan, search
-    >>> found = search(demo_plan())
-    >>> found.next
+    >>> search(demo_plan()).best[:2]
+    ('keep bass from the roof', 'seal the step wells')
     """
     stages, aim = plan.ranked, AIMS.get(aim, aim)  # a default is not looked up by its rule
     check_count("search", plan)

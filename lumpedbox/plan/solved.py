@@ -19,7 +19,7 @@ from ..response.system_limits import Limits, driven
 
 KEPT = 2048  # solved channels, some 30 kB each
 LOW = frequencies(10, GRID[0], per_octave=24)[:-1]  # below what must stay clean: only f3 and f10 look there
-MODEL = LOW_BAND[1]  # Hz; up to here the circuit alone counts, whatever a sheet prints
+MODEL = LOW_BAND[1]  # Hz; up to here the clean level counts the circuit alone, whatever a sheet prints
 FREQUENCY = np.concatenate([LOW, GRID, BAND_FREQUENCY])
 CURVE, PLAYED = slice(0, len(LOW) + len(GRID)), slice(len(LOW), len(LOW) + len(GRID))
 REFERENCE = slice(len(LOW) + len(GRID), None)
@@ -31,8 +31,9 @@ class Solved:
     Attributes
     ----------
     pressures : array, shape (n, nf)
-        At the ear, of each loudspeaker, from the moment that it starts; above `MODEL` with the printed sensitivities
-        beyond what the models hold for. [Pa/V]
+        At the ear, of each loudspeaker, from the moment that it starts; up to `MODEL` by the circuit alone. [Pa/V]
+    treble : array, shape (n, nf)
+        The same, with the printed sensitivities wherever the models do not hold, as `band_levels` counts. [Pa/V]
     limits : dict
         (Who, limit): volts. [V]
     unknown : list of tuple
@@ -51,8 +52,9 @@ class Solved:
         self.limits = {key: volts for key, (volts, _) in found.known.items()}
         self.unknown = found.unknown
         printed = np.array([response.treble_level - response.level for response in heard.responses])
-        printed = np.where(FREQUENCY > MODEL, printed, 0.0)
-        self.pressures = np.array(heard.pressures_from_the_start) * np.power(10.0, printed / 20)
+        circuit, factor = np.array(heard.pressures_from_the_start), np.power(10.0, printed / 20)
+        self.treble = circuit * factor
+        self.pressures = np.where(FREQUENCY > MODEL, self.treble, circuit)
 
 
 @functools.lru_cache(maxsize=KEPT)

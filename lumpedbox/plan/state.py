@@ -11,7 +11,8 @@ import numpy as np
 from ..parts.filters import Gain
 from ..parts.system import System
 from ..quantity import Holds
-from .described import Plan
+from .fit import unfit
+from .gaps import gaps
 from .lines import line_after, opening_after
 from .together import BASS, Together
 
@@ -34,7 +35,7 @@ class State:
     (28.0, [4, 4, 4, 4])
     """
 
-    plan: Plan
+    plan: object
     done: frozenset
 
     @property
@@ -94,15 +95,11 @@ class State:
     @functools.cached_property
     def unfit(self):
         """What does not fit, as a tuple of `Unfit`: print one for its sentence."""
-        from .fit import unfit
-
         return unfit(self)
 
     @functools.cached_property
     def open(self):
         """What is not known, and what is taken in its place, as a tuple of sentences."""
-        from .gaps import gaps
-
         return tuple(gaps(self))
 
 

@@ -15,7 +15,9 @@ class Order:
     """Names of stages in order, or the name of an order of the plan."""
 
     def accept(self, owner, name, value):
-        return value if isinstance(value, str) else Several(Text(), "names of stages").accept(owner, name, value)
+        if isinstance(value, str) or (isinstance(value, (list, tuple)) and not value):
+            return value
+        return Several(Text(), "names of stages").accept(owner, name, value)
 
 
 @takes(plan=PLAN, order=Order())

@@ -20,6 +20,7 @@ THINNEST = -6.0  # dB; with less treble against the bass no level is turned up a
 STEPS = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)  # dB, in which levels are tried: the finest that `TRIALS` allow
 TRIALS = 30_000
 ALIKE = 1e-9  # dB
+CIRCUIT, TREBLE = 0, 1  # how levels are counted: by the circuit up to 315 Hz, or as `band_levels` does
 
 
 class Together:
@@ -40,16 +41,18 @@ class Together:
 
     @functools.cached_property
     def pressures(self):
-        """Of each channel, its loudspeakers summed. [Pa/V], shape (channels, nf)"""
-        return np.array([h * s.pressures.sum(axis=0) for h, s in zip(self.passed, self.solved, strict=True)])
+        """Of each channel, its loudspeakers summed: by the circuit, and as `band_levels` counts. [Pa/V], (2, n, nf)"""
+        return np.array([[h * each.sum(axis=0) for h, each in self._each(which)] for which in (0, 1)])
 
     @functools.cached_property
     def powers(self):
-        """The same, of their squares. [Pa2/V2], shape (channels, nf)"""
-        return np.array([
-            np.abs(h) ** 2 * np.sum(np.abs(s.pressures) ** 2, axis=0)
-            for h, s in zip(self.passed, self.solved, strict=True)
-        ])  # fmt: skip
+        """The same, of their squares. [Pa2/V2], shape (2, n, nf)"""
+        squared = [[(np.abs(h) ** 2) * np.sum(np.abs(each) ** 2, axis=0) for h, each in self._each(w)] for w in (0, 1)]
+        return np.array(squared)
+
+    def _each(self, which):
+        """Return what each channel's filters make of one volt, and the pressures of its loudspeakers, for each."""
+        return [(h, (s.pressures, s.treble)[which]) for h, s in zip(self.passed, self.solved, strict=True)]
 
     @functools.cached_property
     def coherent(self):
@@ -75,23 +78,23 @@ class Together:
 
     def level(self, gains):
         """Level at the ear for one volt, with each channel turned up by a factor. [dB re 20 uPa], shape (nf,)"""
-        pressure, power = gains @ self.pressures, np.square(gains) @ self.powers
+        pressure, power = gains @ self.pressures[CIRCUIT], np.square(gains) @ self.powers[CIRCUIT]
         limit = np.inf if self.cabin is None else self.cabin.modal_limit
         return level_of_sum(pressure, power, FREQUENCY, limit)
 
-    def squares(self, band):
+    def squares(self, band, which):
         r"""Return what the mean square over a band is made of, as a matrix M: it is g M g for gains g. [1]
 
         .. math:: M_{kl} = \overline{\gamma\,\mathrm{Re}(p_k p_l^*) + \delta_{kl} (1 - \gamma) \sum |p_i|^2} / p_0^2
         """
         inside = np.flatnonzero(within(FREQUENCY[PLAYED], band)) + PLAYED.start
-        p, share = self.pressures[:, inside], self.coherent[inside]
-        together = np.real((p * share) @ p.conj().T) + np.diag(self.powers[:, inside] @ (1 - share))
+        p, share = self.pressures[which][:, inside], self.coherent[inside]
+        together = np.real((p * share) @ p.conj().T) + np.diag(self.powers[which][:, inside] @ (1 - share))
         return together / len(inside) / REFERENCE_PRESSURE**2
 
     def drive(self, gains):
         """Highest common drive at which nothing gives where music plays. [V]"""
-        return np.min(self.least / gains, axis=-1)
+        return np.min(self.least / gains, axis=-1, initial=np.inf)
 
     def ceiling(self, gains):
         """Highest common drive at each frequency by itself. [V], shape (nf,)"""
@@ -103,7 +106,7 @@ class Together:
 
     def clean(self, gains, band=BASS):
         """Level of the mean square over a band at that drive, for rows of gains. [dB re 20 uPa]"""
-        return 20 * np.log10(self.drive(gains)) + self.mean(gains, band)
+        return 20 * np.log10(self.drive(gains)) + _square_level(gains, self.squares(band, CIRCUIT))
 
     def gives(self, gains):
         """Return what gives first at that drive, whose limit it is, and at which frequency. [Hz]"""
@@ -119,7 +122,7 @@ class Together:
 
     def mean(self, gains, band):
         """Level of the mean square over a band for one volt, for rows of gains. [dB re 20 uPa]"""
-        return _square_level(gains, self.squares(band))
+        return _square_level(gains, self.squares(band, TREBLE))
 
     def thinness(self, gains):
         """Treble against bass, for rows of gains. [dB]"""

@@ -41,6 +41,12 @@ def shares(plan, of=BASS):
     >>> from lumpedbox.plan import demo_plan, shares
     >>> for name, share in shares(demo_plan()).items():
     ...     print(f"{share:+.1f} dB {name}")
+    +2.4 dB seal the step wells
+    -2.1 dB small drivers in the step wells
+    +0.0 dB tweeters at the middle row
+    +3.1 dB keep bass from the roof
+    +1.6 dB amplifier
+    +10.4 dB bass box
     """
     return {name: sum(w * change for w, change in found) for name, found in _changes(plan, of).items()}
 

@@ -72,8 +72,7 @@ def main():
     plan = demo_plan()
     whole = plan.after(*plan.stages).system
     grid = solved.FREQUENCY
-    solve(whole, grid).level
-    bare = min(took(lambda: solve(whole, grid).level) for _ in range(5))
+    bare = took(lambda: solve(whole, grid).level, 5)
     print(f"a bare solve of the whole system, {len(grid)} frequencies: {1e3 * bare:.1f} ms")
     one = took(lambda: figures(plan.after(*plan.stages)), 5)
     print(f"figures of one stage: {one / bare:.2f} bare solves (3 is the limit)")

@@ -6,15 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..arguments import FLAG, Row, Single, takes
-from ..arguments import FREQUENCY as HERTZ
+from ..arguments import FLAG, Single, takes
 from ..errors import RefusedType
 from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled, shown
 from .described import Plan, needed_by
 from .figures import reach
 from .lattice import TIE, Lattice
 from .state import State
-from .together import BASS, THINNEST
+from .together import BASS, THINNEST, PlayedBand
 
 PLAN = Holds((Plan,))
 BUDGET = Quantity(unit="", meaning="money that may be spent, in the plan's currency", low=0.0, high=1e12)
@@ -63,13 +62,10 @@ class Aim(Part):
     clean: float = quantity("", "weight of the clean level", 0.0, 100.0, default=1.0)
     thinness: float = quantity("", "weight of treble against bass", 0.0, 100.0, default=0.0)
     reach: float = quantity("dB", "what an octave more of depth is worth", 0.0, 100.0, default=0.0)
-    band: tuple = ruled(Row((HERTZ, HERTZ), "low and high edge in Hz"), BASS)
+    band: tuple = ruled(PlayedBand(), BASS)
     level: float = quantity("dB re 20 uPa", "level at which the depth counts", 0.0, 160.0, default=90.0)
 
     def _check_together(self):
-        low, high = self.band
-        if not GRID_LOW <= low < high <= GRID_HIGH:
-            raise ValueError(f"Aim.band must rise within {GRID_LOW:g} to {GRID_HIGH:g} Hz, got {low:g} and {high:g}")
         if not (self.clean or self.thinness or self.reach):
             raise ValueError("Aim needs a weight above 0: clean, thinness or reach")
 
@@ -96,7 +92,7 @@ class Aim(Part):
         return worth
 
 
-GRID_LOW, GRID_HIGH, NOTHING = 40.0, 8000.0, -200.0
+NOTHING = -200.0  # dB, of what does not play
 AIMS = {
     "clean bass": Aim(),
     "least thinness": Aim(clean=0.0, thinness=1.0),
@@ -124,13 +120,13 @@ class Search:
         Stages in the order to do them; empty if no order is possible.
     value : float
         Mean of the aim over the states after each stage. Where stages are left out, the last state counts for their
-        turns. [dB]
+        turns. None if no order is possible. [dB]
     start : float
         The aim as found. [dB]
     worst : tuple of str
         The worst order of all stages; empty if not all can be done.
     worst_value : float
-        [dB]
+        None without one. [dB]
     orders : int
         How many orders of all stages are possible.
     ties : int
@@ -143,10 +139,10 @@ class Search:
 
     aim: Aim
     best: tuple
-    value: float
+    value: float | None
     start: float
     worst: tuple
-    worst_value: float
+    worst_value: float | None
     orders: int
     ties: int
     left_out: tuple
@@ -234,7 +230,7 @@ def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, r
     sums, totals = lattice.sums(), lattice.totals(complete)
     count = max(len(stages), 1)
     if not np.isfinite(totals.max()):
-        return Search(aim, (), np.nan, float(values[0]), (), np.nan, 0, 0, stages, ())
+        return Search(aim, (), None, float(values[0]), (), None, 0, 0, stages, ())
     ends = np.flatnonzero(totals >= totals.max() - TIE)
     given_up = max(min(HARMLESS, thrift) * count, TIE)
     end = max(np.flatnonzero(totals >= totals.max() - given_up), key=lambda s: (int(s).bit_count(), totals[s]))
@@ -309,7 +305,7 @@ def _worst(lattice):
     """Return the worst order of all stages, and its mean; none if not all can be done."""
     sums = lattice.sums(-1.0)
     if not np.isfinite(sums[-1]) or not lattice.count:
-        return (), np.nan
+        return (), None
     return lattice.order(len(sums) - 1, sums, -1.0), float(-sums[-1] / lattice.count)
 
 

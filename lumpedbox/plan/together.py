@@ -7,7 +7,10 @@ import itertools
 
 import numpy as np
 
-from ..design.level_matching import HIGH_BAND, LOW_BAND
+from ..arguments import FREQUENCY as FREQUENCY_RULE
+from ..arguments import Row
+from ..design.level_matching import GRID, HIGH_BAND, LOW_BAND
+from ..errors import Refused
 from ..parts.amplifier import Amplifier
 from ..parts.small_signal import REFERENCE_PRESSURE
 from ..response.grid import risen
@@ -21,6 +24,19 @@ STEPS = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)  # dB, in which levels are tried: the fi
 TRIALS = 30_000
 ALIKE = 1e-9  # dB
 CIRCUIT, TREBLE = 0, 1  # how levels are counted: by the circuit up to 315 Hz, or as `band_levels` does
+
+
+class PlayedBand:
+    """Two edges of a band in which music plays. [Hz]"""
+
+    edges = Row((FREQUENCY_RULE, FREQUENCY_RULE), "low and high edge in Hz")
+
+    def accept(self, owner, name, value):
+        low, high = self.edges.accept(owner, name, value)
+        if not GRID[0] * (1 - ALIKE) <= low < high <= GRID[-1] * (1 + ALIKE):
+            bounds = f"must rise within {GRID[0]:g} to {GRID[-1]:g} Hz"
+            raise Refused(owner, name, f"{bounds}, got {low:g} and {high:g} Hz")
+        return low, high
 
 
 class Together:

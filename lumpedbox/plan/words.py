@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arguments import takes
-from ..quantity import Text
+from ..quantity import OneOf, Text
 from ..units import mm
 from .figures import figures
 from .state import STATE
@@ -71,6 +71,7 @@ def change(state, stage):
         If it is done already, there is no such stage, or it comes after one that is not done.
     """
     plan = state.plan
+    OneOf(tuple(plan.stages)).accept("change", "stage", stage)
     done = tuple(name for name in plan.ranked if name in state.done)
     in_order(plan, (*done, stage))
     then = plan.after(*done, stage)

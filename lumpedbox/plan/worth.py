@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from ..arguments import FREQUENCY as HERTZ
-from ..arguments import Row, takes
+from ..arguments import takes
 from .lattice import Lattice
 from .search import PLAN, Aim, before_of, check_count, values_of
-from .together import BASS
+from .together import BASS, PlayedBand
 
-BAND = Row((HERTZ, HERTZ), "low and high edge in Hz")
+BAND = PlayedBand()
 
 
 @takes(plan=PLAN, of=BAND)

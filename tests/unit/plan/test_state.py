@@ -117,7 +117,7 @@ def _lowest(response):
     return [float(first.lowest_channel_impedance) for first in response.firsts]
 
 
-@pytest.mark.parametrize("done", [SETS[0], SETS[9], SETS[30], SETS[-1]], ids=", ".join)
+@pytest.mark.parametrize("done", [SETS[9], SETS[30], SETS[-1]], ids=", ".join)
 def test_figures_are_those_of_a_system_built_by_hand(plan, done):
     check_by_hand(plan, done)
 
@@ -162,6 +162,16 @@ def test_the_order_of_the_names_changes_nothing(plan):
     one, other = plan.after(SEAL, AMPLIFIER, BOX), plan.after(BOX, SEAL, AMPLIFIER)
     assert one.system == other.system
     assert figures(one).clean == figures(other).clean
+
+
+def test_filters_of_several_stages_add_up(read):
+    plan = read('[opening.door]\nvolume = "20 L"\n[channel.front]\nfeeds = ["door"]\nsource = { voltage = "9 V" }\n'
+                'filter = "level -3 dB"\n[have]\ndoor = "165 mm panel"\n'
+                '[stage.one]\nfilter = { front = "high-pass 80 Hz, 12 dB/octave" }\n'
+                '[stage.two]\nfilter = { front = ["low-pass 4 kHz, 6 dB/octave"] }\n')  # fmt: skip
+    both = plan.after("two", "one").system.channels[0].filters
+    assert set(both) == {Gain(level=-3), HighPass(frequency=80, order=2), LowPass(frequency=4000, order=1)}
+    assert plan.after("two").system.channels[0].filters == (Gain(level=-3), LowPass(frequency=4000, order=1))
 
 
 def test_costs_add_up_and_a_part_is_bought_once(plan, read):

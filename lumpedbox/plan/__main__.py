@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 
+from ..response.hearing import CAUTION
 from . import demo_plan, read_plan, search, table
 
 
@@ -18,7 +19,7 @@ def main(arguments):
     for name in plan.orders:
         clean = table(plan, name)["clean, 40 to 80 Hz [dB]"]
         print(f"{name}: {', '.join(f'{level:.1f}' for level in clean)} dB, mean {clean[1:].mean():.1f} dB")
-    for said in (*plan.after().open, *plan.after().unfit):
+    for said in (*plan.after().open, *plan.after().unfit, CAUTION):
         print(said)
     return 0
 

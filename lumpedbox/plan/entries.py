@@ -103,6 +103,8 @@ OPENING = {
     "line": fitted,
 } | REMARK
 
+SET = {key: reader for key, reader in OPENING.items() if key not in ("box", "line", "remark")}  # those go by themselves
+
 # The source is read with the parts that a plan may name.
 CHANNEL = {
     "feeds": _feeds,

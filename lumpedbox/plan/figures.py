@@ -8,13 +8,12 @@ import numpy as np
 
 from ..arguments import takes
 from ..design.level_matching import BANDS, GRID
-from ..response import solve
 from ..response.crossing import rising_zero
 from ..response.hearing import THIRD_OCTAVES, exposure
 from ..response.level import HALF_POWER, power_level
 from ..response.limits import HAPPENS
 from ..response.passband import CABIN_BAND, band_mean
-from .solved import CURVE, FREQUENCY, REFERENCE
+from .solved import CURVE, FREQUENCY, REFERENCE, quietly_solved
 from .state import STATE
 
 DEEP = 10.0  # dB under the pass-band, where bass ends: f10
@@ -93,7 +92,7 @@ class Figures:
     def remarks(self):
         """What to keep in mind about the models, as a tuple of sentences."""
         system = self.state.system
-        return () if system is None else solve(system, GRID).remarks
+        return () if system is None else quietly_solved(system, GRID, self.state.plan.voltage).remarks
 
 
 @takes(state=STATE)
@@ -174,7 +173,7 @@ def cutoff(state, level, drop):
         [dB]
     """
     if state.plan.heard_in is None:  # in open air the reference is the closed form of what plays
-        return float(solve(state.system, FREQUENCY[CURVE]).cutoff(drop, refine=False))
+        return float(quietly_solved(state.system, FREQUENCY[CURVE], state.plan.voltage).cutoff(drop, refine=False))
     return _rises_through(level, _reference(level) - drop)
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from ..design.level_matching import GRID
@@ -11,10 +9,9 @@ from ..design.ratings import ratings_of
 from ..parts.amplifier import lowest_load
 from ..parts.box import Door, InfiniteBaffle
 from ..parts.system import System
-from ..response import solve
 from ..response.system_limits import CURRENT, HEAT
 from ..units import litre, mm
-from .solved import PLAYED
+from .solved import PLAYED, quietly_solved
 
 # What does not fit.
 DEPTH, CUTOUT, LITRES, LOAD, AMPLIFIER_CURRENT = "depth", "cutout", "litres", "load", "amplifier current"
@@ -23,25 +20,21 @@ BOARD = 18 * mm  # of a box whose board nobody knows (common practice, no source
 OVER = 1.25  # times the rated power: 1 dB, less is not worth a word (ours)
 
 
-@dataclass(frozen=True, slots=True)
-class Unfit:
-    """One thing that does not fit.
+class Unfit(str):
+    """One thing that does not fit, as a sentence that begins with what it is.
 
     Attributes
     ----------
     what : str
         "depth", "cutout", "litres", "load", "amplifier current", "no source", "outputs", "power", "voltage", "order".
     where : str
-        The opening, the channel, the part or the stage.
-    sentence : str
+        The opening, the channel, the amplifier or the stage.
     """
 
-    what: str
-    where: str
-    sentence: str
-
-    def __str__(self):
-        return self.sentence
+    def __new__(cls, what, where, sentence):
+        made = super().__new__(cls, f"{what}: {sentence}")
+        made.what, made.where = what, where
+        return made
 
 
 def unfit(state):
@@ -102,9 +95,11 @@ def _outputs(state):
     used = {}
     for line in state.playing:
         used.setdefault(line.source, []).append(line.name)
+    bought = {item.amplifier: item.count for item in state.plan.items.values() if item.amplifier is not None}
     for source, names in used.items():
-        if len(names) > source.channels:
-            said = f"{source.name} has {source.channels} outputs, and {len(names)} are used: {', '.join(names)}."
+        outputs = source.channels * bought.get(source, 1)
+        if len(names) > outputs:
+            said = f"{source.name} has {outputs} outputs, and {len(names)} are used: {', '.join(names)}."
             yield Unfit(OUTPUTS, source.name, said)
 
 
@@ -149,7 +144,7 @@ def _components(state):
         if not any(rated.values()):
             continue
         system = System(channels=(line.channel,), ear=state.plan.ear)
-        at_full = solve(system, GRID, float(line.source.voltage))
+        at_full = quietly_solved(system, GRID, float(line.source.voltage))
         for response in at_full.responses:
             place = response.loudspeaker.name
             for met in ratings_of(response) if rated.get(place) else ():

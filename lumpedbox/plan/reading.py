@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import math
+from functools import partial
 from graphlib import CycleError
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from ..arguments import PATH, Row, takes
 from ..parts.room import check_apart
 from ..quantity import Quantity, shown
 from ..tables.channels import NOTHING
-from ..tables.entries import KINDS, check_places, known_of, near
+from ..tables.entries import CLOSED, CLOSED_BOOT, KINDS, check_places, near, value_of
 from ..tables.my_parts import FILE
 from ..tables.text_file import tables_of, text_of
 from . import entries
@@ -139,8 +140,10 @@ class _Reader:
                 self.wrong(f"[{kind}]", f'{name} = {shown(table)}: write a heading, [{kind}."its name"]')
             elif not name.strip():
                 self.wrong(f'[{kind}."{name}"]', "give it a name")
+            elif (tidy := " ".join(name.split())) in found:
+                self.wrong(f'[{kind}."{name}"]', "this name stands there twice: rename one of them")
             else:
-                found[" ".join(name.split())] = table
+                found[tidy] = table
         return found
 
     def all(self):
@@ -148,7 +151,7 @@ class _Reader:
         items = {name: self.item(name, table) for name, table in self.named["part"].items()}
         self.library = self.library.with_parts(items)
         openings = {n: self.values(f'[opening."{n}"]', t, entries.OPENING) for n, t in self.named["opening"].items()}
-        stages = {name: self.stage(name, table, items) for name, table in self.named["stage"].items()}
+        stages = {name: self.stage(name, table) for name, table in self.named["stage"].items()}
         found = {
             **self.values("[plan]", self.table("plan"), entries.PLAN),
             "cabin": self.cabin(self.table("cabin"), openings),
@@ -190,12 +193,15 @@ class _Reader:
             self.wrong("[cabin]", str(error))
 
     def _cabin(self, start, known, openings):
-        places = {name: known_["place"] for name, known_ in openings.items() if "place" in known_}
+        placed = {name: opening["place"] for name, opening in openings.items() if "place" in opening}
+        places = known.get("places", {}) | placed
         if start is None:
-            return self.library.made_cabin(known | {"places": known.get("places", {}) | places})
+            return self.library.made_cabin(known | {"places": places})
+        if known.pop("boot", None) == CLOSED:
+            raise ValueError(CLOSED_BOOT)
         sizes = {side: getattr(start, side) for side in ("length", "width", "height")}
         check_places(sizes | known | {"places": places})
-        return dataclasses.replace(start, **{key: value for key, value in known.items() if key != "boot"})
+        return dataclasses.replace(start, **known)
 
     def channels(self):
         """Return name: values of each channel; an opening is fed by one of them."""
@@ -231,7 +237,7 @@ class _Reader:
         readers = entries.PART | {"driver": self.library.driver, "amplifier": self.library.source}
         return Item(name=name, **self.values(f'[part."{name}"]', typed, readers))
 
-    def stage(self, name, typed, items):
+    def stage(self, name, typed):
         """Return what a stage does."""
         table, changes = f'[stage."{name}"]', {}
         plain = {key: value for key, value in typed.items() if key not in CHANGES}
@@ -262,7 +268,7 @@ class _Reader:
             if not isinstance(value, dict):
                 self.wrong(table, f'{name} = {shown(value)}: write what is set, as in "{name}".hole = "0 cm2"')
                 return {}
-            return {name: self.values(f'{table}."{name}"', value, entries.OPENING)}
+            return {name: self.values(f'{table}."{name}"', value, entries.SET)}
         reader = {
             "put": self.driver_or_none,
             "box": entries.OPENING["box"],
@@ -307,4 +313,4 @@ class _Reader:
 
 
 def _of_cabin(key):
-    return lambda typed: known_of("cabin", {key: typed})[key]
+    return partial(value_of, "cabin", key, KINDS["cabin"][key])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import functools
 import warnings
@@ -12,7 +13,7 @@ from ..air import Air
 from ..circuit.transfer import transfer
 from ..design.level_matching import GRID, LOW_BAND
 from ..parts.system import System
-from ..response import EFFICIENCY_REMARK, frequencies
+from ..response import EFFICIENCY_REMARK, frequencies, solve
 from ..response.passband import BAND_FREQUENCY
 from ..response.remarks import CAUTION_SPEED
 from ..response.system_limits import Limits, driven
@@ -23,6 +24,20 @@ MODEL = LOW_BAND[1]  # Hz; up to here the clean level counts the circuit alone, 
 FREQUENCY = np.concatenate([LOW, GRID, BAND_FREQUENCY])
 CURVE, PLAYED = slice(0, len(LOW) + len(GRID)), slice(len(LOW), len(LOW) + len(GRID))
 REFERENCE = slice(len(LOW) + len(GRID), None)
+
+
+@contextlib.contextmanager
+def _quiet():
+    """Leave what `Figures.remarks` says to that."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message=EFFICIENCY_REMARK)
+        yield
+
+
+def quietly_solved(system, frequency, voltage):
+    """Return a system solved at a voltage. [V]"""
+    with _quiet():
+        return solve(system, frequency, voltage)
 
 
 class Solved:
@@ -44,8 +59,7 @@ class Solved:
 
     def __init__(self, channel, ear):
         system = driven(System(channels=(channel,), ear=ear), None)
-        with warnings.catch_warnings():
-            warnings.filterwarnings("ignore", message=EFFICIENCY_REMARK)
+        with _quiet():
             found = Limits(system, FREQUENCY, None, CAUTION_SPEED, 1.0, Air())
         heard = found.cold
         self.lowest_load = float(heard.firsts[0].lowest_channel_impedance)

@@ -94,7 +94,7 @@ class State:
 
     @functools.cached_property
     def unfit(self):
-        """What does not fit, as a tuple of `Unfit`: print one for its sentence."""
+        """What does not fit, as a tuple of sentences; each is an `Unfit`, which says what and where as data."""
         return unfit(self)
 
     @functools.cached_property

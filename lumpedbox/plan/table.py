@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ..arguments import Several, takes
 from ..errors import Refused
 from ..quantity import OneOf, Text
@@ -84,11 +86,12 @@ def _row(state):
     return {
         f"so far [{state.plan.currency}]": float(state.cost),
         "clean, 40 to 80 Hz [dB]": found.clean,
+        "music that loud, a day [min]": found.exposure.minutes if found.exposure else np.nan,
         "treble against bass [dB]": found.thinness,
         "f3 [Hz]": found.f3,
         "f10 [Hz]": found.f10,
         "gives first": found.first,
         **levels,
         "set": ", ".join(f"{name} {level:+.0f} dB" for name, level in found.levels.items() if level),
-        "does not fit": " ".join(map(str, state.unfit)),
+        "does not fit": " ".join(state.unfit),
     }

@@ -21,7 +21,7 @@ from .solved import FREQUENCY, PLAYED, passed, solved
 BASS = (40.0, 80.0)  # Hz
 THINNEST = -6.0  # dB; with less treble against the bass no level is turned up any further
 STEPS = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)  # dB, in which levels are tried: the finest that `TRIALS` allow
-TRIALS = 30_000
+TRIALS = 5000
 ALIKE = 1e-9  # dB
 CIRCUIT, TREBLE = 0, 1  # how levels are counted: by the circuit up to 315 Hz, or as `band_levels` does
 

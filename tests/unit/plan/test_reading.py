@@ -160,6 +160,10 @@ def test_a_cabin_may_be_written_by_its_sizes(written):
     placed = SMALL.replace('volume = "30', 'place = ["0.7 m", "0 m", "0.35 m"]\nvolume = "30')
     plan = written(placed + sizes)
     assert (plan.heard_in.law, plan.heard_in.length) == ("modes", 2.3)
+    with pytest.raises(ValueError, match=r"\[cabin\]: height = '1.2': Write the unit too"):
+        written(placed + sizes.replace('height = "1.2 m"', 'height = "1.2"'))
+    with pytest.raises(ValueError, match=r"\[cabin\]: a closed boot"):
+        written(placed + '[cabin]\nuse = "small hatchback"\nboot = "closed"\n')
     with pytest.raises(ValueError, match=r"\[cabin\]: too little is written: add height"):
         written(placed + sizes.replace('height = "1.2 m"\n', ""))
 
@@ -184,6 +188,7 @@ def test_a_driver_of_the_plan_is_found_by_the_name_of_its_part(written):
     (b"plan = 3\n", r"plan = 3: write a heading, \[plan\]"),
     (b"[opening]\ndoor = 3\n", r'write a heading, \[opening\."its name"\]'),
     (b'[opening.""]\n', "give it a name"),
+    (b'[opening."a b"]\n[opening."a  b"]\n', "this name stands there twice"),
 ])  # fmt: skip
 def test_what_is_no_plan_is_refused(written, content, told):
     with pytest.raises(ValueError, match=told):

@@ -25,6 +25,7 @@ def test_a_row_for_each_stage_with_what_it_costs_and_what_is_heard(plan):
     assert row["clean, 40 to 80 Hz [dB]"] == last.clean
     assert row["800 to 2000 Hz [dB]"] == last.bands[800, 2000]
     assert row["gives first"] == last.first
+    assert row["music that loud, a day [min]"] == last.exposure.minutes
     assert "bass +12 dB" in row["set"]
     assert "58 mm deep" in row["does not fit"]
 

@@ -46,12 +46,15 @@ class Together:
     ----------
     lines : tuple of Line
         Those that play.
-    limits : dict
-        (Who, limit): volts of the source, and the number of its channel. [V]
+    solved, passed : list
+        Each channel as it is solved, and what its filters make of one volt.
+    modal_limit : float
+        Frequency above which phases between loudspeakers mean nothing. [Hz]
     """
 
     def __init__(self, lines, ear, cabin):
-        self.lines, self.cabin = lines, cabin
+        self.lines = lines
+        self.modal_limit = np.inf if cabin is None else cabin.modal_limit
         self.solved = [solved(line, ear) for line in lines]
         self.passed = [passed(line) for line in lines]
 
@@ -73,11 +76,11 @@ class Together:
     @functools.cached_property
     def coherent(self):
         """How far phases between loudspeakers count, shape (nf,). [1]"""
-        return 1 - risen(FREQUENCY, np.inf if self.cabin is None else self.cabin.modal_limit)
+        return 1 - risen(FREQUENCY, self.modal_limit)
 
     @functools.cached_property
     def limits(self):
-        """Volts of the source at which each limit is reached where music plays, and its channel's number. [V]"""
+        """(Who, limit): number of the channel, and volts of the source that reach the limit where music plays. [V]"""
         return {
             key: (number, volts[PLAYED] / np.abs(h[PLAYED]))
             for number, (h, s) in enumerate(zip(self.passed, self.solved, strict=True))
@@ -95,8 +98,7 @@ class Together:
     def level(self, gains):
         """Level at the ear for one volt, with each channel turned up by a factor. [dB re 20 uPa], shape (nf,)"""
         pressure, power = gains @ self.pressures[CIRCUIT], np.square(gains) @ self.powers[CIRCUIT]
-        limit = np.inf if self.cabin is None else self.cabin.modal_limit
-        return level_of_sum(pressure, power, FREQUENCY, limit)
+        return level_of_sum(pressure, power, FREQUENCY, self.modal_limit)
 
     def squares(self, band, which):
         r"""Return what the mean square over a band is made of, as a matrix M: it is g M g for gains g. [1]

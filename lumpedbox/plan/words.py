@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arguments import takes
+from ..design.ratings import MOUNT
 from ..quantity import OneOf, Text
 from ..units import mm
 from .figures import figures
@@ -84,7 +85,7 @@ def change(state, stage):
         limit=limit,
         cost=then.cost - state.cost,
         buy=_bought(state, plan.stages[stage]),
-        undo=_undone(plan.stages[stage]),
+        undo=_undone(state, plan.stages[stage]),
         check=_checklist(state, then, plan.stages[stage]),
     )
 
@@ -111,10 +112,13 @@ def _bought(state, stage):
     return tuple(f"{item.count} x {item.name}, {item.cost:g} {plan.currency}" for item in items)
 
 
-def _undone(stage):
+def _undone(state, stage):
+    """Say what can be undone (common practice, no source)."""
     said = []
-    if stage.put:
+    if stage.put.keys() & state.drivers.keys():
         said.append("The old driver goes back into its opening if no hole was cut wider: keep it.")
+    if stage.put.keys() - state.drivers.keys() - stage.box.keys():
+        said.append("A new driver comes out again; a hole that was cut for it stays.")
     if any("hole" in values for values in stage.set.values()):
         said.append("Sealing comes off again with work; what is glued stays.")
     if stage.box:
@@ -147,6 +151,8 @@ def _checklist(state, then, stage):
         ]
     if stage.filter:
         said.append("Is this filter there? Look for it in the source's or the amplifier's settings.")
+    if stage.line:
+        said.append(MOUNT)
     if stage.box:
         said.append("Wear a mask against dust. Fix the box to the body: friction holds nothing in a crash.")
     return (*said, EARS) if then.playing else tuple(said)

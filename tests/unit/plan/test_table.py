@@ -60,6 +60,10 @@ def test_the_checklist_of_a_stage_looks_at_its_openings_wires_and_sensors(plan):
     assert small.buy == ("2 x step-well drivers, 78 credits",)
     for words in ("a ring, from 185 to 115 mm", "step well right: 2 mm to spare", "no factory wire", "airbags"):
         assert words in told
+    assert "The old driver goes back" in small.undo[0]
+    tweeters = change(plan.after(), "tweeters at the middle row")
+    assert tweeters.undo[0] == "A new driver comes out again; a hole that was cut for it stays."
+    assert "Mount resistors away" in " ".join(tweeters.check)
     assert "sensors" in " ".join(change(plan.after(), SEAL).check)
     power = " ".join(change(plan.after(), AMPLIFIER).check)
     for words in ("drains the battery", "accessory tap", "is it filtered", "12 V"):

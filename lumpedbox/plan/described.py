@@ -128,7 +128,7 @@ class Plan:
     levels: tuple = LEVELS
     path: Path | None = None
     my_parts: Path | None = None
-    text: str = ""
+    text: str = field(default="", repr=False)
 
     def after(self, *stages):
         """Return the state once some stages are done, whatever their order.

@@ -71,6 +71,36 @@ def read_plan(path, my_parts=None, levels=LEVELS):
     ValueError
         If it cannot be read. The message has a line for each thing that is wrong: file, table, key, value and the
         likely slip.
+
+    Notes
+    -----
+    A plan is a TOML file. Values carry their units; places are x, y, z from the front, left, floor corner. A driver, an
+    amplifier or a cabin is a name among one's own parts, the shipped ones and those of the plan, or its numbers.
+
+    * plan: name, currency, and the voltage at every channel for the levels of a table.
+    * cabin: use (its name) or its sizes, and ear.
+    * opening, with its name: place, cutout, depth, volume behind it, hole, baffle = "infinite". Angle, polarity,
+      space for a box, box, line.
+    * channel, with its name: source ("nothing" for none), feeds, wiring, wire, filter. An inner list of openings is
+      wired the other way.
+    * have: opening = driver.
+    * part, with its name: cost of all together, count, driver, amplifier, capacitor or pad. Power or voltage is what
+      it is rated for.
+    * stage, with its name: uses (parts), after (stages), cost beside the parts. By opening: put (a driver, or
+      "nothing"), set (what is known of it), box, line. By channel: filter (added to what is there), move (a source).
+    * orders: name = stages in order, as proposed.
+
+    A filter reads "high-pass 80 Hz, 12 dB/octave", "low-pass 80 Hz, 24 dB/octave, Linkwitz-Riley", "delay 2 ms",
+    "reversed", "peak -6 dB at 60 Hz, Q 2" or "shelf 3 dB below 100 Hz". "level 3 dB" fixes the level of a channel. A
+    line reads "6.8 uF in series", "6 dB pad", "1.5 ohm in series" or "0.3 mH across". Every table may have a remark.
+
+    Examples
+    --------
+    >>> from lumpedbox.plan import figures, read_plan
+    >>> from lumpedbox.tables.shipped import data_folder
+    >>> plan = read_plan(data_folder() / "upgrade_plan.toml")
+    >>> print(f"{figures(plan.after('seal the step wells')).clean:.0f} dB for {plan.cost_of(plan.stages):.0f} credits")
+    95 dB for 289 credits
     """
     path = Path(path)
     if levels[0] > levels[1]:

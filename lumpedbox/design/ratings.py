@@ -94,9 +94,28 @@ def ratings(loudspeaker, frequency, voltage, programme=PROGRAMME, air=Air()):
 
     Taken at the frequency where it is largest.
     """
-    response = solve(loudspeaker, frequency, voltage, air=air)
+    return ratings_of(solve(loudspeaker, frequency, voltage, air=air), programme)
+
+
+@takes(response=Single(Holds((Response,))), programme=Single(SHARE))
+def ratings_of(response, programme=PROGRAMME):
+    """Return what each component of a network must withstand, of a loudspeaker that is solved at its rated level.
+
+    Parameters
+    ----------
+    response : Response
+        With a network, of single values; among others on its channel, too.
+    programme : float
+        Mean power of what is played over that of a steady tone; 1 for a steady tone. [1]
+
+    Returns
+    -------
+    tuple of Rating
+        See `ratings`.
+    """
     flows = response.component_currents
-    parts = [named for _, components in named_components(loudspeaker.network) for named in flat(components)]
+    network = response.loudspeaker.network
+    parts = [named for _, components in named_components(network) for named in flat(components)]
     return tuple(_rating(name, part, response, np.abs(flows[name]), programme) for name, part in parts if name in flows)
 
 

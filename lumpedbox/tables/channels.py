@@ -108,12 +108,37 @@ def _lacking(kept, kinds):
 
 
 def _found(key, kind, name, known, lacking):
-    """Return the part of a name."""
+    """Return the part of a name that stands at a key."""
+    try:
+        return part_named(kind, name, known, lacking)
+    except ValueError as error:
+        raise ValueError(f"{key} = {name!r}: {error}") from None
+
+
+@takes(kind=NAME, name=NAME, known=ENTRIES, lacking=ENTRIES)
+def part_named(kind, name, known, lacking):
+    """Return the part of a name.
+
+    Parameters
+    ----------
+    kind : str
+        In words, for an error.
+    name : str
+    known : dict
+        Name: part.
+    lacking : dict
+        Name: what is missing, of parts that are not complete.
+
+    Raises
+    ------
+    ValueError
+        If there is none; the message does not repeat the name.
+    """
     if name in lacking:
-        raise ValueError(f"{key} = {name!r}: that {kind} is kept, but not complete: {lacking[name]}")
+        raise ValueError(f"that {kind} is kept, but not complete: {lacking[name]}")
     several = [one.strip() for one in name.split(",")]
     if name not in known and len(several) > 1 and all(one in known for one in several):
-        raise ValueError(f"{key} = {name!r}: these are {len(several)}: write each name by itself")
+        raise ValueError(f"these are {len(several)}: write each name by itself")
     if name not in known:
-        raise ValueError(f"{key} = {name!r}: no {kind} of that name is kept{near(name, (*known, *lacking))}")
+        raise ValueError(f"no {kind} of that name is kept{near(name, (*known, *lacking))}")
     return known[name]

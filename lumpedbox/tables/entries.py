@@ -261,7 +261,7 @@ def known_of(kind, typed):
             except ValueError as error:
                 raise ValueError(f"{key} = {shown(value)}: {error}") from None
     if kind == "cabin":
-        _check_places(known)
+        check_places(known)
     if kind == "channel":
         check_line(known)
     return known
@@ -277,7 +277,8 @@ def check_line(known):
             raise ValueError(f"line: {name!r} is not a driver of this channel{near(name, tuple(fed))}")
 
 
-def _check_places(known):
+@takes(known=ENTRIES)
+def check_places(known):
     """Refuse a place outside the cabin, as far as its sizes are known. [m]"""
     ear = {"ear": known["ear"]} if "ear" in known else {}
     sizes = [known.get(side, math.inf) for side in ("length", "width", "height")]
@@ -379,7 +380,7 @@ def _plain(kind, name, known):
 
 
 def _cabin(name, known):
-    _check_places(known)
+    check_places(known)
     measured = known.get("law") == "measured"
     if measured:
         _demand(("table",), known)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import codecs
 import functools
 import re
 import tomllib
@@ -14,6 +13,7 @@ from .atomic_write import alone, write
 from .channels import channel_of
 from .entries import ENTRIES, KIND, KINDS, NAME, STRUCTURED, in_words, known_of, near, part_of
 from .kept import Kept
+from .text_file import COMPLAINTS, as_saved, tables_of, text_of
 from .toml import TOMLKitError, with_table, without_table
 from .written import as_written
 
@@ -24,27 +24,9 @@ HEADING = (
     "Edit it with any text editor, or copy it beside the lessons on another machine.",
 )
 
+NEW = "".join(f"# {line}\n" for line in HEADING)
+
 HEAD = re.compile(r"""\s*\[+(?!\s*["'\[])""")  # of a table; a line of a list begins with quotes or another bracket
-
-# What is often wrong with a file written by hand: how the complaint of tomllib begins, or what the line looks like, and
-# what helps.
-COMPLAINTS = {
-    "Cannot overwrite": "this key appears twice in its table: keep one of them",
-    "Cannot declare": "this heading appears twice: put the lines of both under one",
-}
-
-SLIPS = {
-    r"""^[^"'#]*[“”„‘’]""": 'write straight quotes ("), not curly ones',
-    r"^\[[^\]]*$": "the heading has no ] at its end",
-    r"""^\[[^"']*\]$""": 'put the name in quotes, as in [driver."165 mm"]',
-    r"^[^=[][^=]*$": 'write a key, = and its value, as in fs = "58 Hz"',
-    r"^[\w-]+\s+[\w-]+[^=]*=": "a key is one word: write _ in place of the blank",
-    r"=\s*[-+]?\d+,\d": "write a point for the comma",
-    r"=\s*(#|$)": "there is no value after the =",
-    r"""=\s*("[^"]*"|'[^']*')\s*[^#\s]""": "there is more after the closing quote; a remark begins with #",
-    r"""=\s*("[^"]*|'[^']*)$""": "the quotes are not closed",
-    r"""=\s*[^"'\s]""": 'put quotes round the value, as in fs = "58 Hz"',
-}
 
 
 @takes(path=PATH)
@@ -67,7 +49,7 @@ def read(path=FILE):
         If it cannot be read, or holds a value that makes no sense: the message names file, table, key, value and the
         likely slip.
     """
-    kept, wrong = _read(_text(path), Path(path).name)
+    kept, wrong = _read(text_of(path, NEW), Path(path).name)
     if wrong:
         raise ValueError(wrong[0])
     return kept
@@ -92,13 +74,13 @@ def read_what_is_right(path=FILE):
     ValueError
         If the file cannot be read at all.
     """
-    return _read(_text(path), Path(path).name)
+    return _read(text_of(path, NEW), Path(path).name)
 
 
 @functools.lru_cache(maxsize=4)
 def _read(text, where):
     try:
-        return _understood(_tables(text, where), where, [])
+        return _understood(tables_of(text, where), where, [])
     except ValueError as error:
         tables, wrong = _one_by_one(text, where)
         return _understood(tables, where, wrong or [str(error)])
@@ -110,7 +92,7 @@ def _one_by_one(text, where):
     starts = [0, *(number for number, line in enumerate(lines) if number and HEAD.match(line))]
     for start, end in zip(starts, [*starts[1:], None], strict=True):
         try:
-            for kind, table in _tables("\n" * start + "\n".join(lines[start:end]), where).items():
+            for kind, table in tables_of("\n" * start + "\n".join(lines[start:end]), where).items():
                 _join(found, kind, table, f"{where} is not written as TOML: line {start + 1} ({lines[start].strip()})")
         except ValueError as error:
             wrong.append(str(error))
@@ -126,36 +108,6 @@ def _join(found, kind, table, here):
         if name in there and not (below and not there[name].keys() & entries.keys()):
             raise ValueError(f"{here}: {COMPLAINTS['Cannot declare']}")
         there[name] = there.get(name, {}) | entries if below else entries
-
-
-def _text(path):
-    """Return the text of the file; a heading only where there is no file."""
-    path = Path(path)
-    try:
-        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
-    except FileNotFoundError:
-        return "".join(f"# {line}\n" for line in HEADING)
-    except UnicodeDecodeError as error:
-        raise ValueError(f"{path.name} is not text in UTF-8: {error}") from None
-    except OSError as error:
-        raise ValueError(f"{path.name} cannot be read: {error.strerror}") from None
-
-
-def _tables(text, where):
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise ValueError(f"{where} is not written as TOML: {_in_plain_words(text, str(error))}") from None
-
-
-def _in_plain_words(text, error):
-    """Return what is likely wrong with the line of a complaint, and the line."""
-    lines, told = text.rstrip().split("\n"), re.search(r"at line (\d+)", error)
-    number = int(told[1]) if told else len(lines)
-    line = lines[min(number, len(lines)) - 1].strip()
-    of_complaint = (said for begin, said in COMPLAINTS.items() if error.startswith(begin))
-    of_line = (said for sign, said in SLIPS.items() if re.search(sign, line))
-    return f"line {number} ({line}): {next(of_complaint, None) or next(of_line, error)}"
 
 
 def _understood(tables, where, wrong):
@@ -283,16 +235,16 @@ def _change(path, kind, name, filled):
     path = Path(path)
     try:
         with alone(path.resolve().parent):
-            write(path, _as_saved(path, _changed(path, kind, name, filled)))
+            write(path, as_saved(path, _changed(path, kind, name, filled)))
     except OSError as error:
         raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
 
 
 def _changed(path, kind, name, filled):
     """Return the text of the file with one table changed, once it is certain that nothing else changes."""
-    where, text = path.name, _text(path)
+    where, text = path.name, text_of(path, NEW)
     read(path)
-    tables = _tables(text, where)
+    tables = tables_of(text, where)
     keys = [kind] if name is None else [kind, name]
     try:
         after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
@@ -301,13 +253,6 @@ def _changed(path, kind, name, filled):
     if not _is(after, _wanted(tables, kind, name, filled)):
         raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
     return after
-
-
-def _as_saved(path, text):
-    """Return a text in bytes, with the line ends and the mark at the start that another editor gave to the file."""
-    saved = Path(path).read_bytes() if Path(path).exists() else b""
-    mark = codecs.BOM_UTF8 if saved.startswith(codecs.BOM_UTF8) else b""
-    return mark + (text.replace("\n", "\r\n") if b"\r\n" in saved else text).encode()
 
 
 def _wanted(tables, kind, name, filled):

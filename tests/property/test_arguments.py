@@ -48,6 +48,8 @@ from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
 from lumpedbox.parts.line import Feed
+from lumpedbox.plan.library import Library
+from lumpedbox.plan.reading import plan_of
 from lumpedbox.quantity import Part
 from lumpedbox.sliders.kit.offered import NOTHING
 from lumpedbox.tables.entries import KINDS
@@ -72,8 +74,25 @@ ALSO = (
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
     *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
+    *("plan.reading.read_plan", "plan.figures.figures", "plan.search.search", "plan.table.table", "plan.words.change"),
+    *("plan.worth.shares", "plan.worth.spans"),
 )
 
+PLAN = plan_of(
+    """
+    [opening.door]
+    volume = "20 L"
+    [channel.front]
+    source = { power = "50 W", rated_impedance = "4 ohm" }
+    feeds = ["door"]
+    [have]
+    door = "165 mm panel"
+    [stage.lift]
+    filter = { front = "shelf 3 dB below 80 Hz" }
+    """,
+    "plan.toml",
+    Library("none.toml"),
+)
 DRIVER = Driver(Re=3.4, Bl=9.4, Mms=0.053, Cms=0.39e-3, Rms=2.3, Sd=0.033, Le=5e-4, xmax=0.006, power=80, name="bass")
 SPREADING = dataclasses.replace(DRIVER, spread=Spread(Mms=0.03, Cms=0.1))
 BOX = SealedBox(volume=0.03, spread=BuildSpread(volume=0.03))
@@ -201,6 +220,7 @@ CALLS = {
         "slopes": ((2, "Butterworth"),),
     },
     "design.meeting.unevenness": {"system": SYSTEM},
+    "design.ratings.ratings_of": {"response": solve(CROSSED, GRID, 10)},
     "design.ratings.ratings": {"loudspeaker": CROSSED, "frequency": GRID, "voltage": 10},
     "design.ratings.slope": {"response": RESPONSE, "low": 25, "high": 50},
     "design.shared_channel.full_voltage": {"channel": SHARED},
@@ -230,6 +250,7 @@ CALLS = {
     "tables.entries.known_of": {"kind": "box", "typed": {"volume": "30 L"}},
     "tables.channels.channel_of": {"name": "rear", "known": {"feeds": ("165 mm panel",)}, "kept": NOTHING},
     "tables.entries.check_line": {"known": {"feeds": ("a", "b"), "line": {"b": 6.8e-6}}},
+    "tables.entries.check_places": {"known": {"length": 2.3, "ear": (1.1, 0.4, 0.9)}},
     "tables.entries.near": {"word": "volme", "known": ("volume", "tuning")},
     "tables.entries.part_of": {"kind": "box", "name": "mine", "known": {"volume": 0.03}},
     "tables.my_parts.read": {"path": "kept.toml"},
@@ -319,6 +340,13 @@ CALLS = {
     "response.single.Response.to_csv": {"path": "curves.csv"},
     "response.single.Response.with_parts": {"driver": DRIVER, "box": SealedBox(volume=0.02)},
     "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "plan.reading.read_plan": {"path": data_folder() / "upgrade_plan.toml"},
+    "plan.figures.figures": {"state": PLAN.after()},
+    "plan.search.search": {"plan": PLAN},
+    "plan.table.table": {"plan": PLAN, "order": ["lift"]},
+    "plan.words.change": {"state": PLAN.after(), "stage": "lift"},
+    "plan.worth.shares": {"plan": PLAN, "of": (40, 80)},
+    "plan.worth.spans": {"plan": PLAN, "of": (40, 80)},
     "tables.quantity_text.factor": {"unit": "L", "si_unit": "m3"},
     "tables.quantity_text.number_in": {"text": "38 L", "unit": "L", "size": 1e-3},
     "tables.quantity_text.axes_of": {"text": "6x9 in"},
@@ -340,6 +368,8 @@ MAY_BE_INFINITE = {
 # What a page shows to the one who typed a value says more of it than the argument's name.
 SAID_OTHERWISE = {
     "parts.system.System.with_each": {"loudspeakers": r"Loudspeaker\.position"},
+    "plan.reading.read_plan": {"path": "is not there"},
+    "plan.search.search": {"progress": "positional argument"},
     "tables.channels.channel_of": {"known": "feeds"},
     "tables.entries.part_of": {"known": "volume"},
     "tables.entries.value_of": {"typed": "this is too large a number|must be between|is not a number|unit"},

@@ -52,6 +52,9 @@ ALSO = (
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
     *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
+    *("plan.described.Plan", "plan.state.State", "plan.figures.Figures", "plan.search.Aim", "plan.search.Search"),
+    *("plan.reading.read_plan", "plan.figures.figures", "plan.search.search", "plan.table.table", "plan.words.change"),
+    *("plan.worth.shares", "plan.worth.spans", "plan.files.demo_plan", "plan.files.keep", "plan.files.drop"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
 INSIDE = re.compile(r"lumpedbox\.design\.search\.(?!brief|design|refusal|recommendation)")
@@ -152,6 +155,7 @@ NO_QUANTITY = {
     "rounded": "a network",
     "fitted": "networks, described by their class",
     "ratings": "what each component meets, described by its class",
+    "ratings_of": "what each component meets, described by its class",
     "one_capacitor": "several numbers, described by their class",
     "matched": "parts and numbers, described by their class",
     "meetings": "parts and numbers, described by their class",
@@ -167,6 +171,19 @@ NO_QUANTITY = {
     "with_ahead": "a part",
     "likely_wirings": "guesses, described by their class",
     "solve": "a response",
+    "Plan.after": "a state, described by its class",
+    "Figures.first": "a sentence",
+    "Figures.exposure": "several numbers, described by their class",
+    "Figures.remarks": "sentences",
+    "Search.next": "a name",
+    "figures": "several numbers, described by their class",
+    "search": "an order, described by its class",
+    "table": "several units, each in its heading",
+    "change": "sentences and numbers, described by their class",
+    "read_plan": "a plan, described by its class",
+    "demo_plan": "a plan, described by its class",
+    "keep": "a plan, described by its class",
+    "drop": "a plan, described by its class",
     "netlist": "text",
     "in_sentences": "text",
 }

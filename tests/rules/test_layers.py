@@ -29,6 +29,7 @@ LAYERS = (
     "design",
     "build",
     "tables",
+    "plan",
     "figures",
     "sliders.kit",
     "sliders.exercises",
@@ -43,6 +44,7 @@ PHYSICS = LAYERS[: LAYERS.index("tables")]
 USERS = {
     "scipy": PHYSICS,
     "pint": ("tables",),
+    "pandas": ("plan",),
     "tomlkit": ("tables",),
     "matplotlib": ("figures", "sliders.kit", "sliders.lessons"),
     "PIL": ("figures", "sliders.kit", "sliders.lessons"),

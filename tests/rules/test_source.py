@@ -19,7 +19,7 @@ LONGEST = 40  # lines of a function's body, docstring left out
 LONGEST_FILE = 400  # lines
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "lumpedbox", "notebooks", "tests", "data"}
 # Functions that take any number of one named thing; a word that nobody asked for finds no home in them.
-ANY_NUMBER_OF = {"components", "elements", "operands", "slices"}
+ANY_NUMBER_OF = {"components", "elements", "operands", "slices", "stages"}
 ERRORS = {"error", "problem", "refusal", "e", "err"}  # what a caught error is called
 MACHINE_PATH = re.compile(r"(?<![\w.~%}/-])/(work|home|root|tmp|Users)/")
 TEXT = {".py", ".md", ".toml", ".csv", ".ipynb", ".json", ".yaml", ".yml", ".txt", ".js", ".css", ".html", ".patch", ""}

@@ -1,0 +1,146 @@
+"""Plans that come with lumpedbox, and changes of a plan's file: written whole or not at all, and nothing is lost."""
+
+from __future__ import annotations
+
+import re
+
+from ..arguments import Named, takes
+from ..quantity import OneOf, Text
+from ..tables.atomic_write import alone, write
+from ..tables.my_parts import FILE
+from ..tables.shipped import data_folder
+from ..tables.text_file import as_saved, tables_of, text_of
+from ..tables.toml import TOMLKitError, with_table, without_table
+from .library import Library
+from .reading import HEADINGS, TABLES, plan_of, read_plan
+from .search import PLAN
+
+TABLE, ENTRIES = OneOf(TABLES), Named(None, "what stands in a file")
+QUOTED = re.compile(r'"""(?:\\.|[^\\])*?"""|\'\'\'.*?\'\'\'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'', re.DOTALL)
+IN_AN_EDITOR = "is written in a way that cannot be changed from here: change it in an editor"
+
+
+def demo_plan():
+    """Return the invented plan of the demonstration: the minibus of a technical college."""
+    return read_plan(data_folder() / "upgrade_plan.toml", data_folder() / FILE)
+
+
+@takes(plan=PLAN, table=TABLE, filled=ENTRIES, name=Text())
+def keep(plan, table, filled, name=""):
+    """Write one table of a plan's file; everything else in it stays as it is, remarks and blank lines too.
+
+    Parameters
+    ----------
+    plan : Plan
+        As it was read.
+    table : {"plan", "cabin", "opening", "channel", "have", "part", "stage", "orders"}
+        Which kind of table.
+    filled : dict
+        Key: text, number, list or dict, as they stand in a file; other keys of the table go.
+    name : str
+        Of the opening, channel, part or stage; empty for the other tables.
+
+    Returns
+    -------
+    Plan
+        As it is now, with what was changed in the file meanwhile.
+
+    Raises
+    ------
+    ValueError
+        If that table was changed meanwhile, or the plan could not be read any more. The file then stays as it is.
+    """
+    return _changed(plan, table, name, filled)
+
+
+@takes(plan=PLAN, table=OneOf(HEADINGS), name=Text())
+def drop(plan, table, name):
+    """Take an opening, a channel, a part or a stage out of a plan's file; the remarks around it stay.
+
+    Parameters
+    ----------
+    plan : Plan
+        As it was read.
+    table : {"opening", "channel", "part", "stage"}
+        Which kind of table.
+    name : str
+
+    Returns
+    -------
+    Plan
+        As it is now.
+
+    Raises
+    ------
+    ValueError
+        As for `keep`.
+    """
+    return _changed(plan, table, name, None)
+
+
+def _changed(plan, table, name, filled):
+    """Write one table while nobody else does, and return the plan as it is then."""
+    path = plan.path
+    if path is None:
+        raise ValueError("this plan is not kept in a file: write one first, and read it")
+    if (table in HEADINGS) != bool(name):
+        raise ValueError(f"[{table}] {'needs the name of one' if table in HEADINGS else 'has no names'}, got {name!r}")
+    keys = (table, name) if name else (table,)
+    try:
+        with alone(path.resolve().parent):
+            now = text_of(path)
+            _check_untouched(plan, now, keys)
+            after = _with(path.name, now, keys, filled)
+            found = plan_of(after, path.name, Library(plan.my_parts), path=path, levels=plan.levels)
+            write(path, as_saved(path, after))
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+    return found
+
+
+def _check_untouched(plan, now, keys):
+    """Refuse to change a table that was changed since it was read, in another tab or in an editor."""
+    before, after = (_at(tables_of(text, plan.path.name), keys) for text in (plan.text, now))
+    if before != after:
+        table = f'[{keys[0]}."{keys[1]}"]' if len(keys) > 1 else f"[{keys[0]}]"
+        raise ValueError(f"{plan.path.name}, {table} was changed meanwhile, in another tab or an editor: read it again")
+
+
+def _at(tables, keys):
+    for key in keys:
+        tables = tables.get(key) if isinstance(tables, dict) else None
+    return tables
+
+
+def _with(where, text, keys, filled):
+    """Return the text with one table changed, once it is certain that nothing else changes and no remark is lost."""
+    try:
+        after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=True)
+        tables = tables_of(after, where)
+    except (TOMLKitError, TypeError, ValueError):  # what tomlkit cannot write, or writes wrongly
+        raise ValueError(f"{where} {IN_AN_EDITOR}") from None
+    if filled is None and len(tables_of(text, where).get(keys[0], {})) == 1:
+        tables.setdefault(keys[0], {})
+    if tables != _wanted(tables_of(text, where), keys, filled) or not _kept(_remarks(text), _remarks(after)):
+        raise ValueError(f"{where} {IN_AN_EDITOR}")
+    return after
+
+
+def _wanted(tables, keys, filled):
+    """Return what the tables should be after a change."""
+    if len(keys) == 1:
+        return tables | {keys[0]: filled}
+    named = {name: table for name, table in tables.get(keys[0], {}).items() if filled is not None or name != keys[1]}
+    return tables | {keys[0]: named if filled is None else named | {keys[1]: filled}}
+
+
+def _kept(before, after):
+    """Whether every remark is still there; that of a line that is gone stands behind what the line was."""
+    told = "\n".join(after)
+    return all(told.count(remark) >= before.count(remark) for remark in before)
+
+
+def _remarks(text):
+    """Return the remarks of a text."""
+    lines = QUOTED.sub("", text).split("\n")
+    return [line[line.index("#") :].strip("# ") for line in lines if "#" in line]

@@ -1,0 +1,133 @@
+"""The channels of a plan once some stages are done: what they feed, and through what."""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+
+from ..parts.box import Door, InfiniteBaffle, SealedBox
+from ..parts.filters import Gain
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.system import Channel
+from ..tables.feeds import NOT_KNOWN
+from .entries import INFINITE, fed
+from .wires import network_of
+
+KEPT = 4096  # channels
+
+
+@dataclasses.dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A channel of a plan once some stages are done.
+
+    Attributes
+    ----------
+    channel : Channel or None
+        None where nothing is connected.
+    drivers : dict
+        Opening: driver.
+    openings : dict
+        Opening: what is known of it.
+    source : Amplifier, HeadUnit or None
+    last : dict
+        Opening: name of the stage that put its driver there, "" for what was found.
+    """
+
+    name: str
+    channel: Channel | None
+    drivers: dict
+    openings: dict
+    source: object
+    last: dict
+
+    @property
+    def plays(self):
+        """Whether something is connected to something that drives it."""
+        return self.channel is not None and self.source is not None
+
+    @property
+    def fixed(self):
+        """Whether its level is fixed by what stands among its filters."""
+        return any(isinstance(one, Gain) for one in self.channel.filters)
+
+    @property
+    def kind(self):
+        """What it has in common with its twin on the other side of the vehicle."""
+        channel = self.channel
+        speakers = tuple((speaker.driver, speaker.network) for speaker in channel.each)
+        return channel.amplifier, channel.wiring, channel.filters, speakers
+
+
+@functools.lru_cache(maxsize=KEPT)
+def line_after(plan, name, done):
+    """Return a channel of a plan once some of the stages that touch it are done."""
+    steps = [plan.stages[stage] for stage in plan.ranked if stage in done]
+    said = plan.channels[name]
+    places = fed(said["feeds"])
+    source, filters = said["source"], list(said.get("filter", ()))
+    for step in steps:
+        source = step.move.get(name, source)
+        filters += step.filter.get(name, ())
+    openings = {place: opening_after(plan, place, steps) for place in places}
+    drivers = {place: plan.have.get(place) for place in places}
+    last = dict.fromkeys(places, "")
+    for step in steps:
+        for place in step.put.keys() & set(places):
+            drivers[place], last[place] = step.put[place], step.name
+    drivers = {place: driver for place, driver in drivers.items() if driver is not None}
+    speakers = {place: _speaker(plan, place, openings[place], driver) for place, driver in drivers.items()}
+    channel = _channel(name, said, speakers, tuple(filters), source) if speakers else None
+    return Line(name, channel, drivers, openings, source, last)
+
+
+def opening_after(plan, place, steps):
+    """Return what is known of an opening, with what stages set there. [SI]"""
+    known = dict(plan.openings[place])
+    for step in steps:
+        known |= step.set.get(place, {})
+        known |= {"box": step.box[place]} if place in step.box else {}
+        known |= {"line": step.line[place]} if place in step.line else {}
+    return known
+
+
+def _channel(name, said, speakers, filters, source):
+    """Return a channel; openings without a driver are left out."""
+    groups = []
+    for member in said["feeds"]:
+        group = tuple(speakers[place] for place in fed([member]) if place in speakers)
+        if group:
+            groups.append(group if len(group) > 1 and isinstance(member, tuple) else group[0])
+    wiring = said.get("wiring", "parallel")
+    return Channel(
+        loudspeakers=tuple(groups),
+        wiring="parallel" if wiring == NOT_KNOWN else wiring,
+        filters=filters,
+        source_resistance=said.get("wire", 0.0),
+        amplifier=source,
+        name=name,
+    )
+
+
+def _speaker(plan, place, known, driver):
+    return Loudspeaker(
+        driver=driver,
+        box=box_of(known),
+        network=network_of(known.get("line", ()), driver),
+        cabin=plan.heard_in,
+        position=known.get("place") if plan.heard_in or plan.all_placed else None,
+        angle=known.get("angle", 0.0),
+        polarity=known.get("polarity", "as marked"),
+        name=place,
+    )
+
+
+def box_of(known):
+    """Return the box that the air behind an opening makes; a large panel where nothing is known of it."""
+    if "box" in known:
+        return known["box"]
+    if known.get("baffle") == INFINITE or "volume" not in known:
+        return InfiniteBaffle()
+    if "hole" not in known:
+        return SealedBox(volume=known["volume"])
+    side, hole_place = known.get("longest_side"), known.get("hole_place")
+    return Door(volume=known["volume"], hole_area=known["hole"], longest_side=side, hole_position=hole_place)

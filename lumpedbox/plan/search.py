@@ -1,0 +1,313 @@
+"""The best order of the stages of a plan: exact, over all orders that are possible."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..arguments import FLAG, Single, takes
+from ..errors import RefusedType
+from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled, shown
+from .described import Plan, needed_by
+from .figures import reach
+from .lattice import TIE, Lattice
+from .state import State
+from .together import BASS, THINNEST, PlayedBand
+
+PLAN = Holds((Plan,))
+BUDGET = Quantity(unit="", meaning="money that may be spent, in the plan's currency", low=0.0, high=1e12)
+THRIFT = Quantity(unit="dB", meaning="what may be given up to spend later", low=0.0, high=60.0)
+MOST_STAGES = 14  # 16,384 sets
+HARMLESS = 0.1  # dB of the mean: with thrift, stages that take less from it are not left out (ours: nobody hears it)
+
+
+class Progress:
+    """What is told how far a search has come: a function of two numbers, done and in all."""
+
+    def accept(self, owner, name, value):
+        if not callable(value):
+            raise RefusedType(owner, name, f"must be a function of two numbers, got {shown(value)}")
+        return value
+
+
+@part
+class Aim(Part):
+    r"""What an order of stages is judged by: a weighted sum.
+
+    Parameters
+    ----------
+    clean : float
+        Weight of the highest clean level in `band`. [1]
+    thinness : float
+        Weight of treble against bass, counted from -6 dB up, against it. [1]
+    reach : float
+        Decibels that an octave more of depth is worth. [dB]
+    band : (float, float)
+        [Hz]
+    level : float
+        Mean level from 100 to 315 Hz at which the depth counts. [dB re 20 uPa]
+
+    Notes
+    -----
+    .. math:: w_c L_{clean} - w_t \max(T, -6) - w_r \log_2 \frac{f_{10}}{40\,\mathrm{Hz}}
+
+    Examples
+    --------
+    >>> from lumpedbox.plan import Aim
+    >>> print(Aim(thinness=0.5))
+    highest clean level from 40 to 80 Hz - 0.5 x treble against bass
+    """
+
+    clean: float = quantity("", "weight of the clean level", 0.0, 100.0, default=1.0)
+    thinness: float = quantity("", "weight of treble against bass", 0.0, 100.0, default=0.0)
+    reach: float = quantity("dB", "what an octave more of depth is worth", 0.0, 100.0, default=0.0)
+    band: tuple = ruled(PlayedBand(), BASS)
+    level: float = quantity("dB re 20 uPa", "level at which the depth counts", 0.0, 160.0, default=90.0)
+
+    def _check_together(self):
+        if not (self.clean or self.thinness or self.reach):
+            raise ValueError("Aim needs a weight above 0: clean, thinness or reach")
+
+    def __str__(self):
+        low, high = self.band
+        told = (
+            (self.clean, "", f"highest clean level from {low:g} to {high:g} Hz"),
+            (self.thinness, "- ", "treble against bass"),
+            (self.reach, "- ", f"octaves of f10 over 40 Hz at {self.level:g} dB"),
+        )
+        return " ".join(f"{sign}{'' if w == 1 else f'{w:g} x '}{what}" for w, sign, what in told if w)
+
+    def of(self, state):
+        """What a `state` is worth; -200 where nothing plays or no limit is known. [dB]"""
+        if not state.playing or not np.isfinite(state.together.least).any():
+            return NOTHING
+        worth = 0.0
+        if self.clean:
+            worth += self.clean * float(state.together.clean(state.gains, self.band))
+        if self.thinness:
+            worth -= self.thinness * max(float(state.together.thinness(state.gains)), THINNEST)
+        if self.reach:
+            worth -= self.reach * float(np.log2(reach(state, self.level) / BASS[0]))
+        return worth
+
+
+NOTHING = -200.0  # dB, of what does not play
+AIMS = {
+    "clean bass": Aim(),
+    "least thinness": Aim(clean=0.0, thinness=1.0),
+    "lowest f10": Aim(clean=0.0, reach=1.0),
+}
+
+
+class AnAim:
+    """An `Aim`, or the name of a usual one."""
+
+    def accept(self, owner, name, value):
+        if isinstance(value, str):
+            return AIMS[OneOf(tuple(AIMS)).accept(owner, name, value)]
+        return Holds((Aim,)).single(owner, name, value)
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What a search found.
+
+    Attributes
+    ----------
+    aim : Aim
+    best : tuple of str
+        Stages in the order to do them; empty if no order is possible.
+    value : float
+        Mean of the aim over the states after each stage. Where stages are left out, the last state counts for their
+        turns. None if no order is possible. [dB]
+    start : float
+        The aim as found. [dB]
+    worst : tuple of str
+        The worst order of all stages; empty if not all can be done.
+    worst_value : float
+        None without one. [dB]
+    orders : int
+        How many orders of all stages are possible.
+    ties : int
+        How many orders are as good as the very best one.
+    left_out : tuple of str
+        Stages that the best order leaves out.
+    levels : tuple of dict
+        For each stage of the best order, channel: by how much it is turned up; only what is not 0. [dB]
+    """
+
+    aim: Aim
+    best: tuple
+    value: float | None
+    start: float
+    worst: tuple
+    worst_value: float | None
+    orders: int
+    ties: int
+    left_out: tuple
+    levels: tuple
+
+    @property
+    def next(self):
+        """The stage to do next; empty if none helps."""
+        return self.best[0] if self.best else ""
+
+    def __str__(self):
+        if not self.best:
+            return "No order of these stages is possible, or none is better than what is there."
+        said = [f"Best order, mean of {self.aim}: {self.value:.1f} dB (as found {self.start:.1f})."]
+        for number, (name, levels) in enumerate(zip(self.best, self.levels, strict=True), start=1):
+            set_to = ", ".join(f"{channel} {level:+.0f} dB" for channel, level in levels.items())
+            said.append(f"{number}. {name}{f' (set {set_to})' if set_to else ''}")
+        if self.left_out:
+            said.append(f"Left out: {', '.join(self.left_out)}.")
+        if self.ties > 1:
+            said.append(f"{self.ties} orders are equally good.")
+        if self.worst:
+            said.append(f"Worst of {self.orders} orders of all stages: {self.worst_value:.1f} dB.")
+        return "\n".join(said)
+
+
+@takes(
+    plan=PLAN,
+    aim=AnAim(),
+    budget=Single(BUDGET),
+    thrift=Single(THRIFT),
+    complete=FLAG,
+    rising=FLAG,
+    progress=Progress(),
+)
+def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, rising=False, progress=None):
+    r"""Find the best order of the stages of a plan, exactly.
+
+    Parameters
+    ----------
+    plan : Plan
+    aim : {"clean bass", "least thinness", "lowest f10"} or Aim
+        What an order is judged by.
+    budget : float, optional
+        What may be spent in all, in the plan's currency. [1]
+    thrift : float
+        Of the orders within so much of the best mean, take the one that spends latest; 0 for the best. [dB]
+    complete : bool
+        Whether all stages must be done; else those that make it worse are left out.
+    rising : bool
+        Whether no stage may be worse than the one before.
+    progress : function, optional
+        Called with two numbers, sets done and in all. Raise from it to end the search: nothing is changed.
+
+    Returns
+    -------
+    Search
+
+    Raises
+    ------
+    ValueError
+        If there are more than 14 stages.
+
+    Notes
+    -----
+    An order is possible where each stage comes after those that it says. Its value is the mean
+
+    .. math:: \frac{1}{n} \sum_{k=1}^{n} v(S_k)
+
+    over the states after its stages, the start not counted. Stages left out at the end count as turns at which
+    nothing changes. What does not fit is told by `State.unfit`, and excludes nothing.
+
+    Examples
+    --------
+    >>> from lumpedbox.plan import demo_plan, search
+    >>> search(demo_plan()).best[:2]
+    ('keep bass from the roof', 'seal the step wells')
+    """
+    stages, aim = plan.ranked, AIMS.get(aim, aim)  # a default is not looked up by its rule
+    check_count("search", plan)
+    values, costs = values_of(plan, aim.of, progress)
+    if budget is not None:
+        values = np.where(costs <= budget + TIE, values, np.nan)
+    lattice = Lattice(before_of(plan), values, rising)
+    sums, totals = lattice.sums(), lattice.totals(complete)
+    count = max(len(stages), 1)
+    if not np.isfinite(totals.max()):
+        return Search(aim, (), None, float(values[0]), (), None, 0, 0, stages, ())
+    ends = np.flatnonzero(totals >= totals.max() - TIE)
+    given_up = max(min(HARMLESS, thrift) * count, TIE)
+    end = max(np.flatnonzero(totals >= totals.max() - given_up), key=lambda s: (int(s).bit_count(), totals[s]))
+    stays = (len(stages) - int(end).bit_count()) * values[end]
+    order = lattice.latest(end, costs, totals.max() - thrift * count - stays) if thrift else lattice.order(end, sums)
+    worst, worst_value = _worst(lattice)
+    best, left = _named(stages, order), tuple(name for i, name in enumerate(stages) if not int(end) >> i & 1)
+    return Search(
+        aim=aim,
+        best=best,
+        value=_mean(values, order, count),
+        start=float(values[0]),
+        worst=_named(stages, worst),
+        worst_value=worst_value,
+        orders=int(lattice.ways()[-1]),
+        ties=lattice.ties(ends, sums),
+        left_out=left,
+        levels=tuple(_levels(plan, best[: n + 1]) for n in range(len(best))),
+    )
+
+
+def check_count(owner, plan):
+    """Refuse a plan of more stages than all sets of them can be solved for."""
+    if len(plan.stages) > MOST_STAGES:
+        raise ValueError(f"{owner}.plan must have at most {MOST_STAGES} stages, got {len(plan.stages)}: join some")
+
+
+def values_of(plan, worth, progress=None):
+    """Return what every possible set of stages is worth, `nan` for others, and what it costs: arrays of 2**n.
+
+    Parameters
+    ----------
+    plan : Plan
+    worth : function
+        Of a state.
+    progress : function, optional
+        Of two numbers, sets done and in all.
+    """
+    stages, before = plan.ranked, before_of(plan)
+    values, costs = np.full(2 ** len(stages), np.nan), np.zeros(2 ** len(stages))
+    possible = [s for s in range(len(values)) if all(s & b == b for i, b in enumerate(before) if s >> i & 1)]
+    for number, chosen in enumerate(possible, start=1):
+        state = State(plan, frozenset(_named(stages, _members(chosen))))
+        values[chosen], costs[chosen] = worth(state), state.cost
+        if progress is not None:
+            progress(number, len(possible))
+    return values, costs
+
+
+def before_of(plan):
+    """Return the stages that come before each, as sets of bits."""
+    number, before = {name: i for i, name in enumerate(plan.ranked)}, needed_by(plan.stages)
+    return tuple(sum(1 << number[other] for other in before[name]) for name in plan.ranked)
+
+
+def _members(chosen):
+    return [i for i in range(int(chosen).bit_length()) if chosen >> i & 1]
+
+
+def _named(stages, order):
+    return tuple(stages[i] for i in order)
+
+
+def _mean(values, order, count):
+    """Return the mean of the values after each stage; the last state counts for the turns of what is left out."""
+    sets = np.cumsum([0, *(1 << i for i in order)])
+    after = values[sets[1:]] if order else values[:1]
+    return float((np.sum(after) + (count - len(after)) * after[-1]) / count)
+
+
+def _worst(lattice):
+    """Return the worst order of all stages, and its mean; none if not all can be done."""
+    sums = lattice.sums(-1.0)
+    if not np.isfinite(sums[-1]) or not lattice.count:
+        return (), None
+    return lattice.order(len(sums) - 1, sums, -1.0), float(-sums[-1] / lattice.count)
+
+
+def _levels(plan, done):
+    return {name: level for name, level in plan.after(*done).levels.items() if level}

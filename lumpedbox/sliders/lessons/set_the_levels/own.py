@@ -14,6 +14,10 @@ from ...kit.typed import Typed
 
 AT_WIRES, AT_LINES = "loudspeaker wires", "line outputs"
 EXAMPLE = "10 = 50 Hz, 0.86 V; 315 Hz, 0.45 V\n20 = 50 Hz, 2.27 V; 315 Hz, 1.80 V"
+HOW = (
+    "Play full-scale tones, tone controls flat. Write what a meter reads across the two wires of one output, with "
+    "nothing connected. Two tones at least: 63 and 315 Hz. One line for each volume."
+)
 A_LINE = "write a line for each setting: its volume, =, and pairs, as in 20 = 50 Hz, 2.27 V; 315 Hz, 1.80 V"
 TWO = "read at two settings of the volume or more, so that those between follow"
 VOLTS = (0.001, 100.0)  # V, that an output may carry
@@ -47,7 +51,7 @@ class OwnReadings:
         }
         self.said, self.browser = ipywidgets.HTML(), Typed(form="levels")
         self.use, self.back = (
-            ipywidgets.Button(description=words, layout={"width": "150px"})
+            ipywidgets.Button(description=words, layout={"width": "auto"})
             for words in ("Use these", "Use the invented")
         )
         self.use.on_click(self.take)
@@ -55,6 +59,7 @@ class OwnReadings:
         self.browser.on_msg(self._from_the_browser)
         for key, field in self._fields().items():
             field.add_class(f"lb-field-{key}")
+            field.add_class("lb-slider")  # its label above it
             field.observe(self._tell, "value")
         self.widget = self._laid_out()
 
@@ -62,14 +67,12 @@ class OwnReadings:
         return {"readings": self.readings, "read_at": self.read_at, **self.converter}
 
     def _laid_out(self):
-        how = ipywidgets.HTML(
-            "Play full-scale tones, tone controls flat. Write what a meter reads across the two wires of one output, "
-            "with nothing connected. Two tones at least: 63 and 315 Hz. One line for each volume."
-        )
+        how = ipywidgets.HTML(HOW)
         state, buttons = ipywidgets.Box(), ipywidgets.HBox([self.use, self.back])
         state.add_class("lb-state")
         whole = ipywidgets.VBox([how, self.browser, *self._fields().values(), self.said, buttons, state])
         whole.add_class("lb-typed")
+        whole.add_class("lb-note")
         return whole
 
     def attach(self, page):
@@ -152,7 +155,7 @@ class OwnReadings:
 
 
 def _wide():
-    return {"style": {"description_width": "140px"}, "layout": {"width": "98%", "max_width": "480px"}}
+    return {"style": {"description_width": "auto"}, "layout": {"width": "98%", "max_width": "480px"}}
 
 
 def readings_in(text):

@@ -41,7 +41,7 @@ GRID = frequencies(20, 1000, per_octave=24)
 TITLE = "How do I set the levels?"
 QTC, ABOVE = 0.71, 1.1  # of the bass box; and Qtc over Qts at least, else there is none: ours
 LINES, WIRES = "line outputs", "loudspeaker wires"
-SET_LEVELS, WHAT, WHERE = "levels", "what plays", "where it plays"  # of what is set
+SET_LEVELS, WHAT, WHERE = "levels", "what plays", "places"  # of what is set
 # m from the front, from the left and from the floor of the invented minibus, of the left one where there are two; and
 # its width. The ear is in the middle row. They count where a cabin's places do not.
 AT, WIDTH, EAR = {"front": (0.7, 0.2, 0.3), "rear": (3.6, 0.3, 1.5), "bass": (4.2, 0.4, 0.4)}, 1.8, (2.6, 0.5, 1.15)

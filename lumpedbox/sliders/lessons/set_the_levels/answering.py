@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....circuit.transfer import transfer
-from ....design.level_setting import AMPLIFIER, COIL, CONVERTER, SOURCE, TONES, Levels, ceiling, tone_for
+from ....design.ceiling import AMPLIFIER, COIL, ceiling
+from ....design.level_setting import CONVERTER, SOURCE, TONES, Levels, tone_for
 from ....parts.line import Feed
 from ....parts.system import System
 from ....response import solve

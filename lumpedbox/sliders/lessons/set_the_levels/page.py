@@ -246,24 +246,13 @@ def set_the_levels(drivers=None, amplifiers=None, head_units=None, cabins=None):
     amplifiers = offer.amplifiers if amplifiers is None else amplifiers
     head_units = offer.head_units if head_units is None else head_units
     cabins = Cabins(offer.cabins if cabins is None else cabins, PLACES)
-    panels, missed = fit_for("set_the_levels", "front", drivers)
-    basses, unfit = fit_for("set_the_levels", "bass", drivers)
     scene = SetTheLevels(drivers, amplifiers, head_units, cabins)
-    levels, what, where = (partial(_is_set, half) for half in (SET_LEVELS, WHAT, WHERE))
-    unit, amplifier = first_of(UNIT, head_units), first_of(STORES, amplifiers)
-    of = {"front": "130 mm step well", "rear": "100 mm roof"}
+    levels, where = (partial(_is_set, half) for half in (SET_LEVELS, WHERE))
+    volume = Slider("setting", "Volume set to", SETTING, *scene.volumes, 18.0, 1.0, "source", levels)
 
     def trimmed(values):
         return levels(values) and scene.has_a_converter(values)
 
-    def of_several(parts):
-        return lambda values: what(values) and len(parts) > 1
-
-    def panel(name):
-        first = first_of(of[name], panels)
-        return Choice(name, name.capitalize(), panels, first, left_out(missed, "driver"), "loudspeakers", what)
-
-    volume = Slider("setting", "Volume set to", SETTING, *scene.volumes, 18.0, 1.0, "source", levels)
     controls = [
         Choice("show", "Set", (SET_LEVELS, WHAT, WHERE), SET_LEVELS),
         Choice("signal", "Signal from", (LINES, WIRES), LINES, group="source", only=levels),
@@ -271,23 +260,42 @@ def set_the_levels(drivers=None, amplifiers=None, head_units=None, cabins=None):
         Slider("trim", "Converter's trim", LEVEL, -40.0, 0.0, -20.0, 0.5, "source", trimmed),
         Slider("rear_level", "Rear against front", LEVEL, -12.0, 6.0, 0.0, 0.5, "levels", levels),
         Slider("bass_level", "Bass against front", LEVEL, -6.0, 12.0, 6.0, 0.5, "levels", levels),
-        Choice("head_unit", "Head unit", head_units, unit, left_out({}, "head_unit"), "source", of_several(head_units)),
-        Choice(
-            "amplifier",
-            "Amplifier",
-            amplifiers,
-            amplifier,
-            left_out({}, "amplifier"),
-            "amplifier",
-            of_several(amplifiers),
-        ),
-        *map(panel, of),
-        Choice(
-            "bass", "Bass", basses, first_of("200 mm bass", basses), left_out(unfit, "driver"), "loudspeakers", what
-        ),
+        *_sources(head_units, amplifiers),
+        *_loudspeakers(drivers),
         *cabins.controls("Where they play", CABIN if CABIN in cabins else OPEN_AIR, only=where),
     ]
     return Page(controls, scene, TITLE, helpers=[OwnReadings(scene, volume)], roles={"bass": "driver"})
+
+
+def _sources(head_units, amplifiers):
+    """Return the choice of the head unit and of the amplifier, each in view where there are several."""
+    both = (
+        ("head_unit", "Head unit", "source", head_units, UNIT),
+        ("amplifier", "Amplifier", "amplifier", amplifiers, STORES),
+    )
+    return [
+        Choice(name, label, parts, first_of(first, parts), left_out({}, name), group, partial(_of_several, parts))
+        for name, label, group, parts, first in both
+    ]
+
+
+def _of_several(parts, values):
+    return _is_set(WHAT, values) and len(parts) > 1
+
+
+def _loudspeakers(drivers):
+    """Return the choices of front, rear and bass."""
+    chosen = []
+    for name, role, start in (
+        ("front", "front", "130 mm step well"),
+        ("rear", "front", "100 mm roof"),
+        ("bass", "bass", "200 mm bass"),
+    ):
+        fit, unfit = fit_for("set_the_levels", role, drivers)
+        without = left_out(unfit, "driver")
+        first, only = first_of(start, fit), partial(_is_set, WHAT)
+        chosen.append(Choice(name, name.capitalize(), fit, first, without, "loudspeakers", only))
+    return chosen
 
 
 def _is_set(half, values):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -149,9 +150,9 @@ class Telling:
                 yield say("The ways to the ear are those in the invented minibus: by its places they are your own.")
             yield say("Let your ears decide in the end.")
             return
-        bass, tone = self.system.wired[-1].each[0], tone_for(BANDS["bass"])
-        yield from self.cabins.about(solve(bass, tone))
-        yield from facts.head_moves(solve(System(channels=(bass,), ear=self.system.ear), tone))
+        (bass,) = self.system.wired[-1].each
+        yield from self.cabins.about(solve(bass, CORNER))
+        yield from _where_the_head_may_be(bass, self.system.ear)
         yield say(
             "Front and rear stand in pairs, opposite each other across the width. Let your ears decide in the end."
         )
@@ -247,6 +248,13 @@ class Telling:
             source=verbatim(self.values["head_unit"]),
             **names,
         )
+
+
+@functools.lru_cache(maxsize=8)  # no level that is set changes anything of it
+def _where_the_head_may_be(bass, ear):
+    """Say how far the bass spreads where the head may be."""
+    alone = System(channels=(bass,), ear=ear)
+    return tuple(facts.head_moves(solve(alone, tone_for(BANDS["bass"]))))
 
 
 def lift(table):

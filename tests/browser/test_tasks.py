@@ -369,6 +369,7 @@ def test_a_tweeter_in_series_is_found_out_and_mended(arrive):
     cured = series | {"resistor": 10.0}
     numbers = two_on_a_channel.lost(50.0, **cured), -two_on_a_channel.off(**cured)
     watts = two_on_a_channel.watts(STORES.voltage, **cured)["across"]
+    watts = min(size for size in (10, 15, 20, 25, 50, 100) if size >= watts)  # as sold: common practice, no source
     words = (
         r"With 10 ohm, ([\d.]+) W across both the woofer loses ([\d.]+) dB at 50 Hz; the tweeter is ([\d.]+) dB softer"
     )

@@ -26,6 +26,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
 BOARD = 18 * mm  # of a usual box (common practice, no source)
 STILL = 0.5  # m/s, below which the air in a port hardly moves: ours
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
+NO_PLACE = say("No place in a cabin is asked: near the crossing its resonances lie too close to count one by one.")
 NOT_KNOWN = say("not known")
 UNKNOWN = say("not known: its data sheet gives no linear travel")
 
@@ -155,6 +156,19 @@ def bands(responses):
     cabin = responses[0].loudspeaker.cabin
     if cabin and cabin.by_places and cabin.ear_box and not all(response.varies for response in responses):
         yield say("A head moves: the level's band holds four of five places within {edge}.", edge=WAY(cabin.ear_box))
+
+
+def head_moves(response):
+    """Say how far the level at the only frequency of a response spreads where the head may be."""
+    first = getattr(response, "responses", (response,))[0].loudspeaker
+    if first.by_places and first.cabin.ear_box:
+        (low,), (high,) = response.band_of_ears()
+        yield say(
+            "A head moves: among four of five places within {edge} the level at {at} differs by {spread}.",
+            edge=WAY(first.cabin.ear_box),
+            at=FREQUENCY(response.frequency[0]),
+            spread=LEVEL(high - low),
+        )
 
 
 def holds_up_to(response):

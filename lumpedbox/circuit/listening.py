@@ -9,7 +9,8 @@ import numpy as np
 from ..parts.box import Door
 from ..parts.room import apart, check_apart, room_of
 from .places import Opening, address_of, node_at
-from .transfer import Lag, Piston, Rational, Resonances, cabin_transfer
+from .resonances import Resonances
+from .transfer import Lag, Piston, Rational, cabin_transfer
 
 # Openings of a loudspeaker: 1 where the flow through that piece of the circuit is outwards, -1 where it is inwards.
 OUTWARDS = {"cone": 1.0, "port": -1.0, "passive radiator": -1.0, "leak": -1.0, "hole": -1.0}

@@ -46,6 +46,12 @@ class Room:
     damping: object
     sound_speed: object
 
+    @property
+    def numbers(self):
+        """Every number, or column of them, one after another."""
+        widths = (self.source_width, self.ear_width)
+        return (*self.sizes, *self.source, *self.ear, *widths, self.softness, self.leak, self.damping, self.sound_speed)
+
     def mapped(self, function):
         """Return a copy with `function` applied to every number."""
         names = [field.name for field in dataclasses.fields(self)]

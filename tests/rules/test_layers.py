@@ -22,6 +22,7 @@ LAYERS = (
     "families",
     "quantity",
     "arguments",
+    "remembered",
     "air",
     "parts",
     "circuit",

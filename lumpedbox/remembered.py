@@ -1,4 +1,4 @@
-"""Results kept in memory, looked up by every number that they depend on."""
+"""Results that are kept: with the part that they follow from, or looked up by every number that they depend on."""
 
 from __future__ import annotations
 
@@ -6,10 +6,31 @@ from functools import wraps
 
 import numpy as np
 
-from .quantity import frozen
-
 KEPT = 64  # results of a function, those asked for lately: more than a move on a page with places asks for
 LARGEST = 20_000  # numbers in a result that is kept
+
+
+def frozen(array):
+    array.flags.writeable = False
+    return array
+
+
+def once(method):
+    """Make a property of a part that is worked out when first asked for, and kept: a part never changes."""
+
+    @wraps(method)
+    def kept(self):
+        try:
+            found = self._found
+        except AttributeError:
+            found = {}
+            object.__setattr__(self, "_found", found)
+        if method not in found:
+            value = method(self)
+            found[method] = frozen(value) if isinstance(value, np.ndarray) else value
+        return found[method]
+
+    return property(kept)
 
 
 def remembered(function):

@@ -135,7 +135,7 @@ def _horner(coefficients, s):
     result = ZERO
     for coefficient in coefficients:
         value = s.rows(coefficient)
-        result = result * s + (s.steady(value) if np.any(value) else ZERO)
+        result = result * s + (s.steady(value) if np.count_nonzero(value) else ZERO)
     return result
 
 

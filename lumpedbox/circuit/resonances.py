@@ -95,7 +95,7 @@ class Resonances:
     @remembered
     def _turns(self, s):
         """Return the phase of H s (s + leak), unwrapped along a grid. [rad]"""
-        return np.unwrap(self._turned(s, self.room.summed(s)[0]), axis=-1)
+        return np.unwrap(self._turned(s, self.room.summed_alone(s)), axis=-1)
 
     def _turned(self, s, summed):
         """Return the phase of H s (s + leak), which begins at zero. [rad]"""

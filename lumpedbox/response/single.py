@@ -8,7 +8,7 @@ import numpy as np
 
 from ..arguments import FREQUENCY, PATH, Places, Single, takes
 from ..circuit.build import circuit, shared_circuit
-from ..circuit.solver import Solution, compute, computed
+from ..circuit.solver import Solution, Solved, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
@@ -57,6 +57,8 @@ class Response(Cutoffs):
         Its place on that channel.
     circuit : Circuit
         The circuit that was solved.
+    solved : Solved
+        That circuit at these frequencies.
 
     References
     ----------
@@ -90,18 +92,12 @@ class Response(Cutoffs):
         }
         if self.circuit.has("port"):
             wanted["port_flow"] = self.circuit.flow("port")
-        solved = compute(self.circuit, self._s, wanted)
+        self.solved = Solved(self.circuit, 1j * self.angular_frequency)
+        solved = self.solved.compute(wanted)
         self.pressure, self.relative_slope = solved["pressure"], solved["relative_slope"]
         self.cone_velocity, self.impedance = solved["cone_velocity"], solved["impedance"]
         self._port_flow = solved.get("port_flow")
         self._level = None
-
-    def _computed(self, quantity):
-        return computed(self.circuit, self._s, quantity)
-
-    @property
-    def _s(self):
-        return 1j * self.angular_frequency
 
     @property
     def shape(self):
@@ -166,7 +162,7 @@ class Response(Cutoffs):
     @property
     def driver_voltage(self):
         """Voltage across the driver itself, behind its network, r.m.s. phasor. [V]"""
-        return self._computed(self.circuit.drop("coil"))
+        return self.solved.one(self.circuit.drop("coil"))
 
     treble_level = property(treble_level)
 
@@ -189,17 +185,17 @@ class Response(Cutoffs):
     @property
     def current(self):
         """Current into the loudspeaker's terminals, r.m.s. phasor. [A]"""
-        return self._computed(Solution.current)
+        return self.solved.one(Solution.current)
 
     @property
     def channel_current(self):
         """Current of everything that the channel drives, r.m.s. phasor. [A]"""
-        return self._computed(Solution.channel_current)
+        return self.solved.one(Solution.channel_current)
 
     @property
     def emf(self):
         """EMF of the channel behind its filters, r.m.s. phasor. [V]"""
-        return self._computed(Solution.emf)
+        return self.solved.one(Solution.emf)
 
     @property
     def component_currents(self):
@@ -207,7 +203,7 @@ class Response(Cutoffs):
 
         Names look like "capacitor in series" and "second inductor across": `circuit.build.named_components` gives them.
         """
-        return compute(self.circuit, self._s, self.circuit.element_flows("network"))
+        return self.solved.compute(self.circuit.element_flows("network"))
 
     @property
     def input_power(self):
@@ -215,7 +211,7 @@ class Response(Cutoffs):
 
         .. math:: P = \mathrm{Re}(V I^*)
         """
-        return self._computed(Solution.input_power)
+        return self.solved.one(Solution.input_power)
 
     @property
     def dissipation(self):
@@ -226,7 +222,7 @@ class Response(Cutoffs):
         Its values sum to `input_power`. The circuit has no radiation load, so `radiated_power` is not in that sum.
         """
         source = {} if self.channel else {"source resistance": Solution.source_loss}
-        return compute(self.circuit, self._s, source | self.circuit.losses())
+        return self.solved.compute(source | self.circuit.losses())
 
     @property
     def validity_limit(self):

@@ -177,7 +177,7 @@ class Solved:
                     if name not in results:
                         results[name] = np.empty((self._members, self._size), dtype=np.result_type(values))
                     results[name][place] = values
-                if self._members * self._size <= KEPT:
+                if self._members * self._size <= min(KEPT, POINTS):  # so this was the only slice
                     self._kept = [(place, solution)]
         return {name: frozen(array.reshape((*self._circuit.shape, -1))) for name, array in results.items()}
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..circuit.listening import path_of, width_of
-from ..circuit.solver import computed
 from ..parts.room import apart
 from ..quantity import missing
 
@@ -87,7 +86,7 @@ def radiator_excursion(response):
 
 def inward_flow(response, place):
     """Volume flow through a place of the box *into* it, r.m.s. phasor. [m3/s]"""
-    return computed(response.circuit, 1j * response.angular_frequency, response.circuit.flow(place))
+    return response.solved.one(response.circuit.flow(place))
 
 
 def radiated_power(response):

@@ -20,6 +20,7 @@ LAYERS = (
     "units",
     "errors",
     "families",
+    "remembered",
     "quantity",
     "arguments",
     "air",

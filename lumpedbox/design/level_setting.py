@@ -20,6 +20,7 @@ from ..quantity import Holds, OneOf, Quantity, Text
 from ..response import frequencies, solve
 from .gains import Setting
 from .level_matching import CHANGE, NOTHING, band_level
+from .wiring import together
 
 # Hz; the tones to set by, those of the readings at the source: a cheap meter holds from about 45 to 400 Hz (common
 # practice, no source).
@@ -177,9 +178,11 @@ def _along(table):
 def ceiling(channel):
     r"""Highest volts of a channel, and what ends there.
 
-    .. math:: V = \min(\sqrt{P_a R_a}, \sqrt{P_d R_d})
+    .. math:: V = \min\left(\sqrt{P_a R_a}, \sqrt{P_d R_d} / a_d\right)
 
-    of the amplifier, and of the lowest-rated driver that is connected.
+    of the amplifier, and of the driver that ends first. Drivers in series share the volts by their rated ohms,
+    :math:`a_d = R_d / \sum R_i`; in parallel each gets all of them. With a network among them each counts as if it had
+    the channel to itself, which is careful.
 
     Parameters
     ----------
@@ -198,10 +201,32 @@ def ceiling(channel):
     """
     if channel.amplifier is None:
         raise ValueError(f"ceiling.channel.amplifier is missing ({channel.name or 'a channel'}): give its Amplifier")
-    drivers = [speaker.driver for speaker in channel.each if speaker.driver.power is not None]
-    volts = [float(np.sqrt(driver.power * driver.nominal_resistance)) for driver in drivers]
+    drivers = [speaker.driver for speaker in channel.each]
+    volts = [
+        float(np.sqrt(driver.power * driver.nominal_resistance)) / share
+        for driver, share in zip(drivers, _shares(channel), strict=True)
+        if driver.power is not None
+    ]
     most = float(channel.amplifier.voltage)
     return (min(volts), COIL) if volts and min(volts) < most else (most, AMPLIFIER)
+
+
+def _shares(channel):
+    """Return the share of the channel's volts that each driver gets, by the rated ohms; behind a network all. [1]"""
+    if any(speaker.network or speaker.driver.built_in_capacitance is not None for speaker in channel.each):
+        return [1.0] * len(channel.each)
+    groups = [[float(speaker.driver.nominal_resistance) for speaker in group] for group in channel.groups]
+    ohms = [together(channel.wiring_in_groups, group) for group in groups]
+    return [
+        share * part
+        for share, group in zip(_of_each(channel.wiring, ohms), groups, strict=True)
+        for part in _of_each(channel.wiring_in_groups, group)
+    ]
+
+
+def _of_each(wiring, ohms):
+    """Return the share of the volts that each of some resistances gets. [1]"""
+    return [ohm / sum(ohms) if wiring == "series" else 1.0 for ohm in ohms]
 
 
 @takes(system=Single(SYSTEM), name=Text(), frequency=Axis(FREQUENCY, rising=True), air=Single(AIR))
@@ -368,12 +393,17 @@ def _beyond(outputs, highest):
 
 
 def _upstream(feed):
-    """Return by how much a full-scale tone stays below what source and converter give at most. [dB]"""
+    r"""Return by how much a full-scale tone stays below what source and converter give at most. [dB]
+
+    .. math:: 20 \log_{10}\frac{V_{most}}{V\,k\,R / (R + R_s)}
+
+    of the converter: it clips ahead of its output resistance, so what loads that does not spare it.
+    """
     volts = _most((feed.reading,))
     margins = {SOURCE: float(_decibels(feed.clips_at / volts))}
     converter = feed.converter
     if converter is not None and converter.voltage is not None:
-        margins[CONVERTER] = float(_decibels(converter.voltage / (volts * feed.passes)))
+        margins[CONVERTER] = float(_decibels(converter.voltage / (volts * feed.to_converter * converter.ratio)))
     return margins
 
 

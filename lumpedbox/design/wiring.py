@@ -115,12 +115,13 @@ def meter_reading(channel):
         `inf` (the meter shows OL) where a capacitor lets no direct current through.
     """
     groups = [
-        _together(channel.wiring_in_groups, [_at_the_wires(speaker) for speaker in group]) for group in channel.groups
+        together(channel.wiring_in_groups, [_at_the_wires(speaker) for speaker in group]) for group in channel.groups
     ]
-    return _together(channel.wiring, groups)
+    return together(channel.wiring, groups)
 
 
-def _together(wiring, values):
+def together(wiring, values):
+    """Return what resistances are in series or in parallel. [ohm]"""
     return sum(values) if wiring == "series" else _parallel(values)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from matplotlib.patches import Polygon
@@ -121,8 +121,13 @@ class Stack:
         for panel in panels:
             self.panels[panel.key] = panel
             self.axes[panel.key].set_ylim(panel.low, panel.high)
-            self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would show it too
-            self.titles[panel.key].set_text(panel.label)
+            self.name(panel.key, panel.label)
+
+    def name(self, key, label):
+        """Give a panel another label."""
+        self.panels[key] = replace(self.panels[key], label=label)
+        self.axes[key].yaxis.label.set_text(label)  # set_ylabel would show it too
+        self.titles[key].set_text(label)
 
     def reach(self):
         """Raise the limits of the panels that have further ones to what the curves need.

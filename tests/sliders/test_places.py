@@ -81,6 +81,30 @@ def test_a_place_that_another_cabin_lacks_gives_way_to_one_that_it_has(page):
         assert page.values[control] == page.start[control]
 
 
+def test_by_places_the_axis_names_the_ear_and_the_page_says_what_a_head_that_moves_changes(page):
+    """A band of four of five heads, or how far they lie apart; against 2,000 heads drawn in the ear's cube."""
+    page.reset()
+    page.put(cabin=HATCHBACK + BY_PLACES)
+    for axes in (page.scene.stack.axes["level"].yaxis.label, page.scene.stack.titles["level"]):
+        assert "at the ear" in axes.get_text()
+    (said,) = (said for said in page.answer.details if said.words.startswith("A head moves"))
+    assert said["edge"] == pytest.approx(0.15)
+    if "spread" in said.numbers:
+        parts = page.scene.parts(page.values)
+        response = solve(parts, said["at"])
+        first = getattr(response, "responses", (response,))[0]
+        cube = np.random.default_rng(5).uniform(-0.075, 0.075, (2000, 3))
+        low, high = np.quantile(response.levels_at(np.array(first.ear) + cube), [0.1, 0.9])
+        assert said["spread"] == pytest.approx(high - low, abs=0.15, rel=0.1)
+    else:
+        drawn = page.scene.stack.bands
+        bands = [band for (_, key), band in drawn.items() if key == "level" and len(band.get_xy()) > 2]
+        assert bands
+    page.put(cabin=OPEN_AIR)
+    assert "A head moves" not in details(page)
+    assert "at 1 m" in page.scene.stack.axes["level"].yaxis.label.get_text() or places_of(page) != ["place"]
+
+
 def heard_by_modes(frequency, cabin, source):
     """Pressure at the ear over that of the same flow in half space at 1 m; a point, and the mean over the ear's cube.
 

@@ -157,6 +157,19 @@ def bands(responses):
         yield say("A head moves: the level's band holds four of five places within {edge}.", edge=WAY(cabin.ear_box))
 
 
+def head_moves(response):
+    """Say how far the level at the only frequency of a response spreads where the head may be."""
+    first = getattr(response, "responses", (response,))[0].loudspeaker
+    if first.by_places and first.cabin.ear_box:
+        (low,), (high,) = response.band_of_ears()
+        yield say(
+            "A head moves: among four of five places within {edge} the level at {at} differs by {spread}.",
+            edge=WAY(first.cabin.ear_box),
+            at=FREQUENCY(response.frequency[0]),
+            spread=LEVEL(high - low),
+        )
+
+
 def holds_up_to(response):
     """Say up to where the model holds."""
     return say("The model holds up to {limit}.", limit=FREQUENCY(np.min(response.validity_limit)))

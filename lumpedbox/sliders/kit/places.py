@@ -12,6 +12,7 @@ from .offered import first_of, left_out, marked
 from .words import OPEN_AIR
 
 BY_PLACES = ", by its places"  # after a cabin's name
+AT_1_M, AT_THE_EAR = "at 1 m", "at the ear"
 PLACE = "place"  # the control, where there is but one loudspeaker to place
 # Where a box, and a panel, is put to begin with, if there is such a place.
 FOR_A_BOX = ("wheel arch", "boot floor", "rear floor (assumed)")
@@ -85,13 +86,18 @@ class Cabins:
             *(PlaceChoice(name, of, named, self, starts[name], group, only) for name, (of, _) in self._places.items()),
         ]
 
+    def heard(self, label, values):
+        """Return a panel's label with where its level is heard: at the ear where that has a place."""
+        by_places = bool(self.places(values))
+        return label.replace(AT_1_M, AT_THE_EAR) if by_places else label.replace(AT_THE_EAR, AT_1_M)
+
     def told(self, values):
         """Say for the conditions where it plays, and where it is heard."""
         places = self.places(values)
         if not places:
-            return say("at 1 m, {cabin}", cabin=verbatim(values["cabin"]))
+            return say(f"{AT_1_M}, {{cabin}}", cabin=verbatim(values["cabin"]))
         where = " and ".join(self._suited(values[name], values, name) for name in self._places)
-        return say("at the ear, {cabin}: {where}", cabin=verbatim(values["cabin"]), where=verbatim(where))
+        return say(f"{AT_THE_EAR}, {{cabin}}: {{where}}", cabin=verbatim(values["cabin"]), where=verbatim(where))
 
     def about(self, response):
         """Say what a cabin does, and how far to trust that."""

@@ -45,6 +45,8 @@ class Scene:
         Name of each curve: (name of its pen, text in the legend or "" for none).
     kept : sequence of str
         The one to three curves whose start stays as a thin reference, and which can be kept for comparison.
+    cabins : Cabins, optional
+        Where its loudspeakers may be: in a cabin by its places the level is that at the ear, not at 1 m.
     """
 
     aside = 0.0
@@ -52,7 +54,7 @@ class Scene:
     deepest = None
     refines = False
 
-    def __init__(self, pens, kept):
+    def __init__(self, pens, kept, cabins=None):
         texts = [""] * (len(kept) - 1) + ["where you started"]
         references = {name + REFERENCE: ("start", text) for name, text in zip(kept, texts, strict=True)}
         slots = {
@@ -61,7 +63,7 @@ class Scene:
         self.pens, self.kept = references | slots | pens, tuple(kept)
         self.stack = stack(self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1], legend=False)
         self.figure = self.stack.figure
-        self.responses, self.coarse = {}, False
+        self.responses, self.coarse, self._heard_in = {}, False, cabins
         drawn = (*self.stack.lines.items(), *self.stack.bands.items())
         self.moving = [artist for (name, _), artist in drawn if name not in references | slots]
         self.moving += self.stack.titles.values()  # over the curves
@@ -114,6 +116,9 @@ class Scene:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)
+        if self._heard_in:
+            label = self.stack.panels["level"].label
+            self.stack.name("level", self._heard_in.heard(label, values))
         for name, response in self.responses.items():
             self.stack.shade(name, self.grid, self._bands(response))
         return self.stack.reach() or begins

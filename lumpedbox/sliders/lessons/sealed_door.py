@@ -40,11 +40,8 @@ SEEN = 0.5  # dB; less is next to nothing
 SENSORS = ("not known yet", "fitted", "none")
 NOT_KNOWN, FITTED, NO_SENSORS = SENSORS
 AWAY = np.array([0.7071, 0.0, 0.7071])  # which way the hole lies from the cone: ours
-SEALING, RESONANCE, MOST_TRAVEL = (
-    "sealing gains at",
-    "hole resonance",
-    "most travel",
-)
+SEALING, COSTS = "sealing gains at", "opening costs at"  # the second until it is known that there are no sensors
+RESONANCE, MOST_TRAVEL = "hole resonance", "most travel"
 
 NEVER_TEST = say("Never test a sensor by sealing or unplugging.")
 KEEP_FREE = say("Keep drains, the vapour barrier and the window's travel free.")
@@ -66,7 +63,7 @@ def without_spread(driver):
 class SealedDoor(Scene):
     """Level, what sealing gains, and cone travel over one frequency axis, with the band that the hole's Q leaves."""
 
-    alternative_text = "Level with the hole and sealed, what sealing gains, and cone travel against frequency"
+    alternative_text = "Level with the hole and sealed, how they differ, and cone travel against frequency"
     grid = GRID
     drawn_to_scale = ("hole", "sealed")
 
@@ -79,14 +76,14 @@ class SealedDoor(Scene):
             "sealed": ("first", "sealed"),
             "hole": ("second", "as it is"),
         }
-        super().__init__(pens, kept=("sealed", "hole"))
+        super().__init__(pens, kept=("sealed", "hole"), cabins=cabins)
 
     def panels(self, system):
         """Return the three panels in a system of units."""
         level, travel = level_and_travel(system, levels=(50.0, 120.0), travels=(8.0, 0.3))
         level = dataclasses.replace(level, tops=(140.0,))
         travel = dataclasses.replace(travel, tops=(2 * travel.high, 4 * travel.high))
-        return level, Panel("gain", "what sealing gains [dB]", -20.0, 20.0, tops=(40.0,)), travel
+        return level, Panel("gain", "sealed against as it is [dB]", -20.0, 20.0, tops=(40.0,)), travel
 
     def parts(self, values):
         """Return the loudspeakers that the controls stand for: {"hole": ..., "sealed": ...}."""
@@ -129,6 +126,8 @@ class SealedDoor(Scene):
         spans = {"level": self.every.level, "gain": self.gains, "excursion": self.every.excursion}
         bands = {key: np.array([every.min(axis=0), every.max(axis=0)]) for key, every in spans.items()}
         self.stack.shade("hole", GRID, bands if len(self.Q) > 1 else {})
+        by_places = self.sealed.loudspeaker.by_places
+        self.stack.shade("sealed", GRID, {"level": self.sealed.band_of_ears()} if by_places else {})
         return changed
 
     def _volts(self, values):
@@ -145,7 +144,7 @@ class SealedDoor(Scene):
         return Answer(
             headline=headline(values["sensors"], values["door_opening"], self.gain(LISTEN), limit),
             facts=(
-                *(self._gain_fact(frequency, values["door_opening"], limit) for frequency in TOLD),
+                *(self._gain_fact(frequency, values, limit) for frequency in TOLD),
                 Fact(RESONANCE, {ONLY: resonance(self.parts(values)["hole"].box)}),
                 Fact(MOST_TRAVEL, {ONLY: self._travel(values["door_opening"])}),
             ),
@@ -162,8 +161,9 @@ class SealedDoor(Scene):
             cautions=tuple(self._cautions(values)),
         )
 
-    def _gain_fact(self, frequency, opening, limit):
-        name = f"{SEALING} {frequency:.0f} Hz"
+    def _gain_fact(self, frequency, values, limit):
+        opening = values["door_opening"]
+        name = f"{SEALING if values['sensors'] == NO_SENSORS else COSTS} {frequency:.0f} Hz"
         if opening == SEALED:
             return Fact(name, {ONLY: say("nothing")})
         gain, low, high = self.gain(frequency)
@@ -180,7 +180,8 @@ class SealedDoor(Scene):
         if opening != SEALED:
             numbers = {f"at{place}": LEVEL(self.gain(frequency)[0]) for place, frequency in enumerate(ALSO)}
             told = [f"{{at{place}}} at {frequency:g} Hz" for place, frequency in enumerate(ALSO)]
-            yield say(f"Sealing gains {', '.join(told[:-1])} and {told[-1]}.", **numbers)
+            first = "Sealing gains" if values["sensors"] == NO_SENSORS else "The opening costs"
+            yield say(f"{first} {', '.join(told[:-1])} and {told[-1]}.", **numbers)
             yield from self._why(values)
             yield say(CAUTIONS["Doors"])
             yield say("Whether sensors are fitted stands in the handbook, or the dealer knows.")
@@ -189,9 +190,10 @@ class SealedDoor(Scene):
         yield from self._about_place(self.sealed)
         yield from facts.of_its_kind(self._drivers[values["driver"]])
         yield say(
-            "Above {limit} the longest side of the door is more than a sixth of a wavelength: the curves are a rough "
-            "guide there. Trim, and sheet that rings, are not in the model.",
+            "Above {limit} the longest side of the door ({side}) is more than a sixth of a wavelength: the curves are "
+            "a rough guide there. Trim, and sheet that rings, are not in the model.",
             limit=FREQUENCY(limit),
+            side=WAY(values["longest_side"]),
         )
 
     def _why(self, values):
@@ -221,6 +223,9 @@ class SealedDoor(Scene):
                 rough=LEVEL(ROUGH_DOOR),
             )
         yield from self._cabins.about(response)
+        if speaker.by_places and speaker.cabin.ear_box:
+            words = "A head moves: the band of the sealed level holds four of five places within {edge}."
+            yield say(words, edge=WAY(speaker.cabin.ear_box))
         if speaker.by_places:
             yield say("The hole counts as above the cone and as far behind it (ours).")
 
@@ -313,7 +318,7 @@ def sealed_door(drivers=None, cabins=None):
         Choice("sensors", "Side-impact sensors", SENSORS, NOT_KNOWN, group="first"),
         Choice("driver", "Driver", drivers, first_of("165 mm panel", drivers), left_out(missed, "driver"), "driver"),
         Slider("volume", "Volume behind", VOLUME, 6 * litre, 80 * litre, 30 * litre, 0.5 * litre, "door"),
-        Slider("longest_side", "Longest side", WAY, 0.3, 1.6, 1.0, 0.05, "door"),
+        Slider("longest_side", "Longest side", WAY, 0.3, 1.6, 1.0, 0.05, "door", lambda at: not cabins.places(at)),
         Choice("door_opening", "Opening", OPENINGS, OPENINGS[0], group="opening"),
         Slider("hole_area", "Hole area", AREA, 2 * cm2, 600 * cm2, 300 * cm2, 2 * cm2, "opening", when(*HOLED)),
         Slider(

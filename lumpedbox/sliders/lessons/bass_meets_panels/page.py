@@ -219,6 +219,8 @@ class BassMeetsPanels(Scene):
             yield from outside(self._cabins[values["cabin"]], values)
         else:
             yield from self._cabins.about(self.response.responses[0])
+            if np.isfinite(self.meet):
+                yield from facts.head_moves(solve(system, self.meet, VOLTS))
             yield say("The panels stand opposite each other, across the width.")
 
     def _conditions(self, values):

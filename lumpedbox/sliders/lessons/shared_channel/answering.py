@@ -14,12 +14,13 @@ from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import CAPACITANCE, FREQUENCY, POWER, RESISTANCE, VOLTAGE
 from ...kit.systems import LEVEL as DECIBELS
 from ...kit.wirings import CALLED, METER_OFF, NOT_KNOWN, PAIRS, PARALLEL, SERIES, SILENT
-from .details import how_to_measure, suddenly_loud, why_ranked
+from .details import full_sine, how_to_measure, suddenly_loud, why_ranked
 
 NO_CURE, ACROSS, BEHIND, PAD = "none", "resistor across both", "resistor after it", "pad before both"
 OHMS, OPEN = "a number", "OL"
 REWIRED = {PARALLEL: SERIES, SERIES: PARALLEL, PAIRS: PARALLEL}
 WOOFER_AT, ALL_AT = f"woofer at {BASS:.0f} Hz", f"all at {BASS:.0f} Hz"
+RESISTORS = "resistors to buy"
 HARDLY = 0.05  # dB; less than anybody hears
 NOTHING, BEST = "nothing added", "best resistor"
 OFF_PLASTIC = "At its watts a resistor can pass 200 °C: keep it off plastic, foam and the door's barrier."
@@ -32,18 +33,20 @@ class Answering:
 
     def answer(self, values):
         """Say what the wiring does, and what cures it; or how to find out which it is."""
+        compared = {}
         if values["wiring"] == NOT_KNOWN:
             headline, told, cautions = self._find_out(values), self._each_way(values), [METER_OFF]
         elif self.is_tweeter(values):
             now = self._now(values)
-            headline, told, cautions = self._about_tweeter(values, now), self._compare(values, now), [OFF_PLASTIC]
+            compared = self._compared(values, now)
+            headline, told, cautions = self._about_tweeter(values, now), _of_tweeter(compared), [OFF_PLASTIC]
         else:
             headline, told, cautions = self._about_woofers(values), self._of_woofers(values), []
         channel = self.response.system.wired[0]
         return Answer(
             headline=headline,
             facts=_as_facts(told),
-            details=tuple(self._details(values, channel)),
+            details=tuple(self._details(values, channel, compared)),
             conditions=self._conditions(values, channel),
             cautions=(
                 *map(say, cautions),
@@ -100,7 +103,7 @@ class Answering:
             taken=DECIBELS(-found.nothing.bass),
             least=RESISTANCE(found.nothing.least),
             ohm=RESISTANCE(found.ohm),
-            watts=POWER(*found.best.watts.values()),
+            watts=to_buy(*found.best.watts.values()),
         )
 
     def _with_a_cure(self, values, now):
@@ -109,7 +112,7 @@ class Answering:
             return say(f"With that cure the load falls to {TOO_LOW}.", least=RESISTANCE(now.least))
         numbers = {
             "ohm": RESISTANCE(values["resistor"]),
-            "watts": POWER(max(now.watts.values())),
+            "watts": to_buy(max(now.watts.values())),
             "down": DECIBELS(abs(now.bass)),
             "at": FREQUENCY(BASS),
             "by": pads.against(now.off),
@@ -126,24 +129,15 @@ class Answering:
         what = "{ohm}, {watts} across both" if cure == ACROSS else "that pad"
         return say(f"With {what} the woofer loses {{down}} at {{at}}; {ends}", **numbers)
 
-    def _compare(self, values, now):
-        """Return the facts of the candidates for a tweeter, by column."""
+    def _compared(self, values, now):
+        """Return what each candidate for a tweeter does, and its resistors where they are placed [ohm], by column."""
         found, cure = self.candidates(values), self.cure(values)
         columns = {NOTHING: (found.nothing, {})}
         if cure != NO_CURE:
             columns[cure] = (now, self._resistors())
         if cure != ACROSS and values["wiring"] != PARALLEL:
             columns[BEST] = (found.best, {"across": found.ohm})
-        columns[CALLED[REWIRED[values["wiring"]]]] = (found.rewired, {})
-        return {
-            column: {
-                WOOFER_AT: change(got.bass),
-                "treble against bass": pads.signed(got.tilt),
-                "lowest load": say("{least}", least=RESISTANCE(got.least)),
-                "resistors at full sine": with_watts(ohms, got.watts),
-            }
-            for column, (got, ohms) in columns.items()
-        }
+        return columns | {CALLED[REWIRED[values["wiring"]]]: (found.rewired, {})}
 
     def _resistors(self):
         """Return the resistors of the tweeter's network, by where they are placed. [ohm]"""
@@ -193,12 +187,13 @@ class Answering:
             speaker, heat = response.loudspeaker, float(scale * facts.coil_heat(response))
             yield from facts.hot_coil(heat, speaker.driver, "A steady tone at full power", f"the {speaker.name}'s coil")
 
-    def _details(self, values, channel):
+    def _details(self, values, channel, compared):
         woofer, other, *_ = self.response.responses
         wiring = values["wiring"]
         yield from self._who_gets_what(values, channel)
         if self.curable(values):
             yield from why_ranked(self._ranked(values))
+            yield from full_sine({column: got.watts for column, (got, _) in compared.items() if got.watts})
             if wiring != PARALLEL:
                 yield from suddenly_loud(woofer.loudspeaker.driver, self.capacitance(values))
         if wiring == PAIRS:
@@ -255,6 +250,19 @@ class Answering:
         )
 
 
+def _of_tweeter(compared):
+    """Return the facts of the candidates for a tweeter, by column."""
+    return {
+        column: {
+            WOOFER_AT: change(got.bass),
+            "treble against bass": pads.signed(got.tilt),
+            "lowest load": say("{least}", least=RESISTANCE(got.least)),
+            RESISTORS: with_watts(ohms, got.watts),
+        }
+        for column, (got, ohms) in compared.items()
+    }
+
+
 def _as_facts(told):
     """Return facts from what is told by column, by name."""
     names = next(iter(told.values()))
@@ -284,8 +292,13 @@ def change(level):
     return say("unchanged") if abs(level) < HARDLY else pads.signed(level)
 
 
+def to_buy(watts):
+    """Return watts as the size of resistor that is sold for them. [W]"""
+    return POWER(pads.size_sold(watts))
+
+
 def with_watts(ohms, watts):
-    """Say resistors, each with its watts.
+    """Say resistors, each with the watts to buy.
 
     Parameters
     ----------
@@ -305,6 +318,6 @@ def with_watts(ohms, watts):
         return say("none")
     numbers, told = {}, []
     for place, (placed, ohm) in enumerate(ohms.items()):
-        numbers |= {f"ohm{place}": RESISTANCE(ohm), f"watts{place}": POWER(watts[f"resistor {placed}"])}
+        numbers |= {f"ohm{place}": RESISTANCE(ohm), f"watts{place}": to_buy(watts[f"resistor {placed}"])}
         told.append(f"{{ohm{place}}}, {{watts{place}}}" + (f" {placed}" if len(ohms) > 1 else ""))
     return say("; ".join(told), **numbers)

@@ -7,7 +7,7 @@ import numpy as np
 from ....design.shared_channel import BODY, CROSSING
 from ...kit import pads
 from ...kit.answer import say
-from ...kit.systems import FREQUENCY, LEVEL
+from ...kit.systems import FREQUENCY, LEVEL, POWER
 
 
 def why_ranked(candidates):
@@ -31,10 +31,25 @@ def why_ranked(candidates):
         high=FREQUENCY(BODY[1]),
         at=FREQUENCY(CROSSING),
     )
+    yield say("Across both means across the tweeter with its capacitor. Resistors are of series E12, a pad's of E24.")
+
+
+def full_sine(watts):
+    """Say what the watts to buy are rounded up from.
+
+    Parameters
+    ----------
+    watts : dict
+        Name of a candidate: name of each of its resistors: what it takes at most. [W]
+    """
     yield say(
-        "Across both means across the tweeter with its capacitor. The watts are those of a steady tone at the "
-        "channel's full sine, at the worst frequency. Buy that or more. Resistors are of series E12, a pad's of E24."
+        "Buy these watts or more. They are the next size sold (common practice, no source) above what a steady tone at "
+        "the channel's full sine brings."
     )
+    for candidate, each in watts.items():
+        told = " and ".join(f"{{takes{place}}}" for place in range(len(each)))
+        numbers = {f"takes{place}": POWER(most) for place, most in enumerate(each.values())}
+        yield say(f"That is {told} with the {candidate}.", **numbers)
 
 
 def suddenly_loud(woofer, capacitance):

@@ -230,17 +230,18 @@ def low_load(amplifier, least, who):
     """Say that the load is lower than an amplifier's lowest load.
 
     A lowest load is meant as a rated impedance. A loudspeaker's own may fall a fifth below its rating
-    (`LOWEST_SHARE`): that much is called usual, more is called too little.
+    (`lowest_load`): that much is called usual, more is called too little.
     """
     if amplifier is None:
         return None
-    from ..parts.amplifier import LOWEST_SHARE  # an amplifier is given, so this module is loaded
+    from ..parts.amplifier import LOWEST_SHARE, NEARLY  # an amplifier is given, so this module is loaded
 
     least, wanted = (values.ravel() for values in np.broadcast_arrays(least, amplifier.minimum_load))
     worst = np.argmin(least / wanted)
     least, wanted = least[worst], wanted[worst]
     if least >= wanted:
         return None
-    verdict = f"usual for a load rated {wanted:g} ohm" if least >= LOWEST_SHARE * wanted else "too little"
+    usual = least >= (1 - NEARLY) * LOWEST_SHARE * wanted
+    verdict = f"usual for a load rated {wanted:g} ohm" if usual else "too little"
     loaded = f"{who} sees a load as low as {least:.2g} ohm"
     return f"{loaded}; {amplifier.name or 'its maker'} asks for at least {wanted:g} ohm: {verdict}."

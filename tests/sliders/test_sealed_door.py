@@ -333,7 +333,7 @@ def test_a_door_is_kept_and_taken_up_again(place, opening):
         door_opening=opening, volume=22 * litre, hole_area=150 * cm2, crack_length=0.8, path=0.42, longest_side=0.9
     )
     page.keeping.name.value = "front left"
-    page.keeping.keep_box.click()
+    page.keeping.keep_part.click()
     assert "Kept the box front left." in page.keeping.said.value
     kept, wanted = offered().boxes["front left"], page.scene.parts(page.values)["hole"].box
     again = sealed_door()

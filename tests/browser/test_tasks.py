@@ -357,7 +357,7 @@ def test_rear_3_db_under_front(arrive):
 
 
 def test_a_tweeter_in_series_is_found_out_and_mended(arrive):
-    """By Kirchhoff's laws (tests/two_on_a_channel.py): OL means series, and what a resistor across tweeter and capacitor does."""
+    """By Kirchhoff's laws (tests/two_on_a_channel.py): OL means series, and what a resistor then does."""
     drivers = [demo_drivers()[name] for name in ("165 mm panel", "25 mm pillar tweeter")]
     pair = {"woofer": drivers[0], "other": drivers[1], "capacitor": 4.7 * uF}
     series, parallel = pair | {"wiring": "series"}, pair | {"wiring": "parallel"}

@@ -510,6 +510,7 @@ NOT_DRAWN = {
     ("bass_meets_panels", "show"): "hidden",
     ("loud_tweeter", "wiring"): "answer",  # until it is known, it is drawn in parallel
     ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
+    ("shared_channel", "meter"): "answer",  # until it is read, parallel is drawn
     ("cabin_gain", "shown"): "hidden",
     ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",

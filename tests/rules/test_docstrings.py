@@ -96,6 +96,7 @@ NO_QUANTITY = {
     "Driver.varied": "a part",
     "PassiveRadiator.tuned": "a part",
     "Response.varies": "yes or no",
+    "can_drive": "yes or no",
     "Loudspeaker.varies": "yes or no",
     "Loudspeaker.by_places": "yes or no",
     "System.by_places": "yes or no",

@@ -141,7 +141,8 @@ def cabin_lifts(response):
     """Say below which frequencies the cabin lifts the level."""
     cabin = response.loudspeaker.cabin
     return say(
-        "Going by its volume, the cabin lifts all below {volume}; the rule of thumb for its length says {length}.",
+        "Going by its volume, the cabin lifts everything below {volume}; the rule of thumb for its length says "
+        "{length}.",
         volume=FREQUENCY(cabin.volume_corner(response.distance)),
         length=FREQUENCY(cabin.length_corner()),
     )

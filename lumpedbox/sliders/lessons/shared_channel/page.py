@@ -95,7 +95,7 @@ class SharedChannel(Answering, Scene):
         """Return the two panels in a system of units."""
         return (
             Panel("level", "level [dB re 20 µPa] at 1 m", 40.0, 110.0),
-            Panel("impedance", "load of the channel, and lowest allowed [ohm]", 0.0, 20.0),
+            Panel("impedance", "load, and lowest allowed [ohm]", 0.0, 20.0),
         )
 
     def is_tweeter(self, values):

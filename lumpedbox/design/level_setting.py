@@ -15,12 +15,12 @@ from ..circuit.transfer import transfer
 from ..errors import Refused, RefusedType
 from ..parts.filters import Gain, LevelTable
 from ..parts.line import Feed
-from ..parts.system import CHANNEL, SYSTEM
+from ..parts.system import SYSTEM
 from ..quantity import Holds, OneOf, Quantity, Text
 from ..response import frequencies, solve
+from .ceiling import ceiling
 from .gains import Setting
 from .level_matching import CHANGE, NOTHING, band_level
-from .wiring import together
 
 # Hz; the tones to set by, those of the readings at the source: a cheap meter holds from about 45 to 400 Hz (common
 # practice, no source).
@@ -28,7 +28,7 @@ TONES = (50.0, 63.0, 80.0, 100.0, 160.0, 315.0)
 CURVE = frequencies(20, 20000, per_octave=12)  # where music may be loudest
 BAND = Row((FREQUENCY, FREQUENCY), "low and high edge in Hz")
 VOLUME = Quantity(unit="", meaning="number that the source shows for its volume", low=-1000.0, high=1000.0)
-SOURCE, CONVERTER, AMPLIFIER, COIL = "source", "converter", "amplifier", "coil"
+SOURCE, CONVERTER = "source", "converter"
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,61 +172,6 @@ def reading_at(readings, volume):
 def _along(table):
     frequency, level = np.array(table.points).T
     return np.log(frequency), level
-
-
-@takes(channel=CHANNEL)
-def ceiling(channel):
-    r"""Highest volts of a channel, and what ends there.
-
-    .. math:: V = \min\left(\sqrt{P_a R_a}, \sqrt{P_d R_d} / a_d\right)
-
-    of the amplifier, and of the driver that ends first. Drivers in series share the volts by their rated ohms,
-    :math:`a_d = R_d / \sum R_i`; in parallel each gets all of them. With a network among them each counts as if it had
-    the channel to itself, which is careful.
-
-    Parameters
-    ----------
-    channel : Channel
-        With its amplifier.
-
-    Returns
-    -------
-    (float, str)
-        [V], and "amplifier" or "coil".
-
-    Raises
-    ------
-    ValueError
-        If its amplifier is missing.
-    """
-    if channel.amplifier is None:
-        raise ValueError(f"ceiling.channel.amplifier is missing ({channel.name or 'a channel'}): give its Amplifier")
-    drivers = [speaker.driver for speaker in channel.each]
-    volts = [
-        float(np.sqrt(driver.power * driver.nominal_resistance)) / share
-        for driver, share in zip(drivers, _shares(channel), strict=True)
-        if driver.power is not None
-    ]
-    most = float(channel.amplifier.voltage)
-    return (min(volts), COIL) if volts and min(volts) < most else (most, AMPLIFIER)
-
-
-def _shares(channel):
-    """Return the share of the channel's volts that each driver gets, by the rated ohms; behind a network all. [1]"""
-    if any(speaker.network or speaker.driver.built_in_capacitance is not None for speaker in channel.each):
-        return [1.0] * len(channel.each)
-    groups = [[float(speaker.driver.nominal_resistance) for speaker in group] for group in channel.groups]
-    ohms = [together(channel.wiring_in_groups, group) for group in groups]
-    return [
-        share * part
-        for share, group in zip(_of_each(channel.wiring, ohms), groups, strict=True)
-        for part in _of_each(channel.wiring_in_groups, group)
-    ]
-
-
-def _of_each(wiring, ohms):
-    """Return the share of the volts that each of some resistances gets. [1]"""
-    return [ohm / sum(ohms) if wiring == "series" else 1.0 for ohm in ohms]
 
 
 @takes(system=Single(SYSTEM), name=Text(), frequency=Axis(FREQUENCY, rising=True), air=Single(AIR))

@@ -115,13 +115,12 @@ def meter_reading(channel):
         `inf` (the meter shows OL) where a capacitor lets no direct current through.
     """
     groups = [
-        together(channel.wiring_in_groups, [_at_the_wires(speaker) for speaker in group]) for group in channel.groups
+        _together(channel.wiring_in_groups, [_at_the_wires(speaker) for speaker in group]) for group in channel.groups
     ]
-    return together(channel.wiring, groups)
+    return _together(channel.wiring, groups)
 
 
-def together(wiring, values):
-    """Return what resistances are in series or in parallel. [ohm]"""
+def _together(wiring, values):
     return sum(values) if wiring == "series" else _parallel(values)
 
 

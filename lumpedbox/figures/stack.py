@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 from matplotlib.patches import Polygon
-from matplotlib.ticker import FuncFormatter, MaxNLocator
+from matplotlib.ticker import MaxNLocator
 
 from .style import LIGHT, PENS, frequency_axis, new_figure, paint
 
@@ -15,7 +15,6 @@ LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins arou
 LEGEND = 0.19  # inch, for a row of names above the panels
 TALLEST = 1.8  # of the first panel, the others being 1
 ASIDE = 0.62  # inch, between the panels and what stands beside or under them
-DIGIT = 0.075  # inch, as wide as one of a tick's number, and the room between two numbers
 NARROW = 5.5  # inch; in a narrower picture what would stand beside the panels stands under them
 TITLE_GROUND = {"alpha": 0.85, "linewidth": 0, "pad": 1.5}  # a curve under a title is seen, but does not cross it out
 NOTHING = np.full((1, 2), np.nan)
@@ -171,7 +170,6 @@ class Stack:
             What is left free: left, bottom, width and height, as shares of the picture.
         """
         self.figure.set_size_inches(width, height)
-        self._thin_out(width)
         above = LEGEND * _legend_rows(self.named(), width) if legend else 0.0
         top, bottom, right = TOP + above, BOTTOM, width - RIGHT
         free = (0.0, 0.0, 0.0, 0.0)
@@ -188,18 +186,6 @@ class Stack:
             axes.set_position((LEFT / width, (upper - high) / height, (right - LEFT) / width, high / height))
             upper -= high + GAP
         return free[0] / width, free[1] / height, free[2] / width, free[3] / height
-
-    def _thin_out(self, width):
-        """Leave out the numbers along the frequency axis that would run into the one before. [inch]"""
-        axes = list(self.axes.values())[-1]
-        low, high = np.log(axes.get_xlim())
-        told, free = set(), -np.inf
-        for tick in axes.get_xticks():
-            middle, half = (np.log(tick) - low) / (high - low) * (width - LEFT - RIGHT), DIGIT * len(f"{tick:g}") / 2
-            if middle - half > free:
-                told.add(tick)
-                free = middle + half + DIGIT
-        axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: f"{f:g}" if f in told else ""))
 
     def named(self):
         """Return the lines that have a name, one for each, thick ones first."""

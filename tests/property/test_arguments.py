@@ -159,7 +159,7 @@ CALLS = {
     "design.e_series.rounded": {"network": NETWORK},
     "design.gains.gain_needed": {"amplifier": AMPLIFIER, "voltage": 2.0},
     "design.gains.input_voltage": {"head_unit": HEAD_UNIT, "output": "line"},
-    "design.level_setting.ceiling": {"channel": LEVELLED.channels[0]},
+    "design.ceiling.ceiling": {"channel": LEVELLED.channels[0]},
     "design.level_setting.level_for_a_volt": {"system": LEVELLED, "name": "low", "frequency": GRID},
     "design.level_setting.reading_at": {"readings": {10.0: READING, 20.0: READING}, "volume": 12.0},
     "design.level_setting.set_levels": {

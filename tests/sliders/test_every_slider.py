@@ -20,7 +20,8 @@ from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.cabin_gain.page import DRIVEN
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
-from lumpedbox.sliders.lessons.set_the_levels.page import WIRES
+from lumpedbox.sliders.lessons.set_the_levels.page import WHAT as PLAYS
+from lumpedbox.sliders.lessons.set_the_levels.page import WHERE, WIRES
 from lumpedbox.sliders.lessons.shared_channel.answering import ACROSS, OHMS, PAD
 from lumpedbox.sliders.lessons.shared_channel.page import WITHOUT
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
@@ -505,6 +506,12 @@ NEEDED = {
     ("sealed_door", "crack_length"): {"cabin": OPEN_AIR, "door_opening": CRACK, "crack_thickness": 0.4e-3},
     **{("which_box", name): {"limits": OWN} for name in ("aim", "lowest", "ripple", "port_speed", "port_length")},
     ("set_the_levels", "trim"): {"signal": WIRES},
+    **{("set_the_levels", name): {"show": PLAYS} for name in ("front", "rear", "bass")},
+    ("set_the_levels", "cabin"): {"show": WHERE},
+    **{
+        ("set_the_levels", f"{of}_place"): {"show": WHERE, "cabin": "small hatchback" + BY_PLACES}
+        for of in ("front", "rear", "bass")
+    },
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
 }
@@ -517,6 +524,8 @@ NOT_DRAWN = {
     ("cabin_gain", "shown"): "hidden",
     ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",
+    ("set_the_levels", "show"): "hidden",
+    **{("set_the_levels", f"{of}_place"): "answer" for of in ("front", "rear")},  # its twin is opposite
     ("small_woofers", "amplifier"): "answer",
     ("which_box", "limits"): "hidden",
     ("which_box", "load"): "answer",  # the same volts are other watts, and only a load that is too low keeps a box out

@@ -13,7 +13,9 @@ from lumpedbox.sliders.kit.places import BY_PLACES, EAR, by_places
 from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.lessons.closed_box import LEVEL_THERE, closed_box
+from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.how_loud import how_loud
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.sealed_door import sealed_door
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
@@ -196,6 +198,14 @@ def test_a_loudspeaker_at_the_ear_is_refused_in_words():
     page = closed_box(cabins=cabins)
     page.put(cabin="van" + BY_PLACES)
     assert "lies within the ear" in page.message
+
+
+@pytest.mark.parametrize("make", [loud_tweeter, crossing_over])
+def test_pages_that_ask_no_place_say_why(make):
+    """Near 3 kHz resonances crowd: 2000 sqrt(T / V) is 204 Hz in the minibus (Schroeder 1962, from memory)."""
+    page = make()
+    assert "cabin" not in page.controls
+    assert "No place in a cabin is asked" in details(page)
 
 
 def test_by_places_changes_the_law_and_nothing_that_is_known():

@@ -26,6 +26,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
 BOARD = 18 * mm  # of a usual box (common practice, no source)
 STILL = 0.5  # m/s, below which the air in a port hardly moves: ours
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
+NO_PLACE = say("No place in a cabin is asked: near the crossing its resonances lie too close to count one by one.")
 NOT_KNOWN = say("not known")
 UNKNOWN = say("not known: its data sheet gives no linear travel")
 

@@ -252,6 +252,7 @@ OFFER_ALL = {
         "how_loud",
         "cabin_gain",
         "bass_meets_panels",
+        "set_the_levels",
     ),
     "amplifier": POWERED,
     "head_unit": POWERED,

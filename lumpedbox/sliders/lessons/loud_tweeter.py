@@ -251,6 +251,7 @@ class LoudTweeter(Scene):
             lowest=RESISTANCE(lowest_load(self._amplifier)),
         )
         yield facts.printed_above(*self.response.responses)
+        yield facts.NO_PLACE
         yield from (say(self._not_believed[name]) for name in chosen(values) if name in self._not_believed)
         yield from facts.of_its_kind(*(speaker.driver for speaker in self.response.system.loudspeakers))
 

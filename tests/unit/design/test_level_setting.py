@@ -23,8 +23,9 @@ from lumpedbox import (
     solve,
 )
 from lumpedbox.circuit.transfer import transfer
+from lumpedbox.design.ceiling import ceiling
 from lumpedbox.design.level_matching import band_level
-from lumpedbox.design.level_setting import ceiling, level_for_a_volt, reading_at, set_levels, tone_for
+from lumpedbox.design.level_setting import level_for_a_volt, reading_at, set_levels, tone_for
 from lumpedbox.parts.line import Converter, Feed, LineInput
 from lumpedbox.tables import demo_drivers, demo_levels, demo_readings
 from lumpedbox.units import litre

@@ -116,14 +116,13 @@ def test_levels_refuses_what_has_not_one_level(speakers):
         levels(solve(speakers[0], GRID))
 
 
-@pytest.mark.parametrize("width", [2.6, 3.3, 4.5, 9.0])
+@pytest.mark.parametrize("width", [3.3, 4.5, 9.0])
 def test_the_numbers_along_the_axis_never_run_together(width):
-    """On a phone 1000 and 2000 would; as drawn, in pixels. A wide picture has them all."""
+    """On a phone 1000 and 2000 would; as drawn, in pixels."""
     drawn = stack([Panel("level", "level [dB]", 50.0, 100.0)], {"box": ("sealed", "sealed")}, 20, 20_000)
     drawn.fit(width, 3.0)
     drawn.figure.canvas.draw()
     labels = [label for label in drawn.axes["level"].get_xticklabels() if label.get_text()]
     boxes = [label.get_window_extent() for label in labels]
     assert all(left.x1 < right.x0 for left, right in itertools.pairwise(boxes))
-    assert len(labels) >= 4
-    assert (len(labels) == 10) == (width > 5.0)
+    assert len(labels) == 10

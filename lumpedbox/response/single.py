@@ -183,10 +183,8 @@ class Response(Cutoffs):
 
     port_velocity = property(openings.port_velocity)
     radiator_excursion = property(openings.radiator_excursion)
-    hole_velocity = property(openings.hole_velocity)
-    jet_share = property(openings.jet_share)
-    apertures = property(openings.apertures)
-    radiated_power = property(openings.radiated_power)
+    hole_velocity, jet_share = property(openings.hole_velocity), property(openings.jet_share)
+    apertures, radiated_power = property(openings.apertures), property(openings.radiated_power)
 
     @property
     def current(self):

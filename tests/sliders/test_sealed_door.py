@@ -153,7 +153,7 @@ def test_where_the_air_is_too_fast_nothing_is_promised(page):
     speed = np.sqrt(2) * abs(solved(page.values, 40.0)[1]) / 2e-4
     assert speed > 100
     assert headline(page) == (
-        f"At 10 W the air here would reach {speed:.0f} m/s: the opening chokes, and leaks less than shown."
+        f"At 10 W the air here would reach {speed:.0f} m/s: the opening chokes, and leaks less than the model says."
     )
     assert "Softly played, the opening leaks in full." in details(page)
     assert fact_of(page, lesson.MOST_TRAVEL).words == "sealed {sealed}"

@@ -184,7 +184,9 @@ class SealedDoor(Scene):
     def _headline(self, values, limit):
         gains = self.gain(LISTEN)
         if values["sensors"] == NO_SENSORS and np.isnan(gains[0]):
-            words = "At {power} the air here would reach {speed}: the opening chokes, and leaks less than shown."
+            words = (
+                "At {power} the air here would reach {speed}: the opening chokes, and leaks less than the model says."
+            )
             return say(words, power=POWER(WATTS), speed=SPEED(self.speed(LISTEN)))
         rough = limit < LISTEN or self._knows_no_places()
         return headline(values["sensors"], values["door_opening"], gains, rough)

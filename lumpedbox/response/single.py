@@ -169,8 +169,8 @@ class Response(CommonResponse):
 
     port_velocity = property(openings.port_velocity)
     radiator_excursion = property(openings.radiator_excursion)
-    apertures = property(openings.apertures)
-    radiated_power = property(openings.radiated_power)
+    hole_velocity, jet_share = property(openings.hole_velocity), property(openings.jet_share)
+    apertures, radiated_power = property(openings.apertures), property(openings.radiated_power)
 
     @property
     def current(self):

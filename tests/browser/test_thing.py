@@ -236,7 +236,8 @@ def test_the_words_are_those_of_the_kernel(shown, system, unit):
         air = float(response.port_velocity[0] / (2 * np.pi * frequency))
         cone, port = (shown_as.in_words(value) for value in (float(response.excursion[0]), air))
         assert re.search(
-            rf"vented: cone {re.escape(cone)}(, past its linear travel of .*?)?, port air {re.escape(port)};",
+            rf"Vented: the cone moves {re.escape(cone)} each way(, past its linear travel of .*?)?, "
+            rf"the port air {re.escape(port)};",
             words(page),
         )
         assert unit in words(page)

@@ -15,6 +15,7 @@ from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.doors import CRACK
 from lumpedbox.sliders.kit.places import BY_PLACES
 from lumpedbox.sliders.kit.wirings import NOT_KNOWN
+from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.cabin_gain.page import DRIVEN
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
@@ -491,7 +492,9 @@ NEEDED = {
     ("vented_alignments", "Qts"): {"family": BY_HAND},  # else volume and tuning go along: test_vented_alignments.py
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
     ("vented_alignments", "family"): {"family": BY_HAND, "volume": 30 * litre, "Qts": 0.3},  # which all of them suit
-    **{("sealed_door", f"crack_{size}"): {"door_opening": CRACK} for size in ("thickness", "length")},
+    **{("sealed_door", name): {"cabin": OPEN_AIR} for name in ("volume", "longest_side", "hole_area", "path")},
+    ("sealed_door", "crack_thickness"): {"cabin": OPEN_AIR, "door_opening": CRACK, "crack_length": 3.0},
+    ("sealed_door", "crack_length"): {"cabin": OPEN_AIR, "door_opening": CRACK, "crack_thickness": 0.4e-3},
     **{("which_box", name): {"limits": OWN} for name in ("aim", "lowest", "ripple", "port_speed", "port_length")},
     ("set_the_levels", "trim"): {"signal": WIRES},
     **{("set_the_levels", name): {"show": PLAYS} for name in ("front", "rear", "bass")},
@@ -508,6 +511,7 @@ NOT_DRAWN = {
     ("bass_meets_panels", "show"): "hidden",
     ("loud_tweeter", "wiring"): "answer",  # until it is known, it is drawn in parallel
     ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
+    ("shared_channel", "meter"): "answer",  # until it is read, parallel is drawn
     ("cabin_gain", "shown"): "hidden",
     ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",

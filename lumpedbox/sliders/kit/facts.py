@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...design.causes import TOLD
-from ...parts.amplifier import lowest_load
+from ...parts.amplifier import can_drive, lowest_load
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
@@ -142,7 +142,8 @@ def cabin_lifts(response):
     """Say below which frequencies the cabin lifts the level."""
     cabin = response.loudspeaker.cabin
     return say(
-        "Going by its volume, the cabin lifts all below {volume}; the rule of thumb for its length says {length}.",
+        "Going by its volume, the cabin lifts everything below {volume}; the rule of thumb for its length says "
+        "{length}.",
         volume=FREQUENCY(cabin.volume_corner(response.distance)),
         length=FREQUENCY(cabin.length_corner()),
     )
@@ -246,9 +247,11 @@ def _takes_or_gives(parts):
 
 
 def low_load(least, amplifier, load="The load"):
-    """Caution that a load falls lower than an amplifier stands, where it does. [ohm]"""
+    """Caution that a load falls lower than an amplifier can drive, or as low, where it does. [ohm]"""
     lowest = float(lowest_load(amplifier))
-    if least < lowest:
+    if least < lowest and can_drive(amplifier, least):
+        yield say(f"{load} falls to {{least}}: right at the amplifier's limit.", least=RESISTANCE(least))
+    elif least < lowest:
         words = "falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
         yield say(f"{load} {words}", least=RESISTANCE(least), lowest=RESISTANCE(lowest))
 

@@ -130,7 +130,7 @@ def from_cabin(cabin: Cabin):
         yield f"From about {FREQUENCY.metric.text(cabin.modal_limit)} up its resonances crowd: there it is open air."
         yield BOX_REMARK
     yield (
-        f"Going by its volume, it lifts all below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
+        f"Going by its volume, it lifts everything below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
         f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb for its length."
     )
     if cabin.by_places:

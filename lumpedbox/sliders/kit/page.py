@@ -37,6 +37,8 @@ class Page(Shown):
         Name of a control: its role, for what is kept from page to page, where that is not the name itself.
     settings : callable, optional
         Takes a KeptChannel; returns name of a control: value, for a page that shows channels.
+    entries : callable, optional
+        Takes the values; returns the channel that they stand for as it is kept, key by key.
 
     Attributes
     ----------
@@ -50,7 +52,7 @@ class Page(Shown):
         What the page answers there; None until it has been worked out finely.
     """
 
-    def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None):
+    def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None, entries=None):
         self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
         self.values = {control.name: control.start for control in controls}
         self.start, self.answer, self.start_answer = dict(self.values), None, None
@@ -63,7 +65,7 @@ class Page(Shown):
             systems=self._choice_of_units(),
             takeaways=list(KINDS),
         )
-        self.keeping = Keeping(by_role(self.controls, roles or {}), settings)
+        self.keeping = Keeping(by_role(self.controls, roles or {}), settings, entries)
         self.helpers = (*helpers, self.keeping)
         for helper in self.helpers:
             helper.attach(self)

@@ -58,6 +58,12 @@ class Cabins:
         cabin = self[values["cabin"]]
         return dict(cabin.places) if cabin and cabin.by_places else {}
 
+    def ask_for_a_place(self, values, name=PLACE):
+        """Ask to look at a place where the cabin has none that suits by its name."""
+        places, label = self.places(values), self._places[name][0]
+        if places and not any(self._suits(place, name) for place in places):
+            yield say(f"No place of this cabin is called one: choose under “{label}” where it is.")
+
     def at(self, values, name=PLACE):
         """Return what a `Loudspeaker` must be told of where it is: its cabin, and its place if that matters."""
         places = self.places(values)
@@ -69,7 +75,13 @@ class Cabins:
         if chosen in places:
             return chosen
         wanted = (place for place in self._places[name][1] if place in places)
-        return first_of(next(wanted, None), places)
+        named = (place for place in places if self._suits(place, name))
+        return first_of(next(wanted, next(named, None)), places)
+
+    def _suits(self, place, name):
+        """Whether a place is one that is wanted, or for a panel a door by its name."""
+        wanted = self._places[name][1]
+        return place in wanted or (wanted == FOR_A_PANEL and "door" in place.lower())
 
     def controls(self, label, start=OPEN_AIR, group="place", only=None):
         """Return the controls: where it plays; and at which place, while that matters."""

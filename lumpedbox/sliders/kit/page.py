@@ -46,6 +46,8 @@ class Page:
         The last answer; None if the first move already failed.
     start : dict
         What the controls start at, by name. [SI]
+    since : dict
+        What the controls stood at where what "was" is told of: at the start, unless a page begins elsewhere. [SI]
     start_answer : Answer or None
         What the page answers there; None until it has been worked out finely.
     """
@@ -53,7 +55,8 @@ class Page:
     def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None):
         self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
         self.values = {control.name: control.start for control in controls}
-        self.start, self.answer, self.start_answer = dict(self.values), None, None
+        self.start, self.since = dict(self.values), dict(self.values)
+        self.answer, self.start_answer = None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
         self.compared, self._listeners, self._specs, self._guess = Compared(scene), [], None, None
         self.remembered = Remembered(f"page: {question}", self._recall)
@@ -110,7 +113,13 @@ class Page:
 
     def reset(self):
         """Put every control back to where it started."""
+        self.begin_at(self.start)
         self.put(**self.start)
+
+    def begin_at(self, values):
+        """Tell from now on what was at some values, and draw the thin reference there. [SI]"""
+        self.since, self.start_answer = dict(values), None
+        self.scene.begin_at(values)
 
     def follow(self, values):
         """Return the values that the page takes on when the reader has moved to some: those that go together."""
@@ -130,8 +139,8 @@ class Page:
     def _look_at_the_start(self):
         """Answer finely for the start, which the page was moved away from before it had rested there."""
         self.scene.coarse = False
-        self.scene.move(self.start)
-        self.start_answer = self.scene.answer(self.start)
+        self.scene.move(self.since)
+        self.start_answer = self.scene.answer(self.since)
 
     def _try_to_answer(self, coarse):
         self.scene.coarse = coarse
@@ -217,7 +226,7 @@ class Page:
         return ""
 
     def _has_moved(self):
-        return self.values != self.start
+        return self.values != self.since
 
     def _tell_specs(self):
         """Tell what the controls are, where that has changed."""
@@ -341,9 +350,13 @@ class Page:
 
     def _name_of_state(self):
         """Return what tells this state from those that are kept already, or from the start."""
-        others = self.compared.every_values() or [self.start]
+        others = self.compared.every_values() or [self.since]
         differs = [name for name, value in self.values.items() if any(value != other[name] for other in others)]
-        return ", ".join(self.text(name) for name in differs[:2]) or "the start"
+        return self.name_of(differs) or "the start"
+
+    def name_of(self, differing):
+        """Return what a state is called after the controls that differ."""
+        return ", ".join(self.text(name) for name in differing[:2])
 
     def _on_link(self, text):
         """Go where a link leads; say what of it is not to be had here."""

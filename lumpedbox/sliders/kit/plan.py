@@ -52,10 +52,13 @@ class Offer:
     words : str
     places : dict
         Name of a control: where it goes. [SI]
+    group : str
+        Of the controls that it stands with.
     """
 
     words: str
     places: dict
+    group: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +115,7 @@ class Plan:
             "width": self.width,
             "sizes": {"length": tape(self.length, system), "width": tape(self.width, system)},
             "markers": [self._marked(marker, system) for marker in self.markers],
-            "offers": [{"text": offer.words, "places": offer.places} for offer in self.offers],
+            "offers": [{"text": offer.words, "places": offer.places, "group": offer.group} for offer in self.offers],
             "notes": [note.text(system) for note in self.notes],
             "map": self._mapped() if self.mapped else None,
         }

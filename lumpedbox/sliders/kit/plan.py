@@ -172,5 +172,6 @@ class Coordinate(Slider):
         wall = values[self.size]
         if not 0 <= value <= wall * (1 + 1e-9):
             ends = f"0 and {self.text(wall, values, system)}"
-            raise ValueError(f"{self.label}: {text.strip()} is outside the vehicle; it must be between {ends}.")
+            outside = f"{self.label}: {text.strip()} is outside the vehicle; it must be between {ends}."
+            raise ValueError(f"{outside}{self._meant(text, min(wall, self.high), values)}")
         return super()._within(value, text, values, system)

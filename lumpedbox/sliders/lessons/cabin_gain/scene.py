@@ -214,8 +214,8 @@ class CabinGain(Scene):
         where = "at {place}, {distance}" if place else "{distance}"
         return say(
             f"{{driver}} in a sealed box of {{volume}}, {{volts}} r.m.s., {where} from the ear; the vehicle is taken "
-            "as a box, {length} by {width} by {height}, with a reverberation time of {damping}, panels that make its air "
-            "{flex} as soft, and leaks below {leak}.",
+            "as a box, {length} by {width} by {height}, with a reverberation time of {damping}, panels that make its "
+            "air {flex} as soft, and leaks below {leak}.",
             driver=verbatim(values["driver"]),
             volume=VOLUME(self.speaker.box.volume),
             volts=VOLTAGE(VOLTS),

@@ -15,14 +15,14 @@ def told_dip(dip):
     """Say where a dip is, and how deep."""
     if dip is None:
         return say("none")
-    return say("{frequency}, {depth} deep", frequency=FREQUENCY(dip.frequency), depth=LEVEL(dip.depth))
+    return say("{frequency}, {depth}", frequency=FREQUENCY(dip.frequency), depth=LEVEL(dip.depth))
 
 
 def told_dips(dips):
     """Say where all dips are that a bass box meets."""
     numbers = {f"dip{place}": told_dip(dip) for place, dip in enumerate(dips)}
     words = "; ".join(f"{{{name}}}" for name in numbers)
-    return say(f"Dips of the level at the ear: {words}.", **numbers)
+    return say(f"Dips of the level at the ear, and how deep: {words}.", **numbers)
 
 
 def told_way(dip, way):

@@ -149,7 +149,7 @@ class CabinGain(Scene):
         yield Fact("deepest dip", {name: told_dip(deepest(dips_of(response))) for name, response in whole.items()})
         columns = {HERE: MODES, BY_VOLUME: BY_VOLUME, BY_LENGTH: BY_LENGTH}
         said = {column: _level(self.added[name][at(LISTEN)]) for column, name in columns.items()}
-        yield Fact(f"the cabin adds at {LISTEN:.0f} Hz", said)
+        yield Fact(f"cabin adds at {LISTEN:.0f} Hz", said)
 
     def _spread(self):
         low, high = self.band[:, at(SPREAD_AT)]

@@ -67,12 +67,12 @@ def test_what_the_cabin_adds_by_each_depth(page, places):
     put(page, **places)
     r, cabin, f = distance(page.values), demo_cabins()[page.values["cabin"]], 40.0
     corners = {
-        "by length": AIR.sound_speed / (2 * cabin.length),
-        "by volume": AIR.sound_speed
+        "length": AIR.sound_speed / (2 * cabin.length),
+        "volume": AIR.sound_speed
         / (2 * np.pi)
         * np.sqrt(2 * np.pi * r / (1.5 * cabin.length * cabin.width * cabin.height)),
     }
-    told = page.answer["cabin adds at 40 Hz"]
+    told = page.answer["adds at 40 Hz"]
     assert said_level(told["here"]) == pytest.approx(at_ear(page, f) - in_the_open(page, f), abs=0.03)
     for name, corner in corners.items():
         by_law = 10 * np.log10((1 + (corner / f) ** 4) / (1 + (cabin.leak / f) ** 2))
@@ -87,10 +87,10 @@ def test_levels_stand_beside_those_in_the_corner(page, vehicle):
     """By the resonances one by one, with the box at either place."""
     put(page, cabin=vehicle)
     corner = dict(zip(("box_x", "box_y", "box_z"), CORNERS[vehicle], strict=True))
-    for f in (20.0, 40.0, 80.0):
+    for f in (40.0, 80.0):
         told = page.answer[f"level at {f:.0f} Hz"]
         assert said_level(told["here"]) == pytest.approx(at_ear(page, f), abs=0.03)
-        assert said_level(told["in the corner"]) == pytest.approx(at_ear(page, f, **corner), abs=0.03)
+        assert said_level(told["corner"]) == pytest.approx(at_ear(page, f, **corner), abs=0.03)
 
 
 @pytest.mark.parametrize("low", [-0.8, 0.8])
@@ -138,7 +138,7 @@ def test_in_the_corner_the_headline_names_no_other_place(page):
     put(page, **HATCHBACK, box_x=2.2, box_y=1.25, box_z=0.1)
     here = at_ear(page, 40.0) - in_the_open(page, 40.0)
     assert headline(page) == f"At 40 Hz the cabin adds {here:.1f} dB; no dip to speak of."
-    assert page.answer.columns == ("here", "by volume", "by length")
+    assert page.answer.columns == ("here", "volume", "length")
 
 
 def test_no_corner_is_offered_where_the_ear_is(page):
@@ -146,7 +146,7 @@ def test_no_corner_is_offered_where_the_ear_is(page):
     assert page.message == ""
     assert "Box to the corner" in [offer["text"] for offer in page.board.plan["offers"]]
     put(page, ear_x=2.15, ear_z=0.5, box_z=0.9, height=0.8)
-    assert "in the corner" in page.answer.columns
+    assert "corner" in page.answer.columns
     near = nearest_corner(with_ear(page.scene.speaker, (2.1, 1.2, 0.3)))
     assert near is None
 
@@ -167,7 +167,7 @@ def test_before_the_box_moves_is_the_same_vehicle_and_not_another(page):
     page.board.moved = {"number": 1, "places": page.board.plan["offers"][0]["places"]}
     page.rest()
     after = page.board.answer["facts"]
-    for line, old in zip(after[:3], before, strict=False):
+    for line, old in zip(after[:2], before, strict=False):
         assert line["values"][0]["was"] == old["values"][0]["text"]
         assert line["values"][0]["text"] == old["values"][1]["text"], "as was foretold of the corner"
     started = page.scene.stack.values("modes at the start", "level")

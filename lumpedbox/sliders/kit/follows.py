@@ -129,7 +129,8 @@ def from_cabin(cabin: Cabin):
         yield f"It was measured from {first:.4g} to {last:.4g} Hz. Beyond, the first and last level stay: a guess."
         return
     if cabin.by_places:
-        yield f"From about {FREQUENCY.metric.in_words(cabin.modal_limit)} up its resonances crowd: there it is open air."
+        crowded = FREQUENCY.metric.in_words(cabin.modal_limit)
+        yield f"From about {crowded} up its resonances crowd: there it is open air."
         yield BOX_REMARK
     yield (
         f"Going by its volume, it lifts everything below {FREQUENCY.metric.in_words(cabin.volume_corner())}, or "

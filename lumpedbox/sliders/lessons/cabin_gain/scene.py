@@ -25,13 +25,13 @@ from .answering import LISTEN, headline, headline_of_dip, in_the_corner, refusal
 
 GRID = frequencies(20 / np.sqrt(2), 320, per_octave=24)  # 20, 40, 80 Hz ... are in it
 TITLE = "What does the cabin do?"
-TOLD = (20.0, LISTEN, 80.0)  # Hz
+TOLD = (LISTEN, 80.0)  # Hz
 SPREAD_AT = 80.0  # Hz
 VOLTS = 10.0  # r.m.s.
 PLACES, DRIVEN = "places", "sizes and driver"
 OPEN, CLOSED = "open to the cabin", "closed off"
-BY_LENGTH, BY_VOLUME, MODES = DEPTHS = "by length", "by volume", "resonances"
-HERE, IN_CORNER = "here", "in the corner"
+BY_LENGTH, BY_VOLUME, MODES = DEPTHS = "length", "volume", "resonances"
+HERE, IN_CORNER = "here", "corner"
 LAWS = {BY_LENGTH: "length", BY_VOLUME: "volume", MODES: "modes"}
 SIZES = ("length", "width", "height")
 BOX, EAR = tuple(f"box_{axis}" for axis in "xyz"), tuple(f"ear_{axis}" for axis in "xyz")
@@ -149,7 +149,7 @@ class CabinGain(Scene):
         yield Fact("deepest dip", {name: told_dip(deepest(dips_of(response))) for name, response in whole.items()})
         columns = {HERE: MODES, BY_VOLUME: BY_VOLUME, BY_LENGTH: BY_LENGTH}
         said = {column: _level(self.added[name][at(LISTEN)]) for column, name in columns.items()}
-        yield Fact(f"cabin adds at {LISTEN:.0f} Hz", said)
+        yield Fact(f"adds at {LISTEN:.0f} Hz", said)
 
     def _spread(self):
         low, high = self.band[:, at(SPREAD_AT)]
@@ -158,7 +158,7 @@ class CabinGain(Scene):
 
     def _headline(self):
         if self.corner:
-            gains = [level_at(self.corner, f) - level_at(self.depths[MODES], f) for f in (LISTEN, 2 * LISTEN)]
+            gains = [level_at(self.corner, f) - level_at(self.depths[MODES], f) for f in TOLD]
             return in_the_corner(gains, self.dip, None if self.coarse else dips_of(self.corner))
         if self.dip:
             return headline_of_dip(self.dip, self.way, self.coarse)

@@ -268,6 +268,14 @@ class Choice:
         }
 
 
+def choice_of_units(controls, scene):
+    """Return the systems of units that a page offers: none where all would read alike."""
+    kinds = [control.kind for control in controls.values() if isinstance(control, Slider)]
+    metric, customary = (scene.panels(system) for system in SYSTEMS)
+    differ = metric != customary or any(kind.metric != kind.customary for kind in kinds)
+    return list(SYSTEMS) if differ else []
+
+
 def read_link(text, controls):
     """Return what a link holds: (places, why others are not to be had here), both by the name of their control."""
     places, missing = {}, {}

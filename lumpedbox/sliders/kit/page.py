@@ -8,7 +8,7 @@ from ...tables.quantity_text import with_point
 from .along import taken_of
 from .board import Board
 from .compare import Compared
-from .controls import Slider, read_as, read_link
+from .controls import Slider, choice_of_units, read_as, read_link
 from .keeping import Keeping, by_role
 from .layout import laid_out
 from .picture import LivePicture
@@ -47,7 +47,7 @@ class Page:
     start : dict
         What the controls start at, by name. [SI]
     since : dict
-        What the controls stood at where what "was" is told of: at the start, unless a page begins elsewhere. [SI]
+        What the controls stood at where what "was" is told of: the start, unless a page begins elsewhere. [SI]
     start_answer : Answer or None
         What the page answers there; None until it has been worked out finely.
     """
@@ -55,15 +55,14 @@ class Page:
     def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None):
         self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
         self.values = {control.name: control.start for control in controls}
-        self.start, self.since = dict(self.values), dict(self.values)
-        self.answer, self.start_answer = None, None
+        self.start, self.since, self.answer, self.start_answer = dict(self.values), dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
         self.compared, self._listeners, self._specs, self._guess = Compared(scene), [], None, None
         self.remembered = Remembered(f"page: {question}", self._recall)
         self.board = Board(
             grid=scene.grid.astype("<f4").tobytes(),
             start=self.start,
-            systems=self._choice_of_units(),
+            systems=choice_of_units(self.controls, scene),
             takeaways=list(KINDS),
         )
         self.keeping = Keeping(by_role(self.controls, roles or {}), settings)
@@ -243,12 +242,6 @@ class Page:
             self.board.wrong = text
             self._tell_specs()
 
-    def _choice_of_units(self):
-        kinds = [control.kind for control in self.controls.values() if isinstance(control, Slider)]
-        panels = [self.scene.panels(system) for system in SYSTEMS]
-        differ = panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds)
-        return list(SYSTEMS) if differ else []
-
     def _on_system(self, system):
         """Read and type in another system of units."""
         self._read_in(system)
@@ -350,9 +343,7 @@ class Page:
 
     def _name_of_state(self):
         """Return what tells this state from those that are kept already, or from the start."""
-        others = self.compared.every_values() or [self.since]
-        differs = [name for name, value in self.values.items() if any(value != other[name] for other in others)]
-        return self.name_of(differs) or "the start"
+        return self.name_of(self.compared.differing(self.values, self.since)) or "the start"
 
     def name_of(self, differing):
         """Return what a state is called after the controls that differ."""

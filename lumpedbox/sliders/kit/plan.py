@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .answer import say
-from .controls import Slider
+from .controls import FAR, Slider
 from .systems import WAY
 from .thing import tape
 
@@ -173,5 +173,5 @@ class Coordinate(Slider):
         if not 0 <= value <= wall * (1 + 1e-9):
             ends = f"0 and {self.text(wall, values, system)}"
             outside = f"{self.label}: {text.strip()} is outside the vehicle; it must be between {ends}."
-            raise ValueError(f"{outside}{self._meant(text, min(wall, self.high), values)}")
+            raise ValueError(f"{outside}{self._meant(text, wall, values) if value > FAR * wall else ''}")
         return super()._within(value, text, values, system)

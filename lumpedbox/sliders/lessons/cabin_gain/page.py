@@ -124,8 +124,7 @@ def cabin_gain(drivers=None, cabins=None):
     drivers = offer.drivers if drivers is None else drivers
     cabins = offer.cabins if cabins is None else cabins
     drivers, missed = fit_for("cabin_gain", "driver", drivers)
-    mine = next((name for name in cabins if name in offer.mine), "sixteen-seat minibus")
-    first = first_of(mine, cabins)
+    first = first_of("sixteen-seat minibus", cabins)
     homes = {name: home(cabin, name in offer.mine) for name, cabin in cabins.items()}
     start = homes[first]
     farthest = {name: max(FARTHEST[name], *(getattr(cabin, name) for cabin in cabins.values())) for name in SIZES}

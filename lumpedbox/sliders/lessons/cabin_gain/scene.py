@@ -213,9 +213,9 @@ class CabinGain(Scene):
         place = next((name for name, at in cabin.places if at == self.speaker.position), "")
         where = "at {place}, {distance}" if place else "{distance}"
         return say(
-            f"{{driver}} in a sealed box of {{volume}}, {{volts}} r.m.s., {where} from the ear; the vehicle is taken "
-            "as a box, {length} by {width} by {height}, with a reverberation time of {damping}, panels that make its "
-            "air {flex} as soft, and leaks below {leak}.",
+            f"{{driver}} in a sealed box of {{volume}}, {{volts}} r.m.s., {where} from the ear. The vehicle is taken "
+            "as a box, {length} by {width} by {height}. Its reverberation time is {damping}, its panels make the air "
+            "{flex} as soft, and it leaks below {leak}.",
             driver=verbatim(values["driver"]),
             volume=VOLUME(self.speaker.box.volume),
             volts=VOLTAGE(VOLTS),

@@ -34,7 +34,7 @@ def taken_of(page, address=""):
         curves=curves_of(page),
         made=datetime.date.today(),
         parts=tuple((control.label, page.text(control.name)) for control in shown),
-        start=page.start_answer if page.values != page.start else None,
+        start=page.start_answer if page.values != page.since else None,
         system=page.system,
         kept=page.compared.answers,
         invented=invented(chosen),
@@ -48,7 +48,7 @@ def figure_of(page, width, height):
     for slot, state in page.compared.names.items():
         for key in scene.stack.axes:  # the first of its curves; the others differ by their marks
             scene.stack.lines[f"{scene.kept[0]}, kept {slot}", key].set_label(state)
-    if page.values == page.start:
+    if page.values == page.since:
         for (name, _), line in scene.stack.lines.items():
             if name.endswith(REFERENCE):
                 line.set_label("_")

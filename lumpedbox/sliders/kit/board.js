@@ -18,7 +18,7 @@ export default {
   render({ model, el }) {
     el.classList.add("lb-board");
     const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), reading = createReading(model);
-    const guess = createGuess(model), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
+    const guess = createGuess(model, answer.headline), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
     sheet.addEventListener("submit", (event) => event.preventDefault());
     const { put } = createControls(controls, model);
     sheet.append(controls, createButtons(model));

@@ -107,6 +107,10 @@ class Scene:
         for curves in self._slots.values():
             self._show(curves)
 
+    def begin_at(self, values):
+        """Take other values for the start, once the curves stand there. [SI]"""
+        self._first = dict(values)
+
     def move(self, values):
         """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
         self._shown = curves = self.curves(values)

@@ -28,12 +28,12 @@ cables = st.builds(
     area=areas,
     length=st.floats(0.2, 8),
     metal=st.sampled_from(METALS),
-    current_rating=st.floats(5, 300),
+    current_rating=st.floats(60, 300),
     source=st.just(SHEET),
 )
 draws = st.builds(
     Draw,
-    power=st.floats(1, 800),
+    power=st.floats(1, 300),
     efficiency=st.floats(0.3, 1),
     maker_fuse=st.none() | st.floats(5, 150),
     kind=st.sampled_from(["amplifier", "amplifier", "converter", "lights"]),

@@ -156,6 +156,11 @@ def test_the_cable_binds():
     )
 
 
+def test_the_cable_binds_though_the_maker_allows_more():
+    amplifier = Draw(power=550, efficiency=0.65, maker_fuse=100)
+    assert refusal(lambda: feed(cable=cable(rating=70), draws=amplifier).fuse).binds == ("cable",)
+
+
 def test_the_makers_figure_binds_and_thicker_wire_is_no_cure():
     error = refusal(lambda: feed(draws=Draw(power=550, efficiency=0.65, maker_fuse=60)).fuse)
     assert error.binds == ("maker",)

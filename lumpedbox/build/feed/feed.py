@@ -265,7 +265,7 @@ def _of_cables(feed):
 def _of_volts(feed):
     if not all(place.measured for place in feed.places):
         yield words.UNMEASURED
-    if any(place.feed.return_resistance == 0 for place in feed.places):
+    if feed.return_resistance == 0:  # that of a branch may be measured together with the trunk's
         yield words.ZERO_BACK
     for place in feed.places:
         for draw in place.feed.draws:

@@ -39,6 +39,7 @@ def taken_of(page, address=""):
         kept=page.compared.answers,
         invented=invented(chosen),
         address=address,
+        along=page.scene.along,
     )
 
 

@@ -56,9 +56,10 @@ function createReading(model) {
       const dot = dots.children[place] ?? dots.appendChild(make("i"));
       dot.style.cssText = `left:${100 * x}%;top:${100 * y}%;background:${pen.color}`;
     });
-    write(at, `at ${digits(frequency)} Hz`);
+    write(at, `at ${digits(frequency)} ${axes.unit}`);
+    if (axes.what !== "frequency") stage.setAttribute("aria-label", `Where the curves are read: ${axes.what}`);
     stage.setAttribute("aria-valuenow", digits(frequency));
-    stage.setAttribute("aria-valuetext", `${digits(frequency)} Hz: ${entries
+    stage.setAttribute("aria-valuetext", `${digits(frequency)} ${axes.unit}: ${entries
       .filter(({ value }) => value.textContent)
       .map(({ entry, value }) => `${entry.text} ${value.textContent}`).join(", ")}`);
   };

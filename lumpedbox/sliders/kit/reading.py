@@ -15,7 +15,8 @@ def axes_of(scene):
         box, (low, high) = axes.get_position(), axes.get_ylim()
         place = {"left": box.x0, "right": box.x1, "top": 1 - box.y1, "bottom": 1 - box.y0}
         panels.append({"key": key, "unit": scene.stack.panels[key].unit, "low": low, "high": high, **place})
-    return {"low": float(scene.grid[0]), "high": float(scene.grid[-1]), "panels": panels}
+    what, _, unit = scene.along.removesuffix("]").partition(" [")
+    return {"low": float(scene.grid[0]), "high": float(scene.grid[-1]), "what": what, "unit": unit, "panels": panels}
 
 
 def legend_of(scene, kept_names, moved):

@@ -1,0 +1,218 @@
+"""Wire and fuse: a feed from the battery to the amplifier, what is lost in it, and a fuse for every wire."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ....build import Cable, Draw, Feed
+from ....build.feed.cable import CLAD_10, CLAD_15, CLASS_5, RESISTIVITY
+from ....build.feed.feed import BATTERY, TAP, UNKNOWN, VEHICLES
+from ....build.feed.fuses import CONTINUOUS
+from ....errors import Refused
+from ....figures.stack import Panel
+from ....units import mm2, percent
+from ...kit.controls import Choice, Slider
+from ...kit.feed import Known, Size
+from ...kit.page import Page
+from ...kit.predict import Question
+from ...kit.scene import Scene
+from ...kit.systems import POWER, VOLTAGE, WAY, same
+from .answering import Telling
+from .drawing import drawn_feed
+
+SIZES = np.array(list(CLASS_5))  # mm2
+GRID = np.union1d(np.geomspace(0.5, 120.0, 160), SIZES)
+TITLE = "Which wire, and which fuse?"
+METALS = {"copper": "copper", "clad, 10 % copper": CLAD_10, "clad, 15 % copper": CLAD_15}
+MADE_FOR = {"12 V": (10.8, 16.0), "24 V": (20.0, 32.0), "48 V": (36.0, 60.0)}  # common practice, no source
+ALONE, LIGHTS, CONVERTER = "nothing else", "lights", "a converter"
+OWN, COPPER, NOBODY = "its data sheet", "a table of copper", "nobody yet"
+SOURCES = {OWN: "the data sheet of this wire", COPPER: "a table of copper", NOBODY: ""}
+CURVES = ("own", "copper", "clad", "branch", "needed", "rating", "maker", "fuse", "branch rating", "branch fuse")
+EFFICIENCY = {LIGHTS: 1.0, CONVERTER: 0.85}  # of a converter common practice, no source
+BETWEEN = 0.5  # m, from the split to the amplifier
+AMPERE = same("A", decimals=0)
+SHARE = same("%", percent, 0)
+MILLIOHM = same("mΩ", 1e-3, 1)
+
+QUESTION = Question(
+    words="A feed is long, and its wire grows warm. What does a larger fuse do about it?",
+    options=("It lets the amplifier play louder", "It keeps the wire cooler", "It lets the wire burn before it blows"),
+    right="It lets the wire burn before it blows",
+    why="A fuse protects the wire. One that is larger than the wire's rating blows too late.",
+    look="Compare the fuse with what the wire is rated for, in the lower panel.",
+)
+
+
+class WireAndFuse(Scene):
+    """Volts lost in wires of every size, and between which currents the fuse must lie."""
+
+    alternative_text = "Volts lost up to the amplifier, and the currents that bound the fuse, against the size of wire"
+    grid = GRID
+    along = "size of the wire [mm²]"
+
+    def __init__(self):
+        pens = {
+            "own": ("first", "this metal"),
+            "copper": ("validity", "copper"),
+            "clad": ("second", "clad, 10 % copper"),
+            "branch": ("third", "to the branch's end"),
+            "needed": ("second", "the fuse needs"),
+            "rating": ("limit", "the wire may carry"),
+            "maker": ("port", "the maker allows"),
+            "fuse": ("first", "fuse"),
+            "branch rating": ("look", "the branch may carry"),
+            "branch fuse": ("third", "branch fuse"),
+            "size": ("look", "this size"),
+        }
+        super().__init__(pens, kept=("own",))
+
+    def panels(self, system):
+        """Return the two panels; both systems of units count volts and amperes."""
+        return (
+            Panel("lost", "volts lost on the way [V]", 0.0, 1.0, tops=(2.0, 5.0, 15.0)),
+            Panel("current", "current [A]", 0.0, 100.0, tops=(200.0, 400.0, 1000.0)),
+        )
+
+    def cable(self, values, of=""):
+        """Return the cable that the controls stand for: that of the trunk, or of "branch_"."""
+        rated = values["source"] != NOBODY and values[f"{of}rating"]
+        return Cable(
+            area=values[f"{of}area"],
+            length=values[f"{of}length"],
+            metal=METALS[values["metal"]],
+            current_rating=values[f"{of}rating"] if rated else None,
+            source=SOURCES[values["source"]],
+        )
+
+    def parts(self, values):
+        """Return the `Feed` that the controls stand for; it refuses what must be refused."""
+        amplifier = Draw(
+            power=values["power"],
+            efficiency=values["efficiency"],
+            maker_fuse=values["maker"] or None,
+            rated_voltage=MADE_FOR[values["made_for"]],
+            name="amplifier",
+        )
+        whole = {name: values[name] for name in ("voltage", "vehicle", "taken_from")}
+        trunk = whole | {"cable": self.cable(values), "return_resistance": values["back"] or None}
+        if values["more"] == ALONE:
+            return Feed(draws=amplifier, **trunk)
+        on_branch = Draw(
+            power=values["branch_power"],
+            efficiency=EFFICIENCY[values["more"]],
+            rated_voltage=MADE_FOR[values["made_for"]],
+            kind="lights" if values["more"] == LIGHTS else "converter",
+            name=values["more"],
+        )
+        to_amplifier = self.cable(values | {"length": BETWEEN})
+        branches = (
+            Feed(
+                cable=to_amplifier,
+                draws=amplifier,
+                name="amplifier",
+                return_resistance=0.0 if values["back"] else None,
+                **whole,
+            ),
+            Feed(cable=self.cable(values, "branch_"), draws=on_branch, name=values["more"], **whole),
+        )
+        return Feed(branches=branches, **trunk)
+
+    def curves(self, values):
+        """Find the feed, or why there is none, and what wires of every size would lose."""
+        self.feed_found, self.refusal, self.fuses = None, None, ()
+        try:
+            if values["vehicle"] == UNKNOWN:
+                raise Refused("Feed", "vehicle", "is not known")
+            self.feed_found = self.parts(values)
+            self.fuses = tuple(place.fuse for place in self.feed_found.places)
+        except Refused as error:
+            self.refusal = error
+        shown = {name: {} for name in CURVES} | {"size": values["area"] / mm2}
+        if self.feed_found is not None:
+            shown |= self._volts(self.feed_found, values) | self._currents(self.feed_found, values)
+        return shown
+
+    def _volts(self, feed, values):
+        """Return the volts lost up to the amplifier by the size of the trunk, and up to the end of a branch."""
+        back, rest = feed.return_resistance or 0.0, feed.places[-1].drop - feed.drop
+        lost = {metal: feed.current * (ohm_of_a_metre(metal) * values["length"] + back) for metal in METALS.values()}
+        own = lost.pop(feed.cable.metal)
+        return {
+            "own": {"lost": own},
+            "copper": {"lost": lost.get("copper")},
+            "clad": {"lost": lost.get(CLAD_10)},
+            "branch": {"lost": own + rest} if feed.branches else {},
+        }
+
+    def _currents(self, feed, values):
+        """Return what bounds the fuse, level all along the sizes, and the fuses."""
+        levels = {"needed": feed.current / CONTINUOUS}
+        if feed.cable.current_rating is not None:
+            levels["rating"] = feed.cable.current_rating
+        if values["maker"]:
+            levels["maker"] = values["maker"]
+        if feed.branches and feed.branches[-1].cable.current_rating is not None:
+            levels["branch rating"] = feed.branches[-1].cable.current_rating
+        if self.fuses:
+            levels["fuse"] = self.fuses[0]
+        if len(self.fuses) > 1:
+            levels["branch fuse"] = self.fuses[-1]
+        return {name: {"current": np.full_like(GRID, level)} for name, level in levels.items()}
+
+    def feed(self, values):
+        """Return the feed piece by piece; nothing where only a qualified person may touch it."""
+        return None if self.feed_found is None else drawn_feed(self.feed_found, self.fuses, values["metal"])
+
+    def answer(self, values):
+        """Say which fuse, what is lost, and what must be found out first."""
+        return Telling(self.feed_found, self.fuses, self.refusal, values).answer()
+
+
+def ohm_of_a_metre(metal):
+    """Return the resistance of a metre of each size of the grid: copper through the rows of IEC 60228. [ohm]"""
+    if metal != "copper":
+        return RESISTIVITY[metal] / (GRID * mm2)
+    return np.exp(np.interp(np.log(GRID), np.log(SIZES), np.log(list(CLASS_5.values())))) * 1e-3
+
+
+def wire_and_fuse():
+    """Return the page of sliders."""
+    scene = WireAndFuse()
+
+    def branches(values):
+        return values["more"] != ALONE
+
+    def rated(values):
+        return values["source"] != NOBODY
+
+    controls = [
+        Choice("vehicle", "Vehicle", VEHICLES, "engine", group="vehicle"),
+        Slider("voltage", "Battery, running", VOLTAGE, 10.0, 60.0, 13.8, 0.1, "vehicle"),
+        Choice("taken_from", "Fed from", (BATTERY, TAP), BATTERY, group="vehicle"),
+        Slider("power", "Sine power, all channels", POWER, 20.0, 3000.0, 300.0, 10.0, "amplifier"),
+        Slider("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier"),
+        Choice("made_for", "Made for", MADE_FOR, "12 V", group="amplifier"),
+        Known("maker", "Maker's largest fuse", AMPERE, 400.0, 0.0, 5.0, "amplifier"),
+        Size("area", "Size", 16 * mm2, "wire"),
+        Choice("metal", "Metal", METALS, "copper", group="wire"),
+        Slider("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire"),
+        Choice("source", "Rating from", SOURCES, OWN, group="wire"),
+        Known("rating", "It may carry", AMPERE, 500.0, 75.0, 5.0, "wire", rated),
+        Known("back", "Way back", MILLIOHM, 0.05, 0.0, 0.5e-3, "wire", unknown="not measured"),
+        Choice("more", "On the same feed", (ALONE, LIGHTS, CONVERTER), ALONE, group="branch"),
+        Slider("branch_power", "Its power", POWER, 5.0, 1000.0, 60.0, 5.0, "branch", branches),
+        Size("branch_area", "Its wire", 2.5 * mm2, "branch", branches),
+        Slider("branch_length", "Its length", WAY, 0.2, 10.0, 2.0, 0.1, "branch", branches),
+        Known(
+            "branch_rating",
+            "Its wire may carry",
+            AMPERE,
+            200.0,
+            20.0,
+            1.0,
+            "branch",
+            lambda v: rated(v) and branches(v),
+        ),
+    ]
+    return Page(controls, scene, TITLE)

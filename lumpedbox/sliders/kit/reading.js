@@ -12,7 +12,8 @@ function createReading(model) {
   const names = make("div", { class: "lb-names" }, at, legend), listeners = [];
   const kept = make("ul", { class: "lb-legend lb-kept-names" }); // below the picture, which stays where it is
   const grid = numbers(model.get("grid")), middle = Math.sqrt(grid[0] * grid.at(-1));
-  let frequency = grid[0] < 40 && grid.at(-1) > 40 ? 40 : middle, address, entries = [];
+  const first = model.get("axes").at;
+  let frequency = grid[0] < first && grid.at(-1) > first ? first : middle, address, entries = [];
 
   const show = () => {
     const bytes = model.get("picture");

@@ -16,7 +16,14 @@ def axes_of(scene):
         place = {"left": box.x0, "right": box.x1, "top": 1 - box.y1, "bottom": 1 - box.y0}
         panels.append({"key": key, "unit": scene.stack.panels[key].unit, "low": low, "high": high, **place})
     what, _, unit = scene.along.removesuffix("]").partition(" [")
-    return {"low": float(scene.grid[0]), "high": float(scene.grid[-1]), "what": what, "unit": unit, "panels": panels}
+    return {
+        "low": float(scene.grid[0]),
+        "high": float(scene.grid[-1]),
+        "what": what,
+        "unit": unit,
+        "at": scene.reads_at,
+        "panels": panels,
+    }
 
 
 def legend_of(scene, kept_names, moved):

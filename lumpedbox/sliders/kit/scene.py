@@ -9,6 +9,7 @@ from ...figures.style import FREQUENCY, KEPT_DASHES
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
+LISTENS = 40.0  # Hz
 SLOTS = len(KEPT_DASHES)  # states that can be kept for comparison
 CURVES = {  # what a panel shows of a response, by the panel's key
     "level": "level",
@@ -39,6 +40,7 @@ class Scene:
     names the curves whose loudspeakers are shown as a section that moves. `plan(values)` returns a `Plan` from above,
     where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m] `along` says what
     the axis under the curves shows, with its unit, where that is not frequency; the grid is in that unit.
+    `reads_at` is where along it the values are told at first.
     `feed(values)` returns the `Drawing` of a feed, piece by piece.
 
     Parameters
@@ -52,7 +54,7 @@ class Scene:
     aside = 0.0
     drawn_to_scale = ()
     deepest = None
-    along = FREQUENCY
+    along, reads_at = FREQUENCY, LISTENS
     refines = False
 
     def __init__(self, pens, kept):

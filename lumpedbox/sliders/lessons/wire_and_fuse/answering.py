@@ -27,7 +27,7 @@ STOP = {
 }
 WHY = {
     "vehicle": "Orange cables carry hundreds of volts, and their battery cannot be switched off by taking off a pole.",
-    "voltage": "Many minibuses have 24 V: measure between the battery's poles. 27.6 V destroys an amplifier made for 12.",
+    "voltage": "Many minibuses have 24 V: measure between the poles. 27.6 V destroys an amplifier made for 12.",
     "taken_from": "The tap's own fuse and wire are made for a small current: that limit stands.",
     "cable": "With such a wire nothing would arrive at full power.",
 }
@@ -177,9 +177,5 @@ class Telling:
         yield verbatim(words.DEFER)
         if self.values["vehicle"] in ("start-stop", "mild hybrid"):
             yield verbatim(words.BY_VEHICLE[self.values["vehicle"]])
-        if self.feed is not None:
-            yield say(
-                "Music draws less, and the fuse is still for the sine. Disconnect the battery's − before you begin."
-            )
         if self.values["metal"] != "copper":
             yield verbatim(words.CLAD)

@@ -28,6 +28,7 @@ MADE_FOR = {"12 V": (10.8, 16.0), "24 V": (20.0, 32.0), "48 V": (36.0, 60.0)}  #
 ALONE, LIGHTS, CONVERTER = "nothing else", "lights", "a converter"
 OWN, COPPER, NOBODY = "its data sheet", "a table of copper", "nobody yet"
 SOURCES = {OWN: "the data sheet of this wire", COPPER: "a table of copper", NOBODY: ""}
+TOPS = (0.5, 1.0, 2.0, 5.0, 20.0, 60.0)  # V, of the panel
 CURVES = ("own", "copper", "clad", "branch", "needed", "rating", "maker", "fuse", "branch rating", "branch fuse")
 EFFICIENCY = {LIGHTS: 1.0, CONVERTER: 0.85}  # of a converter common practice, no source
 BETWEEN = 0.5  # m, from the split to the amplifier
@@ -50,19 +51,20 @@ class WireAndFuse(Scene):
     alternative_text = "Volts lost up to the amplifier, and the currents that bound the fuse, against the size of wire"
     grid = GRID
     along = "size of the wire [mm²]"
+    reads_at = 16.0
 
     def __init__(self):
         pens = {
             "own": ("first", "this metal"),
-            "copper": ("validity", "copper"),
+            "copper": ("family 4", "copper"),
             "clad": ("second", "clad, 10 % copper"),
-            "branch": ("third", "to the branch's end"),
-            "needed": ("second", "the fuse needs"),
+            "branch": ("family 2", "to the branch's end"),
+            "needed": ("validity", "the fuse needs"),
             "rating": ("limit", "the wire may carry"),
-            "maker": ("port", "the maker allows"),
-            "fuse": ("first", "fuse"),
-            "branch rating": ("look", "the branch may carry"),
-            "branch fuse": ("third", "branch fuse"),
+            "maker": ("family 3", "the maker allows"),
+            "fuse": ("third", "fuse"),
+            "branch rating": ("family 0", "the branch may carry"),
+            "branch fuse": ("family 1", "branch fuse"),
             "size": ("look", "this size"),
         }
         super().__init__(pens, kept=("own",))
@@ -70,7 +72,7 @@ class WireAndFuse(Scene):
     def panels(self, system):
         """Return the two panels; both systems of units count volts and amperes."""
         return (
-            Panel("lost", "volts lost on the way [V]", 0.0, 1.0, tops=(2.0, 5.0, 15.0)),
+            Panel("lost", "volts lost on the way [V]", 0.0, TOPS[0], tops=TOPS[1:]),
             Panel("current", "current [A]", 0.0, 100.0, tops=(200.0, 400.0, 1000.0)),
         )
 
@@ -137,6 +139,8 @@ class WireAndFuse(Scene):
         """Return the volts lost up to the amplifier by the size of the trunk, and up to the end of a branch."""
         back, rest = feed.return_resistance or 0.0, feed.places[-1].drop - feed.drop
         lost = {metal: feed.current * (ohm_of_a_metre(metal) * values["length"] + back) for metal in METALS.values()}
+        top = next(top for top in TOPS if top >= feed.drop)
+        lost = {metal: np.where(volts <= top, volts, np.nan) for metal, volts in lost.items()}
         own = lost.pop(feed.cable.metal)
         return {
             "own": {"lost": own},

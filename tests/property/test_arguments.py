@@ -127,6 +127,10 @@ CALLS = {
     "build.feed.draw.Draw.current": {"voltage": 13.8},
     "build.feed.draw.Draw.music_current": {"voltage": 13.8, "crest": 12.0, "efficiency": 0.4},
     "build.feed.draw.share_of_sine": {"crest": 12.0},
+    "build.feed.fed.fed": {
+        "amplifier": AMPLIFIER,
+        "feed": SupplyFeed(voltage=13.8, cable=WIRE, draws=DRAW, return_resistance=0.002),
+    },
     "build.feed.feed.Feed": {
         "voltage": 13.8,
         "cable": WIRE,

@@ -82,6 +82,7 @@ NO_QUANTITY = {
     "Cutoffs.cutoff_in_words": "a sentence",
     "Draw.check_voltage": "nothing",
     "Feed.amplifiers": "parts",
+    "fed": "a part",
     "Feed.places": "places, described by their class",
     "Feed.remarks": "sentences",
     "Response.columns": "several units, each in its heading",

@@ -3,6 +3,7 @@
 from .battery import SecondBattery, alternator_reserve, engine_off_time
 from .cable import Cable, awg
 from .draw import Draw, share_of_sine
+from .fed import fed
 from .feed import Feed
 from .fuses import NoFuse
 
@@ -15,5 +16,6 @@ __all__ = [
     "alternator_reserve",
     "awg",
     "engine_off_time",
+    "fed",
     "share_of_sine",
 ]

@@ -144,7 +144,7 @@ def carries():
             "An amplifier draws {current} with a steady sine. A fuse carries {share} of its rating for long. What must "
             "its rating be at least?"
         ),
-        numbers={"current": Drawn(AMPERE, (18, 30, 45, 61)), "share": Drawn(PERCENT, (75, 80))},
+        numbers={"current": Drawn(AMPERE, (18, 24, 30, 38, 45, 61)), "share": Drawn(PERCENT, (75, 80))},
         answer=lambda given: given["current"] / given["share"],
         kind=AMPERE,
         misconceptions=(

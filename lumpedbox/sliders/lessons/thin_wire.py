@@ -30,7 +30,7 @@ __all__ = ["QUESTION", "thin_wire", "thin_wire_sheet"]
 
 GRID = frequencies(15, 300, per_octave=24)
 TITLE = "Why does a thin wire cost bass?"
-LOAD_OHMS = 4.0
+LOAD_OHMS, BOX = 4.0, 20 * litre
 DRAWN, LOST, ARRIVES, COSTS, NEEDS = "draws", "lost, there and back", "arrives", "costs", "fuse, at least"
 AMPERE = same("A", decimals=1, told=1)
 DROP = same("V", decimals=2, told=2)
@@ -81,7 +81,7 @@ class ThinWire(Scene):
             draws=draw,
             return_resistance=values["back"],
         )
-        box = SealedBox(volume=values["volume"], Ql=USUAL_LEAKAGE)
+        box = SealedBox(volume=BOX, Ql=USUAL_LEAKAGE)
         return amplifier, feed, Loudspeaker(driver=self._drivers[values["driver"]], box=box)
 
     def curves(self, values):
@@ -185,13 +185,13 @@ class ThinWire(Scene):
 
     def _conditions(self, values):
         return say(
-            "{channels} × {power} into 4 ohm at {volts}, {driver} in a closed box of {volume}. Stranded copper at 20 °C "
-            "by IEC 60228, gauges by the metal. A steady tone in half space.",
+            "{channels} × {power} into 4 ohm at {volts}, {driver} in a closed box of {volume}. Stranded copper at "
+            "20 °C by IEC 60228, gauges by the metal. A steady tone in half space.",
             channels=verbatim(values["channels"]),
             power=POWER(values["power"]),
             volts=VOLTAGE(values["voltage"]),
             driver=verbatim(values["driver"]),
-            volume=VOLUME(values["volume"]),
+            volume=VOLUME(BOX),
         )
 
     def _cautions(self):
@@ -217,7 +217,6 @@ def thin_wire(drivers=None):
         Slider("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire"),
         Slider("back", "Way back", MILLIOHM, 0.5e-3, 0.05, 3e-3, 0.5e-3, "wire"),
         Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver"), "box"),
-        Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box"),
         Slider("look", "Look at", FREQUENCY, 20.0, 250.0, 100.0, 5.0, "box"),
     ]
     return Page(controls, ThinWire(deep), TITLE)

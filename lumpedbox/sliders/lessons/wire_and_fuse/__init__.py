@@ -1,5 +1,5 @@
 """The page on what feeds an amplifier."""
 
-from .page import QUESTION, wire_and_fuse
+from .page import wire_and_fuse
 
-__all__ = ["QUESTION", "wire_and_fuse"]
+__all__ = ["wire_and_fuse"]

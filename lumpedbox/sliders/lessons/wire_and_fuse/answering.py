@@ -130,17 +130,16 @@ class Telling:
             lower = -20 * np.log10(place.voltage / self.feed.voltage)
             yield fact(LEVEL_LOST, "{lost} lower", lost=LEVEL(lower))
         if self.fuses:
-            names = ("at the battery", *(branch.name.removeprefix("a ") for branch in self.feed.branches))
-            told = "; ".join(f"{{fuse{i}}} {name}" for i, name in enumerate(names))
+            told = "; ".join(f"{{fuse{i}}} {_where(place.feed)}" for i, place in enumerate(self.feed.places))
             yield fact(FUSE, told, **{f"fuse{i}": CURRENT(fuse) for i, fuse in enumerate(self.fuses)})
 
     def _details(self):
         yield from self._to_buy()
+        yield from self._between()
         yield say(
-            "A fuse carries {share} % of its rating for long. So it must be {needed} at least, and no more than the "
-            "wire may carry (common practice, no source).",
+            "A fuse carries {share} % of its rating for long, and the wire burns above its own (common practice, no "
+            "source).",
             share=verbatim(f"{100 * CONTINUOUS:.0f}"),
-            needed=CURRENT(self.feed.current / CONTINUOUS),
         )
         yield say("The fuse protects the wire, not the amplifier. The maker's own figure protects the amplifier.")
         if self.values["maker"] and len(self.feed.amplifiers) == 1:
@@ -150,6 +149,18 @@ class Telling:
         )
         for remark in self.feed.remarks:
             yield verbatim(remark)
+
+    def _between(self):
+        """Say between which currents each fuse must lie, where the wire's rating is known."""
+        for place in self.feed.places:
+            cable, amplifiers = place.feed.cable, [draw for draw in place.feed.draws if draw.maker_fuse]
+            if cable.current_rating is not None:
+                most = min([cable.current_rating, *(draw.maker_fuse for draw in amplifiers)])
+                yield say(
+                    f"The fuse {_where(place.feed)} must lie between {{least}} and {{most}}.",
+                    least=CURRENT(place.feed.current / CONTINUOUS),
+                    most=CURRENT(most),
+                )
 
     def _to_buy(self):
         """Say what to buy, with a fuse for every wire."""
@@ -179,3 +190,8 @@ class Telling:
             yield verbatim(words.BY_VEHICLE[self.values["vehicle"]])
         if self.values["metal"] != "copper":
             yield verbatim(words.CLAD)
+
+
+def _where(feed):
+    """Say where the fuse of a cable is."""
+    return f"for the {feed.name.removeprefix('a ')}" if feed.name else "at the battery"

@@ -6,7 +6,7 @@ import numpy as np
 
 from ....build import Cable, Draw, Feed
 from ....build.feed.cable import CLAD_10, CLAD_15, CLASS_5, RESISTIVITY
-from ....build.feed.feed import BATTERY, TAP, UNKNOWN, VEHICLES
+from ....build.feed.feed import BATTERY, HIGH_VOLTAGE, TAP, UNKNOWN, VEHICLES
 from ....build.feed.fuses import CONTINUOUS
 from ....errors import Refused
 from ....figures.stack import Panel
@@ -14,7 +14,6 @@ from ....units import mm2, percent
 from ...kit.controls import Choice, Slider
 from ...kit.feed import Known, Size
 from ...kit.page import Page
-from ...kit.predict import Question
 from ...kit.scene import Scene
 from ...kit.systems import POWER, VOLTAGE, WAY, same
 from .answering import Telling
@@ -25,6 +24,7 @@ GRID = np.union1d(np.geomspace(0.5, 120.0, 160), SIZES)
 TITLE = "Which wire, and which fuse?"
 METALS = {"copper": "copper", "clad, 10 % copper": CLAD_10, "clad, 15 % copper": CLAD_15}
 MADE_FOR = {"12 V": (10.8, 16.0), "24 V": (20.0, 32.0), "48 V": (36.0, 60.0)}  # common practice, no source
+AMPLIFIER, WIRE, BRANCH = "the amplifier", "the wire", "what else is on it"
 ALONE, LIGHTS, CONVERTER = "nothing else", "lights", "a converter"
 OWN, COPPER, NOBODY = "its data sheet", "a table of copper", "nobody yet"
 SOURCES = {OWN: "the data sheet of this wire", COPPER: "a table of copper", NOBODY: ""}
@@ -35,14 +35,6 @@ BETWEEN = 0.5  # m, from the split to the amplifier
 AMPERE = same("A", decimals=0)
 SHARE = same("%", percent, 0)
 MILLIOHM = same("mΩ", 1e-3, 1)
-
-QUESTION = Question(
-    words="A feed is long, and its wire grows warm. What does a larger fuse do about it?",
-    options=("It lets the amplifier play louder", "It keeps the wire cooler", "It lets the wire burn before it blows"),
-    right="It lets the wire burn before it blows",
-    why="A fuse protects the wire. One that is larger than the wire's rating blows too late.",
-    look="Compare the fuse with what the wire is rated for, in the lower panel.",
-)
 
 
 class WireAndFuse(Scene):
@@ -184,30 +176,38 @@ def wire_and_fuse():
     """Return the page of sliders."""
     scene = WireAndFuse()
 
-    def branches(values):
-        return values["more"] != ALONE
+    def known(values):
+        return values["vehicle"] not in (UNKNOWN, HIGH_VOLTAGE)
+
+    def at(step, then=lambda values: True):
+        return lambda values: known(values) and values["step"] == step and then(values)
 
     def rated(values):
         return values["source"] != NOBODY
 
+    def branches(values):
+        return values["more"] != ALONE
+
+    amplifier, wire, branch = at(AMPLIFIER), at(WIRE), at(BRANCH, branches)
     controls = [
         Choice("vehicle", "Vehicle", VEHICLES, "engine", group="vehicle"),
-        Slider("voltage", "Battery, running", VOLTAGE, 10.0, 60.0, 13.8, 0.1, "vehicle"),
-        Choice("taken_from", "Fed from", (BATTERY, TAP), BATTERY, group="vehicle"),
-        Slider("power", "Sine power, all channels", POWER, 20.0, 3000.0, 300.0, 10.0, "amplifier"),
-        Slider("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier"),
-        Choice("made_for", "Made for", MADE_FOR, "12 V", group="amplifier"),
-        Known("maker", "Maker's largest fuse", AMPERE, 400.0, 0.0, 5.0, "amplifier"),
-        Size("area", "Size", 16 * mm2, "wire"),
-        Choice("metal", "Metal", METALS, "copper", group="wire"),
-        Slider("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire"),
-        Choice("source", "Rating from", SOURCES, OWN, group="wire"),
-        Known("rating", "It may carry", AMPERE, 500.0, 75.0, 5.0, "wire", rated),
-        Known("back", "Way back", MILLIOHM, 0.05, 0.0, 0.5e-3, "wire", unknown="not measured"),
-        Choice("more", "On the same feed", (ALONE, LIGHTS, CONVERTER), ALONE, group="branch"),
-        Slider("branch_power", "Its power", POWER, 5.0, 1000.0, 60.0, 5.0, "branch", branches),
-        Size("branch_area", "Its wire", 2.5 * mm2, "branch", branches),
-        Slider("branch_length", "Its length", WAY, 0.2, 10.0, 2.0, 0.1, "branch", branches),
+        Slider("voltage", "Battery, running", VOLTAGE, 10.0, 60.0, 13.8, 0.1, "vehicle", known),
+        Choice("step", "Now enter", (AMPLIFIER, WIRE, BRANCH), AMPLIFIER, group="vehicle", only=known),
+        Slider("power", "Sine power, all channels", POWER, 20.0, 3000.0, 300.0, 10.0, "amplifier", amplifier),
+        Slider("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier", amplifier),
+        Choice("made_for", "Made for", MADE_FOR, "12 V", group="amplifier", only=amplifier),
+        Known("maker", "Maker's largest fuse", AMPERE, 400.0, 0.0, 5.0, "amplifier", amplifier),
+        Choice("taken_from", "Fed from", (BATTERY, TAP), BATTERY, group="amplifier", only=amplifier),
+        Size("area", "Size", 16 * mm2, "wire", wire),
+        Choice("metal", "Metal", METALS, "copper", group="wire", only=wire),
+        Slider("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire", wire),
+        Choice("source", "Rating from", SOURCES, OWN, group="wire", only=wire),
+        Known("rating", "It may carry", AMPERE, 500.0, 75.0, 5.0, "wire", at(WIRE, rated)),
+        Known("back", "Way back", MILLIOHM, 0.05, 0.0, 0.5e-3, "wire", wire, unknown="not measured"),
+        Choice("more", "On the same feed", (ALONE, LIGHTS, CONVERTER), ALONE, group="branch", only=at(BRANCH)),
+        Slider("branch_power", "Its power", POWER, 5.0, 1000.0, 60.0, 5.0, "branch", branch),
+        Size("branch_area", "Its wire", 2.5 * mm2, "branch", branch),
+        Slider("branch_length", "Its length", WAY, 0.2, 10.0, 2.0, 0.1, "branch", branch),
         Known(
             "branch_rating",
             "Its wire may carry",
@@ -216,7 +216,7 @@ def wire_and_fuse():
             20.0,
             1.0,
             "branch",
-            lambda v: rated(v) and branches(v),
+            at(BRANCH, lambda v: rated(v) and branches(v)),
         ),
     ]
     return Page(controls, scene, TITLE)

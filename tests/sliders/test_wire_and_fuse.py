@@ -1,12 +1,16 @@
 """The page on wire and fuse: its numbers by hand, what it refuses, and no answer that could burn a wire."""
 
+import io
 import re
 
 import numpy as np
+import pypdf
 import pytest
 
+from lumpedbox.sliders.kit.along import taken_of
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.feed import gauge_of
+from lumpedbox.sliders.kit.taking import take
 from lumpedbox.sliders.lessons.wire_and_fuse import wire_and_fuse
 from lumpedbox.sliders.lessons.wire_and_fuse.page import (
     ALONE,
@@ -272,3 +276,16 @@ def test_nothing_is_called_safe(page):
         put(page, **places)
         assert "safe" not in told(page).casefold()
     assert set(MADE_FOR) == {"12 V", "24 V", "48 V"}
+
+
+def test_the_sheet_holds_the_feed_with_every_fuse_and_what_to_buy(page):
+    put(page, more=LIGHTS, back=3e-3)
+    _, _, content = take("sheet as PDF", taken_of(page))
+    (sheet,) = pypdf.PdfReader(io.BytesIO(content)).pages
+    text = " ".join(sheet.extract_text().split())
+    for piece in page.board.feed:
+        assert piece["text"] in text
+        assert piece["note"] in text
+    assert "Buy: 6 m of 16 mm² (or 4 AWG) copper, a holder with a fuse of 50 A." in text
+    assert "Buy for the branch, lights: 2 m of 2.5 mm²" in text
+    assert "the maker allows" not in text, "a curve that is not drawn has no name in the legend"

@@ -59,6 +59,8 @@ class Taken:
         A link that opens the page as it stands, without any token.
     along : str
         The heading of the first of the curves' columns, with its unit.
+    feed : tuple of (str, str)
+        The pieces of a feed in their order, and what to mind at each.
     """
 
     question: str
@@ -73,6 +75,7 @@ class Taken:
     invented: tuple = ()
     address: str = ""
     along: str = FREQUENCY
+    feed: tuple = ()
 
     def __post_init__(self):
         if self.system not in SYSTEMS:

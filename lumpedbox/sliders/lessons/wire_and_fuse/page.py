@@ -131,14 +131,14 @@ class WireAndFuse(Scene):
         """Return the volts lost up to the amplifier by the size of the trunk, and up to the end of a branch."""
         back, rest = feed.return_resistance or 0.0, feed.places[-1].drop - feed.drop
         lost = {metal: feed.current * (ohm_of_a_metre(metal) * values["length"] + back) for metal in METALS.values()}
-        top = next(top for top in TOPS if top >= feed.drop)
+        top = next(top for top in TOPS if top >= feed.drop + rest)
         lost = {metal: np.where(volts <= top, volts, np.nan) for metal, volts in lost.items()}
         own = lost.pop(feed.cable.metal)
         return {
             "own": {"lost": own},
             "copper": {"lost": lost.get("copper")},
             "clad": {"lost": lost.get(CLAD_10)},
-            "branch": {"lost": own + rest} if feed.branches else {},
+            "branch": {"lost": np.where(own + rest <= top, own + rest, np.nan)} if feed.branches else {},
         }
 
     def _currents(self, feed, values):

@@ -234,6 +234,7 @@ def must_refuse_to_build(given_):
     return any(
         one["vehicle"] == "high voltage"
         or one["taken_from"] == "accessory tap"
+        or (one["vehicle"] == "mild hybrid" and one["voltage"] > 16)
         or one["voltage"] != given_["voltage"]
         or any(not low <= one["voltage"] <= high for low, high in (d["rated_voltage"] for d in one["draws"]))
         for one in every

@@ -97,6 +97,10 @@ STOPPED = {
         "Stop here: only the maker or a qualified person wires a high-voltage",
     ),
     "unknown vehicle": ({"vehicle": "unknown"}, "Find out first what vehicle it is"),
+    "mild hybrid, 48 V": (
+        {"vehicle": "mild hybrid", "voltage": 48.0, "made_for": "48 V"},
+        "Stop: of a mild hybrid only the 12 V side may be used.",
+    ),
     "24 V": ({"voltage": 27.6}, "Stop: the amplifier is made for 12 V, and the battery has 27.6 V."),
     "48 V": ({"voltage": 48.0}, "Stop: the amplifier is made for 12 V, and the battery has 48 V."),
     "made for 24 V": ({"made_for": "24 V"}, "Stop: the amplifier is made for 24 V, and the battery has 13.8 V."),
@@ -155,6 +159,7 @@ def test_thicker_wire_is_never_advised_against_the_maker(page):
         ({"vehicle": "start-stop"}, "connect the ground where the vehicle's maker says"),
         ({"vehicle": "mild hybrid"}, "use only the 12 V side"),
         ({"metal": CLAD}, "Clad wire loses more than copper"),
+        ({"rating": 200.0}, "A rating is high for its wire"),
         ({}, "Local codes"),
         ({}, "At every metal edge"),
         ({}, "45 cm is common practice"),

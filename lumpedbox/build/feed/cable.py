@@ -24,6 +24,7 @@ SAME_SIZE = 1e-6  # share by which an area may miss a row and still be that size
 ROOM = 293.15  # K
 CARRIED_AWAY = 15.0  # W/m2/K, from a wire to still air by air and radiation: generous, ours
 HOTTEST_RISE = 180.0  # K above the air: no insulation of common wire takes more (ours)
+USUAL_RISE = 65.0  # K: insulation for 105 degrees in a vehicle at 40 (common practice, no source)
 WITH_INSULATION = 1.6  # diameter over the root of the copper's area; 1.13 would be bare and solid (ours)
 
 
@@ -99,6 +100,15 @@ class Cable(Part):
         """
         through_the_surface = CARRIED_AWAY * np.pi * WITH_INSULATION * HOTTEST_RISE
         return float(np.sqrt(through_the_surface / RESISTIVITY[self.metal]) * self.area**0.75)
+
+    @property
+    def doubtful(self):
+        r"""Whether the rating is more than usual insulation carries in air at 40 degrees, by the same balance. [1]
+
+        .. math:: I_{max} > I_{ceiling} \sqrt{65 / 180}
+        """
+        usual = self.ceiling * np.sqrt(USUAL_RISE / HOTTEST_RISE)
+        return self.current_rating is not None and bool(self.current_rating > usual)
 
     @takes(owner=Text())
     def rating_for_a_fuse(self, owner="Cable"):

@@ -12,8 +12,9 @@ from .cable import Cable
 from .draw import AMPLIFIER, Draw
 from .fuses import CABLE, MAKER, RATINGS, STANDARD, fuse_between
 
-UNKNOWN, HIGH_VOLTAGE = "unknown", "high voltage"
-VEHICLES = (UNKNOWN, "engine", "start-stop", "mild hybrid", HIGH_VOLTAGE)
+UNKNOWN, MILD, HIGH_VOLTAGE = "unknown", "mild hybrid", "high voltage"
+VEHICLES = (UNKNOWN, "engine", "start-stop", MILD, HIGH_VOLTAGE)
+LOW_SIDE = 16.0  # V, the most that the 12 V side of a mild hybrid has: common practice, no source
 BATTERY, TAP = "battery", "accessory tap"
 TOUCHABLE = 60.0  # V, direct: where extra-low voltage ends (IEC 61140; SAE J1127's range, from memory)
 QUALIFIED = "high-voltage vehicles are wired by their maker or a qualified person only"
@@ -90,6 +91,9 @@ class Feed(Part):
             raise Refused(
                 "Feed", "vehicle", f"is {HIGH_VOLTAGE!r}, and no wire or fuse is told for it", f": {QUALIFIED}"
             )
+        if self.vehicle == MILD and self.voltage > LOW_SIDE:
+            problem = f"is {MILD!r}, and only its 12 V side may be used, got {self.voltage:g} V"
+            raise Refused("Feed", "vehicle", problem, ": the rest is for its maker")
         if self.taken_from == TAP:
             why = "must not be an accessory tap: it switches, it does not supply, and its own fuse's limit stands"
             raise Refused("Feed", "taken_from", why, ". Run a fused cable from the battery")
@@ -259,6 +263,8 @@ def _of_cables(feed):
         yield words.BY_RESISTIVITY
     if any(cable.clad for cable in cables):
         yield words.CLAD
+    if any(cable.doubtful for cable in cables):
+        yield words.DOUBTFUL
     yield f"Resistances are those at {', '.join(sorted({f'{cable.temperature - 273.15:.0f}' for cable in cables}))} °C."
 
 

@@ -18,6 +18,7 @@ UNMEASURED = "The way back is not in these volts: measure it before you trust wh
 ZERO_BACK = "A way back of 0 ohm was not measured: even a short thick wire has some."
 NO_SOURCE = "Nobody is named for a cable's current rating: read it in the cable's own data sheet."
 BY_RESISTIVITY = "A resistance goes by the metal alone: stranded wire of that size may have 10 to 16 % more."
+DOUBTFUL = "A rating is high for its wire: only insulation for great heat carries that. Read the data sheet again."
 CLAD = "Clad wire loses more than copper of the same size, and breaks sooner where it bends."
 SEVERAL = (
     "What shares a fuse with other things is not protected by it. Give each a branch with a fuse of its own, within "

@@ -222,6 +222,10 @@ REFUSED = {
         lambda: feed(vehicle="high voltage"),
         r"^Feed\.vehicle is 'high voltage'.*qualified person only",
     ),
+    "48 V side of a mild hybrid": (
+        lambda: feed(voltage=48, vehicle="mild hybrid", draws=Draw(power=550, efficiency=0.65, rated_voltage=(36, 60))),
+        r"^Feed\.vehicle is 'mild hybrid', and only its 12 V side may be used, got 48 V",
+    ),
     "its battery": (
         lambda: feed(voltage=400),
         r"^Feed\.voltage must be at most 60 V, got 400 V.*qualified person only",
@@ -372,6 +376,7 @@ SAID = {
     "nobody's rating": ({"cable": cable(source="")}, "Nobody is named"),
     "gauge by resistivity": ({"cable": cable(area=awg(4) / mm2)}, "may have 10 to 16 % more"),
     "clad": ({"cable": cable(metal=CLAD)}, "Clad wire loses more"),
+    "doubtful": ({"cable": cable(rating=200)}, "A rating is high for its wire"),
     "temperature": ({}, "at 20 °C"),
     "switches off": (
         {"draws": dataclasses.replace(AMPLIFIER, minimum_voltage=13.7)},
@@ -394,7 +399,7 @@ def test_remarks(what):
 
 
 @pytest.mark.parametrize(
-    "what", ["start-stop", "mild hybrid", "zero is no measurement", "nobody's rating", "clad", "split"]
+    "what", ["start-stop", "mild hybrid", "doubtful", "zero is no measurement", "nobody's rating", "clad", "split"]
 )
 def test_remarks_stand_only_where_they_apply(what):
     assert not any(SAID[what][1] in remark for remark in feed(return_resistance=2e-3).remarks)
@@ -407,3 +412,11 @@ def test_nothing_is_called_safe():
             build()
         said.append(str(caught.value))
     assert [one for one in said if "safe" in one.casefold()] == []
+
+
+def test_what_a_wire_can_carry_in_air():
+    """By hand for 16 mm2: sqrt(15 pi 1.6 180 / 0.0172414e-6) (16e-6)^0.75 = 224.5 A; 65 K in place of 180: 134.9 A."""
+    wire = cable(area=16.0, rating=134.0)
+    assert wire.ceiling == pytest.approx(224.5, abs=0.1)
+    assert not wire.doubtful
+    assert dataclasses.replace(wire, current_rating=136.0).doubtful

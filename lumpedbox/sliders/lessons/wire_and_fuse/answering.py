@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....build.feed import NoFuse, words
+from ....build.feed.feed import HIGH_VOLTAGE, MILD, UNKNOWN
 from ....build.feed.fuses import CABLE, CONTINUOUS, MAKER
 from ...kit.answer import Answer, fact, say, verbatim
 from ...kit.feed import sized
@@ -17,9 +18,12 @@ DRAWN, LOST, ARRIVES, LEVEL_LOST, FUSE = "draws", "lost on the way there", "arri
 LOW = 0.05  # of the battery's volts, from where on a drop is much: common practice, no source
 
 
-UNKNOWN_VEHICLE = "Find out first what vehicle it is: a hybrid or electric one may burn or kill."
+VEHICLES = {
+    UNKNOWN: "Find out first what vehicle it is: a hybrid or electric one may burn or kill.",
+    MILD: "Stop: of a mild hybrid only the 12 V side may be used. The rest is for its maker.",
+    HIGH_VOLTAGE: "Stop here: only the maker or a qualified person wires a high-voltage vehicle.",
+}
 STOP = {
-    "vehicle": "Stop here: only the maker or a qualified person wires a high-voltage vehicle.",
     "voltage": "Stop: the amplifier is made for {made_for}, and the battery has {volts}.",
     "taken_from": "An accessory tap only switches: run a fused wire from the battery.",
     "cable": "This wire loses all of the volts: take a thicker or shorter one.",
@@ -88,8 +92,8 @@ class Telling:
         whose = "The branch's wire" if "branches[1]" in error.owner else "The wire"
         if isinstance(error, NoFuse):
             return self._no_fuse(error, whose)
-        if values["vehicle"] == "unknown":
-            return say(UNKNOWN_VEHICLE)
+        if error.name == "vehicle":
+            return say(VEHICLES[values["vehicle"]])
         numbers = {"made_for": verbatim(values["made_for"]), "volts": VOLTAGE(values["voltage"])}
         if error.name != "current_rating":
             return say(STOP[error.name], **numbers)
@@ -190,6 +194,8 @@ class Telling:
             yield verbatim(words.BY_VEHICLE[self.values["vehicle"]])
         if self.values["metal"] != "copper":
             yield verbatim(words.CLAD)
+        if self.feed is not None and any(place.feed.cable.doubtful for place in self.feed.places):
+            yield verbatim(words.DOUBTFUL)
 
 
 def _where(feed):

@@ -120,10 +120,10 @@ def volts_lost(page, closed_form):
     """I R with I = P / (eta V): up to the amplifier, or with a branch up to the end of that."""
     values, lights = page.values, page.values["more"] == LIGHTS
     _, shown = read(page, "branch" if lights else "own", "lost", values["area"] * 1e6)
-    current = values["power"] / values["efficiency"] / values["voltage"]
+    current = values["power"] / values["efficiency"] / values["battery"]
     if not lights:
         return shown, current * (ohms(values) + values["back"])
-    branch = values["branch_power"] / values["voltage"]
+    branch = values["branch_power"] / values["battery"]
     return shown, (current + branch) * ohms(values) + branch * ohms(values, "branch_")
 
 
@@ -139,8 +139,8 @@ def size_upright(page, closed_form):
 def cost_of_the_wire(page, closed_form):
     """20 log of the share of the volts that is left, where the amplifier clips."""
     values = page.values
-    current = int(values["channels"]) * values["power"] / values["efficiency"] / values["voltage"]
-    share = 1 - current * (ohms(values) + values["back"]) / values["voltage"]
+    current = int(values["channels"]) * values["power"] / values["efficiency"] / values["battery"]
+    share = 1 - current * (ohms(values) + values["back"]) / values["battery"]
     return read(page, "wire", "cost", 100.0)[1], -20 * np.log10(share)
 
 
@@ -508,12 +508,12 @@ CHECKS = {
     ("set_the_levels", "bass_level"): (2.5, against_front("bass", 40, 80)),
     ("thin_wire", "power"): (60.0, cost_of_the_wire),
     ("thin_wire", "efficiency"): (0.8, cost_of_the_wire),
-    ("thin_wire", "voltage"): (14.4, cost_of_the_wire),
+    ("thin_wire", "battery"): (14.4, cost_of_the_wire),
     ("thin_wire", "area"): (4e-6, cost_of_the_wire),
     ("thin_wire", "length"): (4.0, cost_of_the_wire),
     ("thin_wire", "back"): (10e-3, cost_of_the_wire),
     ("thin_wire", "look"): (60.0, upright),
-    ("wire_and_fuse", "voltage"): (14.4, volts_lost),
+    ("wire_and_fuse", "battery"): (14.4, volts_lost),
     ("wire_and_fuse", "power"): (360.0, volts_lost),
     ("wire_and_fuse", "efficiency"): (0.8, volts_lost),
     ("wire_and_fuse", "maker"): (60.0, level_at("maker", "maker")),

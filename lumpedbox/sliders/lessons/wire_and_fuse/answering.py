@@ -94,7 +94,7 @@ class Telling:
             return self._no_fuse(error, whose)
         if error.name == "vehicle":
             return say(VEHICLES[values["vehicle"]])
-        numbers = {"made_for": verbatim(values["made_for"]), "volts": VOLTAGE(values["voltage"])}
+        numbers = {"made_for": verbatim(values["made_for"]), "volts": VOLTAGE(values["battery"])}
         if error.name != "current_rating":
             return say(STOP[error.name], **numbers)
         if self._unrated(error):

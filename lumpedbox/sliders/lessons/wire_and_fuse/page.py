@@ -88,7 +88,7 @@ class WireAndFuse(Scene):
             rated_voltage=MADE_FOR[values["made_for"]],
             name="amplifier",
         )
-        whole = {name: values[name] for name in ("voltage", "vehicle", "taken_from")}
+        whole = {name: values[name] for name in ("vehicle", "taken_from")} | {"voltage": values["battery"]}
         trunk = whole | {"cable": self.cable(values), "return_resistance": values["back"] or None}
         if values["more"] == ALONE:
             return Feed(draws=amplifier, **trunk)
@@ -172,51 +172,67 @@ def ohm_of_a_metre(metal):
     return np.exp(np.interp(np.log(GRID), np.log(SIZES), np.log(list(CLASS_5.values())))) * 1e-3
 
 
-def wire_and_fuse():
-    """Return the page of sliders."""
-    scene = WireAndFuse()
+def known(values):
+    """Return whether the vehicle is known, and one that may be wired."""
+    return values["vehicle"] not in (UNKNOWN, HIGH_VOLTAGE)
 
-    def known(values):
-        return values["vehicle"] not in (UNKNOWN, HIGH_VOLTAGE)
 
-    def at(step, then=lambda values: True):
-        return lambda values: known(values) and values["step"] == step and then(values)
+def at(step, then=lambda values: True):
+    """Return what tells whether a control of a step is in view, as far as it then has a meaning."""
+    return lambda values: known(values) and values["step"] == step and then(values)
 
-    def rated(values):
-        return values["source"] != NOBODY
 
-    def branches(values):
-        return values["more"] != ALONE
+def rated(values):
+    """Return whether somebody has said what the wire may carry."""
+    return values["source"] != NOBODY
 
-    amplifier, wire, branch = at(AMPLIFIER), at(WIRE), at(BRANCH, branches)
-    controls = [
+
+def branches(values):
+    """Return whether something else is on the feed."""
+    return values["more"] != ALONE
+
+
+def about_the_amplifier():
+    """Return the controls of the vehicle and the first step."""
+    amplifier = at(AMPLIFIER)
+    return [
         Choice("vehicle", "Vehicle", VEHICLES, "engine", group="vehicle"),
-        Slider("voltage", "Battery, running", VOLTAGE, 10.0, 60.0, 13.8, 0.1, "vehicle", known),
+        Slider("battery", "Battery, running", VOLTAGE, 10.0, 60.0, 13.8, 0.1, "vehicle", known),
         Choice("step", "Now enter", (AMPLIFIER, WIRE, BRANCH), AMPLIFIER, group="vehicle", only=known),
         Slider("power", "Sine power, all channels", POWER, 20.0, 3000.0, 300.0, 10.0, "amplifier", amplifier),
         Slider("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier", amplifier),
         Choice("made_for", "Made for", MADE_FOR, "12 V", group="amplifier", only=amplifier),
         Known("maker", "Maker's largest fuse", AMPERE, 400.0, 0.0, 5.0, "amplifier", amplifier),
         Choice("taken_from", "Fed from", (BATTERY, TAP), BATTERY, group="amplifier", only=amplifier),
+    ]
+
+
+def about_the_wire():
+    """Return the controls of the second step."""
+    wire = at(WIRE)
+    return [
         Size("area", "Size", 16 * mm2, "wire", wire),
         Choice("metal", "Metal", METALS, "copper", group="wire", only=wire),
         Slider("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire", wire),
         Choice("source", "Rating from", SOURCES, OWN, group="wire", only=wire),
         Known("rating", "It may carry", AMPERE, 500.0, 75.0, 5.0, "wire", at(WIRE, rated)),
         Known("back", "Way back", MILLIOHM, 0.05, 0.0, 0.5e-3, "wire", wire, unknown="not measured"),
+    ]
+
+
+def about_a_branch():
+    """Return the controls of the third step."""
+    branch, its_rating = at(BRANCH, branches), at(BRANCH, lambda values: rated(values) and branches(values))
+    return [
         Choice("more", "On the same feed", (ALONE, LIGHTS, CONVERTER), ALONE, group="branch", only=at(BRANCH)),
         Slider("branch_power", "Its power", POWER, 5.0, 1000.0, 60.0, 5.0, "branch", branch),
         Size("branch_area", "Its wire", 2.5 * mm2, "branch", branch),
         Slider("branch_length", "Its length", WAY, 0.2, 10.0, 2.0, 0.1, "branch", branch),
-        Known(
-            "branch_rating",
-            "Its wire may carry",
-            AMPERE,
-            200.0,
-            20.0,
-            1.0,
-            "branch",
-            at(BRANCH, lambda v: rated(v) and branches(v)),
-        ),
+        Known("branch_rating", "Its wire may carry", AMPERE, 200.0, 20.0, 1.0, "branch", its_rating),
     ]
-    return Page(controls, scene, TITLE)
+
+
+def wire_and_fuse():
+    """Return the page of sliders."""
+    controls = [*about_the_amplifier(), *about_the_wire(), *about_a_branch()]
+    return Page(controls, WireAndFuse(), TITLE)

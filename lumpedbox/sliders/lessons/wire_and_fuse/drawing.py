@@ -70,7 +70,7 @@ def _rating(cable):
 
 def _load(place, branch):
     (draw,) = place.feed.draws
-    name = draw.name.removeprefix("a ").capitalize()
+    name = draw.name.removeprefix("a ").removeprefix("the ").capitalize()
     if not place.measured:
         return Piece(
             LOAD, say(f"{name}: {{volts}} less the way back", volts=DROP(place.source - place.drop)), branch=branch

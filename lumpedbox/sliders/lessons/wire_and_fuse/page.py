@@ -86,7 +86,7 @@ class WireAndFuse(Scene):
             efficiency=values["efficiency"],
             maker_fuse=values["maker"] or None,
             rated_voltage=MADE_FOR[values["made_for"]],
-            name="amplifier",
+            name="the amplifier",
         )
         whole = {name: values[name] for name in ("vehicle", "taken_from")} | {"voltage": values["battery"]}
         trunk = whole | {"cable": self.cable(values), "return_resistance": values["back"] or None}

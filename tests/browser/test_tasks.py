@@ -1,4 +1,4 @@
-"""Nine things that people come for, done in a real browser by what stands to be read, in a dozen steps at most.
+"""Ten things that people come for, done in a real browser by what stands to be read, in a dozen steps at most.
 
 What the pages then say is held against the library, which is asked the same with the same numbers; where there is a
 closed form, against that too.
@@ -345,6 +345,27 @@ def test_rear_3_db_under_front(arrive):
     person.read(person.fact("at the ear", "rear"), r"([\d.]+) dB", softer["rear"].level)
     person.read(person.fact("at the ear", "front"), r"([\d.]+) dB", softer["rear"].level + 3)
     person.see("Unplug the loudspeakers")
+    person.is_done()
+
+
+def test_a_feed_gets_its_wire_and_its_fuses(arrive):
+    """550 W at 0.65 and 13.8 V draw 61.3 A; 5 m of 25 mm2, 0.780 ohm/km by IEC 60228, lose 0.239 V, by hand.
+
+    61.3 / 0.8 = 76.6 A: the wire's 75 A bind, and with 110 A it is a fuse of 80 A.
+    """
+    person = arrive()
+    person.follow("Wire and fuse")
+    person.fill_in("Sine power, all channels [W]", "550")
+    words = r"No fuse fits: ([\d.]+) A are needed\. The wire may carry 75 A: take thicker wire\."
+    person.read(person.headline, words, 550 / 0.65 / 13.8 / 0.8)
+    person.choose("Now enter", "the wire")
+    person.fill_in("Size [mm²]", "25")
+    person.fill_in("Length, one way [m]", "5")
+    person.fill_in("It may carry [A]", "110")
+    words = r"Fuse it at 80 A, close to the battery\. The wire loses ([\d.]+) V on the way there\."
+    person.read(person.headline, words, 550 / 0.65 / 13.8 * 5 * 0.78e-3)
+    person.read(person.fact("draws"), r"([\d.]+) A", 550 / 0.65 / 13.8)
+    person.see("Way back: not measured")
     person.is_done()
 
 

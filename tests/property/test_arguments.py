@@ -44,6 +44,8 @@ from lumpedbox import (
     solve,
     vented_alignment,
 )
+from lumpedbox.build import Cable, Draw
+from lumpedbox.build import Feed as SupplyFeed
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
@@ -119,6 +121,8 @@ FEED = Feed(source=HEAD_UNIT, output="line", reading=READING)
 SHARED = Channel(loudspeakers=(SEALED, OTHER), wiring="series", amplifier=AMPLIFIER)
 PLACED = System(channels=dataclasses.replace(SEALED, position=(0, 0, 0)), ear=(1, 0, 0))
 BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
+WIRE = Cable(area=25e-6, length=5, current_rating=110, source="its sheet")
+DRAW = Draw(power=550, efficiency=0.65, maker_fuse=80, minimum_voltage=10)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
 NOISE = ((20, 90), (63, 80), (250, 60))
@@ -126,6 +130,44 @@ SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
 CALLS = {
+    "build.feed.battery.SecondBattery": {"cable": WIRE, "current": 60.0, "fuses": "both ends"},
+    "build.feed.battery.alternator_reserve": {"output_at_idle": 60.0, "vehicle_draws": 40.0, "vehicle": "engine"},
+    "build.feed.battery.engine_off_time": {
+        "capacity": 80 * 3600,
+        "usable_share": 0.5,
+        "current": 10.0,
+        "chemistry": "lithium",
+        "maker_current": 50.0,
+    },
+    "build.feed.cable.Cable": {name: getattr(WIRE, name) for name in WIRE.__slots__},
+    "build.feed.cable.Cable.rating_for_a_fuse": {"owner": "Cable"},
+    "build.feed.cable.awg": {"number": 4},
+    "build.feed.draw.Draw": {name: getattr(DRAW, name) for name in DRAW.__slots__},
+    "build.feed.draw.Draw.check_voltage": {"owner": "Feed", "voltage": 13.8},
+    "build.feed.draw.Draw.current": {"voltage": 13.8},
+    "build.feed.draw.Draw.music_current": {"voltage": 13.8, "crest": 12.0, "efficiency": 0.4},
+    "build.feed.draw.share_of_sine": {"crest": 12.0},
+    "build.feed.fed.fed": {
+        "amplifier": AMPLIFIER,
+        "feed": SupplyFeed(voltage=13.8, cable=WIRE, draws=DRAW, return_resistance=0.002),
+    },
+    "build.feed.feed.Feed": {
+        "voltage": 13.8,
+        "cable": WIRE,
+        "draws": DRAW,
+        "branches": SupplyFeed(voltage=13.8, cable=WIRE, draws=DRAW),
+        "return_resistance": 0.002,
+        "rating_of_fuses": (60, 80, 125),
+        "vehicle": "engine",
+        "taken_from": "battery",
+        "name": "rear",
+    },
+    "build.feed.fuses.fuse_between": {
+        "owner": "Feed",
+        "draw": 60.0,
+        "bounds": {"cable": 110.0, "maker": 80.0},
+        "rating_of_fuses": (60, 80, 100),
+    },
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
@@ -382,6 +424,8 @@ SAID_OTHERWISE = {
 
 # What a method is called on.
 OWNERS = {
+    "build.feed.cable.Cable": WIRE,
+    "build.feed.draw.Draw": DRAW,
     "parts.amplifier.Amplifier": AMPLIFIER,
     "parts.amplifier.HeadUnit": HEAD_UNIT,
     "parts.box.enclosure.Enclosure": BOX,

@@ -35,7 +35,7 @@ UNITS = {
         "dB re 20 uPa",
         "dB re 1 V",
     ),
-    *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
+    *("deg", "N", "m3/Pa", "m3/mol", "1/m", "A s"),
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports. What
 # `causes` is made of is inside.
@@ -84,6 +84,11 @@ NO_QUANTITY = {
     "Response.remarks": "sentences",
     "MaximumLevel.remarks": "sentences",
     "Cutoffs.cutoff_in_words": "a sentence",
+    "Draw.check_voltage": "nothing",
+    "Feed.amplifiers": "parts",
+    "fed": "a part",
+    "Feed.places": "places, described by their class",
+    "Feed.remarks": "sentences",
     "Response.columns": "several units, each in its heading",
     "Response.to_csv": "nothing",
     "Response.band": "the unit of the curve that is asked for",

@@ -20,7 +20,7 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from lumpedbox import Loudspeaker, SealedBox, VentedBox, frequencies, solve
-from lumpedbox.figures.style import LIGHT, PENS, frequency_axis, new_figure, paint
+from lumpedbox.figures.style import LIGHT, PENS, logarithmic_axis, new_figure, paint
 from lumpedbox.sliders.kit.answer import Answer, Fact, fact, say
 from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.garage_sheet import INVENTED, MORE, sheet
@@ -51,7 +51,7 @@ def drawn(responses, pens=PENS):
             for name, response in responses.items():
                 pen = pens[name]
                 axes.plot(GRID, getattr(response, what), color=pen.color, linestyle=pen.dash, label=name)
-            frequency_axis(axes, 10, 400)
+            logarithmic_axis(axes, 10, 400)
         whole.legend(handles=whole.axes[0].lines)
         return paint(whole, LIGHT)
 

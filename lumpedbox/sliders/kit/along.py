@@ -8,8 +8,11 @@ import datetime
 from ...figures.style import LIGHT, paint
 from .controls import Choice
 from .offered import invented
+from .reading import is_drawn
 from .scene import REFERENCE
 from .taking import Taken
+
+INDENT = "    "  # before a piece of a branch
 
 
 def taken_of(page, address=""):
@@ -39,6 +42,8 @@ def taken_of(page, address=""):
         kept=page.compared.answers,
         invented=invented(chosen),
         address=address,
+        along=page.scene.along,
+        feed=tuple((f"{INDENT * bool(piece['branch'])}{piece['text']}", piece["note"]) for piece in page.board.feed),
     )
 
 
@@ -52,6 +57,9 @@ def figure_of(page, width, height):
         for (name, _), line in scene.stack.lines.items():
             if name.endswith(REFERENCE):
                 line.set_label("_")
+    for (name, _), line in scene.stack.lines.items():
+        if not is_drawn(scene, name):
+            line.set_label("_")
     scene.fit(width, height, legend=True)
     scene.stack.legend()
     return paint(scene.figure, LIGHT)

@@ -24,7 +24,8 @@ export default {
     sheet.append(controls, createButtons(model));
     const told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, kept, answer.why);
     const toScale = createToScale(model, reading), plan = createPlan(model, put, reading);
-    const below = make("div", { class: "lb-below" }, told, toScale.host, plan.host);
+    const feed = createFeed(model);
+    const below = make("div", { class: "lb-below" }, told, toScale.host, plan.host, feed);
     el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, reading.kept, guess.card, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);

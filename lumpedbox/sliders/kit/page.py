@@ -191,6 +191,7 @@ class Page(Shown):
             board.things = things(to_scale, system, self.scene.pens, self.scene.deepest)
             board.motions = curves(to_scale, self.scene.louder)
             board.plan, board.map = self.scene.planned(values, system)
+            board.feed = feed.said(system) if (feed := self.scene.feed(values)) else []
             board.kept = self.compared.said(system)
         self._remember()
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ...figures.stack import stack
-from ...figures.style import KEPT_DASHES
+from ...figures.style import FREQUENCY, KEPT_DASHES
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
+LISTENS = 40.0  # Hz
 SLOTS = len(KEPT_DASHES)  # states that can be kept for comparison
 CURVES = {  # what a panel shows of a response, by the panel's key
     "level": "level",
@@ -37,7 +38,10 @@ class Scene:
     in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
     `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`
     names the curves whose loudspeakers are shown as a section that moves. `plan(values)` returns a `Plan` from above,
-    where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m]
+    where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m] `along` says what
+    the axis under the curves shows, with its unit, where that is not frequency; the grid is in that unit.
+    `reads_at` is where along it the values are told at first.
+    `feed(values)` returns the `Drawing` of a feed, piece by piece.
 
     Parameters
     ----------
@@ -52,6 +56,7 @@ class Scene:
     aside = 0.0
     drawn_to_scale = ()
     deepest = None
+    along, reads_at = FREQUENCY, LISTENS
     refines = False
 
     def __init__(self, pens, kept, cabins=None):
@@ -61,7 +66,9 @@ class Scene:
             _slot(name, slot): (f"kept {slot} {place}", "") for slot in range(SLOTS) for place, name in enumerate(kept)
         }
         self.pens, self.kept = references | slots | pens, tuple(kept)
-        self.stack = stack(self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1], legend=False)
+        self.stack = stack(
+            self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1], along=self.along, legend=False
+        )
         self.figure = self.stack.figure
         self.responses, self.coarse, self._heard_in = {}, False, cabins
         drawn = (*self.stack.lines.items(), *self.stack.bands.items())
@@ -82,6 +89,10 @@ class Scene:
         """Return the plan as plain data and its levels as bytes; nothing of either where there is none."""
         plan = self.plan(values)
         return (plan.said(system), plan.levels) if plan else ({}, b"")
+
+    def feed(self, values):
+        """Return the `Drawing` of a feed, or None."""
+        return None
 
     def louder(self, name):
         """Return how much more than its response a loudspeaker that is drawn to scale is driven: a factor, or many."""

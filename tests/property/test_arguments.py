@@ -44,6 +44,7 @@ from lumpedbox import (
     solve,
     vented_alignment,
 )
+from lumpedbox.build import Board, Carcass, Hopper, Profile
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
@@ -56,7 +57,7 @@ from lumpedbox.tables.shipped import data_folder
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
+    r"air|build(?!\.workings)(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
 ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read)\.")
@@ -102,10 +103,29 @@ BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
 NOISE = ((20, 90), (63, 80), (250, 60))
+WEDGE = Profile(points=((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4)), names=("floor", "front", "top", "back"))
+CARCASS = Carcass(profile=WEDGE, width=0.4, board=Board(thickness=0.018, density=680.0, modulus=3e9))
+BOXES = (
+    CARCASS.board,
+    WEDGE,
+    CARCASS,
+    Hopper(bottom=(0.5, 0.35), top=(0.4, 0.25), height=0.3, board=CARCASS.board),
+)
 SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
 CALLS = {
+    "build.profile.Profile.from_template": {
+        "lengths": (0.5, 0.5, 0.5, 0.5),
+        "inside_angles": (90, 90, 90, 90),
+        "names": ("floor", "front", "top", "back"),
+    },
+    "build.profile.Profile.with_edge_moved": {"name": "front", "distance": 0.01},
+    "build.profile.Profile.without_tip": {"before": "front", "across": 0.04, "name": "narrow"},
+    "build.workings.built.Built.board_of": {"name": "front"},
+    "build.workings.built.Built.panel": {"name": "front"},
+    "build.workings.built.Built.thickness_of": {"name": "front"},
+    "build.workings.built.Built.with_layers": {"layers": {"front": 0.012}},
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
@@ -352,6 +372,8 @@ SAID_OTHERWISE = {
 
 # What a method is called on.
 OWNERS = {
+    "build.profile.Profile": WEDGE,
+    "build.workings.built.Built": CARCASS,
     "parts.amplifier.Amplifier": AMPLIFIER,
     "parts.amplifier.HeadUnit": HEAD_UNIT,
     "parts.box.enclosure.Enclosure": BOX,
@@ -449,7 +471,7 @@ PUBLIC = public()
 def good(load_module):
     """Return name: a good one of every part."""
     parts = load_module(Path(__file__).with_name("test_refusals.py")).GOOD
-    return {key_of(type(part)): part for part in parts}
+    return {key_of(type(part)): part for part in (*parts, *BOXES)}
 
 
 @pytest.fixture

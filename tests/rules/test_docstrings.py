@@ -35,12 +35,12 @@ UNITS = {
         "dB re 20 uPa",
         "dB re 1 V",
     ),
-    *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
+    *("deg", "N", "m3/Pa", "m3/mol", "1/m", "rad", "kg/m2", "N m"),
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports. What
 # `causes` is made of is inside.
 FOR_USERS = re.compile(
-    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build"
+    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build(?!\.workings)"
     r"|design(?!\.(mixtures|shapley|system_causes)))(\.|$)"
 )
 ALSO = (
@@ -167,6 +167,10 @@ NO_QUANTITY = {
     "with_ahead": "a part",
     "likely_wirings": "guesses, described by their class",
     "solve": "a response",
+    **dict.fromkeys(("Carcass.panel_names", "Carcass.sequence", "Hopper.panel_names", "Hopper.sequence"), "names"),
+    **dict.fromkeys(("Carcass.panels", "Hopper.panels"), "boards, described by their class"),
+    "Carcass.remarks": "sentences",
+    **dict.fromkeys(("Profile.from_template", "Profile.with_edge_moved", "Profile.without_tip"), "a part"),
     "netlist": "text",
     "in_sentences": "text",
 }

@@ -42,6 +42,7 @@ PHYSICS = LAYERS[: LAYERS.index("tables")]
 # Which layer may use which package; numpy is for all, the standard library too.
 USERS = {
     "scipy": PHYSICS,
+    "shapely": ("build",),
     "pint": ("tables",),
     "tomlkit": ("tables",),
     "matplotlib": ("figures", "sliders.kit", "sliders.lessons"),

@@ -1,0 +1,70 @@
+"""Closed polygons in a plane: their edges, their corners, and lines that run at a depth behind the edges.
+
+An edge goes from its corner to the next, counter-clockwise, so that the inside is on its left. Corner i is the start
+of edge i.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+
+def area(points):
+    r"""Area of polygons, positive if counter-clockwise; shape (..., n, 2). [m2]
+
+    .. math:: A = \frac12 \sum x_i y_{i+1} - x_{i+1} y_i
+    """
+    return cross(points, np.roll(points, -1, axis=-2)).sum(axis=-1) / 2
+
+
+def cross(a, b):
+    """Return the out-of-plane part of a vector product."""
+    return a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+
+
+def lengths(points):
+    """Lengths of the edges. [m]"""
+    return np.hypot(*np.moveaxis(np.roll(points, -1, axis=-2) - points, -1, 0))
+
+
+def directions(points):
+    """Unit vectors along the edges."""
+    return (np.roll(points, -1, axis=-2) - points) / lengths(points)[..., np.newaxis]
+
+
+def left_of(directions):
+    """Unit vectors a quarter turn to the left: into the polygon."""
+    return np.stack([-directions[..., 1], directions[..., 0]], axis=-1)
+
+
+def inside_angles(points):
+    """Inside angles at the corners, 0 to 2 pi. [rad]"""
+    after = directions(points)
+    before = np.roll(after, 1, axis=-2)
+    turn = np.arctan2(cross(before, after), (before * after).sum(axis=-1))
+    return np.pi - turn
+
+
+def at_depths(points, before, after):
+    r"""Points where the lines cross that run behind the two edges of a corner. Shape (n, 2). [m]
+
+    .. math:: x = P + \frac{a\,e_i - b\,e_{i-1}}{e_{i-1} \times e_i}
+
+    Parameters
+    ----------
+    points : array, shape (n, 2)
+        Corners. [m]
+    before, after : array, shape (n,)
+        Depth a behind the edge that ends in the corner, and b behind that which starts there. [m]
+    """
+    e = directions(points)
+    before_e = np.roll(e, 1, axis=0)
+    across = cross(before_e, e)[:, np.newaxis]
+    return points + (np.asarray(before)[:, np.newaxis] * e - np.asarray(after)[:, np.newaxis] * before_e) / across
+
+
+def moved(points, index, distance):
+    """Return the corners after one edge moved outwards, parallel to itself. [m]"""
+    depth = np.zeros(len(points))
+    depth[index] = -distance
+    return at_depths(points, np.roll(depth, 1), depth)

@@ -12,8 +12,18 @@ from .profile import Profile
 from .workings import lines
 from .workings.built import Built
 from .workings.ends import reaching, too_steep
-from .workings.fields import JointPairs, Pairs, Words, length
-from .workings.section import BUTT, MITRE, in_each_others_way, section, tilt_of, tilts, too_short, usual_joint
+from .workings.fields import JointPairs, Pairs, Words, length_field
+from .workings.section import (
+    BUTT,
+    MITRE,
+    in_each_others_way,
+    joints_of,
+    section,
+    tilt_of,
+    tilts,
+    too_short,
+    usual_joint,
+)
 
 CHEEKS, LEFT, RIGHT = "cheeks", "left cheek", "right cheek"
 NARROWEST = 10e-3  # m between the cheeks
@@ -63,7 +73,7 @@ class Carcass(Built):
     """
 
     profile: Profile = ruled(Holds((Profile,)))
-    width: float = length("width outside", 0.03, 5.0)
+    width: float = length_field("width outside", 0.03, 5.0)
     board: Board = ruled(Holds((Board,)))
     boards: tuple = ruled(Pairs(Holds((Board,)), "a Board"), ())
     order: tuple = ruled(Words(), (CHEEKS,))
@@ -79,7 +89,7 @@ class Carcass(Built):
                 raise Refused("Carcass", "order", f"has {name!r} twice")
         self._check_joints()
         if self.clear_width < NARROWEST:
-            left, right = (self.thickness_of(name) * 1e3 for name in (LEFT, RIGHT))
+            left, right = (self._board(name).thickness * 1e3 for name in (LEFT, RIGHT))
             room = f"of {self.width * 1e3:g} mm leaves no room between boards of {left:g} and {right:g} mm"
             raise Refused("Carcass", "width", room)
         self._check_tilts()
@@ -94,7 +104,7 @@ class Carcass(Built):
 
     def _check_tilts(self):
         P, joints = self.profile.corners, self._joints_by_corner()
-        thickness = [self.thickness_of(name) for name in self.profile.names]
+        thickness = [self._board(name).thickness for name in self.profile.names]
         found = zip(self._meeting(), lines.inside_angles(P), joints, tilts(P, thickness, joints), strict=True)
         for (before, after), angle, joint, tilt in found:
             if too_steep(tilt):
@@ -125,9 +135,7 @@ class Carcass(Built):
         return named.get((before, after), named.get((after, before)))
 
     def _joints_by_corner(self):
-        angles = lines.inside_angles(self.profile.corners)
-        pairs = zip(self._meeting(), angles, strict=True)
-        return tuple(self._named_joint(*pair) or usual_joint(angle) for pair, angle in pairs)
+        return joints_of(self.profile.points, tuple(self._named_joint(*pair) for pair in self._meeting()))
 
     @property
     def panel_names(self):
@@ -143,7 +151,7 @@ class Carcass(Built):
     @property
     def clear_width(self):
         """Between the cheeks. [m]"""
-        return self.width - self.thickness_of(LEFT) - self.thickness_of(RIGHT)
+        return self.width - self._board(LEFT).thickness - self._board(RIGHT).thickness
 
     @property
     def outside_volume(self):
@@ -168,15 +176,15 @@ class Carcass(Built):
 
     def _section(self):
         ranks, names = {name: rank for rank, name in enumerate(self.sequence)}, self.profile.names
-        thickness = tuple(self.thickness_of(name) for name in names)
+        thickness = tuple(self._board(name).thickness for name in names)
         in_order = tuple(ranks[name] for name in names)
         return section(self.profile.points, thickness, in_order, self._joints_by_corner(), ranks[CHEEKS])
 
     @property
     def panels(self):
         """Every panel as it is sawn: the two cheeks, then those of the profile."""
-        found, P = self._section(), self.profile.corners
-        return (*self._cheeks(found.cheek), *(self._panel(i, found, P) for i in range(len(P))))
+        found = self._section()
+        return (*self._cheeks(found.cheek), *self._walls(found))
 
     def _cheeks(self, outline):
         ends = {"outer": outline, "inner": outline}
@@ -184,7 +192,7 @@ class Carcass(Built):
         return tuple(
             Panel(
                 name=name,
-                board=self.board_of(name),
+                board=self._board(name),
                 origin=np.array([0.0, 0.0, z]),
                 axes=np.array([[1.0, 0, 0], [0, 1, 0], [0, 0, inwards]]),
                 **ends,
@@ -192,30 +200,36 @@ class Carcass(Built):
             for name, (z, inwards) in into.items()
         )
 
-    def _panel(self, i, found, P):
-        name, e = self.profile.names[i], lines.directions(P)[i]
-        covered = self.sequence.index(name) > self.sequence.index(CHEEKS)
-        z, breadth = (self.thickness_of(LEFT), self.clear_width) if covered else (0.0, self.width)
-        outer, inner = ((faces[i] - P[i]) @ e for faces in (found.outer_faces, found.inner_faces))
-        joints, names, last = self._joints_by_corner(), self.profile.names, (i + 1) % len(P)
-        tilts = (outer[0] - inner[0]), (inner[1] - outer[1])  # how far the inner face reaches beyond the outer
-        return Panel(
-            name=name,
-            board=self.board_of(name),
-            outer=_rectangle(*outer, breadth),
-            inner=_rectangle(*inner, breadth),
-            start=reaching(tilts[0], self.thickness_of(name), joints[i], names[i - 1]),
-            end=reaching(tilts[1], self.thickness_of(name), joints[last], names[last]),
-            origin=np.array([*P[i], z]),
-            axes=np.array([[*e, 0.0], [0, 0, 1], [*lines.left_of(e), 0]]),
+    def _walls(self, found):
+        P, names, joints, sequence = self.profile.corners, self.profile.names, self._joints_by_corner(), self.sequence
+        e, cheeks, left, clear = (
+            lines.directions(P),
+            sequence.index(CHEEKS),
+            self._board(LEFT).thickness,
+            self.clear_width,
         )
+        inwards = lines.left_of(e)
+        for i, name in enumerate(names):
+            covered, board, last = sequence.index(name) > cheeks, self._board(name), (i + 1) % len(P)
+            breadth = clear if covered else self.width
+            outer, inner = ((faces[i] - P[i]) @ e[i] for faces in (found.outer_faces, found.inner_faces))
+            yield Panel(
+                name=name,
+                board=board,
+                outer=_rectangle(*outer, breadth),
+                inner=_rectangle(*inner, breadth),
+                start=reaching(outer[0] - inner[0], board.thickness, joints[i], names[i - 1]),
+                end=reaching(inner[1] - outer[1], board.thickness, joints[last], names[last]),
+                origin=np.array([*P[i], left if covered else 0.0]),
+                axes=np.array([[*e[i], 0.0], [0, 0, 1], [*inwards[i], 0]]),
+            )
 
     @property
     def remarks(self):
         """What to mind when building it, as sentences."""
         said, names = [], self.profile.names
         for i, (name, edge) in enumerate(zip(names, self.profile.lengths, strict=True)):
-            thick = max(self.thickness_of(near) for near in (names[i - 1], name, names[(i + 1) % len(names)]))
+            thick = max(self._board(near).thickness for near in (names[i - 1], name, names[(i + 1) % len(names)]))
             if edge < THIN * thick:
                 told = f"The {name} is {edge * 1e3:.0f} mm long, less than two boards of {thick * 1e3:g} mm"
                 said.append(f"{told}: use a batten there.")

@@ -12,7 +12,7 @@ from .board import Board
 from .panel import Panel
 from .workings.built import Built
 from .workings.ends import of_planes, too_steep
-from .workings.fields import Pairs, Sides, Words, length, measure
+from .workings.fields import Pairs, Sides, Words, length_field, measure
 from .workings.planes import meeting_point, of_frustum
 
 NAMES = ("bottom", "top", "left", "right", "front", "back")
@@ -62,7 +62,7 @@ class Hopper(Built):
 
     bottom: tuple = ruled(Sides("along x and y", SIDE))
     top: tuple = ruled(Sides("along x and y", SIDE))
-    height: float = length("height outside", 0.03, 5.0)
+    height: float = length_field("height outside", 0.03, 5.0)
     shift: tuple = ruled(Sides("along x and y", SHIFT), (0.0, 0.0))
     board: Board = ruled(Holds((Board,)))
     boards: tuple = ruled(Pairs(Holds((Board,)), "a Board"), ())

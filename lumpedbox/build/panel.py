@@ -102,6 +102,11 @@ class Panel:
         return float(np.ptp(self.inner[:, 0]))
 
     @property
+    def inside_area(self):
+        """Of the inner face. [m2]"""
+        return float(area(self.inner))
+
+    @property
     def volume(self):
         r"""By the prismoid formula, with the section M half way. [m3]
 

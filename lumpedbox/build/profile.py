@@ -10,7 +10,7 @@ from ..arguments import takes
 from ..errors import Refused
 from ..quantity import OneOf, Part, Text, part, ruled, shown
 from .workings import lines
-from .workings.fields import COORDINATE, AnyNumber, DifferentNames, One, Outline, length, measure
+from .workings.fields import COORDINATE, AnyNumber, DifferentNames, One, Outline, length_field, measure
 
 SHORTEST = 5e-3  # m, of an edge
 STRAIGHT = np.deg2rad(1)  # an angle so near to 180 degrees is none
@@ -45,7 +45,7 @@ class Profile(Part):
 
     points: tuple = ruled(Outline())
     names: tuple = ruled(DifferentNames())
-    closing_gap: float = length("closing gap of a template", 0.0, 5.0, default=0.0)
+    closing_gap: float = length_field("closing gap of a template", 0.0, 5.0, default=0.0)
 
     def _check_together(self):
         if len(self.names) != len(self.points):

@@ -44,7 +44,7 @@ from lumpedbox import (
     solve,
     vented_alignment,
 )
-from lumpedbox.build import Board, Carcass, Hopper, Profile
+from lumpedbox.build import Board, Brace, Carcass, Cup, Hopper, Inside, Lining, PortRun, Profile, Seat
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
@@ -105,7 +105,13 @@ RESPONSE = solve(SEALED, GRID)
 NOISE = ((20, 90), (63, 80), (250, 60))
 WEDGE = Profile(points=((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4)), names=("floor", "front", "top", "back"))
 CARCASS = Carcass(profile=WEDGE, width=0.4, board=Board(thickness=0.018, density=680.0, modulus=3e9))
+SEAT = Seat(driver=dataclasses.replace(DRIVER, depth=0.1), panel="front", along=0.15)
+RUN = PortRun(port=Port(length=0.15, diameter=0.05), panel="front", along=0.35, wall=0.003, bends=((0.1, 0.3),))
+BRACE = Brace(length=0.3, breadth=0.06, thickness=0.018, windows=((0.02, 0.1),))
+CUP, LINING = Cup(volume=0.15e-3, panel="back"), Lining(panel="front", thickness=0.012)
+FITTED = Inside(drivers=SEAT, ports=RUN, others=(BRACE, CUP, LINING))
 BOXES = (
+    *(SEAT, RUN, BRACE, CUP, LINING, FITTED),
     CARCASS.board,
     WEDGE,
     CARCASS,
@@ -115,6 +121,16 @@ SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
 CALLS = {
+    "build.account.net_account": {"box": CARCASS, "inside": FITTED},
+    "build.account.net_by_convention": {"box": CARCASS, "inside": FITTED},
+    "build.account.with_net_volume": {"box": CARCASS, "inside": FITTED, "net": 0.024, "by": "front"},
+    "build.acoustic.acoustic_box": {"box": CARCASS, "inside": FITTED, "like": VentedBox(volume=0.02, fb=40)},
+    "build.acoustic.carcass_for": {
+        "acoustic": VentedBox(volume=0.02, fb=40),
+        "box": CARCASS,
+        "inside": FITTED,
+        "by": "width",
+    },
     "build.profile.Profile.from_template": {
         "lengths": (0.5, 0.5, 0.5, 0.5),
         "inside_angles": (90, 90, 90, 90),

@@ -23,6 +23,9 @@ class Built(Part):
         name : str
         """
         self._check_name("board_of", name)
+        return self._board(name)
+
+    def _board(self, name):
         return dict(self.boards).get(name, self.board)
 
     @takes(name=Text())
@@ -33,7 +36,8 @@ class Built(Part):
         ----------
         name : str
         """
-        return self.board_of(name).thickness
+        self._check_name("thickness_of", name)
+        return self._board(name).thickness
 
     @takes(name=Text())
     def panel(self, name):

@@ -31,7 +31,7 @@ def one(unit, meaning, low, high, *, default=..., slips=()):
     return ruled(number) if default is ... else ruled(number, default)
 
 
-def length(meaning, low, high, default=...):
+def length_field(meaning, low, high, default=...):
     """Make a field that holds a length."""
     return one("m", meaning, low, high, default=default, slips=SLIPS)
 

@@ -9,12 +9,22 @@ from __future__ import annotations
 import numpy as np
 
 
+def next_of(points):
+    """Return the points one further: of each corner, the end of its edge."""
+    return np.concatenate([points[..., 1:, :], points[..., :1, :]], axis=-2)
+
+
+def before(points):
+    """Return the points one back."""
+    return np.concatenate([points[..., -1:, :], points[..., :-1, :]], axis=-2)
+
+
 def area(points):
     r"""Area of polygons, positive if counter-clockwise; shape (..., n, 2). [m2]
 
     .. math:: A = \frac12 \sum x_i y_{i+1} - x_{i+1} y_i
     """
-    return cross(points, np.roll(points, -1, axis=-2)).sum(axis=-1) / 2
+    return cross(points, next_of(points)).sum(axis=-1) / 2
 
 
 def cross(a, b):
@@ -24,12 +34,14 @@ def cross(a, b):
 
 def lengths(points):
     """Lengths of the edges. [m]"""
-    return np.hypot(*np.moveaxis(np.roll(points, -1, axis=-2) - points, -1, 0))
+    steps = next_of(points) - points
+    return np.hypot(steps[..., 0], steps[..., 1])
 
 
 def directions(points):
     """Unit vectors along the edges."""
-    return (np.roll(points, -1, axis=-2) - points) / lengths(points)[..., np.newaxis]
+    steps = next_of(points) - points
+    return steps / np.hypot(steps[..., :1], steps[..., 1:])
 
 
 def left_of(directions):
@@ -40,12 +52,12 @@ def left_of(directions):
 def inside_angles(points):
     """Inside angles at the corners, 0 to 2 pi. [rad]"""
     after = directions(points)
-    before = np.roll(after, 1, axis=-2)
-    turn = np.arctan2(cross(before, after), (before * after).sum(axis=-1))
+    ahead = before(after)
+    turn = np.arctan2(cross(ahead, after), (ahead * after).sum(axis=-1))
     return np.pi - turn
 
 
-def at_depths(points, before, after):
+def at_depths(points, first, second):
     r"""Points where the lines cross that run behind the two edges of a corner. Shape (n, 2). [m]
 
     .. math:: x = P + \frac{a\,e_i - b\,e_{i-1}}{e_{i-1} \times e_i}
@@ -54,13 +66,13 @@ def at_depths(points, before, after):
     ----------
     points : array, shape (n, 2)
         Corners. [m]
-    before, after : array, shape (n,)
+    first, second : array, shape (n,)
         Depth a behind the edge that ends in the corner, and b behind that which starts there. [m]
     """
     e = directions(points)
-    before_e = np.roll(e, 1, axis=0)
-    across = cross(before_e, e)[:, np.newaxis]
-    return points + (np.asarray(before)[:, np.newaxis] * e - np.asarray(after)[:, np.newaxis] * before_e) / across
+    e_before = before(e)
+    across = cross(e_before, e)[:, np.newaxis]
+    return points + (np.asarray(first)[:, np.newaxis] * e - np.asarray(second)[:, np.newaxis] * e_before) / across
 
 
 def moved(points, index, distance):

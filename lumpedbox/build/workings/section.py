@@ -52,6 +52,14 @@ def tilt_of(angle, joint):
     return abs(np.pi / 2 - psi) if joint == BUTT else np.pi / 2 - psi / 2
 
 
+@functools.lru_cache(maxsize=256)
+def joints_of(points, told):
+    """Return the joint at each corner: as told, else the usual one."""
+    return tuple(
+        joint or usual_joint(angle) for joint, angle in zip(told, inside_angles(np.array(points)), strict=True)
+    )
+
+
 def tilts(points, thickness, joints):
     """Return the tilt of the saw at each corner, the steeper of its two boards. [rad]"""
     P, t, e = points, np.array(thickness), directions(points)

@@ -202,5 +202,7 @@ def test_a_mitre_of_boards_of_different_thickness_is_refused_where_no_saw_tilts_
     bend = 0.3 * np.tan(np.deg2rad(10))
     points = ((0, 0), (0.3, 0), (0.3 + bend, 0.3), (0.3 + bend, 0.6), (0, 0.6))
     profile = Profile(points=points, names=("floor", "low", "high", "top", "back"))
-    with pytest.raises(ValueError, match=r"'low' meets 'high' at 170\.0 degrees.*over 45: a mitre wants boards of like"):
+    with pytest.raises(
+        ValueError, match=r"'low' meets 'high' at 170\.0 degrees.*over 45: a mitre wants boards of like"
+    ):
         Carcass(profile=profile, width=0.3, board=BOARD, boards={"high": Board(thickness=6 * mm)})

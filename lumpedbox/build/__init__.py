@@ -4,29 +4,55 @@ from .account import AccountLine, NetAccount, net_account, net_by_convention, wi
 from .acoustic import acoustic_box, carcass_for
 from .board import Board
 from .carcass import Carcass
+from .cut_list import (
+    LEAK_TEST,
+    Bought,
+    CutPart,
+    Restated,
+    as_sawn,
+    cut_list,
+    gluing_sequence,
+    restated,
+    shopping_list,
+)
 from .hopper import Hopper
 from .inside import Brace, Cup, Inside, Lining, PortRun, Seat
 from .panel import End, Panel
 from .profile import Profile
+from .stock import Placed, Rectangle, Sheet, Stock, on_stock
 
 __all__ = [
+    "LEAK_TEST",
     "AccountLine",
     "Board",
+    "Bought",
     "Brace",
     "Carcass",
     "Cup",
+    "CutPart",
     "End",
     "Hopper",
     "Inside",
     "Lining",
     "NetAccount",
     "Panel",
+    "Placed",
     "PortRun",
     "Profile",
+    "Rectangle",
+    "Restated",
     "Seat",
+    "Sheet",
+    "Stock",
     "acoustic_box",
+    "as_sawn",
     "carcass_for",
+    "cut_list",
+    "gluing_sequence",
     "net_account",
     "net_by_convention",
+    "on_stock",
+    "restated",
+    "shopping_list",
     "with_net_volume",
 ]

@@ -69,7 +69,7 @@ class Carcass(Built):
     >>> wedge = Profile(points=((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4)), names=("floor", "front", "top", "back"))
     >>> box = Carcass(profile=wedge, width=0.4, board=Board(thickness=18 * mm))
     >>> print(f"{box.outside_volume / litre:.2f} litres outside, {box.inside_volume / litre:.2f} inside")
-    40.00 litres outside, 28.18 inside
+    40.00 litres outside, 28.28 inside
     """
 
     profile: Profile = ruled(Holds((Profile,)))
@@ -173,6 +173,15 @@ class Carcass(Built):
     def inside(self):
         """Corners of the profile of the air, shape (n, 2). [m]"""
         return self._section().inner
+
+    @property
+    def seam_length(self):
+        r"""Of all seams on the inside. [m]
+
+        .. math:: l = n\,w_{clear} + 2 \sum l_i
+        """
+        around = float(lines.lengths(self.inside).sum())
+        return len(self.profile.names) * self.clear_width + 2 * around
 
     def _section(self):
         ranks, names = {name: rank for rank, name in enumerate(self.sequence)}, self.profile.names

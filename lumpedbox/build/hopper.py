@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from itertools import pairwise
 
 import numpy as np
@@ -123,6 +125,18 @@ class Hopper(Built):
         """Air and everything in it. [m3]"""
         low, high = self.thickness_of("bottom"), self.height - self.thickness_of("top")
         return _prismoid(high - low, *(np.prod(self._clear(z)) for z in (low, (low + high) / 2, high)))
+
+    @property
+    def seam_length(self):
+        """Of all seams, measured outside. [m]"""
+        corners = itertools.product((0.5, -0.5), repeat=2)
+        slant = [math.hypot(self.height, *self._lean(signs)) for signs in corners]
+        return sum(slant) + 2 * sum(self.bottom) + 2 * sum(self.top)
+
+    def _lean(self, signs):
+        """Return how far a slanting edge leans along x and y. [m]"""
+        axes = zip(self.bottom, self.top, self.shift, signs, strict=True)
+        return [shift + sign * (top - bottom) for bottom, top, shift, sign in axes]
 
     @property
     def panels(self):

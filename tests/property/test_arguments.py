@@ -44,7 +44,7 @@ from lumpedbox import (
     solve,
     vented_alignment,
 )
-from lumpedbox.build import Board, Brace, Carcass, Cup, Hopper, Inside, Lining, PortRun, Profile, Seat
+from lumpedbox.build import Board, Brace, Carcass, Cup, Hopper, Inside, Lining, PortRun, Profile, Seat, Stock, cut_list
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
@@ -110,7 +110,9 @@ RUN = PortRun(port=Port(length=0.15, diameter=0.05), panel="front", along=0.35, 
 BRACE = Brace(length=0.3, breadth=0.06, thickness=0.018, windows=((0.02, 0.1),))
 CUP, LINING = Cup(volume=0.15e-3, panel="back"), Lining(panel="front", thickness=0.012)
 FITTED = Inside(drivers=SEAT, ports=RUN, others=(BRACE, CUP, LINING))
+STOCK = Stock(length=2.5, width=1.25, thickness=0.018)
 BOXES = (
+    STOCK,
     *(SEAT, RUN, BRACE, CUP, LINING, FITTED),
     CARCASS.board,
     WEDGE,
@@ -131,6 +133,12 @@ CALLS = {
         "inside": FITTED,
         "by": "width",
     },
+    "build.cut_list.as_sawn": {"box": CARCASS, "round_to": 1e-3},
+    "build.cut_list.cut_list": {"box": CARCASS, "round_to": 1e-3, "inside": FITTED},
+    "build.cut_list.gluing_sequence": {"box": CARCASS, "inside": FITTED},
+    "build.cut_list.restated": {"box": CARCASS, "inside": FITTED, "round_to": 1e-3},
+    "build.cut_list.shopping_list": {"box": CARCASS, "inside": FITTED},
+    "build.stock.on_stock": {"parts": cut_list(CARCASS), "stock": STOCK},
     "build.profile.Profile.from_template": {
         "lengths": (0.5, 0.5, 0.5, 0.5),
         "inside_angles": (90, 90, 90, 90),

@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from manifold3d import CrossSection
 
-from lumpedbox.build import Board, Carcass, Profile
+from lumpedbox.build import Board, Carcass, CutPart, Profile, Stock, on_stock
 from tests.property import solids
 from tests.property.solids import FINE, carcasses, hoppers, profiles, rooms, solid, together
 
@@ -143,3 +143,53 @@ def test_a_template_of_any_profile_closes(profile):
     found = Profile.from_template(profile.lengths, profile.inside_angles, profile.names)
     assert found.area == pytest.approx(profile.area, rel=1e-9)
     assert found.inside_angles == pytest.approx(profile.inside_angles, abs=1e-6)
+
+
+LENGTHS = st.floats(0.05, 0.6)
+SIZES = st.lists(st.tuples(LENGTHS, LENGTHS), min_size=1, max_size=14)
+
+
+@often(FEW)
+@given(SIZES, st.floats(0, 6e-3), st.floats(0, 20e-3))
+def test_parts_kerf_and_offcuts_are_the_sheets_and_every_cut_runs_from_edge_to_edge(sizes, kerf, trim):
+    stock = Stock(length=1.25, width=0.8, thickness=0.018, kerf=kerf, trim=trim)
+    parts = [blank(f"part {i}", *size) for i, size in enumerate(sizes)]
+    sheets = on_stock(parts, stock)
+    assert sorted(placed.part.name for sheet in sheets for placed in sheet.placed) == sorted(p.name for p in parts)
+    for sheet in sheets:
+        pieces = [placed.at for placed in sheet.placed] + list(sheet.offcuts) + list(sheet.cuts)
+        usable = (stock.length - 2 * trim) * (stock.width - 2 * trim)
+        assert sum(piece.area for piece in pieces) == pytest.approx(usable, abs=1e-9)
+        for placed in sheet.placed:
+            sides = (placed.part.length, placed.part.breadth)
+            assert placed.at[2:] == (sides[::-1] if placed.turned else sides)
+        whole = (trim, trim, stock.length - trim, stock.width - trim)
+        separate(whole, list(sheet.cuts), [placed.at for placed in sheet.placed], kerf)
+
+
+def blank(name, length, breadth):
+    outline = np.array([[0, 0], [length, 0], [length, breadth], [0, breadth]])
+    return CutPart(name=name, board=Board(thickness=0.018), length=length, breadth=breadth, outline=outline)
+
+
+def separate(piece, cuts, parts, kerf):
+    """Saw a piece up as told, each cut from edge to edge of the piece in hand; every part ends alone at its size."""
+    x0, y0, x1, y1 = piece
+    inside = [part for part in parts if x0 - 1e-9 <= part.x < x1 and y0 - 1e-9 <= part.y < y1]
+    for i, cut in enumerate(cuts):
+        within = x0 - 1e-9 <= cut.x and cut.x + cut.length <= x1 + 1e-9
+        if not (within and y0 - 1e-9 <= cut.y and cut.y + cut.width <= y1 + 1e-9):
+            continue
+        upright = cut.y - y0 < 1e-9 and y1 - cut.y - cut.width < 1e-9 and cut.length <= kerf + 1e-9
+        level = cut.x - x0 < 1e-9 and x1 - cut.x - cut.length < 1e-9 and cut.width <= kerf + 1e-9
+        assert upright or level, "the first cut of a piece does not run from edge to edge"
+        rest = cuts[i + 1 :]
+        if upright:
+            separate((x0, y0, cut.x, y1), rest, parts, kerf)
+            return separate((cut.x + cut.length, y0, x1, y1), rest, parts, kerf)
+        separate((x0, y0, x1, cut.y), rest, parts, kerf)
+        return separate((x0, cut.y + cut.width, x1, y1), rest, parts, kerf)
+    assert len(inside) <= 1, "two parts are never cut apart"
+    for part in inside:
+        assert (part.x, part.y) == pytest.approx((x0, y0), abs=1e-9)
+        assert (part.length, part.width) == pytest.approx((x1 - x0, y1 - y0), abs=1e-8)

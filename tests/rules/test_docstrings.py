@@ -170,6 +170,8 @@ NO_QUANTITY = {
     **dict.fromkeys(("Carcass.panel_names", "Carcass.sequence", "Hopper.panel_names", "Hopper.sequence"), "names"),
     **dict.fromkeys(("Carcass.panels", "Hopper.panels"), "boards, described by their class"),
     "Carcass.remarks": "sentences",
+    "CutPart.is_rectangle": "yes or no",
+    "gluing_sequence": "names",
     **dict.fromkeys(("Inside.braces", "Inside.cups", "Inside.linings"), "parts"),
     "Inside.panels": "names",
     "PortRun.round": "yes or no",

@@ -15,10 +15,13 @@ from .cut_list import (
     restated,
     shopping_list,
 )
+from .fit import Margin, fit
 from .hopper import Hopper
 from .inside import Brace, Cup, Inside, Lining, PortRun, Seat
+from .largest import Largest, largest
 from .panel import End, Panel
 from .profile import Profile
+from .space import Passage, Space, straight_in
 from .stock import Placed, Rectangle, Sheet, Stock, on_stock
 
 __all__ = [
@@ -33,9 +36,12 @@ __all__ = [
     "End",
     "Hopper",
     "Inside",
+    "Largest",
     "Lining",
+    "Margin",
     "NetAccount",
     "Panel",
+    "Passage",
     "Placed",
     "PortRun",
     "Profile",
@@ -43,16 +49,20 @@ __all__ = [
     "Restated",
     "Seat",
     "Sheet",
+    "Space",
     "Stock",
     "acoustic_box",
     "as_sawn",
     "carcass_for",
     "cut_list",
+    "fit",
     "gluing_sequence",
+    "largest",
     "net_account",
     "net_by_convention",
     "on_stock",
     "restated",
     "shopping_list",
+    "straight_in",
     "with_net_volume",
 ]

@@ -86,7 +86,7 @@ def net_account(box, inside):
     >>> box = Carcass(profile=wedge, width=0.4, board=Board(thickness=0.018))
     >>> for line in net_account(box, Inside(others=Cup(volume=0.15e-3))).lines:
     ...     print(f"{line.volume * 1e3:7.3f}  {line.name}: {line.source}")
-     28.283  inside: from the inner faces of the boards
+     28.281  inside: from the inner faces of the boards
      -0.150  terminal cup: as given
     """
     for field, name in inside.panels:

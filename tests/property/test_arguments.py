@@ -44,7 +44,21 @@ from lumpedbox import (
     solve,
     vented_alignment,
 )
-from lumpedbox.build import Board, Brace, Carcass, Cup, Hopper, Inside, Lining, PortRun, Profile, Seat, Stock, cut_list
+from lumpedbox.build import (
+    Board,
+    Brace,
+    Carcass,
+    Cup,
+    Hopper,
+    Inside,
+    Lining,
+    PortRun,
+    Profile,
+    Seat,
+    Space,
+    Stock,
+    cut_list,
+)
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
@@ -111,7 +125,9 @@ BRACE = Brace(length=0.3, breadth=0.06, thickness=0.018, windows=((0.02, 0.1),))
 CUP, LINING = Cup(volume=0.15e-3, panel="back"), Lining(panel="front", thickness=0.012)
 FITTED = Inside(drivers=SEAT, ports=RUN, others=(BRACE, CUP, LINING))
 STOCK = Stock(length=2.5, width=1.25, thickness=0.018)
+ROOM = Space(points=((0, 0), (0.4, 0), (0.3, 0.45), (0, 0.45)), width=0.42, gaps={"front": 0.01})
 BOXES = (
+    ROOM,
     STOCK,
     *(SEAT, RUN, BRACE, CUP, LINING, FITTED),
     CARCASS.board,
@@ -138,6 +154,10 @@ CALLS = {
     "build.cut_list.gluing_sequence": {"box": CARCASS, "inside": FITTED},
     "build.cut_list.restated": {"box": CARCASS, "inside": FITTED, "round_to": 1e-3},
     "build.cut_list.shopping_list": {"box": CARCASS, "inside": FITTED},
+    "build.fit.fit": {"box": CARCASS, "inside": FITTED, "space": ROOM},
+    "build.largest.largest": {"box": CARCASS, "inside": FITTED, "space": ROOM},
+    "build.space.Space.gap": {"name": "front"},
+    "build.space.straight_in": {"points": WEDGE.points, "width": 0.4, "opening": (0.4, 0.5)},
     "build.stock.on_stock": {"parts": cut_list(CARCASS), "stock": STOCK},
     "build.profile.Profile.from_template": {
         "lengths": (0.5, 0.5, 0.5, 0.5),
@@ -397,6 +417,7 @@ SAID_OTHERWISE = {
 # What a method is called on.
 OWNERS = {
     "build.profile.Profile": WEDGE,
+    "build.space.Space": ROOM,
     "build.workings.built.Built": CARCASS,
     "parts.amplifier.Amplifier": AMPLIFIER,
     "parts.amplifier.HeadUnit": HEAD_UNIT,

@@ -12,7 +12,7 @@ from lumpedbox.build import Board, Carcass, CutPart, Profile, Stock, on_stock
 from tests.property import solids
 from tests.property.solids import FINE, carcasses, hoppers, profiles, rooms, solid, together
 
-FEW, MANY = 40, 600
+FEW, MANY = 20, 600
 HEALTHY = (HealthCheck.too_slow, HealthCheck.filter_too_much)
 
 

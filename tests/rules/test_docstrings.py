@@ -172,6 +172,8 @@ NO_QUANTITY = {
     "Carcass.remarks": "sentences",
     "CutPart.is_rectangle": "yes or no",
     "gluing_sequence": "names",
+    "Margin.fits": "yes or no",
+    "Space.side_names": "names",
     **dict.fromkeys(("Inside.braces", "Inside.cups", "Inside.linings"), "parts"),
     "Inside.panels": "names",
     "PortRun.round": "yes or no",

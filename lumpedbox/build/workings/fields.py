@@ -140,9 +140,12 @@ class Sides:
 
     meaning: str
     side: Quantity
+    optional: bool = False
 
     def accept(self, owner, name, value):
         """Return a tuple of two floats."""
+        if value is None and self.optional:
+            return None
         try:
             items = None if isinstance(value, (str, Mapping)) else tuple(value)
         except TypeError:

@@ -23,6 +23,7 @@ from .panel import End, Panel
 from .profile import Profile
 from .space import Passage, Space, straight_in
 from .stock import Placed, Rectangle, Sheet, Stock, on_stock
+from .strength import Forces, PanelResonance, forces, panel_resonances
 
 __all__ = [
     "LEAK_TEST",
@@ -34,6 +35,7 @@ __all__ = [
     "Cup",
     "CutPart",
     "End",
+    "Forces",
     "Hopper",
     "Inside",
     "Largest",
@@ -41,6 +43,7 @@ __all__ = [
     "Margin",
     "NetAccount",
     "Panel",
+    "PanelResonance",
     "Passage",
     "Placed",
     "PortRun",
@@ -56,11 +59,13 @@ __all__ = [
     "carcass_for",
     "cut_list",
     "fit",
+    "forces",
     "gluing_sequence",
     "largest",
     "net_account",
     "net_by_convention",
     "on_stock",
+    "panel_resonances",
     "restated",
     "shopping_list",
     "straight_in",

@@ -86,24 +86,24 @@ def fit(box, inside, space=None):
     return tuple(margins + (_space_margins(box, inside, space, drivers) if space is not None else []))
 
 
-def _walls(box, *left_out):
+def _walls(box, left_out=()):
     return [edge for edge in edges_of(box.inside, box.profile.names) if edge[0] not in left_out]
 
 
 def _driver_margins(seat, placing, box):
     deep, name = float(depth(seat.driver)), placing.name
     assumed = "" if seat.driver.depth is not None else " Its depth is assumed: 0.6 of its diameter."
-    room, wall = distance_ahead(placing.middle, placing.into, _walls(box, seat.panel))
+    room, wall = distance_ahead(placing.middle, placing.into, _walls(box, (seat.panel,)))
     behind = f"From the flange of the {name} to the {wall}: its depth and {seat.breathing * 1e3:g} mm to breathe."
     yield Margin(f"{name}: depth", deep + seat.breathing, room, behind + assumed)
     half = min(magnet_of(seat), basket_of(seat)) / 2
     backs = [placing.middle + deep * placing.into + side * half * placing.along for side in (-1, 0, 1)]
-    room, wall = min(distance_ahead(back, placing.into, _walls(box, seat.panel)) for back in backs)
+    room, wall = min(distance_ahead(back, placing.into, _walls(box, (seat.panel,))) for back in backs)
     told = "as given" if seat.magnet is not None else "taken as two thirds of the cone; common practice, no source"
     words = f"From the rim of its magnet straight back to the {wall}; the magnet is {told}."
     yield Margin(f"{name}: behind the magnet", seat.breathing, room, words)
     yield _along_the_panel(placing, box)
-    yield Margin(f"{name}: walls", 0.0, *_clearance(placing.outline, box, seat.panel))
+    yield Margin(f"{name}: walls", 0.0, *_clearance(placing.outline, box, (seat.panel,)))
 
 
 def _along_the_panel(placing, box):
@@ -120,12 +120,12 @@ def _along_the_panel(placing, box):
     return Margin(f"{placing.name}: along the panel", 0.0, float(there), f"To the {wall}. {reach}")
 
 
-def _clearance(outline, box, *own):
+def _clearance(outline, box, own):
     """Return how far a silhouette is from the nearest wall, negative by how far it runs into one, and words."""
     import shapely
 
     body, air = shapely.Polygon(outline), shapely.Polygon(box.inside)
-    near = [(body.distance(shapely.LineString([a, b])), name) for name, a, b in _walls(box, *own)]
+    near = [(body.distance(shapely.LineString([a, b])), name) for name, a, b in _walls(box, own)]
     there, wall = min(near)
     if there > 0 and not air.buffer(1e-6).covers(body):
         there = 0.0
@@ -151,7 +151,7 @@ def _port_margins(run, placing, line, way, box):
     words = f"From the mouth to the {wall}: one {'diameter' if run.round else 'height'}; common practice, no source."
     yield Margin("port: mouth", float(needed), room, words)
     if np.ptp(placing.outline, axis=0).max() > 0:
-        yield Margin("port: walls", 0.0, *_clearance(placing.outline, box, run.panel, *run.shares))
+        yield Margin("port: walls", 0.0, *_clearance(placing.outline, box, (run.panel, *run.shares)))
 
 
 def _between(one, other):

@@ -66,8 +66,8 @@ def largest(box, inside, space):
 
     Notes
     -----
-    A pattern search from several starts: each panel, pairs of panels and random directions, then one panel out and
-    another in by as little as it takes. Steps halve where nothing is gained. Another box may be larger still where the
+    A pattern search from several starts. It moves each panel, pairs of panels and random mixtures, then one panel out
+    and another in by as little as it takes. Steps halve where nothing is gained. Another box may be larger still where the
     space has several hollows. What drivers and ports need inside is left to `fit`.
     """
     search = _Search(box, space)

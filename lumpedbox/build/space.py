@@ -30,7 +30,7 @@ class Space(Part):
     opening : tuple of float, optional
         Width and height of the rectangle that the box must pass. [m]
     gaps : dict
-        What stays free, by panel of the box or by keep-out: carpet, a grille, the sag of a seat. [m]
+        What stays free, by panel of the box or by keep-out: carpet, a grille, how far a seat sinks. [m]
     keep_outs : dict
         Corners of what the box must stay clear of, by name: belts, anchors, a seat at the end of its travel. [m]
     names : tuple of str

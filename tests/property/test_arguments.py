@@ -158,6 +158,8 @@ CALLS = {
     "build.largest.largest": {"box": CARCASS, "inside": FITTED, "space": ROOM},
     "build.space.Space.gap": {"name": "front"},
     "build.space.straight_in": {"points": WEDGE.points, "width": 0.4, "opening": (0.4, 0.5)},
+    "build.strength.forces": {"box": CARCASS, "extra": 2.0},
+    "build.strength.panel_resonances": {"box": CARCASS, "inside": Inside(drivers=SEAT, others=(BRACE, CUP))},
     "build.stock.on_stock": {"parts": cut_list(CARCASS), "stock": STOCK},
     "build.profile.Profile.from_template": {
         "lengths": (0.5, 0.5, 0.5, 0.5),

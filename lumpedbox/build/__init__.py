@@ -1,5 +1,7 @@
 """What to cut: from a design to wood."""
 
+import importlib
+
 from .account import AccountLine, NetAccount, net_account, net_by_convention, with_net_volume
 from .acoustic import acoustic_box, carcass_for
 from .board import Board
@@ -71,3 +73,10 @@ __all__ = [
     "straight_in",
     "with_net_volume",
 ]
+
+
+def __getattr__(name):
+    """Look up what draws when it is first used: physics never imports plotting."""
+    if name != "write_sheet":
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return importlib.import_module("..figures.garage.sheet", __name__).write_sheet

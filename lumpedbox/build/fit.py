@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..arguments import Single, takes
+from ..errors import Refused
 from ..parts.displacement import depth
 from ..quantity import Holds, OneOf
 from .account import INSIDE, net_account
@@ -32,12 +33,15 @@ class Margin(NamedTuple):
         [m]
     words : str
         What it means, and what to do if it does not fit.
+    between : tuple of float or None
+        Where along its panel the middle of a driver may lie. [m]
     """
 
     name: str
     needed: float
     there: float
     words: str
+    between: tuple | None = None
 
     @property
     def fits(self):
@@ -73,6 +77,10 @@ def fit(box, inside, space=None):
     silhouettes and their places across meet.
     """
     net_account(box, inside)
+    for placed in (*inside.drivers, *inside.ports):
+        if placed.panel in (LEFT, RIGHT):
+            problem = f"has a driver or a port in the {placed.panel}, which is not placed yet"
+            raise Refused("fit", "inside", problem, ": use another panel")
     lined = box.with_layers(inside.layers)
     drivers = [place_driver(seat, box, lined.thickness_of(seat.panel)) for seat in inside.drivers]
     ports = [place_port(run, box, lined.thickness_of(run.panel)) for run in inside.ports]
@@ -94,7 +102,7 @@ def _driver_margins(seat, placing, box):
     deep, name = float(depth(seat.driver)), placing.name
     assumed = "" if seat.driver.depth is not None else " Its depth is assumed: 0.6 of its diameter."
     room, wall = distance_ahead(placing.middle, placing.into, _walls(box, (seat.panel,)))
-    behind = f"From the flange of the {name} to the {wall}: its depth and {seat.breathing * 1e3:g} mm to breathe."
+    behind = f"From its flange to the {wall}: its depth and room to breathe."
     yield Margin(f"{name}: depth", deep + seat.breathing, room, behind + assumed)
     half = min(magnet_of(seat), basket_of(seat)) / 2
     backs = [placing.middle + deep * placing.into + side * half * placing.along for side in (-1, 0, 1)]
@@ -114,10 +122,10 @@ def _along_the_panel(placing, box):
     near.append((ends[1] - placing.radius, box.panel(placing.panel).end.to))
     there, wall = min(near)
     low, high = placing.centre[0] + ends[0] + placing.radius, placing.centre[0] + ends[1] - placing.radius
-    reach = f"Its middle may lie {low * 1e3:.0f} to {high * 1e3:.0f} mm along the {placing.panel}."
+    words = f"To the {wall}."
     if low > high:
-        reach = f"The {placing.panel} is too short for it."
-    return Margin(f"{placing.name}: along the panel", 0.0, float(there), f"To the {wall}. {reach}")
+        words = f"The {placing.panel} is too short for it."
+    return Margin(f"{placing.name}: along the panel", 0.0, float(there), words, (float(low), float(high)))
 
 
 def _clearance(outline, box, own):
@@ -213,7 +221,7 @@ def _front_margins(seat, placing, obstacles):
     wide = placing.radius
     out = [placing.middle + side * wide * placing.along - 1e-7 * placing.into for side in (-1, 0, 1)]
     room, what = min((distance_ahead(start, -placing.into, obstacles) for start in out), key=lambda found: found[0])
-    travel = f"{EXCURSION} xmax and {GRILLE * 1e3:g} mm for the grille; common practice, no source."
+    travel = f"{EXCURSION} times its travel, and room for a grille; common practice, no source."
     if seat.driver.xmax is None:
         travel = "its travel is not known, so only the grille is counted."
     needed = EXCURSION * (seat.driver.xmax or 0.0) + GRILLE

@@ -67,8 +67,8 @@ def largest(box, inside, space):
     Notes
     -----
     A pattern search from several starts. It moves each panel, pairs of panels and random mixtures, then one panel out
-    and another in by as little as it takes. Steps halve where nothing is gained. Another box may be larger still where the
-    space has several hollows. What drivers and ports need inside is left to `fit`.
+    and another in by as little as it takes. Steps halve where nothing is gained. Another box may be larger still where
+    the space has several hollows. What drivers and ports need inside is left to `fit`.
     """
     search = _Search(box, space)
     found = [found for found in map(search.climb, search.starts()) if found is not None]

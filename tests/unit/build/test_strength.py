@@ -68,7 +68,7 @@ def test_a_panel_within_one_that_is_larger_and_one_that_is_smaller():
 
 
 def test_the_inscribed_rectangle_lies_inside():
-    """A bound from a rectangle that juts out would be too low: no rectangle of more than 0.75 of this area fits an L."""
+    """A bound from a rectangle that juts out would be too low: in an L it is a leg."""
     points = ((0, 0), (0.5, 0), (0.5, 0.25), (0.25, 0.25), (0.25, 0.5), (0, 0.5))
     names = ("floor", "front", "step", "riser", "top", "back")
     box = Carcass(profile=Profile(points=points, names=names), width=0.3, board=BOARD)

@@ -19,6 +19,7 @@ from .carcass import CHEEKS, LEFT, RIGHT, Carcass
 from .inside import Inside
 from .panel import SAWN_SQUARE, End
 from .profile import Profile
+from .workings.ends import reaching
 from .workings.fields import measure
 from .workings.linings import fitted_layers
 
@@ -27,6 +28,7 @@ SPACING = 0.15  # m from screw to screw (common practice, no source)
 SCREW = 2.5  # lengths of a screw over the thickness of the board that it goes through (common practice, no source)
 GLUE = 0.2  # kg/m2 of joint (common practice, no source)
 MILLIMETRE = 1e-3
+THINNEST = 2e-3  # m, of a board
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -177,7 +179,7 @@ def cut_list(box, round_to=MILLIMETRE, inside=Inside()):
     round_to : float
         A millimetre, or a sixteenth of an inch. [m]
     inside : Inside
-        Its braces and second layers are cut too.
+        Its braces, second layers and the walls of its straight slots are cut too.
 
     Returns
     -------
@@ -202,6 +204,7 @@ def cut_list(box, round_to=MILLIMETRE, inside=Inside()):
         raise Refused("cut_list", "inside", "has a second layer in a frustum, which is not drawn yet")
     parts = {panel.name: _part(panel, round_to) for panel in (*sawn.panels, *fitted_layers(sawn, inside.layers))}
     parts |= dict(zip(_brace_names(inside), (_brace(brace, round_to) for brace in inside.braces), strict=True))
+    parts |= {name: _port_wall(name, *wall, round_to) for name, wall in _port_walls(sawn, inside).items()}
     sequence = gluing_sequence(sawn, inside)
     if isinstance(box, Carcass) and parts[LEFT].board == parts[RIGHT].board:
         parts[LEFT] = dataclasses.replace(parts[LEFT], name="cheek", count=2)
@@ -233,10 +236,36 @@ def _part(panel, round_to):
 
 
 def _brace(brace, round_to):
-    length, breadth = (_grid(side, round_to) for side in (brace.length, brace.breadth))
+    sides = [_grid(side, round_to) for side in (brace.length, brace.breadth)]
+    return CutPart(name="brace", count=brace.count, **_rectangle(*sides, brace.thickness))
+
+
+def _rectangle(length, breadth, thickness):
     outline = np.array([[0.0, 0.0], [length, 0.0], [length, breadth], [0.0, breadth]])
-    board = Board(thickness=brace.thickness)
-    return CutPart(name="brace", count=brace.count, board=board, length=length, breadth=breadth, outline=outline)
+    return {"board": Board(thickness=thickness), "length": length, "breadth": breadth, "outline": outline}
+
+
+def _port_walls(box, inside):
+    """Return the boards of straight slots by name: run, count, breadth. A bent slot is left to its builder."""
+    found = {}
+    for number, run in enumerate((run for run in inside.ports if not run.round and not run.bends), start=1):
+        cheeks = sum(name.endswith("cheek") for name in run.shares)
+        through = box.with_layers(inside.layers).thickness_of(run.panel)
+        counts = {"shelf": 2 - len(run.shares) + cheeks, "side": 2 - cheeks}
+        breadths = {"shelf": run.outer_sides[1], "side": run.port.height}
+        for kind, count in counts.items():
+            if count > 0 and run.wall >= THINNEST and run.port.length > through + THINNEST:
+                found[f"{kind} of port {number}"] = (run, count, breadths[kind], run.port.length - through, box)
+    return found
+
+
+def _port_wall(name, run, count, breadth, length, box, round_to):
+    """Return the boards of a slot; the end at the panel follows it, and its outer face is that in the slot."""
+    sides = [_grid(length, round_to), _grid(breadth, round_to)]
+    walls = [box.panel(wall).axes[2] for wall in run.shares if not wall.endswith("cheek")]
+    lean = float(box.panel(run.panel).axes[2] @ walls[0]) if walls and name.startswith("shelf") else 0.0
+    start = reaching(run.wall * lean / np.sqrt(1 - lean**2), run.wall, "butt", run.panel)
+    return CutPart(name=name, count=count, start=start, **_rectangle(*sides, run.wall))
 
 
 @takes(box=BOX, inside=INSIDE)
@@ -247,7 +276,7 @@ def gluing_sequence(box, inside=Inside()):
     ----------
     box : Carcass or Hopper
     inside : Inside
-        Second layers and braces go in before the box is closed.
+        Second layers, braces and walls of slots go in before the box is closed.
 
     Returns
     -------
@@ -255,7 +284,7 @@ def gluing_sequence(box, inside=Inside()):
         A carcass is built up on its left cheek, closed with the right one, and then gets the panels that cover the
         cheeks. A frustum starts with the panel that covers most, and is closed with the one that all others cover.
     """
-    within = (*(f"second layer on {name}" for name in inside.layers), *_brace_names(inside))
+    within = (*(f"second layer on {name}" for name in inside.layers), *_brace_names(inside), *_port_walls(box, inside))
     if not isinstance(box, Carcass):
         return (*box.sequence[:-1], *within, box.sequence[-1])
     at = box.sequence.index(CHEEKS)

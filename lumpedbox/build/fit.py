@@ -154,12 +154,23 @@ def _cheek_margins(placing, box, shares):
 
 
 def _port_margins(run, placing, line, way, box):
-    room, wall = distance_ahead(line[-1], way, _walls(box))
-    needed = run.port.diameter if run.round else min(run.sides)
-    words = f"From the mouth to the {wall}: one {'diameter' if run.round else 'height'}; common practice, no source."
-    yield Margin("port: mouth", float(needed), room, words)
+    yield _mouth(run, line[-1], way, box)
     if np.ptp(placing.outline, axis=0).max() > 0:
         yield Margin("port: walls", 0.0, *_clearance(placing.outline, box, (run.panel, *run.shares)))
+
+
+def _mouth(run, mouth, way, box):
+    """Return the room ahead of a port's inner end."""
+    import shapely
+
+    needed = float(run.port.diameter if run.round else min(run.sides))
+    outside = shapely.Polygon(box.inside).distance(shapely.Point(mouth))
+    if outside > 0:
+        words = "It lies outside the box: make the port shorter, or bend it."
+        return Margin("port: mouth", needed, -float(outside), words)
+    room, wall = distance_ahead(mouth, way, _walls(box))
+    words = f"From the mouth to the {wall}: one {'diameter' if run.round else 'height'}; common practice, no source."
+    return Margin("port: mouth", needed, room, words)
 
 
 def _between(one, other):

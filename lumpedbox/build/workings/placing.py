@@ -85,12 +85,20 @@ def place_port(run, box, thickness):
     line = np.array([middle + thickness * into, *line])
     high, wide = run.outer_sides
     z = box.width / 2 if run.across is None else run.across
-    body = shapely.LineString(line).buffer(max(high, 1e-6) / 2, cap_style="flat", join_style="mitre")
+    body = shapely.LineString(line + _off_the_wall(run, box)).buffer(
+        max(high, 1e-6) / 2, cap_style="flat", join_style="mitre"
+    )
     outline = np.array(body.exterior.coords)[:-1] if not body.is_empty else np.repeat(line[:1], 3, axis=0)
     across = (z - wide / 2, z + wide / 2)
     round_it = high / 2 if run.round else np.hypot(high, wide) / 2
     placing = Placing("port", run.panel, middle, into, along, outline, across, (run.along, z), round_it)
     return placing, line, way
+
+
+def _off_the_wall(run, box):
+    """Return by how much the middle of a slot with its own walls lies off the middle of its opening. [m]"""
+    walls = [box.panel(name).axes[2][:2] for name in run.shares if not name.endswith("cheek")]
+    return run.wall / 2 * sum(walls) if walls else np.zeros(2)
 
 
 def _axis(run, box, panel):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from .lines import directions, moved, next_of
 from .placing import edges_of
 
-FARTHEST, HALVINGS = 5.0, 45  # m; of that
+FARTHEST, HALVINGS = 5.0, 32  # m; of that
 NUDGE = 5e-4  # m: a panel that cannot move so far is held
 TOUCH = 1e-7  # m: nearer than this is touching
 

@@ -8,6 +8,8 @@ import string
 import numpy as np
 from matplotlib.patches import Circle, Rectangle
 
+from ...build.inside import Seat
+from ...build.workings.linings import fitted_layers
 from ...build.workings.placing import place_driver, place_port
 from ...build.workings.sizes import cutout_of
 from ...units import mm
@@ -39,7 +41,7 @@ def side_view(paper, box, inside, system):
     page.text(MARGIN, page.y - 2, f"Scale 1 : {n:g}. Lengths are outside. {_seen(box)}", 8.5, ink=SOFT)
     outline = on_paper(P)
     page.shape(outline, width=0.9)
-    for panel in box.panels[2:]:
+    for panel in (*box.panels[2:], *fitted_layers(box, _within(inside.layers))):
         faces = np.concatenate([panel.corners[0][:2], panel.corners[1][:2][::-1]])[:, :2]
         page.shape(on_paper(faces), WOOD)
     lined = box.with_layers(inside.layers)
@@ -198,27 +200,29 @@ def _outline(page, x, y, sides, is_round, width, clip=None):
         drawn.set_clip_path(clip)
 
 
+def _within(layers):
+    """Return the layers that are seen as a line in the plane of the profile: all but those of the cheeks."""
+    return {name: thickness for name, thickness in layers.items() if not name.endswith("cheek")}
+
+
 def holes_of(box, inside):
-    """Return the holes by panel, on the blank of the panel. [m]"""
+    """Return the holes by part, each on the blank of its part: a second layer has those of its panel. [m]"""
     found = {}
-    for seat in inside.drivers:
-        diameter = float(cutout_of(seat.driver))
-        named = (seat.driver.name or "driver", seat.panel, *_on_blank(box, seat), (diameter, diameter), True)
-        found.setdefault(seat.panel, []).append(Hole(*named))
-    for run in inside.ports:
-        sides = run.outer_sides if run.round else run.sides
-        found.setdefault(run.panel, []).append(Hole("port", run.panel, *_on_blank(box, run), sides, run.round))
+    for place in (*inside.drivers, *inside.ports):
+        layer = {name: thick for name, thick in inside.layers.items() if name == place.panel}
+        for panel in (box.panel(place.panel), *fitted_layers(box, layer)):
+            found.setdefault(panel.name, []).append(_hole(place, panel, box))
     return found
 
 
-def _on_blank(box, place):
-    """Return how far a middle is from the left end and the lower side of its panel's blank. [m]"""
-    panel = box.panel(place.panel)
+def _hole(place, panel, box):
+    if isinstance(place, Seat):
+        name, sides, is_round = place.driver.name or "driver", (float(cutout_of(place.driver)),) * 2, True
+    else:
+        name, sides, is_round = "port", place.outer_sides if place.round else place.sides, place.round
     low = np.minimum(panel.outer.min(axis=0), panel.inner.min(axis=0))
-    across = panel.breadth / 2
-    if place.across is not None and not place.panel.endswith("cheek"):
-        across = place.across - panel.origin[2]
-    return place.along - float(low[0]), across - float(low[1])
+    across = (box.width / 2 if place.across is None else place.across) - panel.origin[2]
+    return Hole(name, panel.name, place.along - float(low[0]), float(across - low[1]), sides, is_round)
 
 
 def layout(paper, sheet, number, system):

@@ -102,7 +102,7 @@ def sheets(box, inside, *, stock, space, paper, system, title):
         on.new_page("Sheets of board")
         for number, each in enumerate(on_stock(parts, stock), start=1):
             layout(on, each, number, system)
-    for hole in (hole for each in holes.values() for hole in each):
+    for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
         template(on, hole, system)
     _cautions(on, box)
     return on.pages

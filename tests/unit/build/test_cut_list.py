@@ -5,12 +5,14 @@ import dataclasses
 import numpy as np
 import pytest
 
+from lumpedbox import Port
 from lumpedbox.build import (
     Board,
     Brace,
     Hopper,
     Inside,
     Lining,
+    PortRun,
     as_sawn,
     cut_list,
     gluing_sequence,
@@ -103,6 +105,24 @@ def test_a_second_layer_fits_between_the_boards_around_it():
     assert layer.breadth == pytest.approx(239 * mm)
     assert np.rad2deg(layer.tilts[:2]) == pytest.approx([4.76, 4.76], abs=5e-3)
     assert layer.thickness == 12 * mm
+
+
+def test_the_shelf_of_a_slot_is_cut_too():
+    """From cheek to cheek on the floor: one shelf of 12 mm, 300 - 18 long, 239 wide, at 85.24 degrees to the front.
+
+    The front leans in over the floor, so the face in the slot, which is the lower one, is the longer.
+    """
+    slot = Port(length=300 * mm, width=239 * mm, height=30 * mm)
+    run = PortRun(port=slot, panel="front", along=35 * mm, wall=12 * mm, shares=("floor", "left cheek", "right cheek"))
+    parts = by_name(inside=Inside(ports=run))
+    shelf = parts["shelf of port 1"]
+    assert (shelf.length, shelf.breadth, shelf.thickness) == pytest.approx((282 * mm, 239 * mm, 12 * mm))
+    assert np.rad2deg(shelf.start.tilt) == pytest.approx(4.76, abs=5e-3)
+    assert (shelf.start.longer, shelf.start.to) == ("outside", "front")
+    assert len(parts) == 8
+    free = by_name(inside=Inside(ports=dataclasses.replace(run, shares=())))
+    assert (free["shelf of port 1"].count, free["side of port 1"].count) == (2, 2)
+    assert free["shelf of port 1"].breadth == pytest.approx(263 * mm)
 
 
 def test_cheeks_of_different_board_are_two_lines():

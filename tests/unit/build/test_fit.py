@@ -7,7 +7,8 @@ import pytest
 from manifold3d import CrossSection, Manifold
 
 from lumpedbox import Port
-from lumpedbox.build import Board, Carcass, Cup, Inside, Profile, Space, fit, largest, straight_in
+from lumpedbox.build import Board, Carcass, Cup, Inside, PortRun, Profile, Space, fit, largest, straight_in
+from lumpedbox.build.workings.placing import place_port
 from lumpedbox.units import litre, mm
 from tests.unit.build.test_account import INSIDE, RUN, SEAT
 from tests.unit.build.test_carcass import BOARD, STEPPED
@@ -70,14 +71,37 @@ def test_a_bent_port_ends_where_its_centre_line_does():
     port = Port(length=200 * mm, diameter=50 * mm)
     box = Carcass(profile=Profile(points=SQUARE, names=NAMES), width=0.3, board=BOARD)
     straight = {"port": port, "panel": "front", "along": 0.3, "wall": 2 * mm}
-    from lumpedbox.build import PortRun
-
     run = PortRun(**straight, bends=((120 * mm, np.pi / 2),))
     found = margins(box, Inside(ports=run))
     # In a square of 400: the front at x = 400, its middle line at y = 300; bent left, seen walking in, is down.
     assert found["port: mouth"].there == pytest.approx((300 - 80 - 18) * mm)
     assert "floor" in found["port: mouth"].words
     assert found["port: walls"].there == pytest.approx((382 - 300 - 27) * mm)
+
+
+def test_a_slot_lies_on_the_wall_that_it_shares():
+    """40 mm high on a floor of 18, with a shelf of 12 over it, in a square of 400: up to 70, so 312 to the top's 382.
+
+    250 mm long from the front's outer face: 132 mm are left before the back at 18.
+    """
+    slot = Port(length=250 * mm, width=264 * mm, height=40 * mm)
+    shares = ("floor", "left cheek", "right cheek")
+    run = PortRun(port=slot, panel="front", along=38 * mm, wall=12 * mm, shares=shares)
+    box = Carcass(profile=Profile(points=SQUARE, names=NAMES), width=0.3, board=BOARD)
+    found = margins(box, Inside(ports=run))
+    assert found["port: mouth"].there == pytest.approx(132 * mm)
+    assert found["port: walls"].there == pytest.approx(132 * mm)
+    assert "back" in found["port: walls"].words
+    assert "port: across" not in found
+    high = place_port(run, box, 18 * mm)[0].outline[:, 1]
+    assert (high.min(), high.max()) == pytest.approx((18 * mm, 70 * mm))
+
+
+def test_a_mouth_outside_the_box_is_told():
+    long = dataclasses.replace(RUN, port=Port(length=400 * mm, diameter=60 * mm))
+    mouth = margins(inside=Inside(ports=long))["port: mouth"]
+    assert not mouth.fits
+    assert "outside the box" in mouth.words
 
 
 SQUARE, NAMES = ((0, 0), (0.4, 0), (0.4, 0.4), (0, 0.4)), ("floor", "front", "top", "back")

@@ -13,7 +13,18 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 from pypdf.generic import ContentStream
 
-from lumpedbox.build import Hopper, Inside, Stock, cut_list, forces, gluing_sequence, net_account, restated, write_sheet
+from lumpedbox.build import (
+    Hopper,
+    Inside,
+    Lining,
+    Stock,
+    cut_list,
+    forces,
+    gluing_sequence,
+    net_account,
+    restated,
+    write_sheet,
+)
 from lumpedbox.figures.garage.lengths import inches
 from lumpedbox.figures.garage.sheet import sheets
 from lumpedbox.units import cubic_foot, inch, litre, mm
@@ -216,9 +227,17 @@ def check_texts(pages):
             assert apart, f"{one!r} covers {other!r}"
 
 
-@BOTH
+@pytest.mark.parametrize(
+    ("paper", "system"), [("Letter", CUSTOMARY), pytest.param("A4", METRIC, marks=pytest.mark.long)]
+)
 def test_no_text_leaves_the_paper_or_covers_another(paper, system):
-    check_texts(made(STEPPED, INSIDE, paper, system, (STOCK,)))
+    """With a second layer, which has the hole of its panel too."""
+    lined = dataclasses.replace(INSIDE, others=(*INSIDE.others, Lining(panel="front", thickness=18 * mm)))
+    pages = made(STEPPED, lined, paper, system, (STOCK,))
+    check_texts(pages)
+    told = " ".join(" ".join(text.get_text() for page in pages for text in page.axes.texts).split())
+    assert told.count("Hole for the 200 mm bass:") == 2
+    assert sum(map(is_template, pages)) == 2
 
 
 def test_a_frustum_has_its_sheet_too():

@@ -17,10 +17,11 @@ from .cut_list import (
     restated,
     shopping_list,
 )
-from .fit import Margin, fit
+from .fit import fit
 from .hopper import Hopper
 from .inside import Brace, Cup, Inside, Lining, PortRun, Seat
 from .largest import Largest, largest
+from .margin import Margin
 from .panel import End, Panel
 from .profile import Profile
 from .space import Passage, Space, straight_in

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from typing import NamedTuple
 
 import numpy as np
 
@@ -11,9 +10,11 @@ from ..arguments import Single, takes
 from ..errors import Refused
 from ..parts.displacement import depth
 from ..quantity import Holds, OneOf
-from .account import INSIDE, net_account
+from .account import BOX, INSIDE, net_account
 from .carcass import LEFT, RIGHT, Carcass
+from .margin import Margin
 from .space import Space, straight_in
+from .workings.frustum import frustum_margins
 from .workings.placing import basket_of, distance_ahead, edges_of, magnet_of, place_driver, place_port
 from .workings.room import room_to_move
 
@@ -23,42 +24,16 @@ EXCURSION, GRILLE = 1.5, 10e-3  # of xmax, and m: room in front of a cone (commo
 PLUG = 30e-3  # m in front of a terminal: plug and bend of the wire (common practice, no source)
 
 
-class Margin(NamedTuple):
-    """One thing that must fit.
-
-    Attributes
-    ----------
-    name : str
-    needed, there : float
-        [m]
-    words : str
-        What it means, and what to do if it does not fit.
-    between : tuple of float or None
-        Where along its panel the middle of a driver may lie. [m]
-    """
-
-    name: str
-    needed: float
-    there: float
-    words: str
-    between: tuple | None = None
-
-    @property
-    def fits(self):
-        """Whether there is as much as is needed."""
-        return self.there >= self.needed - 1e-9
-
-
-@takes(box=CARCASS, inside=INSIDE, space=SPACE)
+@takes(box=BOX, inside=INSIDE, space=SPACE)
 def fit(box, inside, space=None):
     """Check what fits, and by how much. [m]
 
     Parameters
     ----------
-    box : Carcass
+    box : Carcass or Hopper
     inside : Inside
     space : Space, optional
-        Without it, only what lies in the box is checked.
+        Without it, only what lies in the box is checked. For a Carcass only.
 
     Returns
     -------
@@ -77,6 +52,10 @@ def fit(box, inside, space=None):
     silhouettes and their places across meet.
     """
     net_account(box, inside)
+    if not isinstance(box, Carcass):
+        if space is not None:
+            raise Refused("fit", "space", "is for a Carcass: a frustum is not placed in a space yet")
+        return tuple(frustum_margins(box, inside))
     for placed in (*inside.drivers, *inside.ports):
         if placed.panel in (LEFT, RIGHT):
             problem = f"has a driver or a port in the {placed.panel}, which is not placed yet"

@@ -38,9 +38,9 @@ class Seat(Part):
     panel : str
         That it sits in.
     along : float
-        Its middle, along the panel from where the edge starts outside. [m]
+        Its middle, along the panel from where the edge starts outside; of a frustum, on the outer face. [m]
     across : float, optional
-        Its middle, from the outside of the left cheek; half way if left out. [m]
+        Its middle, from the outside of the left cheek, or of a frustum on the outer face; half way if left out. [m]
     magnet : float, optional
         Diameter of the magnet. [m]
     basket : float, optional
@@ -79,9 +79,9 @@ class PortRun(Part):
     panel : str
         That it leaves the box through, square to it unless it runs along a wall.
     along : float
-        Its middle, along the panel from where the edge starts outside. [m]
+        Its middle, along the panel from where the edge starts outside; of a frustum, on the outer face. [m]
     across : float, optional
-        Its middle, from the outside of the left cheek; half way if left out. [m]
+        Its middle, from the outside of the left cheek, or of a frustum on the outer face; half way if left out. [m]
     wall : float
         Thickness of its own wall. [m]
     bends : tuple of (float, float)

@@ -8,6 +8,7 @@ import string
 import numpy as np
 from matplotlib.patches import Circle, Rectangle
 
+from ...build.carcass import Carcass
 from ...build.inside import Seat
 from ...build.workings.linings import fitted_layers
 from ...build.workings.placing import place_driver, place_port
@@ -215,13 +216,20 @@ def holes_of(box, inside):
     return found
 
 
+def _across(place, panel, box):
+    """Return where the middle of a hole lies across its panel. [m]"""
+    if isinstance(box, Carcass):
+        return (box.width / 2 if place.across is None else place.across) - panel.origin[2]
+    return panel.outer[:, 1].mean() if place.across is None else place.across
+
+
 def _hole(place, panel, box):
     if isinstance(place, Seat):
         name, sides, is_round = place.driver.name or "driver", (float(cutout_of(place.driver)),) * 2, True
     else:
         name, sides, is_round = "port", place.outer_sides if place.round else place.sides, place.round
     low = np.minimum(panel.outer.min(axis=0), panel.inner.min(axis=0))
-    across = (box.width / 2 if place.across is None else place.across) - panel.origin[2]
+    across = _across(place, panel, box)
     return Hole(name, panel.name, place.along - float(low[0]), float(across - low[1]), sides, is_round)
 
 

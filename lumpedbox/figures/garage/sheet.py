@@ -96,7 +96,7 @@ def sheets(box, inside, *, stock, space, paper, system, title):
             on.paragraph(remark, 9)
     parts = cut_list(made.box, grid_of(system), inside)
     _cut_list(on, made.box, inside, parts, system)
-    holes = holes_of(made.box, inside) if isinstance(made.box, Carcass) else {}
+    holes = holes_of(made.box, inside)
     _boards(on, parts, holes, system)
     if stock:
         on.new_page("Sheets of board")
@@ -138,8 +138,6 @@ def _outside(box):
 
 
 def _fits(on, box, inside, space, system):
-    if not isinstance(box, Carcass):
-        return
     on.title_line("What fits")
     rows = [
         (
@@ -149,7 +147,7 @@ def _fits(on, box, inside, space, system):
             "fits" if margin.fits else "DOES NOT FIT",
             _reach(margin, system),
         )
-        for margin in fit(box, inside, space)
+        for margin in (fit(box, inside) if space is None else fit(box, inside, space))
     ]
     on.table(("", "needed", "there", "", ""), rows, (42, 20, 20, 22, on.width - 104), 8)
 

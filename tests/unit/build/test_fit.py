@@ -7,7 +7,7 @@ import pytest
 from manifold3d import CrossSection, Manifold
 
 from lumpedbox import Port
-from lumpedbox.build import Board, Carcass, Cup, Inside, PortRun, Profile, Space, fit, largest, straight_in
+from lumpedbox.build import Board, Carcass, Cup, Hopper, Inside, PortRun, Profile, Space, fit, largest, straight_in
 from lumpedbox.build.workings.placing import place_port
 from lumpedbox.units import litre, mm
 from tests.unit.build.test_account import INSIDE, RUN, SEAT
@@ -279,3 +279,33 @@ def test_the_largest_box_holds_what_its_account_says():
 
 
 INSIDE_SQUARE = Inside(others=Cup(volume=0.5 * litre, panel="back"))
+
+
+def test_a_driver_in_a_frustum_by_hand():
+    """Upright sides, 500 x 350 x 300 outside, board of 18: a plain box, so plain subtraction; then the front leans.
+
+    Bottom, top, left and right cover the front, whose outer face so starts 18 from each. On it at 232 along and 132
+    across, the driver's middle is 250 from the left and 150 from the bottom. Depth: 350 - 18. Beside: the nearest of
+    250 - 18 to a side and of 150 - 18 to bottom and top, less the basket's 90.
+    """
+    box = Hopper(bottom=(0.5, 0.35), top=(0.5, 0.35), height=0.3, board=BOARD)
+    seat = dataclasses.replace(SEAT, along=0.232, across=0.132)
+    run = PortRun(port=Port(length=0.2, diameter=0.05), panel="front", along=0.042, across=0.042, wall=2 * mm)
+    found = margins(box, Inside(drivers=seat, ports=run))
+    assert found["200 mm bass: depth"].there == pytest.approx(332 * mm)
+    assert found["200 mm bass: behind the magnet"].there == pytest.approx(232 * mm)
+    assert found["200 mm bass: along the panel"].there == pytest.approx(42 * mm)
+    assert found["port: mouth"].there == pytest.approx(132 * mm)
+    assert found["port: walls"].there == pytest.approx((60 - 18 - 27) * mm)
+    assert found["200 mm bass and port"].there == pytest.approx((np.hypot(190, 90) - 90 - 27) * mm)
+    # The back leans by 50 in 300, the front does not: the axis, 150 up, meets it 25 sooner, less 18 / cos of board.
+    leaning = Hopper(bottom=(0.5, 0.35), top=(0.5, 0.3), height=0.3, shift=(0, -0.025), board=BOARD)
+    found = margins(leaning, Inside(drivers=seat))
+    lean = np.arctan(50 / 300)
+    assert found["200 mm bass: depth"].there == pytest.approx((350 - 25 - 18 / np.cos(lean)) * mm)
+    rim = 50 * np.tan(lean)
+    assert found["200 mm bass: behind the magnet"].there == pytest.approx(
+        found["200 mm bass: depth"].there - (100 + rim) * mm, abs=1e-9
+    )
+    with pytest.raises(ValueError, match=r"fit\.space is for a Carcass"):
+        fit(box, Inside(), ROOM)

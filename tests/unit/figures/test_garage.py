@@ -242,10 +242,12 @@ def test_no_text_leaves_the_paper_or_covers_another(paper, system):
 
 def test_a_frustum_has_its_sheet_too():
     box = Hopper(bottom=(0.5, 0.35), top=(0.4, 0.25), height=0.3, board=BOARD)
-    pages = made(box, Inside(), stock=(STOCK,))
+    pages = made(box, Inside(drivers=dataclasses.replace(SEAT, along=0.25)), stock=(STOCK,))
     check_texts(pages)
-    told = " ".join(text.get_text() for page in pages for text in page.axes.texts)
-    assert "9.5° outside (bottom)" in " ".join(told.split())
+    told = " ".join(" ".join(text.get_text() for page in pages for text in page.axes.texts).split())
+    assert "9.5° outside (bottom)" in told
+    assert "200 mm bass: depth 120 mm" in told
+    assert sum(map(is_template, pages)) == 1
 
 
 @pytest.mark.long

@@ -91,6 +91,8 @@ class Restated(NamedTuple):
     ----------
     box : Carcass or Hopper
         As it is sawn.
+    inside : Inside
+        Its ports as they are sawn.
     net, drawn_net : float
         Net volume as sawn, and as drawn. [m3]
     tuning, drawn_tuning : float or None
@@ -98,6 +100,7 @@ class Restated(NamedTuple):
     """
 
     box: object
+    inside: Inside
     net: float
     drawn_net: float
     tuning: float | None
@@ -165,8 +168,19 @@ def restated(box, inside, round_to=MILLIMETRE):
     Restated
     """
     sawn = as_sawn(box, round_to)
-    tunings = [float(acoustic_box(each, inside).tuning()) if inside.ports else None for each in (sawn, box)]
-    return Restated(sawn, *(net_account(each, inside).sum for each in (sawn, box)), *tunings)
+    both = (sawn, _ports_as_sawn(sawn, inside, round_to)), (box, inside)
+    tunings = [float(acoustic_box(*each).tuning()) if inside.ports else None for each in both]
+    return Restated(*both[0], *(net_account(*each).sum for each in both), *tunings)
+
+
+def _ports_as_sawn(box, inside, round_to):
+    """Return what is inside with the lengths of its ports rounded; none becomes shorter than its board is thick."""
+    lined = box.with_layers(inside.layers)
+    ports = []
+    for run in inside.ports:
+        length = max(_grid(run.port.length, round_to), min(run.port.length, lined.thickness_of(run.panel)))
+        ports.append(dataclasses.replace(run, port=dataclasses.replace(run.port, length=length)))
+    return dataclasses.replace(inside, ports=ports)
 
 
 @takes(box=BOX, round_to=ROUND_TO, inside=Single(Holds((Inside,))))

@@ -9,7 +9,7 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_pdf import PdfPages
 
 from ...arguments import PATH, Single, takes
-from ...build.account import BOX, INSIDE, net_account
+from ...build.account import BOX, INSIDE, net_account, net_by_convention
 from ...build.carcass import Carcass
 from ...build.cut_list import LEAK_TEST, cut_list, gluing_sequence, restated, shopping_list
 from ...build.fit import fit
@@ -86,9 +86,11 @@ def sheets(box, inside, *, stock, space, paper, system, title):
         As in `write_sheet`.
     """
     made = restated(box, inside, grid_of(system))
+    inside = made.inside
     on = Paper(paper, title, FOOT)
-    _summary(on, made, inside, system)
-    _fits(on, made.box, inside, space, system)
+    margins = fit(made.box, inside) if space is None else fit(made.box, inside, space)
+    _summary(on, made, margins, system)
+    _fits(on, margins, system)
     if isinstance(made.box, Carcass):
         on.new_page("The box")
         side_view(on, made.box, inside, system)
@@ -108,7 +110,7 @@ def sheets(box, inside, *, stock, space, paper, system, title):
     return on.pages
 
 
-def _summary(on, made, inside, system):
+def _summary(on, made, margins, system):
     on.new_page("What you build")
     on.paragraph(f"Net volume as sawn: {volume_text(made.net, system)}.", 12)
     if made.tuning is not None:
@@ -116,14 +118,40 @@ def _summary(on, made, inside, system):
     was = "" if made.drawn_tuning is None else f" and {made.drawn_tuning:.1f} Hz"
     rounded = "a millimetre" if system == METRIC else "a sixteenth of an inch"
     on.paragraph(f"As drawn it was {volume_text(made.drawn_net, system)}{was}; lengths are rounded to {rounded}.")
+    lacking = [margin.name for margin in margins if not margin.fits]
+    if lacking:
+        on.paragraph(f"Look before you cut. Does not fit: {'; '.join(lacking)}. More under What fits.", 11)
+    if any(seat.driver.displacement is not None for seat in made.inside.drivers):
+        by = {start: volume_text(net, system) for start, net in net_by_convention(made.box, made.inside).items()}
+        told = f"{by['flange']} if the printed displacement of every driver starts at the flange"
+        on.paragraph(f"Net: {told}; {by['inner face']} if it starts at the inner face of the board. Ask the maker.")
     on.title_line("Outside")
     sides = _outside(made.box)
     on.paragraph(" x ".join(bare(side, system) for side in sides[:-1]) + f" x {length_text(sides[-1], system)}.")
+    for run in made.inside.ports:
+        on.paragraph(_port_words(run, system))
     on.title_line("Where the volume goes")
-    account = net_account(made.box, inside)
+    account = net_account(made.box, made.inside)
     rows = [(line.name, _signed(line.volume, system), line.source) for line in account.lines]
     rows.append(("net", _signed(account.sum, system), "the sum"))
     on.table(("", "litres" if system == METRIC else "cubic feet", "from"), rows, (50, 24, on.width - 74))
+
+
+def _port_words(run, system):
+    """Say how large and how long a port is, and how it is bent."""
+    size = f"{bare(run.sides[0], system)} x {length_text(run.sides[1], system)} slot"
+    if run.round:
+        size = f"tube, {length_text(run.sides[0], system)} inside"
+    told = f"Port in the {run.panel}: {size}, wall {fine_text(run.wall, system)}"
+    told += f", {length_text(run.port.length, system)} long along its middle from the outer face."
+    for after, turn in run.bends:
+        way = "left" if turn > 0 else "right"
+        told += (
+            f" It bends by {angle_text(abs(turn))} to the {way} after {length_text(after, system)}, seen on its way in."
+        )
+    if run.bends and not run.round:
+        told += " The walls of a bent slot are not on the cut list."
+    return told
 
 
 def _signed(volume, system):
@@ -137,7 +165,7 @@ def _outside(box):
     return (*box.bottom, box.height)
 
 
-def _fits(on, box, inside, space, system):
+def _fits(on, margins, system):
     on.title_line("What fits")
     rows = [
         (
@@ -147,7 +175,7 @@ def _fits(on, box, inside, space, system):
             "fits" if margin.fits else "DOES NOT FIT",
             _reach(margin, system),
         )
-        for margin in (fit(box, inside) if space is None else fit(box, inside, space))
+        for margin in margins
     ]
     on.table(("", "needed", "there", "", ""), rows, (42, 20, 20, 22, on.width - 104), 8)
 

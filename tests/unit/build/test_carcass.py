@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from lumpedbox.build import Board, Carcass, Hopper, Profile
-from lumpedbox.units import litre, mm
+from lumpedbox.units import inch, litre, mm
 
 # Worked by hand, in mm, for board of 18 mm. Outside corners: (180,0) (400,0) (360,480) (0,480) (0,260) (150,260).
 #
@@ -67,6 +67,16 @@ def test_the_cheeks_are_the_profile():
         cheek = STEPPED.panel(name)
         assert cheek.outline == pytest.approx(POINTS)
         assert (cheek.length, cheek.breadth) == pytest.approx((400 * mm, 480 * mm))
+
+
+def test_a_box_typed_in_inches_is_the_same_box():
+    typed = np.array([(180, 0), (400, 0), (360, 480), (0, 480), (0, 260), (150, 260)]) / 25.4
+    board = dataclasses.replace(BOARD, thickness=18 / 25.4 * inch)
+    box = named(profile=Profile(points=typed * inch, names=NAMES), width=275 / 25.4 * inch, board=board)
+    assert box.inside_volume == pytest.approx(STEPPED.inside_volume, rel=1e-12)
+    assert [panel.length for panel in box.panels] == pytest.approx(
+        [panel.length for panel in STEPPED.panels], rel=1e-12
+    )
 
 
 def test_panels_that_come_before_the_cheeks_cover_their_edges():

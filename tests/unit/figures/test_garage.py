@@ -22,6 +22,7 @@ from lumpedbox.build import (
     forces,
     gluing_sequence,
     net_account,
+    net_by_convention,
     restated,
     write_sheet,
 )
@@ -125,7 +126,7 @@ def test_litres_tuning_forces_and_the_order_are_the_librarys(written, paper, sys
     volume = f"{made.net / litre:.2f} litres" if system == METRIC else f"{made.net / cubic_foot:.3f} cubic feet"
     assert f"Net volume as sawn: {volume}." in text
     assert f"Tuning as sawn: {made.tuning:.1f} Hz." in text
-    for line in net_account(made.box, INSIDE).lines:
+    for line in net_account(made.box, made.inside).lines:
         number = f"{line.volume / litre:.3f}" if system == METRIC else f"{line.volume / cubic_foot:.4f}"
         assert f"{line.name} {number} {line.source}" in text
     held = forces(STEPPED)
@@ -133,6 +134,13 @@ def test_litres_tuning_forces_and_the_order_are_the_librarys(written, paper, sys
     assert ", then ".join(gluing_sequence(STEPPED, INSIDE)) in text
     assert "200 mm bass: out again" in text
     assert "DOES NOT FIT" in text
+    assert "Does not fit: 200 mm bass: out again." in text
+    other = net_by_convention(made.box, made.inside)["inner face"]
+    assert f"{other / litre:.2f} litres" in text or f"{other / cubic_foot:.3f} cubic feet" in text
+    unit = "mm" if system == METRIC else "in"
+    length = on_grid(made.inside.ports[0].port.length, system)
+    assert f"tube, {on_grid(0.06, system)} {unit} inside" in text
+    assert f"{length} {unit} long along its middle from the outer face." in text
 
 
 @BOTH

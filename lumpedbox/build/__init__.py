@@ -73,6 +73,7 @@ __all__ = [
     "shopping_list",
     "straight_in",
     "with_net_volume",
+    "write_sheet",
 ]
 
 

@@ -14,7 +14,7 @@ from ..quantity import Holds, OneOf, Quantity, Text
 from .carcass import Carcass
 from .hopper import Hopper
 from .inside import FLANGE, INNER_FACE, Inside
-from .workings.sizes import CUTOUT, cutout_of
+from .workings.sizes import CUTOUT, check_panels, cutout_of
 
 BOX = Holds((Carcass, Hopper))
 INSIDE = Single(Holds((Inside,)))
@@ -89,8 +89,7 @@ def net_account(box, inside):
      28.281  inside: from the inner faces of the boards
      -0.150  terminal cup: as given
     """
-    for field, name in inside.panels:
-        OneOf(box.panel_names).accept("Inside", field, name)
+    check_panels(box, inside)
     lines = [AccountLine("inside", box.inside_volume, "from the inner faces of the boards")]
     lined = box.with_layers(inside.layers) if inside.layers else box
     if inside.layers:

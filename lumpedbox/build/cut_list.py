@@ -22,6 +22,7 @@ from .profile import Profile
 from .workings.ends import reaching
 from .workings.fields import measure
 from .workings.linings import fitted_layers
+from .workings.sizes import check_panels, cutout_of
 
 ROUND_TO = measure("what lengths are rounded to", 1e-5, 0.02)
 SPACING = 0.15  # m from screw to screw (common practice, no source)
@@ -213,6 +214,7 @@ def cut_list(box, round_to=MILLIMETRE, inside=Inside()):
     1 top 186 x 364 14 0
     1 back 364 x 364 0 0
     """
+    check_panels(box, inside)
     sawn = as_sawn(box, round_to)
     if inside.layers and not isinstance(box, Carcass):
         raise Refused("cut_list", "inside", "has a second layer in a frustum, which is not drawn yet")
@@ -334,8 +336,6 @@ def shopping_list(box, inside=Inside()):
 
 
 def _rim(seat):
-    from .workings.sizes import cutout_of
-
     return float(np.pi * cutout_of(seat.driver))
 
 

@@ -10,7 +10,7 @@ from ..arguments import Row, Single
 from ..errors import Refused
 from ..parts.driver import Driver
 from ..parts.port import Port
-from ..quantity import Holds, OneOf, Part, Text, Whole, part, ruled
+from ..quantity import Holds, OneOf, Part, Text, Whole, part, ruled, shown
 from .workings.fields import AnyNumber, One, Sides, Words, length_field, measure, one
 
 FLANGE, INNER_FACE = "flange", "inner face"
@@ -88,7 +88,7 @@ class PortRun(Part):
         Each: the centre line up to the bend, and the turn there, to the left as positive. Bends are mitred and lie in
         the plane of the profile. [m], [rad]
     shares : tuple of str
-        Panels that a slot uses as its own walls; it runs along the first of them that is not a cheek.
+        Panels that a slot uses as its own walls: one wall beside its panel, along which it runs, and cheeks.
 
     Examples
     --------
@@ -110,6 +110,10 @@ class PortRun(Part):
             raise Refused("PortRun", "port", f"must be one opening, got {self.port.count}", ": give a PortRun for each")
         if self.shares and self.round:
             raise Refused("PortRun", "shares", "is for slots, but this port is round", ": leave it out")
+        walls = [name for name in self.shares if not name.endswith("cheek")]
+        if self.panel in self.shares or len(walls) > 1 or len(set(self.shares)) < len(self.shares):
+            problem = f"must be one wall beside the panel, and cheeks, each once; got {shown(self.shares)}"
+            raise Refused("PortRun", "shares", problem)
         places = [0.0, *(after for after, _ in self.bends), self.port.length]
         if any(one >= after for one, after in itertools.pairwise(places)) and self.bends:
             told = ", ".join(f"{place:.4g}" for place in places[1:-1])

@@ -74,7 +74,7 @@ WHOLE = re.compile(
     r"air|build(?!\.workings)(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
-ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read)\.")
+ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read|figures)\.")
 ALSO = (
     "response.each_limit.voltage_within_travel",
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),

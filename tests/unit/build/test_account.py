@@ -17,6 +17,7 @@ from lumpedbox.build import (
     Seat,
     acoustic_box,
     carcass_for,
+    cut_list,
     net_account,
     net_by_convention,
     with_net_volume,
@@ -202,6 +203,11 @@ def test_a_found_closed_box_and_its_boards_agree():
     assert acoustic_box(box, inside).volume == pytest.approx(25 * litre, rel=1e-9)
 
 
+def slot_on(wall, other="left cheek"):
+    port = Port(length=0.3, width=0.1, height=0.03)
+    return PortRun(port=port, panel="front", along=0.035, wall=12 * mm, shares=(wall, other))
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -212,6 +218,10 @@ def test_a_found_closed_box_and_its_boards_agree():
         (lambda: net_account(STEPPED, Inside(others=Cup(volume=0.02), ports=(RUN,) * 9)), r"inside takes up .* litres"),
         (lambda: PortRun(port=Port(length=0.1, diameter=0.05, count=2), panel="a", along=0.1, wall=0), "one opening"),
         (lambda: dataclasses.replace(RUN, shares=("floor",)), r"PortRun\.shares is for slots"),
+        (lambda: slot_on("front"), r"PortRun\.shares must be one wall beside the panel"),
+        (lambda: slot_on("floor", "top"), r"PortRun\.shares must be one wall beside the panel"),
+        (lambda: slot_on("floor", "floor"), r"PortRun\.shares must be one wall beside the panel"),
+        (lambda: cut_list(STEPPED, mm, Inside(ports=slot_on("lid"))), r"Inside\.ports must be one of left cheek"),
         (lambda: dataclasses.replace(RUN, bends=((0.3, 1.0),)), r"PortRun\.bends must follow each other"),
         (lambda: dataclasses.replace(RUN, wall=3), r"PortRun\.wall must be .* did you mean 3 \* mm"),
         (lambda: Brace(length=0.1, breadth=0.1, thickness=0.02, windows=((0.1, 0.1),)), r"windows .* leaves nothing"),

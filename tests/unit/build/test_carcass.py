@@ -128,7 +128,7 @@ SHARP = Profile(points=((0, 0), (0.6, 0), (0, 0.45)), names=("floor", "slope", "
 
 
 def test_a_sharp_tip_is_refused_with_its_cure_and_the_cure_works():
-    """BUILD by trial: a butt would tilt by 53 degrees; with a panel of 40 mm across, both joints tilt by 18."""
+    """By hand: a butt tilts by 90 - 36.9 = 53.1 degrees; with a panel of 40 mm across, both joints tilt by 36.9 / 2."""
     with pytest.raises(ValueError, match=r"profile cannot be sawn.*36\.9 degrees.*53\.1 degrees, over 45.*tilt 18\.4"):
         Carcass(profile=SHARP, width=0.3, board=BOARD)
     narrow = SHARP.without_tip("floor", across=40 * mm, name="tip")

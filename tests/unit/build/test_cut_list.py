@@ -54,7 +54,7 @@ def test_every_length_is_on_the_grid(grid):
 
 
 def test_outside_on_sixteenths_holds_0_13_percent_less():
-    """All corners and the outside width, 274.64 mm, on the grid; the figure worked by trial is -0.13 %."""
+    """All corners and the outside width, 274.64 mm, on the grid."""
     box = dataclasses.replace(as_sawn(STEPPED, SIXTEENTH), width=round(275 * mm / SIXTEENTH) * SIXTEENTH)
     assert box.inside_volume / STEPPED.inside_volume - 1 == pytest.approx(-0.0013, abs=5e-5)
 

@@ -44,7 +44,23 @@ from lumpedbox import (
     solve,
     vented_alignment,
 )
-from lumpedbox.build import Cable, Draw
+from lumpedbox.build import (
+    Board,
+    Brace,
+    Cable,
+    Carcass,
+    Cup,
+    Draw,
+    Hopper,
+    Inside,
+    Lining,
+    PortRun,
+    Profile,
+    Seat,
+    Space,
+    Stock,
+    cut_list,
+)
 from lumpedbox.build import Feed as SupplyFeed
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
@@ -60,10 +76,10 @@ from lumpedbox.tables.shipped import data_folder
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
+    r"air|build(?!\.workings)(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
-ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read)\.")
+ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read|figures)\.")
 ALSO = (
     "response.each_limit.voltage_within_travel",
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
@@ -126,6 +142,24 @@ DRAW = Draw(power=550, efficiency=0.65, maker_fuse=80, minimum_voltage=10)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
 NOISE = ((20, 90), (63, 80), (250, 60))
+WEDGE = Profile(points=((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4)), names=("floor", "front", "top", "back"))
+CARCASS = Carcass(profile=WEDGE, width=0.4, board=Board(thickness=0.018, density=680.0, modulus=3e9))
+SEAT = Seat(driver=dataclasses.replace(DRIVER, depth=0.1), panel="front", along=0.15)
+RUN = PortRun(port=Port(length=0.15, diameter=0.05), panel="front", along=0.35, wall=0.003, bends=((0.1, 0.3),))
+BRACE = Brace(length=0.3, breadth=0.06, thickness=0.018, windows=((0.02, 0.1),))
+CUP, LINING = Cup(volume=0.15e-3, panel="back"), Lining(panel="front", thickness=0.012)
+FITTED = Inside(drivers=SEAT, ports=RUN, others=(BRACE, CUP, LINING))
+STOCK = Stock(length=2.5, width=1.25, thickness=0.018)
+ROOM = Space(points=((0, 0), (0.4, 0), (0.3, 0.45), (0, 0.45)), width=0.42, gaps={"front": 0.01})
+BOXES = (
+    ROOM,
+    STOCK,
+    *(SEAT, RUN, BRACE, CUP, LINING, FITTED),
+    CARCASS.board,
+    WEDGE,
+    CARCASS,
+    Hopper(bottom=(0.5, 0.35), top=(0.4, 0.25), height=0.3, board=CARCASS.board),
+)
 SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
@@ -168,6 +202,39 @@ CALLS = {
         "bounds": {"cable": 110.0, "maker": 80.0},
         "rating_of_fuses": (60, 80, 100),
     },
+    "build.account.net_account": {"box": CARCASS, "inside": FITTED},
+    "build.account.net_by_convention": {"box": CARCASS, "inside": FITTED},
+    "build.account.with_net_volume": {"box": CARCASS, "inside": FITTED, "net": 0.024, "by": "front"},
+    "build.acoustic.acoustic_box": {"box": CARCASS, "inside": FITTED, "like": VentedBox(volume=0.02, fb=40)},
+    "build.acoustic.carcass_for": {
+        "acoustic": VentedBox(volume=0.02, fb=40),
+        "box": CARCASS,
+        "inside": FITTED,
+        "by": "width",
+    },
+    "build.cut_list.as_sawn": {"box": CARCASS, "round_to": 1e-3},
+    "build.cut_list.cut_list": {"box": CARCASS, "round_to": 1e-3, "inside": FITTED},
+    "build.cut_list.gluing_sequence": {"box": CARCASS, "inside": FITTED},
+    "build.cut_list.restated": {"box": CARCASS, "inside": FITTED, "round_to": 1e-3},
+    "build.cut_list.shopping_list": {"box": CARCASS, "inside": FITTED},
+    "build.fit.fit": {"box": CARCASS, "inside": FITTED, "space": ROOM},
+    "build.largest.largest": {"box": CARCASS, "inside": FITTED, "space": ROOM},
+    "build.space.Space.gap": {"name": "front"},
+    "build.space.straight_in": {"points": WEDGE.points, "width": 0.4, "opening": (0.4, 0.5)},
+    "build.strength.forces": {"box": CARCASS, "extra": 2.0},
+    "build.strength.panel_resonances": {"box": CARCASS, "inside": Inside(drivers=SEAT, others=(BRACE, CUP))},
+    "build.stock.on_stock": {"parts": cut_list(CARCASS), "stock": STOCK},
+    "build.profile.Profile.from_template": {
+        "lengths": (0.5, 0.5, 0.5, 0.5),
+        "inside_angles": (90, 90, 90, 90),
+        "names": ("floor", "front", "top", "back"),
+    },
+    "build.profile.Profile.with_edge_moved": {"name": "front", "distance": 0.01},
+    "build.profile.Profile.without_tip": {"before": "front", "across": 0.04, "name": "narrow"},
+    "build.workings.built.Built.board_of": {"name": "front"},
+    "build.workings.built.Built.panel": {"name": "front"},
+    "build.workings.built.Built.thickness_of": {"name": "front"},
+    "build.workings.built.Built.with_layers": {"layers": {"front": 0.012}},
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
@@ -426,6 +493,9 @@ SAID_OTHERWISE = {
 OWNERS = {
     "build.feed.cable.Cable": WIRE,
     "build.feed.draw.Draw": DRAW,
+    "build.profile.Profile": WEDGE,
+    "build.space.Space": ROOM,
+    "build.workings.built.Built": CARCASS,
     "parts.amplifier.Amplifier": AMPLIFIER,
     "parts.amplifier.HeadUnit": HEAD_UNIT,
     "parts.box.enclosure.Enclosure": BOX,
@@ -523,7 +593,7 @@ PUBLIC = public()
 def good(load_module):
     """Return name: a good one of every part."""
     parts = load_module(Path(__file__).with_name("test_refusals.py")).GOOD
-    return {key_of(type(part)): part for part in parts}
+    return {key_of(type(part)): part for part in (*parts, *BOXES)}
 
 
 @pytest.fixture

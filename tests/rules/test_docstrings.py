@@ -35,12 +35,12 @@ UNITS = {
         "dB re 20 uPa",
         "dB re 1 V",
     ),
-    *("deg", "N", "m3/Pa", "m3/mol", "1/m", "A s"),
+    *("deg", "N", "m3/Pa", "m3/mol", "1/m", "rad", "kg/m2", "N m", "A s"),
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports. What
 # `causes` is made of is inside.
 FOR_USERS = re.compile(
-    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build"
+    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build(?!\.workings)"
     r"|design(?!\.(mixtures|shapley|system_causes)))(\.|$)"
 )
 ALSO = (
@@ -191,6 +191,17 @@ NO_QUANTITY = {
     "demo_plan": "a plan, described by its class",
     "keep": "a plan, described by its class",
     "drop": "a plan, described by its class",
+    **dict.fromkeys(("Carcass.panel_names", "Carcass.sequence", "Hopper.panel_names", "Hopper.sequence"), "names"),
+    **dict.fromkeys(("Carcass.panels", "Hopper.panels"), "boards, described by their class"),
+    "Carcass.remarks": "sentences",
+    "CutPart.is_rectangle": "yes or no",
+    "gluing_sequence": "names",
+    "Margin.fits": "yes or no",
+    "Space.side_names": "names",
+    **dict.fromkeys(("Inside.braces", "Inside.cups", "Inside.linings"), "parts"),
+    "Inside.panels": "names",
+    "PortRun.round": "yes or no",
+    **dict.fromkeys(("Profile.from_template", "Profile.with_edge_moved", "Profile.without_tip"), "a part"),
     "netlist": "text",
     "in_sentences": "text",
 }

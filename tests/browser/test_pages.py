@@ -122,7 +122,7 @@ def printed_over(sheet):
     def see(text, cm, tm, _font, size):
         x, y = (tm[4] * cm[axis] + tm[5] * cm[2 + axis] + cm[4 + axis] for axis in (0, 1))
         high = abs(size * tm[3] * cm[3])
-        if text.strip():
+        if any(map(str.isalnum, text)):  # a sign alone, as the prime of a symbol, is raised on purpose
             texts.append((text.strip(), x, y, LETTER * high * len(text.strip()), high))
 
     sheet.extract_text(visitor_text=see)

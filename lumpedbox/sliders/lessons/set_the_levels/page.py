@@ -156,7 +156,7 @@ class SetTheLevels(Scene):
         width = at["cabin"].width if "position" in at else WIDTH
         return ((x, y, z),) if name == "bass" else ((x, y, z), (x, width - y, z))
 
-    def feed(self, values):
+    def way_of_the_signal(self, values):
         """Return the source at the setting of its volume, with the way from there to the amplifier."""
         unit, lines = self._head_units[values["head_unit"]], self.uses_lines(values)
         volts = most_volts(unit, lines) / self._most_of_what_was_read(unit)
@@ -185,7 +185,7 @@ class SetTheLevels(Scene):
 
     def curves(self, values):
         """Set the levels, and return what each loudspeaker plays then."""
-        self.system, self.way = self.parts(values), self.feed(values)
+        self.system, self.way = self.parts(values), self.way_of_the_signal(values)
         wanted = {"rear": values["rear_level"], "bass": values["bass_level"]}
         self.levels = set_levels(self.system, feed=self.way, bands=BANDS, wanted=wanted)
         self.headroom.show(self.levels.margins)

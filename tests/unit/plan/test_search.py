@@ -6,7 +6,7 @@ import itertools
 import numpy as np
 import pytest
 
-from lumpedbox.plan import Aim, demo_plan, figures, search, shares, spans
+from lumpedbox.plan import Aim, change, demo_plan, figures, search, shares, spans
 from lumpedbox.plan.lattice import Lattice
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
@@ -229,3 +229,41 @@ def test_a_plan_without_stages_or_without_sound_has_no_best_order(library):
     many = "".join(f"[stage.s{i}]\n" for i in range(15))
     with pytest.raises(ValueError, match="at most 14 stages, got 15"):
         search(plan_of(many, "plan.toml", library))
+
+
+SILENT = """
+[opening.door]
+volume = "30 litres"
+[channel.front]
+feeds = ["door"]
+[have]
+door = "165 mm panel"
+[stage.wires]
+move = { front = "head unit of the minibus" }
+[stage.smaller]
+set = { door.volume = "20 litres" }
+"""
+
+
+def test_what_is_silent_at_first_has_no_number_but_an_order(library):
+    plan = plan_of(SILENT, "plan.toml", library)
+    found = search(plan)
+    levels = [figures(plan.after(*done)).clean for done in (("wires",), ("wires", "smaller"))]
+    assert found.best == ("wires", "smaller")
+    assert found.value == pytest.approx(np.mean(levels))
+    assert (found.start, found.worst, found.worst_value) == (None, ("smaller", "wires"), None)
+    assert "as found nothing plays" in str(found)
+    assert "Worst of 2 orders of all stages: nothing plays at some turns" in str(found)
+    assert np.isnan(list(shares(plan).values())).all()
+    assert np.isnan(list(spans(plan).values())).all()
+    assert change(plan.after(), "wires").heard == ("it plays from now on",)
+
+
+def test_a_plan_in_which_nothing_ever_plays_has_no_best_order(library):
+    found = search(plan_of(SILENT.replace("head unit of the minibus", "nothing"), "plan.toml", library))
+    assert (found.best, found.value, found.start) == ((), None, None)
+    assert str(found) == "Nothing plays after any of these stages."
+
+
+def test_the_arguments_of_a_search_may_stand_in_their_order():
+    assert search(demo_plan(), "clean bass", None, 0, True) == search(demo_plan(), thrift=0, complete=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 
 from ..design.level_matching import GRID
@@ -95,9 +97,11 @@ def _outputs(state):
     used = {}
     for line in state.playing:
         used.setdefault(line.source, []).append(line.name)
-    bought = {item.amplifier: item.count for item in state.plan.items.values() if item.amplifier is not None}
+    bought = Counter()
+    for item in state.plan.items.values():
+        bought[item.amplifier] += item.count
     for source, names in used.items():
-        outputs = source.channels * bought.get(source, 1)
+        outputs = source.channels * (bought[source] or 1)
         if len(names) > outputs:
             said = f"{source.name} has {outputs} outputs, and {len(names)} are used: {', '.join(names)}."
             yield Unfit(OUTPUTS, source.name, said)

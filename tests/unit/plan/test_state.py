@@ -265,6 +265,8 @@ def test_two_amplifiers_have_twice_the_outputs(read):
     text = f'{places}[have]\na = "165 mm panel"\nb = "165 mm panel"\n[part.monoblock]\namplifier = {one}\n'
     assert "outputs" in [one.what for one in read(text).after().unfit]
     assert "outputs" not in [one.what for one in read(f"{text}count = 2\n").after().unfit]
+    another = f"{text}[part.another]\namplifier = {one}\n"
+    assert "outputs" not in [one.what for one in read(another).after().unfit]
 
 
 def test_what_stays_is_rated_anew_at_each_stage(read, plan):

@@ -12,7 +12,11 @@ from ..tables.channels import NOTHING, part_named
 from ..tables.entries import known_of, part_of
 from ..tables.my_parts import read_what_is_right
 
-WRITE = 'write a name in quotes, or its numbers, as in { power = "75 W", rated_impedance = "4 ohm" }'
+WRITE = "write a name in quotes"
+NUMBERS = {
+    "driver": ', or its numbers, as in { size = "165 mm", kind = "woofer" }',
+    "amplifier or head unit": ', or its numbers, as in { power = "75 W", rated_impedance = "4 ohm" }',
+}
 
 
 class Library:
@@ -44,7 +48,7 @@ class Library:
         if typed == NOTHING:
             return None
         if isinstance(typed, dict):
-            kind = "amplifier" if "power" in typed else "head_unit"
+            kind = "amplifier" if typed.keys() & {"power", "rated_impedance", "output_resistance"} else "head_unit"
             return _made(kind, typed.get("name", "amplifier of the plan"), _without_name(typed))
         kinds = ("head_unit", "amplifier")
         return self._named("amplifier or head unit", typed, self.sources, kinds)
@@ -71,7 +75,7 @@ class Library:
 
     def _named(self, kind, name, known, kinds):
         if not isinstance(name, str):
-            raise ValueError(WRITE)
+            raise ValueError(WRITE + NUMBERS.get(kind, ""))
         lacking = {name: error for (kind, name), error in self.unfinished.items() if kind in kinds}
         return part_named(kind, " ".join(name.split()), known, lacking)
 

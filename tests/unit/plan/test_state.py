@@ -305,3 +305,18 @@ def test_the_causes_between_two_stages(plan):
     assert sum(found.parts.values()) == pytest.approx(found.difference, abs=1e-9)
     before, after = (solve(plan.after(*done).system, [40, 60, 80]).level for done in ((), (SEAL,)))
     assert found.difference == pytest.approx(after - before, abs=1e-9)
+
+
+@pytest.mark.parametrize("resistance", ["0 ohm", "1 ohm"])
+def test_the_frequency_limits_in_open_air_count_the_output_resistance_as_the_levels_do(read, resistance):
+    # a sealed box of 20 L; to the driver an output resistance is as good as a wire's
+    source = '{{ power = "40 W", rated_impedance = "4 ohm", output_resistance = "{}" }}'
+    text = ('[opening.door]\nvolume = "20 L"\n[channel.front]\nfeeds = ["door"]\nsource = {}\nwire = "{}"\n'
+            '[have]\ndoor = "165 mm panel"\n')  # fmt: skip
+    own, wire = (
+        read(text.format(source.format(r), w)).after() for r, w in ((resistance, "0 ohm"), ("0 ohm", resistance))
+    )
+    assert figures(own).f3 == pytest.approx(figures(wire).f3, rel=1e-9)
+    assert figures(own).f10 == pytest.approx(figures(wire).f10, rel=1e-9)
+    response = solve(wire.system, np.geomspace(10, 400, 128))
+    assert figures(own).f10 == pytest.approx(response.cutoff(10), rel=0.01)

@@ -160,7 +160,7 @@ def _components(state):
 
 
 def _rated(state, place):
-    """Return {"power" or "voltage": (what it is rated for, name of the part)} of what is in an opening's line."""
+    """Return {"power" or "voltage": (least that is rated, name of the part)} of what is in an opening's line."""
     found = {}
     for name in state.plan.ranked:
         stage = state.plan.stages[name]
@@ -169,5 +169,6 @@ def _rated(state, place):
             for item in (state.plan.items[part] for part in stage.uses):
                 for quantity in (POWER, VOLTAGE):
                     if getattr(item, quantity) is not None:
-                        found[quantity] = getattr(item, quantity), item.name
+                        rated = getattr(item, quantity), item.name
+                        found[quantity] = min(rated, found.get(quantity, rated))
     return found

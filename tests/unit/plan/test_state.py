@@ -320,3 +320,14 @@ def test_the_frequency_limits_in_open_air_count_the_output_resistance_as_the_lev
     assert figures(own).f10 == pytest.approx(figures(wire).f10, rel=1e-9)
     response = solve(wire.system, np.geomspace(10, 400, 128))
     assert figures(own).f10 == pytest.approx(response.cutoff(10), rel=0.01)
+
+
+@pytest.mark.parametrize("uses", ['"weak", "strong"', '"strong", "weak"'])
+def test_of_two_ratings_in_one_line_the_lower_counts(read, uses):
+    state = read(
+        '[opening.dash]\nbaffle = "infinite"\n[channel.front]\nfeeds = ["dash"]\n'
+        'source = "four channels from the stores"\n[have]\ndash = "19 mm dash tweeter"\n'
+        '[part.weak]\npower = "1 W"\n[part.strong]\npower = "100 W"\n'
+        f'[stage.line]\nuses = [{uses}]\nline = {{ dash = ["6.8 uF in series", "6 dB pad"] }}\n'
+    ).after("line")
+    assert any("weak at dash" in one and "rated 1 W" in one for one in state.unfit)

@@ -66,11 +66,11 @@ class Library:
             raise ValueError(f"too little is written: {error}; or write use = and the name of a cabin") from None
 
     def with_parts(self, items):
-        """Return a library in which the parts of a plan may be named too: a driver or amplifier by its part's name."""
+        """Return a library in which the parts of a plan may be named too, before others of the same name."""
         wider = copy.copy(self)
         drivers = {name: item.driver for name, item in items.items() if item.driver is not None}
         sources = {name: item.amplifier for name, item in items.items() if item.amplifier is not None}
-        wider.drivers, wider.sources = drivers | self.drivers, sources | self.sources
+        wider.drivers, wider.sources = self.drivers | drivers, self.sources | sources
         return wider
 
     def _named(self, kind, name, known, kinds):

@@ -302,6 +302,11 @@ def test_names_are_compared_without_needless_spaces_and_none_is_lost(written):
         written(text + twice)
 
 
+def test_a_part_of_the_plan_comes_before_a_shipped_one_of_the_same_name(written):
+    mine = '[part."165 mm panel"]\ndriver = { size = "200 mm", kind = "woofer" }\n'
+    assert written(SMALL + mine).have["door"].name.startswith("driver of the plan")
+
+
 def test_a_misspelt_power_is_that_of_an_amplifier(written):
     typed = '{ powr = "75 W", rated_impedance = "4 ohm" }'
     with pytest.raises(ValueError, match="'powr' is not known: did you mean 'power'"):

@@ -137,6 +137,6 @@ def box_of(known, placed):
 
 
 def hole_place(known, path):
-    """Return where the hole is; None for straight below the cone, and above it where that is under the floor. [m]"""
+    """Return where the hole is: straight below the cone, or above it where that is under the floor. [m]"""
     x, y, z = known["place"]
-    return known.get("hole_place", None if z >= path else (x, y, z + path))
+    return known.get("hole_place", (x, y, z - path if z >= path else z + path))

@@ -3,7 +3,7 @@
 import pytest
 
 from lumpedbox import Door, HighPass, InfiniteBaffle, LowPass, SealedBox
-from lumpedbox.plan import Unreadable, figures, read_plan
+from lumpedbox.plan import Unreadable, causes, figures, read_plan
 from lumpedbox.plan.wires import filter_of, fitted_of, network_of
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers
 from lumpedbox.tables.shipped import data_folder
@@ -248,6 +248,10 @@ def test_a_hole_of_unknown_place_is_below_the_cone_or_above_a_low_one_and_that_i
     assert "Where door leaks is not written" in " ".join(state.open)
     low = written(PLACED.replace('"0.4 m"]', '"0.2 m"]')).after()
     assert low.system.loudspeakers[0].place_of("hole") == pytest.approx((0.7, 0, 0.55))
+    lowered = '[stage.a]\nset = { door = { place = ["0.7 m", "0 m", "0.2 m"], hole = "20 cm2" } }\n'
+    moved = written(PLACED + lowered)
+    found = causes(moved.after().system, moved.after("a").system, [50])
+    assert sum(found.parts.values()) == pytest.approx(found.difference, abs=1e-9)
     known = written(PLACED.replace("hole =", 'hole_place = ["0.9 m", "0 m", "0.6 m"]\nhole =')).after()
     assert known.system.loudspeakers[0].place_of("hole") == (0.9, 0, 0.6)
     assert known.open == ()

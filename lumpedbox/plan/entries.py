@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
+from ..parts.box import Door
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.network import ATTENUATION
 from ..parts.system import WIRINGS
@@ -95,6 +96,7 @@ OPENING = {
     "volume": _of("box", "volume", BOX_RULES["volume"]),
     "hole": _of("box", "hole_area", DOOR_RULES["hole_area"]),
     "hole_place": _of("cabin", "place", Position()),
+    "hole_Q": _of("box", "hole_Q", rules_of(Door)["hole_Q"]),
     "longest_side": _of("box", "longest_side", DOOR_RULES["longest_side"]),
     "space": _of("box", "volume", BOX_RULES["volume"]),
     "baffle": _of("box", "baffle", OneOf((INFINITE,))),

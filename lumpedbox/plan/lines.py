@@ -132,7 +132,8 @@ def box_of(known, placed):
         return InfiniteBaffle()
     if "hole" not in known:
         return SealedBox(volume=known["volume"])
-    door = Door(volume=known["volume"], hole_area=known["hole"], longest_side=known.get("longest_side"))
+    more = {key: known[key] for key in ("hole_Q", "longest_side") if key in known}
+    door = Door(volume=known["volume"], hole_area=known["hole"], **more)
     return dataclasses.replace(door, hole_position=hole_place(known, door.path)) if placed else door
 
 

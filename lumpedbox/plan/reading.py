@@ -79,8 +79,8 @@ def read_plan(path, my_parts=None, levels=LEVELS):
 
     * plan: name, currency, and the voltage at every channel for the levels of a table.
     * cabin: use (its name) or its sizes, and ear.
-    * opening, with its name: place, cutout, depth, volume behind it, hole, baffle = "infinite". Angle, polarity,
-      space for a box, box, line.
+    * opening, with its name: place, cutout, depth, volume behind it and its longest_side, or baffle = "infinite".
+      Hole, and of it hole_place and hole_Q. Angle, polarity, space for a box, box, line.
     * channel, with its name: source ("nothing" for none), feeds, wiring, wire, filter. An inner list of openings is
       wired the other way.
     * have: opening = driver.

@@ -74,7 +74,7 @@ def change(state, stage):
     plan = state.plan
     OneOf(tuple(plan.stages)).accept("change", "stage", stage)
     done = tuple(name for name in plan.ranked if name in state.done)
-    in_order(plan, (*done, stage))
+    in_order(plan, (*done, stage), "change")
     then = plan.after(*done, stage)
     before, after = figures(state), figures(then)
     limit = f"{before.first}, then {after.first}" if before.first != after.first else f"{after.first}, as before"

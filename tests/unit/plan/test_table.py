@@ -31,13 +31,13 @@ def test_a_row_for_each_stage_with_what_it_costs_and_what_is_heard(plan):
 
 
 @pytest.mark.parametrize(("order", "told"), [
-    ("team three", r"did you mean 'team one'|did you mean 'team two'"),
+    ("team three", r"did you mean 'team (one|two)'"),
     (("amplifer",), "did you mean 'amplifier'"),
     ((SEAL, SEAL), "twice"),
     ((BOX, AMPLIFIER), "before 'amplifier', which it comes after"),
 ])  # fmt: skip
 def test_an_order_that_is_not_possible_is_refused(plan, order, told):
-    with pytest.raises(ValueError, match=told):
+    with pytest.raises(ValueError, match=rf"^table\.order.*{told}"):
         table(plan, order)
 
 

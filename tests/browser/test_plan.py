@@ -2,7 +2,7 @@
 
 import pytest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 EAR = "ear, on the plan"
 

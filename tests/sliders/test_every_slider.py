@@ -624,6 +624,7 @@ def test_slider(pages, closed_form, page_name, slider):
     assert shown == pytest.approx(exact, rel=0.005)
 
 
+@pytest.mark.long
 def test_every_choice_changes_the_picture(pages, page_name):
     choices = [name for name, control in pages(page_name).controls.items() if not isinstance(control, Slider)]
     for choice in choices:

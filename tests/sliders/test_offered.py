@@ -199,6 +199,7 @@ def state(page):
     return page.values, page.board.places, page.board.answer, page.board.shown
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("make", PAGES)
 def test_what_is_kept_never_changes_what_a_page_starts_with(place, make):
     """The guesses and the questions of the lessons are about the example that the page starts with.

@@ -205,6 +205,7 @@ def test_however_long_the_texts_are_none_leaves_the_page_or_covers_another(taken
     assert not np.any((left < end) & (right > x) & (middle > y) & (middle < over_it))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("case", LONG)
 def test_nothing_but_details_is_ever_left_out(taken, case):
     told = changed(taken, **LONG[case])
@@ -282,6 +283,7 @@ def test_letters_that_the_font_lacks_can_still_be_copied_from_the_sheet(taken):
     assert take(SHEET, changed(taken, question="低音?"))[0] == "lumpedbox.pdf"
 
 
+@pytest.mark.long
 def test_files_are_named_by_the_question(taken):
     names = {kind: take(kind, taken)[:2] for kind in KINDS}
     assert names == {

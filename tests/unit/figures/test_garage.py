@@ -248,6 +248,7 @@ def test_no_text_leaves_the_paper_or_covers_another(paper, system):
     assert sum(map(is_template, pages)) == 2
 
 
+@pytest.mark.long
 def test_a_frustum_has_its_sheet_too():
     box = Hopper(bottom=(0.5, 0.35), top=(0.4, 0.25), height=0.3, board=BOARD)
     pages = made(box, Inside(drivers=dataclasses.replace(SEAT, along=0.25)), stock=(STOCK,))

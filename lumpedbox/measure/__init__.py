@@ -2,7 +2,17 @@
 
 from .curves import Measured
 from .driver import driver_from_impedance
+from .next_reading import Next, next_in_search, next_reading
 from .readings import read_impedance
 from .result import Finding, MeasuredDriver
 
-__all__ = ["Finding", "Measured", "MeasuredDriver", "driver_from_impedance", "read_impedance"]
+__all__ = [
+    "Finding",
+    "Measured",
+    "MeasuredDriver",
+    "Next",
+    "driver_from_impedance",
+    "next_in_search",
+    "next_reading",
+    "read_impedance",
+]

@@ -36,8 +36,11 @@ LIKELY = {
 def findings(setup, fitted, resistor):
     """Return what speaks against a fit, the gravest first."""
     _refuse_no_shift(setup, fitted)
-    found = [*_resistor(resistor), *_misfits(setup, fitted), *_run_again(setup), *_two_masses(setup)]
-    return tuple([*found, *_ohmmeter(setup), *_left_out(setup, fitted), *_few_points(setup, fitted), *_unsure(fitted)])
+    between = [*_misfits(setup, fitted), *_run_again(setup), *_two_masses(setup)]
+    between = between or _changed(setup, fitted)
+    strays = [finding for finding in _left_out(setup, fitted) if finding.kind == "hum" or not between]
+    readings = [*_ohmmeter(setup), *strays, *_few_points(setup, fitted), *_unsure(fitted)]
+    return tuple([*_resistor(resistor, fitted.fitted.noise), *between, *readings])
 
 
 def _refuse_no_shift(setup, fitted):
@@ -64,22 +67,26 @@ def smoothness(solved, curve):
     return float(np.sqrt(count) * total / square) if square else 0.0
 
 
+def _rough(setup, fitted):
+    """Return the curves whose neighbours miss alike."""
+    return [name for place, name in enumerate(setup.curves) if smoothness(fitted, place) > SMOOTH]
+
+
 def _misfits(setup, fitted):
-    found = []
-    for place, name in enumerate(setup.curves):
-        if smoothness(fitted, place) < SMOOTH:
-            continue
-        alone = smoothness(of_one_curve(setup, name), 0) if len(setup.curves) > 1 else np.inf
-        if alone > SMOOTH:
-            said = f"The curve of {IN_WORDS[name]} is not that of a driver: {LIKELY[name]}"
-            found.append((alone, Finding("misfit", name, said)))
-        else:
-            said = (
-                f"The curve of {IN_WORDS[name]} does not go with the others: did the suspension warm up or soften "
-                "between two runs, or was something moved?"
-            )
-            found.append((0.0, Finding("changed", name, said)))
-    return [finding for _, finding in sorted(found, key=lambda pair: -pair[0])]
+    """Return the curves that are no driver's, even each by itself; the worst first."""
+    alone = {name: smoothness(of_one_curve(setup, name), 0) for name in _rough(setup, fitted)}
+    worst = sorted((name for name in alone if alone[name] > SMOOTH), key=alone.get, reverse=True)
+    said = "The curve of {} is not that of a driver: {}"
+    return [Finding("misfit", name, said.format(IN_WORDS[name], LIKELY[name])) for name in worst]
+
+
+def _changed(setup, fitted):
+    """Return the curves that do not go with the others, though each is a driver's."""
+    said = (
+        "The curve of {} does not go with the others: did the suspension warm up or soften between two runs, or was "
+        "something moved?"
+    )
+    return [Finding("changed", name, said.format(IN_WORDS[name])) for name in _rough(setup, fitted)]
 
 
 def _left_out(setup, fitted):
@@ -91,18 +98,18 @@ def _left_out(setup, fitted):
             continue
         at = points.frequency[mine]
         hertz = f"{at[0]:.0f} Hz" if len(at) == 1 else f"{len(at)} readings from {at[0]:.0f} to {at[-1]:.0f} Hz"
-        likely = _likely_outliers(at, np.diff(np.flatnonzero(mine)))
-        found.append(Finding("left out", name, f"Left out of {IN_WORDS[name]}: {hertz}, far off the rest{likely}"))
+        kind, likely = _likely_outliers(at, np.diff(np.flatnonzero(mine)))
+        found.append(Finding(kind, name, f"Left out of {IN_WORDS[name]}: {hertz}, far off the rest.{likely}"))
     return found
 
 
 def _likely_outliers(at, steps):
     off = min(np.mean(np.abs(at / mains - np.maximum(np.round(at / mains), 1)) > NEAR_MAINS) for mains in MAINS)
-    if off < 0.5:
-        return ". They lie at the mains frequency: hum."
+    if len(at) > 1 and off < 0.5:
+        return "hum", " They lie at the mains frequency: hum."
     if np.sum(steps == 1) >= RUN - 1:
-        return ". Such a bump is a second resonance: did the driver lie on something soft, or does something buzz?"
-    return "."
+        return "left out", " Such a bump is a second resonance: did the driver lie on something soft?"
+    return "left out", ""
 
 
 def _run_again(setup):
@@ -150,12 +157,12 @@ def _ohmmeter(setup):
     return [Finding("ohmmeter", "Re", said)]
 
 
-def _resistor(resistor):
+def _resistor(resistor, noise):
     if resistor is None:
         return []
     known, measured = resistor
     ratio = measured.magnitude / known
-    apart, doubt = np.median(ratio) - 1, 1.25 * np.std(ratio) / np.sqrt(len(ratio))
+    apart, doubt = np.median(ratio) - 1, 1.25 * max(np.std(ratio), noise) / np.sqrt(len(ratio))
     if abs(apart) < max(SAME_RESISTOR, SURELY * doubt):
         return []
     said = (

@@ -30,7 +30,8 @@ class Finding(NamedTuple):
     Attributes
     ----------
     kind : str
-        "misfit", "changed", "left out", "run again", "two masses", "ohmmeter", "resistor", "few points" or "unsure".
+        "misfit", "changed", "run again", "two masses", "ohmmeter", "resistor", "hum", "left out", "few points" or
+        "unsure".
     curve : str
         The argument that it is about.
     sentence : str

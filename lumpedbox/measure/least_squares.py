@@ -10,8 +10,8 @@ NORMAL = 1.4826  # times the median of what is left over: the standard deviation
 BEND = 1.345  # standard deviations from which a misfit pulls no harder (P. J. Huber, 1964; the number from memory)
 OUTLIER = 4.5  # standard deviations from which a reading is left out: normal noise has one in 150,000 there
 FLOOR = 1e-9  # least noise: data without any are taken as exact to this
-STEPS = 60
-STEP = 1e-4  # of a standard deviation: a smaller step changes nothing
+STEPS, BENDS = 60, 3
+GAIN = 1e-6  # of chi-square: what wins less changes nothing
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,6 +68,7 @@ def fit(model, start, known, together, noise=0.01):
     With the covariance :math:`(J^T J / \sigma^2 + \Lambda)^{-1}`, in which :math:`\Lambda` is what is known beforehand.
     The noise follows from what is left over.
     """
+    model = _Remembering(model)
     x = descend(model, np.asarray(start, dtype=float), known, np.full(len(together), 1 / noise**2))
     x, noise = _bent(model, x, known)
     kept = None
@@ -82,16 +83,25 @@ def fit(model, start, known, together, noise=0.01):
     return _described(model, x, known, kept, noise)
 
 
+class _Remembering:
+    """A model that is not worked out twice at one place."""
+
+    def __init__(self, model):
+        self.model, self.x, self.found = model, None, None
+
+    def __call__(self, x):
+        if self.x is None or not np.array_equal(x, self.x):
+            self.x, self.found = x, self.model(x)
+        return self.found
+
+
 def _bent(model, x, known):
     """Return x and the noise with outliers held back."""
-    for _ in range(4):
+    for _ in range(BENDS):
         misses, _ = model(x)
         noise = max(NORMAL * float(np.median(np.abs(misses))), FLOOR)
         weights = np.minimum(1.0, BEND * noise / np.maximum(np.abs(misses), FLOOR)) / noise**2
-        moved = descend(model, x, known, weights, steps=3)
-        x, step = moved, np.abs(moved - x).max()
-        if step < STEP:
-            break
+        x = descend(model, x, known, weights, steps=3)
     return x, noise
 
 
@@ -134,6 +144,6 @@ def descend(model, x, known, weights, steps=STEPS):
             x, misses, slopes, least, damping = x + step, tried, tried_slopes, found, damping / 10
         else:
             damping *= 10
-        if gain < STEP**2 or damping > 1e12:
+        if gain < GAIN or damping > 1e9:
             break
     return x

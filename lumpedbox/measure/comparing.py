@@ -9,19 +9,17 @@ import numpy as np
 
 from ..air import AIR, Air
 from ..arguments import DISTANCE, VOLTAGE, Single, takes
-from ..errors import Refused, RefusedType
+from ..errors import Refused
 from ..parts.filters import LevelTable
-from ..parts.loudspeaker import Loudspeaker
 from ..parts.system import System
-from ..quantity import shown
 from ..response import Response, SystemResponse
 from ..units import litre
-from .curves import Curve
+from .curves import Predicted, WhatWasMeasured
 from .knobs import reversed_polarity
 from .trial import STEP, ImpedanceCurve, LevelCurve, Trial
 
 WHO = "compare"
-SURE, EACH_MORE = 12.0, 4.0  # chi-square that a cause must explain: noise and usual spreads explain it once in 2000
+SURE, EACH_MORE = 9.0, 4.0  # chi-square that a cause must explain: three standard deviations, and two for each more
 BOX = ("volume", "tuning", "leak", "loss")
 SUSPENSION = ("Cms", "Rms")
 CAUSES = (*BOX, "suspension", "level", "place")
@@ -65,12 +63,12 @@ class Comparison:
     first : Cause or None
         The first, if it explains enough to be named.
     before, after : float
-        Root mean square by which prediction and measurement differ: as predicted, and with the first cause; as a share
-        of an impedance [1], in [dB] of a level.
+        Root mean square by which prediction and measurement differ, as predicted and with the first cause. It is a
+        share of an impedance [1], and in [dB] of a level.
     values : dict
-        Of a built box from its impedance: "volume", "tuning", "Ql", "Qa" as they came out. [SI]
+        Of a built box from its impedance: "volume", "tuning", "Ql", "Qa" as they came out, in SI units.
     standard_deviations : dict
-        Of those. [SI]
+        Of those.
     corrected : System
         The prediction with the first cause in it.
     """
@@ -87,27 +85,6 @@ class Comparison:
         if self.first is None:
             return "It came out as planned, within what hands and parts usually differ."
         return self.first.sentence
-
-
-class Predicted:
-    """A prediction: a loudspeaker, a system, or a response of one."""
-
-    def accept(self, owner, name, value):
-        if not isinstance(value, (Loudspeaker, System, Response, SystemResponse)):
-            kinds = "a Loudspeaker, a System, or what solve makes of one"
-            raise RefusedType(owner, name, f"must be {kinds}, got {type(value).__name__} {shown(value)}")
-        if value.shape:
-            raise Refused(owner, name, f"must be one prediction, got a family of shape {value.shape}")
-        return value
-
-
-class WhatWasMeasured:
-    """An impedance or a level curve."""
-
-    def accept(self, owner, name, value):
-        if isinstance(value, LevelTable):
-            return value
-        return Curve().accept(owner, name, value)
 
 
 @takes(
@@ -134,7 +111,7 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
     Returns
     -------
     Comparison
-        With `causes`, `first` and, of a box, its `values`. [SI]
+        With `causes`, `first` and, of a box, its `values`.
 
     Raises
     ------
@@ -154,10 +131,11 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from lumpedbox import Loudspeaker, SealedBox, frequencies, solve
+    >>> from lumpedbox import Loudspeaker, SealedBox, Spread, frequencies, solve
     >>> from lumpedbox.tables import demo_drivers
     >>> from lumpedbox.units import litre
-    >>> plan = Loudspeaker(driver=demo_drivers()["200 mm bass"], box=SealedBox(volume=20 * litre, Ql=10))
+    >>> driver = replace(demo_drivers()["200 mm bass"], spread=Spread(Bl=0.004, Mms=0.006, Cms=0.006, Rms=0.01))
+    >>> plan = Loudspeaker(driver=driver, box=SealedBox(volume=20 * litre, Ql=10))
     >>> built = replace(plan, box=SealedBox(volume=15 * litre, Ql=10))
     >>> f = frequencies(15, 500, per_octave=24)
     >>> print(compare((f, solve(built, f).impedance), plan))

@@ -1,4 +1,4 @@
-"""Measured impedance: what may be given for a curve, and the peak in it."""
+"""Measured curves: what may be given for one, and the peak in it."""
 
 from __future__ import annotations
 
@@ -6,9 +6,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..arguments import FREQUENCY
+from ..arguments import FREQUENCY, Axis
 from ..errors import Refused, RefusedType
+from ..parts.filters import LevelTable
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.system import System
 from ..quantity import Quantity, frozen, rule, shown
+from ..response import Response, SystemResponse
 
 MAGNITUDE = Quantity(unit="ohm", meaning="magnitude of the impedance", low=1e-3, high=1e6)
 ADDED_MASS = Quantity(unit="kg", meaning="mass added to the cone", low=1e-6, high=1.0, slips=("gram",))
@@ -100,6 +104,39 @@ def _refuse_levels(owner, name, magnitude):
     if len(magnitude) > 1 and magnitude.min() > LOWEST_LEVEL and magnitude.max() < FLAT * magnitude.min():
         span = f"{magnitude.min():.3g} to {magnitude.max():.3g}"
         raise Refused(owner, name, f"runs from {span} ohm, like levels in dB", ": give the impedance in ohm")
+
+
+class Predicted:
+    """A prediction: a loudspeaker, a system, or a response of one."""
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, (Loudspeaker, System, Response, SystemResponse)):
+            kinds = "a Loudspeaker, a System, or what solve makes of one"
+            raise RefusedType(owner, name, f"must be {kinds}, got {type(value).__name__} {shown(value)}")
+        if value.shape:
+            raise Refused(owner, name, f"must be one prediction, got a family of shape {value.shape}")
+        return value
+
+
+class WhatWasMeasured:
+    """An impedance or a level curve."""
+
+    def accept(self, owner, name, value):
+        if isinstance(value, LevelTable):
+            return value
+        return Curve().accept(owner, name, value)
+
+
+@rule
+class SoFar:
+    """Readings so far; perhaps none yet."""
+
+    readings: Axis
+
+    def accept(self, owner, name, value):
+        """Return them as an array."""
+        none = isinstance(value, (list, tuple, np.ndarray)) and len(value) == 0
+        return np.empty(0) if none else self.readings.accept(owner, name, value)
 
 
 def peak(owner, name, measured):

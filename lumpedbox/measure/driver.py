@@ -72,12 +72,12 @@ def driver_from_impedance(
     Returns
     -------
     MeasuredDriver
-        With `driver`, `values`, `standard_deviations`, `interval`, `residual`, `doubts` and `unseen`. In [SI].
+        With `driver`, `values`, `standard_deviations`, `interval`, `residual`, `doubts` and `unseen`, in SI units.
 
     Raises
     ------
     ValueError, TypeError
-        If a curve holds no peak or too few points, if a mass or a box changes nothing, or if Re is above the least
+        If a curve holds no peak or too few points, or if a mass or a box changes nothing. If Re is above the least
         impedance. The message names the argument.
 
     Notes

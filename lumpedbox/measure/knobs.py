@@ -9,6 +9,7 @@ import numpy as np
 
 from ..parts.box import USUAL_LEAKAGE, Enclosure, VentedBox
 from ..parts.filters import Gain
+from ..parts.port import NET_VOLUME
 from ..parts.spread import USUAL, USUAL_BUILD
 
 # Standard deviations of logarithms, common practice, no source: how much a suspension softens as it plays, how a coil's
@@ -16,6 +17,7 @@ from ..parts.spread import USUAL, USUAL_BUILD
 WARM = {"Re": 0.02, "Cms": 0.05, "Rms": 0.08}
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms")
 UNPLANNED_LEAK, UNPLANNED_LOSS, UNPLANNED = 3 * USUAL_LEAKAGE, 60.0, 1.0
+LOWEST_Q, LOSSY = 0.1, 3.0  # of any loss; a factor of twenty as a logarithm
 GAIN = 1.0  # dB by which the gains of channels differ from what they were set to
 EAR = 0.05  # m by which a microphone is not where it was meant
 
@@ -32,13 +34,13 @@ class Knob(NamedTuple):
     deviation : float
         How far it usually is off: of a logarithm, dB of a level, m of a place.
     freed : float
-        How far it may be off as a cause: a factor of twenty, as a logarithm.
+        How far it may be off as a cause: by a factor of 4.5, as a logarithm.
     """
 
     name: str
     place: int
     deviation: float
-    freed: float = 3.0
+    freed: float = 1.5
 
 
 def of_loudspeaker(system, place):
@@ -57,8 +59,8 @@ def _of_box(box, place):
         yield Knob("tuning", place, build.port_length or USUAL_BUILD.port_length)
     losses = build.losses or USUAL_BUILD.losses
     planned = box.leak_resistance is not None or np.isfinite(box.Ql)
-    yield Knob("leak", place, losses if planned else UNPLANNED)
-    yield Knob("loss", place, losses if np.isfinite(box.Qa) else UNPLANNED)
+    yield Knob("leak", place, losses if planned else UNPLANNED, LOSSY)
+    yield Knob("loss", place, losses if np.isfinite(box.Qa) else UNPLANNED, LOSSY)
 
 
 def of_channels(system):
@@ -81,6 +83,7 @@ def turned(system, knobs, values):
     knobs : list of Knob
     values : array, shape (len(knobs), count)
     """
+    values = [np.clip(column, -knob.freed, knob.freed) for knob, column in zip(knobs, values, strict=True)]
     by_name = {(knob.name, knob.place): column for knob, column in zip(knobs, values, strict=True)}
     each = [
         dataclasses.replace(one, driver=_driver(one.driver, place, by_name), box=_box(one.box, place, by_name))
@@ -100,7 +103,8 @@ def _box(box, place, by_name):
     if ("volume", place) not in by_name:
         return box
     lengths = {"port_length": np.exp(by_name["tuning", place])} if ("tuning", place) in by_name else {}
-    box = box.varied({"volume": np.exp(by_name["volume", place])} | lengths)
+    factor = np.clip(np.exp(by_name["volume", place]), NET_VOLUME.low / box.volume, NET_VOLUME.high / box.volume)
+    box = box.varied({"volume": factor} | lengths)
     return _lossier(box, by_name["leak", place], by_name["loss", place])
 
 
@@ -109,10 +113,11 @@ def _lossier(box, leak, loss):
 
     .. math:: Q_l' = Q_l e^{-x}, \quad Q_a' = Q_a e^{-y}
     """
-    Qa = np.where(np.isfinite(box.Qa), box.Qa, UNPLANNED_LOSS) * np.exp(-loss)
+    Qa = np.maximum(np.where(np.isfinite(box.Qa), box.Qa, UNPLANNED_LOSS) * np.exp(-loss), LOWEST_Q)
     if box.leak_resistance is not None:
         return dataclasses.replace(box, leak_resistance=box.leak_resistance * np.exp(-leak), Qa=Qa)
-    return dataclasses.replace(box, Ql=np.where(np.isfinite(box.Ql), box.Ql, UNPLANNED_LEAK) * np.exp(-leak), Qa=Qa)
+    Ql = np.maximum(np.where(np.isfinite(box.Ql), box.Ql, UNPLANNED_LEAK) * np.exp(-leak), LOWEST_Q)
+    return dataclasses.replace(box, Ql=Ql, Qa=Qa)
 
 
 def _louder(system, gains):

@@ -9,9 +9,9 @@ import numpy as np
 NORMAL = 1.4826  # times the median of what is left over: the standard deviation of normal noise without its outliers
 BEND = 1.345  # standard deviations from which a misfit pulls no harder (P. J. Huber, 1964; the number from memory)
 OUTLIER = 4.5  # standard deviations from which a reading is left out: normal noise has one in 150,000 there
-FLOOR = 1e-9  # least noise: data without any are taken as exact to this
-STEPS, BENDS = 60, 3
-GAIN = 1e-6  # of chi-square: what wins less changes nothing
+FLOOR = 1e-9  # least noise, unless the fit is told another
+STEPS, BENDS = 30, 3
+GAIN = 1e-3  # of chi-square: what wins less moves nothing by a twentieth of its standard deviation
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,7 +49,7 @@ class Known:
         self.values, self.weights = np.asarray(values, dtype=float), np.square(1 / np.asarray(deviations, dtype=float))
 
 
-def fit(model, start, known, together, noise=0.01):
+def fit(model, start, known, together, noise=0.01, floor=FLOOR):
     r"""Return the values that agree best with data, outliers left out.
 
     Parameters
@@ -62,6 +62,8 @@ def fit(model, start, known, together, noise=0.01):
         The datum that each belongs with: both are kept, or none.
     noise : float
         A first guess.
+    floor : float
+        No data are taken as more exact than this.
 
     Notes
     -----
@@ -70,7 +72,7 @@ def fit(model, start, known, together, noise=0.01):
     """
     model = _Remembering(model)
     x = descend(model, np.asarray(start, dtype=float), known, np.full(len(together), 1 / noise**2))
-    x, noise = _bent(model, x, known)
+    x, noise = _bent(model, x, known, floor)
     kept = None
     for _ in range(4):
         misses, _ = model(x)
@@ -79,8 +81,8 @@ def fit(model, start, known, together, noise=0.01):
         if before is not None and (before == kept).all():
             break
         x = descend(model, x, known, kept / noise**2)
-        noise, _ = _noise(model, x, known, kept, noise)
-    return _described(model, x, known, kept, noise)
+        noise, _ = _noise(model, x, known, kept, noise, floor)
+    return _described(model, x, known, kept, noise, floor)
 
 
 class _Remembering:
@@ -95,28 +97,28 @@ class _Remembering:
         return self.found
 
 
-def _bent(model, x, known):
+def _bent(model, x, known, floor):
     """Return x and the noise with outliers held back."""
     for _ in range(BENDS):
         misses, _ = model(x)
-        noise = max(NORMAL * float(np.median(np.abs(misses))), FLOOR)
+        noise = max(NORMAL * float(np.median(np.abs(misses))), floor)
         weights = np.minimum(1.0, BEND * noise / np.maximum(np.abs(misses), FLOOR)) / noise**2
         x = descend(model, x, known, weights, steps=3)
     return x, noise
 
 
-def _noise(model, x, known, kept, noise):
+def _noise(model, x, known, kept, noise, floor):
     """Return the standard deviation of the data, and how many are left over to judge it by."""
     misses, slopes = model(x)
     normal = slopes.T @ (kept[:, np.newaxis] * slopes) / noise**2
     spent = np.trace(np.linalg.solve(normal + np.diag(known.weights + 1e-12), normal))
     freedom = max(kept.sum() - spent, 1.0)
-    return max(float(np.sqrt(np.sum(kept * misses**2) / freedom)), FLOOR), freedom
+    return max(float(np.sqrt(np.sum(kept * misses**2) / freedom)), floor), freedom
 
 
-def _described(model, x, known, kept, noise):
+def _described(model, x, known, kept, noise, floor):
     misses, slopes = model(x)
-    noise, freedom = _noise(model, x, known, kept, noise)
+    noise, freedom = _noise(model, x, known, kept, noise, floor)
     normal = slopes.T @ (kept[:, np.newaxis] * slopes) / noise**2 + np.diag(known.weights)
     return Fitted(x, np.linalg.pinv(normal, hermitian=True), noise, freedom, misses, kept, slopes)
 

@@ -9,7 +9,7 @@ import numpy as np
 from ..arguments import FREQUENCY, Axis, Single, takes
 from ..errors import Refused
 from ..quantity import Holds, OneOf
-from .curves import MAGNITUDE
+from .curves import MAGNITUDE, SoFar
 from .fitting import AT
 from .model import impedance_and_slopes
 from .result import MeasuredDriver
@@ -36,7 +36,7 @@ class Next(NamedTuple):
     shrinks: dict
 
 
-@takes(frequency=Axis(FREQUENCY), magnitude=Axis(MAGNITUDE))
+@takes(frequency=SoFar(Axis(FREQUENCY)), magnitude=SoFar(Axis(MAGNITUDE)))
 def next_in_search(frequency=(), magnitude=()):
     r"""Return the frequency to measure next while the peak is being looked for. [Hz]
 

@@ -32,9 +32,9 @@ def read_impedance(path, resistor=None):
     Parameters
     ----------
     path : str or path-like
-        A CSV file in UTF-8, with the unit in each heading. Lines that begin with # are remarks. Either
-        `frequency [Hz], impedance [ohm], phase [deg]`, the phase if there is one; or the volts of one meter at the
-        driver and at a resistor in line with it: `frequency [Hz], driver [V], resistor [V]`.
+        A CSV file in UTF-8, with the unit in each heading. Lines that begin with # are remarks. It holds
+        `frequency [Hz], impedance [ohm], phase [deg]`; the phase may be left out. Or it holds the volts of one meter,
+        at the driver and at a resistor in line with it: `frequency [Hz], driver [V], resistor [V]`.
     resistor : float, optional
         Of that resistor, by the ohmmeter. [ohm]
 
@@ -57,15 +57,14 @@ def read_impedance(path, resistor=None):
 
     Examples
     --------
-    >>> from pathlib import Path
-    >>> from tempfile import TemporaryDirectory
-    >>> with TemporaryDirectory() as folder:
-    ...     file = Path(folder, "woofer.csv")
-    ...     _ = file.write_text("frequency [Hz],driver [V],resistor [V]\n50,0.42,0.21\n63,0.35,0.25\n")
-    ...     print(read_impedance(file, resistor=10.0).impedance)
-    [20. 14.]
+    >>> from lumpedbox.tables.shipped import data_folder
+    >>> read = read_impedance(data_folder() / "impedance_readings.csv", resistor=10.0)
+    >>> print(f"{read.frequency[0]:.0f} Hz: {read.impedance[0]:.1f} ohm")
+    20 Hz: 10.4 ohm
     """
     path = Path(path)
+    if not path.is_file():
+        raise ValueError(f"{path.name} is not there: check the name and the folder")
     (number, headings), *rows = rows_of(path)
     where = f"{path.name}, row {number}"
     factors = _factors(headings, where)

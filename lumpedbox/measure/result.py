@@ -87,17 +87,17 @@ class MeasuredDriver:
 
     @property
     def values(self):
-        """Each number that the curves tell, by the name that it has in `Driver`: a dict. [SI]"""
+        """Each number that the curves tell, by the name that it has in `Driver`: a dict, in SI units."""
         return {name: _value(row) for name, row in self._rows().items()}
 
     @property
     def standard_deviations(self):
-        """Standard deviation of each of `values`, by name: a dict. [SI]"""
+        """Standard deviation of each of `values`, by name: a dict, in SI units."""
         return {name: _value(row) * self._deviation(row) for name, row in self._rows().items()}
 
     @takes(name=NUMBER, share=Single(SHARE))
     def interval(self, name, share=0.95):
-        r"""Return the two ends between which a number lies, if the model is right. [SI]
+        r"""Return the two ends between which a number lies, if the model is right, in SI units.
 
         Parameters
         ----------
@@ -155,12 +155,15 @@ class MeasuredDriver:
         return rows | (self._mass_rows(unit) if self.solution.setup.loaded else {})
 
     def _coil_rows(self, unit):
-        reactance, exponent = self.solution.value("reactance"), self.solution.x[AT["exponent"]]
+        reactance, exponent = (
+            self.solution.value("reactance"),
+            float(np.clip(self.solution.x[AT["exponent"]], 1e-6, 1.0)),
+        )
         constant = eddy_constant(reactance, exponent)
         slope = unit["reactance"] - np.log(KNEE) * unit["exponent"]
         return {
             "semi_inductance": (np.log(constant), slope),
-            "semi_exponent": (np.log(max(exponent, 1e-6)), unit["exponent"] / max(exponent, 1e-6)),
+            "semi_exponent": (np.log(exponent), unit["exponent"] / exponent),
         }
 
     def _mass_rows(self, unit):

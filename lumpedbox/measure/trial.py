@@ -6,7 +6,7 @@ import numpy as np
 
 from ..circuit.build import circuit
 from ..circuit.solver import Solution, computed
-from ..response import solve
+from ..response import SystemResponse
 from . import knobs
 from .least_squares import OUTLIER, Known, fit
 
@@ -17,7 +17,7 @@ DECIBEL = np.log(10) / 20
 class ImpedanceCurve:
     """The logarithm of a loudspeaker's impedance, and its phase where it was measured."""
 
-    first_noise, open_level, unit = 0.01, False, 1.0
+    first_noise, least_noise, open_level, unit = 0.01, 0.001, False, 1.0
 
     def __init__(self, measured, air):
         self.frequency, self.air = measured.frequency, air
@@ -41,7 +41,7 @@ class ImpedanceCurve:
 class LevelCurve:
     """The level of a system as the logarithm of its pressure; the level on the whole is left open."""
 
-    first_noise, open_level, unit = 0.1, True, DECIBEL
+    first_noise, least_noise, open_level, unit = 0.1, 0.1 * DECIBEL, True, DECIBEL
 
     def __init__(self, measured, voltage, distance, air):
         self.frequency, level = (np.array(column) for column in zip(*measured.points, strict=True))
@@ -50,7 +50,7 @@ class LevelCurve:
 
     def __call__(self, system):
         """Return what the system would measure, shape (..., n)."""
-        return DECIBEL * solve(system, self.frequency, *self.conditions).level
+        return DECIBEL * SystemResponse(system, self.frequency, *self.conditions).level
 
     def knobs(self, system):
         """Return what may differ in it."""
@@ -74,7 +74,7 @@ class Trial:
         held += [np.inf] if curve.open_level else []
         self.known = Known(np.zeros(len(held)), held)
         start = self.known.values if start is None else start
-        self.fitted = fit(self.misses, start, self.known, curve.together, curve.first_noise)
+        self.fitted = fit(self.misses, start, self.known, curve.together, curve.first_noise, curve.least_noise)
 
     def turned(self, values):
         """Return the system with its knobs turned, as a family; `values` has shape (knobs, count)."""

@@ -47,6 +47,7 @@ from lumpedbox import (
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
+from lumpedbox.measure import driver_from_impedance
 from lumpedbox.parts.line import Feed
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
@@ -59,7 +60,7 @@ from lumpedbox.tables.shipped import data_folder
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
     r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
-    r"|tables\.(my_parts|entries|quantity_text)"
+    r"|tables\.(my_parts|entries|quantity_text)|measure\.(comparing|driver|next_reading|readings|result)"
 )
 ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read)\.")
 ALSO = (
@@ -120,6 +121,10 @@ PLACED = System(channels=dataclasses.replace(SEALED, position=(0, 0, 0)), ear=(1
 BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
+IN_FREE_AIR = (GRID, solve(Loudspeaker(driver=DRIVER, box=InfiniteBaffle()), GRID).impedance)
+HEAVIER = dataclasses.replace(DRIVER, Mms=DRIVER.Mms + 0.03)
+WITH_MASS = (0.03, GRID, solve(Loudspeaker(driver=HEAVIER, box=InfiniteBaffle()), GRID).impedance)
+MEASURED = driver_from_impedance(free_air=IN_FREE_AIR, Sd=0.033)
 NOISE = ((20, 90), (63, 80), (250, 60))
 SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
@@ -340,6 +345,12 @@ CALLS = {
     "response.single.Response.to_csv": {"path": "curves.csv"},
     "response.single.Response.with_parts": {"driver": DRIVER, "box": SealedBox(volume=0.02)},
     "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "measure.comparing.compare": {"measured": (GRID, RESPONSE.impedance), "predicted": SEALED},
+    "measure.driver.driver_from_impedance": {"free_air": IN_FREE_AIR, "Sd": 0.033, "added_mass": WITH_MASS},
+    "measure.next_reading.next_in_search": {"frequency": [20, 40], "magnitude": [4, 6]},
+    "measure.next_reading.next_reading": {"found": MEASURED},
+    "measure.readings.read_impedance": {"path": data_folder() / "impedance_readings.csv", "resistor": 10},
+    "measure.result.MeasuredDriver.interval": {"name": "Qms"},
     "plan.reading.read_plan": {"path": data_folder() / "upgrade_plan.toml"},
     "plan.figures.figures": {"state": PLAN.after()},
     "plan.search.search": {"plan": PLAN},
@@ -369,6 +380,7 @@ MAY_BE_INFINITE = {
 SAID_OTHERWISE = {
     "parts.system.System.with_each": {"loudspeakers": r"Loudspeaker\.position"},
     "plan.reading.read_plan": {"path": "is not there"},
+    "measure.readings.read_impedance": {"path": "is not there"},
     "plan.search.search": {"progress": "positional argument"},
     "tables.channels.channel_of": {"known": "feeds"},
     "tables.entries.part_of": {"known": "volume"},
@@ -404,6 +416,7 @@ OWNERS = {
         System(channels=dataclasses.replace(SEALED, cabin=CABIN, position=(0.1, 0.2, 0.3))), GRID
     ),
     "response.poles.PolesAndZeros": poles_and_zeros(SEALED),
+    "measure.result.MeasuredDriver": MEASURED,
     "design.causes.Causes": causes(SEALED, OTHER, [20, 40]),
     "design.certainty.Doubt": doubts(solve(VARYING, GRID)),
 }

@@ -54,6 +54,9 @@ ALSO = (
     *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
     *("plan.described.Plan", "plan.state.State", "plan.figures.Figures", "plan.search.Aim", "plan.search.Search"),
     *("plan.reading.read_plan", "plan.figures.figures", "plan.search.search", "plan.table.table", "plan.words.change"),
+    *("measure.driver.driver_from_impedance", "measure.result.MeasuredDriver", "measure.readings.read_impedance"),
+    *("measure.curves.Measured", "measure.comparing.compare", "measure.comparing.Comparison"),
+    *("measure.next_reading.next_in_search", "measure.next_reading.next_reading"),
     *("plan.worth.shares", "plan.worth.spans", "plan.files.demo_plan", "plan.files.keep", "plan.files.drop"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
@@ -184,6 +187,13 @@ NO_QUANTITY = {
     "demo_plan": "a plan, described by its class",
     "keep": "a plan, described by its class",
     "drop": "a plan, described by its class",
+    "MeasuredDriver.doubts": "sentences",
+    "MeasuredDriver.values": "several units, by name",
+    "MeasuredDriver.standard_deviations": "several units, by name",
+    "MeasuredDriver.interval": "the unit of the number",
+    "MeasuredDriver.driver": "a part",
+    "driver_from_impedance": "numbers, described by their class",
+    "compare": "causes and numbers, described by their class",
     "netlist": "text",
     "in_sentences": "text",
 }

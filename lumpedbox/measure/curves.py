@@ -149,6 +149,10 @@ def peak(owner, name, measured):
     if prominence[at] < PROMINENCE or at in (0, len(magnitude) - 1):
         span = f"{measured.frequency[0]:.4g} to {measured.frequency[-1]:.4g} Hz"
         raise Refused(owner, name, f"shows no peak between {span}", ": measure lower and higher until |Z| falls again")
+    if np.median(measured.impedance[:at].imag) < 0 < np.median(measured.impedance[at + 1 :].imag):
+        raise Refused(
+            owner, name, "has a phase that rises through its peak, where it must fall", ": turn its sign round"
+        )
     return at
 
 

@@ -8,10 +8,9 @@ import numpy as np
 
 from ..errors import Refused
 from ..units import gram
-from .fitting import LEAST_SHIFT, WHO, of_one_curve, solution
+from .fitting import LEAST_SHIFT, SMOOTH, WHO, of_one_curve, solution
 from .result import Finding
 
-SMOOTH = 3.0  # standard deviations of the correlation between neighbours: noise alone is over it once in 700 curves
 MAINS, NEAR_MAINS = (50.0, 60.0), 0.06  # Hz, and how far beside it hum is felt
 SAME_RESONANCE, SAME_MASS, SAME_RESISTANCE, SAME_RESISTOR = 0.01, 0.03, 0.02, 0.01
 SURELY = 3.0  # standard deviations
@@ -37,7 +36,7 @@ def findings(setup, fitted, resistor):
     """Return what speaks against a fit, the gravest first."""
     _refuse_no_shift(setup, fitted)
     between = [*_misfits(setup, fitted), *_run_again(setup), *_two_masses(setup)]
-    between = between or _changed(setup, fitted)
+    between = between or _changed(fitted)
     strays = [finding for finding in _left_out(setup, fitted) if finding.kind == "hum" or not between]
     readings = [*_ohmmeter(setup), *strays, *_few_points(setup, fitted), *_unsure(fitted)]
     return tuple([*_resistor(resistor, fitted.fitted.noise), *between, *readings])
@@ -56,37 +55,21 @@ def _refuse_no_shift(setup, fitted):
             raise Refused(WHO, name, f"moves the peak by {moved:.1f} % only, too little to tell", f": {slip} {wanted}")
 
 
-def smoothness(solved, curve):
-    """Return how far neighbours miss alike, in standard deviations of what noise alone would do. [1]"""
-    points, fitted = solved.model.points, solved.fitted
-    total, square, count = 0.0, 0.0, 0
-    for part in (slice(0, len(points.frequency)), slice(len(points.frequency), None)):
-        mine = fitted.kept[part] & (points.curve[solved.model.together[part]] == curve)
-        misses = fitted.misses[part][mine]
-        total, square, count = total + misses[1:] @ misses[:-1], square + misses @ misses, count + len(misses)
-    return float(np.sqrt(count) * total / square) if square else 0.0
-
-
-def _rough(setup, fitted):
-    """Return the curves whose neighbours miss alike."""
-    return [name for place, name in enumerate(setup.curves) if smoothness(fitted, place) > SMOOTH]
-
-
 def _misfits(setup, fitted):
     """Return the curves that are no driver's, even each by itself; the worst first."""
-    alone = {name: smoothness(of_one_curve(setup, name), 0) for name in _rough(setup, fitted)}
+    alone = {name: of_one_curve(setup, name).smoothness(0) for name in fitted.rough}
     worst = sorted((name for name in alone if alone[name] > SMOOTH), key=alone.get, reverse=True)
     said = "The curve of {} is not that of a driver: {}"
     return [Finding("misfit", name, said.format(IN_WORDS[name], LIKELY[name])) for name in worst]
 
 
-def _changed(setup, fitted):
+def _changed(fitted):
     """Return the curves that do not go with the others, though each is a driver's."""
     said = (
         "The curve of {} does not go with the others: did the suspension warm up or soften between two runs, or was "
         "something moved?"
     )
-    return [Finding("changed", name, said.format(IN_WORDS[name])) for name in _rough(setup, fitted)]
+    return [Finding("changed", name, said.format(IN_WORDS[name])) for name in fitted.rough]
 
 
 def _left_out(setup, fitted):

@@ -62,8 +62,8 @@ def driver_from_impedance(
     Re : float, optional
         By the ohmmeter, without its leads; taken as exact. Without it, Re follows from the curves. [ohm]
     coil : {"typical", "free", "none"}
-        Eddy currents K s^n of the coil: fitted around usual values, fitted freely, or left out. The usual values are
-        common practice, no source.
+        Eddy currents of the coil: fitted around usual values, fitted freely, or left out. The usual values are common
+        practice, no source. They are K s^n; where that does not follow the curves, Le with L2 beside R2.
     air : Air
         In which it was measured.
     name : str

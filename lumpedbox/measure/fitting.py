@@ -11,15 +11,20 @@ from ..errors import Refused
 from . import least_squares
 from .curves import peak
 from .least_squares import Fitted, Known
-from .model import FITTED, KNEE, LogImpedance, Points
+from .model import FARTHEST, FITTED, KNEE, LogImpedance, Points
 
 WHO = "driver_from_impedance"
 # A coil as they usually are, with standard deviations: size of its eddy-current impedance over Re at 1 kHz (in
 # logarithms) and exponent. Common practice, no source.
 TYPICAL_COIL = ((np.log(0.6), 0.8), (0.65, 0.12))
-FREE_COIL = ((np.log(0.6), np.inf), (0.65, np.inf))
+# And the second model of a coil, Le with L2 beside R2: their reactances at 1 kHz and R2, over Re.
+COIL_TERMS = {"eddy": ("reactance", "exponent"), "pair": ("Le", "L2", "R2"), "none": ()}
+TYPICAL_PAIR, PAIR_KNOWN = (np.log(0.2), np.log(0.6), np.log(1.0)), 1.2
 COILS = ("typical", "free", "none")
 AT = {name: place for place, name in enumerate(FITTED)}
+SMOOTH = 3.0  # standard deviations of the correlation between neighbours: noise alone is over it once in 700 curves
+EXACT = 3e-4  # of an impedance: closer than that, no curve is called a misfit
+WRONG_WAY = 1.05  # ratio of two peaks, beyond what coarse readings do
 LEAST_SHIFT = 0.03  # of mass or stiffness: less cannot be told from a slip of the meter
 
 
@@ -76,10 +81,12 @@ class Solution:
     setup : Setup
     model : LogImpedance
     fitted : Fitted
-    x : array, shape (7,)
+    x : array, shape (10,)
         All of `FITTED`.
-    covariance : array, shape (7, 7)
+    covariance : array, shape (10, 10)
         Zero for what was not fitted.
+    terms : str
+        Of the coil: "eddy", "pair" or "none".
     """
 
     setup: Setup
@@ -87,14 +94,30 @@ class Solution:
     fitted: Fitted
     x: np.ndarray
     covariance: np.ndarray
+    terms: str
 
     def value(self, name):
         """Return a fitted quantity in SI."""
-        return float(np.exp(self.x[AT[name]]))
+        return float(np.exp(np.clip(self.x[AT[name]], -FARTHEST, FARTHEST)))
 
     def deviation(self, name):
         """Return the standard deviation of its logarithm. [1]"""
         return float(np.sqrt(self.covariance[AT[name], AT[name]]))
+
+    def smoothness(self, curve):
+        """Return how far neighbours miss alike, in standard deviations of what noise alone would do. [1]"""
+        points, fitted = self.model.points, self.fitted
+        total, square, count = 0.0, 0.0, 0
+        for part in (slice(0, len(points.frequency)), slice(len(points.frequency), None)):
+            mine = fitted.kept[part] & (points.curve[self.model.together[part]] == curve)
+            misses = fitted.misses[part][mine]
+            total, square, count = total + misses[1:] @ misses[:-1], square + misses @ misses, count + len(misses)
+        return float(np.sqrt(count) * total / square) if square > count * EXACT**2 else 0.0
+
+    @property
+    def rough(self):
+        """The curves whose neighbours miss alike, as a list of names."""
+        return [name for place, name in enumerate(self.setup.curves) if self.smoothness(place) > SMOOTH]
 
 
 def beginning(measured, name, Re):
@@ -119,32 +142,60 @@ def beginning(measured, name, Re):
 
 
 def solution(setup):
-    """Fit the curves of a setup together."""
-    free_air = setup.curves["free_air"] if "free_air" in setup.curves else next(iter(setup.curves.values()))
-    Re, fs, Qes, Qms = beginning(free_air, next(iter(setup.curves)), setup.Re)
-    (size, size_known), (exponent, exponent_known) = FREE_COIL if setup.coil == "free" else TYPICAL_COIL
-    size = size + np.log(Re)
-    start = np.array([np.log(Re), np.log(fs), np.log(Qes), np.log(Qms), size, exponent, np.log(_mass(setup, fs))])
-    deviations = np.full(len(FITTED), np.inf)
-    deviations[[AT["reactance"], AT["exponent"]]] = size_known, exponent_known
-    free = [AT[name] for name in _free(setup)]
+    """Fit the curves of a setup together; where K s^n does not follow the coil, with Le and L2 beside R2."""
     if setup.coil == "none":
-        start[AT["reactance"]] = -np.inf
+        return _solution(setup, "none")
+    eddy = _solution(setup, "eddy")
+    if not eddy.rough:
+        return eddy
+    pair = _solution(setup, "pair")
+    return pair if _size(pair) < _size(eddy) else eddy
+
+
+def _size(solved):
+    """Return the size of what is left over, readings left out counted as far as they were off at most."""
+    fitted = solved.fitted
+    return np.sum(np.minimum(np.square(fitted.misses), np.square(least_squares.OUTLIER * fitted.noise)))
+
+
+def _solution(setup, terms):
+    name, first = next(iter(setup.curves.items()))
+    Re, fs, Qes, Qms = beginning(first, name, setup.Re)
+    start, deviations = _coil(setup.coil, terms, Re)
+    start[: AT["reactance"]] = np.log([Re, fs, Qes, Qms])
+    start[AT["Mms"]] = np.log(_mass(setup, fs))
+    free = [AT[name] for name in _free(setup, terms)]
     model = LogImpedance(setup.points(), start, free)
     if len(model.together) <= len(free):
         problem = f"has too few readings, {len(model.together)}, to tell {len(free)} numbers"
-        raise Refused(WHO, next(iter(setup.curves)), problem, ": measure more points")
+        raise Refused(WHO, name, problem, ": measure more points")
     fitted = least_squares.fit(model, start[free], Known(start[free], deviations[free]), model.together)
     covariance = np.zeros((len(FITTED), len(FITTED)))
     covariance[np.ix_(free, free)] = fitted.covariance
-    return Solution(setup, model, fitted, model.whole(fitted.x), covariance)
+    return Solution(setup, model, fitted, model.whole(fitted.x), covariance, terms)
 
 
-def _free(setup):
+def _coil(kind, terms, Re):
+    """Return a start whose coil is usual, and how far each of `FITTED` usually lies from it."""
+    start, deviations = np.full(len(FITTED), -np.inf), np.full(len(FITTED), np.inf)
+    (size, size_known), (exponent, exponent_known) = TYPICAL_COIL
+    start[AT["exponent"]] = exponent
+    if terms == "eddy":
+        start[AT["reactance"]] = size + np.log(Re)
+        known = size_known, exponent_known
+    elif terms == "pair":
+        at_knee = np.log(Re) - np.log([KNEE, KNEE, 1.0])
+        known = (PAIR_KNOWN,) * 3
+        start[[AT[name] for name in COIL_TERMS["pair"]]] = at_knee + TYPICAL_PAIR
+    if kind == "typical" and terms != "none":
+        deviations[[AT[name] for name in COIL_TERMS[terms]]] = known
+    return start, deviations
+
+
+def _free(setup, terms):
     """Return which of `FITTED` these curves can tell."""
-    coil = () if setup.coil == "none" else ("reactance", "exponent")
     resistance = () if setup.Re is not None else ("Re",)
-    return (*resistance, "fs", "Qes", "Qms", *coil, *(("Mms",) if setup.loaded else ()))
+    return (*resistance, "fs", "Qes", "Qms", *COIL_TERMS[terms], *(("Mms",) if setup.loaded else ()))
 
 
 def _mass(setup, fs):
@@ -154,11 +205,19 @@ def _mass(setup, fs):
     """
     for name in setup.loaded:
         measured = setup.curves[name]
-        moved = measured.frequency[peak(WHO, name, measured)]
+        ratio = measured.frequency[peak(WHO, name, measured)] / fs
+        _check_direction(name, ratio if setup.mass.get(name) else 1 / ratio)
         if setup.mass.get(name):
-            return setup.mass[name] / max((fs / moved) ** 2 - 1, LEAST_SHIFT)
-        return setup.stiffness[name] / ((2 * np.pi * fs) ** 2 * max((moved / fs) ** 2 - 1, LEAST_SHIFT))
+            return setup.mass[name] / max(ratio**-2 - 1, LEAST_SHIFT)
+        return setup.stiffness[name] / ((2 * np.pi * fs) ** 2 * max(ratio**2 - 1, LEAST_SHIFT))
     return 1.0
+
+
+def _check_direction(name, ratio):
+    """Refuse a mass that raises the resonance, and a box that lowers it."""
+    if ratio > WRONG_WAY:
+        way = "higher" if name == "added_mass" else "lower"
+        raise Refused(WHO, name, f"has its peak {way} than free air has", ": were two curves swapped?")
 
 
 def of_one_curve(setup, name):

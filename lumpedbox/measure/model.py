@@ -10,7 +10,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-FITTED = ("Re", "fs", "Qes", "Qms", "reactance", "exponent", "Mms")  # natural logarithms, but for the exponent
+# Natural logarithms, but for the exponent.
+FITTED = ("Re", "fs", "Qes", "Qms", "reactance", "exponent", "Mms", "Le", "L2", "R2")
+FARTHEST = 100.0  # in logarithms: where a fit runs away
 KNEE = 2 * np.pi * 1000.0  # rad/s at which the size of the eddy-current impedance is fitted
 
 
@@ -46,9 +48,10 @@ class Points(NamedTuple):
 
 
 def impedance_and_slopes(x, frequency, mass, stiffness):
-    r"""Return the impedance, shape (n,), and its derivatives by `FITTED`, shape (n, 7). [ohm]
+    r"""Return the impedance, shape (n,), and its derivatives by `FITTED`, shape (n, 10). [ohm]
 
     .. math:: Z = R_e + \frac{R_e / Q_{es}}{1/Q_{ms} + j [(1 + \mu) w - (1 + \kappa) / w]} + X (j \omega / \omega_1)^n
+              + j \omega L_e + (j \omega L_2 \parallel R_2)
 
     with :math:`w = f / f_s`, :math:`\mu = m / M_{ms}` of an added mass, :math:`\kappa = C_{ms} k` of added stiffness.
 
@@ -57,14 +60,17 @@ def impedance_and_slopes(x, frequency, mass, stiffness):
     R. H. Small, "Direct-radiator loudspeaker system analysis", JAES 20(5) (1972) 383-395; for the coil W. M. Leach,
     JAES 50(6) (2002) 442-450 (both from memory).
     """
-    Re, fs, Qes, Qms, reactance, _, Mms = np.exp(np.clip(x, -100, 100))
+    Re, fs, Qes, Qms, reactance, _, Mms, Le, L2, R2 = np.exp(np.clip(x, -FARTHEST, FARTHEST))
     exponent = x[5]
     w = frequency / fs
     added, stiffened = mass / Mms, stiffness / (np.square(2 * np.pi * fs) * Mms)
     admittance = 1 / Qms + 1j * ((1 + added) * w - (1 + stiffened) / w)
     moved = Re / Qes / admittance
+    jw = 2j * np.pi * frequency
     turn = np.log(2 * np.pi * frequency / KNEE) + 0.5j * np.pi
     eddy = reactance * np.exp(exponent * turn)
+    beside = R2 + jw * L2
+    pair = jw * L2 * R2 / beside
     slope = -moved / admittance
     by = np.empty((len(frequency), len(FITTED)), dtype=complex)
     by[:, 0] = Re + moved
@@ -74,7 +80,10 @@ def impedance_and_slopes(x, frequency, mass, stiffness):
     by[:, 4] = eddy
     by[:, 5] = eddy * turn
     by[:, 6] = slope * 1j * (-added * w + stiffened / w)
-    return Re + moved + eddy, by
+    by[:, 7] = jw * Le
+    by[:, 8] = pair * R2 / beside
+    by[:, 9] = pair * jw * L2 / beside
+    return Re + moved + eddy + jw * Le + pair, by
 
 
 class LogImpedance:

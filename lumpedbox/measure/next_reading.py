@@ -135,7 +135,7 @@ def next_reading(found, curve="free_air", low=20.0, high=400.0):
 
 
 def _covariances(solved, curve, frequency):
-    r"""Return the covariance with one more reading at each frequency, shape (nf, 7, 7).
+    r"""Return the covariance with one more reading at each frequency, shape (nf, 10, 10).
 
     .. math:: C - \frac{C j\, (C j)^T}{\sigma^2 + j^T C j}
 

@@ -13,13 +13,13 @@ from ..errors import Refused
 from ..parts.driver import Driver
 from ..parts.spread import USUAL, Spread
 from ..quantity import OneOf, Quantity, implied, missing
-from .fitting import AT, Solution, eddy_constant
+from .fitting import AT, COIL_TERMS, Solution, eddy_constant
 from .model import FITTED, KNEE
 
 SHARE = Quantity(unit="", meaning="share of the cases in which the true value lies inside", low=0.5, high=0.9999)
 OF_A_DRIVER = ("Re", "fs", "Qes", "Qms", "Qts")
 WITH_MASS = ("Mms", "Cms", "Rms", "Bl", "Vas")
-COIL = ("semi_inductance", "semi_exponent")
+COIL = ("semi_inductance", "semi_exponent", "Le", "L2", "R2")
 NUMBER = OneOf((*OF_A_DRIVER, *WITH_MASS, *COIL))
 NEEDS_MASS = "the moving mass follows from a second curve: give added_mass or known_box"
 
@@ -150,11 +150,12 @@ class MeasuredDriver:
             rows["Qes"][0] + np.log(electrical),
             electrical * unit["Qes"] + (1 - electrical) * unit["Qms"],
         )
-        if self.solution.setup.coil != "none":
-            rows |= self._coil_rows(unit)
+        rows |= self._coil_rows(unit)
         return rows | (self._mass_rows(unit) if self.solution.setup.loaded else {})
 
     def _coil_rows(self, unit):
+        if self.solution.terms != "eddy":
+            return {name: (self.solution.x[AT[name]], unit[name]) for name in COIL_TERMS[self.solution.terms]}
         reactance, exponent = (
             self.solution.value("reactance"),
             float(np.clip(self.solution.x[AT["exponent"]], 1e-6, 1.0)),

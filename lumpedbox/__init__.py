@@ -1,6 +1,6 @@
 """Loudspeaker drivers in sealed and vented boxes, inside a vehicle's cabin.
 
-parts -> circuit -> response -> design and build -> tables -> plan -> figures -> sliders -> notebooks
+parts -> circuit -> response -> design and build -> tables -> measure and plan -> figures -> sliders -> notebooks
 """
 
 import importlib

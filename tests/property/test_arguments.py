@@ -65,6 +65,7 @@ from lumpedbox.build import Feed as SupplyFeed
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
+from lumpedbox.measure import driver_from_impedance
 from lumpedbox.parts.line import Feed
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
@@ -77,7 +78,7 @@ from lumpedbox.tables.shipped import data_folder
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
     r"air|build(?!\.workings)(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
-    r"|tables\.(my_parts|entries|quantity_text)"
+    r"|tables\.(my_parts|entries|quantity_text)|measure\.(comparing|driver|next_reading|readings|result)"
 )
 ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read|figures)\.")
 ALSO = (
@@ -141,6 +142,10 @@ WIRE = Cable(area=25e-6, length=5, current_rating=110, source="its sheet")
 DRAW = Draw(power=550, efficiency=0.65, maker_fuse=80, minimum_voltage=10)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
+IN_FREE_AIR = (GRID, solve(Loudspeaker(driver=DRIVER, box=InfiniteBaffle()), GRID).impedance)
+HEAVIER = dataclasses.replace(DRIVER, Mms=DRIVER.Mms + 0.03)
+WITH_MASS = (0.03, GRID, solve(Loudspeaker(driver=HEAVIER, box=InfiniteBaffle()), GRID).impedance)
+MEASURED = driver_from_impedance(free_air=IN_FREE_AIR, Sd=0.033)
 NOISE = ((20, 90), (63, 80), (250, 60))
 WEDGE = Profile(points=((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4)), names=("floor", "front", "top", "back"))
 CARCASS = Carcass(profile=WEDGE, width=0.4, board=Board(thickness=0.018, density=680.0, modulus=3e9))
@@ -451,6 +456,12 @@ CALLS = {
     "response.single.Response.to_csv": {"path": "curves.csv"},
     "response.single.Response.with_parts": {"driver": DRIVER, "box": SealedBox(volume=0.02)},
     "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "measure.comparing.compare": {"measured": (GRID, RESPONSE.impedance), "predicted": SEALED},
+    "measure.driver.driver_from_impedance": {"free_air": IN_FREE_AIR, "Sd": 0.033, "added_mass": WITH_MASS},
+    "measure.next_reading.next_in_search": {"frequency": [20, 40], "magnitude": [4, 6]},
+    "measure.next_reading.next_reading": {"found": MEASURED},
+    "measure.readings.read_impedance": {"path": data_folder() / "impedance_readings.csv", "resistor": 10},
+    "measure.result.MeasuredDriver.interval": {"name": "Qms"},
     "plan.reading.read_plan": {"path": data_folder() / "upgrade_plan.toml"},
     "plan.figures.figures": {"state": PLAN.after()},
     "plan.search.search": {"plan": PLAN},
@@ -480,6 +491,7 @@ MAY_BE_INFINITE = {
 SAID_OTHERWISE = {
     "parts.system.System.with_each": {"loudspeakers": r"Loudspeaker\.position"},
     "plan.reading.read_plan": {"path": "is not there"},
+    "measure.readings.read_impedance": {"path": "is not there"},
     "plan.search.search": {"progress": "positional argument"},
     "tables.channels.channel_of": {"known": "feeds"},
     "tables.entries.part_of": {"known": "volume"},
@@ -520,6 +532,7 @@ OWNERS = {
         System(channels=dataclasses.replace(SEALED, cabin=CABIN, position=(0.1, 0.2, 0.3))), GRID
     ),
     "response.poles.PolesAndZeros": poles_and_zeros(SEALED),
+    "measure.result.MeasuredDriver": MEASURED,
     "design.causes.Causes": causes(SEALED, OTHER, [20, 40]),
     "design.certainty.Doubt": doubts(solve(VARYING, GRID)),
 }

@@ -55,6 +55,9 @@ ALSO = (
     *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
     *("plan.described.Plan", "plan.state.State", "plan.figures.Figures", "plan.search.Aim", "plan.search.Search"),
     *("plan.reading.read_plan", "plan.figures.figures", "plan.search.search", "plan.table.table", "plan.words.change"),
+    *("measure.driver.driver_from_impedance", "measure.result.MeasuredDriver", "measure.readings.read_impedance"),
+    *("measure.curves.Measured", "measure.comparing.compare", "measure.comparing.Comparison"),
+    *("measure.next_reading.next_in_search", "measure.next_reading.next_reading"),
     *("plan.worth.shares", "plan.worth.spans", "plan.files.demo_plan", "plan.files.keep", "plan.files.drop"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
@@ -202,6 +205,13 @@ NO_QUANTITY = {
     "Inside.panels": "names",
     "PortRun.round": "yes or no",
     **dict.fromkeys(("Profile.from_template", "Profile.with_edge_moved", "Profile.without_tip"), "a part"),
+    "MeasuredDriver.doubts": "sentences",
+    "MeasuredDriver.values": "several units, by name",
+    "MeasuredDriver.standard_deviations": "several units, by name",
+    "MeasuredDriver.interval": "the unit of the number",
+    "MeasuredDriver.driver": "a part",
+    "driver_from_impedance": "numbers, described by their class",
+    "compare": "causes and numbers, described by their class",
     "netlist": "text",
     "in_sentences": "text",
 }

@@ -30,6 +30,7 @@ LAYERS = (
     "design",
     "build",
     "tables",
+    "measure",
     "plan",
     "figures",
     "sliders.kit",
@@ -43,7 +44,7 @@ PHYSICS = LAYERS[: LAYERS.index("tables")]
 
 # Which layer may use which package; numpy is for all, the standard library too.
 USERS = {
-    "scipy": PHYSICS,
+    "scipy": (*PHYSICS, "measure"),
     "shapely": ("build",),
     "pint": ("tables",),
     "pandas": ("plan",),

@@ -1,0 +1,273 @@
+"""What was measured against what was predicted: which one difference explains most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..air import AIR, Air
+from ..arguments import DISTANCE, VOLTAGE, Single, takes
+from ..errors import Refused
+from ..parts.filters import LevelTable
+from ..parts.system import System
+from ..response import Response, SystemResponse
+from ..units import litre
+from .curves import Predicted, WhatWasMeasured
+from .knobs import reversed_polarity
+from .trial import STEP, ImpedanceCurve, LevelCurve, Trial
+
+WHO = "compare"
+SURE, EACH_MORE = 9.0, 4.0  # chi-square that a cause must explain: three standard deviations, and two for each more
+BOX = ("volume", "tuning", "leak", "loss")
+SUSPENSION = ("Cms", "Rms")
+CAUSES = (*BOX, "suspension", "level", "place")
+ONE_WAY = ("leak", "loss")  # less of these than planned is no fault
+
+
+class Cause(NamedTuple):
+    """One difference that would explain the measurement.
+
+    Attributes
+    ----------
+    name : str
+        "volume", "tuning", "leak", "loss", "suspension", "polarity", "level" or "place".
+    loudspeaker : str
+        Whose it is; empty where there is one loudspeaker only.
+    amount : float
+        How far it is off: the logarithm of a factor, dB of a level, m of a place; 0 of polarity.
+    deviation : float
+        Its standard deviation, in the same unit.
+    gain : float
+        Chi-square that it explains.
+    sentence : str
+    """
+
+    name: str
+    loudspeaker: str
+    amount: float
+    deviation: float
+    gain: float
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Comparison:
+    """A measurement against a prediction.
+
+    Attributes
+    ----------
+    causes : tuple of Cause
+        What was tried, the one that explains most first.
+    first : Cause or None
+        The first, if it explains enough to be named.
+    before, after : float
+        Root mean square by which prediction and measurement differ, as predicted and with the first cause. It is a
+        share of an impedance [1], and in [dB] of a level.
+    values : dict
+        Of a built box from its impedance: "volume", "tuning", "Ql", "Qa" as they came out, in SI units.
+    standard_deviations : dict
+        Of those.
+    corrected : System
+        The prediction with the first cause in it.
+    """
+
+    causes: tuple
+    first: Cause | None
+    before: float
+    after: float
+    values: dict
+    standard_deviations: dict
+    corrected: object
+
+    def __str__(self):
+        if self.first is None:
+            return "It came out as planned, within what hands and parts usually differ."
+        return self.first.sentence
+
+
+@takes(
+    measured=WhatWasMeasured(),
+    predicted=Predicted(),
+    voltage=Single(VOLTAGE),
+    distance=Single(DISTANCE),
+    air=Single(AIR),
+)
+def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
+    r"""Say what differs between a measurement and its prediction, and which one cause explains it best.
+
+    Parameters
+    ----------
+    measured : Measured, tuple (frequency, impedance), or LevelTable
+        The impedance of a built box [Hz], [ohm]; or a level curve taken in the vehicle, as `read_levels` gives it.
+        Of a level curve the overall level is left open, since a phone knows none.
+    predicted : Loudspeaker, System, Response or SystemResponse
+        The plan. `spread` of driver and box say how far they usually differ; else the usual ones hold.
+    voltage, distance : float
+        Of the measurement, where no response says it. [V], [m]
+    air : Air
+
+    Returns
+    -------
+    Comparison
+        With `causes`, `first` and, of a box, its `values`.
+
+    Raises
+    ------
+    ValueError, TypeError
+        If an impedance is compared with several loudspeakers, or something is not a prediction.
+
+    Notes
+    -----
+    Driver and box may differ within their usual spreads: so a fit with all of them, each held by its spread, comes
+    first. Then each cause in turn is freed from its spread, and all is fitted again:
+
+    .. math:: \chi^2 = \sum_i \frac{r_i^2}{\sigma^2} + \sum_q \frac{x_q^2}{\sigma_q^2}
+
+    A cause is named if that sum falls by more than chance explains. So there are never more free numbers than the data
+    carry.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lumpedbox import Loudspeaker, SealedBox, Spread, frequencies, solve
+    >>> from lumpedbox.tables import demo_drivers
+    >>> from lumpedbox.units import litre
+    >>> driver = replace(demo_drivers()["200 mm bass"], spread=Spread(Bl=0.004, Mms=0.006, Cms=0.006, Rms=0.01))
+    >>> plan = Loudspeaker(driver=driver, box=SealedBox(volume=20 * litre, Ql=10))
+    >>> built = replace(plan, box=SealedBox(volume=15 * litre, Ql=10))
+    >>> f = frequencies(15, 500, per_octave=24)
+    >>> print(compare((f, solve(built, f).impedance), plan))
+    The box holds 15.0 litres, not 20.0.
+    """
+    if isinstance(predicted, (Response, SystemResponse)):
+        voltage, air = predicted.voltage, predicted.air
+        distance = predicted.distance if isinstance(predicted, Response) else max(predicted.distances)
+        predicted = predicted.loudspeaker if isinstance(predicted, Response) else predicted.system
+    system = predicted if isinstance(predicted, System) else System(channels=(predicted,))
+    if isinstance(measured, LevelTable):
+        curve = LevelCurve(measured, voltage, distance, air)
+    elif len(system.loudspeakers) > 1:
+        raise Refused(WHO, "predicted", "must be one loudspeaker where an impedance was measured, got several")
+    else:
+        curve = ImpedanceCurve(measured, air)
+    return _compared(curve, system, air)
+
+
+def _compared(curve, system, air):
+    """Fit as predicted, then with each cause free, and rank them."""
+    usual = Trial(curve, system)
+    trials = {name: Trial(curve, system, free, start=usual.fitted.x) for name, free in _groups(usual.knobs).items()}
+    several = len(system.loudspeakers) > 1 and isinstance(curve, LevelCurve)
+    places = range(len(system.loudspeakers)) if several else ()
+    trials |= {("polarity", place): Trial(curve, reversed_polarity(system, place)) for place in places}
+    noise = min(trial.fitted.noise for trial in (usual, *trials.values()))
+    worst = usual.chi_square(noise)
+    causes = {key: _cause(key, trial, worst - trial.chi_square(noise), air) for key, trial in trials.items()}
+    order = sorted(causes, key=lambda key: causes[key].gain, reverse=True)
+    named = order[0] if order and causes[order[0]].gain > SURE else None
+    values, deviations = _built(curve, system, usual, air) if isinstance(curve, ImpedanceCurve) else ({}, {})
+    after = usual if named is None else trials[named]
+    plain = curve(system) - curve.data
+    plain = plain - plain.mean() if curve.open_level else plain
+    return Comparison(
+        causes=tuple(causes[key] for key in order),
+        first=causes.get(named),
+        before=_size(plain, curve),
+        after=_size(after.fitted.misses, curve),
+        values=values,
+        standard_deviations=deviations,
+        corrected=system if named is None else _with_cause(named, after),
+    )
+
+
+def _size(misses, curve):
+    """Root mean square of misses, in the unit of the curve."""
+    return float(np.sqrt(np.mean(np.square(misses))) / curve.unit)
+
+
+def _groups(knobs):
+    """Return which knobs each cause sets free, by its name and place."""
+    groups = {}
+    for at, knob in enumerate(knobs):
+        name = "suspension" if knob.name in SUSPENSION else knob.name
+        place = 0 if name == "place" else knob.place
+        if name in CAUSES:
+            groups.setdefault((name, place), []).append(at)
+    return groups
+
+
+def _cause(key, trial, gain, air):
+    """Return a cause with what it explains; less leak or loss than planned explains nothing."""
+    name, place = key
+    mine = _groups(trial.knobs).get(key, [])
+    amounts = trial.fitted.x[mine] if mine else np.zeros(1)
+    deviation = float(np.sqrt(trial.fitted.covariance[mine[0], mine[0]])) if mine else 0.0
+    amount = float(amounts[0] if name != "place" else np.sqrt(np.sum(amounts**2)))
+    gain = 0.0 if name in ONE_WAY and amount < 0 else gain - EACH_MORE * max(len(mine) - 1, 0)
+    system = trial.system
+    whose = "" if len(system.loudspeakers) == 1 else system.names[place] if name not in ("level", "place") else ""
+    whose = system.channel_names[place] if name == "level" else whose
+    sentence = _sentence(name, whose, amount, _boxes(key, trial, air))
+    return Cause(name, whose, amount, deviation, float(gain), sentence)
+
+
+def _with_cause(key, trial):
+    """Return the prediction with one cause in it, all else as predicted."""
+    mine = _groups(trial.knobs).get(key, [])
+    x = np.zeros((len(trial.knobs), 1))
+    x[mine, 0] = trial.fitted.x[mine]
+    return trial.turned(x).member((0,)) if mine else trial.system
+
+
+def _boxes(key, trial, air):
+    """Return numbers of the box as planned and with the cause in it; none where it is no matter of a box."""
+    name, place = key
+    if name not in BOX:
+        return {}, {}
+    systems = trial.system, _with_cause(key, trial)
+    return tuple(_numbers(system.loudspeakers[place].box, air) for system in systems)
+
+
+def _numbers(box, air):
+    """Return the numbers of a box that an impedance tells, by name. [SI]"""
+    tuning = {"tuning": box.tuning(air)} if hasattr(box, "tuning") else {}
+    leak = {"leak_resistance": box.leak_resistance} if box.leak_resistance is not None else {"Ql": box.Ql}
+    return {"volume": box.volume, **tuning, **leak, "Qa": box.Qa}
+
+
+def _sentence(name, whose, amount, boxes):
+    """Say what a cause is, as to a friend."""
+    planned, built = boxes
+    of = f" of {whose}" if whose else ""
+    share = 100 * abs(np.expm1(amount))
+    more = amount > 0
+    if name == "volume":
+        return f"The box{of} holds {built['volume'] / litre:.1f} litres, not {planned['volume'] / litre:.1f}."
+    if name == "tuning":
+        return f"The box{of} is tuned to {built['tuning']:.1f} Hz, not {planned['tuning']:.1f}."
+    if name == "leak":
+        return f"The box{of} leaks {np.exp(amount):.1f} times as much as planned."
+    if name == "loss":
+        return f"The box{of} loses {np.exp(amount):.1f} times as much inside as planned: look at its filling."
+    return {
+        "suspension": f"The suspension{of} is {share:.0f} % {'softer' if more else 'stiffer'} than planned.",
+        "polarity": f"The + and - wires{of} are swapped.",
+        "level": f"The level{of} is {abs(amount):.1f} dB too {'high' if more else 'low'}.",
+        "place": f"The microphone was {100 * amount:.0f} cm from where it was meant.",
+    }[name]
+
+
+def _built(curve, system, usual, air):
+    """Return the numbers of a box as built, and their standard deviations: nothing about the box is taken as known."""
+    free = [at for at, knob in enumerate(usual.knobs) if knob.name in BOX]
+    if not free:
+        return {}, {}
+    trial = Trial(curve, system, free, usual.fitted.x)
+    x = trial.fitted.x[:, np.newaxis] + np.hstack([np.zeros((len(trial.knobs), 1)), STEP * np.eye(len(trial.knobs))])
+    rows = _numbers(trial.turned(x).loudspeakers[0].box, air)
+    rows = {name: np.broadcast_to(value, x.shape[1]) for name, value in rows.items()}
+    slopes = {name: (row[1:] - row[0]) / STEP for name, row in rows.items()}
+    deviations = {name: float(np.sqrt(slope @ trial.fitted.covariance @ slope)) for name, slope in slopes.items()}
+    return {name: float(row[0]) for name, row in rows.items()}, deviations

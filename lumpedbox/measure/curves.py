@@ -1,0 +1,164 @@
+"""Measured curves: what may be given for one, and the peak in it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ..arguments import FREQUENCY, Axis
+from ..errors import Refused, RefusedType
+from ..parts.filters import LevelTable
+from ..parts.loudspeaker import Loudspeaker
+from ..parts.system import System
+from ..quantity import Quantity, frozen, rule, shown
+from ..response import Response, SystemResponse
+
+MAGNITUDE = Quantity(unit="ohm", meaning="magnitude of the impedance", low=1e-3, high=1e6)
+ADDED_MASS = Quantity(unit="kg", meaning="mass added to the cone", low=1e-6, high=1.0, slips=("gram",))
+KNOWN_VOLUME = Quantity(unit="m3", meaning="net volume of the sealed box", low=1e-5, high=10.0, slips=("litre", "cm3"))
+RESISTANCE = Quantity(unit="ohm", meaning="resistance of the resistor by the meter", low=0.01, high=1e5)
+FEWEST = 6  # points of a curve
+PROMINENCE = 1.05  # of a peak over the higher of the two valleys beside it
+LOWEST_LEVEL, FLAT = 40.0, 2.5  # no loudspeaker of a vehicle has more ohms everywhere, and so little of a peak
+
+
+class Measured(NamedTuple):
+    """An impedance as measured.
+
+    Attributes
+    ----------
+    frequency : array, shape (nf,)
+        [Hz]
+    impedance : array, shape (nf,)
+        Complex; real where only its magnitude was measured. [ohm]
+    """
+
+    frequency: np.ndarray
+    impedance: np.ndarray
+
+    @property
+    def magnitude(self):
+        """Magnitude of the impedance. [ohm]"""
+        return np.abs(self.impedance)
+
+
+@rule
+class Curve:
+    """Frequency and impedance, behind numbers such as an added mass; `fewest` points."""
+
+    before: tuple = ()
+    fewest: int = FEWEST
+
+    def accept(self, owner, name, value):
+        """Return the numbers and a `Measured` in rising frequency, as a tuple; the `Measured` alone without numbers."""
+        wanted = ", ".join([*(rule.meaning for rule in self.before), "frequency in Hz, impedance in ohm"])
+        try:
+            items = tuple(value)
+        except TypeError:
+            items = ()
+        if len(items) == 2 and len(self.before) == 1 and isinstance(items[1], Measured):
+            items = (items[0], *items[1])
+        if isinstance(value, (str, bytes, dict)) or len(items) != len(self.before) + 2:
+            raise RefusedType(owner, name, f"must be ({wanted}), got {shown(value)}")
+        numbers = [
+            rule.single(owner, f"{name}[{i}]", item)
+            for i, (rule, item) in enumerate(zip(self.before, items, strict=False))
+        ]
+        measured = _measured(owner, name, *items[-2:], len(self.before), self.fewest)
+        return (*numbers, measured) if numbers else measured
+
+
+def _measured(owner, name, frequency, impedance, place, fewest):
+    frequency = np.atleast_1d(FREQUENCY.accept(owner, f"{name}[{place}]", frequency))
+    impedance = _impedance(owner, f"{name}[{place + 1}]", impedance)
+    if frequency.ndim != 1 or frequency.shape != impedance.shape:
+        shapes = f"{frequency.shape} and {impedance.shape}"
+        raise Refused(owner, name, f"must have one impedance for each frequency, got shapes {shapes}")
+    if len(frequency) < fewest:
+        problem = f"has {len(frequency)} points, and {fewest} are the fewest that tell a peak"
+        raise Refused(owner, name, problem, ": measure more around the peak")
+    order = np.argsort(frequency, kind="stable")
+    return Measured(frozen(frequency[order]), frozen(impedance[order]))
+
+
+def _impedance(owner, name, impedance):
+    """Return the impedance as a complex array; as a real one if it is a magnitude."""
+    try:
+        array = np.atleast_1d(np.asarray(impedance))
+    except ValueError:
+        array = np.empty(0, dtype=object)
+    if array.dtype.kind != "c" or not np.any(array.imag):
+        array = np.atleast_1d(MAGNITUDE.accept(owner, name, array.real if array.dtype.kind == "c" else impedance))
+        _refuse_levels(owner, name, array)
+        return array
+    MAGNITUDE.accept(owner, name, np.abs(array))
+    if np.any(array.real <= 0):
+        worst = int(np.argmin(array.real))
+        problem = f"must have a resistance above 0 everywhere, got {array[worst]:.3g} ohm (member {worst})"
+        raise Refused(owner, name, problem, ": is the phase in radians read as degrees, or a wire turned round?")
+    return array.astype(complex)
+
+
+def _refuse_levels(owner, name, magnitude):
+    if len(magnitude) > 1 and magnitude.min() > LOWEST_LEVEL and magnitude.max() < FLAT * magnitude.min():
+        span = f"{magnitude.min():.3g} to {magnitude.max():.3g}"
+        raise Refused(owner, name, f"runs from {span} ohm, like levels in dB", ": give the impedance in ohm")
+
+
+class Predicted:
+    """A prediction: a loudspeaker, a system, or a response of one."""
+
+    def accept(self, owner, name, value):
+        if not isinstance(value, (Loudspeaker, System, Response, SystemResponse)):
+            kinds = "a Loudspeaker, a System, or what solve makes of one"
+            raise RefusedType(owner, name, f"must be {kinds}, got {type(value).__name__} {shown(value)}")
+        if value.shape:
+            raise Refused(owner, name, f"must be one prediction, got a family of shape {value.shape}")
+        return value
+
+
+class WhatWasMeasured:
+    """An impedance or a level curve."""
+
+    def accept(self, owner, name, value):
+        if isinstance(value, LevelTable):
+            return value
+        return Curve().accept(owner, name, value)
+
+
+@rule
+class SoFar:
+    """Readings so far; perhaps none yet."""
+
+    readings: Axis
+
+    def accept(self, owner, name, value):
+        """Return them as an array."""
+        none = isinstance(value, (list, tuple, np.ndarray)) and len(value) == 0
+        return np.empty(0) if none else self.readings.accept(owner, name, value)
+
+
+def peak(owner, name, measured):
+    """Return the place of the peak among the points; refuse a curve whose peak it does not hold."""
+    magnitude = _smoothed(measured.magnitude)
+    left = np.minimum.accumulate(magnitude)
+    right = np.minimum.accumulate(magnitude[::-1])[::-1]
+    prominence = magnitude / np.maximum(left, right)
+    at = int(np.argmax(prominence))
+    if prominence[at] < PROMINENCE or at in (0, len(magnitude) - 1):
+        span = f"{measured.frequency[0]:.4g} to {measured.frequency[-1]:.4g} Hz"
+        raise Refused(owner, name, f"shows no peak between {span}", ": measure lower and higher until |Z| falls again")
+    if np.median(measured.impedance[:at].imag) < 0 < np.median(measured.impedance[at + 1 :].imag):
+        raise Refused(
+            owner, name, "has a phase that rises through its peak, where it must fall", ": turn its sign round"
+        )
+    return at
+
+
+def _smoothed(magnitude):
+    """Return the curve with its lone outliers taken out: each point the middle of itself and its neighbours."""
+    if len(magnitude) < 15:
+        return magnitude
+    inner = np.median([magnitude[:-2], magnitude[1:-1], magnitude[2:]], axis=0)
+    return np.concatenate([magnitude[:1], inner, magnitude[-1:]])

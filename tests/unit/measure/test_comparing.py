@@ -1,0 +1,180 @@
+"""What was measured of a built box, or in a vehicle, against its plan: the planted cause is named, and nothing else."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from lumpedbox import Cabin, InfiniteBaffle, LevelTable, Loudspeaker, PassiveRadiator, PassiveRadiatorBox, System, solve
+from lumpedbox.measure import compare
+from tests.built_boxes import (
+    FREQUENCY,
+    OF_SEALED,
+    OF_VENTED,
+    built_from,
+    impedance_of,
+    level_of,
+    plan_of,
+    vehicle_built,
+    vehicle_of,
+)
+from tests.measured_drivers import impedance
+
+BUS = Cabin(length=5, width=1.8, height=1.6, law="modes", leak=12, reverberation_time=0.15, ear=(2.6, 0.5, 1.15))
+IN_A_VEHICLE = ("polarity", "level", "tuning")
+
+
+def named(found):
+    return found.first.name if found.first else ""
+
+
+def by_impedance(cause, seed, vented):
+    """Return what is named of a built box, and what was planted."""
+    draw = np.random.default_rng((29, seed))
+    plan = plan_of(draw, vented)
+    built = built_from(draw, plan, cause)
+    return compare(impedance_of(draw, built, noise=draw.uniform(0.005, 0.02)), plan), built, plan
+
+
+@pytest.mark.parametrize(
+    ("cause", "vented"), [(cause, False) for cause in OF_SEALED] + [(cause, True) for cause in OF_VENTED]
+)
+def test_a_planted_cause_is_named(cause, vented):
+    found, built, plan = by_impedance(cause, 3, vented)
+    assert named(found) == cause
+    assert found.after < 0.5 * found.before
+    assert str(found) == found.first.sentence
+    assert found.first.gain == max(one.gain for one in found.causes)
+    assert found.values["volume"] == pytest.approx(built.box.volume, abs=4 * found.standard_deviations["volume"])
+    if vented:
+        assert found.values["tuning"] == pytest.approx(built.box.tuning(), abs=4 * found.standard_deviations["tuning"])
+    assert plan.box.volume != built.box.volume
+
+
+@pytest.mark.parametrize("vented", [False, True])
+def test_a_box_within_its_usual_spread_came_out_as_planned(vented):
+    found, _, _ = by_impedance("", 5, vented)
+    assert found.first is None
+    assert "came out as planned" in str(found)
+
+
+@pytest.mark.long
+def test_100_boxes_with_one_planted_cause():
+    """At least 90 are named first."""
+    kinds = [(cause, False) for cause in OF_SEALED] + [(cause, True) for cause in OF_VENTED]
+    right = [
+        named(by_impedance(*kind, 1000 * at + seed)[0]) == kind[0]
+        for at, kind in enumerate(kinds)
+        for seed in range(20)
+    ]
+    assert len(right) == 100
+    assert sum(right) >= 90
+
+
+@pytest.mark.long
+def test_100_boxes_where_nothing_is_wrong():
+    """At most 5 are blamed for something, though all are off by what hands and parts usually differ."""
+    blamed = [named(by_impedance("", seed, vented=seed % 2 == 1)[0]) for seed in range(100)]
+    assert sum(map(bool, blamed)) <= 5, blamed
+
+
+def test_of_two_faults_the_graver_is_named():
+    draw = np.random.default_rng(8)
+    plan = plan_of(draw, vented=False)
+    built = dataclasses.replace(plan, box=dataclasses.replace(plan.box, volume=0.85 * plan.box.volume, Ql=1.2))
+    found = compare(impedance_of(draw, built), plan)
+    assert named(found) == "leak"
+    assert found.values["Ql"] == pytest.approx(1.2, rel=0.1)
+
+
+def in_a_vehicle(cause, seed, cabin=None):
+    draw = np.random.default_rng((31, seed))
+    plan = vehicle_of(draw, cabin)
+    built, whose = vehicle_built(draw, plan, cause)
+    return compare(level_of(draw, built), plan), whose
+
+
+def test_a_level_curve_tells_a_wrong_tuning():
+    draw = np.random.default_rng(9)
+    plan = plan_of(draw, vented=True)
+    built = built_from(draw, plan, "tuning")
+    found = compare(level_of(draw, built), plan)
+    assert named(found) == "tuning"
+    assert found.after < 0.8 < found.before
+    tuning = found.corrected.loudspeakers[0].box.tuning()
+    assert tuning == pytest.approx(built.box.tuning(), rel=0.06)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("cause", ["level", "polarity"])
+def test_a_level_curve_names_what_is_wrong(cause):
+    """Between two loudspeakers, which one's wires or level are wrong cannot be told: only against the other."""
+    found, whose = in_a_vehicle(cause, 1)
+    assert named(found) == cause
+    assert whose in {one.loudspeaker for one in found.causes[:2]}
+    assert found.after < 1.0 < found.before
+
+
+@pytest.mark.long
+def test_level_curves_of_30_vehicles():
+    """At least nine of ten are named, and of ten where nothing is wrong one at most is blamed."""
+    right = [named(in_a_vehicle(cause, seed)[0]) == cause for cause in IN_A_VEHICLE for seed in range(10)]
+    assert sum(right) >= 27
+    assert sum(bool(named(in_a_vehicle("", seed)[0])) for seed in range(10)) <= 1
+
+
+@pytest.mark.long
+def test_where_the_microphone_stood_in_a_cabin_by_its_resonances():
+    found, _ = in_a_vehicle("place", 2, BUS)
+    assert named(found) == "place"
+
+
+def test_a_level_curve_leaves_the_level_on_the_whole_open():
+    draw = np.random.default_rng(2)
+    plan = plan_of(draw, vented=True)
+    frequency = np.geomspace(20, 300, 30)
+    level = solve(plan, frequency).level
+
+    def found(shift):
+        points = tuple(zip(frequency.tolist(), (level + shift).tolist(), strict=True))
+        return compare(LevelTable(points=points), solve(plan, frequency))
+
+    low, high = found(-40.0), found(0.0)
+    assert low.first is None
+    assert high.first is None
+    assert low.before == pytest.approx(high.before, abs=1e-6)
+
+
+def test_a_passive_radiator_and_a_leak_by_its_resistance_are_compared_too():
+    draw = np.random.default_rng(4)
+    driver = plan_of(draw, vented=False).driver
+    radiator = PassiveRadiator(Mms=2 * driver.Mms, Cms=driver.Cms, Sd=driver.Sd)
+    plan = Loudspeaker(driver=driver, box=PassiveRadiatorBox(volume=driver.Vas, radiator=radiator, leak_resistance=2e5))
+    built = dataclasses.replace(plan, box=dataclasses.replace(plan.box, leak_resistance=2e4))
+    found = compare(impedance_of(draw, built), plan)
+    assert named(found) == "leak"
+    assert found.values["leak_resistance"] == pytest.approx(2e4, rel=0.1)
+
+
+def test_a_wall_has_no_numbers_of_a_box():
+    draw = np.random.default_rng(4)
+    plan = Loudspeaker(driver=plan_of(draw, vented=False).driver, box=InfiniteBaffle())
+    found = compare((FREQUENCY, impedance(plan, FREQUENCY)), plan)
+    assert (found.first, found.values) == (None, {})
+
+
+def test_slips_are_named():
+    draw = np.random.default_rng(1)
+    plan = plan_of(draw, vented=False)
+    good = (FREQUENCY, impedance(plan, FREQUENCY))
+    with pytest.raises(ValueError, match=r"compare\.predicted must be one loudspeaker where an impedance was measured"):
+        compare(good, System(channels=(plan, plan)))
+    with pytest.raises(TypeError, match=r"compare\.predicted must be a Loudspeaker, a System, or what solve makes"):
+        compare(good, plan.box)
+    with pytest.raises(TypeError, match=r"compare\.measured must be \(frequency in Hz, impedance in ohm\)"):
+        compare("curve.csv", plan)
+    with pytest.raises(ValueError, match="like levels in dB"):
+        compare((FREQUENCY, solve(plan, FREQUENCY).level), plan)
+    family = dataclasses.replace(plan, source_resistance=np.array([0.0, 0.1]))
+    with pytest.raises(ValueError, match=r"compare\.predicted must be one prediction, got a family"):
+        compare(good, family)

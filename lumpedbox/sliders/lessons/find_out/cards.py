@@ -90,7 +90,7 @@ CARDS = (
             "Touch the two leads together, and note what they read.",
             "Read the pair. Unplug one loudspeaker, and read again.",
         ),
-        caution="Never measure ohms on a live output: negative ohms mean volts. If it drifts, the cone moves: keep it still.",
+        caution="Never measure ohms on a live output: negative ohms mean volts. If it drifts, the cone moves.",
         alternative="A meter on a pair of wires to two loudspeakers; one of them is unplugged.",
         fields=(
             Field(key="leads", label="Leads, touched", reading=f.LEADS, units=("ohm",)),

@@ -76,8 +76,8 @@ def drain(current, usable):
 
     Examples
     --------
-    >>> drain(0.05, 30.0), drain(1.0, 30.0)
-    (25.0, 1.25)
+    >>> print(f"{drain(0.05, 30.0):.0f} days, and {drain(1.0, 30.0):.2f}")
+    25 days, and 1.25
     """
     return usable / (24 * current) if current else inf
 

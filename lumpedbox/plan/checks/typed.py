@@ -105,8 +105,8 @@ def read_several(reading, text, unit=""):
 
     Examples
     --------
-    >>> read_several(Reading(unit="mm", size=0.001), "84, 86; 82,5 mm")
-    [0.084, 0.086, 0.0825]
+    >>> read_several(Reading(unit="V"), "2.0, 2.8; 3,9 V")
+    [2.0, 2.8, 3.9]
     """
     parts = [part for part in re.split(rf"{SEVERAL.pattern}|\s*,\s+", text.strip()) if part]
     if len(parts) == 1 and len(bare := parts[0].split()) > 1 and all(re.fullmatch(r"[\d.,]+", one) for one in bare):

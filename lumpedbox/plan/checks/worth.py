@@ -131,16 +131,31 @@ def _worth(plan, question, solved):
     values = np.array([solved[id(world.plan)] for world in question.worlds])
     weights = np.array([world.weight for world in question.worlds])
     weights = weights / weights.sum()
-    best = [_best(before, value) for value in values]
-    on_average, chosen = _best(before, weights @ values)
+    _, chosen = _best(before, weights @ values)
     reached = ~np.isnan(values).any(axis=0)
     return Worth(
         question=question,
-        regret=max(float(weights @ [value for value, _ in best]) - on_average, 0.0),
+        regret=regret_of_orders(before, values, weights),
         swing=swing(values[:, reached]),
-        money=max(_in_vain(plan, chosen, end) for _, end in best),
+        money=max(_in_vain(plan, chosen, _best(before, value)[1]) for value in values),
         fit=_fit(question),
     )
+
+
+def regret_of_orders(before, values, weights):
+    """Return what it costs on average to settle an order of stages before the answer is known. [dB]
+
+    Parameters
+    ----------
+    before : tuple of int
+        Of each stage: the set of stages that come before it.
+    values : array, shape (answers, 2**n)
+        What each set of stages is worth; `nan` where it is not possible. [dB]
+    weights : array, shape (answers,)
+        How likely each answer is; together 1.
+    """
+    each = [_best(before, value)[0] for value in values]
+    return max(float(weights @ each) - _best(before, weights @ values)[0], 0.0)
 
 
 def _best(before, values):
@@ -165,5 +180,7 @@ def _in_vain(plan, chosen, needed):
 
 def _fit(question):
     """Return what does not fit in some worlds after all stages, and fits in others."""
-    told = [{str(said) for said in world.plan.after(*world.plan.stages).unfit} for world in question.worlds]
-    return tuple(sorted(set.union(*told) - set.intersection(*told)))
+    unfit = [world.plan.after(*world.plan.stages).unfit for world in question.worlds]
+    told = [{(said.what, said.where): str(said) for said in found} for found in unfit]
+    always = set.intersection(*map(set, told))
+    return tuple(sorted({key: said for found in told for key, said in found.items() if key not in always}.values()))

@@ -73,7 +73,7 @@ def _tones():
 
 
 def _length(key, label):
-    return Field(key=key, label=label, reading=f.LENGTH, units=("m", "ft"))
+    return Field(key=key, label=label, reading=f.CABIN, units=("m", "ft"))
 
 
 def _side(key, label, reading=f.SIDE):

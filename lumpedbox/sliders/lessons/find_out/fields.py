@@ -134,7 +134,8 @@ SIDE = Reading(unit="mm", size=mm, low=20 * mm, high=3.0, beyond=TRANSPORT)
 BOARD = Reading(unit="mm", size=mm, high=50 * mm, beyond=TRANSPORT)
 VOLUME = Reading(unit="L", size=litre, low=0.1 * litre, high=1.0, beyond=TRANSPORT)
 LENGTH = Reading(unit="m", low=0.0, high=15.0, beyond="Is it in cm or mm?")
-HOLE = Reading(unit="cm^2", size=cm2, high=1.0, beyond=TRANSPORT)
+CABIN = Reading(unit="m", low=0.5, high=15.0, beyond="Is it in cm or mm?")
+HOLE = Reading(unit="cm²", size=cm2, high=1.0, beyond=TRANSPORT)
 CURRENT = Reading(
     unit="A",
     high=20.0,

@@ -177,6 +177,7 @@ DOUBTS = [
     (1, {"pair": "3.4"}, "A tweeter behind a capacitor does not show."),
     (1, {"pair": "6.8", "without": "3.4"}, "A cone that moved, or a bad contact"),
     (2, {"kind": "tweeter", "moved": "out"}, "A tweeter moves 0.04 mm on a cell"),
+    (2, {"kind": "tweeter", "louder": "as it was"}, "A tweeter plays no 50 Hz"),
     (2, {"kind": "tweeter"}, "A cell tells nothing about a tweeter"),
     (2, {"kind": "woofer", "moved": "it did not move"}, "is the cell empty, or a capacitor in line?"),
     (3, {"front left": "door", "rear left": "door"}, "Surround processing leaks"),

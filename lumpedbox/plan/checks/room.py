@@ -5,16 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot, pi, prod
 
-from ...air import Air
+from ...air import AIR, Air
+from ...arguments import Row, Several, Single, takes
+from ...quantity import Quantity
 from ...units import cm2, mm
 
 KEEP = 5 * mm  # to keep behind a driver (common practice, no source)
 TAPE = 5 * mm  # error of one length by tape (common practice, no source)
 POURED = 0.10  # error of what is poured and shaken (common practice, no source)
 CONE, TRAVEL, TONE = 135 * cm2, 2 * mm, 30.0  # of a 165 mm woofer that plays 30 Hz softly: ours
+LENGTH = Quantity(unit="m", meaning="length", low=0.0, high=50.0, slips=("mm", "cm"))
+ONE, SEVERAL, SIDES = Single(LENGTH), Several(LENGTH, "lengths"), Row((LENGTH,) * 3, "length, width, height")
+SIDE = Quantity(unit="m", meaning="inner side of a cabin", low=0.1, high=50.0, slips=("mm", "cm"))
+AREA = Single(Quantity(unit="m2", meaning="area", low=1e-8, high=10.0, slips=("cm2",)))
+TONES = Single(Quantity(unit="Hz", meaning="tone", low=1.0, high=2e4))
 FELT = 1.0  # m/s of air that moves a tissue (common practice, no source)
 
 
+@takes(spots=SEVERAL, driver=ONE)
 def depth_left(spots, driver=None):
     """Return the least of several depths, and what a driver leaves of it. [m]
 
@@ -40,6 +48,7 @@ def depth_left(spots, driver=None):
     return least, None if driver is None else least - driver
 
 
+@takes(sag=ONE, length=ONE, width=ONE)
 def litres_lost(sag, length, width):
     """Return the volume that a cushion takes as it comes down. [m3]
 
@@ -68,6 +77,7 @@ class Litres:
     error: float
 
 
+@takes(sides=SIDES, board=ONE)
 def litres(sides, board=0.0):
     r"""Return the litres of a block by its sides. [m3]
 
@@ -99,6 +109,7 @@ def litres(sides, board=0.0):
     return Litres(prod(sides), prod(within), hypot(*(TAPE / side for side in within)))
 
 
+@takes(sides=Several(SIDE, "inner sides of a cabin"), air=AIR)
 def cabin_tones(sides, air=Air()):
     r"""Return the first resonance of a cabin along each side. [Hz]
 
@@ -120,6 +131,7 @@ def cabin_tones(sides, air=Air()):
     return tuple(float(air.sound_speed) / (2 * side) for side in sides)
 
 
+@takes(hole=AREA, area=AREA, travel=ONE, frequency=TONES)
 def draught(hole, area=CONE, travel=TRAVEL, frequency=TONE):
     r"""Return how fast air moves through a hole behind a cone, peak. [m/s]
 

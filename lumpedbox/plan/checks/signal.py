@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from math import log10
 from statistics import median
 
-import numpy as np
+from ...arguments import Several, Single, takes
+from ...quantity import Quantity
 
 TONES = (50.0, 63.0, 80.0, 100.0, 160.0, 315.0)  # Hz
 AGAINST = TONES[-1]  # the tone that the others are compared with
@@ -15,15 +17,20 @@ HOLDS = (45.0, 400.0)  # Hz, where a cheap meter's AC reading holds (common prac
 FLAT = 3.0  # dB; a smaller droop is called flat: ours
 KNEE = 1.0  # dB; where clipping begins is known no better (common practice, no source)
 SHRUNK = 0.6  # a step that is less than this share of the usual one has shrunk: ours
+VOLTS = Quantity(unit="V", meaning="reading on AC", low=0.0, high=1000.0)
+READ = Quantity(unit="V", meaning="reading on AC", low=1e-6, high=1000.0)
+LOAD = Single(Quantity(unit="ohm", meaning="rated impedance", low=0.1, high=1000.0))
+SCALE = Single(Quantity(unit="V", meaning="range of the meter", low=0.01, high=1000.0))
 OUTPUT = 0.2  # ohm, of a head unit's output (common practice, no source)
 
 
+@takes(volts=Single(READ), scale=SCALE)
 def meter_error(volts, scale=20.0):
     r"""Return how far a cheap meter may be off on AC. [dB]
 
     Parameters
     ----------
-    volts : float or array
+    volts : float
         What it reads. [V]
     scale : float
         The range that it is on. [V]
@@ -39,7 +46,7 @@ def meter_error(volts, scale=20.0):
     >>> print(f"{meter_error(5.0, 200.0):.1f} dB")
     1.7 dB
     """
-    return 20 * np.log10(1 + ACCURACY + DIGITS * scale / COUNTS / np.asarray(volts, float))
+    return 20 * log10(1 + ACCURACY + DIGITS * scale / COUNTS / volts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +80,7 @@ class Tones:
         return min(self.change.items(), key=lambda one: one[1]) if self.change else None
 
 
+@takes(scale=SCALE)
 def tones(readings, scale=20.0):
     r"""Return what tones across both wires of a loudspeaker tell.
 
@@ -106,11 +114,11 @@ def tones(readings, scale=20.0):
             raise ValueError("Read 315 Hz too at each volume: the others are compared with it.")
         if min(volts.values()) <= 0:
             raise ValueError("A reading of 0 V tells nothing: choose a lower range, and read again.")
-        levels[volume] = {f: float(20 * np.log10(v / volts[AGAINST])) for f, v in volts.items() if f != AGAINST}
+        levels[volume] = {f: 20 * log10(v / volts[AGAINST]) for f, v in volts.items() if f != AGAINST}
     low, high = levels[min(levels)], levels[max(levels)]
     change = {f: high[f] - low[f] for f in low.keys() & high.keys()} if len(levels) > 1 else {}
     least = min(volt for volts in readings.values() for volt in volts.values())
-    return Tones(levels, dict(sorted(change.items())), float(meter_error(least, scale)))
+    return Tones(levels, dict(sorted(change.items())), meter_error(least, scale))
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +141,7 @@ class Clipping:
     high: float
 
 
+@takes(steps=Several(VOLTS, "readings, the lowest first"), load=LOAD)
 def clipping(steps, load=4.0):
     r"""Return the volts before clipping, of readings as the volume is stepped up. [V]
 
@@ -164,7 +173,7 @@ def clipping(steps, load=4.0):
         raise ValueError("These volts fall as the volume rises: write them from the lowest step to the highest.")
     if min(volts) <= 0:
         raise ValueError("A reading of 0 V tells nothing: did the source mute because the loudspeaker is unplugged?")
-    rises = [20 * np.log10(b / a) for a, b in itertools.pairwise(volts)]
+    rises = [20 * log10(b / a) for a, b in itertools.pairwise(volts)]
     knee = next((n for n in range(1, len(rises)) if rises[n] < SHRUNK * median(rises[:n])), None)
     most = volts[-1] if knee is None else volts[knee]
-    return Clipping(most, most**2 / load, knee is not None, float(20 * np.log10(1 + OUTPUT / load)))
+    return Clipping(most, most**2 / load, knee is not None, 20 * log10(1 + OUTPUT / load))

@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf, isinf
 
+from ...arguments import Named, Several, Single, takes
+from ...parts.driver import Driver
+from ...quantity import Holds, OneOf, Quantity, Text
+
 COIL = (0.75, 0.9)  # resistance of a coil over the rated impedance (common practice, no source)
 LEAST = 0.8  # least impedance over the rated one (IEC 60268-5, from memory)
 ERROR = 0.3  # ohm, of a cheap meter with its leads (common practice, no source)
@@ -17,6 +21,13 @@ OPEN, SERIES, PARALLEL, HIDDEN, UNDECIDED = "open", "series", "parallel", "hidde
 IMPOSSIBLE, SHORTED = "impossible", "shorted"
 
 AS_MARKED, REVERSED = "as marked", "reversed"
+
+
+OHMS = Single(Quantity(unit="ohm", meaning="reading of an ohmmeter; inf where it shows OL", low=0.0, high=inf))
+RATING = Single(Quantity(unit="ohm", meaning="rated impedance", low=0.5, high=100.0))
+VOLTS = Single(Quantity(unit="V", meaning="of a battery cell", low=0.0, high=9.0))
+MOVED, LOUDER = OneOf(("out", "in")), OneOf(("as it was", "with one pair swapped"))
+HEARD = Named(Several(Text(), "names of what was heard"), "what was heard")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +76,7 @@ class Pair:
     guesses: tuple
 
 
+@takes(reading=OHMS, leads=OHMS, without_one=OHMS, rated=RATING)
 def pair(reading, leads=0.0, without_one=None, rated=None):
     r"""Return what ohms at a pair of wires tell, unplugged at the amplifier. [ohm]
 
@@ -135,6 +147,7 @@ def _guesses(resistance, rated, shows):
                 yield Guess(how, ohm, ohm * times, LEAST * ohm * times)
 
 
+@takes(driver=Holds((Driver,)), volts=VOLTS)
 def cone_moves(driver, volts=CELL):
     r"""Return how far a cone moves on a battery cell, and what flows. [m], [A]
 
@@ -159,6 +172,7 @@ def cone_moves(driver, volts=CELL):
     return driver.Bl * current * driver.Cms, current
 
 
+@takes(moved=MOVED)
 def polarity(moved):
     """Return how a woofer is connected whose cone moves as + of a cell touches its +: a word.
 
@@ -169,6 +183,7 @@ def polarity(moved):
     return {"out": AS_MARKED, "in": REVERSED}[moved]
 
 
+@takes(louder=LOUDER)
 def swapped(louder):
     """Return how a pair is connected against the others, of bass that is louder one way: a word.
 
@@ -180,6 +195,7 @@ def swapped(louder):
     return {"as it was": AS_MARKED, "with one pair swapped": REVERSED}[louder]
 
 
+@takes(heard=HEARD)
 def shared(heard):
     """Return the channels on which several loudspeakers play, and those that play on several channels, as two dicts.
 

@@ -256,3 +256,29 @@ def test_first_resonances_of_the_minibus():
 def test_small_leaks_hiss_and_large_holes_hardly_move_a_tissue():
     assert draught(300e-4) == pytest.approx(0.17, abs=0.005)
     assert draught(3e-4) == pytest.approx(17, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: pair("3.4"), r"pair\.reading"),
+        (lambda: pair(-1.0), r"pair\.reading must be"),
+        (lambda: pair(3.4, rated=0.0), r"pair\.rated must be"),
+        (lambda: cone_moves("door"), r"cone_moves\.driver"),
+        (lambda: polarity("sideways"), r"polarity\.moved must be"),
+        (lambda: shared({"front": 3}), r"shared\.heard"),
+        (lambda: tones({0.5: {50.0: 1.0, 315.0: 1.0}}, scale=0.0), r"tones\.scale must be"),
+        (lambda: meter_error(0.0), r"meter_error\.volts must be"),
+        (lambda: clipping([]), r"clipping\.steps"),
+        (lambda: clipping([9.1], load=math.nan), r"clipping\.load"),
+        (lambda: supply(-12.0), r"supply\.volts must be"),
+        (lambda: drain(0.05, None), r"drain\.usable"),
+        (lambda: depth_left([58.0]), r"depth_left\.spots.*did you mean 58 \* mm"),
+        (lambda: litres((0.5, 0.35)), r"litres\.sides must be 3 values"),
+        (lambda: cabin_tones((0.0,)), r"cabin_tones\.sides"),
+        (lambda: draught(0.0), r"draught\.hole must be"),
+    ],
+)
+def test_wrong_arguments_are_named(call, said):
+    with pytest.raises((ValueError, TypeError), match=said):
+        call()

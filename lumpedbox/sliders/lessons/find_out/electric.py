@@ -108,6 +108,8 @@ def _fills(found):
 def which_way_round(given, _gates):
     """Say how a loudspeaker is connected."""
     tweeter = given.get("kind") == A_TWEETER
+    if "louder" in given and tweeter:
+        return Meaning(doubts=(say("A tweeter plays no 50 Hz: that tells nothing about it."),))
     if "louder" in given:
         found = swapped(given["louder"])
         words = "right" if found == AS_MARKED else "reversed"
@@ -251,7 +253,7 @@ def battery(given, gates):
             fills = [Fill("", {"voltage": f"{given[key]:.3g} V"})]
             stop = say("Stop: {said}", said=said) if _stops(given[key], gates) else stop
     if "drop" in given:
-        system = given.get("running", RUNNING[0])
+        system = given.get("running", RUNNING[0] * (2 if gates["voltage"] == TWENTY_FOUR else 1))
         told.append(
             say(
                 "The feed loses {V}: {dB} of level, {judged}.",

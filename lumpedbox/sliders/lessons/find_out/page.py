@@ -208,11 +208,11 @@ class FindOut(Shown):
 
     def rank(self):
         """Work out what to measure next, from one's own plan if there is one."""
-        plan, _ = own_plan()
-        self._own = plan is not None
-        of = "your plan" if self._own else "the invented minibus, since there is no plan of yours yet"
-        plan = plan or demo_plan()
         try:
+            plan, _ = own_plan()
+            self._own = plan is not None
+            of = "your plan" if self._own else "the invented minibus, since there is no plan of yours yet"
+            plan = plan or demo_plan()
             self.worth = rank(plan, open_questions(plan, self._done & EVERYWHERE), progress=self._progress)
             self._said = f"Worked out for {of}." if self.worth else f"Nothing that can be computed is open in {of}."
         except Stopped:

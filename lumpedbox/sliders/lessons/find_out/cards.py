@@ -223,8 +223,8 @@ CARDS = (
             _side("height", "Height"),
             _side("board", "Board", f.BOARD),
             Field(key="poured", label="Poured", reading=f.VOLUME, units=("L", "ft³")),
-            Field(key="maker", label="Maker says", reading=f.VOLUME, units=("L", "ft³"), takes=f.FROM_TO),
-            Field(key="size", label="Or only its size", reading=f.SIDE, units=("mm", "in")),
+            Field(key="maker", label="Maker asks, from to", reading=f.VOLUME, units=("L", "ft³"), takes=f.FROM_TO),
+            Field(key="size", label="Or only the driver's size", reading=f.SIDE, units=("mm", "in")),
         ),
     ),
     Card(

@@ -191,8 +191,8 @@ class FindOut(Shown):
         if "rank" in message and self._thread is None:
             self._stop.clear()
             self._thread = threading.Thread(target=self.rank, daemon=True)
+            self.board.ranked = self.board.ranked | {"running": True, "said": "Working it out."}
             self._thread.start()
-            self._tell_next()
 
     def write(self, card, fill, name):
         """Write what a check fills in, into one's own plan or parts."""

@@ -45,5 +45,5 @@ def _cells(one):
         f"{one.a_minute:.3f} dB",
         LEVEL(one.swing).text("metric"),
         vain,
-        " ".join(one.fit) or "either way",
+        f"in doubt: {' '.join(one.fit)}" if one.fit else "either way",
     ]

@@ -69,6 +69,7 @@ def test_nothing_is_advised_before_the_four_questions_are_answered():
     for key, text in list(GATES.items())[:-1]:
         page.put("gates", **{key: text})
         assert page.board.headline == FIRST
+        assert all(lines(page, card) == [FIRST] for card in DONE)
     page.put("gates", seats="not known")
     assert page.board.headline == ALL_READ  # what was typed before counts now
 

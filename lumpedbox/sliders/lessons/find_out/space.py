@@ -5,11 +5,13 @@ from __future__ import annotations
 from ....design.alignments import closed_volume
 from ....parts.driver import Driver
 from ....plan.checks import cabin_tones, depth_left, draught, litres, litres_lost
-from ....plan.checks.room import FELT, KEEP, POURED
+from ....plan.checks.room import FELT, KEEP, POURED, TAPE
+from ....plan.checks.room import TRAVEL as DRAUGHT_TRAVEL
 from ....tables.entries import CLOSED_BOOT
 from ....units import cm2, litre, mm
 from ...kit.answer import say
 from ...kit.systems import AREA, DRAUGHT, FREQUENCY, TRAVEL, VOLUME
+from ...kit.systems import LENGTH as LENGTH_OF
 from .cards import BLOWS, BOOT_CLOSED, DOWN, HISSES, NO_WINDOW, NONE, QUIET, TWO_PEAKS, UP
 from .meaning import LENGTH, NOTHING, PART, PRACTICE, Fill, Meaning
 
@@ -37,7 +39,7 @@ def how_deep(given, _gates):
         told.append(say("Someone on the seat takes {lost} of the room under it.", lost=VOLUME(lost)))
     elif "sag" in given:
         doubts.append(say("Fill in length and width too: then it tells the litres."))
-    sure = say(f"Clay and tape err by some millimetres: keep {KEEP / mm:.0f} mm ({PRACTICE}).") if told else None
+    sure = say(f"Clay and tape err a little: keep {{keep}} ({PRACTICE}).", keep=TRAVEL(KEEP)) if told else None
     return Meaning(tuple(told), sure, tuple(doubts), tuple(fills))
 
 
@@ -60,7 +62,9 @@ def how_many_litres(given, _gates):
         found = litres(sides, given.get("board", 0.0))
         have, error = found.inside, found.error
         told.append(say("{out} outside.", out=VOLUME(found.outside)) if "board" not in given else _inside(found))
-        sure = say("Within {part}: 5 mm on each length, and the smallest one decides.", part=PART(error))
+        sure = say(
+            "Within {part}: {tape} on each length, and the smallest decides.", part=PART(error), tape=TRAVEL(TAPE)
+        )
         fills.append(Fill("opening", {"space": f"{found.outside / litre:.1f} L"}))
         if "board" not in given:
             doubts.append(say("Fill in the board: it costs more than any error of the tape."))
@@ -138,7 +142,7 @@ def leaks(given, gates):
     sensors = gates["doors"] != NONE
     if given.get("hole"):
         speed = draught(given["hole"])
-        felt = say("a tissue flutters" if speed > FELT else "a tissue hardly moves, and yet this is the big one")
+        felt = say("a tissue flutters" if speed > FELT else "a tissue hardly moves: a large hole hides")
         told.append(say("{S}: air moves at {v} there, so {felt}.", S=AREA(given["hole"]), v=DRAUGHT(speed), felt=felt))
         fills.append(Fill("opening", {"hole": f"{given['hole'] / cm2:.0f} cm2"}))
     elif given.get("hole") == 0.0:
@@ -161,8 +165,17 @@ def leaks(given, gates):
             doubts.append(say("The peaks and the holes that you saw contradict each other: look again."))
     if told and sensors:
         doubts.append(say(ASK_FIRST))
-    sure = say(f"From 30 Hz at 2 mm of a 165 mm woofer; a tissue feels {FELT:g} m/s ({PRACTICE}).") if fills else None
+    sure = _how_felt() if fills else None
     return Meaning(tuple(told), sure, tuple(doubts), tuple(fills))
+
+
+def _how_felt():
+    return say(
+        f"For a woofer of {{size}} that moves {{travel}} at 30 Hz; a tissue feels {{felt}} ({PRACTICE}).",
+        size=LENGTH_OF(165 * mm),
+        travel=TRAVEL(DRAUGHT_TRAVEL),
+        felt=DRAUGHT(FELT),
+    )
 
 
 def sensors(given, gates):

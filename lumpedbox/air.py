@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .quantity import Holds, Part, part, quantity
+from .quantity import Holds, Part, once, part, quantity
 from .units import zero_celsius
 
 GAS_CONSTANT = 8.314472  # J/(mol K), the value that CIPM-2007 uses
@@ -77,7 +77,7 @@ class Air(Part):
     pressure: float = quantity("Pa", "static pressure", 3e4, 1.2e5, default=101325.0, slips=("hPa", "kPa"))
     humidity: float = quantity("", "relative humidity, 0 to 1", 0.0, 1.0, default=0.5, slips=("percent",))
 
-    @property
+    @once
     def density(self):
         r"""Mass per volume. [kg/m3]
 
@@ -85,7 +85,7 @@ class Air(Part):
         """
         return (self.pressure * self._molar_mass / (self._compressibility * GAS_CONSTANT * self.temperature))[()]
 
-    @property
+    @once
     def sound_speed(self):
         """Speed of sound at low frequencies, by the equation of `Air`. [m/s]"""
         g, t = self._ideal_heat_ratio, self.temperature

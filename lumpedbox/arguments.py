@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import inspect
+import itertools
 import os
 from collections.abc import Mapping
 
@@ -104,6 +105,11 @@ class Single:
         return getattr(self.rule, "single", self.rule.accept)(owner, name, value)
 
 
+def one(unit, meaning, low, high, *, slips=(), optional=False):
+    """Return the rule of a single number, as `Quantity` takes them."""
+    return Single(Quantity(unit=unit, meaning=meaning, low=low, high=high, slips=slips, optional=optional))
+
+
 @rule
 class Row:
     """A tuple with one entry for each of several rules, such as the two edges of a band."""
@@ -123,16 +129,20 @@ class Row:
 
 @rule
 class Several:
-    """One or more values of what a rule takes; where it takes texts, a lone text will do."""
+    """One or more values of what a rule takes, rising if so told; where it takes texts, a lone text will do."""
 
     rule: object
     meaning: str
+    rising: bool = False
 
     def accept(self, owner, name, value):
         items = [value] if isinstance(value, str) and isinstance(self.rule, Text) else _items(value)
         if not items:
             raise RefusedType(owner, name, f"must be one or more values ({self.meaning}), got {shown(value)}")
-        return tuple(Single(self.rule).accept(owner, f"{name}[{i}]", item) for i, item in enumerate(items))
+        found = tuple(Single(self.rule).accept(owner, f"{name}[{i}]", item) for i, item in enumerate(items))
+        if self.rising and any(one >= after for one, after in itertools.pairwise(found)):
+            raise Refused(owner, name, f"must be in rising order ({self.meaning}), got {shown(found)}")
+        return found
 
 
 def _items(value):

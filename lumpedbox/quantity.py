@@ -16,11 +16,7 @@ import numpy as np
 from . import units
 from .errors import Refused, RefusedType
 from .families import common_shape
-
-
-def frozen(array):
-    array.flags.writeable = False
-    return array
+from .remembered import frozen, once
 
 
 def rule(cls):
@@ -277,7 +273,7 @@ def part(cls):
 class Part:
     """What every part can do: check itself, compare, print, pick a member of its family."""
 
-    __slots__ = ()
+    __slots__ = ("_found",)  # by `once`; no field, so it is neither compared nor copied
 
     def __post_init__(self):
         owner = type(self).__name__
@@ -290,10 +286,17 @@ class Part:
     def _check_together(self):
         """Refuse what no single field can: a subclass says how its fields depend on each other."""
 
-    @property
+    @once
     def shape(self):
         """Shape of the family that this part stands for; () for a single one."""
         return common_shape(named_shapes(self))
+
+    @once
+    def _named_shapes(self):
+        """(name, shape) of every array in this part and the parts that it holds, as a tuple."""
+        owner = type(self).__name__
+        own = (named_shapes(getattr(self, spec.name), f"{owner}.{spec.name}") for spec in fields(self))
+        return tuple(itertools.chain.from_iterable(own))
 
     def member(self, index):
         """Return one member of the family, with plain numbers.
@@ -369,10 +372,7 @@ def named_shapes(value, name=""):
     if isinstance(value, tuple):
         return [pair for item in value for pair in named_shapes(item, name)]
     if isinstance(value, Part):
-        owner = type(value).__name__
-        return [
-            pair for spec in fields(value) for pair in named_shapes(getattr(value, spec.name), f"{owner}.{spec.name}")
-        ]
+        return list(value._named_shapes)
     return []
 
 

@@ -41,6 +41,8 @@ farad = 1.0
 uF = 1e-6
 volt = 1.0
 watt = 1.0
+ampere = 1.0
+ampere_hour = 3600.0
 tesla_metre = 1.0
 
 mm_per_newton = 1e-3

@@ -23,7 +23,7 @@ from .elements import (
     Transformer,
 )
 from .listening import openings
-from .places import Circuit
+from .places import Circuit, places_of
 from .transfer import transfers
 
 # A branch that some members of a family do not have: a power of two, so that it changes no digit of the others.
@@ -71,14 +71,16 @@ def connection(channel, index, air):
 
 
 def _heard(loudspeaker, terminals, own, source, before, voltage, distance, air, ear):
+    places = places_of(terminals, own)
     shapes = [("voltage", np.shape(voltage)), ("distance", np.shape(distance)), *named_shapes(ear, "ear")]
     return Circuit(
         terminals=terminals,
         own=own,
+        places=places,
         source=source,
         voltage=voltage,
         before=tuple(t for f in before for t in transfers(f)),
-        openings=openings(loudspeaker, terminals, own, distance, air, ear),
+        openings=openings(loudspeaker, terminals, places, distance, air, ear),
         shape=common_shape([*named_shapes(loudspeaker), *named_shapes(air), *shapes]),
     )
 
@@ -291,4 +293,4 @@ def _absent(element, short):
     if isinstance(element, Series):
         return False
     none = 0.0 if short and not isinstance(element, Compliance) else np.inf
-    return bool(np.all(np.asarray(element.value) == none))
+    return bool((np.asarray(element.value) == none).all())

@@ -79,7 +79,7 @@ class Frequency(Dual):
 
     def rows(self, value):
         """Return the part of a family's column of values that is being solved, or a single value."""
-        return value[self.members] if np.ndim(value) else value
+        return value[self.members] if isinstance(value, np.ndarray) and value.ndim else value
 
     def power(self, exponent):
         """Return s**exponent."""

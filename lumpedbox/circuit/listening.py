@@ -8,30 +8,31 @@ import numpy as np
 
 from ..parts.box import Door
 from ..parts.room import apart, check_apart, room_of
-from .places import Opening, address_of, node_at
-from .transfer import Lag, Piston, Rational, Resonances, cabin_transfer
+from .places import Opening, node_at
+from .resonances import Resonances
+from .transfer import Lag, Piston, Rational, cabin_transfer
 
 # Openings of a loudspeaker: 1 where the flow through that piece of the circuit is outwards, -1 where it is inwards.
 OUTWARDS = {"cone": 1.0, "port": -1.0, "passive radiator": -1.0, "leak": -1.0, "hole": -1.0}
 
 
-def openings(loudspeaker, terminals, own, distance, air, ear):
+def openings(loudspeaker, terminals, places, distance, air, ear):
     """Return the openings that are heard: one net flow where all have the same transfers, else each with its own."""
-    present = [name for name in OUTWARDS if address_of(terminals, name, own) is not None]
+    present = [name for name in OUTWARDS if name in places]
     to_the_ear = ways(loudspeaker, present, distance, air, ear)
     common = to_the_ear["cone"]
     if all(way is common for way in to_the_ear.values()):
-        return (Opening("all openings", address_of(terminals, "box", own), 1.0, *common),)
+        return (Opening("all openings", places["box"], 1.0, *common),)
     return tuple(
-        Opening(name, outlet(terminals, name, own), OUTWARDS[name], way)
+        Opening(name, outlet(terminals, name, places), OUTWARDS[name], way)
         for name, several in to_the_ear.items()
         for way in several
     )
 
 
-def outlet(terminals, opening, own):
+def outlet(terminals, opening, places):
     """Return the address of the piece that the flow of an opening passes through."""
-    address = address_of(terminals, opening, own)
+    address = places[opening]
     if opening != "cone":
         return address
     area = len(node_at(terminals, address).members) - 1

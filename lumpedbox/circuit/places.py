@@ -22,10 +22,12 @@ def node_at(terminals, address):
     return terminals
 
 
-def address_of(terminals, place, own=()):
-    """Return the address of the first piece with that place at or below the address `own`, or None."""
-    inside = addresses(node_at(terminals, own), own)
-    return next((address for address, node in inside if node.place == place), None)
+def places_of(terminals, own=()):
+    """Return the address of the first piece with each place at or below the address `own`, by place."""
+    found = {}
+    for address, piece in addresses(node_at(terminals, own), own):
+        found.setdefault(piece.place, address)
+    return found
 
 
 @node
@@ -67,6 +69,8 @@ class Circuit:
         All that the channel drives.
     own : tuple
         Address of the loudspeaker's own terminals.
+    places : dict
+        Address of each of its places, by name.
     source : Resistance
         Between the source and the terminals.
     voltage : float or array
@@ -81,6 +85,7 @@ class Circuit:
 
     terminals: object
     own: tuple
+    places: dict
     source: object
     voltage: object
     before: tuple
@@ -89,7 +94,7 @@ class Circuit:
 
     def has(self, place):
         """Say whether the loudspeaker has such a place."""
-        return address_of(self.terminals, place, self.own) is not None
+        return place in self.places
 
     def heard(self, place):
         """Say whether sound comes from such a place, on a path of its own."""
@@ -113,10 +118,9 @@ class Circuit:
         return {element.name: _heat(address) for address, element in self._elements() if element.dissipates}
 
     def _address(self, place):
-        found = address_of(self.terminals, place, self.own)
-        if found is None:
+        if place not in self.places:
             raise LookupError(f"this circuit has no {place}")
-        return found
+        return self.places[place]
 
     def _elements(self):
         inside = addresses(node_at(self.terminals, self.own), self.own)

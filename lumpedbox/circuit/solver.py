@@ -13,6 +13,7 @@ from .elements import Element
 from .places import node_at
 
 POINTS = 8000  # at a time: few enough for the processor's cache (125 kB an array), enough to keep it busy
+KEPT = 1000  # points of a solution that is kept: some 600 kB
 
 
 class Solution:
@@ -141,42 +142,67 @@ def _through_transfers(signal, transfers):
     return signal
 
 
-def compute(circuit, s, wanted):
-    """Evaluate wanted quantities of a circuit.
+class Solved:
+    """A circuit at some complex frequencies; what is small is solved once, whatever is wanted of it and when.
 
     Parameters
     ----------
     circuit : Circuit
     s : array
         Complex frequencies: shape (nf,) for all members alike, or (n, nf), one row for each of n members. [rad/s]
-    wanted : dict
-        Name of each quantity: function of a `Solution`.
-
-    Returns
-    -------
-    dict
-        Name: read-only array of shape `circuit.shape` + (nf,).
     """
-    members, s = math.prod(circuit.shape), np.atleast_2d(s)
-    nf, results = s.shape[-1], {}
-    columns = circuit.mapped(lambda value: _column(value, circuit.shape)) if circuit.shape else circuit
-    rows, width = max(1, POINTS // nf), min(nf, POINTS)
-    with np.errstate(all="ignore"):
-        for left in range(0, nf, width):
-            block = s[:, left : left + width]
-            for here, frequency in _slices(block, members, rows):
-                solution = Solution(columns, frequency)
+
+    def __init__(self, circuit, s):
+        self._circuit, self._s, self._kept = circuit, np.atleast_2d(s), None
+        self._members, self._size = math.prod(circuit.shape), self._s.shape[-1]
+
+    def compute(self, wanted):
+        """Evaluate wanted quantities.
+
+        Parameters
+        ----------
+        wanted : dict
+            Name of each quantity: function of a `Solution`.
+
+        Returns
+        -------
+        dict
+            Name: read-only array of shape `circuit.shape` + (nf,).
+        """
+        results = {}
+        with np.errstate(all="ignore"):
+            for place, solution in self._kept or self._solutions():
                 for name, quantity in wanted.items():
                     values = quantity(solution)
                     if name not in results:
-                        results[name] = np.empty((members, nf), dtype=np.result_type(values))
-                    results[name][here, left : left + width] = values
-    return {name: frozen(array.reshape((*circuit.shape, nf))) for name, array in results.items()}
+                        results[name] = np.empty((self._members, self._size), dtype=np.result_type(values))
+                    results[name][place] = values
+                if self._members * self._size <= min(KEPT, POINTS):  # so this was the only slice
+                    self._kept = [(place, solution)]
+        return {name: frozen(array.reshape((*self._circuit.shape, -1))) for name, array in results.items()}
+
+    def one(self, quantity):
+        """Return one quantity, as `compute` does. shape (..., nf)"""
+        return self.compute({"it": quantity})["it"]
+
+    def _solutions(self):
+        """Yield the members and frequencies of one slice after another, and the solution there."""
+        shape = self._circuit.shape
+        columns = self._circuit.mapped(lambda value: _column(value, shape)) if shape else self._circuit
+        rows, width = max(1, POINTS // self._size), min(self._size, POINTS)
+        for left in range(0, self._size, width):
+            for here, frequency in _slices(self._s[:, left : left + width], self._members, rows):
+                yield (here, slice(left, left + width)), Solution(columns, frequency)
+
+
+def compute(circuit, s, wanted):
+    """Evaluate wanted quantities of a circuit: see `Solved`."""
+    return Solved(circuit, s).compute(wanted)
 
 
 def computed(circuit, s, quantity):
     """Return one quantity of a circuit, as `compute` does. shape (..., nf)"""
-    return compute(circuit, s, {"it": quantity})["it"]
+    return Solved(circuit, s).one(quantity)
 
 
 def _slices(s, members, rows):

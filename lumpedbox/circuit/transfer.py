@@ -64,7 +64,7 @@ class Piston:
 
     def top_and_bottom(self, s):
         """Return the ratio as a function of s, and one."""
-        _on_the_axis(s, "a rigid piston off its axis (Loudspeaker.angle)")
+        on_the_axis(s, "a rigid piston off its axis (Loudspeaker.angle)")
         from scipy.special import iv
 
         reach = s.rows(self.reach)
@@ -84,7 +84,7 @@ class Tabled:
 
     def top_and_bottom(self, s):
         """Return the change as a function of s, and one."""
-        _on_the_axis(s, f"a {self.name} (LevelTable or Cabin.table)")
+        on_the_axis(s, f"a {self.name} (LevelTable or Cabin.table)")
         frequency, level = np.array(self.points).T
         w = s.value.imag
         x = np.log(w / (2 * np.pi))
@@ -96,86 +96,6 @@ class Tabled:
         steepness = slopes[np.searchsorted(np.log(frequency), x)] / w
         value = np.exp(nepers + 1j * phase)
         return Dual(value, value * (slope - 1j * steepness)), ONE
-
-
-@node
-class Resonances:
-    r"""What a cabin by its resonances (`Cabin.transfer`) does to a source in half space.
-
-    .. math:: G = \Omega r \Sigma H^{-\gamma}, \quad H = \Omega r \Sigma\,e^{s r/c}
-
-    So over the octave around the modal limit, where :math:`\gamma` rises from 0 to 1, level and unwrapped phase fade
-    to those of half space, :math:`e^{-s r/c}`. On the imaginary axis only.
-    """
-
-    name: str
-    room: object
-    distance: object
-    solid_angle: object
-    limit: object
-
-    def mapped(self, function):
-        names = ("distance", "solid_angle", "limit")
-        values = {name: function(getattr(self, name)) for name in names}
-        return dataclasses.replace(self, room=self.room.mapped(function), **values)
-
-    def top_and_bottom(self, s):
-        """Return G as a function of s, and one."""
-        _on_the_axis(s, 'a cabin by its resonances (Cabin.law "modes")')
-        here = self.mapped(s.rows)
-        faded, by_w = _faded(s.value.imag, here.limit)
-        late = here.distance / here.room.sound_speed
-        value = np.exp(-s.value * late) + 0 * faded
-        slope = -late * value
-        modal = np.flatnonzero(np.any(faded < 1, axis=0))
-        if len(modal):
-            faded, by_w = faded[:, modal], by_w[:, modal]
-            inside, bent = here._modal(s.value[:, modal], late, faded, by_w)
-            # members may differ in the size of the opening alone
-            value, slope = (np.broadcast_to(v, (max(len(v), len(inside)), v.shape[1])).copy() for v in (value, slope))
-            value[:, modal], slope[:, modal] = inside, bent
-        return Dual(value, slope), ONE
-
-    def _modal(self, s, late, faded, by_w):
-        """Return G and its derivative by s, at frequencies where the resonances count."""
-        summed, by_s = self.room.summed(s)
-        value, relative = self.solid_angle * self.distance * summed, by_s / summed
-        if np.any(faded):
-            phase = self._excess_phase(s, summed, late)
-            logarithm = np.log(np.abs(value)) + np.real(s) * late + 1j * phase
-            value = value * np.exp(-faded * logarithm)
-            relative = relative - faded * (relative + late) + 1j * by_w * logarithm
-        return value, value * relative
-
-    def _excess_phase(self, s, summed, late):
-        """Return the phase of H, unwrapped from low frequencies up. [rad]
-
-        A fixed grid, eight points to the width of a resonance, decides the turns, so they do not depend on what was
-        asked for.
-        """
-        top = 2 * np.pi * np.sqrt(2) * self.limit
-        count = int(np.max(8 * top / self.room.damping)) + 2
-        grid = np.atleast_2d(top * np.arange(1, count + 1) / count)
-        coarse = np.unwrap(self._turned(1j * grid, self.room.summed(1j * grid)[0], late), axis=-1)
-        place = np.clip(s.imag / top * count - 1, 0, count - 1)
-        below = np.minimum(place.astype(int), count - 2)
-        rows = np.arange(len(coarse))[:, np.newaxis]
-        start, end = coarse[rows, below], coarse[rows, below + 1]
-        expected = start + (end - start) * (place - below)
-        phase = self._turned(s, summed, late)
-        phase = phase + 2 * np.pi * np.round((expected - phase) / (2 * np.pi))
-        return phase - np.pi / 2 - np.arctan2(s.imag, self.room.leak)
-
-    def _turned(self, s, summed, late):
-        """Return the phase of H s (s + leak), which begins at zero. [rad]"""
-        return np.angle(summed * s * (s + self.room.leak) * np.exp(1j * s.imag * late))
-
-
-def _faded(w, limit):
-    """Return how far a cabin has faded into half space, and the derivative by w; see `risen`. [1], [s]"""
-    octaves = np.log2(np.maximum(w, 1e-9) / (2 * np.pi * limit))
-    bend = np.where(abs(octaves) < 0.5, np.cos(np.pi * octaves), 0.0)
-    return risen(octaves), np.pi / 2 * bend / (np.maximum(w, 1e-9) * np.log(2))
 
 
 def risen(octaves):
@@ -191,7 +111,8 @@ def risen(octaves):
     return 0.5 + 0.5 * np.sin(np.pi * np.clip(octaves, -0.5, 0.5))
 
 
-def _on_the_axis(s, who):
+def on_the_axis(s, who):
+    """Refuse any s but those of steady tones: `who` says for what."""
     if not isinstance(s, Dual):
         raise ValueError(f"{who} is known only as numbers, so it has no poles and zeros: leave it out")
 
@@ -214,7 +135,7 @@ def _horner(coefficients, s):
     result = ZERO
     for coefficient in coefficients:
         value = s.rows(coefficient)
-        result = result * s + (s.steady(value) if np.any(value) else ZERO)
+        result = result * s + (s.steady(value) if np.count_nonzero(value) else ZERO)
     return result
 
 

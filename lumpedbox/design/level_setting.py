@@ -15,9 +15,10 @@ from ..circuit.transfer import transfer
 from ..errors import Refused, RefusedType
 from ..parts.filters import Gain, LevelTable
 from ..parts.line import Feed
-from ..parts.system import CHANNEL, SYSTEM
+from ..parts.system import SYSTEM
 from ..quantity import Holds, OneOf, Quantity, Text
 from ..response import frequencies, solve
+from .ceiling import ceiling
 from .gains import Setting
 from .level_matching import CHANGE, NOTHING, band_level
 
@@ -27,7 +28,7 @@ TONES = (50.0, 63.0, 80.0, 100.0, 160.0, 315.0)
 CURVE = frequencies(20, 20000, per_octave=12)  # where music may be loudest
 BAND = Row((FREQUENCY, FREQUENCY), "low and high edge in Hz")
 VOLUME = Quantity(unit="", meaning="number that the source shows for its volume", low=-1000.0, high=1000.0)
-SOURCE, CONVERTER, AMPLIFIER, COIL = "source", "converter", "amplifier", "coil"
+SOURCE, CONVERTER = "source", "converter"
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,37 +172,6 @@ def reading_at(readings, volume):
 def _along(table):
     frequency, level = np.array(table.points).T
     return np.log(frequency), level
-
-
-@takes(channel=CHANNEL)
-def ceiling(channel):
-    r"""Highest volts of a channel, and what ends there.
-
-    .. math:: V = \min(\sqrt{P_a R_a}, \sqrt{P_d R_d})
-
-    of the amplifier, and of the lowest-rated driver that is connected.
-
-    Parameters
-    ----------
-    channel : Channel
-        With its amplifier.
-
-    Returns
-    -------
-    (float, str)
-        [V], and "amplifier" or "coil".
-
-    Raises
-    ------
-    ValueError
-        If its amplifier is missing.
-    """
-    if channel.amplifier is None:
-        raise ValueError(f"ceiling.channel.amplifier is missing ({channel.name or 'a channel'}): give its Amplifier")
-    drivers = [speaker.driver for speaker in channel.each if speaker.driver.power is not None]
-    volts = [float(np.sqrt(driver.power * driver.nominal_resistance)) for driver in drivers]
-    most = float(channel.amplifier.voltage)
-    return (min(volts), COIL) if volts and min(volts) < most else (most, AMPLIFIER)
 
 
 @takes(system=Single(SYSTEM), name=Text(), frequency=Axis(FREQUENCY, rising=True), air=Single(AIR))
@@ -368,12 +338,17 @@ def _beyond(outputs, highest):
 
 
 def _upstream(feed):
-    """Return by how much a full-scale tone stays below what source and converter give at most. [dB]"""
+    r"""Return by how much a full-scale tone stays below what source and converter give at most. [dB]
+
+    .. math:: 20 \log_{10}\frac{V_{most}}{V\,k\,R / (R + R_s)}
+
+    of the converter: it clips ahead of its output resistance, so what loads that does not spare it.
+    """
     volts = _most((feed.reading,))
     margins = {SOURCE: float(_decibels(feed.clips_at / volts))}
     converter = feed.converter
     if converter is not None and converter.voltage is not None:
-        margins[CONVERTER] = float(_decibels(converter.voltage / (volts * feed.passes)))
+        margins[CONVERTER] = float(_decibels(converter.voltage / (volts * feed.to_converter * converter.ratio)))
     return margins
 
 

@@ -135,12 +135,13 @@ def meetings(
     late = _both_ways(delays)
     turns = np.exp(-2j * np.pi * frequency * np.array(late)[:, np.newaxis])
     tried = []
-    for corner, (order, family), sign in itertools.product(corners, slopes, (1, -1)):
+    for corner, (order, family) in itertools.product(corners, slopes):
         down, up = _pair(float(corner), order, family, *band)
-        levels = 20 * np.log10(np.abs(rest + sign * below * down * turns + above * up))
-        errors = _off_the_line(levels)
-        best_delay = int(np.argmin(errors))
-        tried.append((float(errors[best_delay]), corner, order, family, sign < 0, late[best_delay]))
+        bass, others = below * down * turns, rest + above * up
+        for turned, total in ((False, others + bass), (True, others - bass)):
+            errors = _off_the_line(10 * np.log10(total.real**2 + total.imag**2))
+            best_delay = int(np.argmin(errors))
+            tried.append((float(errors[best_delay]), corner, order, family, turned, late[best_delay]))
     tried.sort(key=lambda entry: entry[0])
     return tuple(_meeting(system, sides, *entry) for entry in tried[:best])
 

@@ -12,22 +12,22 @@ from ..air import AIR, Air
 from ..arguments import Several, Single, takes
 from ..circuit.build import flat, named_components
 from ..errors import Refused
-from ..parts.amplifier import lowest_load
+from ..parts.amplifier import can_drive
 from ..parts.network import NETWORK, Resistor, across, joined
 from ..parts.system import CHANNEL, System
 from ..quantity import OneOf, Text
 from ..response import frequencies, solve
 from .e_series import SERIES
 from .level_matching import GRID as COMPARED
-from .level_matching import HIGH_BAND, LOW_BAND, band_level, octaves_beside
+from .level_matching import band_level, octaves_beside
 
-BASS = 50.0  # Hz, where the woofer's bass is looked at: ours
+BASS, VOICE = 50.0, 200.0  # Hz, where the woofer is looked at, near its resonance and well above: ours
 BODY = (40.0, 315.0)  # Hz, between which a woofer should lose nothing: ours
 CROSSING = 3000.0  # Hz, beside which a tweeter is held against the woofer: ours
 NAMES = Several(Text(), "names of loudspeakers")
 ABOVE, BELOW = (frequencies(low, high, per_octave=24) for low, high in octaves_beside(CROSSING))
-GRID = functools.reduce(np.union1d, (frequencies(20, 20000, per_octave=12), COMPARED, ABOVE, BELOW, [BASS]))
-AT_BASS = int(np.searchsorted(GRID, BASS))
+GRID = functools.reduce(np.union1d, (frequencies(20, 20000, per_octave=12), COMPARED, ABOVE, BELOW, [BASS, VOICE]))
+AT_BASS, AT_VOICE = np.searchsorted(GRID, [BASS, VOICE])
 RESISTORS = np.array([value * power for power in (1.0, 10.0) for value in SERIES["E12"]])[:21]  # 1 to 47 ohm
 
 
@@ -39,6 +39,8 @@ class Sharing:
     ----------
     bass : float or array
         Level of the woofer at `BASS` against the woofer alone on the channel. [dB]
+    voice : float or array
+        The same at `VOICE`. [dB]
     together : float or array
         Level of all together at `BASS` against the woofer alone. [dB]
     lost : float or array
@@ -46,21 +48,19 @@ class Sharing:
     off : float or array
         How much louder the other plays in the octave above `CROSSING` than the woofer in the octave below, each half an
         octave away from it. [dB]
-    tilt : float or array
-        Treble (800 to 8000 Hz) against bass (100 to 315 Hz) of all together. [dB]
     least : float or array
         Lowest load of the channel. [ohm]
     fits : bool or array
-        Whether the amplifier stands that load.
+        Whether the amplifier can drive that load.
     watts : dict
         Name of each resistor of the other's network: most that it takes of the channel's full sine. [W]
     """
 
     bass: float
+    voice: float
     together: float
     lost: float
     off: float
-    tilt: float
     least: float
     fits: bool
     watts: dict
@@ -72,7 +72,7 @@ class Sharing:
 
     @property
     def rank(self):
-        """What orders single ones by what they do: those that the amplifier stands first, then the least `fault`."""
+        """What orders single ones by what they do: those that the amplifier can drive first, then the least `fault`."""
         return not self.fits, float(self.fault)
 
     @property
@@ -124,15 +124,14 @@ def sharing(channel, *, woofer, other, air=Air()):
     alone = System(channels=(dataclasses.replace(channel, loudspeakers=(own.loudspeaker,)),))
     without = solve(alone, GRID, volts, air=air).level
     change, least = own.level - without, np.min(np.abs(response.channel_impedances[0]), axis=-1)
-    heard = response.treble_level[..., np.isin(GRID, COMPARED)]
     return Sharing(
         bass=change[..., AT_BASS][()],
+        voice=change[..., AT_VOICE][()],
         together=(response.level - without)[..., AT_BASS][()],
         lost=-np.min(change[..., (GRID >= BODY[0]) & (GRID <= BODY[1])], axis=-1),
         off=_mean(partner, ABOVE) - _mean(own, BELOW),
-        tilt=band_level(COMPARED, heard, *HIGH_BAND) - band_level(COMPARED, heard, *LOW_BAND),
         least=least,
-        fits=least >= lowest_load(channel.amplifier),
+        fits=can_drive(channel.amplifier, least),
         watts=_resistor_watts(partner),
     )
 

@@ -34,10 +34,11 @@ class HeadroomPicture:
         axes.set_xlabel("loudest tone, against clipping [dB]", fontsize=8)
         axes.tick_params(labelsize=8)
         axes.axvline(0.0, color=PENS["limit"].color, linestyle=PENS["limit"].dash, linewidth=1.5)
-        for place, (name, pen) in enumerate(stages.items()):
+        over = {"textcoords": "offset points", "xytext": (3, 3.5), "fontsize": 8, "va": "bottom"}
+        for name, pen in stages.items():
             color = PENS[pen].color if pen else OTHER
-            (self.bars[name],) = axes.plot([], [], color=color, linewidth=7, solid_capstyle="butt")
-            self.names[name] = axes.text(LOW + 1, place - 0.28, name, fontsize=8, va="bottom")
+            (self.bars[name],) = axes.plot([], [], color=color, linewidth=5, solid_capstyle="butt")
+            self.names[name] = axes.annotate("", (LOW, 0.0), **over)
         paint(axes.figure, colours)
         self.moving = [artist for name in stages for artist in (self.bars[name], self.names[name])]
 
@@ -53,8 +54,11 @@ class HeadroomPicture:
         margins : dict
             Name of a stage: [dB].
         """
-        for place, name in enumerate(self.bars):
-            there = name in margins
-            self.names[name].set_text(name if there else "")
-            end = min(max(-margins[name], LOW), HIGH) if there else LOW
-            self.bars[name].set_data([LOW, end], [place, place])
+        there = [name for name in self.bars if name in margins]
+        for name in self.bars:
+            self.names[name].set_text(name if name in there else "")
+            self.bars[name].set_data([], [])
+        for row, name in enumerate(there):
+            place = row * len(self.bars) / len(there)
+            self.names[name].xy = (LOW, place)
+            self.bars[name].set_data([LOW, min(max(-margins[name], LOW), HIGH)], [place, place])

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from matplotlib.patches import Polygon
 from matplotlib.ticker import MaxNLocator
 
-from .style import LIGHT, PENS, frequency_axis, new_figure, paint
+from .style import FREQUENCY, LIGHT, PENS, logarithmic_axis, new_figure, paint
 
 SHADE = 3 / 16  # opacity of a band
 LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
@@ -121,8 +121,13 @@ class Stack:
         for panel in panels:
             self.panels[panel.key] = panel
             self.axes[panel.key].set_ylim(panel.low, panel.high)
-            self.axes[panel.key].yaxis.label.set_text(panel.label)  # set_ylabel would show it too
-            self.titles[panel.key].set_text(panel.label)
+            self.name(panel.key, panel.label)
+
+    def name(self, key, label):
+        """Give a panel another label."""
+        self.panels[key] = replace(self.panels[key], label=label)
+        self.axes[key].yaxis.label.set_text(label)  # set_ylabel would show it too
+        self.titles[key].set_text(label)
 
     def reach(self):
         """Raise the limits of the panels that have further ones to what the curves need.
@@ -255,7 +260,7 @@ def draw_panel(axes, panel, curves):
     return axes, lines, bands, title
 
 
-def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
+def stack(panels, curves, low, high, *, along=FREQUENCY, colours=LIGHT, height=4.9, legend=True):
     """Draw empty stacked panels.
 
     Parameters
@@ -264,7 +269,9 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
     curves : dict
         Name of each curve: (name of its pen in `PENS`, text in the legend or "" for none).
     low, high : float
-        Limits of the frequency axis. [Hz]
+        Limits of the axis that all of them stand on: in Hz, if it is one of frequency.
+    along : str
+        What that axis shows, with its unit in brackets.
     height : float
         [inch]
     legend : bool
@@ -279,7 +286,7 @@ def stack(panels, curves, low, high, *, colours=LIGHT, height=4.9, legend=True):
     for panel in panels:
         axes, lines, bands, title = draw_panel(figure.add_axes((0, 0, 1, 1)), panel, curves)
         drawn.axes[panel.key], drawn.titles[panel.key] = axes, title
-        frequency_axis(drawn.axes[panel.key], low, high, labelled=panel is panels[-1])
+        logarithmic_axis(drawn.axes[panel.key], low, high, along=along, labelled=panel is panels[-1])
         drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
         drawn.bands.update({(name, panel.key): band for name, band in bands.items()})
     drawn.fit(*figure.get_size_inches(), legend=legend)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import html
 import io
+import math
 from dataclasses import dataclass
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -59,9 +60,11 @@ PENS |= {f"family {place}": Pen(color, dash, 1.1) for place, (color, dash) in en
 LIGHT = {"paper": "#ffffff", "ink": "#222222", "grid": "#d8d8d8"}
 DARK = {"paper": "#151515", "ink": "#e6e6e6", "grid": "#3c3c3c"}
 
-FREQUENCY_TICKS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
+FREQUENCY = "frequency [Hz]"
+TICKS = (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
 
+DECADE = 1.2  # inch; in less, labels such as 10000 and 20000 would overlap
 MARGIN = 0.1  # inch, around what a cell shows
 
 
@@ -92,17 +95,24 @@ def new_figure(width=8.2, height=4.9, dpi=200):
     return figure
 
 
-def frequency_axis(axes, low, high, *, labelled=True):
+def logarithmic_axis(axes, low, high, *, along=FREQUENCY, labelled=True):
     """Make the x axis logarithmic, with limits that stay put and ticks that read 20 50 100 200."""
     axes.set_xscale("log")
     axes.set_xlim(low, high)
-    axes.xaxis.set_major_locator(FixedLocator([f for f in FREQUENCY_TICKS if low <= f <= high]))
+    axes.xaxis.set_major_locator(FixedLocator([f for f in TICKS if low <= f <= high]))
     axes.xaxis.set_minor_locator(NullLocator())
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: f"{f:g}" if labelled else ""))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: _tick(axes, f) if labelled else ""))
     axes.grid(True, linewidth=0.6)
     if labelled:
-        axes.set_xlabel("frequency [Hz]", fontsize=8)
+        axes.set_xlabel(along, fontsize=8)
     return axes
+
+
+def _tick(axes, frequency):
+    """Return the label of a tick: thousands as 1k where a decade is too narrow for all digits."""
+    low, high = axes.get_xlim()
+    decade = axes.get_position().width * axes.figure.get_size_inches()[0] / math.log10(high / low)
+    return f"{frequency / 1000:g}k" if frequency >= 1000 and decade < DECADE else f"{frequency:g}"
 
 
 def paint(figure, colours):

@@ -12,6 +12,7 @@ from ..quantity import Holds, Part, Quantity, Text, Whole, part, quantity, ruled
 # A loudspeaker's impedance may fall to this share of what it is rated by (IEC 60268-5, from memory), and the lowest
 # load of an amplifier is printed for rated impedances (common practice, no source).
 LOWEST_SHARE = 0.8
+NEARLY = 0.03  # of a lowest load: a load less than that below counts as at it, as parts are no closer (ours)
 LOAD = Quantity(unit="ohm", meaning="impedance of what is connected", low=0.1, high=1e3)
 CHANNELS = Whole(meaning="number of channels", allowed=tuple(range(1, 17)))
 
@@ -153,6 +154,23 @@ def lowest_load(source):
     IEC 60268-5 for the share (from memory). Printing an amplifier's lowest load as a rated one is common practice.
     """
     return LOWEST_SHARE * source.minimum_load
+
+
+@takes(source=SOURCE, load=LOAD)
+def can_drive(source, load):
+    r"""Whether an amplifier can drive a load that falls so low, shape of the load.
+
+    .. math:: Z \ge (1 - 0.03)\,0.8\,R_{min}
+
+    A load a little below the lowest one counts as at it: no part is known more closely.
+
+    Parameters
+    ----------
+    source : Amplifier or HeadUnit
+    load : float or array
+        Lowest impedance. [ohm]
+    """
+    return load >= (1 - NEARLY) * lowest_load(source)
 
 
 @takes(sources=Named(SOURCE, "an Amplifier or HeadUnit"))

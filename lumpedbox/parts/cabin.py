@@ -214,7 +214,7 @@ class Cabin(Part):
         shape = common_shape([("Cabin", self.shape), ("air", air.shape), *shapes])
         s = 2j * np.pi * frequency[np.newaxis]
         room = room_of(self, source, ear, air)
-        total = np.concatenate(list(_in_slices(room, s, shape))) if shape else room.summed(s)[0]
+        total = np.concatenate(list(_in_slices(room, s, shape))) if shape else room.summed_alone(s)
         density = np.asarray(air.density)[..., np.newaxis]
         return frozen(density * s[0] * total.reshape((*shape, -1)))
 
@@ -293,4 +293,4 @@ def _in_slices(room, s, shape):
     columns = room.mapped(lambda v: np.broadcast_to(v, shape).reshape(-1, 1))
     step = max(1, POINTS // s.shape[-1])
     for first in range(0, len(columns.leak), step):
-        yield columns.mapped(lambda v, here=slice(first, first + step): v[here]).summed(s)[0]
+        yield columns.mapped(lambda v, here=slice(first, first + step): v[here]).summed_alone(s)

@@ -69,7 +69,7 @@ class Converter(Part):
     output_resistance : float
         [ohm]
     voltage : float, optional
-        Highest clean r.m.s. voltage of its output; if None, it is not known. [V]
+        Highest clean r.m.s. voltage of its output with nothing connected; if None, it is not known. [V]
     name : str
 
     Examples

@@ -12,8 +12,11 @@ NEAREST = 0.05  # m between the edges of source and ear, for counting cross mode
 NODES = 16  # on the circle from which the power series follows
 AWAY = 3  # times the circle's radius: as far from its centre are the poles of the power series
 LEAST_RADIUS = 0.01  # 1/m2
+POWERS = np.arange(NODES)
+CIRCLE = np.exp(1j * np.pi * (2 * np.arange(NODES // 2)[np.newaxis] + 1) / NODES)  # half of it; the other is its mirror
+COEFFICIENTS = 2 / NODES * CIRCLE.T**-POWERS  # of the series, from the values on the circle
 DECAY = 6 * np.log(10)  # the powers of e in 60 dB of energy: 13.816
-POINTS = 8000  # at a time: few enough for the processor's cache
+POINTS = 20_000  # at a time: few enough for the processor's cache
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,6 +49,12 @@ class Room:
     damping: object
     sound_speed: object
 
+    @property
+    def numbers(self):
+        """Every number, or column of them, one after another."""
+        widths = (self.source_width, self.ear_width)
+        return (*self.sizes, *self.source, *self.ear, *widths, self.softness, self.leak, self.damping, self.sound_speed)
+
     def mapped(self, function):
         """Return a copy with `function` applied to every number."""
         names = [field.name for field in dataclasses.fields(self)]
@@ -72,116 +81,167 @@ class Room:
         -------
         tuple of array, shape (n, nf)
         """
-        uniform = np.square(self.sound_speed) / (self.softness * (s * s + self.leak * s))
-        uniform_slope = -uniform * (2 * s + self.leak) / (s * s + self.leak * s)
+        x, expansion = self._expanded(s)
+        by_x = (2 * s + self.damping) / np.square(self.sound_speed)
+        uniform = self._uniform(s)
+        slope = -uniform * (2 * s + self.leak) / (s * s + self.leak * s)
+        return uniform + expansion.at(x) / self.volume, slope + expansion.slope_at(x) * by_x / self.volume
+
+    def summed_alone(self, s):
+        """Return the same sum without its derivative. [1/m], shape (n, nf)"""
+        x, expansion = self._expanded(s)
+        return self._uniform(s) + expansion.at(x) / self.volume
+
+    @property
+    def volume(self):
+        """Volume of a box of these sizes. [m3]"""
+        return self.sizes[0] * self.sizes[1] * self.sizes[2]
+
+    def _uniform(self, s):
+        return np.square(self.sound_speed) / (self.softness * (s * s + self.leak * s))
+
+    def _expanded(self, s):
         x = (s * s + self.damping * s) / np.square(self.sound_speed)
-        others, by_x = self._resonances(x)
-        volume = self.sizes[0] * self.sizes[1] * self.sizes[2]
-        slope = uniform_slope + by_x * (2 * s + self.damping) / np.square(self.sound_speed) / volume
-        return uniform + others / volume, slope
-
-    def _resonances(self, x):
-        r"""Return the sum over all but the uniform pressure, times the volume, and its derivative by x.
-
-        Resonances near the frequencies asked for are summed one by one. The poles of all others lie far from the x
-        asked for. So the others are one power series in x. Its coefficients follow from the closed form at a few
-        points on a circle around those x, less the resonances near by.
-        """
-        center = (np.min(x.real) + np.max(x.real)) / 2
-        radius = max(np.max(np.abs(x - center)), LEAST_RADIUS)
-        square, weight = self._near(AWAY * radius - center)
-        turns = np.pi * (2 * np.arange(NODES // 2) + 1) / NODES
-        circle = center + radius * np.exp(1j * turns[np.newaxis])
-        rest = Axes(self, abs(center) + radius).at(circle) - _one_by_one(square, weight, circle)[0]
-        power = np.arange(NODES)[:, np.newaxis]
-        series = 2 / NODES * np.real(np.exp(-1j * power * turns) @ rest.T)[..., np.newaxis]
-        powers = np.cumprod(np.concatenate([[np.ones_like(x)], [(x - center) / radius] * (NODES - 1)]), axis=0)
-        value, slope = _one_by_one(square, weight, x)
-        value = value + np.sum(series * powers, axis=0)
-        return value, slope + np.sum(power[1:, np.newaxis] * series[1:] * powers[:-1], axis=0) / radius
-
-    def _near(self, below):
-        """Return k^2 and the weight of every resonance with a k^2 below some number, shape (modes, n, 1)."""
-        sizes, source, ear = (np.stack(np.broadcast_arrays(*map(np.atleast_2d, p))) for p in self._places)
-        numbers = [np.arange(int(np.max(size) * np.sqrt(max(below, 0.0)) / np.pi) + 1) for size in sizes]
-        n = np.stack(np.meshgrid(*numbers, indexing="ij")).reshape(3, -1, 1, 1)
-        k = np.pi * n / sizes[:, np.newaxis]
-        square = np.sum(k * k, axis=0)
-        used = (square < below) & np.any(n > 0, axis=0)
-        here = np.any(used, axis=(1, 2))
-        weight = np.prod(_shapes(n[:, here], k[:, here], source, ear, self._widths), axis=0)
-        return square[here], np.where(used[here], weight, 0.0)
-
-    @property
-    def _places(self):
-        return self.sizes, self.source, self.ear
-
-    @property
-    def _widths(self):
-        return self.source_width, self.ear_width
+        return x, Expansion(self, x)
 
 
-def _shapes(n, k, source, ear, widths):
-    r"""Return what each axis adds to the weight of a mode: eps psi(source) psi(ear), averaged. [1]
+class Expansion:
+    """The sum over all resonances but the uniform pressure, times the volume: a function of x = (s^2 + 2 delta s)/c^2.
 
-    .. math:: \epsilon \cos(k x) \cos(k y) \prod_w \frac{\sin(k w/2)}{k w/2}, \quad \epsilon = 1\ (n = 0), 2\ (n > 0)
+    Resonances near the frequencies asked for are summed one by one. The poles of all others lie far from the x asked
+    for. So the others are one power series in x. Its coefficients follow from the closed form at a few points on a
+    circle around those x, less the resonances near by.
     """
-    shapes = np.where(n == 0, 1.0, 2.0) * np.cos(k * source[:, np.newaxis]) * np.cos(k * ear[:, np.newaxis])
-    for width in widths:
-        shapes = shapes * np.sinc(k * width / (2 * np.pi))
-    return shapes
+
+    def __init__(self, room, x):
+        self.center = (x.real.min() + x.real.max()) / 2
+        self.radius = max(np.abs(x - self.center).max(), LEAST_RADIUS)
+        axes = Axes(room, abs(self.center) + self.radius)
+        self.near = axes.modes(AWAY * self.radius - self.center)
+        circle = self.center + self.radius * CIRCLE
+        rest = axes.at(circle) - _one_by_one(*self.near, circle)
+        self.series = (rest @ COEFFICIENTS).real.T[..., np.newaxis]  # (nodes, n, 1)
+
+    def at(self, x):
+        """Return the sum, shape (n, nf). [m2]"""
+        return _one_by_one(*self.near, x) + _polynomial(self.series, (x - self.center) / self.radius)
+
+    def slope_at(self, x):
+        """Return its derivative by x, shape (n, nf). [m4]"""
+        series = POWERS[1:, np.newaxis, np.newaxis] * self.series[1:] / self.radius
+        return _slope_one_by_one(*self.near, x) + _polynomial(series, (x - self.center) / self.radius)
+
+
+def _polynomial(coefficients, z):
+    """Return a polynomial of z, its coefficients from the lowest power up (Horner's rule)."""
+    *others, value = coefficients
+    for coefficient in reversed(others):
+        value = value * z + coefficient
+    return value
 
 
 def _one_by_one(square, weight, x):
-    """Return the sum of weight / (k^2 + x) over resonances, and its derivative by x, shape (n, nf)."""
-    total, slope = 0.0, 0.0
-    step = max(1, POINTS // (weight.shape[1] * x.shape[-1]))
-    for first in range(0, len(square), step):
+    r"""Return the sum over resonances, shape (n, nf). [m2]
+
+    .. math:: \sum \frac{weight}{k^2 + x}
+    """
+    total = np.zeros((1, 1, 1))
+    for w, real, imaginary in _inverses(square, weight, x):
+        total = total + (w @ real + 1j * (w @ imaginary))
+    return total[:, 0]
+
+
+def _slope_one_by_one(square, weight, x):
+    r"""Return its derivative by x, shape (n, nf). [m4]
+
+    .. math:: -\sum \frac{weight}{(k^2 + x)^2}
+    """
+    total = np.zeros((1, 1, 1))
+    for w, real, imaginary in _inverses(square, weight, x):
+        total = total - (w @ (real * real - imaginary * imaginary) + 2j * (w @ (real * imaginary)))
+    return total[:, 0]
+
+
+def _inverses(square, weight, x):
+    r"""Yield for some resonances at a time their weights, and both parts of the inverse of k^2 + x.
+
+    .. math:: \frac{1}{a + j b} = \frac{a - j b}{a^2 + b^2}
+
+    Complex numbers would take several times as long.
+    """
+    b = x.imag[:, np.newaxis]
+    step = max(1, POINTS // max(x.size, len(square) * x.shape[-1]))
+    for first in range(0, square.shape[1], step):
         here = slice(first, first + step)
-        inverse = 1 / (square[here] + x).transpose(1, 0, 2)
-        weights = weight[here].astype(complex).transpose(1, 2, 0)
-        total = total + np.matmul(weights, inverse)[:, 0]
-        slope = slope - np.matmul(weights, inverse * inverse)[:, 0]
-    return total, slope
+        a = square[:, here, np.newaxis] + x.real[:, np.newaxis]
+        over = 1 / (a * a + b * b)
+        yield weight[:, np.newaxis, here], a * over, -b * over
 
 
 class Axes:
-    """A room with its axes in order: first the one along which source and ear are farthest apart."""
+    """A room with its axes in order: first the one along which source and ear are farthest apart.
+
+    Its n members are rows; what they have in common has one row.
+    """
 
     def __init__(self, room, largest, smallest=SMALLEST):
-        columns = np.broadcast_arrays(*map(np.atleast_2d, (*room.sizes, *room.source, *room.ear)))
-        sizes, source, ear = (np.stack(columns[i : i + 3])[..., 0] for i in (0, 3, 6))  # (3, n)
-        first = np.argmax(np.abs(source - ear), axis=0)
+        columns = (*room.sizes, *room.source, *room.ear)
+        rows = np.empty((9, max(map(np.size, columns)), 1))
+        for row, column in zip(rows, columns, strict=True):
+            row[:] = column
+        places = rows.reshape(3, 3, -1)
+        first = np.argmax(np.abs(places[1] - places[2]), axis=0)
         order = (first + np.arange(3)[:, np.newaxis]) % 3
-        self.sizes, source, ear = (np.take_along_axis(a, order, axis=0)[..., np.newaxis] for a in (sizes, source, ear))
-        self.length, self.widths = self.sizes[0], (room.source_width, room.ear_width)
-        self.low, self.high = np.minimum(source[0], ear[0]), np.maximum(source[0], ear[0])
-        self.largest = largest  # of |x|
-        self._cross_modes(source, ear, smallest)
+        self.sizes, self.source, self.ear = places[:, order, np.arange(len(first))]
+        self.widths = np.atleast_2d(room.source_width), np.atleast_2d(room.ear_width)
+        self.low, self.high = np.minimum(self.source[0], self.ear[0]), np.maximum(self.source[0], self.ear[0])
+        gap = np.maximum(self.high - self.low - (self.widths[0] + self.widths[1])[:, 0] / 2, NEAREST)
+        highest = -np.log(smallest) / gap + np.sqrt(largest)
+        self._along_each(np.maximum(highest, np.sqrt(AWAY * largest)))
+        self.cross = self.modes(np.square(highest)[:, np.newaxis], first=1)
+
+    def _along_each(self, highest):
+        r"""Set k [1/m] and what each axis adds to the weight of a mode, averaged [1], shape (3, n, modes).
+
+        .. math::
+            \epsilon \cos(k x) \cos(k y) \prod_w \frac{\sin(k w/2)}{k w/2}, \quad \epsilon = 1\ (n = 0), 2\ (n > 0)
+        """
+        n = np.arange(int(np.max(highest * self.sizes) / np.pi) + 1)
+        self.k = k = np.pi * n / self.sizes[..., np.newaxis]
+        source, ear = self.source[..., np.newaxis], self.ear[..., np.newaxis]
+        self.shapes = np.where(n == 0, 1.0, 2.0) * np.cos(k * source) * np.cos(k * ear)
+        for width in filter(np.count_nonzero, self.widths):
+            self.shapes = self.shapes * np.sinc(k * width / (2 * np.pi))
+
+    def modes(self, below, first=0):
+        """Return k^2 [1/m2] and the weight of the modes up to some k^2, shape (n, modes); with `first`, of later axes.
+
+        The uniform pressure counts only where not all axes do.
+        """
+        square, weight = np.zeros((1, 1)), np.ones((1, 1))
+        for k, shape in zip(self.k[first:], self.shapes[first:], strict=True):
+            here = np.any(k * k <= below, axis=0)
+            square = square[:, :, np.newaxis] + np.square(k[:, np.newaxis, here])
+            weight = weight[:, :, np.newaxis] * shape[:, np.newaxis, here]
+            square, weight = square.reshape(len(square), -1), weight.reshape(len(weight), -1)
+        used = square <= below
+        used[:, :1] &= first > 0
+        here = np.any(used, axis=0)
+        return square[:, here], np.where(used[:, here], weight[:, here], 0.0)
 
     def at(self, x):
         """Return the sum over all but the uniform pressure, times the volume, for a few x, shape (n, nf)."""
-        total = np.zeros((self.weight.shape[1], x.shape[-1]), x.dtype)
-        for some in np.array_split(np.arange(len(self.weight)), 1 + len(self.weight) * total.size // POINTS):
-            total += np.sum(self.weight[some] * self._along(self.square[some] + x), axis=0)
+        square, weight = self.cross
+        total = np.zeros((len(weight), x.shape[-1]), x.dtype)
+        step = max(1, POINTS // total.size)
+        for first in range(0, weight.shape[1], step):
+            some = slice(first, first + step)
+            along = self._along(square[:, some, np.newaxis] + x[:, np.newaxis])
+            total += (weight[:, some, np.newaxis] * along).sum(axis=1)
         return total - 1 / x
 
-    def _cross_modes(self, source, ear, smallest):
-        """Set k^2 and the weight of every cross mode, shape (modes, n, 1)."""
-        gap = np.maximum(self.high - self.low - (self.widths[0] + self.widths[1]) / 2, NEAREST)
-        highest = -np.log(smallest) / gap + np.sqrt(self.largest)
-        numbers = [np.arange(int(np.max(highest * size) / np.pi) + 1) for size in self.sizes[1:]]
-        pairs = np.stack(np.meshgrid(*numbers, indexing="ij")).reshape(2, -1, 1, 1)
-        k = np.pi * pairs / self.sizes[1:, np.newaxis]  # (2, modes, n, 1)
-        square = np.sum(k * k, axis=0)
-        used = square <= np.square(highest)
-        here = np.any(used, axis=(1, 2))
-        k, used, self.square = k[:, here], used[here], square[here]
-        shapes = _shapes(pairs[:, here], k, source[1:], ear[1:], self.widths)
-        self.weight = np.where(used, np.prod(shapes, axis=0), 0.0)
-
     def _along(self, square):
-        r"""Return the sum over the modes of the first axis. [m2]
+        r"""Return the sum over the modes of the first axis. [m2], shape (n, modes, nf)
 
         .. math::
             \sum_l \frac{\epsilon_l \cos(l \pi x/L) \cos(l \pi y/L)}{(l \pi/L)^2 + q^2}
@@ -190,13 +250,13 @@ class Axes:
         with exponentials that die away; the average over a width w is a factor sinh(q w/2) / (q w/2).
         """
         q = np.sqrt(square)
-        A, B = np.exp(-2 * q * self.low), np.exp(-2 * q * (self.length - self.high))
-        D = np.exp(-q * (self.high - self.low))
-        value = self.length * D * (1 + A) * (1 + B) / (2 * q * (1 - A * B * D * D))
-        for width in self.widths:
-            if np.any(width):
-                h = np.where(width, width, 1e-6) / 2
-                value = value * np.sinh(q * h) / (q * h)
+        low, high, length = (a[:, np.newaxis, np.newaxis] for a in (self.low, self.high, self.sizes[0]))
+        A, B = np.exp(-2 * q * low), np.exp(-2 * q * (length - high))
+        D = np.exp(-q * (high - low))
+        value = length * D * (1 + A) * (1 + B) / (2 * q * (1 - A * B * D * D))
+        for width in filter(np.count_nonzero, self.widths):
+            h = np.where(width, width, 1e-6)[..., np.newaxis] / 2
+            value = value * np.sinh(q * h) / (q * h)
         return value
 
 
@@ -232,9 +292,9 @@ def check_inside(cabin, who, place):
     """Refuse a place outside the cabin: `who` names it, as in "Cabin.ear". [m]"""
     sides = (("length", cabin.length), ("width", cabin.width), ("height", cabin.height))
     for i, (coordinate, (side, size)) in enumerate(zip(place, sides, strict=True)):
-        outside = np.ravel((coordinate < 0) | (coordinate > np.multiply(size, 1 + 1e-9)))
-        if outside.any():
-            value, most = (np.ravel(v)[outside.argmax()] for v in np.broadcast_arrays(coordinate, size))
+        outside = (coordinate < 0) | (coordinate > size * (1 + 1e-9))
+        if np.count_nonzero(outside):
+            value, most = (np.ravel(v)[np.argmax(outside)] for v in np.broadcast_arrays(coordinate, size))
             raise ValueError(
                 f"{who}[{i}] must be between 0 and {most:.6g} m (inside the cabin, from its front, left, floor corner; "
                 f"Cabin.{side}), got {value:.6g}"
@@ -259,5 +319,6 @@ def reaches(cabin, place, ear, width=0.0):
 
 def _least_and_between(cabin, place, ear, width):
     """Return how far an opening must be from the ear along one axis, and how far it is along the longest. [m]"""
-    between = np.max(np.broadcast_arrays(*(abs(a - b) for a, b in zip(place, ear, strict=True))), axis=0)
+    x, y, z = (abs(here - there) for here, there in zip(place, ear, strict=True))
+    between = np.maximum(np.maximum(x, y), z)
     return np.maximum((width + cabin.ear_box) / 2, NEAREST), between

@@ -6,6 +6,7 @@ import dataclasses
 
 import numpy as np
 
+from ..remembered import remembered
 from .room import Axes
 
 REACH = 3  # times the modal limit: resonances up to there are summed one by one
@@ -15,6 +16,7 @@ EARS = 32  # at a time
 SMALLEST = 1e-3  # of what a cross mode adds at the source's own plane, for the rest; the level moves by 0.01 dB
 
 
+@remembered
 def summed_at_ears(room, ears, s, limit):
     r"""Return the sum over all resonances (`Room.summed`) at many ears. [1/m], shape (n, nf)
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..arguments import DISTANCE, takes
 from ..errors import Refused
-from ..quantity import Holds, OneOf, Part, Position, Text, missing, part, quantity, rule, ruled
+from ..quantity import Holds, OneOf, Part, Position, Text, missing, once, part, quantity, rule, ruled
 from .amplifier import SOURCE
 from .filters import Filter
 from .loudspeaker import LOUDSPEAKER, Loudspeaker
@@ -94,7 +94,7 @@ class Channel(Part):
         """How the loudspeakers of a group are wired: the other way."""
         return next(wiring for wiring in WIRINGS if wiring != self.wiring)
 
-    @property
+    @once
     def each(self):
         """All loudspeakers, group by group."""
         return tuple(speaker for group in self.groups for speaker in group)
@@ -172,19 +172,19 @@ class System(Part):
                     f"System.ear is missing, and Cabin.ear is not the same for {who}: {_ear(first.cabin)} and "
                     f"{_ear(speaker.cabin)} m"
                 )
-            if _unnamed(speaker.cabin) != _unnamed(first.cabin):
+            if speaker.cabin is not first.cabin and _unnamed(speaker.cabin) != _unnamed(first.cabin):
                 raise ValueError(
                     "System.channels must be in one cabin, or all outside: "
                     f"{first.name or 'loudspeaker 1'} is {_place(first.cabin)}, "
                     f"{speaker.name or f'loudspeaker {number}'} is {_place(speaker.cabin)}"
                 )
 
-    @property
+    @once
     def wired(self):
         """The channels, each lone loudspeaker in a channel of its own."""
         return tuple(c if isinstance(c, Channel) else Channel(loudspeakers=(c,)) for c in self.channels)
 
-    @property
+    @once
     def loudspeakers(self):
         """All loudspeakers, channel by channel."""
         return tuple(speaker for channel in self.wired for speaker in channel.each)

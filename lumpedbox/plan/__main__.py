@@ -12,11 +12,11 @@ def main(arguments):
     """Print the best order, the orders that the plan proposes, and what does not fit as found."""
     try:
         plan = read_plan(arguments[0]) if arguments else demo_plan()
+        print(search(plan))
     except ValueError as error:
         print(error, file=sys.stderr)
         return 1
-    print(search(plan))
-    for name in plan.orders:
+    for name in (name for name, stages in plan.orders.items() if stages):
         clean = table(plan, name)["clean, 40 to 80 Hz [dB]"]
         print(f"{name}: {', '.join(f'{level:.1f}' for level in clean)} dB, mean {clean[1:].mean():.1f} dB")
     for said in (*plan.after().open, *plan.after().unfit, CAUTION):

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from functools import partial
 
+from ..parts.box import Door
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.network import ATTENUATION
 from ..parts.system import WIRINGS
 from ..quantity import OneOf, Position, Quantity, shown
-from ..tables.entries import BOX_RULES, CAPACITOR, DOOR_RULES, KINDS, VOLTAGE, known_of, part_of, value_of
+from ..tables.entries import BOX_RULES, CAPACITOR, DOOR_RULES, KINDS, known_of, part_of, value_of
 from ..tables.feeds import NOT_KNOWN, Feeds
 from ..tables.read import rules_of
 from .wires import filter_of, fitted_of
 
 INFINITE = "infinite"  # baffle: so large a panel that front and back do not meet
 MONEY = Quantity(unit="", meaning="what it costs, in the currency of the plan", low=0.0, high=1e9)
+AT_EVERY_CHANNEL = Quantity(unit="V", meaning="r.m.s. voltage at every channel", low=0.001, high=1e4)
 RATED = Quantity(unit="V", meaning="rated voltage", low=0.1, high=1e4)
 DRIVER, SPEAKER, POWER = KINDS["driver"], rules_of(Loudspeaker), KINDS["amplifier"]["power"]
 MOST = 100  # of one part
@@ -85,7 +87,7 @@ def _of(kind, key, rule):
 
 filters, fitted, REMARK = partial(_several, filter_of), partial(_several, fitted_of), {"remark": _text}
 
-PLAN = {"name": _text, "currency": _text, "voltage": _of("choices", "voltage", VOLTAGE)} | REMARK
+PLAN = {"name": _text, "currency": _text, "voltage": _of("choices", "voltage", AT_EVERY_CHANNEL)} | REMARK
 
 OPENING = {
     "place": _of("cabin", "place", Position()),
@@ -94,6 +96,7 @@ OPENING = {
     "volume": _of("box", "volume", BOX_RULES["volume"]),
     "hole": _of("box", "hole_area", DOOR_RULES["hole_area"]),
     "hole_place": _of("cabin", "place", Position()),
+    "hole_Q": _of("box", "hole_Q", rules_of(Door)["hole_Q"]),
     "longest_side": _of("box", "longest_side", DOOR_RULES["longest_side"]),
     "space": _of("box", "volume", BOX_RULES["volume"]),
     "baffle": _of("box", "baffle", OneOf((INFINITE,))),

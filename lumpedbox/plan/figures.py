@@ -13,6 +13,7 @@ from ..response.hearing import THIRD_OCTAVES, exposure
 from ..response.level import HALF_POWER, power_level
 from ..response.limits import HAPPENS
 from ..response.passband import CABIN_BAND, band_mean
+from ..response.system_limits import driven
 from .solved import CURVE, FREQUENCY, REFERENCE, quietly_solved
 from .state import STATE
 
@@ -173,7 +174,8 @@ def cutoff(state, level, drop):
         [dB]
     """
     if state.plan.heard_in is None:  # in open air the reference is the closed form of what plays
-        return float(quietly_solved(state.system, FREQUENCY[CURVE], state.plan.voltage).cutoff(drop, refine=False))
+        system = driven(state.system, None)
+        return float(quietly_solved(system, FREQUENCY[CURVE], state.plan.voltage).cutoff(drop, refine=False))
     return _rises_through(level, _reference(level) - drop)
 
 

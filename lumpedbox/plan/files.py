@@ -136,8 +136,13 @@ def _wanted(tables, keys, filled):
 
 def _kept(before, after):
     """Whether every remark is still there; that of a line that is gone stands behind what the line was."""
-    told = "\n".join(after)
-    return all(told.count(remark) >= before.count(remark) for remark in before)
+    return all(_count(after, remark) >= _count(before, remark) for remark in before)
+
+
+def _count(remarks, remark):
+    """Return how many remarks are one, or end with it behind a mark of its own."""
+    ending = re.compile(rf"(?:^|#\s*){re.escape(remark)}$")
+    return sum(ending.search(one) is not None for one in remarks)
 
 
 def _remarks(text):

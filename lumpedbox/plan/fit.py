@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 
 from ..design.level_matching import GRID
@@ -95,9 +97,11 @@ def _outputs(state):
     used = {}
     for line in state.playing:
         used.setdefault(line.source, []).append(line.name)
-    bought = {item.amplifier: item.count for item in state.plan.items.values() if item.amplifier is not None}
+    bought = Counter()
+    for item in state.plan.items.values():
+        bought[item.amplifier] += item.count
     for source, names in used.items():
-        outputs = source.channels * bought.get(source, 1)
+        outputs = source.channels * (bought[source] or 1)
         if len(names) > outputs:
             said = f"{source.name} has {outputs} outputs, and {len(names)} are used: {', '.join(names)}."
             yield Unfit(OUTPUTS, source.name, said)
@@ -156,7 +160,7 @@ def _components(state):
 
 
 def _rated(state, place):
-    """Return {"power" or "voltage": (what it is rated for, name of the part)} of what is in an opening's line."""
+    """Return {"power" or "voltage": (least that is rated, name of the part)} of what is in an opening's line."""
     found = {}
     for name in state.plan.ranked:
         stage = state.plan.stages[name]
@@ -165,5 +169,6 @@ def _rated(state, place):
             for item in (state.plan.items[part] for part in stage.uses):
                 for quantity in (POWER, VOLTAGE):
                     if getattr(item, quantity) is not None:
-                        found[quantity] = getattr(item, quantity), item.name
+                        rated = getattr(item, quantity), item.name
+                        found[quantity] = min(rated, found.get(quantity, rated))
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..parts.box import Door
 from ..tables.feeds import NOT_KNOWN
 from .entries import fed
 
@@ -23,8 +24,38 @@ def gaps(state):
             yield f"How {name} is wired is not known: taken as parallel."
     for line in state.playing:
         for place in line.drivers:
-            if not line.openings[place].keys() & {"baffle", "volume", "box"}:
-                yield f"What is behind {place} is not known: taken as a large panel."
+            yield from _behind(state, place, line.openings[place])
+    yield from _holes(state)
+
+
+def _behind(state, place, known):
+    """Yield what is not known behind a driver, and what is written of it but does not count."""
+    boxed, infinite = "box" in known, "baffle" in known
+    if not known.keys() & {"baffle", "volume", "box"}:
+        yield f"What is behind {place} is not known: taken as a large panel."
+    if infinite and "volume" in known and not boxed:
+        yield f"The volume behind {place} does not count: its baffle is infinite. Write a box in its place."
+    if known.get("hole") and not boxed and (infinite or "volume" not in known):
+        yield f"The hole of {place} does not count: it needs a volume behind it, and no infinite baffle."
+    if "box" in state.plan.openings[place]:
+        for name in (name for name in state.plan.ranked if name in state.done):
+            if state.plan.stages[name].set.get(place, {}).keys() & {"baffle", "volume", "hole"}:
+                yield f"What {name} sets behind {place} does not count: a box stands there. Change the box."
+
+
+def _holes(state):
+    """Yield the leaking openings of which no place is written; their bass depends on it."""
+    leaking = [
+        speaker.name
+        for line in state.playing
+        for speaker in line.channel.each
+        if isinstance(speaker.box, Door)
+        and speaker.box.hole_area
+        and not line.openings[speaker.name].keys() & {"box", "hole_place"}
+    ]
+    if leaking:
+        told = f"Where {' and '.join(leaking)} leak{'s' * (len(leaking) == 1)} is not written"
+        yield f"{told}: the hole is taken 0.35 m from the cone. The bass depends on it: look, and write hole_place."
 
 
 def _cabin(plan):

@@ -12,7 +12,11 @@ from ..tables.channels import NOTHING, part_named
 from ..tables.entries import known_of, part_of
 from ..tables.my_parts import read_what_is_right
 
-WRITE = 'write a name in quotes, or its numbers, as in { power = "75 W", rated_impedance = "4 ohm" }'
+WRITE = "write a name in quotes"
+NUMBERS = {
+    "driver": ', or its numbers, as in { size = "165 mm", kind = "woofer" }',
+    "amplifier or head unit": ', or its numbers, as in { power = "75 W", rated_impedance = "4 ohm" }',
+}
 
 
 class Library:
@@ -44,7 +48,7 @@ class Library:
         if typed == NOTHING:
             return None
         if isinstance(typed, dict):
-            kind = "amplifier" if "power" in typed else "head_unit"
+            kind = "amplifier" if typed.keys() & {"power", "rated_impedance", "output_resistance"} else "head_unit"
             return _made(kind, typed.get("name", "amplifier of the plan"), _without_name(typed))
         kinds = ("head_unit", "amplifier")
         return self._named("amplifier or head unit", typed, self.sources, kinds)
@@ -62,16 +66,16 @@ class Library:
             raise ValueError(f"too little is written: {error}; or write use = and the name of a cabin") from None
 
     def with_parts(self, items):
-        """Return a library in which the parts of a plan may be named too: a driver or amplifier by its part's name."""
+        """Return a library in which the parts of a plan may be named too, before others of the same name."""
         wider = copy.copy(self)
         drivers = {name: item.driver for name, item in items.items() if item.driver is not None}
         sources = {name: item.amplifier for name, item in items.items() if item.amplifier is not None}
-        wider.drivers, wider.sources = drivers | self.drivers, sources | self.sources
+        wider.drivers, wider.sources = self.drivers | drivers, self.sources | sources
         return wider
 
     def _named(self, kind, name, known, kinds):
         if not isinstance(name, str):
-            raise ValueError(WRITE)
+            raise ValueError(WRITE + NUMBERS.get(kind, ""))
         lacking = {name: error for (kind, name), error in self.unfinished.items() if kind in kinds}
         return part_named(kind, " ".join(name.split()), known, lacking)
 

@@ -111,23 +111,33 @@ def _channel(name, said, speakers, filters, source):
 def _speaker(plan, place, known, driver):
     return Loudspeaker(
         driver=driver,
-        box=box_of(known),
+        box=box_of(known, plan.all_placed),
         network=network_of(known.get("line", ()), driver),
         cabin=plan.heard_in,
-        position=known.get("place") if plan.heard_in or plan.all_placed else None,
+        position=known.get("place") if plan.all_placed else None,
         angle=known.get("angle", 0.0),
         polarity=known.get("polarity", "as marked"),
         name=place,
     )
 
 
-def box_of(known):
-    """Return the box that the air behind an opening makes; a large panel where nothing is known of it."""
+def box_of(known, placed):
+    """Return the box that the air behind an opening makes; a large panel where nothing is known of it.
+
+    Where a hole is counts only if all openings are `placed`. Of an unknown one see `hole_place`.
+    """
     if "box" in known:
         return known["box"]
     if known.get("baffle") == INFINITE or "volume" not in known:
         return InfiniteBaffle()
     if "hole" not in known:
         return SealedBox(volume=known["volume"])
-    side, hole_place = known.get("longest_side"), known.get("hole_place")
-    return Door(volume=known["volume"], hole_area=known["hole"], longest_side=side, hole_position=hole_place)
+    more = {key: known[key] for key in ("hole_Q", "longest_side") if key in known}
+    door = Door(volume=known["volume"], hole_area=known["hole"], **more)
+    return dataclasses.replace(door, hole_position=hole_place(known, door.path)) if placed else door
+
+
+def hole_place(known, path):
+    """Return where the hole is: straight below the cone, or above it where that is under the floor. [m]"""
+    x, y, z = known["place"]
+    return known.get("hole_place", (x, y, z - path if z >= path else z + path))

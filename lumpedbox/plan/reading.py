@@ -79,8 +79,8 @@ def read_plan(path, my_parts=None, levels=LEVELS):
 
     * plan: name, currency, and the voltage at every channel for the levels of a table.
     * cabin: use (its name) or its sizes, and ear.
-    * opening, with its name: place, cutout, depth, volume behind it, hole, baffle = "infinite". Angle, polarity,
-      space for a box, box, line.
+    * opening, with its name: place, cutout, depth, volume behind it and its longest_side, or baffle = "infinite".
+      Hole, and of it hole_place and hole_Q. Angle, polarity, space for a box, box, line.
     * channel, with its name: source ("nothing" for none), feeds, wiring, wire, filter. An inner list of openings is
       wired the other way.
     * have: opening = driver.
@@ -122,23 +122,27 @@ def plan_of(text, where, library, *, path=None, levels=LEVELS):
 
 
 def impossible(plan):
-    """Yield what cannot be built of a plan, once each: places that do not go together."""
-    told = {}
-    for stage in ("", *plan.stages):
-        done = frozenset({stage, *needed_by(plan.stages)[stage]} if stage else ())
-        for name in plan.channels:
-            try:
-                line = line_after(plan, name, done & plan.touching[name])
-                check_ear(plan, line)
-            except ValueError as error:
-                told.setdefault(str(error), f'[channel."{name}"]{f", after {stage!r}" if stage else ""}: {error}')
+    """Yield what cannot be built after any stage, or any two: places that do not go together, once each."""
+    told, before = {}, needed_by(plan.stages)
+    some = itertools.chain.from_iterable(itertools.combinations(plan.stages, count) for count in range(3))
+    for stages, name in itertools.product(some, plan.channels):
+        done = frozenset(stages).union(*(before[stage] for stage in stages))
+        try:
+            check_ear(plan, line_after(plan, name, done & plan.touching[name]))
+        except ValueError as error:
+            after = f", after {' and '.join(map(repr, stages))}" if stages else ""
+            told.setdefault(str(error), f'[channel."{name}"]{after}: {error}')
     yield from told.values()
 
 
 def check_ear(plan, line):
-    """Refuse an opening that reaches into the ear."""
-    for place, driver in line.drivers.items() if plan.heard_in else ():
-        check_apart(plan.heard_in, place, line.openings[place]["place"], plan.ear, math.sqrt(driver.Sd))
+    """Refuse an opening that reaches into the ear, or whose hole does."""
+    for speaker in line.channel.each if plan.heard_in and line.channel else ():
+        written = "hole_place" in line.openings[speaker.name]
+        hole = f"the hole of {speaker.name}{'' if written else ', taken as 0.35 m from the cone,'}"
+        for opening, who in (("cone", speaker.name), ("hole", hole)):
+            if area := speaker.area_of(opening):
+                check_apart(plan.heard_in, who, speaker.place_of(opening), plan.ear, math.sqrt(area))
 
 
 class _Reader:
@@ -184,7 +188,7 @@ class _Reader:
         stages = {name: self.stage(name, table) for name, table in self.named["stage"].items()}
         found = {
             **self.values("[plan]", self.table("plan"), entries.PLAN),
-            "cabin": self.cabin(self.table("cabin"), openings),
+            "cabin": self.cabin(self.table("cabin"), openings, stages),
             "openings": openings,
             "channels": self.channels(),
             "have": {place: driver for place, driver in self.have() if driver is not None},
@@ -208,7 +212,7 @@ class _Reader:
                 self.wrong(table, f"{key} = {shown(value)}: {error}")
         return found
 
-    def cabin(self, typed, openings):
+    def cabin(self, typed, openings, stages):
         """Return the cabin, with its resonances: one of a name, with what else is written of it."""
         if not typed:
             return None
@@ -218,20 +222,23 @@ class _Reader:
         if "use" in typed and not start:
             return None
         try:
-            return self._cabin(start.get("use"), known, openings)
+            return self._cabin(start.get("use"), known, openings, stages)
         except ValueError as error:
             self.wrong("[cabin]", str(error))
 
-    def _cabin(self, start, known, openings):
-        placed = {name: opening["place"] for name, opening in openings.items() if "place" in opening}
-        places = known.get("places", {}) | placed
+    def _cabin(self, start, known, openings, stages):
+        places = known.get("places", {}) | {
+            n: opening["place"] for n, opening in openings.items() if "place" in opening
+        }
         if start is None:
-            return self.library.made_cabin(known | {"places": places})
-        if known.pop("boot", None) == CLOSED:
+            made = self.library.made_cabin(known | {"places": places})
+        elif known.pop("boot", None) == CLOSED:
             raise ValueError(CLOSED_BOOT)
-        sizes = {side: getattr(start, side) for side in ("length", "width", "height")}
-        check_places(sizes | known | {"places": places})
-        return dataclasses.replace(start, **known)
+        else:
+            made = dataclasses.replace(start, **known)
+        sizes = {side: getattr(made, side) for side in ("length", "width", "height")}
+        check_places(sizes | known | {"places": places | _later_places(openings, stages)})
+        return made
 
     def channels(self):
         """Return name: values of each channel; an opening is fed by one of them."""
@@ -258,9 +265,19 @@ class _Reader:
 
     def have(self):
         """Yield what is found: opening, driver."""
-        for place, typed in self.table("have").items():
+        for place, typed in self.once("[have]", self.table("have")):
             self.refer("[have]", place, "opening", place)
             yield place, self.values("[have]", {place: typed}, {place: self.library.driver}).get(place)
+
+    def once(self, table, typed):
+        """Yield the names of a table's entries without needless spaces, and what stands there; each name once."""
+        found = set()
+        for written, value in typed.items():
+            if (name := " ".join(written.split())) in found:
+                self.wrong(table, f"{shown(written)}: this name stands there twice: leave one of them out")
+            else:
+                found.add(name)
+                yield name, value
 
     def item(self, name, typed):
         """Return what may be bought."""
@@ -285,8 +302,7 @@ class _Reader:
             self.wrong(table, f'{key} = {shown(typed)}: write the {example} too, as in {key} = {{ "its name" = ... }}')
             return {}
         found = {}
-        for place, value in typed.items():
-            name = " ".join(place.split())
+        for name, value in self.once(f"{table}, {key}", typed):
             if self.refer(table, key, kind, name):
                 read = self.change(f"{table}, {key}", name, value, key)
                 found |= {name: read[name]} if name in read else {}
@@ -340,6 +356,17 @@ class _Reader:
                 if late := [repr(other) for other in before.get(stage, ()) if other not in found[name][:place]]:
                     self.wrong("[orders]", f"{name}: {stage!r} comes after {', '.join(sorted(late))}, which is missing")
         return found
+
+
+def _later_places(openings, stages):
+    """Return the places of holes, and those that stages set, by what they are called in an error. [m]"""
+    holes = {f"{name}, hole_place": known["hole_place"] for name, known in openings.items() if "hole_place" in known}
+    return holes | {
+        f"{stage.name}, set, {name}, {key}": values[key]
+        for stage in stages.values()
+        for name, values in stage.set.items()
+        for key in values.keys() & {"place", "hole_place"}
+    }
 
 
 def _of_cabin(key):

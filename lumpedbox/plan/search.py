@@ -79,7 +79,7 @@ class Aim(Part):
         return " ".join(f"{sign}{'' if w == 1 else f'{w:g} x '}{what}" for w, sign, what in told if w)
 
     def of(self, state):
-        """What a `state` is worth; -200 where nothing plays or no limit is known. [dB]"""
+        """What a `state` is worth; `NOTHING` where nothing plays or no limit is known. [dB]"""
         if not state.playing or not np.isfinite(state.together.least).any():
             return NOTHING
         worth = 0.0
@@ -92,7 +92,7 @@ class Aim(Part):
         return worth
 
 
-NOTHING = -200.0  # dB, of what does not play
+NOTHING = -1e4  # dB, of what does not play: less than any weights make of what plays
 AIMS = {
     "clean bass": Aim(),
     "least thinness": Aim(clean=0.0, thinness=1.0),
@@ -120,13 +120,13 @@ class Search:
         Stages in the order to do them; empty if no order is possible.
     value : float
         Mean of the aim over the states after each stage. Where stages are left out, the last state counts for their
-        turns. None if no order is possible. [dB]
+        turns. None if no order is possible, or nothing plays at some turn. [dB]
     start : float
-        The aim as found. [dB]
+        The aim as found; None if nothing plays. [dB]
     worst : tuple of str
         The worst order of all stages; empty if not all can be done.
     worst_value : float
-        None without one. [dB]
+        None without one, or if nothing plays at some turn. [dB]
     orders : int
         How many orders of all stages are possible.
     ties : int
@@ -154,9 +154,12 @@ class Search:
         return self.best[0] if self.best else ""
 
     def __str__(self):
+        if not self.best and self.orders and self.start is None:
+            return "Nothing plays after any of these stages."
         if not self.best:
             return "No order of these stages is possible, or none is better than what is there."
-        said = [f"Best order, mean of {self.aim}: {self.value:.1f} dB (as found {self.start:.1f})."]
+        found = "nothing plays" if self.start is None else f"{self.start:.1f}"
+        said = [f"Best order, mean of {self.aim}: {_told(self.value)} (as found {found})."]
         for number, (name, levels) in enumerate(zip(self.best, self.levels, strict=True), start=1):
             set_to = ", ".join(f"{channel} {level:+.0f} dB" for channel, level in levels.items())
             said.append(f"{number}. {name}{f' (set {set_to})' if set_to else ''}")
@@ -165,7 +168,7 @@ class Search:
         if self.ties > 1:
             said.append(f"{self.ties} orders are equally good.")
         if self.worst:
-            said.append(f"Worst of {self.orders} orders of all stages: {self.worst_value:.1f} dB.")
+            said.append(f"Worst of {self.orders} orders of all stages: {_told(self.worst_value)}.")
         return "\n".join(said)
 
 
@@ -178,7 +181,7 @@ class Search:
     rising=FLAG,
     progress=Progress(),
 )
-def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, rising=False, progress=None):
+def search(plan, aim="clean bass", budget=None, thrift=1.0, complete=False, *, rising=False, progress=None):
     r"""Find the best order of the stages of a plan, exactly.
 
     Parameters
@@ -228,24 +231,25 @@ def search(plan, aim="clean bass", budget=None, *, thrift=1.0, complete=False, r
         values = np.where(costs <= budget + TIE, values, np.nan)
     lattice = Lattice(before_of(plan), values, rising)
     sums, totals = lattice.sums(), lattice.totals(complete)
-    count = max(len(stages), 1)
-    if not np.isfinite(totals.max()):
-        return Search(aim, (), None, float(values[0]), (), None, 0, 0, stages, ())
+    count, orders = max(len(stages), 1), int(lattice.ways()[-1])
+    start = None if values[0] <= NOTHING else float(values[0])
+    if not np.isfinite(totals.max()) or np.nanmax(values) <= NOTHING:
+        return Search(aim, (), None, start, (), None, orders, orders, stages, ())
     ends = np.flatnonzero(totals >= totals.max() - TIE)
     given_up = max(min(HARMLESS, thrift) * count, TIE)
     end = max(np.flatnonzero(totals >= totals.max() - given_up), key=lambda s: (int(s).bit_count(), totals[s]))
     stays = (len(stages) - int(end).bit_count()) * values[end]
     order = lattice.latest(end, costs, totals.max() - thrift * count - stays) if thrift else lattice.order(end, sums)
-    worst, worst_value = _worst(lattice)
+    worst = _worst(lattice)
     best, left = _named(stages, order), tuple(name for i, name in enumerate(stages) if not int(end) >> i & 1)
     return Search(
         aim=aim,
         best=best,
         value=_mean(values, order, count),
-        start=float(values[0]),
+        start=start,
         worst=_named(stages, worst),
-        worst_value=worst_value,
-        orders=int(lattice.ways()[-1]),
+        worst_value=_mean(values, worst, count) if worst else None,
+        orders=orders,
         ties=lattice.ties(ends, sums),
         left_out=left,
         levels=tuple(_levels(plan, best[: n + 1]) for n in range(len(best))),
@@ -295,18 +299,23 @@ def _named(stages, order):
 
 
 def _mean(values, order, count):
-    """Return the mean of the values after each stage; the last state counts for the turns of what is left out."""
+    """Return the mean of the values after each stage; the last state counts for the turns of what is left out.
+
+    None if nothing plays after one of them.
+    """
     sets = np.cumsum([0, *(1 << i for i in order)])
     after = values[sets[1:]] if order else values[:1]
-    return float((np.sum(after) + (count - len(after)) * after[-1]) / count)
+    return None if after.min() <= NOTHING else float((np.sum(after) + (count - len(after)) * after[-1]) / count)
 
 
 def _worst(lattice):
-    """Return the worst order of all stages, and its mean; none if not all can be done."""
+    """Return the worst order of all stages; none if not all can be done."""
     sums = lattice.sums(-1.0)
-    if not np.isfinite(sums[-1]) or not lattice.count:
-        return (), None
-    return lattice.order(len(sums) - 1, sums, -1.0), float(-sums[-1] / lattice.count)
+    return lattice.order(len(sums) - 1, sums, -1.0) if np.isfinite(sums[-1]) else ()
+
+
+def _told(mean):
+    return "nothing plays at some turns" if mean is None else f"{mean:.1f} dB"
 
 
 def _levels(plan, done):

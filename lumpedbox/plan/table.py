@@ -22,14 +22,15 @@ class Order:
         return Several(Text(), "names of stages").accept(owner, name, value)
 
 
-@takes(plan=PLAN, order=Order())
-def in_order(plan, order):
+def in_order(plan, order, owner):
     """Return the names of stages, of an order that may be given by its name in the plan.
 
     Parameters
     ----------
     plan : Plan
     order : str, or sequence of str
+    owner : str
+        The function whose argument it is, for an error.
 
     Raises
     ------
@@ -37,13 +38,13 @@ def in_order(plan, order):
         If there is no such stage, if one stands there twice, or stands before one that it comes after.
     """
     if isinstance(order, str):
-        return plan.orders[OneOf(tuple(plan.orders)).accept("in_order", "order", order)]
+        return plan.orders[OneOf(tuple(plan.orders)).accept(owner, "order", order)]
     known = OneOf(tuple(plan.stages))
-    for place, name in enumerate(known.accept("in_order", f"order[{i}]", name) for i, name in enumerate(order)):
+    for place, name in enumerate(known.accept(owner, f"order[{i}]", name) for i, name in enumerate(order)):
         if name in order[:place]:
-            raise Refused("in_order", "order", f"holds {name!r} twice")
+            raise Refused(owner, "order", f"holds {name!r} twice")
         if late := [other for other in plan.stages[name].after if other not in order[:place]]:
-            raise Refused("in_order", "order", f"has {name!r} before {late[0]!r}, which it comes after")
+            raise Refused(owner, "order", f"has {name!r} before {late[0]!r}, which it comes after")
     return order
 
 
@@ -75,7 +76,7 @@ def table(plan, order):
     """
     import pandas
 
-    order = in_order(plan, order)
+    order = in_order(plan, order, "table")
     states = [plan.after(*order[:count]) for count in range(len(order) + 1)]
     return pandas.DataFrame([_row(state) for state in states], index=pandas.Index((AS_FOUND, *order), name="stage"))
 

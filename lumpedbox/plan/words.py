@@ -74,7 +74,7 @@ def change(state, stage):
     plan = state.plan
     OneOf(tuple(plan.stages)).accept("change", "stage", stage)
     done = tuple(name for name in plan.ranked if name in state.done)
-    in_order(plan, (*done, stage))
+    in_order(plan, (*done, stage), "change")
     then = plan.after(*done, stage)
     before, after = figures(state), figures(then)
     limit = f"{before.first}, then {after.first}" if before.first != after.first else f"{after.first}, as before"
@@ -92,6 +92,8 @@ def change(state, stage):
 
 def _heard(before, after):
     """Say how each band changes at the plan's voltage, and treble against bass."""
+    if bool(before.bands) != bool(after.bands):
+        return ("it plays from now on" if after.bands else "nothing plays any more",)
     changes = {band: after.bands[band] - level for band, level in before.bands.items() if band in after.bands}
     said = [
         f"{low:g} to {high:g} Hz {abs(by):.1f} dB {'louder' if by > 0 else 'softer'}"

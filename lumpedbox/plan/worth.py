@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ..arguments import takes
 from .lattice import Lattice
-from .search import PLAN, Aim, before_of, check_count, values_of
+from .search import NOTHING, PLAN, Aim, before_of, check_count, values_of
 from .together import BASS, PlayedBand
 
 BAND = PlayedBand()
@@ -23,7 +25,8 @@ def shares(plan, of=BASS):
     Returns
     -------
     dict
-        Name of each stage: its share; together they are what all stages do. [dB]
+        Name of each stage: its share; together they are what all stages do. `nan` for a stage before or after which
+        nothing plays in some order. [dB]
 
     Notes
     -----
@@ -63,10 +66,10 @@ def spans(plan, of=BASS):
     Returns
     -------
     dict
-        Name of each stage: (least, most). [dB]
+        Name of each stage: (least, most); `nan` as in `shares`. [dB]
     """
     found = {name: [change for _, change in changes] for name, changes in _changes(plan, of).items()}
-    return {name: (min(changes), max(changes)) for name, changes in found.items()}
+    return {name: (float(np.min(changes)), float(np.max(changes))) for name, changes in found.items()}
 
 
 def _changes(plan, of):
@@ -74,10 +77,11 @@ def _changes(plan, of):
     check_count("shares", plan)
     values, _ = values_of(plan, Aim(band=of).of)
     lattice = Lattice(before_of(plan), values)
+    levels = np.where(values <= NOTHING, np.nan, values)
     ways, ways_on = lattice.ways(), lattice.ways_on()
     found = {name: [] for name in plan.stages}
     for some, stage, then in lattice.steps():
         often = ways[some] * ways_on[then] / ways[-1]
         name = plan.ranked[stage]
-        found[name] += [(float(w), float(c)) for w, c in zip(often, values[then] - values[some], strict=True) if w > 0]
+        found[name] += [(float(w), float(c)) for w, c in zip(often, levels[then] - levels[some], strict=True) if w > 0]
     return found

@@ -86,4 +86,5 @@ def voltage_within_travel(response):
         Of a driver whose xmax is known.
     """
     xmax = needed(response.loudspeaker.driver, "xmax", "the voltage within the linear travel needs it")
-    return np.asarray(response.voltage)[..., np.newaxis] * (np.asarray(xmax)[..., np.newaxis] / response.excursion)
+    with np.errstate(divide="ignore"):  # a lossless port holds the cone still at its tuning
+        return np.asarray(response.voltage)[..., np.newaxis] * (np.asarray(xmax)[..., np.newaxis] / response.excursion)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..circuit.listening import path_of, width_of
-from ..circuit.solver import computed
 from ..parts.room import apart
 from ..quantity import missing
 
 RADIATOR = "passive radiator"
+CONTRACTION = np.pi / (np.pi + 2)  # of a jet behind a sharp edge: Kirchhoff (H. Lamb, "Hydrodynamics", from memory)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,6 +72,43 @@ def port_velocity(response):
     return np.abs(flow) * (np.sqrt(2) / np.asarray(response.loudspeaker.box.opening_area))[..., np.newaxis]
 
 
+def hole_velocity(response):
+    r"""Peak speed of the air in the hole or crack of a door; 0 in sealed members of a family. [m/s]
+
+    .. math:: u = \sqrt{2}\,|U_h| / S
+    """
+    if not response.circuit.has("hole"):
+        box = type(response.loudspeaker.box).__name__
+        said = f"this {box} has none; use a Door with a hole or a crack"
+        raise missing(f"{box}.hole_area", "the hole that hole_velocity needs", said)
+    area = np.asarray(response.loudspeaker.box.opening_area)[..., np.newaxis]
+    return np.abs(inward_flow(response, "hole")) * np.sqrt(2) / np.where(area > 0, area, np.inf)
+
+
+def jet_share(response):
+    r"""What the jet behind a door's hole or crack loses, over all else that holds its air back. [1]
+
+    .. math:: \frac{R_j}{\sqrt{R^2 + (\omega M)^2}}, \quad R_j = \frac{8}{3\pi} \frac{\rho u}{2 \kappa^2 S}, \quad
+              \kappa = \frac{\pi}{\pi + 2}
+
+    No curve has that loss. Above 1 the hole chokes: less than shown gets through. Of a hole without drag it is 1 where
+    the air moves about as far as it is deep, with its ends. R_j is the mean over a sine of Bernoulli's pressure of a
+    steady jet, which contracts by :math:`\kappa` behind a sharp edge.
+
+    References
+    ----------
+    U. Ingard, H. Ising, "Acoustic nonlinearity of an orifice", JASA 42 (1967) 6-17 (from memory).
+    """
+    door, air = response.loudspeaker.box, response.air
+    speed = hole_velocity(response)
+    R, M, S, density = (
+        np.asarray(value)[..., np.newaxis]
+        for value in (door.hole_resistance(air), door.hole_mass(air), door.opening_area, air.density)
+    )
+    jet = 8 / (3 * np.pi) * density * speed / (2 * CONTRACTION**2 * np.where(S > 0, S, np.inf))
+    return jet / np.hypot(R, response.angular_frequency * M)
+
+
 def radiator_excursion(response):
     r"""Peak displacement of the passive radiator. [m]
 
@@ -87,7 +124,7 @@ def radiator_excursion(response):
 
 def inward_flow(response, place):
     """Volume flow through a place of the box *into* it, r.m.s. phasor. [m3/s]"""
-    return computed(response.circuit, 1j * response.angular_frequency, response.circuit.flow(place))
+    return response.solved.one(response.circuit.flow(place))
 
 
 def radiated_power(response):

@@ -12,7 +12,7 @@ CAUTION_SPEED = 17.0  # m/s, peak: guidance, common practice (no source), never 
 HIGHEST_EFFICIENCY = 0.05  # above it, the radiation load that the circuit leaves out matters
 HOTTEST = 250.0  # degrees Celsius that a voice coil survives (common practice, no source)
 LARGEST_HOLE = 0.5  # m2; no door has a larger one (ours)
-ROUGH_DOOR = 4.0  # dB, up to 40 Hz: by how much such a cabin misses one by its resonances (a trial of ours)
+ROUGH_DOOR = 10.0  # dB, up to 40 Hz: what such a cabin easily misses one by its resonances by (a trial of ours: to 19)
 LONGEST_REVERBERATION = 0.5  # s; a furnished vehicle is far below (ours)
 JUST_NOTED = 1.01  # times xmax; less is not worth a remark
 
@@ -52,7 +52,7 @@ def about_model(response):
 
 def about_voltage(response):
     """Return what to keep in mind about a loudspeaker at the voltage that it is solved for."""
-    return sentences(remark(response) for remark in (travel, port_speed, one_of_many))
+    return sentences(remark(response) for remark in (travel, port_speed, jet_of_a_hole, one_of_many))
 
 
 def validity(response):
@@ -82,7 +82,7 @@ def hole_without_a_place(response):
         return None
     return (
         "In the bass cone and hole nearly cancel, so their places decide, and this cabin knows none. "
-        f"Take the bass as right within some {ROUGH_DOOR:.0f} dB."
+        f"The bass may be off by {ROUGH_DOOR:.0f} dB or more, mostly too loud. Give the cabin an ear and law='modes'."
     )
 
 
@@ -209,6 +209,20 @@ def port_speed(response):
     )
 
 
+def jet_of_a_hole(response):
+    """Say that the air in the hole of a door is too fast."""
+    if not response.circuit.has("hole"):
+        return None
+    times, place = _worst(response, response.jet_share, 1.0)
+    if not times > 1:
+        return None
+    speed = np.max(response.hole_velocity[..., response.frequency == place])
+    return (
+        f"At {place:.4g} Hz the air in the door's hole would reach {speed:.0f} m/s and leave as a jet. So the hole "
+        "chokes: less gets through than shown, and the door acts more like a sealed one."
+    )
+
+
 def _worst(response, values, limit):
     """Return the worst ratio of a curve to its limit, over all members, and the frequency where. [1], [Hz]"""
     times = values / np.asarray(limit)[..., np.newaxis]
@@ -230,17 +244,18 @@ def low_load(amplifier, least, who):
     """Say that the load is lower than an amplifier's lowest load.
 
     A lowest load is meant as a rated impedance. A loudspeaker's own may fall a fifth below its rating
-    (`LOWEST_SHARE`): that much is called usual, more is called too little.
+    (`lowest_load`): that much is called usual, more is called too little.
     """
     if amplifier is None:
         return None
-    from ..parts.amplifier import LOWEST_SHARE  # an amplifier is given, so this module is loaded
+    from ..parts.amplifier import LOWEST_SHARE, NEARLY  # an amplifier is given, so this module is loaded
 
     least, wanted = (values.ravel() for values in np.broadcast_arrays(least, amplifier.minimum_load))
     worst = np.argmin(least / wanted)
     least, wanted = least[worst], wanted[worst]
     if least >= wanted:
         return None
-    verdict = f"usual for a load rated {wanted:g} ohm" if least >= LOWEST_SHARE * wanted else "too little"
+    usual = least >= (1 - NEARLY) * LOWEST_SHARE * wanted
+    verdict = f"usual for a load rated {wanted:g} ohm" if usual else "too little"
     loaded = f"{who} sees a load as low as {least:.2g} ohm"
     return f"{loaded}; {amplifier.name or 'its maker'} asks for at least {wanted:g} ohm: {verdict}."

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..arguments import FREQUENCY, PATH, Single, takes
 from ..circuit.build import circuit, shared_circuit
-from ..circuit.solver import Solution, compute, computed
+from ..circuit.solver import Solution, Solved, computed
 from ..parts.driver import DRIVER
 from ..parts.loudspeaker import Box
 from ..parts.spread import COUNT, SEED
@@ -55,6 +55,8 @@ class Response(CommonResponse):
         Its place on that channel.
     circuit : Circuit
         The circuit that was solved.
+    solved : Solved
+        That circuit at these frequencies.
 
     References
     ----------
@@ -88,18 +90,12 @@ class Response(CommonResponse):
         }
         if self.circuit.has("port"):
             wanted["port_flow"] = self.circuit.flow("port")
-        solved = compute(self.circuit, self._s, wanted)
+        self.solved = Solved(self.circuit, 1j * self.angular_frequency)
+        solved = self.solved.compute(wanted)
         self.pressure, self.relative_slope = solved["pressure"], solved["relative_slope"]
         self.cone_velocity, self.impedance = solved["cone_velocity"], solved["impedance"]
         self._port_flow = solved.get("port_flow")
         self._level = None
-
-    def _computed(self, quantity):
-        return computed(self.circuit, self._s, quantity)
-
-    @property
-    def _s(self):
-        return 1j * self.angular_frequency
 
     @property
     def shape(self):
@@ -156,7 +152,7 @@ class Response(CommonResponse):
     @property
     def driver_voltage(self):
         """Voltage across the driver itself, behind its network, r.m.s. phasor. [V]"""
-        return self._computed(self.circuit.drop("coil"))
+        return self.solved.one(self.circuit.drop("coil"))
 
     treble_level = property(treble_level)
 
@@ -173,23 +169,23 @@ class Response(CommonResponse):
 
     port_velocity = property(openings.port_velocity)
     radiator_excursion = property(openings.radiator_excursion)
-    apertures = property(openings.apertures)
-    radiated_power = property(openings.radiated_power)
+    hole_velocity, jet_share = property(openings.hole_velocity), property(openings.jet_share)
+    apertures, radiated_power = property(openings.apertures), property(openings.radiated_power)
 
     @property
     def current(self):
         """Current into the loudspeaker's terminals, r.m.s. phasor. [A]"""
-        return self._computed(Solution.current)
+        return self.solved.one(Solution.current)
 
     @property
     def channel_current(self):
         """Current of everything that the channel drives, r.m.s. phasor. [A]"""
-        return self._computed(Solution.channel_current)
+        return self.solved.one(Solution.channel_current)
 
     @property
     def emf(self):
         """EMF of the channel behind its filters, r.m.s. phasor. [V]"""
-        return self._computed(Solution.emf)
+        return self.solved.one(Solution.emf)
 
     @property
     def component_currents(self):
@@ -197,7 +193,7 @@ class Response(CommonResponse):
 
         Names look like "capacitor in series" and "second inductor across": `circuit.build.named_components` gives them.
         """
-        return compute(self.circuit, self._s, self.circuit.element_flows("network"))
+        return self.solved.compute(self.circuit.element_flows("network"))
 
     @property
     def input_power(self):
@@ -205,7 +201,7 @@ class Response(CommonResponse):
 
         .. math:: P = \mathrm{Re}(V I^*)
         """
-        return self._computed(Solution.input_power)
+        return self.solved.one(Solution.input_power)
 
     @property
     def dissipation(self):
@@ -216,7 +212,7 @@ class Response(CommonResponse):
         Its values sum to `input_power`. The circuit has no radiation load, so `radiated_power` is not in that sum.
         """
         source = {} if self.channel else {"source resistance": Solution.source_loss}
-        return compute(self.circuit, self._s, source | self.circuit.losses())
+        return self.solved.compute(source | self.circuit.losses())
 
     @property
     def validity_limit(self):

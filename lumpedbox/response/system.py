@@ -188,8 +188,7 @@ class SystemResponse(CommonResponse):
     @property
     def channel_impedances(self):
         """Load of each channel, without its own source resistance, in the order of `system.wired`. [ohm]"""
-        s = 1j * self.angular_frequency
-        return tuple(computed(first.circuit, s, Solution.channel_impedance) for first in self.firsts)
+        return tuple(first.solved.one(Solution.channel_impedance) for first in self.firsts)
 
     @property
     def firsts(self):

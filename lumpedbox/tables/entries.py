@@ -89,6 +89,7 @@ OF_AN_OVAL = {
     "cutout": "the hole of an oval is not round: write its longer axis alone",
     "diameter": "an oval has no diameter: write its cone area, Sd",
 }
+ALIKE, WORD = (0.5, 0.65), 12  # share of letters that two spellings have in common, of a word, of a longer name: ours
 USUAL_SIZE = 165 * mm  # in the middle of what is fitted in vehicles: common practice, no source
 
 
@@ -285,20 +286,19 @@ def check_places(known):
     for name, place in (ear | known.get("places", {})).items():
         for way, length, size in zip(WAYS, place, sizes, strict=True):
             if length > size * (1 + 1e-9):
-                beyond = f"{length:.4g} m {way} is outside: this cabin has {size:.4g} m there"
+                beyond = f"{length:.4g} m {way} is outside, since this cabin has {size:.4g} m there"
                 raise ValueError(f"{name} = {_lengths(place)}: {beyond}{_likely_place(place, sizes)}")
 
 
 def _likely_place(place, sizes):
-    """Return what was likely meant: the same lengths in another order, or in cm or mm."""
+    """Return what was likely meant: the same lengths in another order; or in cm, if they are 10 cm at least."""
     ordered = (tuple(place[i] for i in order) for order in itertools.permutations(range(3)))
-    smaller = (
-        tuple(length * factor if length > size else length for length, size in zip(place, sizes, strict=True))
-        for factor in (cm, mm)
+    in_cm = tuple(
+        length * cm if length > size and length >= 10 else length for length, size in zip(place, sizes, strict=True)
     )
-    for likely in (*ordered, *smaller):
+    for likely in (*ordered, in_cm):
         if all(length <= size for length, size in zip(likely, sizes, strict=True)):
-            return f": did you mean {_lengths(likely)} ({', '.join(WAYS)})?"
+            return f". Did you mean {_lengths(likely)} ({', '.join(WAYS)})?"
     return ""
 
 
@@ -310,7 +310,7 @@ def _lengths(place):
 def near(word, known):
     """Return a question for the nearest spelling, or what is known."""
     alike = {name.lower(): name for name in known}
-    found = difflib.get_close_matches(word.lower(), alike, n=1, cutoff=0.5)
+    found = difflib.get_close_matches(word.lower(), alike, n=1, cutoff=ALIKE[len(word) > WORD])
     return f": did you mean {alike[found[0]]!r}?" if found else f"; choose from {', '.join(known)}"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from ..quantity import shown
+from .quantity_text import with_point
 
 NOT_KNOWN = "not known yet"  # how it is wired
 IN_SERIES = "in series"
@@ -85,7 +86,9 @@ class Line(Names):
         named = _by_driver(typed) if isinstance(typed, str) else typed
         if not isinstance(named, dict) or not named or not all(name.strip() for name in named):
             raise ValueError(f"{CAPACITORS}, got {shown(typed)}")
-        return {name: [f"{_with(one_capacitor(fitted), unit)} {IN_SERIES}"] for name, fitted in named.items()}
+        return {
+            name: [f"{_with(with_point(one_capacitor(fitted)), unit)} {IN_SERIES}"] for name, fitted in named.items()
+        }
 
     def as_text(self, written):
         if isinstance(written, str):
@@ -96,7 +99,7 @@ class Line(Names):
 def _by_driver(text):
     named = {}
     for line in filter(None, map(str.strip, re.split(r"[\n;]", text))):
-        name, sign, fitted = (part.strip() for part in line.rpartition("="))
+        name, sign, fitted = (part.strip() for part in line.rpartition("=" if "=" in line else ":"))
         if not (name and sign and fitted):
             raise ValueError(f"{CAPACITORS}, got {shown(line)}")
         if name in named:

@@ -67,6 +67,9 @@ THOUSANDS = re.compile(r"[-+−]?[1-9]\d{0,2}(,\d{3})+(?!\d)")  # a comma for th
 SPACED = re.compile(r"\A\s*[-+−]?[1-9]\d{0,2}(\s\d{3})+(?![\d/]|\s\d)")  # spaces for thousands; no fraction follows
 AXES = re.compile(r"(?P<first>\S.*?)\s*(?:[xX×*]|\bby\b)\s*(?P<second>[\d.½¼¾].*)")  # of an oval
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
+FEET_AND_INCHES = re.compile(
+    rf"(?P<feet>\d+)\s*(?:ft\.?|feet|foot|'|′|’)[\s,-]*(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?:in\.?|inch(?:es)?|\"|''|″|”)?"
+)
 
 # Units of our own tables with their size in SI, so that a page need not wait for pint to load. A test holds them to it.
 COMMON = {
@@ -153,6 +156,7 @@ def number_in(text, unit, size):
     text = _tidy(text)
     if len(text) > LONGEST:
         raise ValueError(f"{text[:LONGEST]!r}... is too long for a number with its unit.")
+    text = _in_inches(text)
     _refuse_slips(text)
     match = _number_and_unit(text)
     if not match:
@@ -244,6 +248,12 @@ def with_point(text):
 
 def _tidy(text):
     return text.strip().replace("−", "-").removeprefix("=").strip()
+
+
+def _in_inches(text):
+    """Return a length in feet and inches in inches alone; anything else as it is."""
+    match = FEET_AND_INCHES.fullmatch(text)
+    return f"{12 * int(match['feet']) + _number(match):.15g} in" if match else text
 
 
 def _number_and_unit(text):

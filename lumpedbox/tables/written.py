@@ -8,14 +8,17 @@ from ..arguments import takes
 from ..parts.cabin import NamedPlaces
 from ..quantity import Holds, LevelPoints, Position, Quantity, Text, shown
 from .feeds import Names
-from .quantity_text import NUMBER
+from .quantity_text import NUMBER, with_point
 
 WAYS = ("from the front", "from the left", "from the floor")
 AXES = tuple(Quantity(unit="m", meaning=way, low=0.0, high=30.0, slips=("mm", "cm", "inch")) for way in WAYS)
+LENGTH = rf"{NUMBER}(?:,\d+)?(?:\s*[a-zA-Z'\"′″]+)?"
 THREE = f"write three lengths with their unit, {', '.join(WAYS)}, as in 2.6, 0.5, 1.15 m"
+NAMED_PLACE = re.compile(rf"(?P<name>.*?[^\s=:])\s*(?:[=:]|\s)\s*(?P<place>{LENGTH}(?:(?:,\s*|\s+){LENGTH}){{2}})")
 NAMED = "write a line for each place: its name, =, and three lengths, as in step well left = 0.6, 0.1, 0.35 m"
 PAIRS = "write a line for each frequency and its level, as in 20 Hz, 12 dB"
 BARE = re.compile(NUMBER)
+SPACED = re.compile(rf"{LENGTH}(?:\s+{LENGTH}){{2}}")  # three lengths without commas between them
 
 SEVERAL = Holds((Position, NamedPlaces, LevelPoints, Names))
 
@@ -80,6 +83,8 @@ def _named(text):
     named = {}
     for line in _lines(text):
         name, sign, place = (part.strip() for part in line.rpartition("="))
+        if not sign and (match := NAMED_PLACE.fullmatch(line)):
+            name, sign, place = match["name"], ":", match["place"]
         if not (name and sign):
             raise ValueError(f"{NAMED}, got {shown(line)}")
         if name in named:
@@ -97,14 +102,22 @@ def _of(name, place, unit):
 
 def _coordinates(typed, unit):
     """Return three texts; a bare number takes the one unit that stands beside it, or else the unit."""
-    texts = [part.strip() for part in typed.split(",")] if isinstance(typed, str) else typed
+    texts = _three(typed.strip()) if isinstance(typed, str) else typed
     if not isinstance(texts, (list, tuple)) or len(texts) != len(WAYS):
         raise ValueError(f"{THREE}, got {shown(typed)}")
     found = [BARE.match(text) for text in (_with(text, "") for text in texts)]
     beside = {match.string[match.end() :].strip() for match in found if match} - {""}
-    if len(beside) > 1 and any(match and match.end() == len(match.string) for match in found):
+    several = len(beside) > 1 or any(re.search(r"\d", one) for one in beside)  # such as feet with inches
+    if several and any(match and match.end() == len(match.string) for match in found):
         raise ValueError(f"write the unit of each length: one has none, got {shown(typed)}")
     return [_with(text, next(iter(beside), unit)) for text in texts]
+
+
+def _three(text):
+    """Split three lengths at their commas, or at blanks where no comma can stand between them."""
+    if SPACED.fullmatch(text):
+        return [with_point(part) for part in re.findall(LENGTH, text)]
+    return [part.strip() for part in text.split(",")]
 
 
 def _with(text, unit):

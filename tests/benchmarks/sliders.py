@@ -93,7 +93,7 @@ def open_page(page, running, name):
         start = time.perf_counter()
         page.goto(f"{running.base}/voila/render/{name}.ipynb?token={running.token}")
         try:
-            page.locator(SLIDER).first.wait_for(timeout=30000)
+            page.locator(SLIDER).locator("visible=true").first.wait_for(timeout=30000)
         except TimeoutError:
             continue
         took = time.perf_counter() - start

@@ -191,6 +191,7 @@ def test_on_a_phone_the_picture_stays_in_view_while_a_slider_moves(opened):
     page.wait_for_timeout(400)
     assert page.locator("img.widget-image").evaluate("i => i.getBoundingClientRect().top >= -1")
     assert slider.bounding_box()["height"] >= 34
+    assert page.locator(".lb-line input[type=text]").first.bounding_box()["height"] >= 34
 
 
 def test_the_answer_is_read_out_once_after_the_last_move(opened):

@@ -457,7 +457,7 @@ def test_on_a_phone_and_at_200_per_cent_nothing_is_cut_off(parts, size):
     page.set_viewport_size(size)
     type_in(page, SHEET | {"Nominal size [mm]": "6x9 in", "Electrical Qes": "1,600"})
     page.get_by_text("Is it 1600, or 1.600?").wait_for()
-    for text in ("To mend first", "Where it serves"):
+    for text in ("Please correct", "Pages that can use it"):
         page.get_by_text(text).wait_for()
         assert page.evaluate(CUT_OFF) == []
         assert page.evaluate("document.scrollingElement.scrollWidth - innerWidth") <= 0
@@ -486,6 +486,19 @@ def test_everything_has_a_name_and_is_reached_by_the_tab_key(parts):
     folds = ["A box", "An amplifier", "A head unit", "A cabin", "A channel"]
     inside = ["Open a kept one", *labels, "Keep", "Forget", "Empty the form"]
     assert reached[: len(inside) + 6] == ["A driver", *inside, *folds]
+
+
+def test_a_form_that_is_opened_further_down_shows_its_head(parts):
+    """The one above closes then, and would leave the reader at the new one's end."""
+    page = parts.page
+    head = page.locator(".jupyter-widget-Collapse-header", has_text="A cabin")
+    head.scroll_into_view_if_needed()
+    head.click()
+    page.locator(".lb-field-reverberation_time input").wait_for()
+    page.wait_for_timeout(300)
+    top = head.bounding_box()["y"]
+    assert 0 <= top < 400
+    assert page.locator(".lb-field-name input:visible").bounding_box()["y"] > top
 
 
 def test_print_shows_every_form_and_no_example_as_if_it_were_typed(parts):

@@ -2,6 +2,7 @@
 
 import io
 import re
+from itertools import combinations
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -111,9 +112,31 @@ def drag_up(page, distance):
     screen.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 
 
+LETTER = 0.4  # of its height that a letter is wide, at least: common practice, no source
+
+
+def printed_over(sheet):
+    """Return pairs of texts on a sheet of which one lies over the other, but not on its line."""
+    texts = []
+
+    def see(text, cm, tm, _font, size):
+        x, y = (tm[4] * cm[axis] + tm[5] * cm[2 + axis] + cm[4 + axis] for axis in (0, 1))
+        high = abs(size * tm[3] * cm[3])
+        if any(map(str.isalnum, text)):  # a sign alone, as the prime of a symbol, is raised on purpose
+            texts.append((text.strip(), x, y, LETTER * high * len(text.strip()), high))
+
+    sheet.extract_text(visitor_text=see)
+    return [
+        (text, other)
+        for (text, x, y, wide, high), (other, x_other, y_other, wide_other, high_other) in combinations(texts, 2)
+        if 1 < abs(y - y_other) < 0.6 * min(high, high_other) and -wide < x - x_other < wide_other
+    ]
+
+
 def on_paper(page):
-    """Return the lines of each sheet that comes out of a printer."""
+    """Return the lines of each sheet that comes out of a printer; no text may be printed over another."""
     sheets = pypdf.PdfReader(io.BytesIO(page.pdf())).pages
+    assert [over for sheet in sheets for over in printed_over(sheet)] == []
     return [[line.strip() for line in sheet.extract_text().splitlines() if line.strip()] for sheet in sheets]
 
 

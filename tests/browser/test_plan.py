@@ -2,7 +2,7 @@
 
 import pytest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 EAR = "ear, on the plan"
 
@@ -40,6 +40,34 @@ def test_the_arrow_keys_move_the_ear_by_five_centimetres(page):
     stands(page, "Ear from left [m]", "0.55")
     told(page, "2.70 m from the front, 0.55 m from the left, 1.15 m high")
     assert page.evaluate("document.activeElement.getAttribute('aria-label')") == EAR
+
+
+def test_after_show_me_at_once_the_keyboard_goes_on_at_the_headline(visit):
+    visitor = visit()
+    visitor.open_live("cabin_gain.ipynb")
+    page = visitor.page
+    page.get_by_role("button", name="Show me at once").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("document.activeElement.classList.contains('lb-headline')")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement !== document.body")
+
+
+def test_the_corner_is_a_button_beside_the_box_and_in_view(page):
+    page.set_viewport_size({"width": 1366, "height": 638})
+    page.evaluate("scrollTo(0, 0)")
+    group = page.locator("fieldset").filter(has=page.get_by_role("slider", name="Box height [m]", exact=True))
+    button = group.get_by_role("button", name="Box to the corner")
+    box = button.bounding_box()
+    assert box["y"] + box["height"] <= 638
+    before = page.locator(".lb-facts tr", has_text="level at 80 Hz").locator("td").nth(1).inner_text()
+    button.click()
+    stands(page, "Box from front [m]", "4.90")
+    page.wait_for_function(
+        "text => document.querySelector('.lb-facts').innerText.includes('was') && "
+        "[...document.querySelectorAll('.lb-facts td')].some(cell => cell.innerText.startsWith(text))",
+        arg=before,
+    )
 
 
 def test_what_is_dragged_lands_on_the_stops_of_the_sliders(page):

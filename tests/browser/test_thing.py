@@ -2,10 +2,12 @@
 
 import base64
 import dataclasses
+import io
 import json
 import re
 
 import numpy as np
+import pypdf
 import pytest
 
 from lumpedbox import Loudspeaker, SealedBox, VentedBox, frequencies, solve
@@ -234,7 +236,8 @@ def test_the_words_are_those_of_the_kernel(shown, system, unit):
         air = float(response.port_velocity[0] / (2 * np.pi * frequency))
         cone, port = (shown_as.in_words(value) for value in (float(response.excursion[0]), air))
         assert re.search(
-            rf"vented: cone {re.escape(cone)}(, past its linear travel of .*?)?, port air {re.escape(port)};",
+            rf"Vented: the cone moves {re.escape(cone)} each way(, past its linear travel of .*?)?, "
+            rf"the port air {re.escape(port)};",
             words(page),
         )
         assert unit in words(page)
@@ -326,3 +329,23 @@ def test_a_port_that_is_too_long_is_drawn_dashed_out_of_the_back(shown, monkeypa
     (thing,) = things({"vented": vented(20)}, "metric")
     assert thing["texts"]["length"] in page.locator(".lb-thing text").all_text_contents()
     assert page.get_by_text("The port does not fit straight.").is_visible()
+
+
+def test_on_paper_what_is_set_lies_below_what_is_said_of_the_section(visit):
+    """Where the section moves to the second sheet: the words under it, and the controls, by their places there."""
+    visitor = visit()
+    visitor.open_live("sealed_door.ipynb")
+    visitor.page.get_by_role("button", name="Show me at once").click()
+    visitor.page.locator(".lb-board:not(.lb-asleep)").wait_for(state="attached")
+    places = {}
+    for number, sheet in enumerate(pypdf.PdfReader(io.BytesIO(visitor.page.pdf())).pages):
+
+        def note(text, matrix, place, *_, number=number):
+            for words in ("squeezed", "Side-impact sensors"):
+                if words in text:
+                    places.setdefault(words, (number, place[5] * matrix[3] + matrix[5]))
+
+        sheet.extract_text(visitor_text=note)
+    (sheet, section), (there, controls) = places["squeezed"], places["Side-impact sensors"]
+    height = pypdf.PdfReader(io.BytesIO(visitor.page.pdf())).pages[0].mediabox.height
+    assert sheet * height - section < there * height - controls - 5

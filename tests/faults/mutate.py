@@ -47,6 +47,7 @@ NEAREST = {
     "design/gains": "gains",
     "design/ladders": "crossovers ratings",
     "design/level_matching": "level_matching",
+    "design/ceiling": "level_setting",
     "design/level_setting": "level_setting gain_chain",
     "design/mixtures": "causes",
     "design/ratings": "ratings",

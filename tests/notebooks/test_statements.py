@@ -258,3 +258,26 @@ def test_what_less_air_does():
     text = words("sealed_or_vented")
     assert "the resonance of the whole rises, and what lies below it gets softer" in text
     assert "the bass ends sooner" not in text
+
+
+def test_what_the_lesson_on_thin_wire_tells():
+    """20 log of seven eighths; 4 times 75 W at 0.65 and 13.8 V, 6 m of 7.98 ohm/km (IEC 60228) and 3 milliohm."""
+    assert told("thin_wire", r"by 20 log of what is left: ([\d.]+) dB") == [
+        pytest.approx(-20 * np.log10(7 / 8), abs=0.05)
+    ]
+    current = 300 / 0.65 / 13.8
+    lost = current * (6 * 7.98e-3 + 3e-3)
+    assert 1 / 9 < lost / 13.8 < 1 / 7, "an eighth, as the guess is explained"
+    plan = json.loads((FOLDER / "teaching" / "thin_wire.ipynb").read_text(encoding="utf-8"))["cells"]
+    text = " ".join("".join(cell["source"]) for cell in plan)
+    amperes, volts = re.search(
+        r"300 W at 0\.65 and 13\.8 V\. \(([\d.]+) A\.\) Through 50 milliohm\? \(([\d.]+) V\.\)", text
+    ).groups()
+    assert (float(amperes), float(volts)) == pytest.approx((current, current * 0.05), abs=0.05)
+
+
+def test_what_heat_does_to_a_wire():
+    """Copper's 0.00393 a kelvin (NBS Handbook 100): a tenth more is 25 K above the 20 degrees of the tables."""
+    for name in ("thin_wire", "wire_and_fuse"):
+        assert re.search(r"in a hot vehicle has a tenth more", words(name))
+    assert 0.00393 * 25 == pytest.approx(0.1, abs=0.005)

@@ -44,6 +44,24 @@ from lumpedbox import (
     solve,
     vented_alignment,
 )
+from lumpedbox.build import (
+    Board,
+    Brace,
+    Cable,
+    Carcass,
+    Cup,
+    Draw,
+    Hopper,
+    Inside,
+    Lining,
+    PortRun,
+    Profile,
+    Seat,
+    Space,
+    Stock,
+    cut_list,
+)
+from lumpedbox.build import Feed as SupplyFeed
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
 from lumpedbox.design.gains import setting
@@ -58,10 +76,10 @@ from lumpedbox.tables.shipped import data_folder
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
+    r"air|build(?!\.workings)(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
     r"|tables\.(my_parts|entries|quantity_text)"
 )
-ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read)\.")
+ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read|figures)\.")
 ALSO = (
     "response.each_limit.voltage_within_travel",
     *("circuit.spice.netlist", "circuit.sentences.in_sentences", "circuit.transfer.transfer"),
@@ -69,7 +87,8 @@ ALSO = (
     *("design.search.recommendation.recommend", "design.trade_off.trade_off"),
     "tables.channels.channel_of",
     "parts.loudspeaker.as_it_comes",
-    *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
+    *("parts.amplifier.can_drive", "parts.amplifier.lowest_load", "parts.amplifier.with_bridged"),
+    "parts.driver.level_of_a_watt",
     "parts.port.port_fit",
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
@@ -118,13 +137,104 @@ FEED = Feed(source=HEAD_UNIT, output="line", reading=READING)
 SHARED = Channel(loudspeakers=(SEALED, OTHER), wiring="series", amplifier=AMPLIFIER)
 PLACED = System(channels=dataclasses.replace(SEALED, position=(0, 0, 0)), ear=(1, 0, 0))
 BRIEF = Brief(volume=0.03, amplifier=AMPLIFIER)
+WIRE = Cable(area=25e-6, length=5, current_rating=110, source="its sheet")
+DRAW = Draw(power=550, efficiency=0.65, maker_fuse=80, minimum_voltage=10)
 GRID = frequencies(20, 200, per_octave=6)
 RESPONSE = solve(SEALED, GRID)
 NOISE = ((20, 90), (63, 80), (250, 60))
+WEDGE = Profile(points=((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4)), names=("floor", "front", "top", "back"))
+CARCASS = Carcass(profile=WEDGE, width=0.4, board=Board(thickness=0.018, density=680.0, modulus=3e9))
+SEAT = Seat(driver=dataclasses.replace(DRIVER, depth=0.1), panel="front", along=0.15)
+RUN = PortRun(port=Port(length=0.15, diameter=0.05), panel="front", along=0.35, wall=0.003, bends=((0.1, 0.3),))
+BRACE = Brace(length=0.3, breadth=0.06, thickness=0.018, windows=((0.02, 0.1),))
+CUP, LINING = Cup(volume=0.15e-3, panel="back"), Lining(panel="front", thickness=0.012)
+FITTED = Inside(drivers=SEAT, ports=RUN, others=(BRACE, CUP, LINING))
+STOCK = Stock(length=2.5, width=1.25, thickness=0.018)
+ROOM = Space(points=((0, 0), (0.4, 0), (0.3, 0.45), (0, 0.45)), width=0.42, gaps={"front": 0.01})
+BOXES = (
+    ROOM,
+    STOCK,
+    *(SEAT, RUN, BRACE, CUP, LINING, FITTED),
+    CARCASS.board,
+    WEDGE,
+    CARCASS,
+    Hopper(bottom=(0.5, 0.35), top=(0.4, 0.25), height=0.3, board=CARCASS.board),
+)
 SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
 CALLS = {
+    "build.feed.battery.SecondBattery": {"cable": WIRE, "current": 60.0, "fuses": "both ends"},
+    "build.feed.battery.alternator_reserve": {"output_at_idle": 60.0, "vehicle_draws": 40.0, "vehicle": "engine"},
+    "build.feed.battery.engine_off_time": {
+        "capacity": 80 * 3600,
+        "usable_share": 0.5,
+        "current": 10.0,
+        "chemistry": "lithium",
+        "maker_current": 50.0,
+    },
+    "build.feed.cable.Cable": {name: getattr(WIRE, name) for name in WIRE.__slots__},
+    "build.feed.cable.Cable.rating_for_a_fuse": {"owner": "Cable"},
+    "build.feed.cable.awg": {"number": 4},
+    "build.feed.draw.Draw": {name: getattr(DRAW, name) for name in DRAW.__slots__},
+    "build.feed.draw.Draw.check_voltage": {"owner": "Feed", "voltage": 13.8},
+    "build.feed.draw.Draw.current": {"voltage": 13.8},
+    "build.feed.draw.Draw.music_current": {"voltage": 13.8, "crest": 12.0, "efficiency": 0.4},
+    "build.feed.draw.share_of_sine": {"crest": 12.0},
+    "build.feed.fed.fed": {
+        "amplifier": AMPLIFIER,
+        "feed": SupplyFeed(voltage=13.8, cable=WIRE, draws=DRAW, return_resistance=0.002),
+    },
+    "build.feed.feed.Feed": {
+        "voltage": 13.8,
+        "cable": WIRE,
+        "draws": DRAW,
+        "branches": SupplyFeed(voltage=13.8, cable=WIRE, draws=DRAW),
+        "return_resistance": 0.002,
+        "rating_of_fuses": (60, 80, 125),
+        "vehicle": "engine",
+        "taken_from": "battery",
+        "name": "rear",
+    },
+    "build.feed.fuses.fuse_between": {
+        "owner": "Feed",
+        "draw": 60.0,
+        "bounds": {"cable": 110.0, "maker": 80.0},
+        "rating_of_fuses": (60, 80, 100),
+    },
+    "build.account.net_account": {"box": CARCASS, "inside": FITTED},
+    "build.account.net_by_convention": {"box": CARCASS, "inside": FITTED},
+    "build.account.with_net_volume": {"box": CARCASS, "inside": FITTED, "net": 0.024, "by": "front"},
+    "build.acoustic.acoustic_box": {"box": CARCASS, "inside": FITTED, "like": VentedBox(volume=0.02, fb=40)},
+    "build.acoustic.carcass_for": {
+        "acoustic": VentedBox(volume=0.02, fb=40),
+        "box": CARCASS,
+        "inside": FITTED,
+        "by": "width",
+    },
+    "build.cut_list.as_sawn": {"box": CARCASS, "round_to": 1e-3},
+    "build.cut_list.cut_list": {"box": CARCASS, "round_to": 1e-3, "inside": FITTED},
+    "build.cut_list.gluing_sequence": {"box": CARCASS, "inside": FITTED},
+    "build.cut_list.restated": {"box": CARCASS, "inside": FITTED, "round_to": 1e-3},
+    "build.cut_list.shopping_list": {"box": CARCASS, "inside": FITTED},
+    "build.fit.fit": {"box": CARCASS, "inside": FITTED, "space": ROOM},
+    "build.largest.largest": {"box": CARCASS, "inside": FITTED, "space": ROOM},
+    "build.space.Space.gap": {"name": "front"},
+    "build.space.straight_in": {"points": WEDGE.points, "width": 0.4, "opening": (0.4, 0.5)},
+    "build.strength.forces": {"box": CARCASS, "extra": 2.0},
+    "build.strength.panel_resonances": {"box": CARCASS, "inside": Inside(drivers=SEAT, others=(BRACE, CUP))},
+    "build.stock.on_stock": {"parts": cut_list(CARCASS), "stock": STOCK},
+    "build.profile.Profile.from_template": {
+        "lengths": (0.5, 0.5, 0.5, 0.5),
+        "inside_angles": (90, 90, 90, 90),
+        "names": ("floor", "front", "top", "back"),
+    },
+    "build.profile.Profile.with_edge_moved": {"name": "front", "distance": 0.01},
+    "build.profile.Profile.without_tip": {"before": "front", "across": 0.04, "name": "narrow"},
+    "build.workings.built.Built.board_of": {"name": "front"},
+    "build.workings.built.Built.panel": {"name": "front"},
+    "build.workings.built.Built.thickness_of": {"name": "front"},
+    "build.workings.built.Built.with_layers": {"layers": {"front": 0.012}},
     "build.volume.net_volume": {"width": 0.6, "height": 0.4, "depth": 0.35, "board": 0.018},
     "circuit.sentences.in_sentences": {"loudspeaker": SEALED},
     "circuit.spice.netlist": {"loudspeaker": SEALED, "frequency": [20, 40]},
@@ -177,7 +287,7 @@ CALLS = {
     "design.e_series.rounded": {"network": NETWORK},
     "design.gains.gain_needed": {"amplifier": AMPLIFIER, "voltage": 2.0},
     "design.gains.input_voltage": {"head_unit": HEAD_UNIT, "output": "line"},
-    "design.level_setting.ceiling": {"channel": LEVELLED.channels[0]},
+    "design.ceiling.ceiling": {"channel": LEVELLED.channels[0]},
     "design.level_setting.level_for_a_volt": {"system": LEVELLED, "name": "low", "frequency": GRID},
     "design.level_setting.reading_at": {"readings": {10.0: READING, 20.0: READING}, "volume": 12.0},
     "design.level_setting.set_levels": {
@@ -266,6 +376,7 @@ CALLS = {
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.HeadUnit.power_into": {"load": 4.0},
+    "parts.amplifier.can_drive": {"source": HEAD_UNIT, "load": 3.0},
     "parts.amplifier.lowest_load": {"source": HEAD_UNIT},
     "parts.amplifier.with_bridged": {"sources": {"stores": AMPLIFIER, "found": HEAD_UNIT}},
     "parts.box.enclosure.Enclosure.compliance": {},
@@ -380,6 +491,11 @@ SAID_OTHERWISE = {
 
 # What a method is called on.
 OWNERS = {
+    "build.feed.cable.Cable": WIRE,
+    "build.feed.draw.Draw": DRAW,
+    "build.profile.Profile": WEDGE,
+    "build.space.Space": ROOM,
+    "build.workings.built.Built": CARCASS,
     "parts.amplifier.Amplifier": AMPLIFIER,
     "parts.amplifier.HeadUnit": HEAD_UNIT,
     "parts.box.enclosure.Enclosure": BOX,
@@ -477,7 +593,7 @@ PUBLIC = public()
 def good(load_module):
     """Return name: a good one of every part."""
     parts = load_module(Path(__file__).with_name("test_refusals.py")).GOOD
-    return {key_of(type(part)): part for part in parts}
+    return {key_of(type(part)): part for part in (*parts, *BOXES)}
 
 
 @pytest.fixture

@@ -233,7 +233,8 @@ def test_everything_is_proportional_to_the_voltage(loudspeaker, voltage):
     one, other = solve(loudspeaker, FREQUENCY, voltage=1.0), solve(loudspeaker, FREQUENCY, voltage=voltage)
     for name in ("pressure", "cone_velocity", "current", "excursion"):
         assert getattr(other, name) == pytest.approx(getattr(one, name) * voltage, rel=1e-12)
-    assert other.input_power == pytest.approx(one.input_power * voltage**2, rel=1e-12)
+    apparent = np.max(voltage**2 * np.abs(one.current))  # V A: a power beside it is a small difference
+    assert other.input_power == pytest.approx(one.input_power * voltage**2, rel=1e-12, abs=1e-12 * apparent)
     assert np.array_equal(other.impedance, one.impedance)
     assert other.reference_level - one.reference_level == pytest.approx(20 * np.log10(voltage), abs=1e-9)
 

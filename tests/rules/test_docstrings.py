@@ -35,12 +35,12 @@ UNITS = {
         "dB re 20 uPa",
         "dB re 1 V",
     ),
-    *("deg", "N", "m3/Pa", "m3/mol", "1/m"),
+    *("deg", "N", "m3/Pa", "m3/mol", "1/m", "rad", "kg/m2", "N m", "A s"),
 }
 # Modules where every public function is meant for users; elsewhere, those that `lumpedbox` itself exports. What
 # `causes` is made of is inside.
 FOR_USERS = re.compile(
-    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build"
+    r"lumpedbox\.(response\.heat|response\.limits|response\.hearing|build(?!\.workings)"
     r"|design(?!\.(mixtures|shapley|system_causes)))(\.|$)"
 )
 ALSO = (
@@ -48,7 +48,8 @@ ALSO = (
     *("parts.port.end_correction", "parts.data_sheet.printed.PrintedSheet"),
     *("parts.small_signal.SmallSignal", "response.cutoff.Cutoffs", "response.common.CommonResponse"),
     "parts.loudspeaker.as_it_comes",
-    *("parts.amplifier.lowest_load", "parts.amplifier.with_bridged", "parts.driver.level_of_a_watt"),
+    *("parts.amplifier.can_drive", "parts.amplifier.lowest_load", "parts.amplifier.with_bridged"),
+    "parts.driver.level_of_a_watt",
     *("parts.network.attenuation_of", "parts.network.pad_resistors"),
     *("parts.variants.louder", "parts.variants.scaled", "parts.variants.with_total_q"),
     *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
@@ -83,6 +84,11 @@ NO_QUANTITY = {
     "Response.remarks": "sentences",
     "MaximumLevel.remarks": "sentences",
     "Cutoffs.cutoff_in_words": "a sentence",
+    "Draw.check_voltage": "nothing",
+    "Feed.amplifiers": "parts",
+    "fed": "a part",
+    "Feed.places": "places, described by their class",
+    "Feed.remarks": "sentences",
     "Response.columns": "several units, each in its heading",
     "Response.to_csv": "nothing",
     "Response.band": "the unit of the curve that is asked for",
@@ -98,6 +104,7 @@ NO_QUANTITY = {
     "Driver.varied": "a part",
     "PassiveRadiator.tuned": "a part",
     "Response.varies": "yes or no",
+    "can_drive": "yes or no",
     "Loudspeaker.varies": "yes or no",
     "Loudspeaker.by_places": "yes or no",
     "System.by_places": "yes or no",
@@ -184,6 +191,17 @@ NO_QUANTITY = {
     "demo_plan": "a plan, described by its class",
     "keep": "a plan, described by its class",
     "drop": "a plan, described by its class",
+    **dict.fromkeys(("Carcass.panel_names", "Carcass.sequence", "Hopper.panel_names", "Hopper.sequence"), "names"),
+    **dict.fromkeys(("Carcass.panels", "Hopper.panels"), "boards, described by their class"),
+    "Carcass.remarks": "sentences",
+    "CutPart.is_rectangle": "yes or no",
+    "gluing_sequence": "names",
+    "Margin.fits": "yes or no",
+    "Space.side_names": "names",
+    **dict.fromkeys(("Inside.braces", "Inside.cups", "Inside.linings"), "parts"),
+    "Inside.panels": "names",
+    "PortRun.round": "yes or no",
+    **dict.fromkeys(("Profile.from_template", "Profile.with_edge_moved", "Profile.without_tip"), "a part"),
     "netlist": "text",
     "in_sentences": "text",
 }

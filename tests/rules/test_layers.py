@@ -20,6 +20,7 @@ LAYERS = (
     "units",
     "errors",
     "families",
+    "remembered",
     "quantity",
     "arguments",
     "air",
@@ -43,6 +44,7 @@ PHYSICS = LAYERS[: LAYERS.index("tables")]
 # Which layer may use which package; numpy is for all, the standard library too.
 USERS = {
     "scipy": PHYSICS,
+    "shapely": ("build",),
     "pint": ("tables",),
     "pandas": ("plan",),
     "tomlkit": ("tables",),

@@ -29,7 +29,7 @@ def test_the_curves_of_every_page_come_back_from_the_table(pages, page_name):
     _, media, content = take(CSV, taken_of(page))
     table = pandas.read_csv(io.BytesIO(content))
     assert media == "text/csv"
-    assert table["frequency [Hz]"].to_numpy() == pytest.approx(page.scene.grid, rel=1e-5)
+    assert table[page.scene.along].to_numpy() == pytest.approx(page.scene.grid, rel=1e-5)
     assert len(table.columns) > 1
     for heading in table.columns[1:]:
         assert heading.endswith("]")

@@ -1,12 +1,19 @@
 """The page on what a cabin does: every number against the resonances added one by one, or the textbook's closed box."""
 
+import re
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from scipy.signal import find_peaks
 
-from lumpedbox.response.dips import first_dip
+from lumpedbox.response.dips import Dip
 from lumpedbox.sliders.lessons.cabin_gain import cabin_gain
+from lumpedbox.sliders.lessons.cabin_gain.answering import in_the_corner
 from lumpedbox.sliders.lessons.cabin_gain.page import CLOSED, DRIVEN, OPEN
+from lumpedbox.sliders.lessons.cabin_gain.scene import nearest_corner
 from lumpedbox.tables import demo_cabins, demo_drivers
+from lumpedbox.tables.my_parts import keep
 from tests.sliders.conftest import (
     AIR,
     ask,
@@ -51,26 +58,61 @@ def in_the_open(page, frequency, **places):
 
 
 def said_level(said):
-    return said["level"] if said.words.startswith("{") else -said["level"]
+    return said["level"]
 
 
 @pytest.mark.parametrize("places", [{}, HATCHBACK], ids=["minibus", "hatchback"])
 def test_what_the_cabin_adds_by_each_depth(page, places):
     """Volume and length: |G|^2 = (1 + (fc/f)^4) f^2 / (f^2 + leak^2), derived; fc by the equations of the lesson."""
     put(page, **places)
-    r, cabin = distance(page.values), demo_cabins()[page.values["cabin"]]
+    r, cabin, f = distance(page.values), demo_cabins()[page.values["cabin"]], 40.0
     corners = {
         "length": AIR.sound_speed / (2 * cabin.length),
         "volume": AIR.sound_speed
         / (2 * np.pi)
         * np.sqrt(2 * np.pi * r / (1.5 * cabin.length * cabin.width * cabin.height)),
     }
-    for f in (20.0, 40.0, 80.0):
-        told = page.answer[f"added at {f:.0f} Hz"]
-        assert said_level(told["resonances"]) == pytest.approx(at_ear(page, f) - in_the_open(page, f), abs=0.03)
-        for name, corner in corners.items():
-            by_law = 10 * np.log10((1 + (corner / f) ** 4) / (1 + (cabin.leak / f) ** 2))
-            assert said_level(told[name]) == pytest.approx(by_law, abs=0.02)
+    told = page.answer["adds at 40 Hz"]
+    assert said_level(told["here"]) == pytest.approx(at_ear(page, f) - in_the_open(page, f), abs=0.03)
+    for name, corner in corners.items():
+        by_law = 10 * np.log10((1 + (corner / f) ** 4) / (1 + (cabin.leak / f) ** 2))
+        assert said_level(told[name]) == pytest.approx(by_law, abs=0.02)
+
+
+CORNERS = {"small hatchback": (2.2, 1.25, 0.1), "sixteen-seat minibus": (4.9, 1.7, 0.1)}
+
+
+@pytest.mark.parametrize("vehicle", CORNERS)
+def test_levels_stand_beside_those_in_the_corner(page, vehicle):
+    """By the resonances one by one, with the box at either place."""
+    put(page, cabin=vehicle)
+    corner = dict(zip(("box_x", "box_y", "box_z"), CORNERS[vehicle], strict=True))
+    for f in (40.0, 80.0):
+        told = page.answer[f"level at {f:.0f} Hz"]
+        assert said_level(told["here"]) == pytest.approx(at_ear(page, f), abs=0.03)
+        assert said_level(told["corner"]) == pytest.approx(at_ear(page, f, **corner), abs=0.03)
+
+
+@pytest.mark.parametrize("low", [-0.8, 0.8])
+@pytest.mark.parametrize("high", [-5.0, 5.0])
+def test_the_headline_says_what_is_louder_and_what_softer(low, high):
+    said = in_the_corner((low, high), None, ()).text("metric")
+    words = {True: "louder", False: "softer"}
+    assert said == f"In the corner: 0.8 dB {words[low > 0]} at 40 Hz, 5 dB {words[high > 0]} at 80 Hz."
+
+
+@pytest.mark.parametrize(
+    ("here", "there", "said"),
+    [
+        (Dip(87.0, 7.5), (Dip(90.0, 8.2),), "; the 87 Hz dip stays."),
+        (Dip(87.0, 7.5), (Dip(90.0, 4.0), Dip(130.0, 20.0)), "; the 87 Hz dip eases."),
+        (Dip(87.0, 7.5), (Dip(90.0, 10.6),), "; the 87 Hz dip deepens."),
+        (Dip(87.0, 7.5), (Dip(130.0, 8.2),), "; the 87 Hz dip goes."),
+        (None, (Dip(50.0, 4.0), Dip(130.0, 8.2)), "; a dip comes at 130 Hz."),
+    ],
+)
+def test_the_headline_says_what_becomes_of_the_dip(here, there, said):
+    assert in_the_corner((1.0, 1.0), here, there).text("metric").endswith("at 80 Hz" + said)
 
 
 def test_the_level_in_the_open_is_the_textbooks(page):
@@ -81,61 +123,110 @@ def test_the_level_in_the_open_is_the_textbooks(page):
 def test_the_corner_is_worked_out_for_the_box_in_it(page):
     put(page, **HATCHBACK)
     corner = {"box_x": 2.2, "box_y": 1.25, "box_z": 0.1}
-    here = at_ear(page, 40.0) - in_the_open(page, 40.0)
-    louder = at_ear(page, 40.0, **corner) - at_ear(page, 40.0)  # not what the cabin adds: the open air falls, too
-    assert page.answer.headline["here"] == pytest.approx(here, abs=0.03)
-    assert page.answer.headline["corner"] == pytest.approx(louder, abs=0.03)
-    said = f"At 40 Hz the cabin adds {here:.1f} dB; in the corner the box plays {louder:.1f} dB louder."
-    assert headline(page) == said
+    # not what the cabin adds: the open air falls, too
+    louder = [at_ear(page, f, **corner) - at_ear(page, f) for f in (40.0, 80.0)]
+    assert page.answer.headline["a"] == pytest.approx(louder[0], abs=0.03)
+    assert page.answer.headline["b"] == pytest.approx(louder[1], abs=0.03)
+    assert headline(page) == f"In the corner: {louder[0]:.1f} dB louder at 40 Hz, {louder[1]:.1f} dB louder at 80 Hz."
     (offer,) = page.board.plan["offers"]
-    assert offer == {"text": "Box to the corner", "places": corner}
+    assert offer == {"text": "Box to the corner", "places": corner, "group": "box"}
     put(page, **offer["places"])
     assert "Box to the corner" not in [offer["text"] for offer in page.board.plan["offers"]]
 
 
 def test_in_the_corner_the_headline_names_no_other_place(page):
-    put(page, **HATCHBACK, box_x=2.2, box_y=1.25, box_z=0.1, damping=0.03, ear_x=0.9, ear_y=0.5)
+    put(page, **HATCHBACK, box_x=2.2, box_y=1.25, box_z=0.1)
     here = at_ear(page, 40.0) - in_the_open(page, 40.0)
-    assert headline(page) == f"At 40 Hz the cabin adds {here:.1f} dB."
+    assert headline(page) == f"At 40 Hz the cabin adds {here:.1f} dB; no dip to speak of."
+    assert page.answer.columns == ("here", "volume", "length")
 
 
-def test_the_dip_lies_below_what_is_on_both_sides(page):
-    told = page.answer["first dip"]["resonances"]
-    frequency, added = drawn(page, "modes", "added")
-    place = np.argmin(abs(frequency - told["frequency"]))
-    assert frequency[place] == pytest.approx(told["frequency"], rel=1e-9)
-    sides = max(added[:place]), max(added[place:][frequency[place:] < 144])
-    assert told["depth"] == pytest.approx(min(sides) - added[place], abs=1e-6)
-    assert told["depth"] > 6
-    deep = at_ear(page, told["frequency"]) - in_the_open(page, told["frequency"])
-    assert added[place] == pytest.approx(deep, abs=0.03)
+def test_no_corner_is_offered_where_the_ear_is(page):
+    put(page, **HATCHBACK, ear_x=2.2, ear_y=1.2, ear_z=0.5, box_x=1.4, box_y=1.0)
+    assert page.message == ""
+    assert "Box to the corner" in [offer["text"] for offer in page.board.plan["offers"]]
+    put(page, ear_x=2.15, ear_z=0.5, box_z=0.9, height=0.8)
+    assert "corner" in page.answer.columns
+    near = nearest_corner(with_ear(page.scene.speaker, (2.1, 1.2, 0.3)))
+    assert near is None
 
 
-def test_the_head_moves_as_little_as_loses_the_dip(page):
-    """Every shorter move, at steps of 5 cm in four ways, leaves more than 3 dB of it: resonances one by one."""
-    put(page, **HATCHBACK, box_x=2.2)
-    dip, way = page.answer["first dip"]["resonances"], page.answer.headline
-    assert "back to lose it" in headline(page)
-    f, moved = dip["frequency"], round(way["distance"] / 0.05)
-    before = at_ear(page, f)
+def with_ear(speaker, ear):
+    return replace(speaker, cabin=replace(speaker.cabin, ear=ear))
 
-    def gain(axis, steps):
-        return at_ear(page, f, **{axis: page.values[axis] + 0.05 * steps}) - before
 
-    assert gain("ear_x", moved) >= dip["depth"] - 3
-    shorter = [gain(axis, sign * n) for n in range(1, moved) for axis in ("ear_x", "ear_y") for sign in (1, -1)]
-    assert max(shorter) < dip["depth"] - 3
+OWN_SIZES = {"length": 4.6, "width": 1.7, "height": 1.5}
+
+
+def test_before_the_box_moves_is_the_same_vehicle_and_not_another(page):
+    """Sizes that are typed begin anew; what was is the level before the box went to the corner."""
+    put(page, **OWN_SIZES)
+    assert not any(cell["was"] for line in page.board.answer["facts"] for cell in line["values"])
+    before = page.board.answer["facts"]
+    frequency, level = drawn(page, "modes")
+    page.board.moved = {"number": 1, "places": page.board.plan["offers"][0]["places"]}
+    page.rest()
+    after = page.board.answer["facts"]
+    for line, old in zip(after[:2], before, strict=False):
+        assert line["values"][0]["was"] == old["values"][0]["text"]
+        assert line["values"][0]["text"] == old["values"][1]["text"], "as was foretold of the corner"
+    started = page.scene.stack.values("modes at the start", "level")
+    assert started[1] == pytest.approx(level)
+    assert started[0] == pytest.approx(frequency)
+
+
+def test_the_dip_is_the_deepest_of_the_level_at_the_ear(page):
+    """By scipy's topographic prominence of the curve that is drawn, an octave to each side; 22 dB at 131 Hz."""
+    frequency, level = drawn(page, "modes")
+    bottoms, found = find_peaks(-level, prominence=0, wlen=2 * 24 + 1)
+    used = (frequency[bottoms] >= 20) & (frequency[bottoms] <= 160)
+    worst = np.argmax(found["prominences"] * used)
+    told = page.answer["deepest dip"]["here"]
+    assert told["frequency"] == pytest.approx(frequency[bottoms[worst]], rel=1e-9)
+    assert told["depth"] == pytest.approx(found["prominences"][worst], abs=1e-6)
+    assert 130 < told["frequency"] < 132
+    assert at_ear(page, told["frequency"]) - in_the_open(page, told["frequency"]) < -15
+    (said,) = (paragraph for paragraph in page.answer.details if "Dips of the level" in paragraph.words)
+    assert str(said).count(" dB") == np.sum(used & (found["prominences"] >= 3))
+
+
+def test_where_the_level_only_rises_there_is_no_dip_however_the_gain_runs(page):
+    """The level of the box in the corner rises all the way past 30 Hz, where what the cabin adds has its own dip."""
+    put(page, **OWN_SIZES)
+    put(page, **page.board.plan["offers"][0]["places"])
+    frequency, level = drawn(page, "modes")
+    assert np.all(np.diff(level[frequency < 40]) > 0)
+    assert 80 < page.answer["deepest dip"]["here"]["frequency"] < 100
+    assert "30 Hz" not in headline(page)
+
+
+def test_the_head_moves_as_little_as_halves_the_dip(page):
+    """Each shorter move of 5 cm steps in four ways leaves more; the page drawn there, by scipy's prominence."""
+    put(page, **OWN_SIZES)
+    put(page, **page.board.plan["offers"][0]["places"])
+    dip, way = page.answer["deepest dip"]["here"], page.answer.headline
+    assert "back to halve it" in headline(page)
+    moved, x, y = round(way["distance"] / 0.05), page.values["ear_x"], page.values["ear_y"]
     offers = {offer["text"]: offer["places"] for offer in page.board.plan["offers"]}
-    put(page, **offers["Head out of the dip"])
-    assert page.values["ear_x"] == pytest.approx(1.15 + 0.05 * moved)
+
+    def left(**ear):
+        put(page, **ear)
+        frequency, level = drawn(page, "modes")
+        bottoms, found = find_peaks(-level, prominence=0, wlen=2 * 24 + 1)
+        used = (frequency[bottoms] >= 20) & (frequency[bottoms] <= 160)
+        return np.max(found["prominences"] * used, initial=0)
+
+    assert left(**offers["Head out of the dip"]) <= dip["depth"] / 2
+    assert page.values["ear_x"] == pytest.approx(x + 0.05 * moved)
+    for sign in (1, -1):
+        assert left(ear_x=x + sign * 0.05 * (moved - 1), ear_y=y) > dip["depth"] / 2
+        assert left(ear_x=x, ear_y=y + sign * 0.05 * min(moved - 1, 9)) > dip["depth"] / 2
 
 
 def test_where_no_move_helps_the_page_says_so(page):
-    assert headline(page) == "A dip at 78 Hz: no move of the head up to 60 cm loses it; move the box."
-    dip = page.answer["first dip"]["resonances"]
-    f, before = dip["frequency"], at_ear(page, dip["frequency"])
-    for axis, steps in (("ear_x", 12), ("ear_x", -12), ("ear_y", 12), ("ear_y", -8)):
-        assert at_ear(page, f, **{axis: page.values[axis] + 0.05 * steps}) - before < dip["depth"] - 3
+    put(page, box_x=4.9, box_y=1.7, box_z=0.1)
+    assert re.fullmatch(r"A dip at 85 Hz: moving your head up to 60 cm does not help\.", headline(page))
+    assert "No move of the head up to 60 cm leaves the worst dip, 85 Hz, half as deep." in details(page)
 
 
 def test_the_band_holds_four_of_five_places_around_the_head(page):
@@ -212,6 +303,7 @@ def test_a_place_outside_is_refused_by_name_and_stays_as_typed(page, text):
     ask(page, typed=["ear_x", text])
     assert page.board.refused["ear_x"].startswith(f"Ear from front: {text} is outside the vehicle")
     assert page.board.mistyped == {"ear_x": text}
+    assert "Did you mean" not in page.board.refused["ear_x"], "7 m are not 7 mm"
     ask(page, typed=["ear_x", "120 cm"])
     assert page.values["ear_x"] == pytest.approx(1.2)
     assert page.board.refused == {}
@@ -241,13 +333,13 @@ def test_the_answer_does_not_depend_on_the_way(page, seed):
         for name in ("box_x", "box_y", "ear_x", "ear_z", "damping")
     }
     put(page, **HATCHBACK, **places)
-    answer, plan = page.board.answer, page.board.plan
+    answer, plan = page.answer.said("metric"), page.board.plan
     page.reset()
     for name, value in (HATCHBACK | places).items():
         moves(page, {name: value})
     page.rest()
     if page.message == "":
-        assert (page.board.answer, page.board.plan) == (answer, plan)
+        assert (page.answer.said("metric"), page.board.plan) == (answer, plan)
 
 
 def test_what_ears_may_not_bear_is_said_where_it_stands(page):
@@ -257,8 +349,52 @@ def test_what_ears_may_not_bear_is_said_where_it_stands(page):
     assert "Fasten a box so that it holds in a crash." in page.board.plan["notes"][0]
 
 
-def test_a_dip_is_found_by_its_sides():
-    f, level = np.arange(1.0, 10.0), np.array([0, 5, 1, 3, -4, -6, 4, 0, 2.0])
-    assert (first_dip(f, level).frequency, first_dip(f, level).depth) == (6.0, 10.0)
-    assert first_dip(f, level, least=11) is None
-    assert first_dip(f, level, least=3).frequency == 3.0
+def test_what_a_vehicle_was_typed_as_comes_back_with_it(page):
+    put(page, **OWN_SIZES, ear_x=1.2)
+    put(page, **HATCHBACK)
+    put(page, length=2.5)
+    put(page, cabin="sixteen-seat minibus")
+    assert [page.values[name] for name in ("length", "width", "height", "ear_x")] == [4.6, 1.7, 1.5, 1.2]
+    put(page, **HATCHBACK)
+    assert page.values["length"] == 2.5
+    page.reset()
+    put(page, **HATCHBACK)
+    assert page.values["length"] == 2.3
+
+
+def test_a_state_is_called_after_what_has_moved(page):
+    put(page, **OWN_SIZES)
+    put(page, box_x=3.0)
+    page._on_keep(None)
+    assert page.board.kept[0]["name"] == "box at 3.00, 1.65, 0.40 m"
+    put(page, ear_x=2.0)
+    page._on_keep(None)
+    assert page.board.kept[1]["name"] == "ear at 2.00, 0.50, 1.15 m"
+
+
+def kept_bus(**more):
+    places = {"bass box": ["4.3 m", "0.3 m", "0.3 m"], "step well left": ["0.6 m", "0.1 m", "0.35 m"]}
+    keep("cabin", "old bus", {"length": "4.6 m", "width": "1.7 m", "height": "1.5 m", "places": places} | more)
+
+
+def test_ones_own_cabin_comes_with_its_box_at_its_place(place):
+    kept_bus(ear=["1.2 m", "0.45 m", "1.1 m"])
+    page = cabin_gain()
+    assert page.controls["cabin"].options[0] == "old bus"
+    put(page, cabin="old bus")
+    assert [page.values[f"box_{axis}"] for axis in "xyz"] == [4.3, 0.3, 0.3]
+    assert [page.values[f"ear_{axis}"] for axis in "xyz"] == [1.2, 0.45, 1.1]
+    assert "at bass box, " in conditions(page)
+    page.reset()
+    put(page, cabin="sixteen-seat minibus")
+    assert page.values["box_x"] == 4.0
+
+
+def test_what_was_not_typed_of_a_cabin_is_told(place, page):
+    """The same sizes: one's own bus takes 80 ms and 15 Hz, the demonstration's has 150 ms and 12 Hz."""
+    kept_bus()
+    mine = put(cabin_gain(), cabin="old bus")
+    end = "Its reverberation time is {} ms, its panels make the air 1.50 times as soft, and it leaks below {} Hz."
+    assert conditions(mine).endswith(end.format(80, 15))
+    put(page, **OWN_SIZES)
+    assert conditions(page).endswith(end.format(150, 12))

@@ -83,10 +83,10 @@ def test_nothing_kept_is_said(place):
 def test_a_box_is_kept_and_taken_up(place):
     page = sealed_or_vented()
     page.put(volume=25 * litre, fb=33.0, port_area=60 * cm2, Ql=9.0)
-    page.keeping.keep_box.click()
+    page.keeping.keep_part.click()
     assert page.keeping.said.value == f"{SAID}give it a name first</div>"
     page.keeping.name.value = "wheel arch"
-    page.keeping.keep_box.click()
+    page.keeping.keep_part.click()
     kept = offered().boxes["wheel arch"]
     assert type(kept) is VentedBox
     assert (kept.volume, kept.fb, kept.port_area, kept.Ql) == pytest.approx((25 * litre, 33, 60 * cm2, 9))
@@ -105,7 +105,7 @@ def test_choices_and_boxes_are_replaced_only_when_told_so_and_can_be_put_back(pl
     keeping.name.value = "wheel arch"
     for press, kept in (
         (keeping.keep, lambda: read().choices["volume"]),
-        (keeping.keep_box, lambda: read().parts["box"]["wheel arch"].volume),
+        (keeping.keep_part, lambda: read().parts["box"]["wheel arch"].volume),
     ):
         press.click()
         press.click()
@@ -127,12 +127,12 @@ def test_a_question_about_a_box_is_withdrawn_under_another_name(place):
     page = sealed_or_vented()
     keeping = page.keeping
     keeping.name.value = "wheel arch"
-    keeping.keep_box.click()
+    keeping.keep_part.click()
     page.put(volume=40 * litre)
-    keeping.keep_box.click()
+    keeping.keep_part.click()
     keeping.name.value = "shelf"
     assert (keeping.replacing.widget.children, keeping.said.value) == ((), "")
-    keeping.keep_box.click()
+    keeping.keep_part.click()
     assert sorted(read().parts["box"]) == ["shelf", "wheel arch"]
 
 

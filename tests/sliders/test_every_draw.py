@@ -33,9 +33,12 @@ UNITS = {
     "ms": 1e-3,
     "mH": 1e-3,
     "mV": 1e-3,
+    "mΩ": 1e-3,
+    "Ω/km": 1e-3,
+    "%": 1e-2,
     "kilohm": 1e3,
 }
-PLAIN = ("m/s", "V", "m", "m³", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
+PLAIN = ("m/s", "V", "A", "m", "m³", "Hz", "dB/octave", "dB", "ohm", "W", "degrees", "times", "radii", "volts")
 NAMES_OF_UNITS = "|".join(map(re.escape, sorted([*UNITS, *PLAIN], key=len, reverse=True)))
 QUANTITY = rf"(\d+(?:\.\d+)?)(?: ({NAMES_OF_UNITS}))?(?![\w/³²])"
 
@@ -209,6 +212,13 @@ TEXTBOOK = {
             lambda area, travel, f: db(1.2 * (2 * np.pi * f) ** 2 * travel * area / (2 * np.pi * 2**0.5) / 20e-6),
         ),
         (r"woofer of # has # of .* replaces it has #\.", lambda area, travel, small: travel * area / small),
+    ),
+    "thin_wire": (
+        (r"gives # of sine\. Its efficiency there is #, .* has #\.", lambda power, share, volts: power / share / volts),
+        (r"wire of # is # long, .* carries #\.", lambda each, length, current: each * length * current),
+        (r"battery has #, and # are lost", lambda volts, lost: db(volts / (volts - lost))),
+        (r"tone draws #\. A meter reads # from", lambda current, volts: volts / current),
+        (r"draws # with a steady sine\. A fuse carries # of", lambda current, share: current / share),
     ),
     "which_box": (
         (r"With # the cone moves #, and # is", lambda power, moved, xmax: power * (xmax / moved) ** 2),

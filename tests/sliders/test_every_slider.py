@@ -15,15 +15,18 @@ from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.doors import CRACK
 from lumpedbox.sliders.kit.places import BY_PLACES
 from lumpedbox.sliders.kit.wirings import NOT_KNOWN
+from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.cabin_gain.page import DRIVEN
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
-from lumpedbox.sliders.lessons.set_the_levels.page import WIRES
+from lumpedbox.sliders.lessons.set_the_levels.page import WHAT as PLAYS
+from lumpedbox.sliders.lessons.set_the_levels.page import WHERE, WIRES
 from lumpedbox.sliders.lessons.shared_channel.answering import ACROSS, OHMS, PAD
 from lumpedbox.sliders.lessons.shared_channel.page import WITHOUT
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
+from lumpedbox.sliders.lessons.wire_and_fuse.page import BRANCH, LIGHTS, WIRE
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
 from lumpedbox.units import litre
 from tests import two_on_a_channel
@@ -105,6 +108,42 @@ def closed(quantity, near):
         return shown, exact.level if quantity == "level" else 1000 * exact.excursion
 
     return check
+
+
+# Ohms of a metre of 2.5, 4, 16 and 25 mm2 of stranded copper: IEC 60228, class 5 (from memory).
+OHM_PER_METRE = {2.5: 7.98e-3, 4: 4.95e-3, 16: 1.21e-3, 25: 0.78e-3}
+
+
+def ohms(values, of=""):
+    return OHM_PER_METRE[round(values[f"{of}area"] * 1e6, 6)] * values[f"{of}length"]
+
+
+def volts_lost(page, closed_form):
+    """I R with I = P / (eta V): up to the amplifier, or with a branch up to the end of that."""
+    values, lights = page.values, page.values["more"] == LIGHTS
+    _, shown = read(page, "branch" if lights else "own", "lost", values["area"] * 1e6)
+    current = values["power"] / values["efficiency"] / values["battery"]
+    if not lights:
+        return shown, current * (ohms(values) + values["back"])
+    branch = values["branch_power"] / values["battery"]
+    return shown, (current + branch) * ohms(values) + branch * ohms(values, "branch_")
+
+
+def level_at(curve, name):
+    """A bound of the fuse stands where the slider says."""
+    return lambda page, closed_form: (read(page, curve, "current", 16.0)[1], page.values[name])
+
+
+def size_upright(page, closed_form):
+    return page.scene.stack.values("size", "lost")[0][0], page.values["area"] * 1e6
+
+
+def cost_of_the_wire(page, closed_form):
+    """20 log of the share of the volts that is left, where the amplifier clips."""
+    values = page.values
+    current = int(values["channels"]) * values["power"] / values["efficiency"] / values["battery"]
+    share = 1 - current * (ohms(values) + values["back"]) / values["battery"]
+    return read(page, "wire", "cost", 100.0)[1], -20 * np.log10(share)
 
 
 def in_a_panel(near, **parts):
@@ -460,6 +499,25 @@ CHECKS = {
     ("set_the_levels", "trim"): (-32.0, gain_turned_up),
     ("set_the_levels", "rear_level"): (-3.5, against_front("rear", 160, 800)),
     ("set_the_levels", "bass_level"): (2.5, against_front("bass", 40, 80)),
+    ("thin_wire", "power"): (60.0, cost_of_the_wire),
+    ("thin_wire", "efficiency"): (0.8, cost_of_the_wire),
+    ("thin_wire", "battery"): (14.4, cost_of_the_wire),
+    ("thin_wire", "area"): (4e-6, cost_of_the_wire),
+    ("thin_wire", "length"): (4.0, cost_of_the_wire),
+    ("thin_wire", "back"): (10e-3, cost_of_the_wire),
+    ("thin_wire", "look"): (60.0, upright),
+    ("wire_and_fuse", "battery"): (14.4, volts_lost),
+    ("wire_and_fuse", "power"): (360.0, volts_lost),
+    ("wire_and_fuse", "efficiency"): (0.8, volts_lost),
+    ("wire_and_fuse", "maker"): (60.0, level_at("maker", "maker")),
+    ("wire_and_fuse", "area"): (25e-6, size_upright),
+    ("wire_and_fuse", "length"): (4.0, volts_lost),
+    ("wire_and_fuse", "rating"): (100.0, level_at("rating", "rating")),
+    ("wire_and_fuse", "back"): (4e-3, volts_lost),
+    ("wire_and_fuse", "branch_power"): (100.0, volts_lost),
+    ("wire_and_fuse", "branch_area"): (4e-6, volts_lost),
+    ("wire_and_fuse", "branch_length"): (3.0, volts_lost),
+    ("wire_and_fuse", "branch_rating"): (30.0, level_at("branch rating", "branch_rating")),
     # IEC 61672-1: A-weighting at 20 Hz is -50.39 dB (analytic, as in the standard's annex; from memory).
     ("decibels", "times"): (20.0, reading("A", -50.39)),
     ("decibels", "look"): (250.0, upright),
@@ -490,22 +548,43 @@ NEEDED = {
     ("vented_alignments", "Qts"): {"family": BY_HAND},  # else volume and tuning go along: test_vented_alignments.py
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
     ("vented_alignments", "family"): {"family": BY_HAND, "volume": 30 * litre, "Qts": 0.3},  # which all of them suit
-    **{("sealed_door", f"crack_{size}"): {"door_opening": CRACK} for size in ("thickness", "length")},
+    **{("sealed_door", name): {"cabin": OPEN_AIR} for name in ("volume", "longest_side", "hole_area", "path")},
+    ("sealed_door", "crack_thickness"): {"cabin": OPEN_AIR, "door_opening": CRACK, "crack_length": 3.0},
+    ("sealed_door", "crack_length"): {"cabin": OPEN_AIR, "door_opening": CRACK, "crack_thickness": 0.4e-3},
     **{("which_box", name): {"limits": OWN} for name in ("aim", "lowest", "ripple", "port_speed", "port_length")},
     ("set_the_levels", "trim"): {"signal": WIRES},
+    **{("set_the_levels", name): {"show": PLAYS} for name in ("front", "rear", "bass")},
+    ("set_the_levels", "cabin"): {"show": WHERE},
+    **{
+        ("set_the_levels", f"{of}_place"): {"show": WHERE, "cabin": "small hatchback" + BY_PLACES}
+        for of in ("front", "rear", "bass")
+    },
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
+    ("wire_and_fuse", "maker"): {"maker": 80.0},
+    **{("wire_and_fuse", name): {"step": WIRE} for name in ("area", "metal", "length", "source", "rating", "back")},
+    ("wire_and_fuse", "more"): {"step": BRANCH},
+    **{
+        ("wire_and_fuse", f"branch_{name}"): {"step": BRANCH, "more": LIGHTS}
+        for name in ("power", "area", "length", "rating")
+    },
 }
 # Choices that may change no curve, and what they change instead.
 NOT_DRAWN = {
     ("bass_meets_panels", "show"): "hidden",
     ("loud_tweeter", "wiring"): "answer",  # until it is known, it is drawn in parallel
     ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
+    ("shared_channel", "meter"): "answer",  # until it is read, parallel is drawn
     ("cabin_gain", "shown"): "hidden",
     ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",
+    ("set_the_levels", "show"): "hidden",
+    **{("set_the_levels", f"{of}_place"): "answer" for of in ("front", "rear")},  # its twin is opposite
     ("small_woofers", "amplifier"): "answer",
     ("which_box", "limits"): "hidden",
+    ("wire_and_fuse", "step"): "hidden",
+    ("wire_and_fuse", "vehicle"): "answer",
+    ("wire_and_fuse", "source"): "answer",  # whose rating it is, where it holds all the same
     ("which_box", "load"): "answer",  # the same volts are other watts, and only a load that is too low keeps a box out
 }
 # Choices that the invented parts never bring into view, and where they are tested.
@@ -545,6 +624,7 @@ def test_slider(pages, closed_form, page_name, slider):
     assert shown == pytest.approx(exact, rel=0.005)
 
 
+@pytest.mark.long
 def test_every_choice_changes_the_picture(pages, page_name):
     choices = [name for name, control in pages(page_name).controls.items() if not isinstance(control, Slider)]
     for choice in choices:

@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 
-from lumpedbox import Air, InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
+from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequencies, solve
 from lumpedbox.parts.displacement import displacement
 from lumpedbox.parts.small_signal import passband_level
 from lumpedbox.parts.variants import scaled
@@ -15,6 +15,7 @@ from lumpedbox.sliders.kit.predict import Question
 from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.sealed_door import sealed_door
 from lumpedbox.sliders.lessons.set_the_levels import set_the_levels
 from lumpedbox.sliders.lessons.which_box.answering import NET
 from lumpedbox.sliders.lessons.which_box.page import which_box
@@ -22,6 +23,7 @@ from lumpedbox.tables import demo_drivers, demo_sheets
 from lumpedbox.tables.shipped import notebooks_folder
 from lumpedbox.units import cm2, litre
 from tests import two_on_a_channel
+from tests.sliders.test_sealed_door import gained_by_modes
 
 BASS = demo_drivers()["200 mm bass"]
 LESSONS = sorted(path.stem for path in notebooks_folder().glob("*.ipynb") if "QUESTION" in path.read_text("utf-8"))
@@ -129,6 +131,12 @@ def of_shared_channel(options, table):
     return options[2] if lost > 20 else nearest(lost, options[:2])
 
 
+def of_thin_wire(options, table):
+    """Four times 75 W at 0.65 and 13.8 V through 6 m of 2.5 mm2, 7.98 ohm/km by IEC 60228, and 3 milliohm back."""
+    current = 300 / 0.65 / 13.8
+    return nearest(-20 * np.log10(1 - current * (7.98e-3 * 6 + 3e-3) / 13.8), options)
+
+
 def of_sealed_or_vented(options, table):
     sealed = level(BASS, SealedBox(volume=20 * litre), 20.0)
     vented = level(BASS, VentedBox(volume=20 * litre, fb=36), 20.0)
@@ -136,18 +144,11 @@ def of_sealed_or_vented(options, table):
 
 
 def of_sealed_door(options, table):
-    """Our own trial of a door had 7.2 dB for a Q of 3. The flows of the circuit, summed by hand in half space."""
-    driver, s = demo_drivers()["165 mm panel"], 2j * np.pi * 40.0
-    air = Air()
-    C, S = 0.03 / (air.density * air.sound_speed**2), 0.03
-    M = air.density * (0.002 + 1.7 * np.sqrt(S / np.pi)) / S
-    levels = []
-    for through in (0.0, 1 / (np.sqrt(M / C) / 3 + s * M + air.density * abs(s) ** 2 / (2 * np.pi * air.sound_speed))):
-        box, coil = 1 / (s * C + through), driver.Re + s * driver.Le
-        moving = s * driver.Mms + driver.Rms + 1 / (s * driver.Cms) + driver.Bl**2 / coil
-        flow = 1 / (moving + driver.Sd**2 * box)
-        levels.append(20 * np.log10(abs(flow * (1 - through * box * np.exp(-s * 0.35 / air.sound_speed) / 1.35))))
-    return nearest(levels[0] - levels[1], options)
+    """The hatchback's modes summed by hand, with the flows of the circuit; as the page starts."""
+    page = sealed_door()
+    assert page.values["cabin"].startswith("small hatchback, by its places")
+    assert (page.values["hole_area"], page.values["volume"]) == pytest.approx((300 * cm2, 30 * litre))
+    return nearest(float(gained_by_modes(page, np.array([40.0]))[0]), options)
 
 
 def of_small_woofers(options, table):

@@ -179,3 +179,54 @@ def test_the_form_names_the_nearest_spelling_and_what_is_missing(form):
     assert "How it is wired is not known yet" in report(form)
     fill(form, feeds=f"{PANEL} + {ROOF} + {TWEETER}")
     assert f"Not on: shared channel, because {TWO_ONLY}" in report(form)
+
+
+@pytest.mark.parametrize(
+    "state",
+    [
+        {"woofer": ROOF, "second": DASH, "capacitor": 3.3 * uF, "wiring": PARALLEL, "amplifier": UNIT},
+        {"second": TWEETER, "fitted": WITHOUT, "wiring": NOT_KNOWN},
+        {"second": PANEL, "wiring": SERIES},
+        {"wiring": PAIRS, "capacitor": 10 * uF},
+    ],
+)
+def test_a_page_keeps_its_channel_and_takes_it_up_again(page, state):
+    """All of it: speakers, capacitor, wiring and amplifier; kept again it asks nothing, and the form can read it."""
+    put(page, **state)
+    page.keeping.name.value = "front left"
+    for _ in range(2):
+        page.keeping.keep_part.click()
+        assert page.keeping.said.value == "Kept the channel front left."
+    names = {"woofer", "second", "fitted", "capacitor", "wiring", "amplifier"} - set(page.board.hidden)
+    wanted = {name: page.values[name] for name in names}
+    again = shared_channel()
+    again.keeping.channels.value = "front left"
+    assert {name: again.values[name] for name in wanted} == pytest.approx(wanted)
+    form = my_parts().forms["channel"]
+    form.kept.value = "front left"
+    assert "Serves on:  shared channel" in report(form)
+
+
+def test_a_channel_is_kept_under_ones_own_names_and_never_under_one_that_means_another_part(page):
+    keep("driver", PANEL, MINE)
+    mine = shared_channel()
+    put(mine, woofer=f"{PANEL} (mine)")
+    mine.keeping.name.value = "front left"
+    mine.keeping.keep_part.click()
+    assert read().typed["channel"]["front left"]["feeds"] == [PANEL, TWEETER]
+    assert read().parts["channel"]["front left"].loudspeakers[0].driver == read().parts["driver"][PANEL].driver
+    put(mine, woofer=PANEL)
+    mine.keeping.keep_part.click()
+    assert f"a part of your own is called {PANEL} too" in mine.keeping.said.value
+    assert read().typed["channel"]["front left"]["feeds"] == [PANEL, TWEETER]
+
+
+def test_another_channel_of_the_name_is_replaced_only_when_told_so(page):
+    page.keeping.name.value = "front left"
+    page.keeping.keep_part.click()
+    put(page, wiring=PARALLEL)
+    page.keeping.keep_part.click()
+    assert "A channel named front left is kept already, and differs." in page.keeping.said.value
+    assert read().typed["channel"]["front left"]["wiring"] == SERIES
+    page.keeping.replacing.replace.click()
+    assert read().typed["channel"]["front left"]["wiring"] == PARALLEL

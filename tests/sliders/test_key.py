@@ -31,6 +31,7 @@ def run(capsys, *arguments):
     return code, said.out, said.err
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_key_is_what_each_student_sees_and_is_marked_by(capsys, names, system):
     code, out, err = run(capsys, names, "--units", system)
@@ -71,6 +72,7 @@ def test_a_name_that_stands_twice_is_told_and_written_once(capsys, tmp_path):
     assert [row["name"] for row in table(out)] == ["Ada"] * 4 + ["Björn"] * 4
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["=1+2", "+Ada", "-Ada", "@Ada", "'Ada", "O'Ada"])
 def test_a_name_makes_no_formula_in_a_spreadsheet_and_comes_back_as_it_was(capsys, tmp_path, name):
     """A cell that begins with one of = + - @ may be run as a formula (OWASP, "CSV injection", from memory)."""

@@ -5,6 +5,7 @@ import re
 
 import pytest
 
+from lumpedbox import Cabin
 from lumpedbox.sliders.kit.forms import FORMS, several
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.systems import SYSTEMS
@@ -63,6 +64,33 @@ def test_every_example_can_be_read(page):
                 assert form.labels[key] in form.report.value, (form.kind, key, example)
                 assert form.browser.wrong == {}, (form.kind, key, example)
                 field.value = ""
+
+
+def test_what_an_empty_field_of_a_cabin_takes_is_what_the_cabin_has(page):
+    """The placeholders, and what is told as assumed, against the part that comes of the three sizes alone."""
+    form = page.forms["cabin"]
+    typing(form, {"length": "4.6", "width": "1.7", "height": "1.5"})
+    report, cabin = form.report.value, Cabin(length=4.6, width=1.7, height=1.5)
+    for key, told in (("flex", "{:g}"), ("leak", "{:g} Hz"), ("reverberation_time", "{:g} s")):
+        text = told.format(getattr(cabin, key))
+        assert form.fields[key].placeholder == f"{text}, if empty"
+        assert f"{form.labels[key]}: {text}" in report
+    for key in ("ear_box", "reference_distance"):
+        assert form.fields[key].placeholder == f"{getattr(cabin, key):g} m, if empty"
+    typing(form, {"leak": "20"})
+    assert "Air leaks below: " not in form.report.value
+
+
+def test_a_cabin_is_told_as_exactly_as_a_tape_measures(page):
+    """181.1 inches and 414.2 cubic feet, to three digits; and in the word that was chosen."""
+    form = page.forms["cabin"]
+    typing(form, {"length": "4.6", "width": "1.7", "height": "1.5", "ear": "1.2, 0.45, 1.1"})
+    form.fields["law"].value = "modes"
+    report = form.report.value
+    for text in ("181 inches", "414 cubic feet", "11.7 m³", "165 Hz", "<td>its places</td>"):
+        assert text in report
+    for text in ("181.10", "414.24", "165.2", "modes</td>"):
+        assert text not in report
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
@@ -181,7 +209,7 @@ def test_what_cannot_be_read_is_said_at_its_field_and_not_kept(form, place):
         "Qms": "'<b>' is not a number.",
         "displacement": "Every driver takes up some room: leave this empty, and it is estimated from its size.",
     }
-    assert "To mend first" in said(form.report)
+    assert "Please correct" in said(form.report)
     form.name.value = "mine"
     form.keep.click()
     assert said(form.said).startswith("Nothing is kept yet. Resonance fs: Must be between")
@@ -459,7 +487,7 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
             "Its lowest load is the 4 ohm at which its power is given.",
         ),
         ("head_unit", {"voltage": "8 V", "minimum_load": "4 ohm"}, "16 W into 4 ohm"),
-        ("cabin", {"length": "2 m", "width": "1.5 m", "height": "1 m"}, "It holds 3.00 m³ of air, 105.944 cubic feet"),
+        ("cabin", {"length": "2 m", "width": "1.5 m", "height": "1 m"}, "It holds 3 m³ of air, 106 cubic feet"),
         ("cabin", {"length": "2 m", "width": "1.5 m"}, "add Inner height"),
         (
             "cabin",

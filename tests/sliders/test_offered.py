@@ -24,6 +24,7 @@ from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.set_the_levels import set_the_levels
 from lumpedbox.sliders.lessons.shared_channel import shared_channel
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
+from lumpedbox.sliders.lessons.thin_wire import thin_wire
 from lumpedbox.sliders.lessons.vented_alignments import vented_alignments
 from lumpedbox.sliders.lessons.which_box import which_box
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
@@ -166,6 +167,7 @@ PAGES = (
     set_the_levels,
     shared_channel,
     small_woofers,
+    thin_wire,
     vented_alignments,
     which_box,
 )
@@ -197,6 +199,7 @@ def state(page):
     return page.values, page.board.places, page.board.answer, page.board.shown
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("make", PAGES)
 def test_what_is_kept_never_changes_what_a_page_starts_with(place, make):
     """The guesses and the questions of the lessons are about the example that the page starts with.

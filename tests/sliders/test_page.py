@@ -387,6 +387,32 @@ def test_what_cannot_be_read_stays_at_its_field_until_that_is_put_right(boxes):
     assert boxes.board.refused == boxes.board.mistyped == {}
 
 
+@pytest.mark.parametrize("times", [1000, 100])
+def test_a_length_in_another_unit_is_asked_about_and_not_taken(page, times):
+    """Millimetres and centimetres typed for metres: 4600 is not 8 m, but likely 4600 mm."""
+    lengths = [control for control in page.controls.values() if getattr(control, "kind", None) is systems.WAY]
+    for control in lengths:
+        start, unit = page.values[control.name], {1000: "mm", 100: "cm"}[times]
+        if times * start <= 5 * control.high or start < control.step:
+            continue  # that may be meant as it stands
+        typed = f"{times * start:.6g}"
+        ask(page, typed=[control.name, typed])
+        assert page.values[control.name] == start
+        assert page.board.refused[control.name].endswith(f" Did you mean {typed} {unit}?")
+        ask(page, typed=[control.name, f"{typed} {unit}"])
+        assert page.values[control.name] == pytest.approx(start)
+        assert page.board.refused == {}
+
+
+def test_feet_are_not_taken_for_inches(pages):
+    page = pages("cabin_gain")
+    page.board.system = CUSTOMARY
+    ask(page, typed=["length", "181"])
+    assert page.board.refused["length"].endswith("Did you mean 181 inches?")
+    ask(page, typed=["length", "15 ft 1 in"])
+    assert page.values["length"] == pytest.approx(181 * inch)
+
+
 @pytest.mark.parametrize(
     ("name", "text", "taken"),
     [

@@ -13,7 +13,9 @@ from lumpedbox.sliders.kit.places import BY_PLACES, EAR, by_places
 from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.lessons.closed_box import LEVEL_THERE, closed_box
+from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.how_loud import how_loud
+from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.sealed_door import sealed_door
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
@@ -79,6 +81,30 @@ def test_a_place_that_another_cabin_lacks_gives_way_to_one_that_it_has(page):
     page.put(cabin=OPEN_AIR)
     for control in places_of(page):
         assert page.values[control] == page.start[control]
+
+
+def test_by_places_the_axis_names_the_ear_and_the_page_says_what_a_head_that_moves_changes(page):
+    """A band of four of five heads, or how far they lie apart; against 2,000 heads drawn in the ear's cube."""
+    page.reset()
+    page.put(cabin=HATCHBACK + BY_PLACES)
+    for axes in (page.scene.stack.axes["level"].yaxis.label, page.scene.stack.titles["level"]):
+        assert "at the ear" in axes.get_text()
+    (said,) = (said for said in page.answer.details if said.words.startswith("A head moves"))
+    assert said["edge"] == pytest.approx(0.15)
+    if "spread" in said.numbers:
+        parts = page.scene.parts(page.values)
+        response = solve(parts, said["at"])
+        first = getattr(response, "responses", (response,))[0]
+        cube = np.random.default_rng(5).uniform(-0.075, 0.075, (2000, 3))
+        low, high = np.quantile(response.levels_at(np.array(first.ear) + cube), [0.1, 0.9])
+        assert said["spread"] == pytest.approx(high - low, abs=0.15, rel=0.1)
+    else:
+        drawn = page.scene.stack.bands
+        bands = [band for (_, key), band in drawn.items() if key == "level" and len(band.get_xy()) > 2]
+        assert bands
+    page.put(cabin=OPEN_AIR)
+    assert "A head moves" not in details(page)
+    assert "at 1 m" in page.scene.stack.axes["level"].yaxis.label.get_text() or places_of(page) != ["place"]
 
 
 def heard_by_modes(frequency, cabin, source):
@@ -172,6 +198,14 @@ def test_a_loudspeaker_at_the_ear_is_refused_in_words():
     page = closed_box(cabins=cabins)
     page.put(cabin="van" + BY_PLACES)
     assert "lies within the ear" in page.message
+
+
+@pytest.mark.parametrize("make", [loud_tweeter, crossing_over])
+def test_pages_that_ask_no_place_say_why(make):
+    """Near 3 kHz resonances crowd: 2000 sqrt(T / V) is 204 Hz in the minibus (Schroeder 1962, from memory)."""
+    page = make()
+    assert "cabin" not in page.controls
+    assert "No place in a cabin is asked" in details(page)
 
 
 def test_by_places_changes_the_law_and_nothing_that_is_known():

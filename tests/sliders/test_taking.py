@@ -20,7 +20,7 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from lumpedbox import Loudspeaker, SealedBox, VentedBox, frequencies, solve
-from lumpedbox.figures.style import LIGHT, PENS, frequency_axis, new_figure, paint
+from lumpedbox.figures.style import LIGHT, PENS, logarithmic_axis, new_figure, paint
 from lumpedbox.sliders.kit.answer import Answer, Fact, fact, say
 from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.garage_sheet import INVENTED, MORE, sheet
@@ -51,7 +51,7 @@ def drawn(responses, pens=PENS):
             for name, response in responses.items():
                 pen = pens[name]
                 axes.plot(GRID, getattr(response, what), color=pen.color, linestyle=pen.dash, label=name)
-            frequency_axis(axes, 10, 400)
+            logarithmic_axis(axes, 10, 400)
         whole.legend(handles=whole.axes[0].lines)
         return paint(whole, LIGHT)
 
@@ -205,6 +205,7 @@ def test_however_long_the_texts_are_none_leaves_the_page_or_covers_another(taken
     assert not np.any((left < end) & (right > x) & (middle > y) & (middle < over_it))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("case", LONG)
 def test_nothing_but_details_is_ever_left_out(taken, case):
     told = changed(taken, **LONG[case])
@@ -282,6 +283,7 @@ def test_letters_that_the_font_lacks_can_still_be_copied_from_the_sheet(taken):
     assert take(SHEET, changed(taken, question="低音?"))[0] == "lumpedbox.pdf"
 
 
+@pytest.mark.long
 def test_files_are_named_by_the_question(taken):
     names = {kind: take(kind, taken)[:2] for kind in KINDS}
     assert names == {

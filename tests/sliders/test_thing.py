@@ -309,7 +309,7 @@ DOORS = {
 
 
 def test_a_door_is_drawn_with_its_hole():
-    """A round hole of the same area; half as high as it is long, as wide as leaves the driver its depth: ours."""
+    """A round hole of the same area; as wide as its longest side, which the tape shows too."""
     panel = demo_drivers()["165 mm panel"]
     hole, crack, sealed = (thing_of(door, panel) for door in DOORS.values())
     diameter = 2 * np.sqrt(0.03 / np.pi)
@@ -318,7 +318,8 @@ def test_a_door_is_drawn_with_its_hole():
     assert "crack 600 mm by 1 mm" in crack["texts"]["lines"]
     assert [one["opening"]["called"] for one in (hole, crack)] == ["hole", "crack"]
     assert sealed["opening"] is None
-    assert {one["box"]["height"] for one in (crack, sealed)} == {0.5}
+    assert {one["box"]["width"] for one in (hole, crack, sealed)} == {1.0}
+    assert all("1000 mm" in " ".join(one["texts"]["lines"]) for one in (hole, crack, sealed))
     for one in (hole, crack, sealed):
         box = one["box"]
         assert box["height"] * box["width"] * box["depth"] >= 0.03 + displacement(panel) - 1e-9, "the litres are in it"

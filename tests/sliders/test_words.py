@@ -37,6 +37,8 @@ from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.tables import demo_drivers
 from tests.conftest import rows_of
 
+pytestmark = pytest.mark.long  # every page is made, and moved through all its choices
+
 LISTED = Path(__file__).resolve().parents[1] / "words.csv"
 
 

@@ -99,6 +99,7 @@ def test_a_method_is_named_with_the_class_that_it_is_called_on():
         (Row((MASS, Text()), "mass and name"), (0.1, 2), "x.y[1] must be text, got int 2"),
         (Several(MASS, "masses"), [], "x.y must be one or more values (masses), got []"),
         (Several(MASS, "masses"), [0.1, 5], "x.y[1] must be between 0 and 1 kg (moving mass), got 5"),
+        (Several(MASS, "masses", True), [0.2, 0.2], "x.y must be in rising order (masses), got (0.2, 0.2)"),
         (Named(MASS, "a mass"), [0.1], "x.y must be a dict from names to a mass, got [0.1]"),
         (Named(MASS, "a mass"), {"a": 5}, "x.y['a'] must be between 0 and 1 kg (moving mass), got 5"),
         (Named(MASS, "a mass", ("cone",)), {"cine": 1}, "x.y must be one of cone, got 'cine': did you mean 'cone'?"),

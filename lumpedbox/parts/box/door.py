@@ -66,6 +66,7 @@ class Door(Part):
 
     The last term is what the hole radiates. R follows from `hole_Q`, or from the drag of the air in a crack. Valid for
     a cavity much smaller than a wavelength. The drag is right for a crack of up to about 1 mm; a wider one has more.
+    Fast air leaves a small opening as a jet, and loses more: `Response.jet_share` tells where that matters.
 
     At low frequencies the hole moves nearly as much air as the cone, and against it. What is left depends on how much
     further away it is: `path`, or what the places of cone, hole and ear say. In a cabin of law "volume" or "length" one

@@ -21,6 +21,7 @@ LESSONS = (
     "crossing_over",
     "bass_meets_panels",
     "set_the_levels",
+    "thin_wire",
     "data_sheet",
     "decibels",
 )

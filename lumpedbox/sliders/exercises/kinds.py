@@ -22,6 +22,10 @@ KILOHM = same("kilohm", 1e3, 1)
 MILLIVOLT = same("mV", 1e-3, 1)
 INDUCTANCE = same("mH", 1e-3, 2)
 OCTAVES = same("octaves", decimals=2)
+AMPERE = same("A", decimals=1)
+MILLIOHM = same("mΩ", 1e-3, 1)
+OHM_PER_KILOMETRE = same("Ω/km", 1e-3, 2)
+PERCENT = same("%", 1e-2, 0)
 
 
 def converted(name, found, what, kind=METRE):

@@ -169,7 +169,7 @@ def watts_of_a_resistor():
                 "watts",
                 POWER,
                 lambda at: (at["volts"] / at["total"]) ** 2 * at["R"],
-                "P = I² R = ({volts} / {total})² · {R} = {watts}.",
+                "P = I² R = ({volts} / {total})² · {R} = {watts}. Buy the next size that is sold.",
             ),
         ),
     )

@@ -1,10 +1,18 @@
 // What the forms of ipywidgets lack, on the page's side. The marking of answers stands in .lb-marked, what is wrong in
 // a field in .lb-said, what became of a wish to keep in .lb-kept.
 
+// What was open above has closed: the head would be off the top.
+function inView(fold) {
+  if (fold.getBoundingClientRect().top < 0) fold.scrollIntoView({ block: "start" });
+}
 // The heads of folds are plain text to a keyboard: make buttons of them.
 function openable(fold) {
   if (fold.getAttribute("role") === "button") return;
-  const say = () => fold.setAttribute("aria-expanded", String(!fold.nextElementSibling?.classList.contains("lm-mod-hidden")));
+  const say = () => {
+    const before = fold.getAttribute("aria-expanded"), open = String(!fold.nextElementSibling?.classList.contains("lm-mod-hidden"));
+    fold.setAttribute("aria-expanded", open);
+    if (before === "false" && open === "true") requestAnimationFrame(() => inView(fold));
+  };
   fold.setAttribute("role", "button");
   fold.tabIndex = 0;
   fold.setAttribute("data-lm-suppress-shortcuts", "true");

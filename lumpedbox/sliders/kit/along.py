@@ -8,8 +8,11 @@ import datetime
 from ...figures.style import LIGHT, paint
 from .controls import Choice
 from .offered import invented
+from .reading import is_drawn
 from .scene import REFERENCE
 from .taking import Taken
+
+INDENT = "    "  # before a piece of a branch
 
 
 def taken_of(page, address=""):
@@ -34,11 +37,13 @@ def taken_of(page, address=""):
         curves=curves_of(page),
         made=datetime.date.today(),
         parts=tuple((control.label, page.text(control.name)) for control in shown),
-        start=page.start_answer if page.values != page.start else None,
+        start=page.start_answer if page.values != page.since else None,
         system=page.system,
         kept=page.compared.answers,
         invented=invented(chosen),
         address=address,
+        along=page.scene.along,
+        feed=tuple((f"{INDENT * bool(piece['branch'])}{piece['text']}", piece["note"]) for piece in page.board.feed),
     )
 
 
@@ -48,10 +53,13 @@ def figure_of(page, width, height):
     for slot, state in page.compared.names.items():
         for key in scene.stack.axes:  # the first of its curves; the others differ by their marks
             scene.stack.lines[f"{scene.kept[0]}, kept {slot}", key].set_label(state)
-    if page.values == page.start:
+    if page.values == page.since:
         for (name, _), line in scene.stack.lines.items():
             if name.endswith(REFERENCE):
                 line.set_label("_")
+    for (name, _), line in scene.stack.lines.items():
+        if not is_drawn(scene, name):
+            line.set_label("_")
     scene.fit(width, height, legend=True)
     scene.stack.legend()
     return paint(scene.figure, LIGHT)

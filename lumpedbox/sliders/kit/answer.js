@@ -2,7 +2,7 @@
 const CALM = 800; // ms after the last move, until the sentence is read out
 
 function createAnswer(model) {
-  const headline = make("p", { class: "lb-says lb-headline" }), wrong = make("div", { class: "lb-wrong", role: "alert" });
+  const headline = make("p", { class: "lb-says lb-headline", tabindex: -1 }), wrong = make("div", { class: "lb-wrong", role: "alert" });
   const facts = make("div", { class: "lb-says lb-facts" }), cautions = make("div", { class: "lb-cautions" });
   const why = make("details", { class: "lb-why" }, make("summary", { text: "Why, and how sure", ...KEEPS_KEYS }), make("div"));
   const old = make("p", { class: "lb-old", text: "An old answer: it belongs to the values before the server stopped." });

@@ -18,13 +18,14 @@ export default {
   render({ model, el }) {
     el.classList.add("lb-board");
     const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), reading = createReading(model);
-    const guess = createGuess(model), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
+    const guess = createGuess(model, answer.headline), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
     sheet.addEventListener("submit", (event) => event.preventDefault());
     const { put } = createControls(controls, model);
     sheet.append(controls, createButtons(model));
     const told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, kept, answer.why);
     const toScale = createToScale(model, reading), plan = createPlan(model, put, reading);
-    const below = make("div", { class: "lb-below" }, told, toScale.host, plan.host);
+    const feed = createFeed(model);
+    const below = make("div", { class: "lb-below" }, told, toScale.host, plan.host, feed);
     el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, reading.kept, guess.card, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);

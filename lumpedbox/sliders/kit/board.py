@@ -11,7 +11,7 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "plan", "guess", "compare", "visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "plan", "feed", "guess", "compare", "visit", "board")
 
 
 def joined(names, ending):
@@ -56,6 +56,8 @@ class Board(anywidget.AnyWidget):
         The loudspeakers to draw to scale, and how they move, as `things` and `curves` of `thing.py` tell.
     plan, map : dict, bytes
         The plan from above, as `Plan.said` tells, or nothing; its levels, float32.
+    feed : list of dict
+        The pieces of a feed, as `Drawing.said` tells.
     guess : dict
         What is to be guessed; empty if nothing is.
     asleep : bool
@@ -69,7 +71,7 @@ class Board(anywidget.AnyWidget):
     """
 
     _esm = joined(SCRIPTS, "js")
-    _css = joined(("board", "thing", "plan"), "css")
+    _css = joined(("board", "thing", "plan", "feed"), "css")
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
     start = traitlets.Dict().tag(sync=True)
@@ -93,6 +95,7 @@ class Board(anywidget.AnyWidget):
     motions = traitlets.Bytes().tag(sync=True)
     plan = traitlets.Dict().tag(sync=True)
     map = traitlets.Bytes().tag(sync=True)
+    feed = traitlets.List().tag(sync=True)
     guess = traitlets.Dict().tag(sync=True)
     asleep = traitlets.Bool(False).tag(sync=True)
     kept = traitlets.List().tag(sync=True)

@@ -19,7 +19,7 @@ CAUTIONS = {
     ),
     "Doors": (
         "Sealing, cutting or filling a door may upset a sensor that feels a side impact. Find out first, and never "
-        "test by sealing or unplugging. Keep drains, the vapour barrier and the window's travel free."
+        "test by sealing or unplugging. Leave drain holes open, the vapour barrier whole, and room for the window."
     ),
     "Chimes": (
         "Factory drivers may carry warnings, hands-free calls or noise cancelling. Try each of them after every change."

@@ -91,9 +91,10 @@ class Compared:
         """Return what the controls stood at. [SI]"""
         return self._states[slot].values
 
-    def every_values(self):
-        """Return what the controls stood at in each state. [SI]"""
-        return [state.values for state in self._states.values()]
+    def differing(self, values, since):
+        """Return the names of the controls that stand elsewhere than in a state, or than where it began. [SI]"""
+        others = [state.values for state in self._states.values()] or [since]
+        return [name for name, value in values.items() if any(value != other[name] for other in others)]
 
     def said(self, system):
         """Return the states as the browser shows them."""

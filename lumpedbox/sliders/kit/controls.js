@@ -2,7 +2,7 @@
 const REST = 250; // ms after the last move
 
 function createControls(host, model) {
-  const rows = new Map();
+  const rows = new Map(), groups = new Map();
   let resting, moved = {}, number = model.get("moved").number ?? 0; // of a page that is shown anew: it goes on
   const rest = () => {
     clearTimeout(resting);
@@ -29,7 +29,7 @@ function createControls(host, model) {
     if (specs.length === rows.size && specs.every((spec) => rows.get(spec.name)?.respec(spec))) return update();
     const before = new Map(rows), used = host.contains(document.activeElement) && document.activeElement.dataset.name;
     rows.clear();
-    const groups = new Map();
+    groups.clear();
     for (const spec of specs) {
       const row = spec.options ? choiceRow(spec, push) : sliderRow(spec, push, model);
       row.sent = before.get(spec.name)?.sent;
@@ -38,8 +38,21 @@ function createControls(host, model) {
       groups.get(spec.group).append(row.element);
     }
     host.replaceChildren(...groups.values());
+    offer();
     update();
     if (used) host.querySelector(`[data-name="${CSS.escape(used)}"]`)?.focus();
+  };
+  // Buttons that move several controls at once stand with their group.
+  const offer = () => {
+    const offers = model.get("plan").offers ?? [];
+    for (const [name, group] of groups) {
+      const offered = offers.filter((one) => one.group === name);
+      let row = group.querySelector(".lb-offers");
+      if (!row && !offered.length) continue;
+      row ??= group.appendChild(make("div", { class: "lb-offers" }));
+      if (row.dataset.offers === (row.dataset.offers = JSON.stringify(offered))) continue; // one of them may be in use
+      row.replaceChildren(...offered.map(({ text, places }) => button(text, () => put(places))));
+    }
   };
   const update = () => {
     const [places, shown, hidden, refused, mistyped] = ["places", "shown", "hidden", "refused", "mistyped"].map((name) => model.get(name));
@@ -57,6 +70,7 @@ function createControls(host, model) {
     }
   };
   model.on("change:controls", build);
+  model.on("change:plan", offer);
   for (const name of ["places", "answered", "shown", "hidden", "refused", "mistyped", "asleep", "guess"]) model.on(`change:${name}`, update);
   build();
   rest();

@@ -8,7 +8,8 @@ from urllib.parse import parse_qsl
 
 import numpy as np
 
-from ...tables.quantity_text import number_in, with_point
+from ...tables.quantity_text import NUMBER, number_in, with_point
+from ...units import cm, foot, inch, mm
 from .systems import POWER, SYSTEMS, VOLTAGE
 
 # Full powers of an amplifier, each some 15 % above the last, as people say them: ours. [W]
@@ -17,6 +18,8 @@ WATTS = tuple(
     for power in (-1, 0, 1, 2, 3)
     for digits in (1, 1.2, 1.4, 1.6, 1.8, 2, 2.25, 2.5, 2.8, 3.2, 3.6, 4, 4.5, 5, 5.6, 6.3, 7, 8, 9)
 )
+LENGTHS = {"m": 1.0, "cm": cm, "mm": mm, "inches": inch, "feet": foot}
+FAR = 5.0  # times an end of the slider: a length beyond is in another unit, and nothing is taken for it; ours
 BARE = re.compile(r"[^a-df-zA-DF-Z°%\"'′″]*")  # without a unit; e stands in numbers
 
 
@@ -93,9 +96,24 @@ class Slider:
         nearest = self.nearest(value)
         if math.isclose(nearest, value, rel_tol=1e-9):
             return value, ""
+        if self.kind.metric.unit in LENGTHS and not self.low / FAR <= value <= self.high * FAR:
+            ends = " to ".join(self.reading(end, values, system) for end in (self.low, self.high))
+            outside = f"{text.strip()} is outside {ends} {self.unit(values, system)}."
+            raise ValueError(f"{outside}{self._meant(text, self.high, values)}")
         ends = (self.reading(end, values, system) for end in (self.low, self.high))
         taken, unit = self.reading(nearest, values, system), self.unit(values, system)
         return nearest, f"{text.strip()} is outside {' to '.join(ends)} {unit}".strip() + f": {taken} is taken."
+
+    def _meant(self, text, high, values):
+        """Ask for the unit in which a length lies between the ends, nearest to where the slider stands."""
+        number = re.match(NUMBER, text.strip())
+        sizes = {unit: float(number[0]) * size for unit, size in LENGTHS.items()} if number else {}
+        likely = {unit: si for unit, si in sizes.items() if max(self.low, 0.0) < si <= high}
+        if not likely:
+            return ""
+        now = max(values[self.name], self.step)
+        nearest = min(likely, key=lambda unit: abs(math.log(likely[unit] / now)))
+        return f" Did you mean {number[0]} {nearest}?"
 
     def read(self, text):
         """Return the value of a link's text. [SI]
@@ -248,6 +266,14 @@ class Choice:
             "options": list(self.options),
             "note": self.left_out,
         }
+
+
+def choice_of_units(controls, scene):
+    """Return the systems of units that a page offers: none where all would read alike."""
+    kinds = [control.kind for control in controls.values() if isinstance(control, Slider)]
+    metric, customary = (scene.panels(system) for system in SYSTEMS)
+    differ = metric != customary or any(kind.metric != kind.customary for kind in kinds)
+    return list(SYSTEMS) if differ else []
 
 
 def read_link(text, controls):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...design.causes import TOLD
-from ...parts.amplifier import lowest_load
+from ...parts.amplifier import can_drive, lowest_load
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
 from ...response.grid import runs
@@ -26,6 +26,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
 BOARD = 18 * mm  # of a usual box (common practice, no source)
 STILL = 0.5  # m/s, below which the air in a port hardly moves: ours
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
+NO_PLACE = say("No place in a cabin is asked: near the crossing its resonances lie too close to count one by one.")
 NOT_KNOWN = say("not known")
 UNKNOWN = say("not known: its data sheet gives no linear travel")
 
@@ -141,7 +142,8 @@ def cabin_lifts(response):
     """Say below which frequencies the cabin lifts the level."""
     cabin = response.loudspeaker.cabin
     return say(
-        "Going by its volume, the cabin lifts all below {volume}; the rule of thumb for its length says {length}.",
+        "Going by its volume, the cabin lifts everything below {volume}; the rule of thumb for its length says "
+        "{length}.",
         volume=FREQUENCY(cabin.volume_corner(response.distance)),
         length=FREQUENCY(cabin.length_corner()),
     )
@@ -155,6 +157,19 @@ def bands(responses):
     cabin = responses[0].loudspeaker.cabin
     if cabin and cabin.by_places and cabin.ear_box and not all(response.varies for response in responses):
         yield say("A head moves: the level's band holds four of five places within {edge}.", edge=WAY(cabin.ear_box))
+
+
+def head_moves(response):
+    """Say how far the level at the only frequency of a response spreads where the head may be."""
+    first = getattr(response, "responses", (response,))[0].loudspeaker
+    if first.by_places and first.cabin.ear_box:
+        (low,), (high,) = response.band_of_ears()
+        yield say(
+            "A head moves: among four of five places within {edge} the level at {at} differs by {spread}.",
+            edge=WAY(first.cabin.ear_box),
+            at=FREQUENCY(response.frequency[0]),
+            spread=LEVEL(high - low),
+        )
 
 
 def holds_up_to(response):
@@ -232,9 +247,11 @@ def _takes_or_gives(parts):
 
 
 def low_load(least, amplifier, load="The load"):
-    """Caution that a load falls lower than an amplifier stands, where it does. [ohm]"""
+    """Caution that a load falls lower than an amplifier can drive, or as low, where it does. [ohm]"""
     lowest = float(lowest_load(amplifier))
-    if least < lowest:
+    if least < lowest and can_drive(amplifier, least):
+        yield say(f"{load} falls to {{least}}: right at the amplifier's limit.", least=RESISTANCE(least))
+    elif least < lowest:
         words = "falls to {least}. The amplifier is made for no less than {lowest}: it may shut down or fail."
         yield say(f"{load} {words}", least=RESISTANCE(least), lowest=RESISTANCE(lowest))
 

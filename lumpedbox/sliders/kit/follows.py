@@ -17,7 +17,8 @@ from ...tables.entries import in_words
 from ...tables.feeds import NOT_KNOWN
 from ...units import inch
 from .facts import port
-from .systems import AREA, FREQUENCY, LENGTH, LEVEL, RESISTANCE, SYSTEMS, TRAVEL, VOLTAGE, VOLUME, WAY
+from .forms import worded
+from .systems import AREA, FREQUENCY, LENGTH, LEVEL, RESISTANCE, SYSTEMS, TRAVEL, VOLTAGE, VOLUME, WAY, Shown
 
 # What people in the US read in other units.
 CUSTOMARY = {
@@ -38,7 +39,8 @@ def in_both(kind, key, value):
     if isinstance(value, tuple):  # of an oval
         return size_in_mm(value), f"{' x '.join(f'{axis / inch:.2f}' for axis in value)} inches"
     metric = in_words(kind, key, value, digits=4)
-    return (metric, CUSTOMARY[key].customary.text(value)) if key in CUSTOMARY else (metric,)
+    said = Shown.in_words if kind == "cabin" else Shown.text  # a cabin is measured with a tape, to three digits at best
+    return (metric, said(CUSTOMARY[key].customary, value)) if key in CUSTOMARY else (metric,)
 
 
 def rows(kind, key, value, label):
@@ -54,7 +56,7 @@ def rows(kind, key, value, label):
             (f"{label}: {name}", in_words("driver", "built_in_capacitance", farads)) for name, farads in value.items()
         )
     else:
-        yield (label, *in_both(kind, key, value))
+        yield (label, *in_both(kind, key, worded(kind, key, value)))
 
 
 def place_text(place, shown):
@@ -121,21 +123,22 @@ def from_head_unit(unit: HeadUnit):
 
 @sentences.register
 def from_cabin(cabin: Cabin):
-    yield f"It holds {cabin.air_volume:.2f} m³ of air, {VOLUME.customary.text(cabin.air_volume)}."
+    yield f"It holds {cabin.air_volume:.3g} m³ of air, {VOLUME.customary.in_words(cabin.air_volume)}."
     if cabin.law == "measured":
         first, last = cabin.table[0][0], cabin.table[-1][0]
         yield f"It was measured from {first:.4g} to {last:.4g} Hz. Beyond, the first and last level stay: a guess."
         return
     if cabin.by_places:
-        yield f"From about {FREQUENCY.metric.text(cabin.modal_limit)} up its resonances crowd: there it is open air."
+        crowded = FREQUENCY.metric.in_words(cabin.modal_limit)
+        yield f"From about {crowded} up its resonances crowd: there it is open air."
         yield BOX_REMARK
     yield (
-        f"Going by its volume, it lifts all below {FREQUENCY.metric.text(cabin.volume_corner())}, or below "
-        f"{FREQUENCY.metric.text(cabin.length_corner())} by the rule of thumb for its length."
+        f"Going by its volume, it lifts everything below {FREQUENCY.metric.in_words(cabin.volume_corner())}, or "
+        f"below {FREQUENCY.metric.in_words(cabin.length_corner())} by the rule of thumb for its length."
     )
     if cabin.by_places:
         return
-    yield f"The model holds well below its first resonance, {FREQUENCY.metric.text(cabin.first_resonance())}."
+    yield f"The model holds well below its first resonance, {FREQUENCY.metric.in_words(cabin.first_resonance())}."
 
 
 @sentences.register

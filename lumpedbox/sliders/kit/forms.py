@@ -120,17 +120,17 @@ CABIN = (
     Entry("length", "Inner length", "5 m or 16 ft", units=("m", "ft")),
     Entry("width", "Inner width", "1.8 m", units=("m", "ft")),
     Entry("height", "Inner height", "1.6 m", units=("m", "ft")),
-    Entry("volume", "Volume of air", "14 m^3", units=("m³", "ft³")),
+    Entry("volume", "Volume of air", "14 m^3, if measured", units=("m³", "ft³")),
     Entry("law", "It counts by", options=LAWS),
-    Entry("flex", "Softening by panels", "1.5"),
-    Entry("leak", "Air leaks below", "15 Hz", units=("Hz",)),
-    Entry("reverberation_time", "Reverberation time", "0.08 s", units=("s",)),
+    Entry("flex", "Softening by panels", "1.5, if empty"),
+    Entry("leak", "Air leaks below", "15 Hz, if empty", units=("Hz",)),
+    Entry("reverberation_time", "Reverberation time", "0.08 s, if empty", units=("s",)),
     Entry("ear", "Ear", "2.6, 0.5, 1.15 m", units=("m", "ft")),
-    Entry("ear_box", "The ear moves within", "0.15 m", units=("m", "ft")),
+    Entry("ear_box", "The ear moves within", "0.15 m, if empty", units=("m", "ft")),
     Entry("places", "Places", "step well left = 0.6, 0.1, 0.35 m", units=("m", "ft"), lines=True),
     Entry("boot", "Boot", options=(("none, or open to the seats", ""), ("closed by seat and shelf", CLOSED))),
     Entry("table", "Measured lift", "20 Hz, 12 dB; 40 Hz, 8 dB", units=("Hz",), lines=True),
-    Entry("reference_distance", "It is over half space at", "1 m", units=("m", "ft")),
+    Entry("reference_distance", "Measured against open air at", "1 m, if empty", units=("m", "ft")),
 )
 
 CHANNEL = (
@@ -184,6 +184,12 @@ def typed_of(kind, table):
 def labels_of(kind):
     """Return the labels of a form by key."""
     return {entry.key: entry.label for entry in FORMS[kind][1]}
+
+
+def worded(kind, key, value):
+    """Return the word of the form that stands for a value, where a few can be chosen; else the value."""
+    options = next(entry.options for entry in FORMS[kind][1] if entry.key == key)
+    return next((word for word, stands_for in options if stands_for == value), value)
 
 
 def read_entry(kind, key, text):

@@ -81,6 +81,13 @@ class _Sheet:
         conditions = [self.said["conditions"], _unmarked(self.taken)]
         return stacked([paragraph(text, self.width, self.style(8.5, ink=SOFT)) for text in conditions if text])
 
+    def feed(self):
+        """Return the pieces of a feed in their order, with what to mind at each."""
+        if not self.taken.feed:
+            return space(0)
+        title = paragraph("The feed, piece by piece", self.width, self.style(9.5, bold=True))
+        return stacked([self.gap(), title, table(self.taken.feed, self.width, self.style(8.5))])
+
     def kept(self):
         """Return the facts of what was kept beside those of now, where they differ."""
         if not self.taken.kept:
@@ -172,7 +179,8 @@ def _fitted(taken):
     """Return the blocks over the picture, under it and at the foot, small and few enough to leave room for it."""
     for scale in itertools.chain(SCALES, (SCALES[-1] * SHRINKS**n for n in itertools.count(1))):
         sheet = _Sheet(taken, scale)
-        over, caption, kept = sheet.over_the_picture(), sheet.caption(), sheet.kept()
+        over, kept = sheet.over_the_picture(), sheet.kept()
+        caption = stacked([sheet.caption(), sheet.feed()])
         foot = stacked([sheet.cautions(), sheet.foot()])
         spare = sheet.room - LOW * scale - sum(block.height for block in (over, caption, kept, foot))
         details = sheet.details(len(sheet.sentences))

@@ -1,10 +1,10 @@
 // A guess, for whoever likes to make one, before the answer is shown; once marked it is one line, which opens.
-function createGuess(model) {
+function createGuess(model, headline) {
   const card = make("section", { class: "lb-guess", "aria-label": "Your guess" }), name = unlike();
   const line = make("summary", KEEPS_KEYS), said = make("p"), words = make("p"), choices = make("div");
-  const once = button("Show me at once", () => choose(""), { class: "lb-once" });
+  const once = button("Show me at once", () => choose((pressed = true) && ""), { class: "lb-once" });
   const marked = make("details", {}, line);
-  let options = [];
+  let options = [], pressed = false;
   const choose = (option) => {
     if (model.get("guess").chosen) return update(); // it stays in reach of the keyboard, but as it was marked
     model.send({ guess: option });
@@ -32,6 +32,8 @@ function createGuess(model) {
     }
     once.hidden = Boolean(chosen || obligatory);
     card.hidden = !options.length || (!asleep && !chosen);
+    if (pressed && card.hidden) requestAnimationFrame(() => headline.focus({ preventScroll: true })); // which reads it out
+    pressed &&= !card.hidden;
     if (!chosen || card.contains(marked)) return;
     const used = card.contains(document.activeElement);
     line.append(make("span", { class: chosen === right ? "lb-right" : "lb-other", text: chosen === right ? "✓ " : "✗ " }), told);

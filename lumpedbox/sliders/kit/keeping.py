@@ -55,25 +55,28 @@ class Keeping:
         Role: Slider or Choice.
     settings : callable, optional
         Takes a KeptChannel; returns name of a control: value, or raises ValueError where the page cannot show it.
+    entries : callable, optional
+        Takes the page's values [SI]; returns the channel that they stand for as it is kept, key by key.
     """
 
     title = "Use on other pages"
 
-    def __init__(self, controls, settings=None):
-        self.controls, self._settings, self._page = controls, settings, None
+    def __init__(self, controls, settings=None, entries=None):
+        self.controls, self._settings, self._entries, self._page = controls, settings, entries, None
+        kind = "channel" if entries else "box"
         self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-note")
         self.said.add_class("lb-kept")
         self.keep, self.take = _button("Keep these choices"), _button("Take up what was kept")
         self.boxes, self.sources = _dropdown("Take up a kept box"), _dropdown("Take up the voltage of")
         self.channels = _dropdown("Take up a kept channel")
-        self.name = ipywidgets.Text(description="Keep this box as", placeholder="its name", layout=WIDE)
+        self.name = ipywidgets.Text(description=f"Keep this {kind} as", placeholder="its name", layout=WIDE)
         self.name.add_class("lb-slider")
-        self.keep_box = _button("Keep this box")
+        self.keep_part = _button(f"Keep this {kind}")
         self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep_choices))
         self.take.on_click(self._answer(self._take_choices))
-        self.keep_box.on_click(self._answer(self._keep_box))
+        self.keep_part.on_click(self._answer(functools.partial(self._keep_part, kind)))
         self.name.observe(self._goes_on, "value")
         self.boxes.observe(self._answer(self._take_box), "value")
         self.channels.observe(self._answer(self._take_channel), "value")
@@ -87,13 +90,12 @@ class Keeping:
             self._look()
 
     def _rows(self):
-        rows = [self.keep, self.take] if self.controls else []
+        rows = [self.channels, self.name, self.keep_part] if self._entries else []
+        rows += [self.keep, self.take] if self.controls else []
         if "voltage" in self.controls:
             rows.append(self.sources)
-        if self._settings:
-            rows.append(self.channels)
         if "volume" in self.controls:
-            rows += [self.boxes, self.name, self.keep_box]
+            rows += [self.boxes, self.name, self.keep_part]
         return [*rows, self.said, self.replacing.widget] if rows else []
 
     def _look(self):
@@ -164,13 +166,16 @@ class Keeping:
             raise ValueError(f"{name} cannot be shown: {error}.") from None
         return self._go({self._page.controls[control]: value for control, value in settings.items()}, name)
 
-    def _keep_box(self, _button):
+    def _keep_part(self, kind, _button):
         name = " ".join(self.name.value.split())
         if not name:
             raise ValueError("give it a name first")
-        put = functools.partial(keep, "box", name)
-        place = Place(f"A box named {name}", name, lambda: read().typed["box"].get(name), put)
-        return self.replacing.keep(place, self._box, lambda: f"Kept the box {name}.")
+        put, new = functools.partial(keep, kind, name), self._channel if kind == "channel" else self._box
+        place = Place(f"A {kind} named {name}", name, lambda: read().typed[kind].get(name), put)
+        return self.replacing.keep(place, new, lambda: f"Kept the {kind} {name}.")
+
+    def _channel(self):
+        return self._entries(self._page.values)
 
     def _box(self):
         shown = {role: self._value(control) for role, control in self.controls.items()}

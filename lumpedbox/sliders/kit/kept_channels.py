@@ -1,7 +1,10 @@
-"""Where a page for two speakers on one channel stands when it shows a channel that is kept."""
+"""A channel that is kept, and where a page for two speakers on one channel stands for it."""
 
 from __future__ import annotations
 
+from ...tables.feeds import IN_SERIES
+from ...tables.my_parts import read
+from ...units import uF
 from .wirings import PAIRS, PARALLEL
 
 IN_LINE, WITHOUT = "in series with it", "none"  # the capacitor of the second speaker
@@ -77,3 +80,37 @@ def _fitted(woofer, second, is_tweeter):
         raise ValueError(f"{second.name} has a capacitor built in, and no other can be shown beside it")
     ((capacitor,),) = (branch.components for branch in second.network.branches)
     return {"fitted": IN_LINE, "capacitor": float(capacitor.capacitance)}
+
+
+def entries_of(settings, capacitor, drivers, amplifiers):
+    """Return a channel as it is kept, key by key, from where such a page's controls stand.
+
+    Parameters
+    ----------
+    settings : dict
+        Name of a control: value. [SI]
+    capacitor : float or None
+        In series with the second speaker. [F]
+    drivers, amplifiers : dict
+        Name: Driver, name: Amplifier or HeadUnit, as offered.
+
+    Raises
+    ------
+    ValueError
+        If a name stands for another part of one's own.
+    """
+    kept = read().parts
+    own, sources = {name: sheet.driver for name, sheet in kept["driver"].items()}, kept["amplifier"] | kept["head_unit"]
+    pair = [_kept_as(settings[key], drivers, own) for key in ("woofer", "second")]
+    wiring = settings["wiring"]
+    wired = {"feeds": [pair, pair]} if wiring == PAIRS else {"feeds": pair, "wiring": wiring}
+    fitted = {} if capacitor is None else {"line": {pair[1]: [f"{capacitor / uF:.10g} uF {IN_SERIES}"]}}
+    return wired | fitted | {"source": _kept_as(settings["amplifier"], amplifiers, sources)}
+
+
+def _kept_as(offered, offers, own):
+    """Return the name under which a part is kept that is offered under a name."""
+    name = next((name for name, part in own.items() if part == offers[offered]), offered)
+    if name in own and own[name] != offers[offered]:
+        raise ValueError(f"a part of your own is called {name} too: give yours another name first")
+    return name

@@ -227,6 +227,7 @@ DEMANDS = {
         "rear": (of_a_sheet, below(400.0)),
         "bass": (of_a_sheet, below(BASS_BELOW)),
     },
+    "thin_wire": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }
 # The pages that offer any part of a kind.
@@ -252,6 +253,7 @@ OFFER_ALL = {
         "how_loud",
         "cabin_gain",
         "bass_meets_panels",
+        "set_the_levels",
     ),
     "amplifier": POWERED,
     "head_unit": POWERED,

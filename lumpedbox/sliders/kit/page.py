@@ -8,7 +8,7 @@ from ...tables.quantity_text import with_point
 from .along import taken_of
 from .board import Board
 from .compare import Compared
-from .controls import Slider, read_as, read_link
+from .controls import Slider, choice_of_units, read_as, read_link
 from .keeping import Keeping, by_role
 from .layout import Shown, laid_out
 from .picture import LivePicture
@@ -37,6 +37,8 @@ class Page(Shown):
         Name of a control: its role, for what is kept from page to page, where that is not the name itself.
     settings : callable, optional
         Takes a KeptChannel; returns name of a control: value, for a page that shows channels.
+    entries : callable, optional
+        Takes the values; returns the channel that they stand for as it is kept, key by key.
 
     Attributes
     ----------
@@ -46,24 +48,26 @@ class Page(Shown):
         The last answer; None if the first move already failed.
     start : dict
         What the controls start at, by name. [SI]
+    since : dict
+        What the controls stood at where what "was" is told of: the start, unless a page begins elsewhere. [SI]
     start_answer : Answer or None
         What the page answers there; None until it has been worked out finely.
     """
 
-    def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None):
+    def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None, entries=None):
         self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
         self.values = {control.name: control.start for control in controls}
-        self.start, self.answer, self.start_answer = dict(self.values), None, None
+        self.start, self.since, self.answer, self.start_answer = dict(self.values), dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
         self.compared, self._listeners, self._specs, self._guess = Compared(scene), [], None, None
         self.remembered = Remembered(f"page: {question}", self._recall)
         self.board = Board(
             grid=scene.grid.astype("<f4").tobytes(),
             start=self.start,
-            systems=self._choice_of_units(),
+            systems=choice_of_units(self.controls, scene),
             takeaways=list(KINDS),
         )
-        self.keeping = Keeping(by_role(self.controls, roles or {}), settings)
+        self.keeping = Keeping(by_role(self.controls, roles or {}), settings, entries)
         self.helpers = (*helpers, self.keeping)
         for helper in self.helpers:
             helper.attach(self)
@@ -110,7 +114,13 @@ class Page(Shown):
 
     def reset(self):
         """Put every control back to where it started."""
+        self.begin_at(self.start)
         self.put(**self.start)
+
+    def begin_at(self, values):
+        """Tell from now on what was at some values, and draw the thin reference there. [SI]"""
+        self.since, self.start_answer = dict(values), None
+        self.scene.begin_at(values)
 
     def follow(self, values):
         """Return the values that the page takes on when the reader has moved to some: those that go together."""
@@ -130,8 +140,8 @@ class Page(Shown):
     def _look_at_the_start(self):
         """Answer finely for the start, which the page was moved away from before it had rested there."""
         self.scene.coarse = False
-        self.scene.move(self.start)
-        self.start_answer = self.scene.answer(self.start)
+        self.scene.move(self.since)
+        self.start_answer = self.scene.answer(self.since)
 
     def _try_to_answer(self, coarse):
         self.scene.coarse = coarse
@@ -181,6 +191,7 @@ class Page(Shown):
             board.things = things(to_scale, system, self.scene.pens, self.scene.deepest)
             board.motions = curves(to_scale, self.scene.louder)
             board.plan, board.map = self.scene.planned(values, system)
+            board.feed = feed.said(system) if (feed := self.scene.feed(values)) else []
             board.kept = self.compared.said(system)
         self._remember()
 
@@ -217,7 +228,7 @@ class Page(Shown):
         return ""
 
     def _has_moved(self):
-        return self.values != self.start
+        return self.values != self.since
 
     def _tell_specs(self):
         """Tell what the controls are, where that has changed."""
@@ -233,12 +244,6 @@ class Page(Shown):
         with self.board.hold_sync():
             self.board.wrong = text
             self._tell_specs()
-
-    def _choice_of_units(self):
-        kinds = [control.kind for control in self.controls.values() if isinstance(control, Slider)]
-        panels = [self.scene.panels(system) for system in SYSTEMS]
-        differ = panels[0] != panels[1] or any(kind.metric != kind.customary for kind in kinds)
-        return list(SYSTEMS) if differ else []
 
     def _on_system(self, system):
         """Read and type in another system of units."""
@@ -341,9 +346,11 @@ class Page(Shown):
 
     def _name_of_state(self):
         """Return what tells this state from those that are kept already, or from the start."""
-        others = self.compared.every_values() or [self.start]
-        differs = [name for name, value in self.values.items() if any(value != other[name] for other in others)]
-        return ", ".join(self.text(name) for name in differs[:2]) or "the start"
+        return self.name_of(self.compared.differing(self.values, self.since)) or "the start"
+
+    def name_of(self, differing):
+        """Return what a state is called after the controls that differ."""
+        return ", ".join(self.text(name) for name in differing[:2])
 
     def _on_link(self, text):
         """Go where a link leads; say what of it is not to be had here."""

@@ -12,6 +12,7 @@ from .offered import first_of, left_out, marked
 from .words import OPEN_AIR
 
 BY_PLACES = ", by its places"  # after a cabin's name
+AT_1_M, AT_THE_EAR = "at 1 m", "at the ear"
 PLACE = "place"  # the control, where there is but one loudspeaker to place
 # Where a box, and a panel, is put to begin with, if there is such a place.
 FOR_A_BOX = ("wheel arch", "boot floor", "rear floor (assumed)")
@@ -57,6 +58,12 @@ class Cabins:
         cabin = self[values["cabin"]]
         return dict(cabin.places) if cabin and cabin.by_places else {}
 
+    def ask_for_a_place(self, values, name=PLACE):
+        """Ask to look at a place where the cabin has none that suits by its name."""
+        places, label = self.places(values), self._places[name][0]
+        if places and not any(self._suits(place, name) for place in places):
+            yield say(f"No place of this cabin is called one: choose under “{label}” where it is.")
+
     def at(self, values, name=PLACE):
         """Return what a `Loudspeaker` must be told of where it is: its cabin, and its place if that matters."""
         places = self.places(values)
@@ -68,7 +75,13 @@ class Cabins:
         if chosen in places:
             return chosen
         wanted = (place for place in self._places[name][1] if place in places)
-        return first_of(next(wanted, None), places)
+        named = (place for place in places if self._suits(place, name))
+        return first_of(next(wanted, next(named, None)), places)
+
+    def _suits(self, place, name):
+        """Whether a place is one that is wanted, or for a panel a door by its name."""
+        wanted = self._places[name][1]
+        return place in wanted or (wanted == FOR_A_PANEL and "door" in place.lower())
 
     def controls(self, label, start=OPEN_AIR, group="place", only=None):
         """Return the controls: where it plays; and at which place, while that matters."""
@@ -85,13 +98,18 @@ class Cabins:
             *(PlaceChoice(name, of, named, self, starts[name], group, only) for name, (of, _) in self._places.items()),
         ]
 
+    def heard(self, label, values):
+        """Return a panel's label with where its level is heard: at the ear where that has a place."""
+        by_places = bool(self.places(values))
+        return label.replace(AT_1_M, AT_THE_EAR) if by_places else label.replace(AT_THE_EAR, AT_1_M)
+
     def told(self, values):
         """Say for the conditions where it plays, and where it is heard."""
         places = self.places(values)
         if not places:
-            return say("at 1 m, {cabin}", cabin=verbatim(values["cabin"]))
+            return say(f"{AT_1_M}, {{cabin}}", cabin=verbatim(values["cabin"]))
         where = " and ".join(self._suited(values[name], values, name) for name in self._places)
-        return say("at the ear, {cabin}: {where}", cabin=verbatim(values["cabin"]), where=verbatim(where))
+        return say(f"{AT_THE_EAR}, {{cabin}}: {{where}}", cabin=verbatim(values["cabin"]), where=verbatim(where))
 
     def about(self, response):
         """Say what a cabin does, and how far to trust that."""

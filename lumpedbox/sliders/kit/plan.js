@@ -96,9 +96,8 @@ const createPlan = (() => {
       this.canvas = make("canvas", { class: "lb-plan-map", "aria-hidden": "true" });
       this.paper = make("div", { class: "lb-plan-paper" }, this.canvas, this.svg);
       this.key = make("div", { class: "lb-plan-key" });
-      this.offers = make("div", { class: "lb-plan-offers" });
       this.notes = make("div");
-      this.host = make("div", { class: "lb-plan" }, this.paper, this.key, this.offers, this.notes);
+      this.host = make("div", { class: "lb-plan" }, this.paper, this.key, this.notes);
       this.onPlan = () => this.show();
       this.onMap = () => this.paint();
       model.on("change:plan", this.onPlan);
@@ -131,7 +130,7 @@ const createPlan = (() => {
       this.svg.setAttribute("height", ABOVE + tall + BELOW);
       this.drawWalls();
       this.mark();
-      this.offer();
+      this.notes.replaceChildren(...this.data.notes.map((text) => make("p", { class: "lb-small", text })));
       this.paint();
     }
     drawWalls() {
@@ -163,15 +162,6 @@ const createPlan = (() => {
         const marker = this.markers.get(data.name);
         marker.show(overtaken && marker.at ? { ...data, x: marker.at[0], y: marker.at[1] } : data);
       }
-    }
-    offer() {
-      const { offers, notes } = this.data;
-      while (this.offers.children.length > offers.length) this.offers.lastChild.remove();
-      offers.forEach((offer, index) => {
-        const one = this.offers.children[index] ?? this.offers.appendChild(button("", () => this.move(this.data.offers[index].places)));
-        write(one, offer.text);
-      });
-      this.notes.replaceChildren(...notes.map((text) => make("p", { class: "lb-small", text })));
     }
     // The levels at the frequency that is looked at, one pixel an ear, enlarged smoothly.
     paint() {

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .answer import say
-from .controls import Slider
+from .controls import FAR, Slider
 from .systems import WAY
 from .thing import tape
 
@@ -52,10 +52,13 @@ class Offer:
     words : str
     places : dict
         Name of a control: where it goes. [SI]
+    group : str
+        Of the controls that it stands with.
     """
 
     words: str
     places: dict
+    group: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +115,7 @@ class Plan:
             "width": self.width,
             "sizes": {"length": tape(self.length, system), "width": tape(self.width, system)},
             "markers": [self._marked(marker, system) for marker in self.markers],
-            "offers": [{"text": offer.words, "places": offer.places} for offer in self.offers],
+            "offers": [{"text": offer.words, "places": offer.places, "group": offer.group} for offer in self.offers],
             "notes": [note.text(system) for note in self.notes],
             "map": self._mapped() if self.mapped else None,
         }
@@ -169,5 +172,6 @@ class Coordinate(Slider):
         wall = values[self.size]
         if not 0 <= value <= wall * (1 + 1e-9):
             ends = f"0 and {self.text(wall, values, system)}"
-            raise ValueError(f"{self.label}: {text.strip()} is outside the vehicle; it must be between {ends}.")
+            outside = f"{self.label}: {text.strip()} is outside the vehicle; it must be between {ends}."
+            raise ValueError(f"{outside}{self._meant(text, wall, values) if value > FAR * wall else ''}")
         return super()._within(value, text, values, system)

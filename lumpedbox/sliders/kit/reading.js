@@ -12,7 +12,8 @@ function createReading(model) {
   const names = make("div", { class: "lb-names" }, at, legend), listeners = [];
   const kept = make("ul", { class: "lb-legend lb-kept-names" }); // below the picture, which stays where it is
   const grid = numbers(model.get("grid")), middle = Math.sqrt(grid[0] * grid.at(-1));
-  let frequency = grid[0] < 40 && grid.at(-1) > 40 ? 40 : middle, address, entries = [];
+  const first = model.get("axes").at;
+  let frequency = grid[0] < first && grid.at(-1) > first ? first : middle, address, entries = [];
 
   const show = () => {
     const bytes = model.get("picture");
@@ -56,9 +57,10 @@ function createReading(model) {
       const dot = dots.children[place] ?? dots.appendChild(make("i"));
       dot.style.cssText = `left:${100 * x}%;top:${100 * y}%;background:${pen.color}`;
     });
-    write(at, `at ${digits(frequency)} Hz`);
+    write(at, `at ${digits(frequency)} ${axes.unit}`);
+    if (axes.what !== "frequency") stage.setAttribute("aria-label", `Where the curves are read: ${axes.what}`);
     stage.setAttribute("aria-valuenow", digits(frequency));
-    stage.setAttribute("aria-valuetext", `${digits(frequency)} Hz: ${entries
+    stage.setAttribute("aria-valuetext", `${digits(frequency)} ${axes.unit}: ${entries
       .filter(({ value }) => value.textContent)
       .map(({ entry, value }) => `${entry.text} ${value.textContent}`).join(", ")}`);
   };

@@ -15,7 +15,15 @@ def axes_of(scene):
         box, (low, high) = axes.get_position(), axes.get_ylim()
         place = {"left": box.x0, "right": box.x1, "top": 1 - box.y1, "bottom": 1 - box.y0}
         panels.append({"key": key, "unit": scene.stack.panels[key].unit, "low": low, "high": high, **place})
-    return {"low": float(scene.grid[0]), "high": float(scene.grid[-1]), "panels": panels}
+    what, _, unit = scene.along.removesuffix("]").partition(" [")
+    return {
+        "low": float(scene.grid[0]),
+        "high": float(scene.grid[-1]),
+        "what": what,
+        "unit": unit,
+        "at": scene.reads_at,
+        "panels": panels,
+    }
 
 
 def legend_of(scene, kept_names, moved):
@@ -32,7 +40,7 @@ def legend_of(scene, kept_names, moved):
     named = [
         _entry(text, [pen], [name])
         for name, (pen, text) in sorted(scene.pens.items(), key=lambda item: item[0] not in scene.kept)
-        if text and not name.endswith(REFERENCE) and _is_drawn(scene, name)
+        if text and not name.endswith(REFERENCE) and is_drawn(scene, name)
     ]
     for slot, text in kept_names.items():
         pens = [f"kept {slot} {place}" for place, _ in enumerate(scene.kept)]
@@ -60,7 +68,8 @@ def values_of(scene, legend):
     return np.array(rows, dtype="<f4").tobytes()
 
 
-def _is_drawn(scene, name):
+def is_drawn(scene, name):
+    """Return whether any panel shows a curve."""
     return any(np.isfinite(scene.stack.values(name, key)[1]).any() for key in scene.stack.axes)
 
 

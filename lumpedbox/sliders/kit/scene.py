@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ...figures.stack import stack
-from ...figures.style import KEPT_DASHES
+from ...figures.style import FREQUENCY, KEPT_DASHES
 from .systems import SYSTEMS
 
 REFERENCE = " at the start"
+LISTENS = 40.0  # Hz
 SLOTS = len(KEPT_DASHES)  # states that can be kept for comparison
 CURVES = {  # what a panel shows of a response, by the panel's key
     "level": "level",
@@ -37,7 +38,10 @@ class Scene:
     in them. `place(free)` puts them where the panels leave room, and `move` moves what is in them too. A scene that
     `refines` answers coarsely at first: `curves` then finds `self.coarse` set, until the hand rests. `drawn_to_scale`
     names the curves whose loudspeakers are shown as a section that moves. `plan(values)` returns a `Plan` from above,
-    where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m]
+    where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m] `along` says what
+    the axis under the curves shows, with its unit, where that is not frequency; the grid is in that unit.
+    `reads_at` is where along it the values are told at first.
+    `feed(values)` returns the `Drawing` of a feed, piece by piece.
 
     Parameters
     ----------
@@ -45,23 +49,28 @@ class Scene:
         Name of each curve: (name of its pen, text in the legend or "" for none).
     kept : sequence of str
         The one to three curves whose start stays as a thin reference, and which can be kept for comparison.
+    cabins : Cabins, optional
+        Where its loudspeakers may be: in a cabin by its places the level is that at the ear, not at 1 m.
     """
 
     aside = 0.0
     drawn_to_scale = ()
     deepest = None
+    along, reads_at = FREQUENCY, LISTENS
     refines = False
 
-    def __init__(self, pens, kept):
+    def __init__(self, pens, kept, cabins=None):
         texts = [""] * (len(kept) - 1) + ["where you started"]
         references = {name + REFERENCE: ("start", text) for name, text in zip(kept, texts, strict=True)}
         slots = {
             _slot(name, slot): (f"kept {slot} {place}", "") for slot in range(SLOTS) for place, name in enumerate(kept)
         }
         self.pens, self.kept = references | slots | pens, tuple(kept)
-        self.stack = stack(self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1], legend=False)
+        self.stack = stack(
+            self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1], along=self.along, legend=False
+        )
         self.figure = self.stack.figure
-        self.responses, self.coarse = {}, False
+        self.responses, self.coarse, self._heard_in = {}, False, cabins
         drawn = (*self.stack.lines.items(), *self.stack.bands.items())
         self.moving = [artist for (name, _), artist in drawn if name not in references | slots]
         self.moving += self.stack.titles.values()  # over the curves
@@ -80,6 +89,10 @@ class Scene:
         """Return the plan as plain data and its levels as bytes; nothing of either where there is none."""
         plan = self.plan(values)
         return (plan.said(system), plan.levels) if plan else ({}, b"")
+
+    def feed(self, values):
+        """Return the `Drawing` of a feed, or None."""
+        return None
 
     def louder(self, name):
         """Return how much more than its response a loudspeaker that is drawn to scale is driven: a factor, or many."""
@@ -105,6 +118,10 @@ class Scene:
         for curves in self._slots.values():
             self._show(curves)
 
+    def begin_at(self, values):
+        """Take other values for the start, once the curves stand there. [SI]"""
+        self._first = dict(values)
+
     def move(self, values):
         """Move the curves to what the controls stand at [SI]; return whether what does not move has changed."""
         self._shown = curves = self.curves(values)
@@ -114,6 +131,9 @@ class Scene:
             self._start = {name + REFERENCE: curves[name] for name in self.kept}
             self._show(self._start)
         self._show(curves)
+        if self._heard_in:
+            label = self.stack.panels["level"].label
+            self.stack.name("level", self._heard_in.heard(label, values))
         for name, response in self.responses.items():
             self.stack.shade(name, self.grid, self._bands(response))
         return self.stack.reach() or begins

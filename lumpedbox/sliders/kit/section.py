@@ -193,23 +193,25 @@ def inner_sizes(volume, driver, opening, deepest=None, longest=None):
     Let a be the side of a cube of the net volume. The height is 1.1 a, or what driver and opening need if that is more.
     The width is a, or what they need. The depth follows from the litres: it holds the net volume, and what driver and
     opening take up inside. A port that would fit a cube, or the depth that there is, gets the depth that it needs where
-    the width can spare it. A box that would be deeper than there is room gets wider. A door is at least half as high
-    as it is long (ours), and as wide as leaves the driver its depth.
+    the width can spare it. A box that would be deeper than there is room gets wider. A door is as wide as its longest
+    side, as far as that leaves the driver its depth. It is as high as leaves some room behind the driver (ours).
     """
     side, pistons = float(cube_side(volume)), [one for one in (driver, opening) if one]
     height = max(TALL * side, sum(one.height for one in pistons) + ABOVE)
     least = max(one.across for one in pistons) + BESIDE
-    height = max(height, (longest or 0.0) / 2)
     net = volume + sum(one.room for one in pistons)
     inside = max(opening.length - BOARD, 0.0) if opening else 0.0
     taken = net + opening.area * inside if inside else net
+    if longest:
+        high = sum(one.height for one in pistons) + ABOVE
+        height = max(high, min(longest, taken / longest / (driver.depth + BESIDE)))
+        width = max(least, min(longest, taken / height / driver.depth))
+        return height, width, taken / (height * width)
     width = max(side, least, taken / (height * side))
     if inside and taken / (height * width) < opening.needed <= min(deepest or side, taken / (height * least)):
         width = taken / (height * opening.needed)
     elif deepest:
         width = max(width, taken / (height * deepest))
-    if longest:
-        width = max(width, min(longest, taken / (height * (driver.depth + BESIDE))))
     if inside > taken / (height * width):  # out of the back: it takes up its area all along the depth
         width = max(side, least, (net / side + opening.area) / height)
         return height, width, net / (height - opening.area / width) / width

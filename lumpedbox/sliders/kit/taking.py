@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import matplotlib
 import numpy as np
 
+from ...figures.style import FREQUENCY
 from .answer import Answer
 from .garage_sheet import sheet, titled
 from .scene import SLOTS
@@ -56,6 +57,10 @@ class Taken:
         The parts that are invented for the demonstration, by the text that `parts` has for them.
     address : str
         A link that opens the page as it stands, without any token.
+    along : str
+        The heading of the first of the curves' columns, with its unit.
+    feed : tuple of (str, str)
+        The pieces of a feed in their order, and what to mind at each.
     """
 
     question: str
@@ -69,6 +74,8 @@ class Taken:
     kept: tuple = ()
     invented: tuple = ()
     address: str = ""
+    along: str = FREQUENCY
+    feed: tuple = ()
 
     def __post_init__(self):
         if self.system not in SYSTEMS:
@@ -156,7 +163,7 @@ def _curves_as_csv(taken):
     language writes decimals with a comma opens it by its import of text, where comma and point are chosen.
     """
     frequency, columns = taken.curves
-    frequency, named = np.asarray(frequency, float), [("frequency [Hz]", frequency), *columns]
+    frequency, named = np.asarray(frequency, float), [(taken.along, frequency), *columns]
     headings, arrays = [heading for heading, _ in named], [np.asarray(values, float) for _, values in named]
     for heading, values in zip(headings, arrays, strict=True):
         if not HEADING.fullmatch(heading):

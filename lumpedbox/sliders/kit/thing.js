@@ -271,13 +271,14 @@ const createThing = (() => {
     const far = (what, one) => {
       const peak = Math.hypot(...motion.at(index, what, frequency));
       const past = one.travel && peak > one.travel;
-      return told(peak, thing.travel) + (past ? `, past its linear travel of ${told(one.travel, thing.travel)}` : "");
+      return `${told(peak, thing.travel)}${what ? "" : " each way"}` + (past ? `, past its linear travel of ${told(one.travel, thing.travel)}` : "");
     };
-    const cone = `${thing.name}: cone ${far(0, thing.driver)}`;
+    const name = thing.name[0].toUpperCase() + thing.name.slice(1);
+    const cone = `${name}: the cone moves ${far(0, thing.driver)}`;
     if (!thing.opening) return `${cone}.`;
     const second = thing.opening.kind === "port" ? `${thing.opening.called} air` : "radiator";
     const how = together(thing, motion.at(index, 0, frequency), motion.at(index, 1, frequency));
-    return `${cone}, ${second} ${far(1, thing.opening)}; ${how}.`;
+    return `${cone}, the ${second} ${far(1, thing.opening)}; ${how}.`;
   }
 
   // All sections of a page, the words under them, and the one loop that moves them.
@@ -397,7 +398,7 @@ const createThing = (() => {
       const each = things.map((thing, index) => sentence(thing, motion, index, frequency)).join(" ");
       const slow = this.moving ? `, slowed down ${this.now.slower} times` : "";
       const air = things.some(({ box }) => box) ? " The air in the box: amber when squeezed, blue when stretched." : "";
-      write(this.words, `At ${hertz} Hz, each way. ${each} ${timesAsFar(this.now.factor)}${slow}.${air}`);
+      write(this.words, `At ${hertz} Hz. ${each} ${timesAsFar(this.now.factor)}${slow}.${air}`);
     }
     show(things, curves, grid) {
       Object.assign(this, { things, motion: new Motion(curves, grid), now: null });

@@ -83,7 +83,7 @@ class ClosedBox(Scene):
             "validity": ("validity", "the model holds to here"),
             "sealed": ("sealed", "in the box"),
         }
-        super().__init__(pens, kept=("sealed",))
+        super().__init__(pens, kept=("sealed",), cabins=cabins)
 
     def panels(self, system):
         """Return the three panels in a system of units."""

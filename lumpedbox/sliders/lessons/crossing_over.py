@@ -209,6 +209,7 @@ class CrossingOver(Scene):
         if values["load"] != RESISTANCES:
             yield say("The book's networks expect resistors. A driver's coil and resonance make them stray.")
         yield say('The parts are in order from the amplifier. "Across" is from wire to wire; all others are in series.')
+        yield facts.NO_PLACE
         yield from self._own_capacitor(values)
         yield from (verbatim(self._not_believed[name]) for name in names if name in self._not_believed)
         yield from facts.of_its_kind(*(self._drivers[name] for name in names))

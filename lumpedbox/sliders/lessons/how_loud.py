@@ -77,7 +77,7 @@ class HowLoud(Scene):
             "noise": ("look", "noise"),
             "loudest": ("first", "loudest tone"),
         }
-        super().__init__(pens, kept=("loudest",))
+        super().__init__(pens, kept=("loudest",), cabins=cabins)
 
     def panels(self, system):
         """Return the two panels in a system of units."""
@@ -172,6 +172,8 @@ class HowLoud(Scene):
         if not speaker.cabin:
             yield say("Choose a vehicle to see which tones are heard above the noise in it.")
         yield from self._cabins.about(self.responses["loudest"])
+        if not self.coarse:
+            yield from facts.head_moves(solve(speaker, LISTEN))
         yield say(BUILDS)
 
     def _conditions(self, values, speaker):

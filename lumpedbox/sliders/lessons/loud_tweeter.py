@@ -249,6 +249,7 @@ class LoudTweeter(Scene):
     def _about_both(self, values):
         yield facts.lowest_at(GRID, self._impedance, self._amplifier)
         yield facts.printed_above(*self.response.responses)
+        yield facts.NO_PLACE
         yield from (say(self._not_believed[name]) for name in chosen(values) if name in self._not_believed)
         yield from facts.of_its_kind(*(speaker.driver for speaker in self.response.system.loudspeakers))
 

@@ -88,7 +88,7 @@ class SealedOrVented(Scene):
             "sealed": ("sealed", "sealed"),
             "vented": ("vented", "vented"),
         }
-        super().__init__(pens, kept=("sealed", "vented"))
+        super().__init__(pens, kept=("sealed", "vented"), cabins=cabins)
 
     def panels(self, system):
         """Return the three panels in a system of units."""

@@ -101,14 +101,14 @@ class SmallWoofers(Scene):
         self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, cabins
         self.responses = {}
         pens = {**{name: (name, f"{name} driver") for name in NAMES}, "look": ("look", "")}
-        super().__init__(pens, kept=NAMES)
+        super().__init__(pens, kept=NAMES, cabins=cabins)
 
     def panels(self, system):
         """Return the three panels in a system of units."""
         travel = TRAVEL.shown(system)
         top, *tops = (5.0, 10.0, 20.0, 50.0, 100.0) if system == SYSTEMS[0] else (0.2, 0.4, 0.8, 2.0, 4.0)
         return (
-            Panel("level", "level at 1 m [dB re 20 µPa]", 50.0, 120.0, tops=(140.0,)),
+            Panel("level", "level [dB re 20 µPa] at 1 m", 50.0, 120.0, tops=(140.0,)),
             Panel("reach", "most within the travel [dB re 20 µPa]", 50.0, 150.0),
             Panel("excursion", f"cone travel, peak [{travel.unit}]", 0.0, top, travel.size, tuple(tops)),
         )

@@ -8,6 +8,7 @@ import pytest
 from lumpedbox import (
     Amplifier,
     Cabin,
+    Capacitor,
     Channel,
     HeadUnit,
     HighPass,
@@ -18,11 +19,13 @@ from lumpedbox import (
     SealedBox,
     System,
     frequencies,
+    in_series,
     solve,
 )
 from lumpedbox.circuit.transfer import transfer
+from lumpedbox.design.ceiling import ceiling
 from lumpedbox.design.level_matching import band_level
-from lumpedbox.design.level_setting import ceiling, level_for_a_volt, reading_at, set_levels, tone_for
+from lumpedbox.design.level_setting import level_for_a_volt, reading_at, set_levels, tone_for
 from lumpedbox.parts.line import Converter, Feed, LineInput
 from lumpedbox.tables import demo_drivers, demo_levels, demo_readings
 from lumpedbox.units import litre
@@ -137,15 +140,60 @@ def test_the_same_loudspeaker_three_decibels_softer_reads_0_708_of_the_volts():
     assert levels.outputs["front"].knob == pytest.approx(3.981 * 17.3205 / 14.1421, abs=1e-3)
 
 
-def test_a_channel_of_groups_has_a_ceiling_too():
-    """Two series pairs in parallel: the coil of 50 W at 4 ohm counts as if it had the channel to itself, 14.14 V."""
-    single = channel("front", "165 mm panel")
+def test_drivers_in_series_share_the_volts():
+    """Kirchhoff: I = V / sum R, and each coil takes I^2 R. 50 W at 4 ohm beside 40 W at 3 ohm: 3.54 A and 3.65 A."""
+    strong = Amplifier(power=1000, rated_impedance=4, minimum_load=2)
+    single = channel("front", "165 mm panel", amplifier=strong)
     (speaker,) = single.each
-    pairs = dataclasses.replace(single, loudspeakers=((speaker, speaker), (speaker, speaker)))
-    assert ceiling(pairs) == (pytest.approx(14.142, abs=1e-3), "coil")
-    feed = Feed(source=UNIT, output="line", reading=FLAT)
-    levels = set_levels(System(channels=(pairs,)), feed=feed, bands={"front": MIDDLE}, wanted={})
-    assert levels.outputs["front"].loudest == pytest.approx(14.142, abs=1e-3)
+    three_ohm = dataclasses.replace(speaker.driver, power=40.0, rated_impedance=3.0)
+    other = dataclasses.replace(speaker, driver=three_ohm)
+
+    def of(loudspeakers, wiring="parallel"):
+        return ceiling(dataclasses.replace(single, loudspeakers=loudspeakers, wiring=wiring))
+
+    assert of((speaker,)) == (pytest.approx(14.142, abs=1e-3), "coil")
+    assert of((speaker, other)) == (pytest.approx(np.sqrt(120)), "coil"), "in parallel the weaker one ends"
+    assert of((speaker, other), "series") == (pytest.approx(np.sqrt(50 / 4) * 7), "coil")
+    assert of(((speaker, speaker), (speaker, speaker))) == (pytest.approx(2 * np.sqrt(200)), "coil")
+    # 2 ohm of two in parallel, in series with 3 ohm: two fifths for the pair
+    assert of(((speaker, speaker), other), "series") == (
+        pytest.approx(min(np.sqrt(200) * 2.5, np.sqrt(120) / 0.6)),
+        "coil",
+    )
+    assert ceiling(dataclasses.replace(single, loudspeakers=((speaker, speaker),), amplifier=AMPLIFIER)) == (
+        pytest.approx(17.3205, abs=1e-4),
+        "amplifier",
+    )
+
+
+def test_in_series_no_coil_gets_more_volts_at_the_ceiling_than_alone():
+    """Solved, at every frequency: two alike get half each, so at twice the volts what one alone has at its own end."""
+    single = channel("front", "165 mm panel", amplifier=Amplifier(power=1000, rated_impedance=4, minimum_load=2))
+    (speaker,) = single.each
+    pair = dataclasses.replace(single, loudspeakers=(speaker, speaker), wiring="series")
+    grid = frequencies(20, 20000, per_octave=12)
+    for one in solve(System(channels=(pair,)), grid, ceiling(pair)[0]).responses:
+        assert abs(one.driver_voltage) == pytest.approx(ceiling(single)[0], rel=1e-9)
+
+
+def test_behind_a_network_each_counts_as_if_alone():
+    single = channel("front", "165 mm panel", amplifier=Amplifier(power=1000, rated_impedance=4, minimum_load=2))
+    (speaker,) = single.each
+    behind = dataclasses.replace(speaker, network=in_series(Capacitor(capacitance=47e-6)))
+    pair = dataclasses.replace(single, loudspeakers=(speaker, behind), wiring="series")
+    assert ceiling(pair) == (pytest.approx(14.142, abs=1e-3), "coil")
+
+
+def test_a_converter_clips_ahead_of_its_output_resistance():
+    """Kirchhoff: behind 53 ohm, 470 ohm are left 3.981 * 470 / 523 V. A tenth of that stays 8.94 dB below 1 V inside,
+    though 5 kilohm before 20 let a quarter less, 1.94 dB, reach the input."""
+    system = System(channels=(channel("front", "165 mm panel"),))
+    converter = Converter(ratio=0.1, input_resistance=470, output_resistance=5e3, voltage=1.0)
+    feed = Feed(source=UNIT, output="loudspeaker", reading=FLAT, source_resistance=53, converter=converter)
+    levels = set_levels(system, feed=feed, bands={"front": MIDDLE}, wanted={})
+    assert levels.margins["converter"] == pytest.approx(20 * np.log10(1 / (0.39811 * 470 / 523)), abs=1e-3)
+    arrives = 10 ** (levels.outputs["front"].gain / -20) * levels.outputs["front"].loudest
+    assert 20 * np.log10(1 / arrives) - levels.margins["converter"] == pytest.approx(20 * np.log10(25 / 20), abs=1e-3)
 
 
 def test_what_clips_first_and_how_much_is_left_by_hand():

@@ -3,6 +3,7 @@
 import base64
 import dataclasses
 import io
+import itertools
 import re
 
 import numpy as np
@@ -113,3 +114,15 @@ def test_levels_refuses_what_has_not_one_level(speakers):
         levels({"both": system})
     with pytest.raises(TypeError, match=r"levels.responses must be a dict of names and responses, got Response"):
         levels(solve(speakers[0], GRID))
+
+
+@pytest.mark.parametrize("width", [3.3, 4.5, 9.0])
+def test_the_numbers_along_the_axis_never_run_together(width):
+    """On a phone 1000 and 2000 would; as drawn, in pixels."""
+    drawn = stack([Panel("level", "level [dB]", 50.0, 100.0)], {"box": ("sealed", "sealed")}, 20, 20_000)
+    drawn.fit(width, 3.0)
+    drawn.figure.canvas.draw()
+    labels = [label for label in drawn.axes["level"].get_xticklabels() if label.get_text()]
+    boxes = [label.get_window_extent() for label in labels]
+    assert all(left.x1 < right.x0 for left, right in itertools.pairwise(boxes))
+    assert len(labels) == 10

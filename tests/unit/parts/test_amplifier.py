@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import Amplifier, HeadUnit
-from lumpedbox.parts.amplifier import lowest_load, with_bridged
+from lumpedbox.parts.amplifier import can_drive, lowest_load, with_bridged
 
 FOUR = {"power": 75.0, "rated_impedance": 4.0, "minimum_load": 2.0, "output_resistance": 0.02, "channels": 4}
 
@@ -58,6 +58,14 @@ def test_the_lowest_load_is_a_fifth_below_the_rated_one():
     """IEC 60268-5 (from memory): the impedance may fall to 80 % of the rated one."""
     assert lowest_load(Amplifier(power=75, rated_impedance=4, minimum_load=2)) == pytest.approx(1.6)
     assert lowest_load(HeadUnit(voltage=9.1)) == pytest.approx(3.2)
+
+
+def test_a_load_a_little_below_the_lowest_counts_as_at_it():
+    """By 3 percent (ours); an array goes one by one."""
+    unit = HeadUnit(voltage=9.1)
+    assert can_drive(unit, [3.3, 3.2, 3.11, 3.09]).tolist() == [True, True, True, False]
+    with pytest.raises(ValueError, match=r"can_drive\.load must be between 0\.1 and 1000 ohm"):
+        can_drive(unit, -3.0)
 
 
 def test_only_what_has_pairs_of_channels_is_offered_bridged():

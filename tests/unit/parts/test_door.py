@@ -260,6 +260,67 @@ def test_no_power_into_the_cabin_comes_from_a_hole_to_the_outside():
     assert response.radiated_power == pytest.approx(expected, rel=1e-9)
 
 
+def small_hole(voltage=2.83, **door):
+    return solve(speaker(**{"hole_area": 8e-4, "longest_side": 1.0} | door), [25.0, 40.0, 63.0], voltage)
+
+
+def test_the_air_in_a_hole_is_as_fast_as_its_flow_over_its_area():
+    response = small_hole()
+    assert response.hole_velocity == pytest.approx(np.sqrt(2) * abs(response.apertures[1].flow) / 8e-4, rel=1e-12)
+    with pytest.raises(ValueError, match=r"SealedBox\.hole_area is missing .*use a Door with a hole or a crack"):
+        _ = solve(Loudspeaker(driver=DRIVER, box=SealedBox(volume=0.03)), 40.0).hole_velocity
+
+
+@pytest.mark.parametrize("opening", [{}, {"hole_area": None, "crack": (1e-3, 0.6), "hole_depth": 0.02}])
+def test_a_jet_loses_what_bernoullis_pressure_does_over_a_period(opening):
+    """Work of rho u |u| / 2 kappa^2 per period against that of a plain resistance, summed; kappa 0.611 (Kirchhoff)."""
+    response, air = small_hole(**opening), Air()
+    door, time = response.loudspeaker.box, np.linspace(0, 2 * np.pi, 20_000, endpoint=False)
+    u = response.hole_velocity[:, np.newaxis] * np.sin(time)
+    S, w = door.opening_area, 2 * np.pi * response.frequency
+    work = np.mean(air.density * u * abs(u) / (2 * 0.61102**2) * u * S, axis=-1)
+    resistance = work / np.mean((u * S) ** 2, axis=-1)
+    held = abs(door.hole_resistance() + 1j * w * door.hole_mass())
+    assert response.jet_share == pytest.approx(resistance / held, rel=1e-3)
+
+
+def test_a_hole_chokes_where_its_air_moves_about_as_far_as_it_is_deep():
+    """A Strouhal number near 1: at a share of 1 the travel is 3 pi kappa^2 / 4 = 0.88 of depth and ends (derived)."""
+    response = small_hole(hole_Q=np.inf)
+    loud = small_hole(2.83 / response.jet_share[1], hole_Q=np.inf)
+    assert loud.jet_share[1] == pytest.approx(1)
+    travel = loud.hole_velocity[1] / (2 * np.pi * 40.0)
+    deep = 0.002 + 1.7 * np.sqrt(8e-4 / np.pi)
+    assert travel / deep == pytest.approx(3 * np.pi * 0.61102**2 / 4, rel=1e-3)
+
+
+def test_a_hole_that_chokes_is_remarked_and_a_sealed_member_is_not():
+    """2 cm2 at 10 W: over 100 m/s through 16 mm."""
+    volts = np.sqrt(40)
+    said = [remark for remark in small_hole(volts, hole_area=2e-4).remarks if "the hole chokes" in remark]
+    assert len(said) == 1
+    assert "leave as a jet" in said[0]
+    for quiet in (small_hole(0.03, hole_area=2e-4), small_hole(volts, hole_area=300e-4)):
+        assert not any("chokes" in remark for remark in quiet.remarks)
+    family = small_hole(volts, hole_area=np.array([0.0, 2e-4]))
+    assert family.jet_share[0].tolist() == [0.0] * 3
+    assert family.jet_share[1] == pytest.approx(small_hole(volts, hole_area=2e-4).jet_share, rel=1e-9)
+    assert any("chokes" in remark for remark in family.remarks)
+
+
+def test_a_cabin_without_places_owns_to_how_far_it_may_be_off():
+    """The minibus of the demonstration, step well and middle row: by its resonances over 10 dB from one volume."""
+    sizes = {"length": 5.0, "width": 1.8, "height": 1.6, "leak": 12.0}
+    door = Loudspeaker(driver=DRIVER, box=Door(volume=0.03, hole_area=0.03), position=(0.6, 0.1, 0.35))
+    box = dataclasses.replace(door.box, hole_position=(0.85, 0.1, 0.6))
+    modal = Cabin(**sizes, law="modes", ear=(2.6, 0.5, 1.15))
+    by_places = solve(dataclasses.replace(door, box=box, cabin=modal), [20.0, 40.0])
+    volume = solve(dataclasses.replace(door, cabin=Cabin(**sizes, law="volume")), [20.0, 40.0])
+    assert np.all(volume.level - by_places.level > 10)
+    (said,) = (remark for remark in volume.remarks if "their places decide" in remark)
+    assert "may be off by 10 dB or more, mostly too loud" in said
+
+
 SEALED = SealedBox(volume=0.03)
 LARGER = Driver.from_thiele_small(fs=46, Qes=0.6, Qms=5, Vas=0.05, Sd=0.0214, Re=3.4, xmax=0.005)
 

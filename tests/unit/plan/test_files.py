@@ -105,8 +105,9 @@ def test_the_line_ends_and_the_mark_of_another_editor_stay(plan):
     assert written.count(b"\n") == written.count(b"\r\n")
 
 
-def test_a_remark_within_a_list_is_not_lost_without_a_word(plan):
-    inside = '"mine" = [\n    "seal the step wells",  # a day in the garage\n    "amplifier",\n]\n'
+@pytest.mark.parametrize("remark", ["a day in the garage", "heater duct"])  # another reads "a heater duct"
+def test_a_remark_within_a_list_is_not_lost_without_a_word(plan, remark):
+    inside = f'"mine" = [\n    "seal the step wells",  # {remark}\n    "amplifier",\n]\n'
     plan.path.write_text(plan.text + inside, encoding="utf-8")
     plan = read_plan(plan.path)
     before = plan.path.read_bytes()

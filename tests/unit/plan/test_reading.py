@@ -3,7 +3,7 @@
 import pytest
 
 from lumpedbox import Door, HighPass, InfiniteBaffle, LowPass, SealedBox
-from lumpedbox.plan import Unreadable, figures, read_plan
+from lumpedbox.plan import Unreadable, causes, figures, read_plan
 from lumpedbox.plan.wires import filter_of, fitted_of, network_of
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers
 from lumpedbox.tables.shipped import data_folder
@@ -233,3 +233,90 @@ def test_what_is_fitted_in_a_line_is_a_network():
 
 def test_a_named_cabin_keeps_its_own_sizes(written):
     assert written(EXAMPLE).cabin.length == demo_cabins()["sixteen-seat minibus"].length
+
+
+# A door in a cabin whose ear is at 1.15, 0.4, 0.9 m.
+PLACED = SMALL.replace("volume", 'place = ["0.7 m", "0 m", "0.4 m"]\nhole = "100 cm2"\nvolume') + (
+    '[cabin]\nuse = "small hatchback"\n'
+)
+EAR = '"1.15 m", "0.4 m", "0.9 m"'
+
+
+def test_a_hole_of_unknown_place_is_below_the_cone_or_above_a_low_one_and_that_is_said(written):
+    state = written(PLACED).after()
+    assert state.system.loudspeakers[0].place_of("hole") == pytest.approx((0.7, 0, 0.05))
+    assert "Where door leaks is not written" in " ".join(state.open)
+    low = written(PLACED.replace('"0.4 m"]', '"0.2 m"]')).after()
+    assert low.system.loudspeakers[0].place_of("hole") == pytest.approx((0.7, 0, 0.55))
+    lowered = '[stage.a]\nset = { door = { place = ["0.7 m", "0 m", "0.2 m"], hole = "20 cm2" } }\n'
+    moved = written(PLACED + lowered)
+    found = causes(moved.after().system, moved.after("a").system, [50])
+    assert sum(found.parts.values()) == pytest.approx(found.difference, abs=1e-9)
+    known = written(PLACED.replace("hole =", 'hole_place = ["0.9 m", "0 m", "0.6 m"]\nhole =')).after()
+    assert known.system.loudspeakers[0].place_of("hole") == (0.9, 0, 0.6)
+    assert known.open == ()
+    assert written(PLACED.replace("100 cm2", "0 cm2")).after().open == ()
+
+
+def test_the_place_of_a_hole_without_that_of_its_cone_is_read(written):
+    text = SMALL.replace("volume", 'hole = "100 cm2"\nhole_place = ["0.9 m", "0 m", "0.6 m"]\nvolume')
+    assert figures(written(text).after()).clean > 60
+
+
+@pytest.mark.parametrize(("old", "new", "told"), [
+    ("hole =", f"hole_place = [{EAR}]\nhole =", r'\[channel."front"\]: the hole of door lies within the ear'),
+    ('"0.7 m", "0 m", "0.4 m"', '"1.15 m", "0.4 m", "0.55 m"', "door, taken as 0.35 m from the cone, lies within the"),
+    ("hole =", 'hole_place = ["9 m", "0 m", "0.5 m"]\nhole =', r"\[cabin\]: door, hole_place = 9, 0, 0.5 m"),
+    ("[have]", '[stage.a]\nset = { door.place = ["9 m", "0 m", "0 m"] }\n[have]', "a, set, door, place = 9, 0, 0 m"),
+])  # fmt: skip
+def test_a_hole_or_a_later_place_that_cannot_be_is_refused_by_name(written, old, new, told):
+    low_ear = '[cabin]\near = ["1.15 m", "0.4 m", "0.2 m"]' if "0.55" in new else "[cabin]"
+    with pytest.raises(ValueError, match=told):
+        written(PLACED.replace(old, new).replace("[cabin]", low_ear))
+
+
+def test_two_stages_that_only_together_reach_into_the_ear_are_refused_when_the_plan_is_read(written):
+    # half of the ear's 150 mm and of the root of Sd: 134 mm apart for 137 cm2, 168 mm for 346 cm2
+    away = f'"1.15 m", "0.4 m", "{0.9 + 0.2:.2f} m"'
+    text = PLACED.replace('"0.7 m", "0 m", "0.4 m"', away).replace('"100 cm2"', '"0 cm2"')
+    bigger = '[stage.a]\nput = { door = "250 mm bass" }\n'
+    nearer = '[stage.b]\nset = { door.place = ["1.15 m", "0.4 m", "1.06 m"] }\n'
+    assert written(text + bigger).stages
+    assert written(text + nearer).stages
+    with pytest.raises(ValueError, match=r"""\[channel."front"\], after 'a' and 'b': door lies within the ear"""):
+        written(text + bigger + nearer)
+
+
+@pytest.mark.parametrize(("old", "new", "told"), [
+    ("volume", 'baffle = "infinite"\nvolume', "The volume behind door does not count: its baffle is infinite"),
+    ("volume", 'baffle = "infinite"\nhole = "9 cm2"\nvolume', "The hole of door does not count"),
+    ('volume = "30 litres"', 'hole = "9 cm2"', "The hole of door does not count"),
+    ('volume = "30 litres"', 'box = { volume = "20 L" }', "What a sets behind door does not count: a box stands there"),
+])  # fmt: skip
+def test_what_does_not_count_is_said(written, old, new, told):
+    text = SMALL.replace(old, new) + '[stage.a]\nset = { door.hole = "8 cm2" }\n'
+    assert told in " ".join(written(text).after("a").open)
+
+
+def test_names_are_compared_without_needless_spaces_and_none_is_lost(written):
+    text = SMALL.replace("door", '"the  door"').replace('""', '"')
+    assert written(text).have.keys() == {"the door"}
+    twice = '[stage.a]\nput = { "the door" = "200 mm panel", "the  door" = "120 mm panel" }\n'
+    with pytest.raises(ValueError, match=r"\[stage.\"a\"\], put: 'the door': this name stands there twice"):
+        written(text + twice)
+
+
+def test_a_part_of_the_plan_comes_before_a_shipped_one_of_the_same_name(written):
+    mine = '[part."165 mm panel"]\ndriver = { size = "200 mm", kind = "woofer" }\n'
+    assert written(SMALL + mine).have["door"].name.startswith("driver of the plan")
+
+
+def test_a_misspelt_power_is_that_of_an_amplifier(written):
+    typed = '{ powr = "75 W", rated_impedance = "4 ohm" }'
+    with pytest.raises(ValueError, match="'powr' is not known: did you mean 'power'"):
+        written(SMALL.replace('"head unit of the minibus"', typed))
+
+
+def test_no_voltage_has_no_level(written):
+    with pytest.raises(ValueError, match=r"\[plan\]: voltage = '0 V': must be between 0.001"):
+        written('[plan]\nvoltage = "0 V"\n')

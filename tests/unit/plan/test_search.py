@@ -2,11 +2,12 @@
 
 import dataclasses
 import itertools
+import re
 
 import numpy as np
 import pytest
 
-from lumpedbox.plan import Aim, demo_plan, figures, search, shares, spans
+from lumpedbox.plan import Aim, change, demo_plan, figures, search, shares, spans
 from lumpedbox.plan.lattice import Lattice
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
@@ -146,8 +147,6 @@ def test_shares_of_stages_that_are_worth_something_only_together():
 
 
 def test_the_demo_does_what_is_free_first_and_leaves_out_what_harms():
-    # The best and the worst order of the six stages were 102.3 and 80.9 dB in an earlier trial with fixed levels and
-    # one side of the middle row; ours are 102.5 and 91.3 dB with fixed levels. See test_state.py for the states.
     plan = demo_plan()
     found = search(plan)
     assert found.best[:2] == ("keep bass from the roof", "seal the step wells")
@@ -161,6 +160,21 @@ def test_the_demo_does_what_is_free_first_and_leaves_out_what_harms():
         assert name in str(found)
     assert found.levels[0] == {}
     assert "bass" in found.levels[3]
+
+
+@pytest.mark.parametrize(("hole", "best", "worst"), [
+    ("", 102.5, 91.3),
+    ('hole_Q = 10\nhole_place = ["0.85 m", "{} m", "0.60 m"]\n', 102.3, 80.9),
+])  # fmt: skip
+def test_how_far_the_best_order_and_the_worst_lie_apart_depends_on_the_holes(library, hole, best, worst):
+    # An earlier trial of ours had 102.3 and 80.9 dB with fixed levels and one side of the middle row: its holes were
+    # 0.25 m further back and 0.25 m higher than the cones, of a Q of 10. Ours are straight below, of a Q of 3.
+    sides = iter(("0.10", "1.70"))
+    text = re.sub(r'hole = "120 cm2"', lambda found: hole.format(next(sides)) + found[0], demo_plan().text)
+    plan = dataclasses.replace(plan_of(text, "plan.toml", library), levels=(0.0, 0.0))
+    found = search(plan, thrift=0, complete=True)
+    assert found.value == pytest.approx(best, abs=0.2)
+    assert found.worst_value == pytest.approx(worst, abs=2)
 
 
 def test_a_budget_and_never_worse():
@@ -229,3 +243,41 @@ def test_a_plan_without_stages_or_without_sound_has_no_best_order(library):
     many = "".join(f"[stage.s{i}]\n" for i in range(15))
     with pytest.raises(ValueError, match="at most 14 stages, got 15"):
         search(plan_of(many, "plan.toml", library))
+
+
+SILENT = """
+[opening.door]
+volume = "30 litres"
+[channel.front]
+feeds = ["door"]
+[have]
+door = "165 mm panel"
+[stage.wires]
+move = { front = "head unit of the minibus" }
+[stage.smaller]
+set = { door.volume = "20 litres" }
+"""
+
+
+def test_what_is_silent_at_first_has_no_number_but_an_order(library):
+    plan = plan_of(SILENT, "plan.toml", library)
+    found = search(plan)
+    levels = [figures(plan.after(*done)).clean for done in (("wires",), ("wires", "smaller"))]
+    assert found.best == ("wires", "smaller")
+    assert found.value == pytest.approx(np.mean(levels))
+    assert (found.start, found.worst, found.worst_value) == (None, ("smaller", "wires"), None)
+    assert "as found nothing plays" in str(found)
+    assert "Worst of 2 orders of all stages: nothing plays at some turns" in str(found)
+    assert np.isnan(list(shares(plan).values())).all()
+    assert np.isnan(list(spans(plan).values())).all()
+    assert change(plan.after(), "wires").heard == ("it plays from now on",)
+
+
+def test_a_plan_in_which_nothing_ever_plays_has_no_best_order(library):
+    found = search(plan_of(SILENT.replace("head unit of the minibus", "nothing"), "plan.toml", library))
+    assert (found.best, found.value, found.start) == ((), None, None)
+    assert str(found) == "Nothing plays after any of these stages."
+
+
+def test_the_arguments_of_a_search_may_stand_in_their_order():
+    assert search(demo_plan(), "clean bass", None, 0, True) == search(demo_plan(), thrift=0, complete=True)

@@ -265,6 +265,8 @@ def test_two_amplifiers_have_twice_the_outputs(read):
     text = f'{places}[have]\na = "165 mm panel"\nb = "165 mm panel"\n[part.monoblock]\namplifier = {one}\n'
     assert "outputs" in [one.what for one in read(text).after().unfit]
     assert "outputs" not in [one.what for one in read(f"{text}count = 2\n").after().unfit]
+    another = f"{text}[part.another]\namplifier = {one}\n"
+    assert "outputs" not in [one.what for one in read(another).after().unfit]
 
 
 def test_what_stays_is_rated_anew_at_each_stage(read, plan):
@@ -303,3 +305,29 @@ def test_the_causes_between_two_stages(plan):
     assert sum(found.parts.values()) == pytest.approx(found.difference, abs=1e-9)
     before, after = (solve(plan.after(*done).system, [40, 60, 80]).level for done in ((), (SEAL,)))
     assert found.difference == pytest.approx(after - before, abs=1e-9)
+
+
+@pytest.mark.parametrize("resistance", ["0 ohm", "1 ohm"])
+def test_the_frequency_limits_in_open_air_count_the_output_resistance_as_the_levels_do(read, resistance):
+    # a sealed box of 20 L; to the driver an output resistance is as good as a wire's
+    source = '{{ power = "40 W", rated_impedance = "4 ohm", output_resistance = "{}" }}'
+    text = ('[opening.door]\nvolume = "20 L"\n[channel.front]\nfeeds = ["door"]\nsource = {}\nwire = "{}"\n'
+            '[have]\ndoor = "165 mm panel"\n')  # fmt: skip
+    own, wire = (
+        read(text.format(source.format(r), w)).after() for r, w in ((resistance, "0 ohm"), ("0 ohm", resistance))
+    )
+    assert figures(own).f3 == pytest.approx(figures(wire).f3, rel=1e-9)
+    assert figures(own).f10 == pytest.approx(figures(wire).f10, rel=1e-9)
+    response = solve(wire.system, np.geomspace(10, 400, 128))
+    assert figures(own).f10 == pytest.approx(response.cutoff(10), rel=0.01)
+
+
+@pytest.mark.parametrize("uses", ['"weak", "strong"', '"strong", "weak"'])
+def test_of_two_ratings_in_one_line_the_lower_counts(read, uses):
+    state = read(
+        '[opening.dash]\nbaffle = "infinite"\n[channel.front]\nfeeds = ["dash"]\n'
+        'source = "four channels from the stores"\n[have]\ndash = "19 mm dash tweeter"\n'
+        '[part.weak]\npower = "1 W"\n[part.strong]\npower = "100 W"\n'
+        f'[stage.line]\nuses = [{uses}]\nline = {{ dash = ["6.8 uF in series", "6 dB pad"] }}\n'
+    ).after("line")
+    assert any("weak at dash" in one and "rated 1 W" in one for one in state.unfit)

@@ -49,12 +49,12 @@ def test_measured_levels_are_read_in_pairs(path):
         ({"ear": "2600, 500, 1150 m"}, "got 2600 m: did you mean 2600 mm?"),
         (
             {"ear": "0.5, 2.6, 1.15 m"},
-            "2.6 m from the left is outside: this cabin has 1.8 m there: did you mean 2.6, 0.5",
+            "2.6 m from the left is outside, since this cabin has 1.8 m there. Did you mean 2.6, 0.5",
         ),
         ({"ear": [2.6, 0.5, 1.15]}, 'write each as text with its unit, as in "2.6 m"'),
-        ({"places": "roof = 1, 1, 20 m"}, "did you mean 1, 1, 0.2 m"),
+        ({"places": "roof = 1, 1, 20 m"}, "Did you mean 1, 1, 0.2 m"),
         ({"places": "roof = 1, 1, -1 m"}, "between 0 and 30 m (from the floor)"),
-        ({"places": "roof 1, 1, 1 m"}, "write a line for each place"),
+        ({"places": "roof 1, 1 m"}, "write a line for each place"),
         ({"places": "roof = 1, 1, 1 m\nroof = 2, 1, 1 m"}, "stands there twice"),
         ({"places": ["roof"]}, "write a line for each place"),
         ({"table": "20 Hz"}, "write a line for each frequency"),
@@ -66,6 +66,36 @@ def test_what_cannot_be_meant_is_refused_with_the_likely_slip(path, typed, said)
     with pytest.raises(ValueError, match=re.escape(said)):
         keep("cabin", "bus", SIZES | typed, path)
     assert not path.exists()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "bass box = 4.3, 0.3, 0.35 m",
+        "bass box: 4.3, 0.3, 0.35 m",
+        "bass box:4.3,0.3,0.35 m",
+        "bass box 4.3 m, 30 cm, 350 mm",
+        "bass box 4.3 0.3 0.35 m",
+        "bass box: 4,3 0,3 0,35 m",
+    ],
+)
+def test_a_place_is_read_as_people_write_it(path, text):
+    keep("cabin", "bus", SIZES | {"places": text}, path)
+    ((name, at),) = read(path).parts["cabin"]["bus"].places
+    assert (name, at) == ("bass box", pytest.approx((4.3, 0.3, 0.35)))
+
+
+def test_feet_with_inches_are_no_unit_for_the_numbers_beside_them(path):
+    keep("cabin", "bus", SIZES | {"ear": "8 ft 6 in, 1' 8\", 3 ft"}, path)
+    assert read(path).parts["cabin"]["bus"].ear == pytest.approx((8.5 * foot, 20 / 12 * foot, 3 * foot))
+    with pytest.raises(ValueError, match="write the unit of each length"):
+        keep("cabin", "bus", SIZES | {"ear": "8 ft 6 in, 2, 3"}, path)
+
+
+def test_metres_are_not_taken_for_centimetres(path):
+    with pytest.raises(ValueError, match="is outside, since this cabin has 5 m there") as error:
+        keep("cabin", "bus", SIZES | {"places": "rear = 6, 0.3, 0.3 m"}, path)
+    assert "0.06" not in str(error.value)
 
 
 def test_a_slip_in_the_file_names_file_table_key_and_value(path):

@@ -20,11 +20,11 @@ AS_LONG = 0.005  # m, below which two ways read alike
 NOTHING = 0.05  # dB, that one decimal rounds to nothing
 
 
-def meeting(system, meet):
-    response = solve(system, meet, VOLTS)
+def meeting(response):
+    """Say how loud each and both are where they meet, the one frequency of a response."""
     return say(
         "They meet at {meet}, where each plays {either}. Both together play {both} there, {lost}.",
-        meet=FREQUENCY(meet),
+        meet=FREQUENCY(response.frequency[0]),
         either=LEVEL(response.levels[0][0]),
         both=LEVEL(response.level[0]),
         lost=_against_in_step(response),
@@ -50,8 +50,8 @@ def _against_in_step(response):
     return say("the same as in step" if lost < NOTHING else "{lost} less than in step", lost=LEVEL(lost))
 
 
-def ways(system, values):
-    late, further = _later(system), abs(values["bass_way"] - values["panels_way"])
+def ways(response, values):
+    late, further = _later(response), abs(values["bass_way"] - values["panels_way"])
     left = late - values["delay"]
     if further < AS_LONG:
         yield say("Both ways are equally long.")
@@ -66,9 +66,9 @@ def ways(system, values):
         yield say(f"With the delay as set the bass box is {{left}} {when}.", left=DELAY(abs(left)))
 
 
-def _later(system):
+def _later(response):
     """How much later the bass arrives than the panels because of its longer path. [s]"""
-    bass, panels, _ = solve(system, GRID[0]).delays
+    bass, panels, _ = response.delays
     return float(bass - panels)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from functools import partial
 
 import numpy as np
@@ -15,6 +14,7 @@ from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
 from ....response import solve
 from ....response.crossing import falling_zero
+from ....response.heard_together import level_together
 from ....units import litre, ms
 from ...kit import facts
 from ...kit.answer import Answer, Fact, say, verbatim
@@ -68,7 +68,7 @@ class BassMeetsPanels(Scene):
     grid = GRID
 
     def __init__(self, drivers, cabins):
-        self._drivers, self._cabins, self._found = drivers, cabins, ((), None)
+        self._drivers, self._cabins, self._found = drivers, cabins, ((), None, None)
         pens = {
             "sum": ("first", "both"),
             "bass": ("second", BASS),
@@ -125,7 +125,8 @@ class BassMeetsPanels(Scene):
         """Find the best way to hand over for what is not searched, and remember the last: a `Meeting`."""
         asked = tuple(value for name, value in values.items() if name not in (*SEARCHED, "show"))
         if asked != self._found[0]:
-            self._found = asked, self._meetings(values, best=1)[0]
+            (best,) = self._meetings(values, best=1)
+            self._found = asked, best, _lost(_met(best.system, _meets(best)))
         return self._found[1]
 
     def best_places(self, values):
@@ -142,34 +143,39 @@ class BassMeetsPanels(Scene):
         way = {"corners": (values["corner"],), "slopes": (WAYS[values["slope"]],)}
         turned = values["polarity"] == REVERSED
         later = next(found for found in self._meetings(values, best=2, **way) if found.reversed == turned)
+        other = values | {"polarity": AS_MARKED if turned else REVERSED}
         changes = (
-            values,
-            values | {"delay": later.panel_delay - later.bass_delay},
-            values | {"polarity": AS_MARKED if turned else REVERSED},
+            (self._strays(values), values),
+            (later.error, values | {"delay": later.panel_delay - later.bass_delay}),
+            (self._strays(other), other),
         )
-        return min(changes, key=lambda changed: unevenness(self.parts(changed), band=BAND))
+        return min(changes, key=lambda change: change[0])[1]
+
+    def _strays(self, values):
+        """Return how far both together stray from a straight line. [dB]"""
+        return unevenness(self.parts(values), band=BAND)
 
     def curves(self, values):
-        """Solve both together, and the panels alone."""
+        """Solve both together, and once more where they meet."""
         system = self.parts(values)
         self.response = response = solve(system, GRID, VOLTS)
-        panels = _alone(system, GRID)
-        self.ahead = response.levels[0] - panels.level  # of the bass box
+        panels = _of_panels(response)
+        self.ahead = response.levels[0] - panels  # of the bass box
         self.meet = falling_zero(GRID, self.ahead, values["corner"])
+        self.met = _met(system, self.meet)
         in_phase = response.frequency < response.modal_limit  # above, phases mean nothing
         return {
             "sum": {"level": response.level, "cancelled": np.where(in_phase, response.cancellation, np.nan)},
             "bass": {"level": response.levels[0]},
-            "panels": {"level": panels.level},
+            "panels": {"level": panels},
             "meet": self.meet,
             "validity": float(min(response.modal_limit, *(r.validity_limit for r in response.responses))),
         }
 
     def answer(self, values):
         """Say what makes the two add up where they meet, and how it stands beside the best way."""
-        system, best = self.parts(values), self.search(values)
+        best, strays = self.search(values), self._strays(values)
         slope, polarity, delay = _places(best)
-        strays = unevenness(system, band=BAND)
         return Answer(
             headline=self._headline(values, strays, best.error),
             facts=(
@@ -178,9 +184,9 @@ class BassMeetsPanels(Scene):
                 Fact(WIRES, {NOW: say(values["polarity"]), BEST: say(polarity)}),
                 Fact(LATE, {NOW: _late(values["delay"]), BEST: _late(delay)}),
                 Fact(UNEVEN, {NOW: _even(strays), BEST: _even(best.error)}),
-                Fact(LOST, {NOW: _lost(system, self.meet), BEST: _lost(best.system, _meets(best))}),
+                Fact(LOST, {NOW: _lost(self.met), BEST: self._found[2]}),
             ),
-            details=tuple(self._details(system, values)),
+            details=tuple(self._details(values)),
             conditions=self._conditions(values),
             cautions=tuple(facts.protect_ears(GRID, [self.response.level])),
         )
@@ -200,13 +206,13 @@ class BassMeetsPanels(Scene):
         numbers = {"least": UNEVENNESS(least), "strays": UNEVENNESS(strays)}
         return say(words, do=_to_set(values, values | self.best_places(values)), **numbers)
 
-    def _details(self, system, values):
+    def _details(self, values):
         if self.meet <= self.response.modal_limit:
             yield from self._one_change(values)
-            yield meeting(system, self.meet)
-            yield turned(system, self.meet)
+            yield meeting(self.met)
+            yield turned(self.response.system, self.meet)
         if self.by_ways(values):
-            yield from ways(system, values)
+            yield from ways(self.response, values)
         yield filtered(self.parts(values | {"delay": 0.0}), self.parts(values, filtered=False), values["corner"])
         yield say("We know of no threshold of hearing for group delay below 300 Hz.")
         yield say("The best way counts evenness alone. A lower corner makes the panels' cones move further.")
@@ -219,6 +225,8 @@ class BassMeetsPanels(Scene):
             yield from outside(self._cabins[values["cabin"]], values)
         else:
             yield from self._cabins.about(self.response.responses[0])
+            if np.isfinite(self.meet):
+                yield from facts.head_moves(solve(self.response.system, self.meet, VOLTS))
             yield say("The panels stand opposite each other, across the width.")
 
     def _conditions(self, values):
@@ -235,7 +243,7 @@ class BassMeetsPanels(Scene):
     def _one_change(self, values):
         """Say which one change of delay or wires evens the sum most, if it gains something where they meet."""
         change = self.one_change(values)
-        now, then = (float(solve(self.parts(state), self.meet, VOLTS).level[0]) for state in (values, change))
+        now, then = (float(met.level[0]) for met in (self.met, solve(self.parts(change), self.meet, VOLTS)))
         if then - now > IN_STEP:
             yield say(
                 "Of delay and wires alone, one change helps most. {do}: {gain} more at {meet}.",
@@ -262,8 +270,8 @@ def _places(meeting):
 
 def _meets(meeting):
     """Return where bass box and panels meet in a way to hand over; not a number if nowhere. [Hz]"""
-    bass, panels = solve(meeting.system, GRID, VOLTS).levels[0], _alone(meeting.system, GRID).level
-    return falling_zero(GRID, bass - panels, meeting.corner)
+    response = solve(meeting.system, GRID, VOLTS)
+    return falling_zero(GRID, response.levels[0] - _of_panels(response), meeting.corner)
 
 
 def _to_set(now, then):
@@ -282,8 +290,14 @@ def _to_set(now, then):
     return say(told[:1].upper() + told[1:], corner=FREQUENCY(then["corner"]), delay=DELAY(abs(then["delay"])))
 
 
-def _alone(system, frequency):
-    return solve(dataclasses.replace(system, channels=system.channels[1:]), frequency, VOLTS)
+def _met(system, meet):
+    """Return the response where bass box and panels meet [Hz]; None if nowhere."""
+    return solve(system, meet, VOLTS) if np.isfinite(meet) else None
+
+
+def _of_panels(response):
+    """Return the level of the panels without the bass box. [dB re 20 uPa]"""
+    return level_together(response, response.pressures[1:], response.frequency)
 
 
 def _hertz(frequency):
@@ -301,13 +315,14 @@ def _late(delay):
     return say(f"{PANELS if delay > 0 else BASS} {{delay}}", delay=DELAY(abs(delay)))
 
 
-def _lost(system, meet):
-    if not np.isfinite(meet):
+def _lost(met):
+    """Say what is lost by cancelling at the one frequency of a response, where they meet."""
+    if met is None:
         return say("they do not meet")
-    response = solve(system, meet, VOLTS)
-    if meet > response.modal_limit:
+    (meet,) = met.frequency
+    if meet > met.modal_limit:
         return say("not known at {meet}", meet=FREQUENCY(meet))
-    lost = float(response.cancellation[0])
+    lost = float(met.cancellation[0])
     words = "nothing at {meet}" if lost < NOTHING else "{lost} at {meet}"
     return say(words, lost=LEVEL(lost), meet=FREQUENCY(meet))
 

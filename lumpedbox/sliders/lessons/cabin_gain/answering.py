@@ -2,45 +2,77 @@
 
 from __future__ import annotations
 
-from ....response.dips import FARTHEST
+from ....response.dips import FARTHEST, deepest
 from ...kit.answer import Answer, say
 from ...kit.systems import FREQUENCY, LEVEL, SHIFT
 
 LISTEN = 40.0  # Hz
-
-
-def signed(level):
-    """Say what is added, or taken. [dB]"""
-    return say("{level}", level=LEVEL(level)) if level >= 0 else say("minus {level}", level=LEVEL(-level))
+NEAR = 2 ** (1 / 3)  # the ratio of frequencies within which two dips are taken for the same one: ours
+CHANGED = 3.0  # dB of its depth, from which a dip is said to ease or deepen: ours
 
 
 def told_dip(dip):
     """Say where a dip is, and how deep."""
     if dip is None:
         return say("none")
-    return say("{frequency}, {depth} deep", frequency=FREQUENCY(dip.frequency), depth=LEVEL(dip.depth))
+    return say("{frequency}, {depth}", frequency=FREQUENCY(dip.frequency), depth=LEVEL(dip.depth))
+
+
+def told_dips(dips):
+    """Say where all dips are that a bass box meets."""
+    numbers = {f"dip{place}": told_dip(dip) for place, dip in enumerate(dips)}
+    words = "; ".join(f"{{{name}}}" for name in numbers)
+    return say(f"Dips of the level at the ear, and how deep: {words}.", **numbers)
+
+
+def told_way(dip, way):
+    """Say whether a move of the head leads out of a dip."""
+    numbers = {"frequency": FREQUENCY(dip.frequency), "farthest": SHIFT(FARTHEST)}
+    if way is None:
+        return say("No move of the head up to {farthest} leaves the worst dip, {frequency}, half as deep.", **numbers)
+    words = f"The head {{distance}} {way.way}: no dip is then more than half as deep as that at {{frequency}}."
+    return say(words, distance=SHIFT(way.distance), **numbers)
+
+
+def in_the_corner(gains, dip, dips_there):
+    """Say what the corner does to the level at 40 and 80 Hz and, once its dips are known, to the deepest. [dB]"""
+    low, high = (f"{{{name}}} {'louder' if gain >= 0 else 'softer'} at" for name, gain in zip("ab", gains, strict=True))
+    dip_too, numbers = ("", {}) if dips_there is None else _of_the_dip(dip, dips_there)
+    words = f"In the corner: {low} {LISTEN:.0f} Hz, {high} {2 * LISTEN:.0f} Hz{dip_too}."
+    return say(words, a=LEVEL(abs(gains[0])), b=LEVEL(abs(gains[1])), **numbers)
+
+
+def _of_the_dip(dip, dips_there):
+    """Return what becomes of the deepest dip in the corner: words, and their numbers."""
+    there = deepest(dips_there)
+    if dip is None:
+        return ("; a dip comes at {dip}", {"dip": FREQUENCY(there.frequency)}) if there else ("", {})
+    same = deepest(one for one in dips_there if 1 / NEAR <= one.frequency / dip.frequency <= NEAR)
+    if same is None:
+        becomes = "goes"
+    elif abs(same.depth - dip.depth) < CHANGED:
+        becomes = "stays"
+    else:
+        becomes = "eases" if same.depth < dip.depth else "deepens"
+    return f"; the {{dip}} dip {becomes}", {"dip": FREQUENCY(dip.frequency)}
 
 
 def headline_of_dip(dip, way, coarse):
-    """Say how to lose a dip; while the hand moves, only where it is."""
+    """Say how to leave a dip; while the hand moves, only where it is."""
     where = FREQUENCY(dip.frequency)
     if way:
-        words = f"A dip at {{frequency}}: move the head {{distance}} {way.way} to lose it."
+        words = f"A dip at {{frequency}}: move the head {{distance}} {way.way} to halve it."
         return say(words, frequency=where, distance=SHIFT(way.distance))
     if coarse:
         return say("A dip at {frequency}, {depth} deep.", frequency=where, depth=LEVEL(dip.depth))
-    words = "A dip at {frequency}: no move of the head up to {farthest} loses it; move the box."
+    words = "A dip at {frequency}: moving your head up to {farthest} does not help."
     return say(words, frequency=where, farthest=SHIFT(FARTHEST))
 
 
-def headline(here, corner):
-    """Say what the cabin adds at 40 Hz, and how much louder the box plays in the corner, once that is known. [dB]"""
+def headline(here):
+    """Say what the cabin adds at 40 Hz where there is no dip to tell of. [dB]"""
     does = "adds {here}" if here >= 0 else "takes {here}"
-    if corner is None:
-        return say(f"At {LISTEN:.0f} Hz the cabin {does}.", here=LEVEL(abs(here)))
-    words = f"At {LISTEN:.0f} Hz the cabin {does}; in the corner the box plays {{corner}} "
-    words += "louder." if corner >= 0 else "softer."
-    return say(words, here=LEVEL(abs(here)), corner=LEVEL(abs(corner)))
+    return say(f"At {LISTEN:.0f} Hz the cabin {does}; no dip to speak of.", here=LEVEL(abs(here)))
 
 
 def refusal(conditions):

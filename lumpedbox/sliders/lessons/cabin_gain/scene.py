@@ -11,26 +11,27 @@ from ....figures.stack import Panel
 from ....parts.box import SealedBox
 from ....parts.cabin import Cabin
 from ....parts.loudspeaker import Loudspeaker
-from ....parts.room import apart
+from ....parts.room import apart, reaches
 from ....response import frequencies, solve
-from ....response.dips import CLEAR, filled, first_dip, way_out
+from ....response.dips import CLEAR, deepest, dips_of, filled, way_out
 from ....response.ears import band_of_ears, levels_at
 from ....units import litre
 from ...kit import facts
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.plan import LevelMap, Marker, Offer, Plan
 from ...kit.scene import Scene
-from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLTAGE, VOLUME, WAY
-from .answering import LISTEN, headline, headline_of_dip, refusal, signed, told_dip
+from ...kit.systems import DELAY, FACTOR, FREQUENCY, LEVEL, SHIFT, VOLTAGE, VOLUME, WAY
+from .answering import LISTEN, headline, headline_of_dip, in_the_corner, refusal, told_dip, told_dips, told_way
 
 GRID = frequencies(20 / np.sqrt(2), 320, per_octave=24)  # 20, 40, 80 Hz ... are in it
 TITLE = "What does the cabin do?"
-TOLD = (20.0, LISTEN, 80.0)  # Hz
+TOLD = (LISTEN, 80.0)  # Hz
 SPREAD_AT = 80.0  # Hz
 VOLTS = 10.0  # r.m.s.
 PLACES, DRIVEN = "places", "sizes and driver"
 OPEN, CLOSED = "open to the cabin", "closed off"
 BY_LENGTH, BY_VOLUME, MODES = DEPTHS = "length", "volume", "resonances"
+HERE, IN_CORNER = "here", "corner"
 LAWS = {BY_LENGTH: "length", BY_VOLUME: "volume", MODES: "modes"}
 SIZES = ("length", "width", "height")
 BOX, EAR = tuple(f"box_{axis}" for axis in "xyz"), tuple(f"ear_{axis}" for axis in "xyz")
@@ -51,10 +52,10 @@ class CabinGain(Scene):
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins = drivers, cabins
         pens = {
-            "length": ("second", BY_LENGTH),
-            "volume": ("third", BY_VOLUME),
+            "length": ("second", "rule of thumb by length"),
+            "volume": ("third", "by air volume"),
             "open": ("look", "open air"),
-            "crowded": ("validity", "crowded"),
+            "crowded": ("validity", "above here: not reliable"),
             "modes": ("first", MODES),
         }
         super().__init__(pens, kept=("modes",))
@@ -79,6 +80,7 @@ class CabinGain(Scene):
             reverberation_time=values["damping"],
             ear=tuple(values[name] for name in EAR),
             ear_box=kept.ear_box,
+            places=inside(kept.places, sizes),
         )
 
     def parts(self, values):
@@ -117,28 +119,36 @@ class CabinGain(Scene):
         return changed
 
     def answer(self, values):
-        """Say what the cabin adds, or how to lose the dip that it makes."""
+        """Say what the corner does to level and dip; in it, what the dip is and how to leave it."""
         if self.refused:
             return refusal(self._conditions(values))
-        self.dip = self._dip()
-        self.way = way_out(self.speaker, self.dip) if self.dip and not self.coarse else None
+        self.dips, self.corner = dips_of(self.depths[MODES]), self._in_the_corner()
+        self.dip = deepest(self.dips)
+        self.way = None if self.coarse else way_out(self.depths[MODES])
         return Answer(
             headline=self._headline(),
-            facts=(*self._added(), Fact("first dip", {MODES: told_dip(self.dip)})),
+            facts=tuple(self._facts()),
             details=tuple(self._details()),
             conditions=self._conditions(values),
             cautions=tuple(facts.protect_ears(GRID, [filled(self.depths[MODES].level)])),
         )
 
-    def _dip(self):
-        """Return the first dip below where the curve fades into open air."""
-        below = self.speaker.cabin.modal_limit / np.sqrt(2) > GRID
-        return first_dip(GRID[below], self.added[MODES][below])
+    def _in_the_corner(self):
+        """Solve the box in the nearest corner, coarsely at what is told of it alone; None where it stands there."""
+        if (place := nearest_corner(self.speaker)) in (None, self.speaker.position):
+            return None
+        return by_depth(replace(self.speaker, position=place), MODES, np.array(TOLD) if self.coarse else GRID)
 
-    def _added(self):
+    def _facts(self):
+        heard = {HERE: self.depths[MODES]} | ({IN_CORNER: self.corner} if self.corner else {})
         for frequency in TOLD:
-            said = {name: signed(levels[at(frequency)]) for name, levels in self.added.items()}
-            yield Fact(f"added at {frequency:.0f} Hz", said)
+            said = {name: _level(level_at(response, frequency)) for name, response in heard.items()}
+            yield Fact(f"level at {frequency:.0f} Hz", said)
+        whole = {name: response for name, response in heard.items() if len(response.frequency) == len(GRID)}
+        yield Fact("deepest dip", {name: told_dip(deepest(dips_of(response))) for name, response in whole.items()})
+        columns = {HERE: MODES, BY_VOLUME: BY_VOLUME, BY_LENGTH: BY_LENGTH}
+        said = {column: _level(self.added[name][at(LISTEN)]) for column, name in columns.items()}
+        yield Fact(f"adds at {LISTEN:.0f} Hz", said)
 
     def _spread(self):
         low, high = self.band[:, at(SPREAD_AT)]
@@ -146,19 +156,22 @@ class CabinGain(Scene):
         return say(words, spread=LEVEL(high - low), frequency=FREQUENCY(SPREAD_AT))
 
     def _headline(self):
+        if self.corner:
+            gains = [level_at(self.corner, f) - level_at(self.depths[MODES], f) for f in TOLD]
+            return in_the_corner(gains, self.dip, None if self.coarse else dips_of(self.corner))
         if self.dip:
             return headline_of_dip(self.dip, self.way, self.coarse)
-        corner, place = None, nearest_corner(self.speaker)
-        if not self.coarse and place != self.speaker.position:
-            there = by_depth(replace(self.speaker, position=place), MODES, LISTEN)
-            corner = float(there.level[0] - self.depths[MODES].level[at(LISTEN)])
-        return headline(self.added[MODES][at(LISTEN)], corner)
+        return headline(self.added[MODES][at(LISTEN)])
 
     def _details(self):
         yield say(
             "A box with your dimensions: first modes within perhaps 10 to 20 % (ours, no source). Seats, slope, trim "
             "and people are not in it. The place of a dip is a warning, not a forecast."
         )
+        if self.dips:
+            yield told_dips(self.dips)
+        if self.dip and not self.coarse:
+            yield told_way(self.dip, self.way)
         cabin, r = self.speaker.cabin, self.open.distance
         first = cabin.first_resonance()
         rises = {"volume": FREQUENCY(cabin.volume_corner(r)), "length": FREQUENCY(cabin.length_corner())}
@@ -179,7 +192,7 @@ class CabinGain(Scene):
             edge=SHIFT(cabin.ear_box),
             limit=FREQUENCY(cabin.modal_limit),
         )
-        yield say("A boot that seat and shelf close off is a second volume: this page refuses it.")
+        yield say("A boot that seat and shelf close off is a second volume: this page cannot work it out.")
 
     def _parts_by(self, words, name):
         """Say up to where a depth tells the same as the resonances."""
@@ -196,13 +209,20 @@ class CabinGain(Scene):
 
     def _conditions(self, values):
         cabin = self.speaker.cabin
+        place = next((name for name, at in cabin.places if at == self.speaker.position), "")
+        where = "at {place}, {distance}" if place else "{distance}"
         return say(
-            "{driver} in a sealed box of {volume}, {volts} r.m.s., {distance} from the ear; the vehicle is taken as a "
-            "box, {length} by {width} by {height}.",
+            f"{{driver}} in a sealed box of {{volume}}, {{volts}} r.m.s., {where} from the ear. The vehicle is taken "
+            "as a box, {length} by {width} by {height}. Its reverberation time is {damping}, its panels make the air "
+            "{flex} as soft, and it leaks below {leak}.",
             driver=verbatim(values["driver"]),
             volume=VOLUME(self.speaker.box.volume),
             volts=VOLTAGE(VOLTS),
             distance=WAY(self.open.distance),
+            place=verbatim(place),
+            damping=DELAY(cabin.reverberation_time),
+            flex=FACTOR(cabin.flex),
+            leak=FREQUENCY(cabin.leak),
             **{name: WAY(getattr(cabin, name)) for name in SIZES},
         )
 
@@ -224,10 +244,19 @@ class CabinGain(Scene):
         )
 
     def _offers(self):
-        if (corner := nearest_corner(self.speaker)) != self.speaker.position:
-            yield Offer("Box to the corner", dict(zip(BOX, corner, strict=True)))
+        if self.corner:
+            yield Offer("Box to the corner", dict(zip(BOX, self.corner.loudspeaker.position, strict=True)), "box")
         if self.way:
-            yield Offer("Head out of the dip", dict(zip(EAR, self.way.ear, strict=True)))
+            yield Offer("Head out of the dip", dict(zip(EAR, self.way.ear, strict=True)), "ear")
+
+
+def _level(level):
+    return say("{level}", level=LEVEL(level))
+
+
+def inside(places, sizes):
+    """Return the named places that are inside a vehicle of some sizes. [m]"""
+    return {name: at for name, at in places if all(a <= size for a, size in zip(at, sizes, strict=True))}
 
 
 def volume_for(driver):
@@ -253,11 +282,18 @@ def at(frequency):
     return int(np.argmin(np.abs(GRID - frequency)))
 
 
+def level_at(response, frequency):
+    """Return the level at one of the frequencies that are solved. [dB]"""
+    return float(response.level[np.argmin(np.abs(response.frequency - frequency))])
+
+
 def nearest_corner(speaker):
-    """Return the place of a cone in the floor corner that is nearest to it. [m]"""
+    """Return the place of a cone in the floor corner that is nearest to it; None where the ear is too near. [m]"""
     cabin, (x, y, _) = speaker.cabin, speaker.position
     ends = ((x, cabin.length), (y, cabin.width))
-    return (*(CORNER if at < size / 2 else round(size - CORNER, 6) for at, size in ends), CORNER)
+    place = (*(CORNER if at < size / 2 else round(size - CORNER, 6) for at, size in ends), CORNER)
+    near = apart(place, cabin.ear) < CLEAR or reaches(cabin, place, cabin.ear, np.sqrt(speaker.driver.Sd))
+    return None if near else place
 
 
 def map_of(response):

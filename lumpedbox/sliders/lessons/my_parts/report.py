@@ -10,7 +10,7 @@ from ....parts.driver import Driver, level_of_a_watt
 from ....parts.stand_in import size_in_mm
 from ....tables.channels import channel_of
 from ....tables.drivers import LOUDNESS
-from ....tables.entries import part_of
+from ....tables.entries import in_words, part_of
 from ....units import cm2
 from ...kit.facts import takes_up
 from ...kit.follows import in_both, rows, sentences
@@ -25,6 +25,7 @@ INTRODUCTION = (
     "Fill in what is printed or measured; leave the rest empty. "
     "A number without a unit takes the one in brackets before it."
 )
+BEYOND_A_TAPE = ("flex", "leak", "reverberation_time")  # what no tape measures of a cabin
 HEADINGS = {"box": "What is measured", "cabin": "What is measured", "channel": "As it is wired"}
 
 
@@ -49,7 +50,7 @@ def report_of(kind, known, wrong):
         return INTRODUCTION
     told = [row for key, value in known.items() for row in rows(kind, key, value, labels[key])]
     printed = _table(HEADINGS.get(kind, "What is printed"), told)
-    mend = _list("To mend first", [labels[key] for key in wrong])
+    mend = _list("Please correct", [labels[key] for key in wrong])
     serves_on, follows = ("", mend) if mend else _what_follows(kind, known)
     return f'<div class="lb-columns"><div>{printed}{serves_on}</div><div>{follows}</div></div>'
 
@@ -90,9 +91,21 @@ def _likely_area(known, error):
 def _of_another(kind, part, known):
     load = kind == "amplifier" and "minimum_load" not in known
     assumed = [f"Its lowest load is the {part.minimum_load:g} ohm at which its power is given."] if load else []
+    if kind == "cabin" and part.table is None:
+        assumed += _not_measured(part, known)
     if kind == "box":
         assumed.append("The net volume is what is left when driver, port and braces have taken theirs.")
     return _list("What follows", sentences(part)) + _list("Assumed", assumed)
+
+
+def _not_measured(cabin, known):
+    """Say what is taken of a cabin for what was left empty."""
+    labels = labels_of("cabin")
+    left = [
+        f"{labels[key]}: {in_words('cabin', key, getattr(cabin, key))}" for key in BEYOND_A_TAPE if key not in known
+    ]
+    if left:
+        yield f"{'; '.join(left)}. These are usual values (ours): a tape measure is enough to begin."
 
 
 def _of_a_driver(sheet, known):
@@ -158,7 +171,7 @@ def _where_it_serves(kind, part):
     on, not_on = serves(kind, part.driver if kind == "driver" else part)
     links = ", ".join(f'<a href="{page}.ipynb">{as_html(called)}</a>' for page, called in on.items())
     lines = [f"Serves on: {links}."] if on else []
-    return _items("Where it serves", lines + [as_html(f"Not on: {said}.") for said in not_on])
+    return _items("Pages that can use it", lines + [as_html(f"Not on: {said}.") for said in not_on])
 
 
 def _table(heading, rows):

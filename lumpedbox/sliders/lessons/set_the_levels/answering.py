@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
 
 from ....circuit.transfer import transfer
-from ....design.level_setting import AMPLIFIER, COIL, CONVERTER, SOURCE, TONES, Levels, ceiling, tone_for
+from ....design.ceiling import AMPLIFIER, COIL, ceiling
+from ....design.level_setting import CONVERTER, SOURCE, TONES, Levels, tone_for
 from ....parts.line import Feed
 from ....parts.system import System
 from ....response import solve
 from ...kit import facts
 from ...kit.answer import Answer, Fact, say, verbatim
+from ...kit.places import Cabins
 from ...kit.systems import FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE, VOLUME, same
 
 OUTPUTS = ("front", "rear", "bass")
@@ -30,20 +33,22 @@ class Telling:
 
     Attributes
     ----------
+    source : SetTheLevels
+        With the readings.
+    cabins : Cabins
     system : System
         Before the gains.
     way : Feed
     levels : Levels
-    readings : dict
-        Volume: LevelTable. [dB re 1 V]
     values : dict
         What the controls stand at.
     """
 
+    source: object
+    cabins: Cabins
     system: System
     way: Feed
     levels: Levels
-    readings: dict
     values: dict
 
     def answer(self):
@@ -134,8 +139,23 @@ class Telling:
         )
         yield say("Music is mostly 10 dB or more below the tone (common practice, no source).")
         yield say("Try chimes, hands-free and noise cancelling after every change: an added bass box may upset them.")
-        yield say("The cabin is one volume of air here, without its resonances. Let your ears decide in the end.")
+        yield from self._about_the_cabin()
         yield from facts.of_its_kind(*{speaker.driver for speaker in self.system.loudspeakers})
+
+    def _about_the_cabin(self):
+        """Say how far to trust the levels in the cabin that is chosen."""
+        if not self.cabins.places(self.values):
+            yield say("The cabin is one volume of air here. Choose it by its places, and its resonances count too.")
+            if self.values["cabin"] != CABIN:
+                yield say("The ways to the ear are those in the invented minibus: by its places they are your own.")
+            yield say("Let your ears decide in the end.")
+            return
+        (bass,) = self.system.wired[-1].each
+        yield from self.cabins.about(solve(bass, CORNER))
+        yield from _where_the_head_may_be(bass, self.system.ear)
+        yield say(
+            "Front and rear stand in pairs, opposite each other across the width. Let your ears decide in the end."
+        )
 
     def _what_ends(self):
         """Say what keeps all of them from playing louder."""
@@ -159,15 +179,19 @@ class Telling:
             tone=FREQUENCY(tone_for(BANDS["bass"])),
             lift=LEVEL(abs(here)),
         )
-        for volume in (min(self.readings), max(self.readings)):
-            change = lift(self.readings[volume]) - here
+        for volume in (min(self.source.readings), max(self.source.readings)):
+            change = lift(self.source.readings[volume]) - here
             if abs(change) > SHORT:
                 verb = "more" if change > 0 else "less"
                 words = f"With these gains the bass is {{change}} {verb} at volume {volume:.0f}, against the front."
                 yield say(words, change=LEVEL(abs(change)))
+        if self.source.own_readings:
+            yield say("The readings are yours. Outputs that were not read are taken to follow, and to clip together.")
+            return
         if self.values["head_unit"] != UNIT:
-            yield say("Your head unit's readings are not known: it is taken to be like the invented one. Read yours.")
+            yield say("Your head unit's readings are not known: it is taken to be like the invented one.")
         yield say("The loudspeaker outputs were read. Line outputs are taken to follow them, and to clip together.")
+        yield say("Type your own readings, and your converter, under the controls.")
 
     def _way_words(self):
         converter = self.way.converter
@@ -212,16 +236,25 @@ class Telling:
     def _conditions(self):
         box = self.system.loudspeakers[-1].box
         names = {name: verbatim(self.values[name]) for name in OUTPUTS}
+        by_places, cabin = bool(self.cabins.places(self.values)), verbatim(self.values["cabin"])
+        read = ", as you read it" if self.source.own_readings else ""
         return say(
-            "2 × {front} and 2 × {rear} in large panels, {bass} in a closed box of {volume}, {cabin}, ear in the "
-            "middle row. Filters at {corner}, 24 dB/octave. {source} at volume {setting}.",
+            "2 × {front} and 2 × {rear} in large panels, {bass} in a closed box of {volume}, {place}. Filters at "
+            f"{{corner}}, 24 dB/octave. {{source}} at volume {{setting}}{read}.",
             setting=SETTING(self.values["setting"]),
             volume=VOLUME(float(box.volume)),
-            cabin=verbatim(CABIN),
+            place=self.cabins.told(self.values) if by_places else say("at the ear, {cabin}", cabin=cabin),
             corner=FREQUENCY(CORNER),
             source=verbatim(self.values["head_unit"]),
             **names,
         )
+
+
+@functools.lru_cache(maxsize=8)  # no level that is set changes anything of it
+def _where_the_head_may_be(bass, ear):
+    """Say how far the bass spreads where the head may be."""
+    alone = System(channels=(bass,), ear=ear)
+    return tuple(facts.head_moves(solve(alone, tone_for(BANDS["bass"]))))
 
 
 def lift(table):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from functools import partial
 
 import numpy as np
 
@@ -23,27 +24,32 @@ from ....parts.line import LINE, LOUDSPEAKER, Feed
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
 from ....response import frequencies
-from ....tables import demo_cabins, demo_converters, demo_head_units, demo_readings
+from ....tables import demo_converters, demo_head_units, demo_readings
 from ...kit.controls import Choice, Slider
 from ...kit.offered import AMPLIFIER as STORES
 from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
+from ...kit.places import FOR_A_BOX, FOR_A_PANEL, Cabins
 from ...kit.predict import Question
 from ...kit.scene import Scene
 from ...kit.systems import LEVEL
+from ...kit.words import OPEN_AIR
 from .answering import BANDS, CABIN, CORNER, OUTPUTS, SETTING, UNIT, Telling
+from .own import OwnReadings
 
 GRID = frequencies(20, 1000, per_octave=24)
 TITLE = "How do I set the levels?"
 QTC, ABOVE = 0.71, 1.1  # of the bass box; and Qtc over Qts at least, else there is none: ours
 LINES, WIRES = "line outputs", "loudspeaker wires"
-# m from the front, from the left and from the floor of the invented minibus; the ear in the middle row.
+SET_LEVELS, WHAT, WHERE = "levels", "what plays", "places"  # of what is set
+# m from the front, from the left and from the floor of the invented minibus, of the left one where there are two; and
+# its width. The ear is in the middle row. They count where a cabin's places do not.
+AT, WIDTH, EAR = {"front": (0.7, 0.2, 0.3), "rear": (3.6, 0.3, 1.5), "bass": (4.2, 0.4, 0.4)}, 1.8, (2.6, 0.5, 1.15)
 PLACES = {
-    "front": ((0.7, 0.2, 0.3), (0.7, 1.6, 0.3)),
-    "rear": ((3.6, 0.3, 1.5), (3.6, 1.5, 1.5)),
-    "bass": ((4.2, 0.4, 0.4),),
+    "front_place": ("Front left at", FOR_A_PANEL),
+    "rear_place": ("Rear left at", ("roof left", "rear door left", *FOR_A_BOX)),
+    "bass_place": ("Bass box at", FOR_A_BOX),
 }
-EAR = (2.6, 0.5, 1.15)
 
 QUESTION = Question(
     words="The bass shall play 6 dB louder than the front. By how much do its volts exceed the front's?",
@@ -64,11 +70,10 @@ class SetTheLevels(Scene):
     grid = GRID
     aside = 0.26
 
-    def __init__(self, drivers, amplifiers, head_units):
+    def __init__(self, drivers, amplifiers, head_units, cabins):
         self._drivers, self._amplifiers, self._head_units = drivers, amplifiers, head_units
-        self._readings, self._cabin = demo_readings(), demo_cabins()[CABIN]
-        self._read = demo_head_units()[UNIT].voltage  # of the unit that was read; others are taken to be like it
-        (self._converter,) = demo_converters().values()
+        self._cabins = cabins
+        self.take(None, False, None)
         pens = {
             "front": ("first", "front"),
             "rear": ("second", "rear"),
@@ -85,6 +90,28 @@ class SetTheLevels(Scene):
             Panel("volts", "amplifier output, r.m.s. [V]", 0.0, 20.0, tops=(40.0, 80.0)),
         )
 
+    def take(self, readings, at_lines, converter):
+        """Answer by one's own readings and converter; by the invented ones where they are None.
+
+        Parameters
+        ----------
+        readings : dict or None
+            Volume: LevelTable. [dB re 1 V]
+        at_lines : bool
+            Whether they were read at the line outputs, not at the loudspeaker wires.
+        converter : Converter or None
+            With its trim turned up.
+        """
+        self.own_readings, self._at_lines = readings is not None, at_lines
+        self.readings = demo_readings() if readings is None else readings
+        (invented,) = demo_converters().values()
+        self._converter = invented if converter is None else converter
+
+    @property
+    def volumes(self):
+        """The lowest and the highest setting of the volume that was read."""
+        return min(self.readings), max(self.readings)
+
     def beside(self, figure):
         """Add the stages of the signal's way; return what moves in them."""
         stages = {SOURCE: "", CONVERTER: "", "front": "first", "rear": "second", "bass": "third"}
@@ -100,15 +127,16 @@ class SetTheLevels(Scene):
         amplifier = self._amplifiers[values["amplifier"]]
         bass = self._drivers[values["bass"]]
         boxes = {"bass": SealedBox(volume=closed_volume(bass, Qtc=q_of_the_box(bass)), Ql=USUAL_LEAKAGE)}
+        cabin = self._cabins[values["cabin"]]
         return System(
-            ear=EAR,
+            ear=cabin.ear if self._cabins.places(values) else EAR,
             channels=tuple(
                 Channel(
                     loudspeakers=(
                         Loudspeaker(
                             driver=self._drivers[values[name]],
                             box=boxes.get(name, InfiniteBaffle()),
-                            cabin=self._cabin,
+                            cabin=cabin,
                             position=place,
                         ),
                     ),
@@ -117,15 +145,22 @@ class SetTheLevels(Scene):
                     name=name,
                 )
                 for name in OUTPUTS
-                for place in PLACES[name]
+                for place in self._where(values, name)
             ),
         )
 
-    def feed(self, values):
+    def _where(self, values, name):
+        """Return where the loudspeakers of an output are: the bass box alone, others in pairs across the width. [m]"""
+        at = self._cabins.at(values, f"{name}_place")
+        x, y, z = at.get("position", AT[name])
+        width = at["cabin"].width if "position" in at else WIDTH
+        return ((x, y, z),) if name == "bass" else ((x, y, z), (x, width - y, z))
+
+    def way_of_the_signal(self, values):
         """Return the source at the setting of its volume, with the way from there to the amplifier."""
         unit, lines = self._head_units[values["head_unit"]], self.uses_lines(values)
-        most = unit.line_voltage if lines else unit.voltage
-        reading = louder(reading_at(self._readings, values["setting"]), most / self._read)
+        volts = most_volts(unit, lines) / self._most_of_what_was_read(unit)
+        reading = louder(reading_at(self.readings, values["setting"]), volts)
         trim = dataclasses.replace(self._converter, ratio=self._converter.ratio * 10 ** (values["trim"] / 20))
         return Feed(
             source=unit,
@@ -133,6 +168,12 @@ class SetTheLevels(Scene):
             reading=reading,
             converter=None if lines else trim,
         )
+
+    def _most_of_what_was_read(self, unit):
+        """Return the highest volts of the output that was read: of one's own unit, or of the invented one. [V]"""
+        if not self.own_readings:
+            return demo_head_units()[UNIT].voltage  # others are taken to be like it
+        return most_volts(unit, self._at_lines)
 
     def uses_lines(self, values):
         """Return whether line outputs are used; a unit without any is tapped at its loudspeaker wires."""
@@ -144,7 +185,7 @@ class SetTheLevels(Scene):
 
     def curves(self, values):
         """Set the levels, and return what each loudspeaker plays then."""
-        self.system, self.way = self.parts(values), self.feed(values)
+        self.system, self.way = self.parts(values), self.way_of_the_signal(values)
         wanted = {"rear": values["rear_level"], "bass": values["bass_level"]}
         self.levels = set_levels(self.system, feed=self.way, bands=BANDS, wanted=wanted)
         self.headroom.show(self.levels.margins)
@@ -161,7 +202,7 @@ class SetTheLevels(Scene):
 
     def answer(self, values):
         """Say what to read on the meter, and what stands against it."""
-        return Telling(self.system, self.way, self.levels, self._readings, values).answer()
+        return Telling(self, self._cabins, self.system, self.way, self.levels, values).answer()
 
 
 def q_of_the_box(driver):
@@ -180,53 +221,82 @@ def bridged(amplifier):
     return amplifier if amplifier.channels % 2 else amplifier.bridged()
 
 
+def most_volts(unit, lines):
+    """Return the highest volts of a head unit's line outputs, if it has any, or of its loudspeaker outputs. [V]"""
+    return unit.line_voltage if lines and unit.line_voltage is not None else unit.voltage
+
+
 def louder(table, factor):
     """Return a reading with its volts times a factor."""
     change = float(20 * np.log10(factor))
     return LevelTable(points=tuple((frequency, level + change) for frequency, level in table.points))
 
 
-def set_the_levels(drivers=None, amplifiers=None, head_units=None):
+def set_the_levels(drivers=None, amplifiers=None, head_units=None, cabins=None):
     """Return the page of sliders.
 
     Parameters
     ----------
-    drivers, amplifiers, head_units : dict, optional
-        Name: Driver, name: Amplifier, name: HeadUnit; your own and the invented ones of the demonstration by default.
+    drivers, amplifiers, head_units, cabins : dict, optional
+        Name: Driver, name: Amplifier, name: HeadUnit, name: Cabin; your own and the invented ones of the demonstration
+        by default.
     """
     offer = offered()
     drivers = offer.drivers if drivers is None else drivers
     amplifiers = offer.amplifiers if amplifiers is None else amplifiers
     head_units = offer.head_units if head_units is None else head_units
-    panels, missed = fit_for("set_the_levels", "front", drivers)
-    basses, unfit = fit_for("set_the_levels", "bass", drivers)
-    scene = SetTheLevels(drivers, amplifiers, head_units)
+    cabins = Cabins(offer.cabins if cabins is None else cabins, PLACES)
+    scene = SetTheLevels(drivers, amplifiers, head_units, cabins)
+    levels, where = (partial(_is_set, half) for half in (SET_LEVELS, WHERE))
+    volume = Slider("setting", "Volume set to", SETTING, *scene.volumes, 18.0, 1.0, "source", levels)
+
+    def trimmed(values):
+        return levels(values) and scene.has_a_converter(values)
+
     controls = [
-        Choice("signal", "Signal from", (LINES, WIRES), LINES, group="source"),
-        Slider("setting", "Volume set to", SETTING, 10.0, 30.0, 18.0, 1.0, "source"),
-        Slider("trim", "Converter's trim", LEVEL, -40.0, 0.0, -20.0, 0.5, "source", scene.has_a_converter),
-        Choice(
-            "head_unit",
-            "Head unit",
-            head_units,
-            first_of(UNIT, head_units),
-            left_out({}, "head_unit"),
-            "source",
-            lambda values: len(head_units) > 1,
-        ),
-        Choice(
-            "amplifier",
-            "Amplifier",
-            amplifiers,
-            first_of(STORES, amplifiers),
-            left_out({}, "amplifier"),
-            "amplifier",
-            lambda values: len(amplifiers) > 1,
-        ),
-        Choice("front", "Front", panels, first_of("130 mm step well", panels), left_out(missed, "driver"), "levels"),
-        Choice("rear", "Rear", panels, first_of("100 mm roof", panels), left_out(missed, "driver"), "levels"),
-        Slider("rear_level", "Rear against front", LEVEL, -12.0, 6.0, 0.0, 0.5, "levels"),
-        Choice("bass", "Bass", basses, first_of("200 mm bass", basses), left_out(unfit, "driver"), "levels"),
-        Slider("bass_level", "Bass against front", LEVEL, -6.0, 12.0, 6.0, 0.5, "levels"),
+        Choice("show", "Set", (SET_LEVELS, WHAT, WHERE), SET_LEVELS),
+        Choice("signal", "Signal from", (LINES, WIRES), LINES, group="source", only=levels),
+        volume,
+        Slider("trim", "Converter's trim", LEVEL, -40.0, 0.0, -20.0, 0.5, "source", trimmed),
+        Slider("rear_level", "Rear against front", LEVEL, -12.0, 6.0, 0.0, 0.5, "levels", levels),
+        Slider("bass_level", "Bass against front", LEVEL, -6.0, 12.0, 6.0, 0.5, "levels", levels),
+        *_sources(head_units, amplifiers),
+        *_loudspeakers(drivers),
+        *cabins.controls("Where they play", CABIN if CABIN in cabins else OPEN_AIR, only=where),
     ]
-    return Page(controls, scene, TITLE, roles={"bass": "driver"})
+    return Page(controls, scene, TITLE, helpers=[OwnReadings(scene, volume)], roles={"bass": "driver"})
+
+
+def _sources(head_units, amplifiers):
+    """Return the choice of the head unit and of the amplifier, each in view where there are several."""
+    both = (
+        ("head_unit", "Head unit", "source", head_units, UNIT),
+        ("amplifier", "Amplifier", "amplifier", amplifiers, STORES),
+    )
+    return [
+        Choice(name, label, parts, first_of(first, parts), left_out({}, name), group, partial(_of_several, parts))
+        for name, label, group, parts, first in both
+    ]
+
+
+def _of_several(parts, values):
+    return _is_set(WHAT, values) and len(parts) > 1
+
+
+def _loudspeakers(drivers):
+    """Return the choices of front, rear and bass."""
+    chosen = []
+    for name, role, start in (
+        ("front", "front", "130 mm step well"),
+        ("rear", "front", "100 mm roof"),
+        ("bass", "bass", "200 mm bass"),
+    ):
+        fit, unfit = fit_for("set_the_levels", role, drivers)
+        without = left_out(unfit, "driver")
+        first, only = first_of(start, fit), partial(_is_set, WHAT)
+        chosen.append(Choice(name, name.capitalize(), fit, first, without, "loudspeakers", only))
+    return chosen
+
+
+def _is_set(half, values):
+    return values["show"] == half

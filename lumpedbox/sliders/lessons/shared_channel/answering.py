@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ....design.shared_channel import BASS, CROSSING, full_voltage, sharing
+from ....design.shared_channel import BASS, CROSSING, VOICE, full_voltage, sharing
 from ....design.wiring import ALONE, meter_reading
 from ....parts.network import Resistor
 from ....parts.small_signal import PRINTED_VOLTAGE
@@ -13,12 +13,16 @@ from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import CAPACITANCE, FREQUENCY, POWER, RESISTANCE, VOLTAGE
 from ...kit.systems import LEVEL as DECIBELS
 from ...kit.wirings import CALLED, METER_OFF, NOT_KNOWN, PAIRS, PARALLEL, SERIES, SILENT
-from .details import how_to_measure, suddenly_loud, why_ranked
+from .details import full_sine, how_to_measure, suddenly_loud, why_ranked
 
-NO_CURE, ACROSS, BEHIND, PAD = "none", "resistor across both", "resistor after it", "pad before both"
-OHMS, OPEN = "a number", "OL"
+NO_CURE, ACROSS, BEHIND = "none", "across tweeter and capacitor", "across tweeter alone"
+PAD = "pad before the capacitor"
+NOT_READ, OPEN, OHMS = "not measured yet", "OL", "a number"
 REWIRED = {PARALLEL: SERIES, SERIES: PARALLEL, PAIRS: PARALLEL}
-WOOFER_AT, ALL_AT = f"woofer at {BASS:.0f} Hz", f"all at {BASS:.0f} Hz"
+WOOFER_AT, VOICE_AT, ALL_AT = f"woofer at {BASS:.0f} Hz", f"woofer at {VOICE:.0f} Hz", f"all at {BASS:.0f} Hz"
+AGAINST, DRIVEN = "tweeter against woofer", "amplifier can drive it"
+FITS = {PARALLEL: "parallel wiring", SERIES: "series wiring", PAIRS: "series pairs", ALONE: "the woofer alone"}
+RESISTORS = "resistors to buy"
 HARDLY = 0.05  # dB; less than anybody hears
 NOTHING, BEST = "nothing added", "best resistor"
 OFF_PLASTIC = "At its watts a resistor can pass 200 °C: keep it off plastic, foam and the door's barrier."
@@ -31,18 +35,21 @@ class Answering:
 
     def answer(self, values):
         """Say what the wiring does, and what cures it; or how to find out which it is."""
+        compared = {}
         if values["wiring"] == NOT_KNOWN:
             headline, told, cautions = self._find_out(values), self._each_way(values), [METER_OFF]
         elif self.is_tweeter(values):
             now = self._now(values)
-            headline, told, cautions = self._about_tweeter(values, now), self._compare(values, now), [OFF_PLASTIC]
+            compared = self._compared(values, now)
+            headline, told = self._about_tweeter(values, now), _of_tweeter(compared)
+            cautions = [OFF_PLASTIC] * any(got.watts for got, _ in compared.values())
         else:
             headline, told, cautions = self._about_woofers(values), self._of_woofers(values), []
         channel = self.response.system.wired[0]
         return Answer(
             headline=headline,
             facts=_as_facts(told),
-            details=tuple(self._details(values, channel)),
+            details=tuple(self._details(values, channel, compared)),
             conditions=self._conditions(values, channel),
             cautions=(
                 *map(say, cautions),
@@ -58,8 +65,10 @@ class Answering:
         return sharing(self.response.system.wired[0], woofer="woofer", other=self.other(values))
 
     def _find_out(self, values):
+        if values["meter"] == NOT_READ:
+            return say("Unplug one speaker: if the other falls silent, they are in series. Or measure the pair's ohms.")
         reading = say(OPEN) if values["meter"] == OPEN else say("{ohms}", ohms=RESISTANCE(values["reading"]))
-        ways = ["the woofer alone" if wiring == ALONE else CALLED[wiring] for wiring in self.fitting(values)]
+        ways = [FITS[wiring] for wiring in self.fitting(values)]
         if not ways:
             words = "{reading} fits no wiring of these two: take off what the leads read, and try again."
             return say(words, reading=reading)
@@ -72,7 +81,7 @@ class Answering:
             got, reads = self.got(values, wiring), meter_reading(self.bare(values, wiring))
             told[CALLED[wiring]] = {
                 "meter reads": say(OPEN) if np.isinf(reads) else say("{ohms}", ohms=RESISTANCE(reads)),
-                "fits yours": say("yes" if wiring in fitting else "no"),
+                "fits yours": say(NOT_READ if values["meter"] == NOT_READ else "yes" if wiring in fitting else "no"),
                 "one unplugged": say(SILENT[wiring]),
                 WOOFER_AT: change(got.bass),
                 "lowest load": say("{least}", least=RESISTANCE(got.least)),
@@ -83,23 +92,25 @@ class Answering:
         if self.capacitance(values) is None:
             return say(NO_CAPACITOR)
         if values["cure"] == BEHIND and self.cure(values) == NO_CURE:
-            return say("The tweeter's capacitor is built in: no resistor fits behind it. Put one across both.")
+            return say("The tweeter's capacitor is built in: no resistor fits behind it. Put one across its wires.")
         if self.cure(values) != NO_CURE:
             return self._with_a_cure(values, now)
         return _in_parallel(now) if values["wiring"] == PARALLEL else self._in_series(values)
 
     def _in_series(self, values):
         found = self.candidates(values)
-        cures = {"rewire": found.rewired, "put {ohm}, {watts} across both": found.best}
-        do = [words for words, got in cures.items() if got.fits and got.rank < found.nothing.rank]
-        tail = f": {', or '.join(do)}." if do else "; nothing here is better."
-        fault = "the tweeter takes {taken} of bass" if found.nothing.fits else f"the load falls to {TOO_LOW}"
+        cures = {"Rewire in parallel.": found.rewired, "Put {ohm}, {watts} across tweeter and capacitor.": found.best}
+        better = (do for do, got in cures.items() if got.fits and got.rank < found.nothing.rank)
+        do = next(better, "Nothing here is better.")
+        fault = "The tweeter's capacitor blocks the woofer's bass: {taken} less"
+        if not found.nothing.fits:
+            fault = f"{CALLED[values['wiring']].capitalize()} the load falls to {TOO_LOW}"
         return say(
-            f"{CALLED[values['wiring']].capitalize()} {fault}{tail}",
+            f"{fault}. {do}",
             taken=DECIBELS(-found.nothing.bass),
             least=RESISTANCE(found.nothing.least),
             ohm=RESISTANCE(found.ohm),
-            watts=POWER(*found.best.watts.values()),
+            watts=to_buy(*found.best.watts.values()),
         )
 
     def _with_a_cure(self, values, now):
@@ -108,9 +119,11 @@ class Answering:
             return say(f"With that cure the load falls to {TOO_LOW}.", least=RESISTANCE(now.least))
         numbers = {
             "ohm": RESISTANCE(values["resistor"]),
-            "watts": POWER(max(now.watts.values())),
-            "down": DECIBELS(abs(now.bass)),
+            "watts": to_buy(max(now.watts.values())),
+            "down": DECIBELS(-now.bass),
+            "more": DECIBELS(-now.voice),
             "at": FREQUENCY(BASS),
+            "above": FREQUENCY(VOICE),
             "by": pads.against(now.off),
         }
         ends = f"the tweeter is {{by}} {_as_or_than(now.off)} it."
@@ -119,30 +132,24 @@ class Answering:
         if in_parallel and cure == ACROSS:
             return say("In parallel {ohm}, {watts} only loads the amplifier: leave it out.", **numbers)
         if in_parallel:
-            return say(f"With {{ohm}}, {{watts}} after its capacitor {ends}", **numbers)
+            words = f"With {{ohm}}, {{watts}} across it the tweeter is {{by}} {_as_or_than(now.off)} the woofer."
+            return say(words, **numbers)
         if cure == BEHIND:
-            return say("After the capacitor {ohm}, {watts} brings no bass back: put it across both.", **numbers)
-        what = "{ohm}, {watts} across both" if cure == ACROSS else "that pad"
-        return say(f"With {what} the woofer loses {{down}} at {{at}}; {ends}", **numbers)
+            words = "Across the tweeter alone {ohm}, {watts} brings no bass back: put it across tweeter and capacitor."
+            return say(words, **numbers)
+        what = "{ohm}, {watts}" if cure == ACROSS else "that pad"
+        rewire = ": rewire if you can" if self.candidates(values).rewired.fits else ""
+        return say(f"With {what} the woofer loses {{down}} at {{at}}, but {{more}} at {{above}}{rewire}.", **numbers)
 
-    def _compare(self, values, now):
-        """Return the facts of the candidates for a tweeter, by column."""
+    def _compared(self, values, now):
+        """Return what each candidate for a tweeter does, and its resistors where they are placed [ohm], by column."""
         found, cure = self.candidates(values), self.cure(values)
         columns = {NOTHING: (found.nothing, {})}
         if cure != NO_CURE:
             columns[cure] = (now, self._resistors())
         if cure != ACROSS and values["wiring"] != PARALLEL:
             columns[BEST] = (found.best, {"across": found.ohm})
-        columns[CALLED[REWIRED[values["wiring"]]]] = (found.rewired, {})
-        return {
-            column: {
-                WOOFER_AT: change(got.bass),
-                "treble against bass": pads.signed(got.tilt),
-                "lowest load": say("{least}", least=RESISTANCE(got.least)),
-                "resistors at full sine": with_watts(ohms, got.watts),
-            }
-            for column, (got, ohms) in columns.items()
-        }
+        return columns | {CALLED[REWIRED[values["wiring"]]]: (found.rewired, {})}
 
     def _resistors(self):
         """Return the resistors of the tweeter's network, by where they are placed. [ohm]"""
@@ -170,7 +177,7 @@ class Answering:
             return say(words, **numbers)
         if not rewired.fits:
             return say("Leave it so: in parallel the load falls to {other}, too low for this amplifier.", **numbers)
-        return say("Rewire in parallel: {more} louder at {at}, and the amplifier stands {other}.", **numbers)
+        return say("Rewire in parallel: {more} louder at {at}, and the amplifier can drive {other}.", **numbers)
 
     def _of_woofers(self, values):
         """Return the facts of two woofers, by column."""
@@ -181,7 +188,7 @@ class Answering:
                 WOOFER_AT: change(got.bass),
                 ALL_AT: change(got.together),
                 "lowest load": say("{least}", least=RESISTANCE(got.least)),
-                "amplifier stands it": say("yes" if got.fits else "no"),
+                DRIVEN: say("yes" if got.fits else "no"),
             }
             for column, got in columns.items()
         }
@@ -192,12 +199,13 @@ class Answering:
             speaker, heat = response.loudspeaker, float(scale * facts.coil_heat(response))
             yield from facts.hot_coil(heat, speaker.driver, "A steady tone at full power", f"the {speaker.name}'s coil")
 
-    def _details(self, values, channel):
+    def _details(self, values, channel, compared):
         woofer, other, *_ = self.response.responses
         wiring = values["wiring"]
         yield from self._who_gets_what(values, channel)
         if self.curable(values):
-            yield from why_ranked(self._ranked(values))
+            yield from why_ranked({column: got for column, (got, _) in compared.items()})
+            yield from full_sine({column: got.watts for column, (got, _) in compared.items() if got.watts})
             if wiring != PARALLEL:
                 yield from suddenly_loud(woofer.loudspeaker.driver, self.capacitance(values))
         if wiring == PAIRS:
@@ -207,15 +215,10 @@ class Answering:
         yield facts.lowest_at(self.grid, self._impedance, channel.amplifier)
         if self.is_tweeter(values):
             yield facts.printed_above(woofer, other)
+            yield say("So the woofer is drawn as loud as its sheet far up. A real one falls off in the treble.")
         names = dict.fromkeys((values["woofer"], values["second"]))
         yield from (say(self._not_believed[one]) for one in names if one in self._not_believed)
         yield from facts.of_its_kind(*(self._drivers[one] for one in names))
-
-    def _ranked(self, values):
-        """Return what each candidate does by its name, the best first."""
-        found, rewired = self.candidates(values), CALLED[REWIRED[values["wiring"]]]
-        of = {NOTHING: found.nothing, BEST: found.best, rewired: found.rewired}
-        return {name: of[name] for name in sorted(of, key=lambda name: of[name].rank)}
 
     def _who_gets_what(self, values, channel):
         """Say how the volts are shared out, in the bass and in the treble."""
@@ -229,14 +232,17 @@ class Answering:
                 woofer=VOLTAGE(of[0]),
                 other=VOLTAGE(of[1]),
             )
+        if self.wiring(values) != PARALLEL:
+            yield say("They are out of step, so the two do not simply add up to the channel's volts.")
         yield say(
-            "In series, what reaches one passes the other too. In parallel each gets all the volts. The woofer is held "
-            "against itself alone on the channel."
+            "In series, what reaches one passes the other too. In parallel each gets all the volts. The woofer is "
+            "compared with itself alone on the channel."
         )
 
     def _conditions(self, values, channel):
         capacitor = self.capacitance(values)
-        guess = ", as the reading suggests" if values["wiring"] == NOT_KNOWN else ""
+        suggests = "drawn until you measure" if values["meter"] == NOT_READ else "as the reading suggests"
+        guess = f", {suggests}" if values["wiring"] == NOT_KNOWN else ""
         return say(
             f"{{woofer}} and {{second}}{{behind}} in large panels, {CALLED[self.wiring(values)]}{guess}; {{voltage}} "
             "r.m.s., at 1 m, half space; watts for a full sine of {full}.",
@@ -246,6 +252,20 @@ class Answering:
             voltage=VOLTAGE(PRINTED_VOLTAGE),
             full=VOLTAGE(full_voltage(channel)),
         )
+
+
+def _of_tweeter(compared):
+    """Return the facts of the candidates for a tweeter, by column."""
+    return {
+        column: {
+            WOOFER_AT: change(got.bass),
+            VOICE_AT: change(got.voice),
+            AGAINST: pads.against(got.off),
+            "lowest load": say("{least}", least=RESISTANCE(got.least)),
+            RESISTORS: with_watts(ohms, got.watts),
+        }
+        for column, (got, ohms) in compared.items()
+    }
 
 
 def _as_facts(told):
@@ -277,8 +297,13 @@ def change(level):
     return say("unchanged") if abs(level) < HARDLY else pads.signed(level)
 
 
+def to_buy(watts):
+    """Return watts as the size of resistor that is sold for them. [W]"""
+    return POWER(pads.size_sold(watts))
+
+
 def with_watts(ohms, watts):
-    """Say resistors, each with its watts.
+    """Say resistors, each with the watts to buy.
 
     Parameters
     ----------
@@ -298,6 +323,6 @@ def with_watts(ohms, watts):
         return say("none")
     numbers, told = {}, []
     for place, (placed, ohm) in enumerate(ohms.items()):
-        numbers |= {f"ohm{place}": RESISTANCE(ohm), f"watts{place}": POWER(watts[f"resistor {placed}"])}
+        numbers |= {f"ohm{place}": RESISTANCE(ohm), f"watts{place}": to_buy(watts[f"resistor {placed}"])}
         told.append(f"{{ohm{place}}}, {{watts{place}}}" + (f" {placed}" if len(ohms) > 1 else ""))
     return say("; ".join(told), **numbers)

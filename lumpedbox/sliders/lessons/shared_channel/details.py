@@ -5,36 +5,54 @@ from __future__ import annotations
 import numpy as np
 
 from ....design.shared_channel import BODY, CROSSING
-from ...kit import pads
 from ...kit.answer import say
-from ...kit.systems import FREQUENCY, LEVEL
+from ...kit.systems import FREQUENCY, LEVEL, POWER
 
 
 def why_ranked(candidates):
-    """Say how the candidates are ranked, and what their watts are.
+    """Say how the candidates are ranked.
 
     Parameters
     ----------
     candidates : dict
-        Name: its `Sharing`, the best first.
+        Name: its `Sharing`.
     """
-    faults = {f"fault{place}": LEVEL(one.fault) for place, one in enumerate(candidates.values())}
-    told = ", ".join(f"{name} ({{fault{place}}})" for place, name in enumerate(candidates))
-    yield say(f"The best first, with the worse fault of each: {told}.", **faults)
-    against = {f"off{place}": pads.against(one.off) for place, one in enumerate(candidates.values())}
-    told = ", ".join(f"{name} {{off{place}}}" for place, name in enumerate(candidates))
-    yield say(f"The tweeter against the woofer: {told}.", **against)
+    ordered = sorted(candidates.items(), key=lambda one: one[1].rank)
+    faults = {f"fault{place}": LEVEL(one.fault) for place, (_, one) in enumerate(ordered)}
+    told = {fits: [] for fits in (True, False)}
+    for place, (name, one) in enumerate(ordered):
+        told[bool(one.fits)].append(f"{name} ({{fault{place}}})")
+    starts = {True: "The best first, by its worse fault", False: "Too low a load"}
+    yield say(" ".join(f"{starts[fits]}: {', '.join(names)}." for fits, names in told.items() if names), **faults)
     yield say(
         "One fault is the most that the woofer loses from {low} to {high}. The other is how far the tweeter is off the "
-        "woofer beside {at}. What the amplifier does not stand comes last.",
+        "woofer beside {at}.",
         low=FREQUENCY(BODY[0]),
         high=FREQUENCY(BODY[1]),
         at=FREQUENCY(CROSSING),
     )
     yield say(
-        "Across both means across the tweeter with its capacitor. The watts are those of a steady tone at the "
-        "channel's full sine, at the worst frequency. Buy that or more. Resistors are of series E12, a pad's of E24."
+        "The best resistor goes across tweeter and capacitor, not across the amplifier's wires. Resistors are values "
+        "that you can buy (series E12; a pad's, E24)."
     )
+
+
+def full_sine(watts):
+    """Say what the watts to buy are rounded up from.
+
+    Parameters
+    ----------
+    watts : dict
+        Name of a candidate: name of each of its resistors: what it takes at most. [W]
+    """
+    yield say(
+        "Buy these watts or more. They are the next size sold (common practice, no source) above what a steady tone at "
+        "the channel's full sine brings."
+    )
+    for candidate, each in watts.items():
+        told = " and ".join(f"{{takes{place}}}" for place in range(len(each)))
+        numbers = {f"takes{place}": POWER(most) for place, most in enumerate(each.values())}
+        yield say(f"{candidate.capitalize()}: {told}.", **numbers)
 
 
 def suddenly_loud(woofer, capacitance):

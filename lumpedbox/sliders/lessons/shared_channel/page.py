@@ -20,14 +20,14 @@ from ....parts.system import Channel, System
 from ....response import frequencies, solve
 from ....units import uF
 from ...kit.controls import Choice, Slider
-from ...kit.kept_channels import IN_LINE, WITHOUT, settings_of
+from ...kit.kept_channels import IN_LINE, WITHOUT, entries_of, settings_of
 from ...kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import Scene
 from ...kit.systems import CAPACITANCE, LEVEL, RESISTANCE
 from ...kit.wirings import NOT_KNOWN, PAIRS, PARALLEL, SERIES
-from .answering import ACROSS, BEHIND, NO_CURE, OHMS, OPEN, PAD, REWIRED, Answering
+from .answering import ACROSS, BEHIND, NO_CURE, NOT_READ, OHMS, OPEN, PAD, REWIRED, Answering
 
 GRID = frequencies(20, 20000, per_octave=24)
 TITLE = "Two speakers on one channel: who gets what?"
@@ -95,7 +95,7 @@ class SharedChannel(Answering, Scene):
         """Return the two panels in a system of units."""
         return (
             Panel("level", "level [dB re 20 µPa] at 1 m", 40.0, 110.0),
-            Panel("impedance", "load of the channel, and lowest allowed [ohm]", 0.0, 20.0),
+            Panel("impedance", "load, and lowest allowed [ohm]", 0.0, 20.0),
         )
 
     def is_tweeter(self, values):
@@ -134,6 +134,11 @@ class SharedChannel(Answering, Scene):
         if values["wiring"] != NOT_KNOWN:
             return values["wiring"]
         return next((wiring for wiring in self.fitting(values) if wiring in HOW), PARALLEL)
+
+    def entries(self, values):
+        """Return the channel as it is kept, key by key; a cure is not."""
+        fitted = self.takes_one(values) and values["fitted"] == IN_LINE
+        return entries_of(values, values["capacitor"] if fitted else None, self._drivers, self._amplifiers)
 
     def bare(self, values, wiring):
         """Return the channel without any cure, wired in some way; of two pairs all four."""
@@ -208,6 +213,8 @@ class SharedChannel(Answering, Scene):
 
     def fitting(self, values):
         """Return the wirings that fit what the ohmmeter shows, the likeliest first; `ALONE` is the woofer alone."""
+        if values["meter"] == NOT_READ:
+            return ()
         each = self.bare(values, SERIES).each[:2]
         coils = dict(
             zip(("woofer", "other"), (meter_reading(Channel(loudspeakers=(one,))) for one in each), strict=True)
@@ -266,7 +273,7 @@ def shared_channel(drivers=None, amplifiers=None):
         Choice("fitted", "Its capacitor", (IN_LINE, WITHOUT), IN_LINE, group="speakers", only=scene.takes_one),
         Slider("capacitor", "Capacitor", CAPACITANCE, 1 * uF, 47 * uF, 6.8 * uF, 0.1 * uF, "speakers", with_capacitor),
         Choice("wiring", "Wiring", wirings, SERIES, group="channel"),
-        Choice("meter", "Ohmmeter shows", (OPEN, OHMS), OPEN, group="channel", only=unknown),
+        Choice("meter", "Ohmmeter shows", (NOT_READ, OPEN, OHMS), NOT_READ, group="channel", only=unknown),
         Slider("reading", "Reading", RESISTANCE, 0.5, 20.0, 3.4, 0.1, "channel", read_in_ohms),
         Choice("cure", "Cure", cures, NO_CURE, group="channel", only=scene.curable),
         Sold("resistor", "Resistor", RESISTANCE, 1.0, 47.0, 4.7, 0.1, "channel", with_resistor),
@@ -274,7 +281,7 @@ def shared_channel(drivers=None, amplifiers=None):
         Choice("amplifier", "Amplifier", amplifiers, first_of(AMPLIFIER, amplifiers), group="amplifier"),
     ]
     settings = partial(_uncured, drivers=drivers, tweeters=tweeters, missed=missed, amplifiers=amplifiers)
-    return Page(controls, scene, TITLE, settings=settings)
+    return Page(controls, scene, TITLE, settings=settings, entries=scene.entries)
 
 
 def _uncured(channel, drivers, tweeters, missed, amplifiers):

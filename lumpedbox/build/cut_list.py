@@ -1,0 +1,347 @@
+"""The list that one takes to the saw: parts, tilts, the order of the work, and what else to buy."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..arguments import Single, takes
+from ..errors import Refused
+from ..quantity import Holds
+from .account import BOX, INSIDE, net_account
+from .acoustic import acoustic_box
+from .board import Board
+from .carcass import CHEEKS, LEFT, RIGHT, Carcass
+from .inside import Inside
+from .panel import SAWN_SQUARE, End
+from .profile import Profile
+from .workings.ends import reaching
+from .workings.fields import measure
+from .workings.linings import fitted_layers
+from .workings.sizes import check_panels, cutout_of
+
+ROUND_TO = measure("what lengths are rounded to", 1e-5, 0.02)
+SPACING = 0.15  # m from screw to screw (common practice, no source)
+SCREW = 2.5  # lengths of a screw over the thickness of the board that it goes through (common practice, no source)
+GLUE = 0.2  # kg/m2 of joint (common practice, no source)
+MILLIMETRE = 1e-3
+THINNEST = 2e-3  # m, of a board
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class CutPart:
+    """One line of the cut list.
+
+    Attributes
+    ----------
+    name : str
+    count : int
+        How many alike.
+    board : Board
+    length, breadth : float
+        From long point to long point, rounded. [m]
+    start, end : End
+        How the ends of its length are sawn.
+    sides : tuple of End
+        The same of its breadth.
+    outline : array, shape (n, 2)
+        Corners of the outer face in its blank, rounded. [m]
+    glued : int
+        Its turn when the box is glued, from 1.
+    """
+
+    name: str
+    count: int = 1
+    board: Board
+    length: float
+    breadth: float
+    start: End = SAWN_SQUARE
+    end: End = SAWN_SQUARE
+    sides: tuple = (SAWN_SQUARE, SAWN_SQUARE)
+    outline: np.ndarray
+    glued: int = 0
+
+    @property
+    def thickness(self):
+        """[m]"""
+        return self.board.thickness
+
+    @property
+    def tilts(self):
+        """Of the saw at its start, its end, and its two sides. [rad]"""
+        return tuple(end.tilt for end in (self.start, self.end, *self.sides))
+
+    @property
+    def is_rectangle(self):
+        """Whether its outer face has four square corners."""
+        return len(self.outline) == 4 and all(
+            min(abs(x - end) for end in (self.outline[:, axis].min(), self.outline[:, axis].max())) < 1e-9
+            for corner in self.outline
+            for axis, x in enumerate(corner)
+        )
+
+
+class Restated(NamedTuple):
+    """What rounding makes of a box.
+
+    Attributes
+    ----------
+    box : Carcass or Hopper
+        As it is sawn.
+    inside : Inside
+        Its ports as they are sawn.
+    net, drawn_net : float
+        Net volume as sawn, and as drawn. [m3]
+    tuning, drawn_tuning : float or None
+        Of a vented box. [Hz]
+    """
+
+    box: object
+    inside: Inside
+    net: float
+    drawn_net: float
+    tuning: float | None
+    drawn_tuning: float | None
+
+
+class Bought(NamedTuple):
+    """A line of the shopping list.
+
+    Attributes
+    ----------
+    item : str
+    amount : float
+        In `unit`.
+    unit : str
+    assumed : str
+        What the amount assumes.
+    """
+
+    item: str
+    amount: float
+    unit: str
+    assumed: str
+
+
+@takes(box=BOX, round_to=ROUND_TO)
+def as_sawn(box, round_to=MILLIMETRE):
+    """Return the box with its lengths rounded: the corners of the cheeks, and the breadth between them. [m]
+
+    Parameters
+    ----------
+    box : Carcass or Hopper
+    round_to : float
+        A millimetre, or a sixteenth of an inch. [m]
+
+    Returns
+    -------
+    Carcass or Hopper
+        The outline of the cheeks is master: the other panels follow from it.
+    """
+
+    def grid(lengths):
+        return (np.round(np.asarray(lengths) / round_to) * round_to).tolist()
+
+    if isinstance(box, Carcass):
+        points = grid(box.profile.points)
+        profile = Profile(points=points, names=box.profile.names, closing_gap=box.profile.closing_gap)
+        return dataclasses.replace(box, profile=profile, width=box.width + grid(box.clear_width) - box.clear_width)
+    return dataclasses.replace(box, bottom=grid(box.bottom), top=grid(box.top), height=grid(box.height))
+
+
+@takes(box=BOX, inside=INSIDE, round_to=ROUND_TO)
+def restated(box, inside, round_to=MILLIMETRE):
+    """Return litres and tuning as the rounded parts make them. [m3], [Hz]
+
+    Parameters
+    ----------
+    box : Carcass or Hopper
+    inside : Inside
+    round_to : float
+        [m]
+
+    Returns
+    -------
+    Restated
+    """
+    sawn = as_sawn(box, round_to)
+    both = (sawn, _ports_as_sawn(sawn, inside, round_to)), (box, inside)
+    tunings = [float(acoustic_box(*each).tuning()) if inside.ports else None for each in both]
+    return Restated(*both[0], *(net_account(*each).sum for each in both), *tunings)
+
+
+def _ports_as_sawn(box, inside, round_to):
+    """Return what is inside with the lengths of its ports rounded; none becomes shorter than its board is thick."""
+    lined = box.with_layers(inside.layers)
+    ports = []
+    for run in inside.ports:
+        length = max(_grid(run.port.length, round_to), min(run.port.length, lined.thickness_of(run.panel)))
+        ports.append(dataclasses.replace(run, port=dataclasses.replace(run.port, length=length)))
+    return dataclasses.replace(inside, ports=ports)
+
+
+@takes(box=BOX, round_to=ROUND_TO, inside=Single(Holds((Inside,))))
+def cut_list(box, round_to=MILLIMETRE, inside=Inside()):
+    """Return the parts of a box as they are sawn, in the order in which they are glued. [m]
+
+    Parameters
+    ----------
+    box : Carcass or Hopper
+    round_to : float
+        A millimetre, or a sixteenth of an inch. [m]
+    inside : Inside
+        Its braces, second layers and the walls of its straight slots are cut too.
+
+    Returns
+    -------
+    tuple of CutPart
+        Like cheeks are one line.
+
+    Examples
+    --------
+    >>> from lumpedbox.build import Board, Profile
+    >>> wedge = Profile(points=((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4)), names=("floor", "front", "top", "back"))
+    >>> for part in cut_list(Carcass(profile=wedge, width=0.4, board=Board(thickness=0.018))):
+    ...     tilts = [f"{np.rad2deg(tilt):.0f}" for tilt in part.tilts[:2]]
+    ...     print(part.count, part.name, f"{part.length * 1e3:.0f} x {part.breadth * 1e3:.0f}", *tilts)
+    2 cheek 300 x 400 0 0
+    1 floor 300 x 364 0 14
+    1 front 398 x 364 14 14
+    1 top 186 x 364 14 0
+    1 back 364 x 364 0 0
+    """
+    check_panels(box, inside)
+    sawn = as_sawn(box, round_to)
+    if inside.layers and not isinstance(box, Carcass):
+        raise Refused("cut_list", "inside", "has a second layer in a frustum, which is not drawn yet")
+    parts = {panel.name: _part(panel, round_to) for panel in (*sawn.panels, *fitted_layers(sawn, inside.layers))}
+    parts |= dict(zip(_brace_names(inside), (_brace(brace, round_to) for brace in inside.braces), strict=True))
+    parts |= {name: _port_wall(name, *wall, round_to) for name, wall in _port_walls(sawn, inside).items()}
+    sequence = gluing_sequence(sawn, inside)
+    if isinstance(box, Carcass) and parts[LEFT].board == parts[RIGHT].board:
+        parts[LEFT] = dataclasses.replace(parts[LEFT], name="cheek", count=2)
+        del parts[RIGHT]
+    turns = {name: turn for turn, name in enumerate(sequence, start=1)}
+    return tuple(dataclasses.replace(parts[name], glued=turns[name]) for name in sequence if name in parts)
+
+
+def _brace_names(inside):
+    return [f"brace {i + 1}" if len(inside.braces) > 1 else "brace" for i in range(len(inside.braces))]
+
+
+def _grid(value, round_to):
+    return float(round(value / round_to) * round_to)
+
+
+def _part(panel, round_to):
+    low = np.minimum(panel.outer.min(axis=0), panel.inner.min(axis=0))
+    return CutPart(
+        name=panel.name,
+        board=panel.board,
+        length=_grid(panel.length, round_to),
+        breadth=_grid(panel.breadth, round_to),
+        start=panel.start,
+        end=panel.end,
+        sides=panel.sides,
+        outline=np.round((panel.outer - low) / round_to) * round_to,
+    )
+
+
+def _brace(brace, round_to):
+    sides = [_grid(side, round_to) for side in (brace.length, brace.breadth)]
+    return CutPart(name="brace", count=brace.count, **_rectangle(*sides, brace.thickness))
+
+
+def _rectangle(length, breadth, thickness):
+    outline = np.array([[0.0, 0.0], [length, 0.0], [length, breadth], [0.0, breadth]])
+    return {"board": Board(thickness=thickness), "length": length, "breadth": breadth, "outline": outline}
+
+
+def _port_walls(box, inside):
+    """Return the boards of straight slots by name: run, count, breadth. A bent slot is left to its builder."""
+    found = {}
+    for number, run in enumerate((run for run in inside.ports if not run.round and not run.bends), start=1):
+        cheeks = sum(name.endswith("cheek") for name in run.shares)
+        through = box.with_layers(inside.layers).thickness_of(run.panel)
+        counts = {"shelf": 2 - len(run.shares) + cheeks, "side": 2 - cheeks}
+        breadths = {"shelf": run.outer_sides[1], "side": run.port.height}
+        for kind, count in counts.items():
+            if count > 0 and run.wall >= THINNEST and run.port.length > through + THINNEST:
+                found[f"{kind} of port {number}"] = (run, count, breadths[kind], run.port.length - through, box)
+    return found
+
+
+def _port_wall(name, run, count, breadth, length, box, round_to):
+    """Return the boards of a slot; the end at the panel follows it, and its outer face is that in the slot."""
+    sides = [_grid(length, round_to), _grid(breadth, round_to)]
+    walls = [box.panel(wall).axes[2] for wall in run.shares if not wall.endswith("cheek")]
+    lean = float(box.panel(run.panel).axes[2] @ walls[0]) if walls and name.startswith("shelf") else 0.0
+    start = reaching(run.wall * lean / np.sqrt(1 - lean**2), run.wall, "butt", run.panel)
+    return CutPart(name=name, count=count, start=start, **_rectangle(*sides, run.wall))
+
+
+@takes(box=BOX, inside=INSIDE)
+def gluing_sequence(box, inside=Inside()):
+    """Return the names of the parts in the order in which they are glued.
+
+    Parameters
+    ----------
+    box : Carcass or Hopper
+    inside : Inside
+        Second layers, braces and walls of slots go in before the box is closed.
+
+    Returns
+    -------
+    tuple of str
+        A carcass is built up on its left cheek, closed with the right one, and then gets the panels that cover the
+        cheeks. A frustum starts with the panel that covers most, and is closed with the one that all others cover.
+    """
+    within = (*(f"second layer on {name}" for name in inside.layers), *_brace_names(inside), *_port_walls(box, inside))
+    if not isinstance(box, Carcass):
+        return (*box.sequence[:-1], *within, box.sequence[-1])
+    at = box.sequence.index(CHEEKS)
+    return (LEFT, *box.sequence[at + 1 :], *within, RIGHT, *box.sequence[:at])
+
+
+@takes(box=BOX, inside=INSIDE)
+def shopping_list(box, inside=Inside()):
+    """Return screws, glue and sealant for a box. [m]
+
+    Parameters
+    ----------
+    box : Carcass or Hopper
+    inside : Inside
+        Its driver's gasket is on the list.
+
+    Returns
+    -------
+    tuple of Bought
+    """
+    seams, through = box.seam_length, box.board.thickness
+    screws = math.ceil(seams / SPACING)
+    kilograms = GLUE * seams * through
+    bought = [
+        Bought("screws", screws, "pieces", f"one every {SPACING * 1e3:g} mm of seam; common practice, no source"),
+        Bought("length of a screw", SCREW * through, "m", f"{SCREW} boards; pilot holes; common practice, no source"),
+        Bought("wood glue", kilograms, "kg", f"{GLUE * 1e3:g} g/m2 on every joint; common practice, no source"),
+        Bought("sealant", seams, "m", "one bead along every inside seam"),
+    ]
+    if inside.drivers:
+        bought.append(Bought("gasket tape", sum(map(_rim, inside.drivers)), "m", "under the frame of each driver"))
+    return tuple(bought)
+
+
+def _rim(seat):
+    return float(np.pi * cutout_of(seat.driver))
+
+
+LEAK_TEST = (
+    "Let the glue and the sealant dry for a day.",
+    "Screw the driver in, close a port with a board and tape, and connect nothing.",
+    "Push the cone in gently with flat fingers and hold it. Listen along every seam, and feel with a wet finger.",
+    "Let go: a tight box lets the cone back slowly, a leaky one at once. Seal what hisses, and test again.",
+)

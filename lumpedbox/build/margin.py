@@ -1,0 +1,31 @@
+"""What must fit, and by how much it does."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Margin(NamedTuple):
+    """One thing that must fit.
+
+    Attributes
+    ----------
+    name : str
+    needed, there : float
+        [m]
+    words : str
+        What it means, and what to do if it does not fit.
+    between : tuple of float or None
+        Where along its panel the middle of a driver may lie. [m]
+    """
+
+    name: str
+    needed: float
+    there: float
+    words: str
+    between: tuple | None = None
+
+    @property
+    def fits(self):
+        """Whether there is as much as is needed."""
+        return self.there >= self.needed - 1e-9

@@ -1,0 +1,109 @@
+"""What a cabin by its resonances does to a source in half space."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from ..remembered import remembered
+from .dual import ONE, Dual
+from .elements import node
+from .transfer import on_the_axis, risen
+
+
+@node
+class Resonances:
+    r"""What a cabin by its resonances (`Cabin.transfer`) does to a source in half space.
+
+    .. math:: G = \Omega r \Sigma H^{-\gamma}, \quad H = \Omega r \Sigma\,e^{s r/c}
+
+    So over the octave around the modal limit, where :math:`\gamma` rises from 0 to 1, level and unwrapped phase fade
+    to those of half space, :math:`e^{-s r/c}`. On the imaginary axis only.
+    """
+
+    name: str
+    room: object
+    distance: object
+    solid_angle: object
+    limit: object
+
+    def mapped(self, function):
+        names = ("distance", "solid_angle", "limit")
+        values = {name: function(getattr(self, name)) for name in names}
+        return dataclasses.replace(self, room=self.room.mapped(function), **values)
+
+    @property
+    def numbers(self):
+        """Every number, or column of them, one after another."""
+        return (*self.room.numbers, self.distance, self.solid_angle, self.limit)
+
+    @property
+    def late(self):
+        """How long sound takes on the straight way. [s]"""
+        return self.distance / self.room.sound_speed
+
+    def top_and_bottom(self, s):
+        """Return G as a function of s, and one."""
+        on_the_axis(s, 'a cabin by its resonances (Cabin.law "modes")')
+        return Dual(*self.mapped(s.rows).gain(s.value)), ONE
+
+    @remembered
+    def gain(self, s):
+        """Return G and its derivative by s."""
+        faded, by_w = _faded(s.imag, self.limit)
+        value = np.exp(-s * self.late) + 0 * faded
+        slope = -self.late * value
+        modal = np.flatnonzero(np.any(faded < 1, axis=0))
+        if len(modal):
+            inside, bent = self._modal(s[:, modal], faded[:, modal], by_w[:, modal])
+            # members may differ in the size of the opening alone
+            value, slope = (np.broadcast_to(v, (max(len(v), len(inside)), v.shape[1])).copy() for v in (value, slope))
+            value[:, modal], slope[:, modal] = inside, bent
+        return value, slope
+
+    def _modal(self, s, faded, by_w):
+        """Return G and its derivative by s, at frequencies where the resonances count."""
+        summed, by_s = self.room.summed(s)
+        value, relative = self.solid_angle * self.distance * summed, by_s / summed
+        if np.any(faded):
+            phase = self._excess_phase(s, summed)
+            logarithm = np.log(np.abs(value)) + np.real(s) * self.late + 1j * phase
+            value = value * np.exp(-faded * logarithm)
+            relative = relative - faded * (relative + self.late) + 1j * by_w * logarithm
+        return value, value * relative
+
+    def _excess_phase(self, s, summed):
+        """Return the phase of H, unwrapped from low frequencies up. [rad]
+
+        A fixed grid, eight points to the width of a resonance, decides the turns, so they do not depend on what was
+        asked for.
+        """
+        top = 2 * np.pi * np.sqrt(2) * self.limit
+        count = int(np.max(8 * top / self.room.damping)) + 2
+        grid = np.atleast_2d(top * np.arange(1, count + 1) / count)
+        coarse = self._turns(1j * grid)
+        place = np.clip(s.imag / top * count - 1, 0, count - 1)
+        below = np.minimum(place.astype(int), count - 2)
+        rows = np.arange(len(coarse))[:, np.newaxis]
+        start, end = coarse[rows, below], coarse[rows, below + 1]
+        expected = start + (end - start) * (place - below)
+        phase = self._turned(s, summed)
+        phase = phase + 2 * np.pi * np.round((expected - phase) / (2 * np.pi))
+        return phase - np.pi / 2 - np.arctan2(s.imag, self.room.leak)
+
+    @remembered
+    def _turns(self, s):
+        """Return the phase of H s (s + leak), unwrapped along a grid. [rad]"""
+        return np.unwrap(self._turned(s, self.room.summed_alone(s)), axis=-1)
+
+    def _turned(self, s, summed):
+        """Return the phase of H s (s + leak), which begins at zero. [rad]"""
+        return np.angle(summed * s * (s + self.room.leak) * np.exp(1j * s.imag * self.late))
+
+
+def _faded(w, limit):
+    """Return how far a cabin has faded into half space, and the derivative by w; see `risen`. [1], [s]"""
+    octaves = np.log2(np.maximum(w, 1e-9) / (2 * np.pi * limit))
+    bend = np.where(abs(octaves) < 0.5, np.cos(np.pi * octaves), 0.0)
+    return risen(octaves), np.pi / 2 * bend / (np.maximum(w, 1e-9) * np.log(2))

@@ -1,0 +1,50 @@
+"""Lengths, volumes and angles as they stand on paper."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from ...units import cubic_foot, inch, litre, mm
+
+METRIC, CUSTOMARY = "metric", "US customary"
+SIXTEENTH = inch / 16
+HALF_UP = 1e-6  # of a unit: what is half way but for rounding of numbers goes up
+
+
+def grid_of(system):
+    """Return what lengths are rounded to. [m]"""
+    return mm if system == METRIC else SIXTEENTH
+
+
+def length_text(value, system):
+    """Return a length in mm, or in inches with sixteenths."""
+    return f"{bare(value, system)} {'mm' if system == METRIC else 'in'}"
+
+
+def fine_text(value, system):
+    """Return a thickness: to a tenth of a millimetre, or to a thousandth of an inch."""
+    return f"{value / mm:.1f} mm" if system == METRIC else f"{value / inch:.3f} in"
+
+
+def bare(value, system):
+    """Return a length without its unit."""
+    return f"{value / mm + HALF_UP:.0f}" if system == METRIC else inches(value)
+
+
+def inches(value):
+    """Return a length in inches, as a whole number and a fraction."""
+    sixteenths = round(value / SIXTEENTH + HALF_UP)
+    sign, (whole, rest) = "-" if sixteenths < 0 else "", divmod(abs(sixteenths), 16)
+    part = str(Fraction(rest, 16)) if rest else ""
+    return sign + (f"{whole} {part}".strip() if whole or not part else part)
+
+
+def volume_text(value, system):
+    """Return a volume in litres or cubic feet."""
+    return f"{value / litre:.2f} litres" if system == METRIC else f"{value / cubic_foot:.3f} cubic feet"
+
+
+def angle_text(value):
+    """Return an angle in degrees."""
+    return f"{math.degrees(value):.1f}°"

@@ -1,0 +1,283 @@
+"""One PDF to take into the garage."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+from matplotlib import rc_context
+from matplotlib.backends.backend_pdf import PdfPages
+
+from ...arguments import PATH, Single, takes
+from ...build.account import BOX, INSIDE, net_account, net_by_convention
+from ...build.carcass import Carcass
+from ...build.cut_list import LEAK_TEST, cut_list, gluing_sequence, restated, shopping_list
+from ...build.fit import fit
+from ...build.inside import Inside
+from ...build.space import Space
+from ...build.stock import Stock, on_stock
+from ...build.strength import forces
+from ...quantity import Holds, OneOf, Text
+from ...tables.atomic_write import write
+from ...units import inch, litre
+from .cautions import CAUTIONS
+from .drawings import board, end_words, holes_of, layout, scale_for, side_view, template
+from .lengths import CUSTOMARY, METRIC, angle_text, bare, fine_text, grid_of, length_text, volume_text
+from .page import MARGIN, PAPERS, Paper
+
+SYSTEM, PAPER = OneOf((METRIC, CUSTOMARY)), OneOf(tuple(PAPERS))
+SHEETS = Holds((Stock,), several=True)
+FOOT = "Made with lumpedbox. Lengths run from long point to long point. Read the cautions on the last sheet first."
+
+
+@takes(
+    path=PATH,
+    box=BOX,
+    inside=INSIDE,
+    stock=SHEETS,
+    space=Single(Holds((Space,))),
+    paper=PAPER,
+    system=SYSTEM,
+    title=Text(),
+)
+def write_sheet(path, box, inside=Inside(), *, stock=(), space=None, paper="A4", system=METRIC, title="Box"):
+    """Write one PDF: the account, side view, boards, cut list, sheets of board, templates of the holes, cautions. [m]
+
+    Parameters
+    ----------
+    path : str or Path
+    box : Carcass or Hopper
+        Its lengths are rounded to 1 mm or 1/16 inch, and its litres restated.
+    inside : Inside
+    stock : Stock or tuple of Stock, optional
+        To lay the parts out on.
+    space : Space, optional
+        To say what fits.
+    paper : {"A4", "Letter"}
+    system : {"metric", "US customary"}
+    title : str
+        At the head of each sheet.
+
+    Returns
+    -------
+    Path
+        Text in the PDF can be searched and read back. Templates are at their size, each with a bar of 100 mm.
+
+    Raises
+    ------
+    ValueError
+        If a part fits no sheet of board, or the box cannot hold what is inside.
+    """
+    figures = sheets(box, inside, stock=stock, space=space, paper=paper, system=system, title=title)
+    content = io.BytesIO()
+    with rc_context({"pdf.fonttype": 42}), PdfPages(content, metadata={"Title": title, "CreationDate": None}) as pdf:
+        for page in figures:
+            pdf.savefig(page.figure)
+    write(Path(path), content.getvalue())
+    return Path(path)
+
+
+def sheets(box, inside, *, stock, space, paper, system, title):
+    """Return the sheets, each a `Page` with its figure.
+
+    Parameters
+    ----------
+    box, inside, stock, space, paper, system, title
+        As in `write_sheet`.
+    """
+    made = restated(box, inside, grid_of(system))
+    inside = made.inside
+    on = Paper(paper, title, FOOT)
+    margins = fit(made.box, inside) if space is None else fit(made.box, inside, space)
+    _summary(on, made, margins, system)
+    _fits(on, margins, system)
+    if isinstance(made.box, Carcass):
+        on.new_page("The box")
+        side_view(on, made.box, inside, system)
+        for remark in made.box.remarks:
+            on.paragraph(remark, 9)
+    parts = cut_list(made.box, grid_of(system), inside)
+    _cut_list(on, made.box, inside, parts, system)
+    holes = holes_of(made.box, inside)
+    _boards(on, parts, holes, system)
+    if stock:
+        on.new_page("Sheets of board")
+        for number, each in enumerate(on_stock(parts, stock), start=1):
+            layout(on, each, number, system)
+    for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
+        template(on, hole, system)
+    _cautions(on, box)
+    return on.pages
+
+
+def _summary(on, made, margins, system):
+    on.new_page("What you build")
+    on.paragraph(f"Net volume as sawn: {volume_text(made.net, system)}.", 12)
+    if made.tuning is not None:
+        on.paragraph(f"Tuning as sawn: {made.tuning:.1f} Hz.", 12)
+    was = "" if made.drawn_tuning is None else f" and {made.drawn_tuning:.1f} Hz"
+    rounded = "a millimetre" if system == METRIC else "a sixteenth of an inch"
+    on.paragraph(f"As drawn it was {volume_text(made.drawn_net, system)}{was}; lengths are rounded to {rounded}.")
+    lacking = [margin.name for margin in margins if not margin.fits]
+    if lacking:
+        on.paragraph(f"Look before you cut. Does not fit: {'; '.join(lacking)}. More under What fits.", 11)
+    if any(seat.driver.displacement is not None for seat in made.inside.drivers):
+        by = {start: volume_text(net, system) for start, net in net_by_convention(made.box, made.inside).items()}
+        told = f"{by['flange']} if the printed displacement of every driver starts at the flange"
+        on.paragraph(f"Net: {told}; {by['inner face']} if it starts at the inner face of the board. Ask the maker.")
+    on.title_line("Outside")
+    sides = _outside(made.box)
+    on.paragraph(" x ".join(bare(side, system) for side in sides[:-1]) + f" x {length_text(sides[-1], system)}.")
+    for run in made.inside.ports:
+        on.paragraph(_port_words(run, system))
+    on.title_line("Where the volume goes")
+    account = net_account(made.box, made.inside)
+    rows = [(line.name, _signed(line.volume, system), line.source) for line in account.lines]
+    rows.append(("net", _signed(account.sum, system), "the sum"))
+    on.table(("", "litres" if system == METRIC else "cubic feet", "from"), rows, (50, 24, on.width - 74))
+
+
+def _port_words(run, system):
+    """Say how large and how long a port is, and how it is bent."""
+    size = f"{bare(run.sides[0], system)} x {length_text(run.sides[1], system)} slot"
+    if run.round:
+        size = f"tube, {length_text(run.sides[0], system)} inside"
+    told = f"Port in the {run.panel}: {size}, wall {fine_text(run.wall, system)}"
+    told += f", {length_text(run.port.length, system)} long along its middle from the outer face."
+    for after, turn in run.bends:
+        way = "left" if turn > 0 else "right"
+        told += (
+            f" It bends by {angle_text(abs(turn))} to the {way} after {length_text(after, system)}, seen on its way in."
+        )
+    if run.bends and not run.round:
+        told += " The walls of a bent slot are not on the cut list."
+    return told
+
+
+def _signed(volume, system):
+    return f"{volume / litre:.3f}" if system == METRIC else f"{volume / (12 * inch) ** 3:.4f}"
+
+
+def _outside(box):
+    if isinstance(box, Carcass):
+        x, y = (float(side) for side in box.profile.corners.max(axis=0) - box.profile.corners.min(axis=0))
+        return x, y, box.width
+    return (*box.bottom, box.height)
+
+
+def _fits(on, margins, system):
+    on.title_line("What fits")
+    rows = [
+        (
+            margin.name,
+            length_text(margin.needed, system),
+            length_text(margin.there, system) if abs(margin.there) < 10 else "open",
+            "fits" if margin.fits else "DOES NOT FIT",
+            _reach(margin, system),
+        )
+        for margin in margins
+    ]
+    on.table(("", "needed", "there", "", ""), rows, (42, 20, 20, 22, on.width - 104), 8)
+
+
+def _reach(margin, system):
+    """Return the words of a margin, and where the middle of a driver may lie."""
+    if margin.between is None or margin.between[0] > margin.between[1]:
+        return margin.words
+    low, high = margin.between
+    return f"{margin.words} Its middle may lie {bare(low, system)} to {length_text(high, system)} along it."
+
+
+def _cut_list(on, box, inside, parts, system):
+    on.new_page("Cut list")
+    unit = "mm" if system == METRIC else "in"
+    head = ["glue", "no.", "part", f"board, {unit}", f"length, {unit}", f"breadth, {unit}", "left end", "right end"]
+    widths, leaning = [10, 8, 32, 16, 18, 19, 41, 41], any(side.tilt for part in parts for side in part.sides)
+    if leaning:
+        head, widths = [*head, "lower side", "upper side"], [10, 8, 16, 14, 17, 17, 26, 26, 26, 26]
+    on.table(head, [_row(part, system, leaning) for part in parts], widths, 8)
+    on.paragraph("A tilt is from square. The face that is told is the longer one at that end; then what it meets.", 8)
+    on.title_line("Saw settings")
+    for line in saw_settings(parts, system):
+        on.paragraph(line)
+    on.title_line("Gluing, in this order")
+    on.paragraph(", then ".join(gluing_sequence(box, inside)) + ".")
+    on.title_line("To buy")
+    for line in shopping_list(box, inside):
+        on.paragraph(f"{line.item}: {_amount(line, system)} ({line.assumed}).", 8.5)
+    on.title_line("Leak test")
+    on.paragraph(" ".join(LEAK_TEST), 8.5)
+
+
+def _row(part, system, leaning):
+    """Return a part as cells of the cut list."""
+    ends = (part.start, part.end, *part.sides) if leaning else (part.start, part.end)
+    sizes = bare(part.length, system), bare(part.breadth, system)
+    thick = fine_text(part.thickness, system).split()[0]
+    return (part.glued, part.count, part.name, thick, *sizes, *map(end_words, ends))
+
+
+def _amount(line, system):
+    if line.unit == "m" and line.amount < 0.2:
+        return length_text(line.amount, system)
+    return f"{line.amount:g} {line.unit}" if line.unit == "pieces" else f"{line.amount:.2g} {line.unit}"
+
+
+def saw_settings(parts, system):
+    """Return lines that tell which ends are sawn at which tilt, and what is ripped to which breadth.
+
+    Parameters
+    ----------
+    parts : sequence of CutPart
+    system : str
+    """
+    breadths, tilts = {}, {}
+    for part in parts:
+        if part.is_rectangle:
+            breadths.setdefault(length_text(part.breadth, system), []).append(part.name)
+        names = ("left end", "right end", "lower side", "upper side")
+        ends = dict(zip(names, (part.start, part.end, *part.sides), strict=True))
+        for which, end in ends.items():
+            if end.tilt > 0:
+                tilts.setdefault(angle_text(end.tilt), []).append(f"{part.name} ({which}, {end.longer} longer)")
+    ripped = [f"Rip to {breadth} with one setting of the fence: {', '.join(of)}." for breadth, of in breadths.items()]
+    return ripped + [f"Tilt the saw to {tilt}: {'; '.join(ends)}." for tilt, ends in sorted(tilts.items())]
+
+
+def _boards(on, parts, holes, system):
+    """Draw every board, two in a row, all at one scale."""
+    page = on.new_page("Boards")
+    across = (on.width - 6) / 2
+    n = max(scale_for((part.length, part.breadth), (across - 22, 68)) for part in parts)
+    on.paragraph(
+        "Each board is seen from outside. Its blank is dashed; under it is its edge, with the outside up.", 8.5
+    )
+    top, lowest = page.y, page.y
+    for i, part in enumerate(parts):
+        column = i % 2
+        if column == 0:
+            top = lowest
+            tallest = max(part.breadth for part in parts[i : i + 2]) * 1000 / n + 62
+            if top - tallest < MARGIN:
+                page = on.new_page("Boards, continued")
+                top = page.y
+            lowest = top
+        used = board(on, part, holes.get(part.name, []), system, (MARGIN + column * (across + 6), top), (across, 0), n)
+        lowest = min(lowest, top - used)
+    page.y = lowest
+
+
+def _cautions(on, box):
+    on.new_page("Cautions")
+    if box.mass is not None:
+        held = forces(box)
+        on.paragraph(
+            f"The boards weigh {held.mass:.1f} kg. In a crash a fixing must hold {held.forward:.0f} N forward (20 g) "
+            f"and {held.otherwise:.0f} N in any other direction (10 g); add the drivers' mass. Common practice, no "
+            "source.",
+            10,
+        )
+    else:
+        on.paragraph("The density of the board is not known, so its mass and forces are not told. Weigh the box.", 10)
+    for caution in CAUTIONS:
+        on.paragraph(caution, 10)

@@ -1,0 +1,203 @@
+"""What the page on wire and fuse answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ....build.feed import NoFuse, words
+from ....build.feed.feed import HIGH_VOLTAGE, MILD, UNKNOWN
+from ....build.feed.fuses import CABLE, CONTINUOUS, MAKER
+from ...kit.answer import Answer, fact, say, verbatim
+from ...kit.feed import sized
+from ...kit.systems import LEVEL, VOLTAGE, WAY
+from .drawing import CURRENT, DROP
+
+DRAWN, LOST, ARRIVES, LEVEL_LOST, FUSE = "draws", "lost on the way there", "arrives", "highest level", "fuse"
+LOW = 0.05  # of the battery's volts, from where on a drop is much: common practice, no source
+
+
+VEHICLES = {
+    UNKNOWN: "Find out first what vehicle it is: a hybrid or electric one may burn or kill.",
+    MILD: "Stop: of a mild hybrid only the 12 V side may be used. The rest is for its maker.",
+    HIGH_VOLTAGE: "Stop here: only the maker or a qualified person wires a high-voltage vehicle.",
+}
+STOP = {
+    "voltage": "Stop: the amplifier is made for {made_for}, and the battery has {volts}.",
+    "taken_from": "An accessory tap only switches: run a fused wire from the battery.",
+    "cable": "This wire loses all of the volts: take a thicker or shorter one.",
+    "source": "A table of copper does not hold for clad wire: read this wire's own data sheet.",
+}
+WHY = {
+    "vehicle": "Orange cables carry hundreds of volts, and their battery cannot be switched off by taking off a pole.",
+    "voltage": "Many minibuses have 24 V: measure between the poles. 27.6 V destroys an amplifier made for 12.",
+    "taken_from": "The tap's own fuse and wire are made for a small current: that limit stands.",
+    "cable": "With such a wire nothing would arrive at full power.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """A feed, or why there is none, and how it is told.
+
+    Attributes
+    ----------
+    feed : Feed or None
+        None where it must not even be drawn.
+    fuses : tuple of float
+        One a cable; empty where one of them has none. [A]
+    refusal : Refused or None
+    values : dict
+        What the controls stand at. [SI]
+    """
+
+    feed: object
+    fuses: tuple
+    refusal: object
+    values: dict
+
+    def answer(self):
+        """Say which fuse, what is lost, and what must be found out first."""
+        return Answer(
+            headline=self.headline(),
+            facts=tuple(self._facts()) if self.feed else (),
+            details=tuple(self._details()) if self.feed else (say(WHY[self.refusal.name]),),
+            conditions=self._conditions(),
+            cautions=tuple(self._cautions()),
+        )
+
+    def headline(self):
+        """Say which fuse and what is lost, or what stands against it."""
+        if self.refusal is not None:
+            return self._refused()
+        lost, fuse = DROP(self._there()), CURRENT(self.fuses[0])
+        if self._there() > LOW * self.feed.voltage:
+            return say(
+                "Fuse it at {fuse}. Thicker or shorter wire pays: {lost} are lost on the way there.",
+                fuse=fuse,
+                lost=lost,
+            )
+        return say(
+            "Fuse it at {fuse}, close to the battery. The wire loses {lost} on the way there.", fuse=fuse, lost=lost
+        )
+
+    def _there(self):
+        """Volts that the wire to the amplifier loses, the way back left out. [V]"""
+        through = [self.feed, *self.feed.branches[:1]]
+        return sum(feed.current * feed.cable.resistance for feed in through)
+
+    def _refused(self):
+        error, values = self.refusal, self.values
+        whose = "The branch's wire" if "branches[1]" in error.owner else "The wire"
+        if isinstance(error, NoFuse):
+            return self._no_fuse(error, whose)
+        if error.name == "vehicle":
+            return say(VEHICLES[values["vehicle"]])
+        numbers = {"made_for": verbatim(values["made_for"]), "volts": VOLTAGE(values["battery"])}
+        if error.name != "current_rating":
+            return say(STOP[error.name], **numbers)
+        if self._unrated(error):
+            return say("No fuse without the wire's rating: read in its data sheet what it may carry.")
+        return say(f"{whose} is too thin for such a rating: read its data sheet again.")
+
+    def _unrated(self, error):
+        of = "branch_" if "branches[1]" in error.owner else ""
+        return self.values["source"] == "nobody yet" or not self.values[f"{of}rating"]
+
+    def _no_fuse(self, error, whose):
+        of = "branch_" if "branches[1]" in error.owner else ""
+        needed = CURRENT(error.needed)
+        most = {CABLE: CURRENT(self.values[f"{of}rating"]), MAKER: CURRENT(self.values["maker"])}
+        if error.binds == (CABLE,):
+            words_ = f"No fuse fits: {{needed}} are needed. {whose} may carry {{most}}: take thicker wire."
+            return say(words_, needed=needed, most=most[CABLE])
+        if error.binds == (MAKER,):
+            words_ = (
+                "No fuse fits: {needed} are needed, and the maker allows {most}. Draw less; thicker wire is no help."
+            )
+            return say(words_, needed=needed, most=most[MAKER])
+        if error.binds == (CABLE, MAKER):
+            return say(
+                "No fuse fits: neither wire nor maker allows the {needed} that are needed. Draw less.", needed=needed
+            )
+        return say("No fuse that is sold carries {needed}: split the feed in two.", needed=needed)
+
+    def _facts(self):
+        yield fact(DRAWN, "{current}", current=CURRENT(self.feed.current))
+        yield fact(LOST, "{lost}", lost=DROP(self._there()))
+        place = self.feed.places[1 if self.feed.branches else 0]  # of the amplifier
+        if not place.measured:
+            yield fact(ARRIVES, "not known: measure the way back")
+        else:
+            yield fact(ARRIVES, "{volts}", volts=DROP(place.voltage))
+            lower = -20 * np.log10(place.voltage / self.feed.voltage)
+            yield fact(LEVEL_LOST, "{lost} lower", lost=LEVEL(lower))
+        if self.fuses:
+            told = "; ".join(f"{{fuse{i}}} {_where(place.feed)}" for i, place in enumerate(self.feed.places))
+            yield fact(FUSE, told, **{f"fuse{i}": CURRENT(fuse) for i, fuse in enumerate(self.fuses)})
+
+    def _details(self):
+        yield from self._to_buy()
+        yield from self._between()
+        yield say(
+            "A fuse carries {share} % of its rating for long, and the wire burns above its own (common practice, no "
+            "source).",
+            share=verbatim(f"{100 * CONTINUOUS:.0f}"),
+        )
+        yield say("The fuse protects the wire, not the amplifier. The maker's own figure protects the amplifier.")
+        if self.values["maker"] and len(self.feed.amplifiers) == 1:
+            yield say("The maker's figure bounds the fuse of the wire on which the amplifier is alone.")
+        yield say(
+            "Each volt lost costs level: full power goes with the square of the volts that arrive, if unregulated."
+        )
+        for remark in self.feed.remarks:
+            yield verbatim(remark)
+
+    def _between(self):
+        """Say between which currents each fuse must lie, where the wire's rating is known."""
+        for place in self.feed.places:
+            cable, amplifiers = place.feed.cable, [draw for draw in place.feed.draws if draw.maker_fuse]
+            if cable.current_rating is not None:
+                most = min([cable.current_rating, *(draw.maker_fuse for draw in amplifiers)])
+                yield say(
+                    f"The fuse {_where(place.feed)} must lie between {{least}} and {{most}}.",
+                    least=CURRENT(place.feed.current / CONTINUOUS),
+                    most=CURRENT(most),
+                )
+
+    def _to_buy(self):
+        """Say what to buy, with a fuse for every wire."""
+        for place, fuse in zip(self.feed.places, self.fuses, strict=False):
+            cable = place.feed.cable
+            yield say(
+                f"Buy{f' for the branch, {place.feed.name}' if place.feed.name else ''}: {{length}} of {{size}} "
+                f"{self.values['metal']}, a holder with a fuse of {{fuse}}.",
+                length=WAY(cable.length),
+                size=sized(cable.area),
+                fuse=CURRENT(fuse),
+            )
+
+    def _conditions(self):
+        if self.feed is None:
+            return say("Nothing is computed for this.")
+        return say(
+            "Steady sines at full power, {volts} at the battery, wire at 20 °C. Stranded copper by IEC 60228, class 5; "
+            "gauges and clad wire by the metal. Ratings from {source}.",
+            volts=VOLTAGE(self.feed.voltage),
+            source=verbatim(self.values["source"]),
+        )
+
+    def _cautions(self):
+        yield verbatim(words.DEFER)
+        if self.values["vehicle"] in ("start-stop", "mild hybrid"):
+            yield verbatim(words.BY_VEHICLE[self.values["vehicle"]])
+        if self.values["metal"] != "copper":
+            yield verbatim(words.CLAD)
+        if self.feed is not None and any(place.feed.cable.doubtful for place in self.feed.places):
+            yield verbatim(words.DOUBTFUL)
+
+
+def _where(feed):
+    """Say where the fuse of a cable is."""
+    return f"for the {feed.name.removeprefix('a ')}" if feed.name else "at the battery"

@@ -1,0 +1,86 @@
+"""The feed as it is drawn: every value at its place, and what to mind there."""
+
+from __future__ import annotations
+
+from ....build.feed import words
+from ...kit.answer import say, verbatim
+from ...kit.feed import BACK, BATTERY, FUSE, GROMMET, LOAD, NOTHING, SPLIT, WIRE, Drawing, Piece, sized
+from ...kit.systems import VOLTAGE, WAY, same
+
+CURRENT = same("A", decimals=1, told=1)
+DROP = same("V", decimals=2, told=2)
+GROUND = {
+    "start-stop": say("Start-stop: its ground goes where the vehicle's maker says."),
+    "mild hybrid": say("Mild hybrid: the 12 V side only; ask the maker where its ground is."),
+}
+
+
+def drawn_feed(feed, fuses, metal):
+    """Return the pieces of a feed.
+
+    Parameters
+    ----------
+    feed : Feed
+    fuses : tuple of float
+        One a cable in the order of `feed.places`; empty where there is none. [A]
+    metal : str
+        As the page calls it.
+    """
+    fuses = fuses or (None,) * len(feed.places)
+    trunk, *branches = zip(feed.places, fuses, strict=True)
+    pieces = [Piece(BATTERY, say("Battery, {volts}", volts=VOLTAGE(feed.voltage)), say("Take its − off first."))]
+    pieces += _cable(*trunk, metal, 0)
+    pieces.append(Piece(GROMMET, say("Grommet"), say("At every metal edge; keep clear of seat rails.")))
+    if branches:
+        pieces.append(Piece(SPLIT, say("Split"), verbatim(words.FUSE_AT_THE_SPLIT)))
+    for number, (place, fuse) in enumerate(branches, start=1):
+        pieces += [*_cable(place, fuse, metal, number), _load(place, number)]
+    if not branches:
+        pieces.append(_load(trunk[0], 0))
+    return Drawing((*pieces, _back(feed)))
+
+
+def _cable(place, fuse, metal, branch):
+    cable = place.feed.cable
+    told = say("Fuse, {fuse}", fuse=CURRENT(fuse)) if fuse else say("Fuse: none fits, or none is known")
+    where = (
+        NOTHING if branch else say("Close to the battery: 45 cm is common practice. It must break a battery's current.")
+    )
+    yield Piece(FUSE, told, where, branch, known=fuse is not None)
+    yield Piece(
+        WIRE,
+        say(
+            f"{{size}} {metal}, {{length}}: {{current}}, loses {{lost}}",
+            size=sized(cable.area),
+            length=WAY(cable.length),
+            current=CURRENT(place.feed.current),
+            lost=DROP(place.feed.current * cable.resistance),
+        ),
+        _rating(cable),
+        branch,
+        area=cable.area,
+    )
+
+
+def _rating(cable):
+    if cable.current_rating is None:
+        return say("What it may carry is not known: read its data sheet.")
+    return say("It may carry {rating}.", rating=CURRENT(cable.current_rating))
+
+
+def _load(place, branch):
+    (draw,) = place.feed.draws
+    name = draw.name.removeprefix("a ").removeprefix("the ").capitalize()
+    if not place.measured:
+        return Piece(
+            LOAD, say(f"{name}: {{volts}} less the way back", volts=DROP(place.source - place.drop)), branch=branch
+        )
+    return Piece(LOAD, say(f"{name}: {{volts}} arrive", volts=DROP(place.voltage)), branch=branch)
+
+
+def _back(feed):
+    if feed.return_resistance is None:
+        note = "Measure the volts from the battery's − to the amplifier's −, and divide by the current."
+        return Piece(BACK, say("Way back: not measured"), say(note), known=False)
+    lost = feed.current * feed.return_resistance
+    return Piece(BACK, say("Way back: loses {lost}", lost=DROP(lost)), GROUND.get(feed.vehicle, NOTHING))

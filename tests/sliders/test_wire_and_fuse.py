@@ -1,0 +1,295 @@
+"""The page on wire and fuse: its numbers by hand, what it refuses, and no answer that could burn a wire."""
+
+import io
+import re
+
+import numpy as np
+import pypdf
+import pytest
+
+from lumpedbox.sliders.kit.along import taken_of
+from lumpedbox.sliders.kit.answer import ONLY
+from lumpedbox.sliders.kit.feed import gauge_of
+from lumpedbox.sliders.kit.taking import take
+from lumpedbox.sliders.lessons.wire_and_fuse import wire_and_fuse
+from lumpedbox.sliders.lessons.wire_and_fuse.page import (
+    ALONE,
+    BRANCH,
+    CONVERTER,
+    COPPER,
+    LIGHTS,
+    MADE_FOR,
+    METALS,
+    NOBODY,
+    OWN,
+)
+from lumpedbox.units import mm2
+from tests.sliders.conftest import details, headline, number, put
+
+# Sold for vehicles, as the trade lists them: common practice, no source.
+SOLD = (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 500)
+CLAD = "clad, 10 % copper"
+
+
+@pytest.fixture(scope="module")
+def made():
+    return wire_and_fuse()
+
+
+def pieces(page):
+    return [(piece["kind"], piece["text"]) for piece in page.board.feed]
+
+
+def told(page):
+    """Everything that the page says now."""
+    said = page.board.answer
+    facts = [cell["text"] for line in said["facts"] for cell in line["values"]]
+    drawn = [piece[key] for piece in page.board.feed for key in ("text", "note")]
+    return " ".join([said["headline"], *facts, *said["details"], said["conditions"], *said["cautions"], *drawn])
+
+
+def test_the_start_by_hand(page):
+    """300 / 0.65 / 13.8 = 33.44 A; 6 m of 1.21 ohm/km lose 0.243 V; 33.44 / 0.8 = 41.8 A, and 50 A is the next."""
+    assert headline(page) == "Fuse it at 50 A, close to the battery. The wire loses 0.24 V on the way there."
+    assert number(page, "draws") == pytest.approx(33.44, abs=5e-3)
+    assert number(page, "lost on the way there") == pytest.approx(0.2428, abs=5e-5)
+    assert str(page.answer["arrives"][ONLY]) == "not known: measure the way back"
+    assert number(page, "fuse") == 50
+    assert "The fuse at the battery must lie between 41.8 A and 75 A." in details(page)
+    assert "Buy: 6 m of 16 mm² (or 4 AWG) copper, a holder with a fuse of 50 A." in details(page)
+
+
+def test_the_way_back_by_hand(page):
+    """3 milliohm more lose 0.1003 V: 13.457 V arrive, and 20 log(13.457 / 13.8) is -0.22 dB."""
+    put(page, back=3e-3)
+    assert number(page, "arrives") == pytest.approx(13.457, abs=5e-4)
+    assert number(page, "highest level") == pytest.approx(0.219, abs=2e-3)
+
+
+def test_lights_on_a_branch_by_hand(page):
+    """60 W at 13.8 V are 4.348 A: 5 A are too few (5.43 are needed), 7.5 A it is; the trunk carries 37.79 A.
+
+    Trunk 7.26 milliohm: 0.2743 V. Half a metre more to the amplifier, 0.605 milliohm at 33.44 A: 0.2946 V.
+    """
+    put(page, more=LIGHTS)
+    assert number(page, "fuse") == {"fuse0": 50, "fuse1": 50, "fuse2": 7.5}
+    assert number(page, "draws") == pytest.approx(37.79, abs=5e-3)
+    assert number(page, "lost on the way there") == pytest.approx(0.2946, abs=5e-5)
+    assert [kind for kind, _ in pieces(page)] == [
+        *("battery", "fuse", "wire", "grommet", "split", "fuse", "wire", "load", "fuse", "wire", "load", "back")
+    ]
+
+
+def test_the_way_back_beside_a_branch(page):
+    """All 37.79 A come back through 3 milliohm: 0.1134 V more than the 0.2946 there."""
+    put(page, more=LIGHTS, back=3e-3)
+    assert number(page, "arrives") == pytest.approx(13.8 - 0.2946 - 0.1134, abs=2e-4)
+
+
+def test_much_lost_is_said(page):
+    put(page, area=2.5 * mm2, rating=50.0)
+    assert headline(page).startswith("Fuse it at 50 A. Thicker or shorter wire pays: 1.60 V are lost")
+
+
+STOPPED = {
+    "high voltage": (
+        {"vehicle": "high voltage"},
+        "Stop here: only the maker or a qualified person wires a high-voltage",
+    ),
+    "unknown vehicle": ({"vehicle": "unknown"}, "Find out first what vehicle it is"),
+    "mild hybrid, 48 V": (
+        {"vehicle": "mild hybrid", "battery": 48.0, "made_for": "48 V"},
+        "Stop: of a mild hybrid only the 12 V side may be used.",
+    ),
+    "24 V": ({"battery": 27.6}, "Stop: the amplifier is made for 12 V, and the battery has 27.6 V."),
+    "48 V": ({"battery": 48.0}, "Stop: the amplifier is made for 12 V, and the battery has 48 V."),
+    "made for 24 V": ({"made_for": "24 V"}, "Stop: the amplifier is made for 24 V, and the battery has 13.8 V."),
+    "accessory tap": ({"taken_from": "accessory tap"}, "An accessory tap only switches"),
+    "all volts lost": ({"area": 0.5 * mm2, "length": 15.0}, "This wire loses all of the volts"),
+}
+WITHOUT_A_FUSE = {
+    "no rating": ({"rating": 0.0}, "No fuse without the wire's rating"),
+    "nobody's rating": ({"source": NOBODY}, "No fuse without the wire's rating"),
+    "no rating of the branch": ({"more": LIGHTS, "branch_rating": 0.0}, "No fuse without the wire's rating"),
+    "clad by a copper table": ({"metal": CLAD, "source": COPPER}, "A table of copper does not hold for clad wire"),
+    "not such a wire": ({"rating": 400.0}, "The wire is too thin for such a rating"),
+    "not such a branch": ({"more": LIGHTS, "branch_rating": 150.0}, "The branch's wire is too thin for such a rating"),
+    "cable": ({"rating": 40.0}, "No fuse fits: 41.8 A are needed. The wire may carry 40 A: take thicker wire."),
+    "branch": ({"more": LIGHTS, "branch_rating": 5.0}, "The branch's wire may carry 5 A: take thicker wire."),
+    "maker": ({"maker": 40.0}, "and the maker allows 40 A. Draw less; thicker wire is no help."),
+    "both": ({"maker": 40.0, "rating": 40.0}, "No fuse fits: neither wire nor maker allows the 41.8 A"),
+    "sold": ({"power": 3000.0, "efficiency": 0.3, "area": 120 * mm2, "rating": 500.0}, "split the feed in two"),
+}
+
+
+@pytest.mark.parametrize("what", STOPPED)
+def test_it_stops_and_draws_nothing(page, what):
+    places, said = STOPPED[what]
+    put(page, **places)
+    assert said in headline(page)
+    assert (page.board.feed, page.answer.facts) == ([], ())
+    assert not re.search(r"fuse of [\d.]+ A|Fuse it|Buy", told(page))
+    for curve in ("own", "fuse"):
+        assert len(page.scene.stack.values(curve, "current")[0]) == 0
+
+
+@pytest.mark.parametrize("what", WITHOUT_A_FUSE)
+def test_no_fuse_is_told(page, what):
+    places, said = WITHOUT_A_FUSE[what]
+    put(page, **places)
+    assert said in headline(page)
+    assert "fuse" not in [fact.name for fact in page.answer.facts]
+    assert not re.search(r"fuse of [\d.]+ A|Fuse it|Fuse, [\d.]+ A|Buy", told(page))
+    assert any(text.startswith("Fuse: none") for _, text in pieces(page))
+
+
+def test_a_high_voltage_vehicle_hides_every_other_control(page):
+    put(page, vehicle="high voltage")
+    assert set(page.controls) - set(page.board.hidden) == {"vehicle"}
+
+
+def test_thicker_wire_is_never_advised_against_the_maker(page):
+    put(page, maker=40.0)
+    assert "take thicker" not in told(page)
+
+
+@pytest.mark.parametrize(
+    ("places", "said"),
+    [
+        ({"vehicle": "start-stop"}, "connect the ground where the vehicle's maker says"),
+        ({"vehicle": "mild hybrid"}, "use only the 12 V side"),
+        ({"metal": CLAD}, "Clad wire loses more than copper"),
+        ({"rating": 200.0}, "A rating is high for its wire"),
+        ({}, "Local codes"),
+        ({}, "At every metal edge"),
+        ({}, "45 cm is common practice"),
+        ({}, "Take its − off first"),
+        ({"more": CONVERTER}, "Each branch has its fuse where it begins"),
+        ({}, "Way back: not measured"),
+    ],
+)
+def test_cautions_stand_where_they_bite(page, places, said):
+    put(page, **places)
+    assert said in told(page)
+
+
+def random_places(rng):
+    sizes = [one * mm2 for one in (0.75, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 95)]
+    return {
+        "battery": rng.uniform(11, 16),
+        "power": rng.uniform(20, 500),
+        "efficiency": rng.uniform(0.3, 0.95),
+        "maker": rng.choice([0.0, 0.0, 40.0, 80.0, 150.0]),
+        "area": rng.choice(sizes),
+        "metal": str(rng.choice(list(METALS))),
+        "length": rng.uniform(0.3, 10),
+        "source": str(rng.choice([OWN, OWN, COPPER, NOBODY])),
+        "rating": rng.choice([0.0, 30.0, 60.0, 100.0, 200.0]),
+        "back": rng.choice([0.0, 2e-3, 10e-3]),
+        "more": str(rng.choice([ALONE, LIGHTS, CONVERTER])),
+        "branch_power": rng.uniform(5, 200),
+        "branch_area": rng.choice(sizes),
+        "branch_length": rng.uniform(0.2, 8),
+        "branch_rating": rng.choice([0.0, 10.0, 20.0, 40.0]),
+    }
+
+
+def bounds(values):
+    """(draw, most) of every cable by the rules, from where the controls stand. [A]"""
+    main = values["power"] / values["efficiency"] / values["battery"]
+    if values["more"] == ALONE:
+        return [(main, min(values["rating"], values["maker"] or np.inf))]
+    other = values["branch_power"] / (1.0 if values["more"] == LIGHTS else 0.85) / values["battery"]
+    ours = min(values["rating"], values["maker"] or np.inf)
+    return [(main + other, values["rating"]), (main, ours), (other, values["branch_rating"])]
+
+
+def test_every_fuse_told_lies_within_its_bounds_and_in_both_systems_alike(page):
+    """500 random states; every fuse is sold, carries its draw over 0.8, and is within every bound."""
+    rng, scene, seen = np.random.default_rng(7), page.scene, 0
+    for _ in range(500):
+        values = page.values | random_places(rng)
+        scene.curves(values)
+        answer = scene.answer(values)
+        found = [fact for fact in answer.facts if fact.name == "fuse"]
+        if found:
+            seen += 1
+            fuses = [one.value for one in found[0].values[ONLY].numbers.values()]
+            assert values["source"] != NOBODY
+            assert values["metal"] == "copper" or values["source"] != COPPER
+            assert len(fuses) == len(bounds(values))
+            for fuse, (draw, most) in zip(fuses, bounds(values), strict=True):
+                assert fuse in SOLD
+                assert draw / 0.8 * (1 - 1e-12) <= fuse <= most
+        assert answer.headline.text("US customary") == answer.headline.text("metric"), "units change a verdict"
+    assert seen > 30
+
+
+@pytest.mark.parametrize(
+    ("system", "text", "area"),
+    [
+        ("metric", "25", 25e-6),
+        ("metric", "4 AWG", 21.1506e-6),
+        ("US customary", "4", 21.1506e-6),
+        ("US customary", "1/0", 53.4751e-6),
+        ("US customary", "35 mm2", 35e-6),
+    ],
+)
+def test_sizes_are_typed_in_either_way(page, system, text, area):
+    """Areas of gauges: tests/reference/data/awg.csv, ASTM B258."""
+    page.board.system = system
+    page._on_typed(["area", text])
+    assert page.board.refused.get("area", "") == ""
+    assert page.values["area"] == pytest.approx(area, rel=1e-5)
+
+
+@pytest.mark.parametrize("text", ["", "thick", "nan", "4 kg"])
+def test_a_size_that_is_none_is_refused(page, text):
+    page._on_typed(["area", text])
+    assert page.board.refused["area"]
+    assert page.values["area"] == 16 * mm2
+
+
+def test_gauges_read_as_gauges_and_others_as_mm2(page):
+    page.board.system = "US customary"
+    put(page, area=21.15064e-6)
+    assert page.board.shown["area"]["text"] == "4"
+    assert page.text("area") == "4 AWG"
+    put(page, area=16 * mm2)
+    assert page.text("area") == "16 mm²"
+    assert (gauge_of(107.2193e-6), gauge_of(25e-6)) == ("4/0", "")
+
+
+def test_what_is_not_known_is_shown_as_a_question_mark(page):
+    put(page, rating=0.0)
+    assert page.board.shown["rating"] == {"text": "?", "note": "(not known)"}
+    page._on_typed(["rating", "?"])
+    assert page.values["rating"] == 0
+    assert page.text("back") == "not measured"
+
+
+@pytest.mark.parametrize("step", [BRANCH])
+def test_a_step_changes_no_answer(page, step):
+    before = page.board.answer
+    put(page, step=step)
+    assert page.board.answer["headline"] == before["headline"]
+
+
+def test_nothing_is_called_safe(page):
+    for places in ({}, *(places for places, _ in (STOPPED | WITHOUT_A_FUSE).values())):
+        page.reset()
+        put(page, **places)
+        assert "safe" not in told(page).casefold()
+    assert set(MADE_FOR) == {"12 V", "24 V", "48 V"}
+
+
+def test_the_sheet_holds_the_feed_with_every_fuse_and_what_to_buy(page):
+    put(page, more=LIGHTS, back=3e-3)
+    _, _, content = take("sheet as PDF", taken_of(page))
+    (sheet,) = pypdf.PdfReader(io.BytesIO(content)).pages
+    text = " ".join(sheet.extract_text().split())
+    for piece in page.board.feed:
+        assert piece["text"] in text
+        assert piece["note"] in text
+    assert "Buy: 6 m of 16 mm² (or 4 AWG) copper, a holder with a fuse of 50 A." in text
+    assert "the maker allows" not in text, "a curve that is not drawn has no name in the legend"

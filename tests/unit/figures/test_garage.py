@@ -1,0 +1,309 @@
+"""The sheet for the garage, read back from its PDF: every number, every bar, nothing over another."""
+
+import dataclasses
+import itertools
+import math
+import re
+from fractions import Fraction
+
+import numpy as np
+import pypdf
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.text import Text
+from pypdf.generic import ContentStream
+
+from lumpedbox.build import (
+    Hopper,
+    Inside,
+    Lining,
+    Stock,
+    cut_list,
+    forces,
+    gluing_sequence,
+    net_account,
+    net_by_convention,
+    restated,
+    write_sheet,
+)
+from lumpedbox.figures.garage.lengths import inches
+from lumpedbox.figures.garage.sheet import sheets
+from lumpedbox.units import cubic_foot, inch, litre, mm
+from tests.unit.build.test_account import INSIDE, SEAT
+from tests.unit.build.test_carcass import BOARD, STEPPED
+from tests.unit.build.test_fit import ROOM
+
+STOCK = Stock(length=1250 * mm, width=800 * mm, thickness=18 * mm)
+METRIC, CUSTOMARY = "metric", "US customary"
+POINTS = 72 / 25.4  # of a PDF, to the mm
+SIZES = {"A4": (210, 297), "Letter": (215.9, 279.4)}
+BOTH = pytest.mark.parametrize(
+    ("paper", "system"),
+    [
+        ("A4", METRIC),
+        ("Letter", CUSTOMARY),
+        pytest.param("A4", CUSTOMARY, marks=pytest.mark.long),
+        pytest.param("Letter", METRIC, marks=pytest.mark.long),
+    ],
+)
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory):
+    """Function that returns the sheet as pypdf reads it, written once for each paper and system."""
+    made = {}
+
+    def of(paper, system):
+        if (paper, system) not in made:
+            path = tmp_path_factory.mktemp("sheet") / "box.pdf"
+            write_sheet(path, STEPPED, INSIDE, stock=STOCK, space=ROOM, paper=paper, system=system, title="Step box")
+            made[paper, system] = pypdf.PdfReader(path)
+        return made[paper, system]
+
+    return of
+
+
+def said(pdf):
+    return [page.extract_text() for page in pdf.pages]
+
+
+def on_grid(length, system):
+    """Write a length as a person would: millimetres, or inches and the nearest sixteenth."""
+    if system == METRIC:
+        return str(round(length * 1e3 + 1e-6))
+    whole, part = divmod(Fraction(round(length / 0.0254 * 16 + 1e-6), 16), 1)
+    return " ".join(str(x) for x in (whole or "", part or "") if x) or "0"
+
+
+@BOTH
+def test_every_page_has_the_size_of_its_paper(written, paper, system):
+    for page in written(paper, system).pages:
+        size = float(page.mediabox.width) / POINTS, float(page.mediabox.height) / POINTS
+        assert size == pytest.approx(SIZES[paper], abs=0.01)
+
+
+@BOTH
+def test_a_fresh_reader_takes_the_saw_settings_from_the_cut_list(written, paper, system):
+    """Row by row: count, name, board, length, breadth, then tilt, longer face and neighbour of both ends."""
+    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
+    lines = [line.strip() for line in page.splitlines()]
+    table = " ".join(lines[: lines.index("Saw settings")])
+    sawn = restated(STEPPED, INSIDE, mm if system == METRIC else inch / 16).box
+    for name in ("front", "floor", "top", "tread", "wall side", "riser"):
+        panel = sawn.panel(name)
+        thick = "18.0" if system == METRIC else "0.709"
+        sides = f"{on_grid(panel.length, system)} {on_grid(panel.breadth, system)}"
+        assert f"1 {name} {thick} {sides} {end_words(panel.start)} {end_words(panel.end)}" in table
+    assert re.search(rf"1 2 cheek \S+ {on_grid(0.4, system)} {on_grid(0.48, system)} square square", table)
+
+
+def end_words(end):
+    if end.longer == "square":
+        return f"square ({end.to})"
+    return f"{math.degrees(end.tilt):.1f}° {end.longer} ({end.to})"
+
+
+@BOTH
+def test_the_saw_is_set_as_the_parts_want(written, paper, system):
+    """Each tilt of the list is told once with all its ends, and no other."""
+    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
+    flat = " ".join(page.split())
+    told = re.findall(r"Tilt the saw to ([\d.]+)°: (.*?)\.(?= Tilt| Gluing)", flat)
+    ends = {(name, which): tilt for tilt, of in told for name, which in re.findall(r"([\w ]+?) \((\w+ end),", of)}
+    wanted = {}
+    grid = mm if system == METRIC else inch / 16
+    for part in cut_list(STEPPED, grid):
+        for which, end in (("left end", part.start), ("right end", part.end)):
+            if end.tilt > 0:
+                wanted[part.name, which] = f"{math.degrees(end.tilt):.1f}"
+    assert {(name.strip(), which): tilt for (name, which), tilt in ends.items()} == wanted
+
+
+@BOTH
+def test_litres_tuning_forces_and_the_order_are_the_librarys(written, paper, system):
+    text = " ".join(" ".join(said(written(paper, system))).split())
+    made = restated(STEPPED, INSIDE, mm if system == METRIC else inch / 16)
+    volume = f"{made.net / litre:.2f} litres" if system == METRIC else f"{made.net / cubic_foot:.3f} cubic feet"
+    assert f"Net volume as sawn: {volume}." in text
+    assert f"Tuning as sawn: {made.tuning:.1f} Hz." in text
+    for line in net_account(made.box, made.inside).lines:
+        number = f"{line.volume / litre:.3f}" if system == METRIC else f"{line.volume / cubic_foot:.4f}"
+        assert f"{line.name} {number} {line.source}" in text
+    held = forces(STEPPED)
+    assert f"hold {held.forward:.0f} N forward (20 g) and {held.otherwise:.0f} N" in text
+    assert ", then ".join(gluing_sequence(STEPPED, INSIDE)) in text
+    assert "200 mm bass: out again" in text
+    assert "DOES NOT FIT" in text
+    assert "Does not fit: 200 mm bass: out again." in text
+    other = net_by_convention(made.box, made.inside)["inner face"]
+    assert f"{other / litre:.2f} litres" in text or f"{other / cubic_foot:.3f} cubic feet" in text
+    unit = "mm" if system == METRIC else "in"
+    length = on_grid(made.inside.ports[0].port.length, system)
+    assert f"tube, {on_grid(0.06, system)} {unit} inside" in text
+    assert f"{length} {unit} long along its middle from the outer face." in text
+
+
+@BOTH
+def test_every_hole_and_corner_is_told_for_marking(written, paper, system):
+    text = " ".join(" ".join(said(written(paper, system))).split())
+    sawn = restated(STEPPED, INSIDE, mm if system == METRIC else inch / 16).box
+    unit, half = ("mm" if system == METRIC else "in"), on_grid(sawn.clear_width / 2, system)
+    at = f"Its middle: {on_grid(0.15, system)} {unit} from the left end, {half} {unit} from the lower side."
+    assert f"Hole for the 200 mm bass: {on_grid(0.181, system)} {unit}. {at}" in text
+    corners = "; ".join(
+        f"{letter} {on_grid(x, system)}, {on_grid(y, system)}"
+        for letter, (x, y) in zip("ABCDEF", sawn.panel("left cheek").outline, strict=True)
+    )
+    assert f"Corners from the lower left of the blank, {unit}: {corners}." in text
+
+
+def paths(pdf, page):
+    """Yield the points of each path that a page strokes or clips to, in mm from its lower left corner."""
+    points = []
+    for operands, operator in ContentStream(page.get_contents(), pdf).operations:
+        if operator in (b"m", b"l", b"c"):
+            if operator == b"m" and points:
+                yield np.array(points)
+                points = []
+            points.append([float(x) / POINTS for x in operands[-2:]])
+        elif operator in (b"S", b"s", b"B", b"b", b"n", b"f", b"W") and points:
+            yield np.array(points)
+            points = []
+
+
+@BOTH
+def test_every_bar_is_100_mm(written, paper, system):
+    pdf = written(paper, system)
+    templates = [page for page in pdf.pages if page.extract_text().startswith("Template")]
+    assert len(templates) == 2
+    for page in templates:
+        level = [path for path in paths(pdf, page) if len(path) == 2 and path[0, 1] == path[1, 1] < 25]
+        (bar,) = (path for path in level if path[0, 0] < path[1, 0] - 50)
+        assert abs(bar[1, 0] - bar[0, 0] - 100) < 1e-5
+        assert "100 mm" in page.extract_text()
+
+
+@BOTH
+def test_the_templates_have_the_size_of_the_holes(written, paper, system):
+    """181 mm for the driver; 66 mm for the port with its wall."""
+    pdf = written(paper, system)
+    for diameter, page in zip(
+        (181, 66), (page for page in pdf.pages if page.extract_text().startswith("Template")), strict=True
+    ):
+        circle = max((path for path in paths(pdf, page) if len(path) >= 8), key=len)
+        assert np.ptp(circle, axis=0) == pytest.approx([diameter, diameter], abs=1e-4)
+
+
+def test_a_large_hole_is_tiled_and_the_tiles_meet():
+    """380 mm on A4: three across and two down; the same circle on each, moved by what a tile covers."""
+    large = dataclasses.replace(SEAT, driver=dataclasses.replace(SEAT.driver, cutout=0.38, displacement=0.004))
+    box = dataclasses.replace(STEPPED, width=0.6)
+    pages = [page for page in made(box, Inside(drivers=dataclasses.replace(large, along=0.23))) if is_template(page)]
+    assert len(pages) == 6
+    middles = np.array([page.axes.patches[1].center for page in pages])
+    assert sorted(set((middles[0] - middles)[:, 0].round(9))) == [0, 176, 352]
+    assert {page.axes.patches[1].radius for page in pages} == {190.0}
+    first = pages[0]
+    assert len(set((middles[0] - middles)[:, 1].round(9))) == 2
+    assert "Tile 1 of 3 across, 1 of 2 down" in " ".join(text.get_text() for text in first.axes.texts)
+
+
+def made(box, inside, paper="A4", system=METRIC, stock=()):
+    return sheets(box, inside, stock=stock, space=None, paper=paper, system=system, title="t")
+
+
+def is_template(page):
+    return page.axes.texts[0].get_text().startswith("Template")
+
+
+def check_texts(pages):
+    """By the renderer: no text leaves the paper or covers another."""
+    for page in pages:
+        figure = page.figure
+        renderer = FigureCanvasAgg(figure).get_renderer()
+        boxes = [
+            (text.get_text(), text.get_window_extent(renderer)) for text in figure.findobj(Text) if text.get_text()
+        ]
+        wide, high = figure.bbox.width, figure.bbox.height
+        for words, box in boxes:
+            assert box.x0 > 0, words
+            assert box.y0 > 0, words
+            assert box.x1 < wide, words
+            assert box.y1 < high, words
+        for (one, a), (other, b) in itertools.combinations(boxes, 2):
+            apart = a.x1 <= b.x0 + 0.5 or b.x1 <= a.x0 + 0.5 or a.y1 <= b.y0 + 1.5 or b.y1 <= a.y0 + 1.5
+            assert apart, f"{one!r} covers {other!r}"
+
+
+@pytest.mark.parametrize(
+    ("paper", "system"), [("Letter", CUSTOMARY), pytest.param("A4", METRIC, marks=pytest.mark.long)]
+)
+def test_no_text_leaves_the_paper_or_covers_another(paper, system):
+    """With a second layer, which has the hole of its panel too."""
+    lined = dataclasses.replace(INSIDE, others=(*INSIDE.others, Lining(panel="front", thickness=18 * mm)))
+    pages = made(STEPPED, lined, paper, system, (STOCK,))
+    check_texts(pages)
+    told = " ".join(" ".join(text.get_text() for page in pages for text in page.axes.texts).split())
+    assert told.count("Hole for the 200 mm bass:") == 2
+    assert sum(map(is_template, pages)) == 2
+
+
+@pytest.mark.long
+def test_a_frustum_has_its_sheet_too():
+    box = Hopper(bottom=(0.5, 0.35), top=(0.4, 0.25), height=0.3, board=BOARD)
+    pages = made(box, Inside(drivers=dataclasses.replace(SEAT, along=0.25)), stock=(STOCK,))
+    check_texts(pages)
+    told = " ".join(" ".join(text.get_text() for page in pages for text in page.axes.texts).split())
+    assert "9.5° outside (bottom)" in told
+    assert "200 mm bass: depth 120 mm" in told
+    assert sum(map(is_template, pages)) == 1
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(30))
+def test_sheets_of_random_boxes_can_be_read(seed):
+    from lumpedbox.build import Board, Carcass, Profile
+
+    chance = np.random.default_rng(seed)
+    while True:
+        count = chance.integers(3, 9)
+        around = 2 * np.pi * np.cumsum(p := chance.uniform(0.6, 1.4, count)) / p.sum()
+        points = chance.uniform(0.2, 0.5, count)[:, np.newaxis] * np.column_stack([np.cos(around), np.sin(around)])
+        names = [f"panel {i}" for i in range(count)]
+        try:
+            box = Carcass(
+                profile=Profile(points=points.tolist(), names=names),
+                width=0.3,
+                board=Board(thickness=0.015, density=700),
+            )
+            pages = made(box, Inside(), chance.choice(["A4", "Letter"]), chance.choice([METRIC, CUSTOMARY]))
+        except ValueError:
+            continue
+        check_texts(pages)
+        told = " ".join(text.get_text() for page in pages for text in page.axes.texts)
+        assert all(name in told for name in names)
+        return
+
+
+@pytest.mark.parametrize(
+    ("length", "words"),
+    [(inch, "1"), (9.4375 * inch, "9 7/16"), (0.25 * inch, "1/4"), (0.0, "0"), (-0.5 * inch, "-1/2")],
+)
+def test_inches_have_sixteenths(length, words):
+    assert inches(length) == words
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ({"paper": "A5"}, r"write_sheet\.paper must be one of A4, Letter"),
+        ({"system": "imperial"}, r"write_sheet\.system must be one of metric, US customary"),
+        ({"box": None}, r"write_sheet\.box must be Carcass or Hopper"),
+        ({"stock": dataclasses.replace(STOCK, thickness=0.012)}, r"on_stock\.stock has no board of 18 mm"),
+    ],
+)
+def test_a_wrong_sheet_is_refused_by_name(tmp_path, changed, words):
+    arguments = {"path": tmp_path / "box.pdf", "box": STEPPED, "inside": INSIDE} | changed
+    with pytest.raises((ValueError, TypeError), match=words):
+        write_sheet(**arguments)
+    assert not (tmp_path / "box.pdf").exists()

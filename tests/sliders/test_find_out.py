@@ -221,6 +221,15 @@ def test_a_window_that_was_up_and_a_closed_boot_give_no_depth_and_no_cabin(page)
     assert not page.meanings[9].answers
 
 
+def test_ten_millimetres_under_a_cushion_are_litres_and_a_seat_may_hold_sensors(page):
+    """By hand: 10 mm over 500 x 300 mm are 1.5 litres."""
+    put(page, 7, {"sag": "10", "length": "500", "width": "300"})
+    assert "takes 1.5 litres of the room under it." in all_of(page, 7, "answer")
+    assert "unplug nothing" not in all_of(page, 7)
+    page.put("gates", seats="not known")
+    assert "That seat may hold sensors or airbags: unplug nothing" in all_of(page, 7, "doubt")
+
+
 def test_one_that_is_unplugged_and_changes_nothing_sends_to_listen(page):
     put(page, 1, {"pair": "3.4", "without": "3.4"})
     assert "behind a capacitor" in all_of(page, 1, "answer")

@@ -20,7 +20,7 @@ BASS_FROM = 190 * mm  # nominal size from which a bare size is taken as that of 
 ASK_FIRST = "Ask the maker first: a sensor may read the air in there. Seal nothing before that."
 
 
-def how_deep(given, _gates):
+def how_deep(given, gates):
     """Say what depth there is, what a driver leaves of it, and what a cushion takes."""
     told, doubts, fills = [], [], []
     if "spots" in given:
@@ -39,6 +39,8 @@ def how_deep(given, _gates):
         told.append(say("Someone on the seat takes {lost} of the room under it.", lost=VOLUME(lost)))
     elif "sag" in given:
         doubts.append(say("Fill in length and width too: then it tells the litres."))
+    if "sag" in given and gates["seats"] != NONE:
+        doubts.append(say("That seat may hold sensors or airbags: unplug nothing, and keep off its wires."))
     sure = say(f"Clay and tape err a little: keep {{keep}} ({PRACTICE}).", keep=TRAVEL(KEEP)) if told else None
     return Meaning(tuple(told), sure, tuple(doubts), tuple(fills))
 

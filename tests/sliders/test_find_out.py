@@ -182,7 +182,7 @@ DOUBTS = [
     (2, {"kind": "tweeter"}, "A cell tells nothing about a tweeter"),
     (2, {"kind": "woofer", "moved": "it did not move"}, "is the cell empty, or a capacitor in line?"),
     (3, {"front left": "door", "rear left": "door"}, "Surround processing leaks"),
-    (4, {"range": "200 V only", "third 50": "1", "third 315": "5"}, "off: choose a lower one."),
+    (4, {"range": "meter, 200 V only", "third 50": "1", "third 315": "5"}, "off: choose a lower one."),
     (4, {"third 50": "1", "third 315": "1"}, "Read a second volume too"),
     (5, {"steps": "14"}, "More than 10.2 V takes a converter"),
     (5, {"steps": "0.2"}, "does the source mute"),
@@ -228,6 +228,18 @@ def test_ten_millimetres_under_a_cushion_are_litres_and_a_seat_may_hold_sensors(
     assert "unplug nothing" not in all_of(page, 7)
     page.put("gates", seats="not known")
     assert "That seat may hold sensors or airbags: unplug nothing" in all_of(page, 7, "doubt")
+
+
+def test_a_phone_at_the_cone_tells_a_cut_between_two_volumes(page):
+    """By hand: 60 of 72 dB, then 66 of 90: 12 dB less at 50 Hz. Its own droop of 12 dB is no filter of the source."""
+    put(page, 4, {"range": "phone at the cone, in dB", "third 50": "60", "third 315": "72 dB"})
+    assert lines(page, 4, "answer") == []
+    assert "Read a second volume too" in all_of(page, 4, "doubt")
+    put(page, 4, {"most 50": "66", "most 315": "90"})
+    assert lines(page, 4, "answer") == ["It cuts bass by 12 dB at 50 Hz as you turn it up."]
+    assert "if 6 dB less reads 6 dB less" in all_of(page, 4, "sure")
+    put(page, 4, {"most 50": "-6"})
+    assert "counted from full scale" in all_of(page, 4, "wrong")
 
 
 def test_one_that_is_unplugged_and_changes_nothing_sends_to_listen(page):

@@ -20,7 +20,8 @@ DOWN, UP, NO_WINDOW = "down", "up", "there is none"
 BOOT_OPEN, BOOT_CLOSED = "open to the seats", "closed behind seat and shelf"
 QUIET, HISSES, BLOWS = "it hangs still", "it flutters at one spot", "it moves a little at a large gap"
 ONE_PEAK, TWO_PEAKS = "one, above fs", "two"
-RANGES = {"automatic, or 20 V": 20.0, "2 V": 2.0, "200 V only": 200.0}
+RANGES = {"meter, automatic or 20 V": 20.0, "meter, 2 V": 2.0, "meter, 200 V only": 200.0}
+PHONE = "phone at the cone, in dB"
 VOLUMES = {"third": ("Volume one third", 1 / 3), "half": ("Half", 1 / 2), "most": ("Three quarters", 3 / 4)}
 CHANNELS = ("front left", "front right", "rear left", "rear right")
 TONES = (50, 63, 80, 100, 160, 315)
@@ -69,7 +70,14 @@ class Card:
 def _tones():
     for key, (row, _) in VOLUMES.items():
         for tone in TONES:
-            yield Field(key=f"{key} {tone}", label=f"{tone} Hz", reading=f.AC, units=("V",), row=row)
+            yield Field(
+                key=f"{key} {tone}",
+                label=f"{tone} Hz",
+                reading=f.AC,
+                units=("V",),
+                row=row,
+                instead=("range", PHONE, f.BY_PHONE),
+            )
 
 
 def _length(key, label):
@@ -141,14 +149,14 @@ CARDS = (
         how=(
             "Tone controls flat. Play the tones at one volume, then at a higher one.",
             "Read across both wires of the loudspeaker.",
-            "Fill in what you have; 315 Hz at each volume.",
+            "No meter? Phone 2 cm from the cone, if 6 dB less there reads 6 dB less. Fill in 315 Hz too.",
         ),
         caution=(
             "Both wires carry about half the battery's volts: never ground a meter or an oscilloscope. "
             "Unplug the loudspeakers, or keep it short: tones harm hearing."
         ),
         alternative="A meter across both wires of a loudspeaker; a bar for each of six tones, the lowest ones shorter.",
-        fields=(Field(key="range", label="Meter's AC range", options=tuple(RANGES)), *_tones()),
+        fields=(Field(key="range", label="Read with", options=(*RANGES, PHONE)), *_tones()),
         wires=True,
     ),
     Card(

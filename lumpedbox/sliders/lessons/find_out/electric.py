@@ -12,7 +12,7 @@ from ....plan.checks.signal import HOLDS, KNEE
 from ....plan.checks.wires import AS_MARKED, COIL, HIDDEN, IMPOSSIBLE, OPEN, PARALLEL, SERIES, SHORTED
 from ...kit.answer import say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE
-from .cards import A_TWEETER, CHANNELS, FAINT, OUT, RANGES, STILL, TONES, TWELVE, TWENTY_FOUR, VOLUMES
+from .cards import A_TWEETER, CHANNELS, FAINT, OUT, PHONE, RANGES, STILL, TONES, TWELVE, TWENTY_FOUR, VOLUMES
 from .meaning import AMPERES, DAYS, NOTHING, OHMS, PART, PRACTICE, SMALL_VOLTS, Fill, Meaning
 
 SAID = {
@@ -23,6 +23,7 @@ SAID = {
     IMPOSSIBLE: "This cannot be true: unplugging one cannot lower the ohms.",
     SHORTED: "Almost no ohms: the wires touch, or the leads do.",
 }
+SECOND_VOLUME = "Read a second volume too: many sources cut bass only when turned up."
 LISTEN = "Listen too: with one unplugged the other falls silent only in series."
 HOW = {"alone": "one of {rated}", "series": "two of {rated} in series", "parallel": "two of {rated} in parallel"}
 LOWEST_AWAKE = 0.5  # V on a remote wire that is off (ours)
@@ -160,17 +161,20 @@ def _names(text):
 
 def bass_cut(given, _gates):
     """Say whether the source filters, and whether it cuts bass as it is turned up."""
+    phone = given.get("range") == PHONE
     readings = {}
     for key, (_, share) in VOLUMES.items():
-        volts = {float(tone): given[f"{key} {tone}"] for tone in TONES if f"{key} {tone}" in given}
-        if volts:
-            readings[share] = volts
+        read = {float(tone): given[f"{key} {tone}"] for tone in TONES if f"{key} {tone}" in given}
+        if read:
+            readings[share] = {tone: 10 ** (level / 20) for tone, level in read.items()} if phone else read
     if not any(len(volts) > 1 for volts in readings.values()):
         return NOTHING
+    if phone:
+        return _by_phone(tones(readings))
     found = tones(readings, RANGES[given.get("range", next(iter(RANGES)))])
     told = [_cut(found)] if found.cut else []
     told.append(_droop(found))
-    doubts = [] if found.cut else [say("Read a second volume too: many sources cut bass only when turned up.")]
+    doubts = [] if found.cut else [say(SECOND_VOLUME)]
     if found.error > 1.0:
         doubts.append(say("On this range the meter may be {off} off: choose a lower one.", off=LEVEL(found.error)))
     sure = say(
@@ -183,6 +187,16 @@ def bass_cut(given, _gates):
     lowest = found.levels[min(found.levels)]
     lines = ", ".join(f"{level:.1f} dB at {tone:g} Hz" for tone, level in lowest.items())
     return Meaning(tuple(told), sure, tuple(doubts), (Fill("", {"level table, against 315 Hz": lines}),))
+
+
+def _by_phone(found):
+    """Say what levels at the cone tell: the loudspeaker's own droop is in them, unless two volumes are compared."""
+    if not found.cut:
+        return Meaning(doubts=(say(SECOND_VOLUME),))
+    sure = say(
+        "The phone and the loudspeaker cancel between two volumes, if 6 dB less reads 6 dB less. Try that first."
+    )
+    return Meaning((_cut(found),), sure)
 
 
 def _cut(found):

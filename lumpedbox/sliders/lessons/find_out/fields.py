@@ -34,6 +34,8 @@ class Field:
         To choose from, in place of typing.
     row : str
         What the fields of one row have in common.
+    instead : (str, str, Reading), optional
+        Key and option of another field, and what is read where that is chosen, in its own unit.
     """
 
     key: str
@@ -43,6 +45,7 @@ class Field:
     takes: str = ONE
     options: tuple = ()
     row: str = ""
+    instead: tuple = ()
 
     def unit(self, system):
         """Return the unit of a bare number in a system."""
@@ -58,8 +61,8 @@ class Field:
             "row": self.row,
         }
 
-    def value(self, text, system):
-        """Read what is typed or chosen. [SI]
+    def value(self, text, system, typed):
+        """Read what is typed or chosen, where some other things are typed on that check. [SI]
 
         Raises
         ------
@@ -72,6 +75,8 @@ class Field:
             return text
         if self.reading is None:
             return " ".join(text.split())
+        if self.instead and typed.get(self.instead[0]) == self.instead[1]:
+            return read(self.instead[2], text)
         unit = self.unit(system)
         if self.takes == SEVERAL:
             return read_several(self.reading, text, unit)
@@ -115,6 +120,7 @@ AC = Reading(
     minus="AC volts are never negative: is the meter on DC?",
     beyond="No vehicle's amplifier of a few hundred watts gives that: is it in mV?",
 )
+BY_PHONE = Reading(unit="dB", high=140.0, minus="Levels below 0 dB are counted from full scale: choose dB of sound.")
 DC = Reading(
     unit="V",
     high=60.0,

@@ -168,7 +168,7 @@ class FindOut(Shown):
         for one in card.fields:
             if text := typed.get(one.key):
                 try:
-                    given[one.key] = one.value(text, self.board.system)
+                    given[one.key] = one.value(text, self.board.system, typed)
                 except ValueError as error:
                     wrong[one.key] = str(error)
         return given, wrong

@@ -195,7 +195,9 @@ def section_at_rest(page):
 
 
 def main():
-    wanted = sys.argv[1:] or [page.name for page in pkgutil.iter_modules(lessons.__path__) if page.name != "my_parts"]
+    wanted = sys.argv[1:] or [
+        page.name for page in pkgutil.iter_modules(lessons.__path__) if page.name not in ("my_parts", "find_out")
+    ]
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         place = Path(name)
         shutil.copytree(ROOT / "notebooks", place / "lessons")

@@ -24,7 +24,9 @@ CABIN = {"length": "3 m", "width": "1.5 m", "height": "1.2 m"}
 DATA = Path(__file__).resolve().parents[1] / "reference" / "data"
 
 
-PAGES = sorted(found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name != "my_parts")
+PAGES = sorted(
+    found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name not in ("my_parts", "find_out")
+)
 
 
 def made(name):

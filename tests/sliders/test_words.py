@@ -17,7 +17,7 @@ from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.serve import parser
 from lumpedbox.sliders import key, lessons
 from lumpedbox.sliders.exercises import solutions
-from lumpedbox.sliders.kit import board, typed
+from lumpedbox.sliders.kit import board, checks, typed
 from lumpedbox.sliders.kit.board import SCRIPTS
 from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.controls import Choice
@@ -30,6 +30,8 @@ from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.kit.taking import KINDS
 from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
+from lumpedbox.sliders.lessons.find_out import find_out
+from lumpedbox.sliders.lessons.find_out.ranking import HEADS, USUAL_HEADS
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.tables import demo_drivers
@@ -125,6 +127,22 @@ def words_of_forms():
     yield NONE
 
 
+def words_of_checks():
+    for card in find_out().board.cards:
+        yield card["title"]
+        for field in card["fields"]:
+            yield from (without_unit(field["label"]), field["row"], *field["options"])
+    for gate in find_out().board.gates:
+        yield from (gate["label"], *gate["options"])
+    script = Path(checks.__file__).with_suffix(".js").read_text(encoding="utf-8")
+    yield from re.findall(r'(?:button\(|text: |"aria-label": )"([^"]*[a-z][^"]*)"', script)
+    yield from (*USUAL_HEADS, *HEADS)
+
+
+def without_unit(label):
+    return re.sub(r" \[.*\]$", "", label)
+
+
 def words_of_templates():
     """What stands on the pages around a lesson."""
     folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
@@ -140,7 +158,9 @@ def words_of_commands():
 
 
 def everything():
-    names = [found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name != "my_parts"]
+    names = [
+        found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name not in ("my_parts", "find_out")
+    ]
     pages = [getattr(importlib.import_module(f"{lessons.__name__}.{name}"), name)() for name in names]
     capped = {
         name: dataclasses.replace(driver, built_in_capacitance=4.7e-6) if driver.fs > 1000 else driver
@@ -152,7 +172,7 @@ def everything():
     found |= set(words_of_scripts()) | set(KINDS) | set(CAUTIONS)
     for shown in (decibel_sheet(), solutions("decibels")):
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
-    found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms())
+    found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
     return {word.strip() for word in found} - {""}
 
 

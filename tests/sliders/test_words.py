@@ -34,6 +34,7 @@ from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.tables import demo_drivers
 from tests.conftest import rows_of
+from tests.sliders.conftest import NO_SLIDERS
 
 LISTED = Path(__file__).resolve().parents[1] / "words.csv"
 
@@ -138,7 +139,7 @@ def words_of_commands():
 
 
 def everything():
-    names = [found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name != "my_parts"]
+    names = [found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name not in NO_SLIDERS]
     pages = [getattr(importlib.import_module(f"{lessons.__name__}.{name}"), name)() for name in names]
     capped = {
         name: dataclasses.replace(driver, built_in_capacitance=4.7e-6) if driver.fs > 1000 else driver

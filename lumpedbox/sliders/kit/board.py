@@ -11,7 +11,7 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "plan", "guess", "compare", "visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "guess", "compare", "visit", "board")
 
 
 def joined(names, ending):

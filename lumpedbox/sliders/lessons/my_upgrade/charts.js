@@ -82,7 +82,7 @@ function createMoney(model) {
 function createCurves(model) {
   const LEFT = 34, RIGHT = 12, ABOVE = 18, BELOW = 24, HEIGHT = 250;
   const picks = [0, 1].map((number) => make("select", { "aria-label": number ? "Second stage" : "First stage", ...KEEPS_KEYS })), paper = make("div");
-  const marks = picks.map((pick, number) => make("span", { class: "lb-pick" }, draw("svg", { width: 26, height: 10, "aria-hidden": "true" }, lineOf([[0, 5], [26, 5]], TONES[number])), pick));
+  const picked = [false, false], marks = picks.map((pick, number) => make("span", { class: "lb-pick" }, draw("svg", { width: 26, height: 10, "aria-hidden": "true" }, lineOf([[0, 5], [26, 5]], TONES[number])), pick));
   const host = make("section", { class: "lb-picture" }, make("h2", { text: "Two stages at the ear" }), make("div", { class: "lb-picks" }, ...marks), paper);
   const picture = createPicture(paper, HEIGHT, (width) => {
     const { frequency = [], levels = [] } = model.get("curves"), shown = picks.map((pick) => levels[pick.selectedIndex]).map((level) => level ?? null);
@@ -100,13 +100,16 @@ function createCurves(model) {
   const update = () => {
     const names = model.get("cards").map(({ name, number }) => (number ? `${number} ${name}` : name));
     picks.forEach((pick, number) => {
-      const fresh = !pick.options.length, chosen = pick.selectedIndex;
+      const chosen = pick.selectedIndex;
       if (names.join("\n") !== [...pick.options].map(({ text }) => text).join("\n")) pick.replaceChildren(...names.map((text) => make("option", { text })));
-      pick.selectedIndex = Math.min(fresh || chosen < 0 ? (number ? names.length - 1 : 0) : chosen, names.length - 1);
+      pick.selectedIndex = Math.min(picked[number] ? chosen : number ? names.length - 1 : 0, names.length - 1);
     });
     picture.update();
   };
-  for (const pick of picks) pick.addEventListener("change", () => picture.update());
+  picks.forEach((pick, number) => pick.addEventListener("change", () => {
+    picked[number] = true; // until then the first and the last are compared
+    picture.update();
+  }));
   model.on("change:curves", update);
   update();
   return { host, remove: picture.remove };

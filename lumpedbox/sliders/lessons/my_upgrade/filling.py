@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from ....plan.files import begin
-from .forms import ChannelForm, PlaceForm
-from .shapes import beginning
+from .forms import ChannelForm, PlaceForm, SizesForm
+from .shapes import beginning, shape_of
 from .steps import StepForm, usual_steps
 
-FORMS = {"place": PlaceForm, "channel": ChannelForm, "step": StepForm}
+FORMS = {"place": PlaceForm, "channel": ChannelForm, "step": StepForm, "sizes": SizesForm}
 EXAMPLE = "This is the example, and it stays as it is. Copy it as yours to change more than the order."
 
 
@@ -16,7 +16,7 @@ class Filling:
 
     def _on_shape(self, name):
         """Begin one's own plan with a shape of vehicle."""
-        self._take_up(begin(self.path, beginning(name)))
+        self._take_up(begin(self.path, beginning(name, shape_of(name))))
         self._tell(f"This is a usual {name}, kept in {self.path.name}. Choose a place, and say what is in it.")
 
     def _on_form(self, given):
@@ -47,7 +47,19 @@ class Filling:
 
     def _on_fill(self, typed):
         """Keep what is typed, or say in the form why not."""
+        if self.plan is None:
+            return self._begin_with(typed)
         self._change(lambda: self._form.fill(typed))
+
+    def _begin_with(self, typed):
+        """Begin one's own plan with the lengths of a vehicle."""
+        try:
+            text = beginning("vehicle", self._form.shape(typed))
+            self._take_up(begin(self.path, text))
+        except ValueError as error:
+            self.board.form = self.board.form | {"said": str(error)}
+            return
+        self._tell(f"Your vehicle is kept in {self.path.name}. Choose a place, and say what is in it.")
 
     def _on_take_out(self, _typed):
         name = self._form.name
@@ -55,6 +67,7 @@ class Filling:
 
     def _change(self, changes_of):
         try:
+            self._check_own()
             changes, said = changes_of()
             self._keep(changes, self._with_new(changes))
         except ValueError as error:

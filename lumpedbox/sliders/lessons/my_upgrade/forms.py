@@ -7,10 +7,11 @@ import re
 from ....plan.entries import fed
 from ....plan.library import Library
 from ....tables.channels import NOTHING
+from ....tables.entries import KINDS, value_of
 from ....tables.feeds import NOT_KNOWN
 from ....tables.quantity_text import with_point, with_unit
 from ....tables.text_file import tables_of
-from .shapes import RADIO
+from .shapes import OWN_ROOM, RADIO, Shape
 from .words import listed
 
 SIDES = {"left": "right", "right": "left"}
@@ -341,3 +342,35 @@ class ChannelForm(Form):
 def _texts(written):
     """Return a list of texts, of one or several."""
     return [written] if isinstance(written, str) else list(written or ())
+
+
+class SizesForm(Form):
+    """The lengths of a vehicle of another shape, inside."""
+
+    about, new = "sizes", "Your vehicle, inside"
+
+    def __init__(self, _plan, _name, typed=None):
+        self.name, self.before = "", typed or {}
+
+    def fields(self):
+        return [
+            field("length", "Length", "", "2.6 m, from the dash to the rear"),
+            field("width", "Width", "", "1.4 m, between the doors"),
+            field("height", "Height", "", "1.15 m, from floor to roof"),
+        ]
+
+    def shape(self, typed):
+        """Return the shape with these lengths.
+
+        Raises
+        ------
+        ValueError
+            If one is missing, or cannot be.
+        """
+        rules, found = KINDS["cabin"], {}
+        for one in self.fields():
+            try:
+                found[one["key"]] = value_of("cabin", one["key"], rules[one["key"]], measured(typed[one["key"]], "m"))
+            except ValueError as error:
+                raise ValueError(f"{one['label']}: {error}") from None
+        return Shape(litres=OWN_ROOM, **found)

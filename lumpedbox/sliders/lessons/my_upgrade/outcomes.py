@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ....plan import Figures, figures
+from ....plan import Figures, change, figures
 
 HEARD = 1.0  # dB of clean bass; a smaller step is hardly heard (common practice, no source)
 
@@ -37,7 +37,7 @@ class Outcomes:
     """
 
     def __init__(self, plan):
-        self.plan, self._known = plan, {}
+        self.plan, self._known, self._changes, self._remarks = plan, {}, {}, {}
 
     def __contains__(self, done):
         return frozenset(done) in self._known
@@ -48,6 +48,20 @@ class Outcomes:
             state = self.plan.after(*key)
             self._known[key] = Outcome(figures(state), state.unfit, state.cost)
         return self._known[key]
+
+    def change(self, done, stage):
+        """Return what a stage changes that comes after some others, as `lumpedbox.plan.change` tells."""
+        key = frozenset(done), stage
+        if key not in self._changes:
+            self._changes[key] = change(self.plan.after(*done), stage)
+        return self._changes[key]
+
+    def remarks(self, done):
+        """Return what to keep in mind about the models of a state."""
+        key = frozenset(done)
+        if key not in self._remarks:
+            self._remarks[key] = self[done].figures.remarks
+        return self._remarks[key]
 
     def along(self, order):
         """Return the outcomes on the way along an order, what is found first."""

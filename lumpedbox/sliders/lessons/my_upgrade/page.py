@@ -216,6 +216,7 @@ class MyUpgrade(Filling, Shown):
     def _on_open(self, which):
         """Open the example, one's own plan, an empty page, or a copy of the example as one's own."""
         self._undo = []
+        self._tell("")
         if which == "example":
             self._take_up(demo_plan())
         elif which == "mine":
@@ -298,11 +299,14 @@ class MyUpgrade(Filling, Shown):
 
     def _keep(self, changes, order=None):
         """Write something into one's own plan, all or nothing, and offer it back."""
+        self._check_own()
+        text, before = self.plan.text, self.order
+        self._again(keep_together(self.plan, changes), before if order is None else order)
+        self._undo.append(lambda: self._again(put_back(self.plan, text), before))
+
+    def _check_own(self):
         if self.example:
             raise ValueError(EXAMPLE)
-        text, shown = self.plan.text, self.order
-        self._again(keep_together(self.plan, changes), shown if order is None else order)
-        self._undo.append(lambda: self._again(put_back(self.plan, text), shown))
 
     def _again(self, plan, order):
         """Show one's own plan after a change: what was worked out stays where only the order has changed."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from ....plan import change
 from ....response.hearing import CAUTION
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.cautions import CAUTIONS
@@ -140,19 +139,19 @@ def _open(outcome):
 
 def _details(outcomes, found, advised):
     """Yield why, what to mind at the first step, and what is not known."""
-    plan, start = outcomes.plan, outcomes[()].figures
+    start = outcomes[()].figures
     if found is not None and found.best:
         yield verbatim(" ".join([f"The best order is {in_turn(found.best)}.", *of_the_search(found)]))
     done = []
     for name in advised:
-        yield verbatim(" ".join(_about(change(plan.after(*done), name), turned(outcomes[(*done, name)].figures))))
+        yield verbatim(" ".join(_about(outcomes.change(done, name), turned(outcomes[(*done, name)].figures))))
         done.append(name)
     yield say(CLEAN)
     if start.unknown:
         yield verbatim(f"Not counted, because it is not known: {'; '.join(start.unknown)}.")
     yield from _open(outcomes[()])
     if start.bands:
-        yield verbatim(" ".join(as_sentence(remark) for remark in start.remarks))
+        yield verbatim(" ".join(as_sentence(remark) for remark in outcomes.remarks(())))
 
 
 def _about(said, set_to):

@@ -45,9 +45,13 @@ SHAPES = {
 }
 
 
+OWN_ROOM = 60  # litres for a box, where only the lengths are known
+OTHER = "another: three lengths"
+
+
 def told():
-    """Return the shapes as plain data."""
-    return [
+    """Return the shapes as plain data; the last one, without a name, asks for its lengths."""
+    shapes = [
         {
             "name": name,
             "said": f"{name}, about {shape.length:g} m long and {shape.width:g} m wide inside",
@@ -56,25 +60,31 @@ def told():
         }
         for name, shape in SHAPES.items()
     ]
+    return [*shapes, {"name": "", "said": OTHER, "length": 2.6, "width": 1.4}]
 
 
-def beginning(name):
-    """Return the text of a new plan for a shape of vehicle.
+def shape_of(name):
+    """Return the shape of a name.
 
     Raises
     ------
     ValueError
-        If there is no such shape.
+        If there is none.
     """
     if name not in SHAPES:
         raise ValueError(f"there is no shape {name!r}: choose one of {', '.join(SHAPES)}")
-    shape = SHAPES[name]
+    return SHAPES[name]
+
+
+def beginning(name, shape):
+    """Return the text of a new plan for a shape of vehicle."""
+    sizes = f"are typical of a {name}: measure yours" if name in SHAPES else "are as typed: measure where in doubt"
     places = "".join(
         f'[opening."{place}"]\nplace = {_lengths(where)}\n{behind}\n' for place, where, behind in shape.places()
     )
     return f"""# My plan of stages: what is there, and what could be done. Values carry their units.
 # Places are x (from the front wall to the rear), y (from the left), z (from the floor).
-# The sizes are typical of a {name}: measure yours, and change them here.
+# The sizes {sizes}, and change them here.
 
 [plan]
 name = "my {name}"

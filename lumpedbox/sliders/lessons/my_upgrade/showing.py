@@ -7,12 +7,17 @@ from .outcomes import beginnings
 from .shapes import told
 from .views import axis, curve, steps_along, vehicle, way, worth
 
+FIRST_CHECKS = (
+    "Which loudspeakers play now? Fader and balance, 2 minutes.",
+    "How wide is the front opening? A tape measure, 5 minutes.",
+    "12 or 24 volts? A meter, 1 minute.",
+)
 MOST = 3  # things to look at first
 
 
 def nothing_shown():
     """Return what is shown while there is no plan: the shapes to begin with."""
-    empty = {"cards": [], "beside": [], "left_out": [], "look": [], "worth": []}
+    empty = {"cards": [], "beside": [], "left_out": [], "look": list(FIRST_CHECKS), "worth": []}
     none = {"vehicle": {}, "money": {}, "curves": {}, "search": {}, "against": {"names": [], "chosen": ""}}
     return empty | none | {"shapes": told()}
 
@@ -52,7 +57,8 @@ def look_first(outcomes):
         return []
     start = outcomes[()]
     noted = [str(one).partition(": ")[2] for one in start.unfit]
-    return [*noted, *start.figures.open, *start.figures.unknown][:MOST]
+    lacking = start.figures.open if start.figures.bands else ()  # the headline says that nothing plays
+    return [*noted, *lacking, *start.figures.unknown][:MOST]
 
 
 def _money(outcomes, orders):

@@ -54,6 +54,7 @@ function createSearch(model, send) {
   const result = make("div", { class: "lb-result" }, bar, cancel, text, use, keep), add = button("Add a step", () => send({ form: ["step", ""] })), usual = button("Show me the usual steps", () => send({ usual: true }));
   const compareId = unlike(), compare = make("select", { id: compareId, ...KEEPS_KEYS });
   compare.addEventListener("change", () => send({ compare: compare.value }));
+  let host = null;
   const update = () => {
     const { done, all, text: said, order } = model.get("search"), many = model.get("cards").length > 2;
     bar.hidden = cancel.hidden = done === undefined;
@@ -62,6 +63,7 @@ function createSearch(model, send) {
     use.hidden = keep.hidden = !order?.length;
     result.hidden = done === undefined && !said;
     find.hidden = !many;
+    host.hidden = Boolean(model.get("about").nothing);
     for (const field of [aim, budget]) field.hidden = field.previousSibling.hidden = !many;
     usual.hidden = model.get("cards").length > 1 || !model.get("vehicle").places;
   };
@@ -72,8 +74,8 @@ function createSearch(model, send) {
     if (options.join("\n") !== [...compare.options].map(({ value }) => value).join("\n")) compare.replaceChildren(...options.map((value) => make("option", { value, text: value || "nothing" })));
     compare.value = chosen;
   };
-  const host = make("section", { class: "lb-search" }, make("h2", { text: "Steps, in your order" }), make("label", { for: aimId, text: "Aim" }), aim, make("label", { for: moneyId, text: "Money" }), budget, find, add, usual, make("label", { for: compareId, text: "Compare with" }), compare, result);
-  for (const of of ["search", "cards", "vehicle"]) model.on(`change:${of}`, update);
+  host = make("section", { class: "lb-search" }, make("h2", { text: "Steps, in your order" }), make("label", { for: aimId, text: "Aim" }), aim, make("label", { for: moneyId, text: "Money" }), budget, find, add, usual, make("label", { for: compareId, text: "Compare with" }), compare, result);
+  for (const of of ["about", "search", "cards", "vehicle"]) model.on(`change:${of}`, update);
   model.on("change:against", against);
   update();
   against();

@@ -6,11 +6,12 @@ const penOf = (number) => {
 };
 
 function createVehicle(model, send) {
-  const { LEFT, RIGHT, ABOVE, BELOW } = AROUND_WALLS, TALLEST = 230, LEAST = 14, BOX = 46, APART = 7; // px
+  const { LEFT, RIGHT, ABOVE, BELOW } = AROUND_WALLS, TALLEST = 230, LEAST = 14, BOX = 56, APART = 7; // px
   const told = make("span", { class: "lb-small" });
   const svg = draw("svg", { class: "lb-plan-svg", role: "group", "aria-label": "Plan from above, to scale" });
   const paper = make("div", { class: "lb-plan-paper" }, svg), key = make("ul", { class: "lb-wires" }), list = make("ul", { class: "lb-places" });
-  const hint = make("p", { class: "lb-small", text: "Choose a place to change it. mm; – empty; ? in doubt; thick: new." });
+  const hint = make("p", { class: "lb-small" });
+  const hints = ["Your vehicle, seen from above. Then choose where a loudspeaker sits. Leave out what you do not know.", "Choose a place to change it. mm; – empty; ? in doubt; thick: new."];
   const add = make("div", { class: "lb-row-of-buttons" }, button("Add a place", () => send({ form: ["place", ""] })), button("Add a channel", () => send({ form: ["channel", ""] })));
   const folded = make("details", {}, make("summary", { text: "Places and channels as a list", ...KEEPS_KEYS }), list, key);
   const shapes = make("div", { class: "lb-shapes" });
@@ -35,9 +36,12 @@ function createVehicle(model, send) {
       });
     });
     const boxes = sources.map((name, number) => {
-      const words = draw("text", { x: inside.left + BOX / 2 + 4, y: box(number) + 4, "text-anchor": "middle", "aria-hidden": "true" });
-      words.textContent = name.split(" ")[0].slice(0, 6);
-      return draw("g", {}, draw("rect", { x: inside.left + 4, y: box(number) - 16, width: BOX - 4, height: 32, rx: 3, class: "lb-source" }), words);
+      const lines = name.split(" ").slice(0, 2).map((word, line) => {
+        const made = draw("text", { x: inside.left + BOX / 2 + 2, y: box(number) - 2 + 12 * line, "text-anchor": "middle", class: "lb-source-words", "aria-hidden": "true" });
+        made.textContent = word.slice(0, 9);
+        return made;
+      });
+      return draw("g", {}, draw("rect", { x: inside.left + 4, y: box(number) - 16, width: BOX - 4, height: 32, rx: 3, class: "lb-source" }), ...lines);
     });
     svg.replaceChildren(...drawnWalls(inside, data.sizes), ...wires, ...boxes, ...placed.map((place) => spot(place, spots.get(place.name), scale)), ...ear(data.ear && at(data.ear)));
   };
@@ -49,9 +53,11 @@ function createVehicle(model, send) {
   };
   const spot = (place, [x, y], scale) => {
     const words = draw("text", { y: 4, "text-anchor": "middle", class: "lb-spot-words", "aria-hidden": "true" });
-    words.textContent = `${place.size || "–"}${place.doubt ? "?" : ""}`;
+    words.textContent = place.size || "–";
+    const doubt = draw("text", { x: Math.max(LEAST, (place.size / 2000) * scale) + 4, y: 5, class: "lb-spot-words", "aria-hidden": "true" });
+    doubt.textContent = place.doubt ? "?" : "";
     const radius = Math.max(LEAST, (place.size / 2000) * scale), kind = `lb-spot${place.size ? "" : " lb-empty"}${place.doubt ? " lb-doubt" : ""}${place.new ? " lb-new" : ""}`;
-    const made = draw("g", { class: kind, transform: `translate(${x} ${y})`, role: "button", tabindex: 0, "aria-label": place.said, ...KEEPS_KEYS }, draw("circle", { r: radius }), words);
+    const made = draw("g", { class: kind, transform: `translate(${x} ${y})`, role: "button", tabindex: 0, "aria-label": place.said, ...KEEPS_KEYS }, draw("circle", { r: radius }), words, doubt);
     const open = () => send({ form: ["place", place.name] });
     made.addEventListener("click", open);
     made.addEventListener("keydown", (event) => {
@@ -68,15 +74,16 @@ function createVehicle(model, send) {
   const shape = ({ name, said, length, width: across }) => {
     const size = 26, outline = draw("svg", { width: length * size + 4, height: across * size + 4, "aria-hidden": "true" });
     outline.append(draw("rect", { x: 2, y: 2, width: length * size, height: across * size, rx: 8, class: "lb-plan-walls" }), draw("path", { d: `M${0.25 * length * size} 8Q${0.18 * length * size} ${(across * size) / 2} ${0.25 * length * size} ${across * size - 4}`, class: "lb-plan-walls" }));
-    const made = button("", () => send({ shape: name }), { "aria-label": said });
-    made.append(outline, make("span", { text: name }));
+    const made = button("", () => send(name ? { shape: name } : { form: ["sizes", ""] }), { "aria-label": said });
+    made.append(outline, make("span", { text: name || said }));
     return made;
   };
   const update = () => {
     const data = model.get("vehicle"), begin = model.get("shapes");
     shapes.hidden = !begin.length;
     if (shapes.children.length !== begin.length) shapes.replaceChildren(...begin.map(shape));
-    paper.hidden = hint.hidden = folded.hidden = add.hidden = !data.places;
+    paper.hidden = folded.hidden = add.hidden = !data.places;
+    write(hint, hints[begin.length ? 0 : 1]);
     write(told, data.told ?? (begin.length ? "nothing known yet" : ""));
     width = host.clientWidth;
     if (!data.places || width < 80) return;

@@ -30,6 +30,7 @@ from .taking import TAKEAWAYS, taken
 from .words import listed
 
 PLAN_FILE = "my_plan.toml"
+CHECKS = "find_out.ipynb"  # the page that helps to find out what one has, where it is there
 MINE = "my order"  # its name in the file
 BEST, WORST = "the best order found", "the worst order"
 BIT = 0.08  # s that are worked on at a time: the page stays alive meanwhile
@@ -185,6 +186,7 @@ class MyUpgrade(Filling, Shown):
             "example": self.example,
             "mine": self.path.exists(),
             "nothing": self.plan is None,
+            "checks": CHECKS if Path(CHECKS).is_file() else "",
         }
 
     def _shown(self):

@@ -16,7 +16,7 @@ function createTold(model, send) {
 function createHead(model, send) {
   const name = make("strong"), invented = make("span", { class: "lb-badge", text: "invented example" });
   const ways = Object.entries({ mine: "Open my plan", new: "Start my own", copy: "Copy it as mine", example: "Look at the example" }).map(([which, text]) => [which, button(text, () => send({ open: which }))]);
-  const note = make("span", { class: "lb-small", role: "status" });
+  const note = make("span", { class: "lb-small", role: "status" }), find = make("a", { text: "Find out what you have" });
   const menu = make("div", { class: "lb-menu", hidden: "" }, ...model.get("takeaways").map((kind) => button(kind, () => write(note, "Making it…") || send({ take: kind }))));
   const away = button("Take away", () => open(menu.hidden), { "aria-expanded": "false" });
   const open = (wanted) => {
@@ -30,17 +30,18 @@ function createHead(model, send) {
     write(note, `Saved as ${taken.name}, among your browser's downloads.`);
   });
   const update = () => {
-    const { name: called, example, mine, nothing } = model.get("about");
+    const { name: called, example, mine, nothing, checks } = model.get("about");
     write(name, called);
     invented.hidden = !example;
     const offered = { mine: mine && (example || nothing), new: !mine && !nothing && example, copy: !mine && example, example: !example };
     for (const [which, one] of ways) one.hidden = !offered[which];
     away.hidden = nothing;
+    if (checks) find.href = checks;
+    find.hidden = !checks;
   };
   model.on("change:about", update);
   update();
-  const find = make("a", { href: "find_out.ipynb", text: "Find out what you have" });
-  return make("header", { class: "lb-head" }, name, invented, find, ...ways.map(([, one]) => one), away, menu, note);
+  return make("header", { class: "lb-head" }, name, invented, make("span", { class: "lb-space" }), find, ...ways.map(([, one]) => one), away, menu, note);
 }
 
 // The order: what it is judged by, the search, and what it found.

@@ -188,7 +188,9 @@ def test_cards_tell_what_each_step_costs_changes_and_warns_of(page):
     assert cards[1]["warnings"] == ["Still: depth, step well right."]
     assert cards[3]["warnings"] == []
     # rated anew: what takes 40 W is now on an amplifier of 75 W
-    assert any("40 W" in said for said in cards[4]["warnings"])
+    (rated,) = cards[4]["warnings"]
+    assert "at step well left and step well right takes 40 W" in rated
+    assert cards[5]["warnings"] == ["Still: power, step well left and step well right."]
     assert all(card["ear"] for card in cards)
     assert cards[5]["turned"] == "front left and front right +10 dB; bass +12 dB"
 

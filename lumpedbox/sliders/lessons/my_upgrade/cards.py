@@ -71,10 +71,20 @@ def turned(found):
 
 def warnings(outcome, before):
     """Yield what does not fit now: what is new in full, what was said on the card before in short."""
-    said = {(one.what, one.where) for one in before.unfit} if before else set()
+    said = before.unfit if before else ()
+    yield from both_sides([one for one in outcome.unfit if one not in said])
+    still = {}
     for one in outcome.unfit:
-        if (one.what, one.where) not in said or one not in before.unfit:
-            yield str(one)
-    still = [f"{one.what}, {one.where}" for one in outcome.unfit if before and one in before.unfit]
+        if one in said:
+            still.setdefault(one.what, []).append(one.where)
     if still:
-        yield f"Still: {'; '.join(still)}."
+        yield f"Still: {'; '.join(f'{what}, {listed(places)}' for what, places in still.items())}."
+
+
+def both_sides(unfit):
+    """Yield what does not fit, where two places are alike but for their names in one sentence."""
+    alike = {}
+    for one in unfit:
+        alike.setdefault(one.replace(one.where, "{}"), []).append(one.where)
+    for sentence, places in alike.items():
+        yield sentence.replace("{}", listed(places))

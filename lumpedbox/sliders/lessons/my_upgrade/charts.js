@@ -10,7 +10,9 @@ function createPicture(host, height, draws) {
     if (width < 60) return;
     svg.setAttribute("width", width);
     const { parts, told, tall } = draws(width);
-    if (tall) svg.setAttribute("height", tall);
+    const high = tall ?? height;
+    svg.setAttribute("height", high);
+    svg.setAttribute("viewBox", `0 0 ${width} ${high}`); // on paper it is drawn smaller
     svg.setAttribute("aria-label", told);
     svg.replaceChildren(...parts);
   };

@@ -124,7 +124,7 @@ export default {
     };
     for (const of of ["beside", "against"]) model.on(`change:${of}`, compared);
     compared();
-    const hint = make("p", { class: "lb-small", text: "Drag a card, press Earlier or Later, or Alt and an arrow key. A card's name shows that stage on the plan above. Ear time is for music at that level, by workplace rules (NIOSH 98-126); it hardly counts bass, which harms too." });
+    const hint = make("div", {}, make("p", { class: "lb-small lb-how", text: "Drag a card, press Earlier or Later, or Alt and an arrow key. A card's name shows that stage on the plan above." }), make("p", { class: "lb-small", text: "Clean bass and treble/bass in dB. Ear time is for music at that level, by workplace rules (NIOSH 98-126); it hardly counts bass, which harms too." }));
     const right = make("div", { class: "lb-told" }, answer.headline, answer.wrong, make("div", { class: "lb-two" }, make("div", {}, answer.facts, answer.why), createLook(model)));
     const below = make("div", { class: "lb-pictures" }, ...pictures.map(({ host }) => host));
     el.append(createHead(model, send), make("div", { class: "lb-top" }, make("div", {}, vehicle.host, form), right), createSearch(model, send), told.host, deck, createLeftOut(model, send), hint, answer.cautions, below, beside, answer.aloud);

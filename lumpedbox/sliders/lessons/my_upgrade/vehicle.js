@@ -20,8 +20,10 @@ function createVehicle(model, send) {
 
   const drawn = (data) => {
     const scale = Math.min((width - LEFT - RIGHT) / data.length, TALLEST / data.width), inside = insideOf(scale, data);
-    svg.setAttribute("width", LEFT + inside.wide + RIGHT);
-    svg.setAttribute("height", ABOVE + inside.tall + BELOW);
+    const [wide, tall] = [LEFT + inside.wide + RIGHT, ABOVE + inside.tall + BELOW];
+    svg.setAttribute("width", wide);
+    svg.setAttribute("height", tall);
+    svg.setAttribute("viewBox", `0 0 ${wide} ${tall}`); // on paper it is drawn smaller
     const at = ([x, y]) => [inside.left + x * scale, inside.bottom - y * scale];
     const placed = data.places.filter(({ x }) => x !== null), spots = new Map(placed.map((place) => [place.name, at([place.x, place.y])]));
     const sources = [...new Set(data.wires.map(({ source }) => source))].filter((name) => name !== "nothing yet");

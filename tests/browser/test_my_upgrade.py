@@ -225,7 +225,7 @@ def test_nothing_keeps_people_from_using_it(opened, colours):
     assert complaints(page) == []
     button(page, "Add a step").click()
     button(page, "Copy it as mine").wait_for()
-    page.get_by_text("Places and channels as a list").click()
+    page.get_by_text("Places as a list").click()
     button(page, "Find the best order").click()
     button(page, "Use it").wait_for()
     assert complaints(page) == []

@@ -543,7 +543,14 @@ def test_an_empty_plan_says_what_to_do(tmp_path):
     page = my_upgrade(path)
     page.finish()
     assert str(page.answer.headline) == "Nothing plays yet: choose a place, and say what is in it."
-    assert page.board.vehicle == {}
+    assert page.board.vehicle["places"] == []
+    do(page, "form", ["step", ""])
+    fill(page, ["step", ""], kind="seal")
+    assert page.board.form["said"].startswith("There is nothing yet to do it to")
+    fill(page, ["place", ""], name="door", driver="~165 mm woofer", both="no")
+    page.finish()
+    assert "door: travel" in str(page.answer.headline)
+    assert [place["name"] for place in page.board.vehicle["places"]] == ["door"]
 
 
 @pytest.mark.long

@@ -151,7 +151,7 @@ def _details(outcomes, found, advised):
         yield verbatim(f"Not counted, because it is not known: {'; '.join(start.unknown)}.")
     yield from _open(outcomes[()])
     if start.bands:
-        yield verbatim(" ".join(as_sentence(remark) for remark in outcomes.remarks(())))
+        yield from (verbatim(as_sentence(remark)) for remark in outcomes.remarks(()))
 
 
 def _about(said, set_to):

@@ -37,14 +37,13 @@ def shown(outcomes, advice, order, looked, against):
         Name of the order that is compared, and its stages.
     """
     plan, (name, compared) = outcomes.plan, against
-    seen = vehicle(outcomes, looked) if plan.cabin is not None else {}
     return {
         "shapes": [],
         "cards": cards(outcomes, order),
         "beside": cards(outcomes, compared) if compared else [],
         "left_out": [one for one in plan.ranked if one not in order],
         "look": look_first(outcomes),
-        "vehicle": seen | {"looked": len(looked)} if seen else {},
+        "vehicle": vehicle(outcomes, looked) | {"looked": len(looked)},
         "money": _money(outcomes, {"your order": order} | ({name: compared} if compared else {})),
         "curves": _curves(outcomes, order),
         "worth": _worth(outcomes, advice, order),

@@ -97,9 +97,9 @@ class StepForm(Form):
             SEAL: lambda one: one.get("hole", 0) > 0,
             BOX: lambda one: "space" in one,
         }.get(kind, lambda one: True)
-        return next(
-            (code for _, code in options if all(fits(self.plan.openings[p]) for p in code.split("|"))), options[0][1]
-        )
+        codes = [code for _, code in options]
+        fitting = (code for code in codes if all(fits(self.plan.openings[place]) for place in code.split("|")))
+        return next(fitting, codes[0] if codes else "")
 
     def fill(self, typed):
         """Return the changes of the file, and what is said of them."""
@@ -137,7 +137,7 @@ class StepForm(Form):
     def _stage(self, kind, spots, typed):
         """Return what stands in the file of a new step, and the other changes that it needs."""
         if not spots:
-            raise ValueError("There is no channel yet: say first what is in a place, and what drives it.")
+            raise ValueError("There is nothing yet to do it to: say first what is in a place, and what drives it.")
         if kind == SEAL:
             return {"set": {place: {"hole": "0 cm2"} for place in spots}}, []
         if kind == FILTER:

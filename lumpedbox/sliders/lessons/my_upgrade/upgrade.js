@@ -33,7 +33,7 @@ function createHead(model, send) {
     const { name: called, example, mine, nothing, checks } = model.get("about");
     write(name, called);
     invented.hidden = !example;
-    const offered = { mine: mine && (example || nothing), new: !mine && !nothing && example, copy: !mine && example, example: !example };
+    const offered = { mine, new: !mine && !nothing && example, copy: !mine && example, example: !example };
     for (const [which, one] of ways) one.hidden = !offered[which];
     away.hidden = nothing;
     if (checks) find.href = checks;

@@ -13,9 +13,9 @@ function createVehicle(model, send) {
   const hint = make("p", { class: "lb-small" });
   const hints = ["Your vehicle, seen from above. Then choose where a loudspeaker sits. Leave out what you do not know.", "Choose a place to change it. mm; – empty; ? in doubt; thick: new."];
   const add = make("div", { class: "lb-row-of-buttons" }, button("Add a place", () => send({ form: ["place", ""] })), button("Add a channel", () => send({ form: ["channel", ""] })));
-  const folded = make("details", {}, make("summary", { text: "Places and channels as a list", ...KEEPS_KEYS }), list, key);
+  const folded = make("details", {}, make("summary", { text: "Places as a list", ...KEEPS_KEYS }), list);
   const shapes = make("div", { class: "lb-shapes" });
-  const host = make("section", { class: "lb-vehicle lb-plan" }, make("h2", { text: "What sits where" }, told), shapes, paper, hint, add, folded);
+  const host = make("section", { class: "lb-vehicle lb-plan" }, make("h2", { text: "What sits where" }, told), shapes, paper, key, hint, add, folded);
   let width = 0;
 
   const drawn = (data) => {
@@ -84,13 +84,15 @@ function createVehicle(model, send) {
     const data = model.get("vehicle"), begin = model.get("shapes");
     shapes.hidden = !begin.length;
     if (shapes.children.length !== begin.length) shapes.replaceChildren(...begin.map(shape));
-    paper.hidden = folded.hidden = add.hidden = !data.places;
+    key.hidden = folded.hidden = add.hidden = !data.places;
+    paper.hidden = !data.length;
     write(hint, hints[begin.length ? 0 : 1]);
     write(told, data.told ?? (begin.length ? "nothing known yet" : ""));
     width = host.clientWidth;
     if (!data.places || width < 80) return;
     const used = svg.contains(document.activeElement) && document.activeElement.getAttribute("aria-label")?.split(":")[0];
-    drawn(data);
+    if (data.length) drawn(data);
+    else folded.open = true; // without a cabin the list is all that there is
     if (used) [...svg.querySelectorAll(".lb-spot")].find((one) => one.getAttribute("aria-label").startsWith(`${used}:`))?.focus();
     if (!list.contains(document.activeElement)) list.replaceChildren(...data.places.map(({ name, said }) => make("li", {}, button(said, () => send({ form: ["place", name] }), { class: "lb-plain" }))));
     if (!key.contains(document.activeElement)) key.replaceChildren(...data.wires.map(named));

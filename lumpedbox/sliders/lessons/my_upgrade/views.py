@@ -34,15 +34,22 @@ def vehicle(outcomes, done):
         place: _place(place, now.openings[place], now.drivers.get(place), before.drivers.get(place), doubtful)
         for place in now.openings
     }
-    cabin = plan.cabin
+    return _inside(plan.cabin) | {
+        "places": list(known.values()),
+        "wires": [_wire(plan.channels[line.name], line, number) for number, line in enumerate(now.lines)],
+        "told": done[-1] if done else "as found",
+    }
+
+
+def _inside(cabin):
+    """Return the walls and the ear; nothing where the cabin is not known."""
+    if cabin is None:
+        return {}
     return {
         "length": cabin.length,
         "width": cabin.width,
         "sizes": {side: tape(getattr(cabin, side), SYSTEMS[0]) for side in ("length", "width")},
         "ear": [float(way) for way in cabin.ear[:2]] if cabin.ear is not None else None,
-        "places": list(known.values()),
-        "wires": [_wire(plan.channels[line.name], line, number) for number, line in enumerate(now.lines)],
-        "told": done[-1] if done else "as found",
     }
 
 

@@ -10,6 +10,7 @@ from lumpedbox.plan import Aim, demo_plan, figures, search, shares, spans
 from lumpedbox.plan.lattice import Lattice
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
+from lumpedbox.plan.search import AIMS, Searching
 
 
 @pytest.fixture(scope="module")
@@ -229,3 +230,11 @@ def test_a_plan_without_stages_or_without_sound_has_no_best_order(library):
     many = "".join(f"[stage.s{i}]\n" for i in range(15))
     with pytest.raises(ValueError, match="at most 14 stages, got 15"):
         search(plan_of(many, "plan.toml", library))
+
+
+def test_a_search_step_by_step_is_the_same_search(library, random_plans):
+    plan = plan_of(random_plans(3, stages=4, cabin=False), "plan.toml", library)
+    steps = Searching(plan, AIMS["clean bass"])
+    told = [(done, every) for done, every in steps if steps.found is None]
+    assert [done for done, _ in told] == list(range(1, told[-1][1] + 1))
+    assert steps.found == search(plan)

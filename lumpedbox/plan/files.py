@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 from ..arguments import Named, takes
 from ..quantity import OneOf, Text
@@ -15,6 +16,7 @@ from .library import Library
 from .reading import HEADINGS, TABLES, plan_of, read_plan
 from .search import PLAN
 
+PLAN_FILE = "my_plan.toml"  # one's own plan, beside one's own parts
 TABLE, ENTRIES = OneOf(TABLES), Named(None, "what stands in a file")
 QUOTED = re.compile(r'"""(?:\\.|[^\\])*?"""|\'\'\'.*?\'\'\'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'', re.DOTALL)
 IN_AN_EDITOR = "is written in a way that cannot be changed from here: change it in an editor"
@@ -50,7 +52,7 @@ def keep(plan, table, filled, name=""):
     ValueError
         If that table was changed meanwhile, or the plan could not be read any more. The file then stays as it is.
     """
-    return _changed(plan, table, name, filled)
+    return keep_together(plan, [(table, name, filled)])
 
 
 @takes(plan=PLAN, table=OneOf(HEADINGS), name=Text())
@@ -75,22 +77,103 @@ def drop(plan, table, name):
     ValueError
         As for `keep`.
     """
-    return _changed(plan, table, name, None)
+    return keep_together(plan, [(table, name, None)])
 
 
-def _changed(plan, table, name, filled):
-    """Write one table while nobody else does, and return the plan as it is then."""
+def keep_together(plan, changes):
+    """Write several tables of a plan's file, all or none; else as `keep`.
+
+    Parameters
+    ----------
+    plan : Plan
+        As it was read.
+    changes : sequence of (str, str, dict or None)
+        Kind of table, its name, and what stands in it then; None takes it out.
+
+    Returns
+    -------
+    Plan
+        As it is now.
+    """
+    for table, name, _ in changes:
+        if (table in HEADINGS) != bool(name):
+            needs = "needs the name of one" if table in HEADINGS else "has no names"
+            raise ValueError(f"[{table}] {needs}, got {name!r}")
+
+    def after(now):
+        for table, name, filled in changes:
+            keys = (table, name) if name else (table,)
+            _check_untouched(plan, now, keys)
+            now = _with(plan.path.name, now, keys, filled)
+        return now
+
+    return _written(plan, after)
+
+
+def put_back(plan, text):
+    """Write a plan's file as it was before a change, unless it was changed once more meanwhile.
+
+    Parameters
+    ----------
+    plan : Plan
+        As it is after the change.
+    text : str
+        As it was before: `Plan.text`.
+
+    Returns
+    -------
+    Plan
+        As it is now.
+    """
+
+    def before(now):
+        if now != plan.text:
+            raise ValueError(f"{plan.path.name} was changed meanwhile, in another tab or an editor: read it again")
+        return text
+
+    return _written(plan, before)
+
+
+def begin(path, text, my_parts=None):
+    """Write a new plan into a file that is not there yet, and return it.
+
+    Parameters
+    ----------
+    path : path-like
+    text : str
+    my_parts : path-like, optional
+        As for `read_plan`.
+
+    Returns
+    -------
+    Plan
+
+    Raises
+    ------
+    ValueError
+        If there is such a file already, or the text is not a plan.
+    """
+    path = Path(path)
+    library = Library(path.with_name(FILE) if my_parts is None else my_parts)
+    found = plan_of(text, path.name, library, path=path)
+    try:
+        with alone(path.resolve().parent):
+            if path.exists():
+                raise ValueError(f"{path.name} is there already: nothing was written")
+            write(path, text.encode())
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+    return found
+
+
+def _written(plan, change):
+    """Change a plan's text while nobody else does, and return the plan as it is then."""
     path = plan.path
     if path is None:
         raise ValueError("this plan is not kept in a file: write one first, and read it")
-    if (table in HEADINGS) != bool(name):
-        raise ValueError(f"[{table}] {'needs the name of one' if table in HEADINGS else 'has no names'}, got {name!r}")
-    keys = (table, name) if name else (table,)
     try:
         with alone(path.resolve().parent):
-            now = text_of(path)
-            _check_untouched(plan, now, keys)
-            after = _with(path.name, now, keys, filled)
+            after = change(text_of(path))
             found = plan_of(after, path.name, Library(plan.my_parts), path=path, levels=plan.levels)
             write(path, as_saved(path, after))
     except OSError as error:

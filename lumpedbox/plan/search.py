@@ -224,36 +224,65 @@ def search(plan, aim="clean bass", budget=None, thrift=1.0, complete=False, *, r
     >>> search(demo_plan()).best[:2]
     ('keep bass from the roof', 'seal the step wells')
     """
-    stages, aim = plan.ranked, AIMS.get(aim, aim)  # a default is not looked up by its rule
-    check_count("search", plan)
-    values, costs = values_of(plan, aim.of, progress)
-    if budget is not None:
-        values = np.where(costs <= budget + TIE, values, np.nan)
-    lattice = Lattice(before_of(plan), values, rising)
-    sums, totals = lattice.sums(), lattice.totals(complete)
-    count, orders = max(len(stages), 1), int(lattice.ways()[-1])
-    start = None if values[0] <= NOTHING else float(values[0])
-    if not np.isfinite(totals.max()) or np.nanmax(values) <= NOTHING:
-        return Search(aim, (), None, start, (), None, orders, orders, stages, ())
-    ends = np.flatnonzero(totals >= totals.max() - TIE)
-    given_up = max(min(HARMLESS, thrift) * count, TIE)
-    end = max(np.flatnonzero(totals >= totals.max() - given_up), key=lambda s: (int(s).bit_count(), totals[s]))
-    stays = (len(stages) - int(end).bit_count()) * values[end]
-    order = lattice.latest(end, costs, totals.max() - thrift * count - stays) if thrift else lattice.order(end, sums)
-    worst = _worst(lattice)
-    best, left = _named(stages, order), tuple(name for i, name in enumerate(stages) if not int(end) >> i & 1)
-    return Search(
-        aim=aim,
-        best=best,
-        value=_mean(values, order, count),
-        start=start,
-        worst=_named(stages, worst),
-        worst_value=_mean(values, worst, count) if worst else None,
-        orders=orders,
-        ties=lattice.ties(ends, sums),
-        left_out=left,
-        levels=tuple(_levels(plan, best[: n + 1]) for n in range(len(best))),
-    )
+    steps = Searching(plan, AIMS.get(aim, aim), budget, thrift, complete, rising)  # no default is looked up by its rule
+    for done, all_sets in steps:
+        if progress is not None:
+            progress(done, all_sets)
+    return steps.found
+
+
+class Searching:
+    """A search that is done step by step, so that something else can be done meanwhile: what `search` runs through.
+
+    Iterate over it: each step solves one set of stages and gives two numbers, sets done and in all.
+
+    Attributes
+    ----------
+    found : Search
+        None until it is through.
+    """
+
+    def __init__(self, plan, aim, budget=None, thrift=1.0, complete=False, rising=False):
+        check_count("search", plan)
+        self.plan, self.aim, self.budget = plan, aim, budget
+        self.thrift, self.complete, self.rising = thrift, complete, rising
+        self.found = None
+
+    def __iter__(self):
+        values, costs = yield from values_by_step(self.plan, self.aim.of)
+        self.found = self._of(values, costs)
+
+    def _of(self, values, costs):
+        """Return what is found, of what every set is worth and costs."""
+        stages, aim, thrift = self.plan.ranked, self.aim, self.thrift
+        if self.budget is not None:
+            values = np.where(costs <= self.budget + TIE, values, np.nan)
+        lattice = Lattice(before_of(self.plan), values, self.rising)
+        sums, totals = lattice.sums(), lattice.totals(self.complete)
+        count, orders = max(len(stages), 1), int(lattice.ways()[-1])
+        start = None if values[0] <= NOTHING else float(values[0])
+        if not np.isfinite(totals.max()) or np.nanmax(values) <= NOTHING:
+            return Search(aim, (), None, start, (), None, orders, orders, stages, ())
+        ends = np.flatnonzero(totals >= totals.max() - TIE)
+        given_up = max(min(HARMLESS, thrift) * count, TIE)
+        end = max(np.flatnonzero(totals >= totals.max() - given_up), key=lambda s: (int(s).bit_count(), totals[s]))
+        stays = (len(stages) - int(end).bit_count()) * values[end]
+        least = totals.max() - thrift * count - stays
+        order = lattice.latest(end, costs, least) if thrift else lattice.order(end, sums)
+        worst = _worst(lattice)
+        best, left = _named(stages, order), tuple(name for i, name in enumerate(stages) if not int(end) >> i & 1)
+        return Search(
+            aim=aim,
+            best=best,
+            value=_mean(values, order, count),
+            start=start,
+            worst=_named(stages, worst),
+            worst_value=_mean(values, worst, count) if worst else None,
+            orders=orders,
+            ties=lattice.ties(ends, sums),
+            left_out=left,
+            levels=tuple(_levels(self.plan, best[: n + 1]) for n in range(len(best))),
+        )
 
 
 def check_count(owner, plan):
@@ -262,7 +291,7 @@ def check_count(owner, plan):
         raise ValueError(f"{owner}.plan must have at most {MOST_STAGES} stages, got {len(plan.stages)}: join some")
 
 
-def values_of(plan, worth, progress=None):
+def values_of(plan, worth):
     """Return what every possible set of stages is worth, `nan` for others, and what it costs: arrays of 2**n.
 
     Parameters
@@ -270,17 +299,24 @@ def values_of(plan, worth, progress=None):
     plan : Plan
     worth : function
         Of a state.
-    progress : function, optional
-        Of two numbers, sets done and in all.
     """
+    steps = values_by_step(plan, worth)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return end.value
+
+
+def values_by_step(plan, worth):
+    """Work out the same set by set: a generator of two numbers, sets done and in all, that returns both arrays."""
     stages, before = plan.ranked, before_of(plan)
     values, costs = np.full(2 ** len(stages), np.nan), np.zeros(2 ** len(stages))
     possible = [s for s in range(len(values)) if all(s & b == b for i, b in enumerate(before) if s >> i & 1)]
     for number, chosen in enumerate(possible, start=1):
         state = State(plan, frozenset(_named(stages, _members(chosen))))
         values[chosen], costs[chosen] = worth(state), state.cost
-        if progress is not None:
-            progress(number, len(possible))
+        yield number, len(possible)
     return values, costs
 
 

@@ -25,6 +25,7 @@ from lumpedbox.sliders import lessons
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
 from tests.browser.conftest import COUNT_FRAMES, FLAGS, write
 from tests.package.served import Served
+from tests.sliders.conftest import NO_SLIDERS
 
 ROOT = Path(__file__).resolve().parents[2]
 INTERACT = """
@@ -196,7 +197,7 @@ def section_at_rest(page):
 
 def main():
     wanted = sys.argv[1:] or [
-        page.name for page in pkgutil.iter_modules(lessons.__path__) if page.name not in ("my_parts", "find_out")
+        page.name for page in pkgutil.iter_modules(lessons.__path__) if page.name not in NO_SLIDERS
     ]
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         place = Path(name)

@@ -54,7 +54,7 @@ USERS = {
     "ipywidgets": ("sliders.kit", "sliders.lessons"),
     "anywidget": ("sliders.kit", "sliders.lessons"),
     "IPython": ("sliders.kit", "sliders.lessons"),
-    "traitlets": ("sliders.kit", "serve"),
+    "traitlets": ("sliders.kit", "sliders.lessons", "serve"),
     "platformdirs": ("serve",),
     "jupyter_server": ("serve",),
     "voila": ("serve",),

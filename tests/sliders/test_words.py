@@ -14,6 +14,7 @@ import pytest
 
 import lumpedbox.serve
 from lumpedbox.parts.amplifier import with_bridged
+from lumpedbox.plan.library import Library
 from lumpedbox.serve import parser
 from lumpedbox.sliders import key, lessons
 from lumpedbox.sliders.exercises import solutions
@@ -34,8 +35,18 @@ from lumpedbox.sliders.lessons.find_out import find_out
 from lumpedbox.sliders.lessons.find_out.ranking import HEADS, USUAL_HEADS
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
+from lumpedbox.sliders.lessons.my_upgrade import board as my_upgrade_board
+from lumpedbox.sliders.lessons.my_upgrade import my_upgrade
+from lumpedbox.sliders.lessons.my_upgrade.cards import STOP
+from lumpedbox.sliders.lessons.my_upgrade.forms import ChannelForm, PlaceForm
+from lumpedbox.sliders.lessons.my_upgrade.page import AIM_WORDS, BEST, WORST
+from lumpedbox.sliders.lessons.my_upgrade.steps import KINDS as KINDS_OF_STEP
+from lumpedbox.sliders.lessons.my_upgrade.steps import StepForm
+from lumpedbox.sliders.lessons.my_upgrade.taking import TAKEAWAYS
+from lumpedbox.sliders.lessons.my_upgrade.words import AS_FOUND
 from lumpedbox.tables import demo_drivers
 from tests.conftest import rows_of
+from tests.sliders.conftest import NO_SLIDERS
 
 pytestmark = pytest.mark.long  # every page is made, and moved through all its choices
 
@@ -143,6 +154,28 @@ def without_unit(label):
     return re.sub(r" \[.*\]$", "", label)
 
 
+def words_of_upgrade():
+    """What the page on an upgrade writes: on cards and pictures, in facts and forms; names of the example are data."""
+    folder, page = Path(my_upgrade_board.__file__).parent, my_upgrade("nowhere.toml")
+    page.finish()
+    plan, library = page.plan, Library(page.plan.my_parts)
+    for name in my_upgrade_board.SCRIPTS:
+        text = (folder / f"{name}.js").read_text("utf-8")
+        yield from re.findall(r'(?:button\(|text: |"aria-label": |write\(\w+, |\bwords\()"([^"]*[a-z][^"]*)"', text)
+        yield from re.findall(r'(?:mine|new|copy|example): "([^"]+)"|^  \["([^"]+)", \(', text, re.MULTILINE)
+    yield from (*AIM_WORDS.values(), *TAKEAWAYS, BEST, WORST, AS_FOUND, STOP, *page.answer.columns)
+    yield from (fact.name for fact in page.answer.facts)
+    forms = [PlaceForm(plan, ""), PlaceForm(plan, "roof left"), ChannelForm(plan, ""), StepForm(plan, "amplifier")]
+    forms += [StepForm(plan, "", {"kind": kind}) for _, kind in KINDS_OF_STEP]
+    names = {*plan.openings, *plan.channels, *plan.stages, *plan.items, *library.drivers, *library.sources, "left and"}
+    for form in forms:
+        yield from (form.new, *(text for text, _ in form.spec(1)["buttons"]))
+        for field in form.fields():
+            yield field["label"]
+            written = [text for text, _ in field["options"] or ()]
+            yield from (text for text in written if not any(name in text for name in names))
+
+
 def words_of_templates():
     """What stands on the pages around a lesson."""
     folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
@@ -158,9 +191,7 @@ def words_of_commands():
 
 
 def everything():
-    names = [
-        found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name not in ("my_parts", "find_out")
-    ]
+    names = [found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name not in NO_SLIDERS]
     pages = [getattr(importlib.import_module(f"{lessons.__name__}.{name}"), name)() for name in names]
     capped = {
         name: dataclasses.replace(driver, built_in_capacitance=4.7e-6) if driver.fs > 1000 else driver
@@ -173,6 +204,7 @@ def everything():
     for shown in (decibel_sheet(), solutions("decibels")):
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
+    found |= {word for told in words_of_upgrade() for word in ([told] if isinstance(told, str) else told)}
     return {word.strip() for word in found} - {""}
 
 

@@ -11,7 +11,8 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "plan", "feed", "guess", "compare", "visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "feed", "guess", "compare", "visit")
+SCRIPTS += ("board",)
 
 
 def joined(names, ending):

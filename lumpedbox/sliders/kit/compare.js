@@ -34,9 +34,7 @@ function createButtons(model) {
   });
   model.on("msg:custom", ({ taken }, buffers) => {
     if (!taken) return;
-    const address = URL.createObjectURL(new Blob([buffers[0]], { type: taken.type }));
-    make("a", { href: address, download: taken.name }).click();
-    setTimeout(() => URL.revokeObjectURL(address), 60000);
+    saveFile(taken, buffers[0]);
     write(note, `Saved as ${taken.name}, among your browser's downloads.`);
   });
   model.on("change:note", () => write(note, model.get("note")));

@@ -26,3 +26,9 @@ function button(text, act, settings = {}) {
 }
 let made = 0;
 const unlike = () => `lb-${(made += 1)}`;
+// Hands a file to the reader's downloads.
+function saveFile({ name, type }, content) {
+  const address = URL.createObjectURL(new Blob([content], { type }));
+  make("a", { href: address, download: name }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60000);
+}

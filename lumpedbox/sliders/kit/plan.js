@@ -2,7 +2,7 @@
 // createPlan(model, put, reading) returns { host, remove }; put moves controls.
 
 const createPlan = (() => {
-  const LEFT = 20, RIGHT = 12, ABOVE = 18, BELOW = 36; // px around the walls, for words and sizes
+  const { LEFT, RIGHT, ABOVE, BELOW } = AROUND_WALLS;
   const TALLEST = 250, SMALLEST = 9, FINGER = 22; // px: the inside, the least radius of a mark, and of what a finger meets
   const SOFTER = [0, 114, 178], LOUDER = [230, 159, 0]; // colours that everyone tells apart
   const MOST = 0.75; // how strong the last step of a colour is
@@ -124,8 +124,8 @@ const createPlan = (() => {
       if (this.host.hidden || this.width < 80) return;
       const { length, width } = this.data;
       this.scale = Math.min((this.width - LEFT - RIGHT) / length, TALLEST / width);
-      const [wide, tall] = [length * this.scale, width * this.scale];
-      this.inside = { left: LEFT, right: LEFT + wide, top: ABOVE, bottom: ABOVE + tall, wide, tall };
+      this.inside = insideOf(this.scale, this.data);
+      const { wide, tall } = this.inside;
       this.svg.setAttribute("width", LEFT + wide + RIGHT);
       this.svg.setAttribute("height", ABOVE + tall + BELOW);
       this.drawWalls();
@@ -134,21 +134,7 @@ const createPlan = (() => {
       this.paint();
     }
     drawWalls() {
-      const { left, right, top, bottom, wide, tall } = this.inside, { sizes } = this.data, middle = top + tall / 2;
-      const label = (text, x, y, settings = {}) => {
-        const made = draw("text", { x, y, "text-anchor": "middle", "aria-hidden": "true", ...settings });
-        made.textContent = text;
-        return made;
-      };
-      const turned = (x) => ({ transform: `rotate(-90 ${x} ${middle})` });
-      this.still.replaceChildren(
-        draw("rect", { x: left, y: top, width: wide, height: tall, rx: 4, class: "lb-plan-walls" }),
-        label("front", left - 7, middle, turned(left - 7)),
-        label("right side", left + wide / 2, top - 5),
-        label("left side", left, bottom + 14, { "text-anchor": "start" }),
-        label(`${sizes.length} long, ${sizes.width} wide inside`, right, bottom + 14, { "text-anchor": "end" }),
-      );
-      if (wide < 330) this.still.lastChild.setAttribute("y", bottom + 29);
+      this.still.replaceChildren(...drawnWalls(this.inside, this.data.sizes));
     }
     // A marker that the hand has moved on since stays in the hand: its next answer is on the way.
     mark() {

@@ -7,6 +7,7 @@ import tomllib
 import pytest
 
 from lumpedbox.plan import demo_plan, drop, keep, read_plan
+from lumpedbox.plan.files import begin, keep_together, put_back
 
 SEAL = "seal the step wells"
 
@@ -121,3 +122,43 @@ def test_a_file_that_is_gone_is_not_made_anew(plan):
     with pytest.raises(ValueError, match="is not there"):
         keep(plan, "orders", {})
     assert not plan.path.exists()
+
+
+def test_what_belongs_together_is_written_together_or_not_at_all(plan):
+    shelf, before = {"place": ["4 m", "0.3 m", "0.9 m"], "baffle": "infinite"}, plan.path.read_bytes()
+    have = table(plan, "have") | {"shelf": "100 mm roof"}
+    after = keep_together(plan, [("have", "", have), ("opening", "shelf", shelf)])  # neither could be read by itself
+    assert after.have["shelf"].name == "100 mm roof"
+    assert put_back(after, plan.text).have.keys() == plan.have.keys()
+    assert plan.path.read_bytes() == before
+    with pytest.raises(ValueError, match=r"depth = '9 Herz'"):
+        keep_together(plan, [("have", "", have), ("opening", "shelf", shelf | {"depth": "9 Herz"})])
+    with pytest.raises(ValueError, match="needs the name of one"):
+        keep_together(plan, [("have", "", have), ("opening", "", shelf)])
+    assert plan.path.read_bytes() == before
+
+
+def test_a_change_is_taken_back_to_the_last_byte_unless_there_is_another(tmp_path):
+    path = tmp_path / "plan.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + demo_plan().path.read_bytes().replace(b"\n", b"\r\n"))
+    before, plan = path.read_bytes(), read_plan(path)
+    after = keep(plan, "plan", {"name": "another"})
+    assert path.read_bytes() != before
+    put_back(after, plan.text)
+    assert path.read_bytes() == before
+    after = keep(plan, "plan", {"name": "another"})
+    path.write_bytes(path.read_bytes() + b"# mine\r\n")
+    with pytest.raises(ValueError, match="was changed meanwhile"):
+        put_back(after, plan.text)
+    assert path.read_bytes().endswith(b"# mine\r\n")
+
+
+def test_a_new_plan_never_takes_the_place_of_another(tmp_path):
+    path = tmp_path / "new.toml"
+    with pytest.raises(ValueError, match="depth = 58"):
+        begin(path, "[opening.door]\ndepth = 58\n")
+    assert not path.exists()
+    assert begin(path, '[opening.door]\ndepth = "58 mm"\n').openings["door"]["depth"] == pytest.approx(0.058)
+    with pytest.raises(ValueError, match="is there already: nothing was written"):
+        begin(path, "")
+    assert path.read_text(encoding="utf-8") == '[opening.door]\ndepth = "58 mm"\n'

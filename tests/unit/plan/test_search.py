@@ -11,6 +11,7 @@ from lumpedbox.plan import Aim, change, demo_plan, figures, search, shares, span
 from lumpedbox.plan.lattice import Lattice
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
+from lumpedbox.plan.search import AIMS, Searching
 
 
 @pytest.fixture(scope="module")
@@ -281,3 +282,11 @@ def test_a_plan_in_which_nothing_ever_plays_has_no_best_order(library):
 
 def test_the_arguments_of_a_search_may_stand_in_their_order():
     assert search(demo_plan(), "clean bass", None, 0, True) == search(demo_plan(), thrift=0, complete=True)
+
+
+def test_a_search_step_by_step_is_the_same_search(library, random_plans):
+    plan = plan_of(random_plans(3, stages=4, cabin=False), "plan.toml", library)
+    steps = Searching(plan, AIMS["clean bass"])
+    told = [(done, every) for done, every in steps if steps.found is None]
+    assert [done for done, _ in told] == list(range(1, told[-1][1] + 1))
+    assert steps.found == search(plan)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from ....plan import keep as keep_in_plan
 from ....plan import read_plan
+from ....plan.files import PLAN_FILE
 from ....tables.my_parts import FILE, keep, read
 from ....tables.text_file import tables_of
 
-PLAN_FILE = "my_plan.toml"
 IN_A_PLAN, ALONE = ("opening", "channel"), ("cabin", "plan")
 WHOLE = "the plan"  # where a table has no names
 

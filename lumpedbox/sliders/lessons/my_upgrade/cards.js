@@ -1,0 +1,100 @@
+// The stages as cards in a row. A card keeps its element while it moves, so that whoever uses it stays there.
+const LINES = [
+  ["So far", ({ cost, added }) => [cost, added]],
+  ["Clean bass", ({ clean, change }) => [clean, change]],
+  ["Treble/bass", ({ thinness }) => [thinness, ""]],
+  ["Ear time", ({ ear }) => [ear, ""]],
+  ["Gives first", ({ gives }) => [gives, ""]],
+];
+
+class Card {
+  constructor(name, deck) {
+    Object.assign(this, { name, deck });
+    this.number = make("span", { class: "lb-number" });
+    this.title = deck.send ? button("", () => deck.send({ look: this.data.number }), { class: "lb-plain", "aria-pressed": "false" }) : make("span");
+    this.values = LINES.map(([label]) => make("div", {}, make("dt", { text: label }), make("dd", {}, make("b"), make("small"))));
+    this.turned = make("p", { class: "lb-turned" });
+    this.warnings = make("ul", { class: "lb-warnings" });
+    this.stop = make("p", { class: "lb-stop" });
+    this.waits = make("p", { class: "lb-small", text: "working it out…" });
+    this.steps = make("div", { class: "lb-steps" });
+    this.element = make("li", { class: "lb-card" }, make("h3", {}, this.number, this.title), make("dl", {}, ...this.values), this.turned, this.warnings, this.stop, this.waits, this.steps);
+    if (deck.send && name !== AS_FOUND) this.handle();
+  }
+  handle() {
+    const { send } = this.deck, go = (by) => () => send({ move: [this.name, by] });
+    this.earlier = button("Earlier", go(-1), { "aria-label": `Earlier: ${this.name}` });
+    this.later = button("Later", go(1), { "aria-label": `Later: ${this.name}` });
+    this.change = button("Change", () => send({ form: ["step", this.name] }), { "aria-label": `Change: ${this.name}` });
+    this.out = button("Leave out", () => send({ leave_out: this.name }), { "aria-label": `Leave out: ${this.name}` });
+    this.steps.append(this.earlier, this.later, this.change, this.out);
+    this.element.addEventListener("keydown", (event) => {
+      const by = { ArrowLeft: -1, ArrowUp: -1, ArrowRight: 1, ArrowDown: 1 }[event.key];
+      if (!by || !event.altKey) return;
+      event.preventDefault();
+      go(by)();
+    });
+    this.element.draggable = true;
+    this.element.addEventListener("dragstart", (event) => {
+      event.dataTransfer.setData("text/plain", this.name);
+      event.dataTransfer.effectAllowed = "move";
+      this.deck.dragged = this.name;
+    });
+    this.element.addEventListener("dragend", () => (this.deck.dragged = null));
+    this.element.addEventListener("dragover", (event) => {
+      if (!this.deck.dragged) return;
+      event.preventDefault();
+      this.element.classList.add("lb-over");
+    });
+    this.element.addEventListener("dragleave", () => this.element.classList.remove("lb-over"));
+    this.element.addEventListener("drop", (event) => {
+      event.preventDefault();
+      this.element.classList.remove("lb-over");
+      if (this.deck.dragged && this.deck.dragged !== this.name) send({ place: [this.deck.dragged, this.data.number - 1] });
+    });
+  }
+  show(data, last, looked) {
+    this.data = data;
+    write(this.number, data.number || !this.deck.send ? `${data.number || ""} ` : "");
+    write(this.title, data.name);
+    if (this.deck.send) this.title.setAttribute("aria-pressed", String(looked));
+    this.element.classList.toggle("lb-looked", looked);
+    this.element.classList.toggle("lb-worse", Boolean(data.worse));
+    this.element.classList.toggle("lb-waiting", data.waiting);
+    this.waits.hidden = !data.waiting;
+    LINES.forEach(([, of], place) => {
+      const [text, more] = data.waiting && place ? ["…", ""] : of(data), [shown, beside] = this.values[place].lastChild.children;
+      write(shown, text ?? "");
+      write(beside, more ?? "");
+    });
+    write(this.turned, data.turned ? `Set ${data.turned}.` : "");
+    const told = data.warnings ?? [];
+    while (this.warnings.children.length > told.length) this.warnings.lastChild.remove();
+    told.forEach((text, place) => write(this.warnings.children[place] ?? this.warnings.appendChild(make("li")), text));
+    write(this.stop, data.stop ?? "");
+    if (!this.earlier) return;
+    this.earlier.setAttribute("aria-disabled", String(data.number === 1));
+    this.later.setAttribute("aria-disabled", String(data.number === last));
+  }
+}
+const AS_FOUND = "As found";
+
+// A row of cards of one list of the model; without `send` they only tell.
+function createDeck(model, of, settings, send) {
+  const host = make("ol", { class: "lb-deck", ...settings }), deck = { send, dragged: null }, made = new Map();
+  const update = () => {
+    const cards = model.get(of), used = document.activeElement, looked = model.get("vehicle").looked ?? 0;
+    for (const [name, card] of made) if (!cards.some((one) => one.name === name)) card.element.remove() || made.delete(name);
+    cards.forEach((data, place) => {
+      if (!made.has(data.name)) made.set(data.name, new Card(data.name, deck));
+      const card = made.get(data.name);
+      if (host.children[place] !== card.element) host.insertBefore(card.element, host.children[place] ?? null);
+      card.show(data, cards.length - 1, Boolean(send) && data.number === looked);
+    });
+    if (host.contains(used) && used !== document.activeElement) used.focus();
+  };
+  model.on(`change:${of}`, update);
+  if (send) model.on("change:vehicle", update);
+  update();
+  return host;
+}

@@ -1,0 +1,376 @@
+"""The forms of the page: a place, a channel, a step. Each reads what is typed and says what the file holds then."""
+
+from __future__ import annotations
+
+import re
+
+from ....plan.entries import fed
+from ....plan.library import Library
+from ....tables.channels import NOTHING
+from ....tables.entries import KINDS, value_of
+from ....tables.feeds import NOT_KNOWN
+from ....tables.quantity_text import with_point, with_unit
+from ....tables.text_file import tables_of
+from .shapes import OWN_ROOM, RADIO, Shape
+from .words import listed
+
+SIDES = {"left": "right", "right": "left"}
+TYPICAL = (
+    ("25 mm", "tweeter"),
+    ("100 mm", "full range"),
+    ("130 mm", "woofer"),
+    ("165 mm", "woofer"),
+    ("200 mm", "woofer"),
+    ("200 mm", "bass"),
+    ("250 mm", "bass"),
+    ("300 mm", "bass"),
+)
+EMPTY, AS_WRITTEN, LEFT, ALONE = "nothing", "as it stands in the file", "as it is", ""
+PANEL, CLOSED, HOLED, NOT_SAID = "a large panel", "a closed space", "a space with a hole", "not known"
+BEHIND = (NOT_SAID, PANEL, CLOSED, HOLED)
+WIRED = (("in parallel", "parallel"), ("in series", "series"), ("not known", NOT_KNOWN))
+USUAL_HOLE = "300 cm2"  # of a door, as lumpedbox.parts.box.Door says
+YES, NO = "yes", "no"
+
+
+def field(key, label, value="", example="", options=None, again=False):
+    """Return one line of a form as plain data; `options` are pairs of what is written and what it stands for."""
+    return {
+        "key": key,
+        "label": label,
+        "value": value,
+        "example": example,
+        "options": options and [list(pair) for pair in options],
+        "again": again,
+    }
+
+
+class Form:
+    """A form about something of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    name : str
+        Of what it is about; empty for something new.
+    typed : dict, optional
+        What stands in it already.
+    """
+
+    about, new = "", ""
+
+    def __init__(self, plan, name, typed=None):
+        self.plan, self.name, self.before = plan, name, typed or {}
+        self.tables = tables_of(plan.text, "the plan")
+        self.library = Library(plan.my_parts).with_parts(plan.items)
+
+    def table(self, kind, name=None):
+        """Return what stands in a table of the file, in a copy."""
+        found = self.tables.get(kind, {})
+        return dict(found if name is None else found.get(name, {}))
+
+    def spec(self, number, note=""):
+        """Return it as plain data; `number` differs whenever its fields do."""
+        fields = self.fields()
+        for one in fields:
+            if one["key"] in self.before:
+                one["value"] = self.before[one["key"]]
+        buttons = [["Keep", "keep"], ["Close", "close"]] + ([["Take it out", "take_out"]] if self.name else [])
+        about = f"{self.about}: {self.name}"
+        return {
+            "id": f"{about} {number}",
+            "about": about,
+            "title": self.name or self.new,
+            "note": note,
+            "fields": fields,
+            "buttons": buttons,
+            "said": "",
+        }
+
+    def called(self, typed):
+        """Return the name of what is kept: that of before, or what is typed now."""
+        name = " ".join((self.name or typed.get("name", "")).split())
+        if not name:
+            raise ValueError("Name: how do you call it? Such as front door left.")
+        return name
+
+    def driver_options(self):
+        """Return the drivers that can be chosen, with what the file holds of each."""
+        own = [(name, f"={name}") for name in self.library.drivers]
+        typical = [(f"a usual {size} {kind}", f"~{size} {kind}") for size, kind in TYPICAL]
+        return [(EMPTY, EMPTY), *typical, *own]
+
+    def source_options(self):
+        """Return what can drive a channel."""
+        return [*((name, name) for name in self.library.sources), ("nothing yet", NOTHING)]
+
+    def usual_source(self):
+        """Return what most likely drives something new."""
+        return RADIO if RADIO in self.library.sources else next(iter(self.library.sources))
+
+    def pairs(self, names):
+        """Return places or channels to choose from: each alone, and left and right together before them."""
+        both = [(f"{a[: -len('left')]}left and right", f"{a}|{b}") for a, b in map(_twins, names) if b in names]
+        return [*both, *((name, name) for name in names)]
+
+    def channel_of(self, place):
+        """Return the name of the channel that feeds a place; empty if none does."""
+        return next((name for name, one in self.plan.channels.items() if place in fed(one["feeds"])), "")
+
+
+def _twins(name):
+    """Return a name on the left and its twin on the right; nothing for others."""
+    return (name, name[: -len("left")] + "right") if name.endswith("left") else ("", None)
+
+
+def other_side(name):
+    """Return the name of the twin on the other side; empty if there is none."""
+    head, _, side = name.rpartition(" ")
+    return f"{head} {SIDES[side]}" if side in SIDES else ""
+
+
+def driver_of(code):
+    """Return what the file holds of a driver that was chosen; None of nothing."""
+    if code == EMPTY:
+        return None
+    if code.startswith("~"):
+        size, kind = re.fullmatch(r"~(\d+ mm) (.+)", code).groups()
+        return {"size": size, "kind": kind, "name": code[1:]}
+    return code[1:]
+
+
+def code_of(written):
+    """Return the choice that stands for what the file holds of a driver."""
+    if written is None:
+        return EMPTY
+    if isinstance(written, str):
+        return f"={written}"
+    code = f"~{written.get('size')} {written.get('kind')}"
+    return code if driver_of_or_none(code) == written else AS_WRITTEN
+
+
+def driver_of_or_none(code):
+    """Return what the file holds of a typical driver; None if there is no such."""
+    return driver_of(code) if any(code == f"~{size} {kind}" for size, kind in TYPICAL) else None
+
+
+def measured(text, unit):
+    """Return what is typed as the file holds it, with the unit that a bare number takes."""
+    return with_unit(with_point(text.strip()), unit)
+
+
+class PlaceForm(Form):
+    """What is in a place, what is behind it, and what drives it."""
+
+    about, new = "place", "A new place"
+
+    def fields(self):
+        opening, have = self.table("opening", self.name), self.table("have")
+        now, channel = code_of(have.get(self.name)), self.channel_of(self.name)
+        options = self.driver_options() + ([(AS_WRITTEN, AS_WRITTEN)] if now == AS_WRITTEN else [])
+        lines = [] if self.name else [field("name", "Name", "", "rear shelf left")]
+        lines.append(field("driver", "What is in it", now, options=options))
+        if not self.name or other_side(self.name) in self.plan.openings:
+            alike = YES if self._is_alike(have) else NO
+            lines.append(field("both", "Other side alike", alike, options=[(YES, YES), (NO, NO)]))
+        if len(fed(self.plan.channels.get(channel, {"feeds": ()})["feeds"])) < 2:
+            source = self.table("channel", channel).get("source") if channel else None
+            known = source if isinstance(source, str) else AS_WRITTEN if source else self.usual_source()
+            more = [(AS_WRITTEN, AS_WRITTEN)] if known == AS_WRITTEN else []
+            lines.append(field("source", "Driven by", known, options=self.source_options() + more))
+        where = ", ".join(str(one).removesuffix("m").strip() for one in opening.get("place", ()))
+        return [
+            *lines,
+            field("behind", "Behind it", _behind(opening), options=[(one, one) for one in BEHIND]),
+            field("volume", "Litres behind", opening.get("volume", ""), "30 litres"),
+            field("hole", "Hole in that", opening.get("hole", ""), "300 cm2"),
+            field("depth", "Depth", opening.get("depth", ""), "58 mm"),
+            field("cutout", "Hole across", opening.get("cutout", ""), "143 mm"),
+            field("space", "Room for a box", opening.get("space", ""), "60 litres"),
+            field("place", "Where, in metres", where, "back, from left, up: 0.6, 0.1, 0.35"),
+        ]
+
+    def _is_alike(self, have):
+        """Whether the other side holds the same, so that nothing of it is lost when both are changed together."""
+        here, there = (self.table("opening", one) | {"place": ""} for one in (self.name, other_side(self.name)))
+        return not self.name or (here == there and have.get(self.name) == have.get(other_side(self.name)))
+
+    def fill(self, typed):
+        """Return the changes of the file, and what is said of them."""
+        name = self.called(typed)
+        twin = other_side(name) if typed.get("both") == YES else ""
+        changes, have = [], self.table("have")
+        for place in filter(None, (name, twin)):
+            changes.append(("opening", place, self._opening(place, typed, place == twin)))
+            have = self._have(have, place, typed["driver"])
+        changes.append(("have", "", have))
+        for place in filter(None, (name, twin)):
+            changes += self._channel(place, typed)
+        return changes, f"{listed([one for one in (name, twin) if one])}: kept."
+
+    def _opening(self, place, typed, mirrored):
+        found = self.table("opening", place)
+        for key, unit in (("depth", "mm"), ("cutout", "mm"), ("space", "litres")):
+            _set(found, key, measured(typed.get(key, ""), unit))
+        behind = typed.get("behind", NOT_SAID)
+        _set(found, "baffle", "infinite" if behind == PANEL else "")
+        _set(found, "volume", measured(typed.get("volume", ""), "litres") if behind in (CLOSED, HOLED) else "")
+        hole = (
+            measured(typed.get("hole", "") or "300", "cm2") if behind == HOLED else "0 cm2" if behind == CLOSED else ""
+        )
+        _set(found, "hole", hole)
+        if behind in (CLOSED, HOLED) and not found.get("volume"):
+            raise ValueError("Litres behind: how many, from a tape measure? Such as 30 litres.")
+        if where := _where(typed.get("place", "")):
+            across = self._width()
+            if mirrored and across is not None:
+                where[1] = f"{round(across - float(where[1].removesuffix(' m')), 3):g} m"
+            if not (mirrored and found.get("place")):
+                found["place"] = where
+        return found
+
+    def _width(self):
+        return self.plan.cabin.width if self.plan.cabin is not None else None
+
+    @staticmethod
+    def _have(have, place, code):
+        if code == AS_WRITTEN:
+            return have
+        rest = {key: value for key, value in have.items() if key != place}
+        driver = driver_of(code)
+        return rest if driver is None else rest | {place: driver}
+
+    def _channel(self, place, typed):
+        """Yield the channel of a place: a new one, or the one that feeds it alone."""
+        channel, source = self.channel_of(place), typed.get("source", AS_WRITTEN)
+        if source == AS_WRITTEN or (not channel and typed["driver"] == EMPTY):
+            return
+        if not channel:
+            yield "channel", place, {"source": source, "feeds": [place]}
+        elif len(fed(self.plan.channels[channel]["feeds"])) == 1:
+            yield "channel", channel, self.table("channel", channel) | {"source": source}
+
+    def take_out(self):
+        """Return the changes that take the place out, with what is in it and what feeds it alone."""
+        have = {place: driver for place, driver in self.table("have").items() if place != self.name}
+        changes = [("have", "", have)]
+        if channel := self.channel_of(self.name):
+            rest = [one for one in fed(self.plan.channels[channel]["feeds"]) if one != self.name]
+            table = self.table("channel", channel) | {"feeds": rest}
+            changes.append(("channel", channel, table if rest else None))
+        return [*changes, ("opening", self.name, None)]
+
+
+def _set(table, key, text):
+    """Write a text into a table, or take the key out where there is none."""
+    if text:
+        table[key] = text
+    else:
+        table.pop(key, None)
+
+
+def _behind(opening):
+    if opening.get("baffle"):
+        return PANEL
+    if not opening.get("volume"):
+        return NOT_SAID
+    return CLOSED if re.match(r"0*\.?0*(\D|$)", str(opening.get("hole", "0"))) else HOLED
+
+
+def _where(text):
+    """Return three lengths as the file holds them; nothing of nothing."""
+    parts = [part.strip().removesuffix("m").strip() for part in re.split(r"[,;]\s+|[,;]", text.strip()) if part.strip()]
+    if not parts:
+        return None
+    try:
+        return [f"{float(part):g} m" for part in parts] if len(parts) == 3 else _wrong_place(text)
+    except ValueError:
+        return _wrong_place(text)
+
+
+def _wrong_place(text):
+    raise ValueError(f"Where: write three lengths in metres, such as 0.6, 0.1, 0.35, got {text.strip()!r}")
+
+
+class ChannelForm(Form):
+    """What a channel feeds, how that is wired, and what drives it."""
+
+    about, new = "channel", "A new channel"
+
+    def fields(self):
+        table = self.table("channel", self.name)
+        source = table.get("source", NOTHING if self.name else self.usual_source())
+        written = isinstance(source, str)
+        options = self.source_options() + ([] if written else [(AS_WRITTEN, AS_WRITTEN)])
+        feeds = fed(self.plan.channels[self.name]["feeds"]) if self.name else ()
+        lines = [] if self.name else [field("name", "Name", "", "rear left")]
+        return [
+            *lines,
+            field("feeds", "It feeds", ", ".join(feeds), "roof left, dash left"),
+            field("wiring", "Wired", table.get("wiring", "parallel"), options=WIRED),
+            field("source", "Driven by", source if written else AS_WRITTEN, options=options),
+            field("filter", "Filters", "; ".join(_texts(table.get("filter"))), "high-pass 80 Hz, 12 dB/octave"),
+        ]
+
+    def fill(self, typed):
+        """Return the changes of the file, and what is said of them."""
+        name = self.called(typed)
+        found, feeds = self.table("channel", name), [one.strip() for one in typed["feeds"].split(",") if one.strip()]
+        if feeds != fed(self.plan.channels.get(name, {"feeds": ()})["feeds"]):
+            found["feeds"] = feeds
+        if typed["source"] != AS_WRITTEN:
+            found["source"] = typed["source"]
+        if len(feeds) > 1:
+            found["wiring"] = typed["wiring"]
+        _set(found, "filter", [one.strip() for one in typed["filter"].split(";") if one.strip()])
+        freed = [self._without(other, feeds) for other in self.plan.channels if other != name]
+        return [*filter(None, freed), ("channel", name, found)], f"{name}: kept."
+
+    def _without(self, other, feeds):
+        """Return the change of another channel that fed some of these; None if it did not."""
+        had = fed(self.plan.channels[other]["feeds"])
+        rest = [one for one in had if one not in feeds]
+        if rest == had:
+            return None
+        return "channel", other, self.table("channel", other) | {"feeds": rest} if rest else None
+
+    def take_out(self):
+        """Return the changes that take the channel out."""
+        return [("channel", self.name, None)]
+
+
+def _texts(written):
+    """Return a list of texts, of one or several."""
+    return [written] if isinstance(written, str) else list(written or ())
+
+
+class SizesForm(Form):
+    """The lengths of a vehicle of another shape, inside."""
+
+    about, new = "sizes", "Your vehicle, inside"
+
+    def __init__(self, _plan, _name, typed=None):
+        self.name, self.before = "", typed or {}
+
+    def fields(self):
+        return [
+            field("length", "Length", "", "2.6 m, from the dash to the rear"),
+            field("width", "Width", "", "1.4 m, between the doors"),
+            field("height", "Height", "", "1.15 m, from floor to roof"),
+        ]
+
+    def shape(self, typed):
+        """Return the shape with these lengths.
+
+        Raises
+        ------
+        ValueError
+            If one is missing, or cannot be.
+        """
+        rules, found = KINDS["cabin"], {}
+        for one in self.fields():
+            try:
+                found[one["key"]] = value_of("cabin", one["key"], rules[one["key"]], measured(typed[one["key"]], "m"))
+            except ValueError as error:
+                raise ValueError(f"{one['label']}: {error}") from None
+        return Shape(litres=OWN_ROOM, **found)

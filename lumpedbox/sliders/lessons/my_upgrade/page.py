@@ -1,0 +1,390 @@
+"""The page: a plan, the order of its stages, and what is done to them."""
+
+from __future__ import annotations
+
+import time
+import traceback
+from pathlib import Path
+
+import ipywidgets
+
+from ....plan import demo_plan, read_plan
+from ....plan.files import PLAN_FILE, begin, keep_together, put_back
+from ....plan.search import AIMS
+from ....plan.table import in_order
+from ....tables.shipped import data_folder
+from ....tables.text_file import tables_of
+from ...kit.access import Access
+from ...kit.gone import Gone
+from ...kit.layout import Shown
+from ...kit.remembered import Remembered
+from ...kit.systems import SYSTEMS
+from ...kit.words import UNEXPECTED
+from .advice import Advice
+from .board import UpgradeBoard
+from .filling import EXAMPLE, Filling
+from .outcomes import Outcomes, beginnings
+from .saying import answer_of, nothing_known
+from .showing import nothing_shown, shown
+from .taking import TAKEAWAYS, taken
+from .words import listed
+
+CHECKS = "find_out.ipynb"  # the page that helps to find out what one has, where it is there
+MINE = "my order"  # its name in the file
+BEST, WORST = "the best order found", "the worst order"
+BIT = 0.08  # s that are worked on at a time: the page stays alive meanwhile
+AIM_WORDS = {
+    "clean bass": "loudest clean bass",
+    "least thinness": "least treble against bass",
+    "lowest f10": "deepest bass",
+}
+MEND = "Mend that in an editor and load this page again. Meanwhile, this is the example."
+
+
+class MyUpgrade(Filling, Shown):
+    """A plan, the order of its stages, and what can be done to them.
+
+    Parameters
+    ----------
+    path : path-like
+        Of one's own plan, beside one's own parts.
+
+    Attributes
+    ----------
+    plan : Plan or None
+        None while nothing is known.
+    order : tuple of str
+        The stages in the order that is shown; others are left out.
+    answer : Answer
+    outcomes : Outcomes
+    advice : Advice
+    """
+
+    def __init__(self, path=PLAN_FILE):
+        self.path = Path(path)
+        self.board = UpgradeBoard(aims=[[name, AIM_WORDS[name]] for name in AIMS], takeaways=list(TAKEAWAYS))
+        self.remembered = Remembered("my upgrade", self._recall)
+        self.plan, self.order, self._undo, self._forms = None, (), [], 0
+        self._open_first()
+        self.board.on_msg(self._asked)
+        extras = ipywidgets.VBox([Access(), Gone(), self.remembered])
+        self.widget = ipywidgets.VBox([self.board, extras], layout={"overflow": "visible"})
+        self.widget.add_class("lb-around")
+
+    # --- which plan
+
+    def _open_first(self):
+        """Open one's own plan if there is one that can be read, else the example."""
+        if not self.path.exists():
+            return self._take_up(demo_plan())
+        try:
+            self._take_up(read_plan(self.path))
+        except ValueError as error:
+            self._take_up(demo_plan())
+            self.board.wrong = (
+                f"{error}\nMend that in an editor and load this page again. Meanwhile, this is the example."
+            )
+
+    def _take_up(self, plan, order=None):
+        """Show another plan, or the same one after a change."""
+        self.plan, self._looked, self._form, self.board.form, self.board.wrong = plan, 0, None, {}, ""
+        self.outcomes, self.advice = (Outcomes(plan), Advice(plan)) if plan is not None else (None, None)
+        self._against = next((name for name in self._others if name != self._starts_with), "")
+        self.order = self._valid(order if order is not None else self._first_order())
+        self._publish()
+
+    @property
+    def found(self):
+        """The best order by the clean bass, once it is known."""
+        return self.advice.found if self.advice is not None else None
+
+    @property
+    def example(self):
+        """Whether this is the plan of the demonstration."""
+        return self.plan is not None and self.plan.path.parent == data_folder()
+
+    @property
+    def _starts_with(self):
+        return next(iter(self.plan.orders), "") if self.plan is not None else ""
+
+    def _first_order(self):
+        """Return the order that is kept in a plan, with the stages that it does not name at its end."""
+        if self.plan is None:
+            return ()
+        kept = self.plan.orders.get(MINE if MINE in self.plan.orders else self._starts_with, ())
+        rest = () if MINE in self.plan.orders else self.plan.ranked
+        return (*kept, *(name for name in rest if name not in kept))
+
+    def _valid(self, order):
+        """Return as much of an order as this plan can have."""
+        if self.plan is None:
+            return ()
+        found = []
+        for name in order:
+            stage = self.plan.stages.get(name)
+            if stage is not None and name not in found and all(other in found for other in stage.after):
+                found.append(name)
+        return tuple(found)
+
+    @property
+    def _others(self):
+        """The orders that may be compared with one's own, by name."""
+        if self.plan is None:
+            return {}
+        found = {name: order for name, order in self.plan.orders.items() if name != MINE and order}
+        if self.found is not None and self.found.best:
+            found[BEST] = self.found.best
+        if self.found is not None and self.found.worst:
+            found[WORST] = self.found.worst
+        return found
+
+    # --- what is worked out, bit by bit
+
+    def _one_more(self):
+        """Work out one thing more; return whether there was any."""
+        if self.plan is None:
+            return False
+        orders = [self.order, self._others.get(self._against, ()), self.found.best if self.found is not None else ()]
+        for done in (done for order in orders for done in beginnings(order)):
+            if done not in self.outcomes:
+                self.outcomes[done]
+                return True
+        return self.advice.one_more(self.order)
+
+    def finish(self):
+        """Work out all that is shown, without a browser that asks for more."""
+        while self._one_more():
+            pass
+        self._publish()
+
+    def _on_go_on(self, _given):
+        end = time.monotonic() + BIT
+        more = self._one_more()
+        while more and time.monotonic() < end:
+            more = self._one_more()
+        self._publish(busy=more)
+
+    # --- what is shown
+
+    def _publish(self, busy=True):
+        """Tell the browser all that is known by now."""
+        board = self.board
+        self.answer = nothing_known() if self.plan is None else answer_of(self.outcomes, self.order, self.found)
+        with board.hold_sync():
+            board.about = self._about()
+            board.answer = self.answer.said(SYSTEMS[0])
+            for trait, what in (nothing_shown() if self.plan is None else self._shown()).items():
+                setattr(board, trait, what)
+            self._remember()
+            board.busy = {"busy": busy and self.plan is not None, "number": board.busy.get("number", 0) + 1}
+
+    def _about(self):
+        name = self.plan.name if self.plan is not None else ""
+        return {
+            "name": name or "no name yet",
+            "example": self.example,
+            "mine": self.path.exists(),
+            "nothing": self.plan is None,
+            "checks": CHECKS if Path(CHECKS).is_file() else "",
+        }
+
+    def _shown(self):
+        compared = self._others.get(self._against)
+        against = {"names": list(self._others), "chosen": self._against if compared else ""}
+        looked = beginnings(self.order)[min(self._looked, len(self.order))]
+        seen = shown(self.outcomes, self.advice, self.order, looked, (self._against, compared))
+        return seen | {"against": against, "search": self.advice.asked}
+
+    # --- what the browser asks for
+
+    def _asked(self, _board, message, _buffers):
+        ((what, given),) = message.items()
+        self._do(what, given)
+
+    def _do(self, what, given):
+        """Do what the browser asks for, and show what goes wrong: else nobody would see it."""
+        try:
+            getattr(self, f"_on_{what}")(given)
+        except ValueError as error:
+            self._tell(str(error), refused=True)
+        except Exception:
+            self.board.wrong = f"{UNEXPECTED}\n{traceback.format_exc()}"
+
+    def _tell(self, text, refused=False):
+        number = self.board.told.get("number", 0) + 1
+        self.board.told = {"text": text, "undo": bool(self._undo) and not refused, "refused": refused, "number": number}
+
+    def _on_open(self, which):
+        """Open the example, one's own plan, an empty page, or a copy of the example as one's own."""
+        self._undo = []
+        self._tell("")
+        if which == "example":
+            self._take_up(demo_plan())
+        elif which == "mine":
+            self._take_up(read_plan(self.path))
+        elif which == "new":
+            if self.path.exists():
+                raise ValueError(
+                    f"You have a plan already, in {self.path.name}: open that, or move the file away first."
+                )
+            self._take_up(None)
+        elif which == "copy":
+            self._take_up(begin(self.path, demo_plan().text), self.order)
+            self._tell(f"The example is yours now: it is kept in {self.path.name}.")
+
+    def _on_look(self, number):
+        self._looked = number
+        self._publish(busy=False)
+
+    def _on_compare(self, name):
+        self._against = name if name in self._others else ""
+        self._publish()
+
+    def _on_move(self, given):
+        """Move a stage by so many places."""
+        name, by = given
+        self._on_place([name, self.order.index(name) + by])
+
+    def _on_place(self, given):
+        """Put a stage at another place of the order, or say why it stays."""
+        name, place = given
+        rest = [other for other in self.order if other != name]
+        place = min(max(place, 0), len(rest))
+        order = (*rest[:place], name, *rest[place:])
+        if order == self.order:
+            return
+        self._check(order, name)
+        where = f"number {place + 1}, after {rest[place - 1]}" if place else "the first"
+        self._reorder(order, f"{name} is now {where}.")
+
+    def _check(self, order, name):
+        """Say why an order cannot be, in words about the stage that was moved."""
+        try:
+            in_order(self.plan, order)
+        except ValueError:
+            for number, stage in enumerate(order):
+                late = [other for other in self.plan.stages[stage].after if other not in order[:number]]
+                if late:
+                    what = "it" if stage == name else stage
+                    raise ValueError(f"{name} stays: {what} can only come after {listed(late)}.") from None
+            raise
+
+    def _on_leave_out(self, name):
+        order = tuple(other for other in self.order if other != name)
+        self._check(order, name)
+        self._reorder(order, f"{name} is left out.")
+
+    def _on_take_in(self, name):
+        order = (*self.order, name)
+        self._check(order, name)
+        self._reorder(order, f"{name} comes last now.")
+
+    def _reorder(self, order, said):
+        """Take another order, keep it with one's own plan, and offer the old one back."""
+        old = self.order
+        if self.example:
+            self._undo.append(lambda: self._set_order(old))
+            self._set_order(order)
+        else:
+            self._keep([("orders", "", self._orders_with(order))], order)
+        self._tell(said)
+
+    def _set_order(self, order):
+        self.order = tuple(order)
+        self._looked = min(self._looked, len(self.order))
+        self._publish()
+
+    def _orders_with(self, order):
+        """Return the table of orders with one's own in it."""
+        return {name: list(one) for name, one in self.plan.orders.items()} | {MINE: list(order)}
+
+    def _keep(self, changes, order=None):
+        """Write something into one's own plan, all or nothing, and offer it back."""
+        self._check_own()
+        text, before = self.plan.text, self.order
+        self._again(keep_together(self.plan, changes), before if order is None else order)
+        self._undo.append(lambda: self._again(put_back(self.plan, text), before))
+
+    def _check_own(self):
+        if self.example:
+            raise ValueError(EXAMPLE)
+
+    def _again(self, plan, order):
+        """Show one's own plan after a change: what was worked out stays where only the order has changed."""
+        if self.outcomes is not None and _but_for_orders(plan) == _but_for_orders(self.plan):
+            self.plan = plan
+            return self._set_order(self._valid(order))
+        self._take_up(plan, order)
+
+    def _on_undo(self, _given):
+        if not self._undo:
+            raise ValueError("There is nothing to undo.")
+        self._undo.pop()()
+        self._tell("Undone.")
+
+    def _on_find(self, given):
+        """Look for the best order: by an aim, within some money."""
+        aim, money = given
+        self.advice.ask(aim, _budget(money))
+        self._publish()
+
+    def _on_cancel(self, _given):
+        self.advice.cancel()
+        self._publish()
+
+    def _on_use(self, _given):
+        order = self._valid(self.advice.asked.get("order", ()))
+        self.advice.forget()
+        self._reorder(order, "This is the order that was found.")
+
+    def _on_keep_mine(self, _given):
+        self.advice.forget()
+        self._publish()
+        self._tell("Your order stays.")
+
+    def _on_take(self, kind):
+        """Make what is to be taken along, and send it to the browser."""
+        if self.plan is None:
+            raise ValueError("There is nothing to take away yet.")
+        self.finish()
+        name, media, content = taken(kind, self)
+        self.board.send({"taken": {"name": name, "type": media}}, buffers=[content])
+
+    # --- what the tab remembers
+
+    def _remember(self):
+        changed = self.example and self.order != self._valid(self._first_order())
+        self.remembered.state = {"order": list(self.order)} if changed else {}
+
+    def _recall(self, state):
+        if self.example and state.get("order"):
+            self._set_order(self._valid(state["order"]))
+
+
+def _but_for_orders(plan):
+    """Return what stands in a plan's file beside its orders: as long as that stays, so does what was worked out."""
+    return {kind: table for kind, table in tables_of(plan.text, "").items() if kind != "orders"}
+
+
+def _budget(text):
+    """Read an amount of money; None if nothing is typed."""
+    if not text.strip():
+        return None
+    try:
+        amount = float(text.replace(",", "").strip())
+    except ValueError:
+        raise ValueError(f"Money: write a number, such as 150, got {text.strip()!r}") from None
+    if not amount >= 0:
+        raise ValueError(f"Money: it cannot be less than nothing, got {text.strip()}")
+    return amount
+
+
+def my_upgrade(path=PLAN_FILE):
+    """Return the page.
+
+    Parameters
+    ----------
+    path : path-like
+        Of one's own plan.
+    """
+    return MyUpgrade(path)

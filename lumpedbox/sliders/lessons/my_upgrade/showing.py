@@ -1,0 +1,77 @@
+"""What the browser shows of a plan, trait by trait of the board."""
+
+from __future__ import annotations
+
+from .cards import cards
+from .outcomes import beginnings
+from .shapes import told
+from .views import axis, curve, steps_along, vehicle, way, worth
+
+FIRST_CHECKS = (
+    "Which loudspeakers play now? Fader and balance, 2 minutes.",
+    "How wide is the front opening? A tape measure, 5 minutes.",
+    "12 or 24 volts? A meter, 1 minute.",
+)
+MOST = 3  # things to look at first
+
+
+def nothing_shown():
+    """Return what is shown while there is no plan: the shapes to begin with."""
+    empty = {"cards": [], "beside": [], "left_out": [], "look": list(FIRST_CHECKS), "worth": []}
+    none = {"vehicle": {}, "money": {}, "curves": {}, "search": {}, "against": {"names": [], "chosen": ""}}
+    return empty | none | {"shapes": told()}
+
+
+def shown(outcomes, advice, order, looked, against):
+    """Return what is shown of a plan.
+
+    Parameters
+    ----------
+    outcomes : Outcomes
+    advice : Advice
+    order : tuple of str
+        The reader's own.
+    looked : tuple of str
+        What is done in the stage that the plan from above shows.
+    against : (str, tuple of str or None)
+        Name of the order that is compared, and its stages.
+    """
+    plan, (name, compared) = outcomes.plan, against
+    return {
+        "shapes": [],
+        "cards": cards(outcomes, order),
+        "beside": cards(outcomes, compared) if compared else [],
+        "left_out": [one for one in plan.ranked if one not in order],
+        "look": look_first(outcomes),
+        "vehicle": vehicle(outcomes, looked) | {"looked": len(looked)},
+        "money": _money(outcomes, {"your order": order} | ({name: compared} if compared else {})),
+        "curves": _curves(outcomes, order),
+        "worth": _worth(outcomes, advice, order),
+    }
+
+
+def look_first(outcomes):
+    """Return what to look at first: what cannot be as it is noted, then what is not known."""
+    if () not in outcomes:
+        return []
+    start = outcomes[()]
+    noted = [str(one).partition(": ")[2] for one in start.unfit]
+    lacking = start.figures.open if start.figures.bands else ()  # the headline says that nothing plays
+    return [*noted, *lacking, *start.figures.unknown][:MOST]
+
+
+def _money(outcomes, orders):
+    lines = [{"name": name, "points": way(outcomes, order)} for name, order in orders.items()]
+    return axis(outcomes, orders.values()) | {"lines": lines}
+
+
+def _curves(outcomes, order):
+    found = [outcomes[done].figures for done in beginnings(order) if done in outcomes]
+    frequency = found[0].frequency.round(2).tolist() if found else []
+    return {"frequency": frequency, "levels": list(map(curve, found))}
+
+
+def _worth(outcomes, advice, order):
+    if not advice.shares or not all(done in outcomes for done in beginnings(order)):
+        return []
+    return worth(advice.shares, advice.spans, steps_along(outcomes, order))

@@ -1,0 +1,143 @@
+// The page as a whole. What is done is sent to the kernel, which tells what came of it.
+function createTold(model, send) {
+  const text = make("span"), undo = button("Undo", () => send({ undo: true })), host = make("p", { class: "lb-came-of-it", role: "status" }, text, undo);
+  const update = () => {
+    const told = model.get("told");
+    write(text, told.text ?? "");
+    undo.hidden = !told.undo;
+    host.classList.toggle("lb-refused", Boolean(told.refused));
+  };
+  model.on("change:told", update);
+  update();
+  return { host, say: (words) => write(text, words) };
+}
+
+// Which plan this is, the ways to another, and what can be taken away.
+function createHead(model, send) {
+  const name = make("strong"), invented = make("span", { class: "lb-badge", text: "invented example" });
+  const ways = Object.entries({ mine: "Open my plan", new: "Start my own", copy: "Copy it as mine", example: "Look at the example" }).map(([which, text]) => [which, button(text, () => send({ open: which }))]);
+  const note = make("span", { class: "lb-small", role: "status" }), find = make("a", { text: "Find out what you have" });
+  const menu = make("div", { class: "lb-menu", hidden: "" }, ...model.get("takeaways").map((kind) => button(kind, () => write(note, "Making it…") || send({ take: kind }))));
+  const away = button("Take away", () => open(menu.hidden), { "aria-expanded": "false" });
+  const open = (wanted) => {
+    menu.hidden = !wanted;
+    away.setAttribute("aria-expanded", String(wanted));
+  };
+  menu.addEventListener("keydown", (event) => event.key === "Escape" && (open(false), away.focus()));
+  model.on("msg:custom", ({ taken }, buffers) => {
+    if (!taken) return;
+    saveFile(taken, buffers[0]);
+    write(note, `Saved as ${taken.name}, among your browser's downloads.`);
+  });
+  const update = () => {
+    const { name: called, example, mine, nothing, checks } = model.get("about");
+    write(name, called);
+    invented.hidden = !example;
+    const offered = { mine, new: !mine && !nothing && example, copy: !mine && example, example: !example };
+    for (const [which, one] of ways) one.hidden = !offered[which];
+    away.hidden = nothing;
+    if (checks) find.href = checks;
+    find.hidden = !checks;
+  };
+  model.on("change:about", update);
+  update();
+  return make("header", { class: "lb-head" }, name, invented, make("span", { class: "lb-space" }), find, ...ways.map(([, one]) => one), away, menu, note);
+}
+
+// The order: what it is judged by, the search, and what it found.
+function createSearch(model, send) {
+  const aimId = unlike(), moneyId = unlike();
+  const aim = make("select", { id: aimId, ...KEEPS_KEYS }, ...model.get("aims").map(([value, text]) => make("option", { value, text })));
+  const budget = make("input", { type: "text", id: moneyId, placeholder: "no limit", size: 7, autocomplete: "off", ...KEEPS_KEYS });
+  const find = button("Find the best order", () => send({ find: [aim.value, budget.value] }));
+  const bar = make("progress", { "aria-label": "How far the search is" }), cancel = button("Cancel", () => send({ cancel: true }));
+  const text = make("p", { role: "status" }), use = button("Use it", () => send({ use: true })), keep = button("Keep mine", () => send({ keep_mine: true }));
+  const result = make("div", { class: "lb-result" }, bar, cancel, text, use, keep), add = button("Add a step", () => send({ form: ["step", ""] })), usual = button("Show me the usual steps", () => send({ usual: true }));
+  const compareId = unlike(), compare = make("select", { id: compareId, ...KEEPS_KEYS });
+  compare.addEventListener("change", () => send({ compare: compare.value }));
+  let host = null;
+  const update = () => {
+    const { done, all, text: said, order } = model.get("search"), many = model.get("cards").length > 2;
+    bar.hidden = cancel.hidden = done === undefined;
+    if (done !== undefined) Object.assign(bar, { max: all, value: done });
+    write(text, said ?? "");
+    use.hidden = keep.hidden = !order?.length;
+    result.hidden = done === undefined && !said;
+    find.hidden = !many;
+    host.hidden = Boolean(model.get("about").nothing);
+    for (const field of [aim, budget]) field.hidden = field.previousSibling.hidden = !many;
+    usual.hidden = model.get("cards").length > 1 || !model.get("vehicle").places;
+  };
+  const against = () => {
+    const { names, chosen } = model.get("against");
+    compare.hidden = compare.previousSibling.hidden = !names.length;
+    const options = ["", ...names];
+    if (options.join("\n") !== [...compare.options].map(({ value }) => value).join("\n")) compare.replaceChildren(...options.map((value) => make("option", { value, text: value || "nothing" })));
+    compare.value = chosen;
+  };
+  host = make("section", { class: "lb-search" }, make("h2", { text: "Steps, in your order" }), make("label", { for: aimId, text: "Aim" }), aim, make("label", { for: moneyId, text: "Money" }), budget, find, add, usual, make("label", { for: compareId, text: "Compare with" }), compare, result);
+  for (const of of ["about", "search", "cards", "vehicle"]) model.on(`change:${of}`, update);
+  model.on("change:against", against);
+  update();
+  against();
+  return host;
+}
+
+function createLook(model) {
+  const list = make("ol"), host = make("section", { class: "lb-look" }, make("h2", { text: "Look at this first" }), list);
+  const update = () => {
+    const found = model.get("look");
+    host.hidden = !found.length;
+    list.replaceChildren(...found.map((text) => make("li", { text })));
+  };
+  model.on("change:look", update);
+  update();
+  return host;
+}
+
+function createLeftOut(model, send) {
+  const host = make("p", { class: "lb-left-out" });
+  const update = () => {
+    const names = model.get("left_out");
+    host.hidden = !names.length;
+    host.replaceChildren("Left out: ", ...names.map((name) => button(`Take in: ${name}`, () => send({ take_in: name }))));
+  };
+  model.on("change:left_out", update);
+  update();
+  return host;
+}
+
+export default {
+  render({ model, el }) {
+    el.classList.add("lb-page", "lb-upgrade");
+    let told;
+    const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
+    const send = (what) => (stopped() ? told.say("The server has stopped: nothing changes any more.") : model.send(what));
+    told = createTold(model, send);
+    const answer = createAnswer(model), vehicle = createVehicle(model, send), form = createForm(model, send);
+    const deck = createDeck(model, "cards", { "aria-label": "Steps" }, send), other = createDeck(model, "beside", { "aria-label": "The order that is compared" });
+    const pictures = [createMoney(model), createCurves(model), createWorth(model)];
+    const beside = make("section", { class: "lb-beside-it" }, make("h2"), other);
+    const compared = () => {
+      beside.hidden = !model.get("beside").length;
+      write(beside.firstChild, `Compared with ${model.get("against").chosen}`);
+    };
+    for (const of of ["beside", "against"]) model.on(`change:${of}`, compared);
+    compared();
+    const hint = make("div", {}, make("p", { class: "lb-small lb-how", text: "Drag a card, press Earlier or Later, or Alt and an arrow key. A card's name shows that stage on the plan above." }), make("p", { class: "lb-small", text: "Clean bass and treble/bass in dB. Ear time is for music at that level, by workplace rules (NIOSH 98-126); it hardly counts bass, which harms too." }));
+    const right = make("div", { class: "lb-told" }, answer.headline, answer.wrong, make("div", { class: "lb-two" }, make("div", {}, answer.facts, answer.why), createLook(model)));
+    const below = make("div", { class: "lb-pictures" }, ...pictures.map(({ host }) => host));
+    el.append(createHead(model, send), make("div", { class: "lb-top" }, make("div", {}, vehicle.host, form), right), createSearch(model, send), told.host, deck, createLeftOut(model, send), hint, answer.cautions, below, beside, answer.aloud);
+    const empty = () => {
+      const none = model.get("about").nothing;
+      for (const one of [deck, hint, below]) one.hidden = none;
+      el.classList.toggle("lb-nothing", Boolean(none));
+    };
+    model.on("change:about", empty);
+    empty();
+    const goOn = () => model.get("busy").busy && !stopped() && model.send({ go_on: true });
+    model.on("change:busy", goOn);
+    goOn();
+    return () => [vehicle, ...pictures].forEach((one) => one.remove());
+  },
+};

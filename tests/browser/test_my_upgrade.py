@@ -1,0 +1,287 @@
+"""My upgrade in a real browser: by labels alone, by keyboard alone, on every size of screen and on paper."""
+
+import re
+import unicodedata
+
+import numpy as np
+import pytest
+
+from lumpedbox.plan import demo_plan, figures, read_plan, search
+from tests.browser.test_pages import complaints, on_paper, tabbed
+from tests.browser.test_tasks import Person
+
+pytestmark = [pytest.mark.browser, pytest.mark.long]
+
+PAGE = "my_upgrade.ipynb"
+SIZES = {"desk": (1366, 638), "full": (1920, 1080), "zoom": (683, 384), "phone": (390, 844)}
+OVERFLOW = "document.documentElement.scrollWidth - innerWidth"
+STICKING_OUT = """() => [...document.querySelectorAll(".lb-upgrade :is(button, dd, dt, li, p, svg, select, input)")]
+  .filter((one) => one.checkVisibility() && one.getBoundingClientRect().right > innerWidth + 1)
+  .map((one) => one.outerHTML.slice(0, 120))"""
+COVERED = """() => [...document.querySelectorAll(".lb-card dl > div")].filter((row) => {
+  const [name, value] = [...row.children].map((one) => {
+    const range = document.createRange();
+    range.selectNodeContents(one);
+    return range.getBoundingClientRect();
+  });
+  const side = value.top < name.bottom - 2 && value.bottom > name.top + 2;
+  return row.checkVisibility() && side && value.left < name.right - 1;
+}).map((row) => row.textContent)"""
+
+
+@pytest.fixture
+def plan_file(running):
+    """One's own plan; gone again afterwards."""
+    path = running.folder / "my_plan.toml"
+    yield path
+    path.unlink(missing_ok=True)
+
+
+@pytest.fixture
+def opened(visit):
+    """Function that opens the page, and waits until all of it is worked out."""
+
+    def opened(colours="light", size="desk"):
+        visitor = visit(colours)
+        width, height = SIZES[size]
+        visitor.page.set_viewport_size({"width": width, "height": height})
+        visitor.open_live(PAGE)
+        worked_out(visitor.page)
+        return visitor
+
+    return opened
+
+
+def worked_out(page):
+    page.locator(".lb-headline", has_text="Do this first").wait_for()
+    page.locator(".lb-worth, .lb-picture .lb-span").first.wait_for()
+    page.wait_for_function("!document.querySelector('.lb-waiting')")
+
+
+def in_use(page):
+    return page.evaluate("document.activeElement.getAttribute('aria-label') ?? document.activeElement.textContent")
+
+
+def order(page):
+    return page.locator(".lb-deck").first.locator("h3 button").all_inner_texts()[1:]
+
+
+def button(page, name):
+    return page.get_by_role("button", name=name, exact=True).first
+
+
+def test_from_nothing_to_what_to_do_first_in_a_dozen_steps(visit, plan_file):
+    visitor = visit()
+    visitor.open_live("start.ipynb")
+    person = Person(visitor)
+    person.follow("The plan")
+    person.press("Start my own")
+    person.see("Nothing known yet. Pick the shape of your vehicle: that is enough to begin.")
+    person.press("small car, about 2.3 m long and 1.35 m wide inside")
+    person.see("Nothing plays yet: choose a place, and say what is in it.")
+    person.press("front door left: empty")
+    person.choose("What is in it", "a usual 165 mm woofer")
+    person.press("Keep")
+    person.see("front door left and front door right: kept.")
+    person.press("Show me the usual steps")
+    person.see("Do this first, for 25 credits: ask about sensors and seal the doors")
+    plan = read_plan(plan_file)
+    assert search(plan).next == "seal the doors"
+    gain = figures(plan.after("seal the doors")).clean - figures(plan.after()).clean
+    person.read(person.headline, r".*seal the doors: ([\d.]+) dB more\.", gain)
+    person.read(person.fact("clean bass", "as found"), r"([\d.]+) dB", figures(plan.after()).clean)
+    person.is_done()
+
+
+def test_steps_are_moved_by_keyboard_told_and_undone(opened):
+    visitor = opened()
+    page, before = visitor.page, order(visitor.page)
+    page.evaluate("document.activeElement.blur()")
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        if in_use(page) == "Earlier: seal the step wells":
+            break
+    page.keyboard.press("Enter")
+    page.get_by_text("seal the step wells is now the first.").wait_for()
+    assert in_use(page) == "Earlier: seal the step wells"
+    assert order(page)[0] == "seal the step wells"
+    page.keyboard.press("Alt+ArrowRight")
+    page.get_by_text("seal the step wells is now number 2").wait_for()
+    assert order(page) == before
+    assert in_use(page) == "Earlier: seal the step wells"
+    button(page, "Later: amplifier").focus()
+    page.keyboard.press("Enter")
+    page.get_by_text("amplifier stays: bass box can only come after amplifier.").wait_for()
+    assert order(page) == before
+    button(page, "Earlier: keep bass from the roof").click()
+    page.get_by_text("keep bass from the roof is now number 5").wait_for()
+    page.reload()
+    visitor.wait_for_live()
+    page.wait_for_function("document.querySelectorAll('.lb-deck h3 button')[5]?.textContent.startsWith('keep bass')")
+    assert visitor.wrong == []
+
+
+def test_a_card_is_dragged(opened):
+    visitor = opened()
+    page = visitor.page
+    cards = page.locator(".lb-deck").first.locator(".lb-card")
+    cards.nth(6).drag_to(cards.nth(1))
+    page.get_by_text("keep bass from the roof is now the first.").wait_for()
+    assert order(page)[0] == "keep bass from the roof"
+    button(page, "Undo").click()
+    page.get_by_text("Undone.").wait_for()
+    assert order(page)[-1] == "keep bass from the roof"
+    assert visitor.wrong == []
+
+
+def test_the_best_order_is_offered_and_the_readers_own_stays_until_it_is_used(opened):
+    visitor = opened()
+    page, mine, best = visitor.page, order(visitor.page), search(demo_plan())
+    button(page, "Find the best order").click()
+    button(page, "Use it").wait_for()
+    assert order(page) == mine
+    assert f"averages {best.value:.1f} dB" in page.locator(".lb-result").inner_text()
+    button(page, "Keep mine").click()
+    page.get_by_text("Your order stays.").wait_for()
+    button(page, "Find the best order").click()
+    button(page, "Use it").click()
+    page.get_by_text("This is the order that was found.").wait_for()
+    assert tuple(order(page)) == best.best
+    assert button(page, "Take in: small drivers in the step wells").is_visible()
+    assert visitor.wrong == []
+
+
+def test_a_long_search_shows_how_far_it_is_and_is_stopped(visit, plan_file):
+    stages = "".join(f'[stage."filter {n}"]\nfilter = {{ front = ["peak -1 dB at {50 + n} Hz"] }}\n' for n in range(11))
+    plan_file.write_text(
+        '[cabin]\nuse = "sixteen-seat minibus"\n[opening.door]\nvolume = "30 L"\nplace = ["1 m", "0.1 m", "0.4 m"]\n'
+        '[channel.front]\nsource = "head unit of the minibus"\nfeeds = ["door"]\n'
+        f'[have]\ndoor = "165 mm panel"\n{stages}',
+        encoding="utf-8",
+    )
+    visitor = visit()
+    visitor.open_live(PAGE)
+    page = visitor.page
+    page.wait_for_function("!document.querySelector('.lb-waiting')")
+    before = order(page)
+    button(page, "Find the best order").click()
+    bar = page.get_by_role("progressbar", name="How far the search is")
+    bar.wait_for()
+    page.wait_for_function("document.querySelector('.lb-result progress').value > 20")
+    button(page, "Later: filter 0").click()  # the page stays alive
+    page.get_by_text("filter 0 is now number 2").wait_for()
+    button(page, "Cancel").click()
+    page.get_by_text("Stopped. Your order is as it was.").wait_for()
+    assert order(page) == [before[1], before[0], *before[2:]]
+    assert visitor.wrong == []
+
+
+def test_a_slip_stays_in_the_form_with_its_reason(visit, plan_file):
+    plan_file.write_bytes(demo_plan().path.read_bytes())
+    visitor = visit()
+    visitor.open_live(PAGE)
+    page = visitor.page
+    worked_out(page)
+    page.get_by_role("button", name=re.compile("^step well right:")).first.focus()
+    page.keyboard.press("Enter")
+    assert page.get_by_label("What is in it").evaluate("one => one === document.activeElement")
+    page.get_by_label("Depth").fill("58 Herz")
+    page.keyboard.press("Enter")
+    page.get_by_text("'Herz' is not a known unit").wait_for()
+    assert page.get_by_label("Depth").input_value() == "58 Herz"
+    page.get_by_label("Depth").fill("80")
+    page.keyboard.press("Enter")
+    page.get_by_text("step well right: kept.").wait_for()
+    assert in_use(page).startswith("step well right:")
+    assert 'depth = "80 mm"' in plan_file.read_text(encoding="utf-8")
+    assert "# a heater duct" in plan_file.read_text(encoding="utf-8")
+    worked_out(page)
+    assert "step well right is" not in page.locator(".lb-card").first.inner_text()
+    page.get_by_role("button", name=re.compile("^roof left:")).first.click()
+    page.keyboard.press("Escape")
+    page.locator(".lb-open-form").wait_for(state="hidden")
+    assert visitor.wrong == []
+
+
+def test_everything_is_reached_by_tab_and_has_a_name(opened):
+    visitor = opened()
+    page = visitor.page
+    wanted = [
+        one.get_attribute("aria-label") or one.inner_text() for one in page.locator(".lb-upgrade button:visible").all()
+    ]
+    wanted += [one.get_attribute("aria-label") for one in page.locator(".lb-spot").all()]
+    page.evaluate("document.activeElement.blur()")
+    names = tabbed(page, len(wanted) + 30)
+    assert set(filter(None, wanted)) - set(names) == set()
+    pictures = page.locator("svg[role=img]").evaluate_all("all => all.map(one => one.getAttribute('aria-label'))")
+    assert len(pictures) == 3
+    assert all(len(told) > 40 for told in pictures)
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+def test_nothing_keeps_people_from_using_it(opened, colours):
+    visitor = opened(colours)
+    page = visitor.page
+    assert complaints(page) == []
+    button(page, "Add a step").click()
+    button(page, "Copy it as mine").wait_for()
+    page.get_by_text("Places as a list").click()
+    button(page, "Find the best order").click()
+    button(page, "Use it").wait_for()
+    assert complaints(page) == []
+    button(page, "Start my own").click()
+    page.get_by_text("Nothing known yet.").first.wait_for()
+    assert complaints(page) == []
+    assert visitor.wrong == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_it_fits_every_screen(opened, size):
+    visitor = opened(size=size)
+    page = visitor.page
+    assert page.evaluate(OVERFLOW) <= 0
+    assert page.evaluate(STICKING_OUT) == []
+    assert page.evaluate(COVERED) == []
+    if size == "desk":
+        for part in (".lb-headline", ".lb-facts table", ".lb-vehicle svg", ".lb-search"):
+            place = page.locator(part).first.bounding_box()
+            assert place["y"] + place["height"] <= SIZES["desk"][1], part
+
+
+def test_on_paper_stands_what_is_to_be_done_and_no_button(opened):
+    page = opened().page
+    lines = [line for lines in on_paper(page) for line in lines]
+    printed = unicodedata.normalize("NFKD", " ".join(lines))  # without ligatures
+    words = " ".join(printed.split())
+    for name in (*demo_plan().stages, "What the money buys on the way", "Do this first", "Hearing does not grow back"):
+        assert name in words
+    page.emulate_media(media="print")
+    left = page.locator(".lb-upgrade button:visible").all_inner_texts()
+    assert set(left) == {"As found", *demo_plan().stages}  # the names of the cards
+
+
+def test_what_is_taken_away_is_saved(opened):
+    visitor = opened()
+    page = visitor.page
+    for kind, start in (
+        ("sheet as PDF", b"%PDF"),
+        ("steps as CSV", "\ufeffstage,".encode()),
+        ("plan as a file", b"# A plan"),
+    ):
+        with page.expect_download() as waiting:
+            if kind == "sheet as PDF":
+                button(page, "Take away").click()
+            button(page, kind).click()
+        assert waiting.value.path().read_bytes().startswith(start)
+    assert visitor.wrong == []
+
+
+def test_two_stages_that_are_chosen_stay_chosen(opened):
+    page = opened().page
+    picks = page.get_by_label("First stage"), page.get_by_label("Second stage")
+    assert [pick.evaluate("one => one.selectedIndex") for pick in picks] == [0, 6]
+    picks[0].select_option(index=2)
+    button(page, "Earlier: keep bass from the roof").click()
+    page.get_by_text("keep bass from the roof is now number 5").wait_for()
+    assert picks[0].evaluate("one => one.selectedIndex") == 2
+    assert np.isfinite(page.locator(".lb-picture svg").nth(1).bounding_box()["height"])

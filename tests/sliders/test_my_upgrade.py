@@ -320,6 +320,7 @@ def test_a_search_keeps_within_the_money(page):
     assert told(page) == "Money: it cannot be less than nothing, got -5"
 
 
+@pytest.mark.long
 def test_nothing_is_advised_where_nothing_helps(own):
     fill(own, ["step", ""], kind="put", where="front door left|front door right", driver="~100 mm full range", cost="9")
     own.finish()

@@ -161,7 +161,9 @@ def words_of_upgrade():
     plan, library = page.plan, Library(page.plan.my_parts)
     for name in my_upgrade_board.SCRIPTS:
         text = (folder / f"{name}.js").read_text("utf-8")
-        yield from re.findall(r'(?:button\(|text: |"aria-label": |write\(\w+, |\bwords\()"([^"]*[a-z][^"]*)"', text)
+        yield from re.findall(
+            r'(?:button\(|text: |"aria-label": |write\(\w+, |\bwords\(|pair\(\w+, )"([^"]*[a-z][^"]*)"', text
+        )
         yield from re.findall(r'(?:mine|new|copy|example): "([^"]+)"|^  \["([^"]+)", \(', text, re.MULTILINE)
     yield from (*AIM_WORDS.values(), *TAKEAWAYS, BEST, WORST, AS_FOUND, STOP, *page.answer.columns)
     yield from (fact.name for fact in page.answer.facts)

@@ -23,8 +23,8 @@ class UpgradeBoard(anywidget.AnyWidget):
     Attributes
     ----------
     about : dict
-        The plan: "name", whether it is the "example", whether one's own is there ("mine"), or "nothing" is known;
-        where to find out what one has, "checks".
+        The plan: its "name", and whether it is the "example" or "nothing" is known. Whether one's own is there, "mine".
+        The page where to find out what one has, "checks".
     answer, wrong, asleep : dict, str, bool
         As a `Board` has them.
     cards, beside : list of dict

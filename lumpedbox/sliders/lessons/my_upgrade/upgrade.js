@@ -65,17 +65,19 @@ function createSearch(model, send) {
     result.hidden = done === undefined && !said;
     find.hidden = !many;
     host.hidden = Boolean(model.get("about").nothing);
-    for (const field of [aim, budget]) field.hidden = field.previousSibling.hidden = !many;
+    for (const field of [aim, budget]) field.parentElement.hidden = !many;
     usual.hidden = model.get("cards").length > 1 || !model.get("vehicle").places;
   };
   const against = () => {
     const { names, chosen } = model.get("against");
-    compare.hidden = compare.previousSibling.hidden = !names.length;
+    compare.parentElement.hidden = !names.length;
     const options = ["", ...names];
     if (options.join("\n") !== [...compare.options].map(({ value }) => value).join("\n")) compare.replaceChildren(...options.map((value) => make("option", { value, text: value || "nothing" })));
     compare.value = chosen;
   };
-  host = make("section", { class: "lb-search" }, make("h2", { text: "Steps, in your order" }), make("label", { for: aimId, text: "Aim" }), aim, make("label", { for: moneyId, text: "Money" }), budget, find, add, usual, make("label", { for: compareId, text: "Compare with" }), compare, result);
+  const pair = (id, text, field) => make("span", { class: "lb-pair" }, make("label", { for: id, text }), field);
+  const parts = [pair(aimId, "Aim", aim), pair(moneyId, "Money", budget), find, add, usual, pair(compareId, "Compare with", compare), result];
+  host = make("section", { class: "lb-search" }, make("h2", { text: "Steps, in your order" }), ...parts);
   for (const of of ["about", "search", "cards", "vehicle"]) model.on(`change:${of}`, update);
   model.on("change:against", against);
   update();

@@ -29,7 +29,7 @@ def vehicle(outcomes, done):
     """
     plan = outcomes.plan
     now, before = plan.after(*done), plan.after(*done[:-1])
-    doubtful = {one.where for one in now.unfit} if done in outcomes else set()
+    doubtful = {one.where for one in outcomes[done].unfit} if done in outcomes else set()
     known = {
         place: _place(place, now.openings[place], now.drivers.get(place), before.drivers.get(place), doubtful)
         for place in now.openings

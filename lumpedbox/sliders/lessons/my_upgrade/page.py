@@ -260,7 +260,7 @@ class MyUpgrade(Filling, Shown):
     def _check(self, order, name):
         """Say why an order cannot be, in words about the stage that was moved."""
         try:
-            in_order(self.plan, order)
+            in_order(self.plan, order, "my_upgrade")
         except ValueError:
             for number, stage in enumerate(order):
                 late = [other for other in self.plan.stages[stage].after if other not in order[:number]]

@@ -76,7 +76,7 @@ def test_both_halves_are_equally_loud(music):
 
 
 def test_loudness_is_weighted_by_the_contour_of_60_phon():
-    """By hand: 40 Hz, 30 dB above 1 kHz, weighs 94.18 - 60.01 dB less: without it 10 lg(1 + 10^-0.417) dB are missing."""
+    """By hand: 40 Hz, 30 dB above 1 kHz, weighs 94.18 - 60.01 dB less. Without it, 10 lg(1 + 10^-0.417) dB are gone."""
     time = np.arange(RATE) / RATE
     tones = 10**1.5 * np.sin(2 * np.pi * 40 * time) + np.sin(2 * np.pi * 1000 * time)
     without = np.where(F < 300, -100.0, 0.0)

@@ -15,7 +15,7 @@ from ..parts.system import System
 from ..response import Response, SystemResponse
 from ..units import litre
 from .curves import Predicted, WhatWasMeasured
-from .knobs import reversed_polarity
+from .knobs import reversed_polarity, turned
 from .trial import STEP, ImpedanceCurve, LevelCurve, Trial
 
 WHO = "compare"
@@ -216,9 +216,9 @@ def _cause(key, trial, gain, air):
 def _with_cause(key, trial):
     """Return the prediction with one cause in it, all else as predicted."""
     mine = _groups(trial.knobs).get(key, [])
-    x = np.zeros((len(trial.knobs), 1))
-    x[mine, 0] = trial.fitted.x[mine]
-    return trial.turned(x).member((0,)) if mine else trial.system
+    if not mine:
+        return trial.system
+    return turned(trial.system, [trial.knobs[at] for at in mine], trial.fitted.x[mine][:, np.newaxis]).member((0,))
 
 
 def _boxes(key, trial, air):

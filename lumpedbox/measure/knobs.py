@@ -81,6 +81,7 @@ def turned(system, knobs, values):
     ----------
     system : System
     knobs : list of Knob
+        Whatever has none of them stays as it is.
     values : array, shape (len(knobs), count)
     """
     values = [np.clip(column, -knob.freed, knob.freed) for knob, column in zip(knobs, values, strict=True)]
@@ -100,24 +101,35 @@ def _driver(driver, place, by_name):
 
 
 def _box(box, place, by_name):
-    if ("volume", place) not in by_name:
-        return box
-    lengths = {"port_length": np.exp(by_name["tuning", place])} if ("tuning", place) in by_name else {}
-    factor = np.clip(np.exp(by_name["volume", place]), NET_VOLUME.low / box.volume, NET_VOLUME.high / box.volume)
-    box = box.varied({"volume": factor} | lengths)
-    return _lossier(box, by_name["leak", place], by_name["loss", place])
+    mine = {name: column for (name, at), column in by_name.items() if at == place}
+    sizes = {}
+    if "volume" in mine:
+        sizes["volume"] = np.clip(np.exp(mine["volume"]), NET_VOLUME.low / box.volume, NET_VOLUME.high / box.volume)
+    if "tuning" in mine:
+        sizes["port_length"] = np.exp(mine["tuning"])
+    box = box.varied(sizes) if sizes else box
+    box = _leakier(box, mine["leak"]) if "leak" in mine else box
+    return _duller(box, mine["loss"]) if "loss" in mine else box
 
 
-def _lossier(box, leak, loss):
-    r"""Return a box with a leak and absorption larger by factors.
+def _leakier(box, x):
+    r"""Return a box with a leak larger by a factor.
 
-    .. math:: Q_l' = Q_l e^{-x}, \quad Q_a' = Q_a e^{-y}
+    .. math:: Q_l' = Q_l e^{-x}
     """
-    Qa = np.maximum(np.where(np.isfinite(box.Qa), box.Qa, UNPLANNED_LOSS) * np.exp(-loss), LOWEST_Q)
     if box.leak_resistance is not None:
-        return dataclasses.replace(box, leak_resistance=box.leak_resistance * np.exp(-leak), Qa=Qa)
-    Ql = np.maximum(np.where(np.isfinite(box.Ql), box.Ql, UNPLANNED_LEAK) * np.exp(-leak), LOWEST_Q)
-    return dataclasses.replace(box, Ql=Ql, Qa=Qa)
+        return dataclasses.replace(box, leak_resistance=box.leak_resistance * np.exp(-x))
+    Ql = np.where(np.isfinite(box.Ql), box.Ql, UNPLANNED_LEAK) * np.exp(-x)
+    return dataclasses.replace(box, Ql=np.maximum(Ql, LOWEST_Q))
+
+
+def _duller(box, x):
+    r"""Return a box with absorption larger by a factor.
+
+    .. math:: Q_a' = Q_a e^{-x}
+    """
+    Qa = np.where(np.isfinite(box.Qa), box.Qa, UNPLANNED_LOSS) * np.exp(-x)
+    return dataclasses.replace(box, Qa=np.maximum(Qa, LOWEST_Q))
 
 
 def _louder(system, gains):
@@ -126,6 +138,8 @@ def _louder(system, gains):
         return system
     channels = tuple(
         dataclasses.replace(channel, filters=(*channel.filters, Gain(level=gains[place])))
+        if place in gains
+        else channel
         for place, channel in enumerate(system.channels)
     )
     return dataclasses.replace(system, channels=channels)
@@ -137,7 +151,7 @@ def _moved(system, moved):
         return system
     cabin = system.loudspeakers[0].cabin
     size = (cabin.length, cabin.width, cabin.height)
-    ear = tuple(np.clip(system.listener[axis] + moved[axis], 0.02, size[axis] - 0.02) for axis in range(3))
+    ear = tuple(np.clip(system.listener[axis] + moved.get(axis, 0.0), 0.02, size[axis] - 0.02) for axis in range(3))
     return dataclasses.replace(system, ear=ear)
 
 

@@ -96,6 +96,7 @@ ALSO = (
     *("response.crossing.falling_zero", "response.shape.peak", "response.shape.over_passband", "response.shape.droop"),
     *("plan.reading.read_plan", "plan.figures.figures", "plan.search.search", "plan.table.table", "plan.words.change"),
     *("plan.worth.shares", "plan.worth.spans"),
+    *("response.sound.one_after_the_other", "response.sound.equal_loudness"),
 )
 
 PLAN = plan_of(
@@ -348,6 +349,14 @@ CALLS = {
     "response.shape.peak": {"relative_level": RESPONSE.level - 90},
     "response.shape.over_passband": {"response": RESPONSE},
     "response.shape.droop": {"relative_level": RESPONSE.level - 90, "frequency": GRID, "f3": 45.0},
+    "response.sound.equal_loudness": {"frequency": 40.0},
+    "response.sound.one_after_the_other": {
+        "frequency": GRID,
+        "first": RESPONSE.level,
+        "second": RESPONSE.level,
+        "rate": 8000.0,
+        "seconds": 0.5,
+    },
     "response.hearing.a_weighting": {"frequency": 40.0},
     "response.hearing.c_weighting": {"frequency": 40.0},
     "response.hearing.exposure": {"level": 94, "crest": 12, "spectrum": ((40, 0), (80, -3))},

@@ -31,6 +31,7 @@ UNITS = {
         "H",
         "F",
         "sr",
+        "phon",
         "dB",
         "dB re 20 uPa",
         "dB re 1 V",
@@ -58,6 +59,7 @@ ALSO = (
     *("measure.driver.driver_from_impedance", "measure.result.MeasuredDriver", "measure.readings.read_impedance"),
     *("measure.curves.Measured", "measure.comparing.compare", "measure.comparing.Comparison"),
     *("measure.next_reading.next_in_search", "measure.next_reading.next_reading"),
+    *("response.sound.one_after_the_other", "response.sound.equal_loudness"),
     *("plan.worth.shares", "plan.worth.spans", "plan.files.demo_plan", "plan.files.keep", "plan.files.drop"),
 )
 # Inside the search most values are of several units, or are limits, points and goals: what has one unit says it.
@@ -212,6 +214,7 @@ NO_QUANTITY = {
     "MeasuredDriver.driver": "a part",
     "driver_from_impedance": "numbers, described by their class",
     "compare": "causes and numbers, described by their class",
+    "one_after_the_other": "samples, described by their class",
     "netlist": "text",
     "in_sentences": "text",
 }

@@ -103,6 +103,10 @@ def test_a_level_curve_tells_a_wrong_tuning():
     assert found.after < 0.8 < found.before
     tuning = found.corrected.loudspeakers[0].box.tuning()
     assert tuning == pytest.approx(built.box.tuning(), rel=0.06)
+    corrected = found.corrected.loudspeakers[0]
+    assert corrected == dataclasses.replace(plan, driver=corrected.driver, box=corrected.box)
+    as_planned = {name: getattr(corrected.box, name) for name in ("volume", "Ql", "Qa", "filling")}
+    assert as_planned == {name: getattr(plan.box, name) for name in as_planned}
 
 
 @pytest.mark.long

@@ -317,7 +317,7 @@ def test_all_lessons(visit):
     assert {f"/voila/render/{lesson}" for lesson in LESSONS} <= set(links)
     assert {f"/doc/tree/{lesson}" for lesson in LESSONS} <= set(links)
     names = visitor.page.get_by_role("listitem").all_inner_texts()
-    assert names[:2] == ["Start here with its code", "My parts with its code"]
+    assert names[:2] == ["Start here with its code", "Find out what you have with its code"]
     sections = visitor.page.get_by_role("heading", level=2).all_inner_texts()
     assert sections[:3] == ["I am upgrading a vehicle", "I am learning or teaching", "For teachers"]
     assert links[::2][: len(LINKED) + 1] == ["/voila/render/start.ipynb", *LINKED], "not in the order of the start"

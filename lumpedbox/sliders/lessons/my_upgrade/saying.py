@@ -123,10 +123,8 @@ def _facts(outcomes, order, found, advised):
     yield row(
         "clean bass", lambda one: say("{it}", it=LEVEL(one.clean)) if np.isfinite(one.clean) else say("not known")
     )
-    yield row("ear time", lambda one: say(ear_time(one.exposure)))
-    yield row(
-        "treble against bass", lambda one: say(minus(f"{one.thinness:+.1f} dB") if one.bands else "nothing plays")
-    )
+    yield row("ear time a day", lambda one: say(ear_time(one.exposure).removesuffix(" a day")))
+    yield row("treble/bass", lambda one: say(minus(f"{one.thinness:+.1f} dB") if one.bands else "nothing plays"))
     yield row("gives first", lambda one: verbatim(gives(one)))
     yield Fact("money", {column: verbatim(money(outcome.cost, currency)) for column, outcome in shown.items()})
     if found is not None and found.left_out and len(shown) > 1:

@@ -199,7 +199,7 @@ def test_an_oval_against_a_round_driver(arrive, kept):
     small = demo_drivers()["130 mm step well"]
     levels = level_of(oval()), level_of(small)
     most = maximum_level(Loudspeaker(driver=small, box=InfiniteBaffle()), [40.0], amplifier=STORES)
-    words = r"At 40 Hz the 130 mm plays ([\d.]+) dB softer\. More power adds ([\d.]+) dB, then the cone ends\."
+    words = r"At 40 Hz the 130 mm plays ([\d.]+) dB softer\. More power adds ([\d.]+) dB, then its travel ends\."
     person.read(person.headline, words, levels[0] - levels[1], float(most.level[0]) - levels[1])
     for column, level in zip(("rear deck", "130 mm"), levels, strict=True):
         person.read(person.fact("level now", column), r"([\d.]+) dB", level)

@@ -77,7 +77,7 @@ def holds(page, column, drawn, loads=1.0):
     louder = "as loud" if abs(off) < 0.05 else f"{abs(off):.1f} dB {'louder' if off > 0 else 'softer'}"
     assert cell(page, AGAINST, column).text("metric") == louder
     assert cell(page, "lowest load", column)["least"] == pytest.approx(by_hand.least(**drawn) * loads, rel=3e-3)
-    said = cell(page, "resistors to buy", column)
+    said = cell(page, "to buy", column)
     most = list(by_hand.watts(FULL[page.values["amplifier"]], **drawn).values())
     assert [value for name, value in numbers(said) if "watts" in name] == list(map(size_sold, most))
     exact = [said for said in page.answer.details if said.words.startswith(f"{column.capitalize()}: {{takes0}}")]
@@ -102,7 +102,7 @@ def test_what_the_start_says_of_each_candidate(page, state):
     holds(page, "nothing added", circuit(page))
     holds(page, "in parallel", circuit(page, PARALLEL))
     holds(page, "best resistor", circuit(page, resistor=best))
-    assert cell(page, "resistors to buy", "best resistor")["ohm0"] == pytest.approx(best)
+    assert cell(page, "to buy", "best resistor")["ohm0"] == pytest.approx(best)
     told = page.answer.headline
     assert told["taken"] == pytest.approx(float(by_hand.lost(50.0, **circuit(page))), abs=1e-4)
     assert re.fullmatch(
@@ -425,7 +425,7 @@ def test_every_resistor_that_the_page_names_has_its_watts(page):
             put(page, cure=cure, wiring=wiring)
             texts = [
                 headline(page),
-                *(said.text("metric") for said in page.answer["resistors to buy"].values.values()),
+                *(said.text("metric") for said in page.answer["to buy"].values.values()),
             ]
             for text in texts:
                 assert len(re.findall(r"[\d.]+ ohm(?!:)", text)) == len(re.findall(r"[\d.]+ ohm, [\d.]+ W", text)), text

@@ -41,15 +41,15 @@ SEEN = 0.5  # dB; less is next to nothing
 SENSORS = ("not known yet", "fitted", "none")
 NOT_KNOWN, FITTED, NO_SENSORS = SENSORS
 AWAY = np.array([0.7071, 0.0, 0.7071])  # which way the hole lies from the cone: ours
-SEALING, COSTS = "gained at", "leak costs at"  # the second until it is known that there are no sensors
-RESONANCE, MOST_TRAVEL, TO_FIND_OUT = "hole resonance", "largest cone travel", "is it sealed?"
+SEALING, COSTS = "gained at", "leak at"  # the second until it is known that there are no sensors
+RESONANCE, MOST_TRAVEL, TO_FIND_OUT = "hole resonance", "cone travel", "tissue test"
 CABIN = f"small hatchback{BY_PLACES}"  # with which the page starts
 
 FIRST = {
     NOT_KNOWN: "Find out about side-impact sensors first: sealing a door may upset them.",
     FITTED: "Sensors are fitted: do not seal until the maker or dealer agrees.",
 }
-TEN_MINUTES = "30 Hz, softly; hold a tissue to every gap"
+TEN_MINUTES = "30 Hz, softly, at every gap"
 NEVER_TEST = say("Never test a sensor by sealing or unplugging.")
 KEEP_FREE = say("Leave drain holes open, the vapour barrier whole, and room for the window.")
 QUESTION = Question(

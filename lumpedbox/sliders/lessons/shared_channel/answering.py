@@ -20,12 +20,12 @@ PAD = "pad before the capacitor"
 NOT_READ, OPEN, OHMS = "not measured yet", "OL", "a number"
 REWIRED = {PARALLEL: SERIES, SERIES: PARALLEL, PAIRS: PARALLEL}
 WOOFER_AT, VOICE_AT, ALL_AT = f"woofer at {BASS:.0f} Hz", f"woofer at {VOICE:.0f} Hz", f"all at {BASS:.0f} Hz"
-AGAINST, DRIVEN = "tweeter against woofer", "amplifier can drive it"
+AGAINST, DRIVEN = "tweeter/woofer", "amplifier can drive it"
 FITS = {PARALLEL: "parallel wiring", SERIES: "series wiring", PAIRS: "series pairs", ALONE: "the woofer alone"}
-RESISTORS = "resistors to buy"
+RESISTORS = "to buy"
 HARDLY = 0.05  # dB; less than anybody hears
 NOTHING, BEST = "nothing added", "best resistor"
-OFF_PLASTIC = "At its watts a resistor can pass 200 °C: keep it off plastic, foam and the door's barrier."
+OFF_PLASTIC = "A resistor can pass 200 °C: keep it off plastic, foam and barrier."
 TOO_LOW = "{least}, too low for this amplifier"
 NO_CAPACITOR = "Give the tweeter a capacitor first: without one the bass goes through it, and can burn it."
 

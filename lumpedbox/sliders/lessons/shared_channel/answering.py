@@ -25,7 +25,7 @@ FITS = {PARALLEL: "parallel wiring", SERIES: "series wiring", PAIRS: "series pai
 RESISTORS = "to buy"
 HARDLY = 0.05  # dB; less than anybody hears
 NOTHING, BEST = "nothing added", "best resistor"
-OFF_PLASTIC = "A resistor can pass 200 °C: keep it off plastic, foam and barrier."
+OFF_PLASTIC = "Resistors can pass 200 °C: keep off plastic, foam, barrier."
 TOO_LOW = "{least}, too low for this amplifier"
 NO_CAPACITOR = "Give the tweeter a capacitor first: without one the bass goes through it, and can burn it."
 

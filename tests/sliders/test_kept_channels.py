@@ -47,7 +47,7 @@ def test_a_kept_channel_sets_the_whole_circuit(page):
     drivers = demo_drivers()
     circuit = {"woofer": drivers[PANEL], "other": drivers[TWEETER], "wiring": SERIES, "capacitor": 4.7 * uF}
     lost = float(by_hand.lost(50.0, **circuit))
-    assert page.answer["woofer at 50 Hz"]["nothing added"]["level"] == pytest.approx(-lost, abs=1e-4)
+    assert page.answer["woofer, 50 Hz"]["nothing added"]["level"] == pytest.approx(-lost, abs=1e-4)
     assert page.keeping.channels.value == "choose one"
 
 

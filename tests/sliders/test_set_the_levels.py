@@ -169,7 +169,7 @@ def test_headline_and_every_fact(page, closed_form, state):
 
 
 def test_at_the_start_the_page_says_what_to_read(page):
-    words = r"Turn the gains to [\d.]+ V front, [\d.]+ V rear \(at 315 Hz\) and [\d.]+ V bass \(at 63 Hz\)\."
+    words = r"Turn the gains until a meter reads [\d.]+ V front, [\d.]+ V rear \(315 Hz\), [\d.]+ V bass \(63 Hz\)\."
     assert re.fullmatch(words, str(page.answer.headline))
     assert len(str(page.answer.headline).split()) <= 20
     assert page.question == TITLE

@@ -91,7 +91,7 @@ class Telling:
             return say(words, short=LEVEL(levels.short))
         front, rear, bass = (output.setting for output in levels.outputs.values())
         return say(
-            "Turn the gains to {front} front, {rear} rear (at {middle}) and {bass} bass (at {low}).",
+            "Turn the gains until a meter reads {front} front, {rear} rear ({middle}), {bass} bass ({low}).",
             front=VOLTAGE(front.voltage),
             rear=VOLTAGE(rear.voltage),
             bass=VOLTAGE(bass.voltage),

@@ -332,7 +332,9 @@ def test_rear_3_db_under_front(arrive):
     alike, softer = (
         set_levels(system, feed=feed, bands=bands, wanted={"rear": rear, "bass": 6}).outputs for rear in (0, -3)
     )
-    words = r"Turn the gains until a meter reads ([\d.]+) V front, ([\d.]+) V rear \(315 Hz\), ([\d.]+) V bass \(63 Hz\)\."
+    words = (
+        r"Turn the gains until a meter reads ([\d.]+) V front, ([\d.]+) V rear \(315 Hz\), ([\d.]+) V bass \(63 Hz\)\."
+    )
 
     person = arrive()
     person.follow("How do I set the levels?")

@@ -210,7 +210,7 @@ class Cabin(Part):
                 f"Cabin.transfer.frequency must be at most {highest:.0f} Hz ({HIGHEST} x modal_limit; above, "
                 f"resonances crowd: take half space), got {np.max(frequency):.6g}"
             )
-        shapes = [(name, np.broadcast_shapes(*map(np.shape, p))) for name, p in (("source", source), ("ear", ear))]
+        shapes = [(name, np.broadcast(*p).shape) for name, p in (("source", source), ("ear", ear))]
         shape = common_shape([("Cabin", self.shape), ("air", air.shape), *shapes])
         s = 2j * np.pi * frequency[np.newaxis]
         room = room_of(self, source, ear, air)

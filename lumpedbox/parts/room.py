@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..remembered import remembered
+
 SMALLEST = 1e-6  # of what a cross mode adds at the source's own plane; later ones are left out
 NEAREST = 0.05  # m between the edges of source and ear, for counting cross modes
 NODES = 16  # on the circle from which the power series follows
@@ -116,11 +118,7 @@ class Expansion:
     def __init__(self, room, x):
         self.center = (x.real.min() + x.real.max()) / 2
         self.radius = max(np.abs(x - self.center).max(), LEAST_RADIUS)
-        axes = Axes(room, abs(self.center) + self.radius)
-        self.near = axes.modes(AWAY * self.radius - self.center)
-        circle = self.center + self.radius * CIRCLE
-        rest = axes.at(circle) - _one_by_one(*self.near, circle)
-        self.series = (rest @ COEFFICIENTS).real.T[..., np.newaxis]  # (nodes, n, 1)
+        *self.near, self.series = _near_and_rest(room, self.center, self.radius)
 
     def at(self, x):
         """Return the sum, shape (n, nf). [m2]"""
@@ -128,15 +126,31 @@ class Expansion:
 
     def slope_at(self, x):
         """Return its derivative by x, shape (n, nf). [m4]"""
-        series = POWERS[1:, np.newaxis, np.newaxis] * self.series[1:] / self.radius
+        series = np.roll(POWERS * self.series, -1, axis=1) / self.radius  # what was constant is 0 now, and last
         return _slope_one_by_one(*self.near, x) + _polynomial(series, (x - self.center) / self.radius)
 
 
+@remembered
+def _near_and_rest(room, center, radius):
+    """Return k^2 [1/m2] and weight of the resonances near a circle of x, shape (n, modes), and the series of the rest.
+
+    The coefficients of the series have shape (n, nodes). None of these depends on the frequencies between the ends.
+    """
+    axes, circle = Axes(room, abs(center) + radius), center + radius * CIRCLE
+    square, weight = axes.modes(AWAY * radius - center)
+    near = (weight[:, np.newaxis] @ (1 / (square[..., np.newaxis] + circle)))[:, 0]
+    return square, weight, ((axes.at(circle) - near) @ COEFFICIENTS).real
+
+
 def _polynomial(coefficients, z):
-    """Return a polynomial of z, its coefficients from the lowest power up (Horner's rule)."""
-    *others, value = coefficients
-    for coefficient in reversed(others):
-        value = value * z + coefficient
+    """Return a polynomial of z, its coefficients from the lowest power up: Horner's rule, four terms at a time."""
+    square = z * z
+    powers = np.empty((len(z), 4, z.shape[-1]), complex)
+    powers[:, 0], powers[:, 1], powers[:, 2], powers[:, 3] = 1, z, square, square * z
+    fours = (coefficients.reshape(len(coefficients), -1, 4) @ powers.view(float)).view(complex)
+    value, fourth = fours[:, -1], square * square
+    for part in range(fours.shape[1] - 2, -1, -1):
+        value = value * fourth + fours[:, part]
     return value
 
 
@@ -146,8 +160,8 @@ def _one_by_one(square, weight, x):
     .. math:: \sum \frac{weight}{k^2 + x}
     """
     total = np.zeros((1, 1, 1))
-    for w, real, imaginary in _inverses(square, weight, x):
-        total = total + (w @ real + 1j * (w @ imaginary))
+    for w, real, b, over in _inverses(square, weight, x):
+        total = total + (w @ real - 1j * b * (w @ over))
     return total[:, 0]
 
 
@@ -157,25 +171,28 @@ def _slope_one_by_one(square, weight, x):
     .. math:: -\sum \frac{weight}{(k^2 + x)^2}
     """
     total = np.zeros((1, 1, 1))
-    for w, real, imaginary in _inverses(square, weight, x):
-        total = total - (w @ (real * real - imaginary * imaginary) + 2j * (w @ (real * imaginary)))
+    for w, real, b, over in _inverses(square, weight, x):
+        total = total - (w @ (real * real) - b * b * (w @ (over * over)) - 2j * b * (w @ (real * over)))
     return total[:, 0]
 
 
 def _inverses(square, weight, x):
-    r"""Yield for some resonances at a time their weights, and both parts of the inverse of k^2 + x.
+    r"""Yield for some resonances at a time their weights, a/(a^2 + b^2), b, and 1/(a^2 + b^2).
 
-    .. math:: \frac{1}{a + j b} = \frac{a - j b}{a^2 + b^2}
+    .. math:: \frac{1}{k^2 + x} = \frac{a - j b}{a^2 + b^2}, \quad k^2 + x = a + j b
 
-    Complex numbers would take several times as long.
+    Complex numbers would take several times as long; b is the same for all resonances.
     """
     b = x.imag[:, np.newaxis]
     step = max(1, POINTS // max(x.size, len(square) * x.shape[-1]))
     for first in range(0, square.shape[1], step):
         here = slice(first, first + step)
         a = square[:, here, np.newaxis] + x.real[:, np.newaxis]
-        over = 1 / (a * a + b * b)
-        yield weight[:, np.newaxis, here], a * over, -b * over
+        over = a * a  # large: worked on in place
+        over += b * b
+        np.divide(1, over, out=over)
+        a *= over
+        yield weight[:, np.newaxis, here], a, b, over
 
 
 class Axes:
@@ -186,7 +203,7 @@ class Axes:
 
     def __init__(self, room, largest, smallest=SMALLEST):
         columns = (*room.sizes, *room.source, *room.ear)
-        rows = np.empty((9, max(map(np.size, columns)), 1))
+        rows = np.empty((9, np.broadcast(*columns).size, 1))
         for row, column in zip(rows, columns, strict=True):
             row[:] = column
         places = rows.reshape(3, 3, -1)
@@ -201,15 +218,16 @@ class Axes:
         self.cross = self.modes(np.square(highest)[:, np.newaxis], first=1)
 
     def _along_each(self, highest):
-        r"""Set k [1/m] and what each axis adds to the weight of a mode, averaged [1], shape (3, n, modes).
+        r"""Set k^2 [1/m2] and what each axis adds to the weight of a mode, averaged [1], shape (3, n, modes).
 
         .. math::
             \epsilon \cos(k x) \cos(k y) \prod_w \frac{\sin(k w/2)}{k w/2}, \quad \epsilon = 1\ (n = 0), 2\ (n > 0)
         """
-        n = np.arange(int(np.max(highest * self.sizes) / np.pi) + 1)
-        self.k = k = np.pi * n / self.sizes[..., np.newaxis]
-        source, ear = self.source[..., np.newaxis], self.ear[..., np.newaxis]
-        self.shapes = np.where(n == 0, 1.0, 2.0) * np.cos(k * source) * np.cos(k * ear)
+        n = np.arange(int((highest * self.sizes).max() / np.pi) + 1)
+        k = np.pi * n / self.sizes[..., np.newaxis]
+        self.squares = k * k
+        self.shapes = 2 * np.cos(k * self.source[..., np.newaxis]) * np.cos(k * self.ear[..., np.newaxis])
+        self.shapes[..., 0] = 1
         for width in filter(np.count_nonzero, self.widths):
             self.shapes = self.shapes * np.sinc(k * width / (2 * np.pi))
 
@@ -218,16 +236,16 @@ class Axes:
 
         The uniform pressure counts only where not all axes do.
         """
-        square, weight = np.zeros((1, 1)), np.ones((1, 1))
-        for k, shape in zip(self.k[first:], self.shapes[first:], strict=True):
-            here = np.any(k * k <= below, axis=0)
-            square = square[:, :, np.newaxis] + np.square(k[:, np.newaxis, here])
-            weight = weight[:, :, np.newaxis] * shape[:, np.newaxis, here]
-            square, weight = square.reshape(len(square), -1), weight.reshape(len(weight), -1)
+        start, *others = (self.squares[first:] <= below).any(axis=1).sum(axis=1).tolist()
+        square, weight = self.squares[first, :, :start], self.shapes[first, :, :start]
+        for axis, count in enumerate(others, first + 1):
+            square = (square[:, :, np.newaxis] + self.squares[axis, :, np.newaxis, :count]).reshape(len(square), -1)
+            weight = (weight[:, :, np.newaxis] * self.shapes[axis, :, np.newaxis, :count]).reshape(len(weight), -1)
         used = square <= below
-        used[:, :1] &= first > 0
-        here = np.any(used, axis=0)
-        return square[:, here], np.where(used[:, here], weight[:, here], 0.0)
+        if not first:
+            used[:, 0] = False
+        here = used.any(axis=0)
+        return square[:, here], np.where(used, weight, 0.0)[:, here]
 
     def at(self, x):
         """Return the sum over all but the uniform pressure, times the volume, for a few x, shape (n, nf)."""

@@ -199,7 +199,7 @@ class Places:
         if array.ndim == 0 or array.shape[-1] != 3:
             wanted = "must be places (x, y, z) in m, an array of shape (..., 3)"
             raise RefusedType(owner, name, f"{wanted}, got {shown(value)}")
-        return Position().accept(owner, name, tuple(np.moveaxis(array, -1, 0)))
+        return Position().accept(owner, name, tuple(array[..., i][()] for i in range(3)))
 
 
 class TextOrNumber:

@@ -2,6 +2,17 @@
 
 from __future__ import annotations
 
+LONGEST = 100  # characters of a value
+
+
+def shown(value):
+    """Return a value as an error shows it, never longer than a line."""
+    try:
+        text = " ".join(repr(value).split())
+    except ValueError:  # Python prints no whole number of more than 4300 digits
+        return "a number with too many digits to show"
+    return text if len(text) <= LONGEST else f"{text[:LONGEST]} ..."
+
 
 class _Refusal:
     """What is wrong with one argument of a function, or one field of a part.

@@ -10,7 +10,7 @@ def common_shape(shapes):
     common, sources = (), []
     for name, shape in shapes:
         try:
-            common = np.broadcast_shapes(common, shape)
+            common = np.broadcast_shapes(common, shape) if common else shape
         except ValueError:
             raise ValueError(_clash(name, shape, sources)) from None
         sources.append((name, shape))

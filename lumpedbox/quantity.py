@@ -14,7 +14,7 @@ from dataclasses import MISSING, dataclass, field, fields
 import numpy as np
 
 from . import units
-from .errors import Refused, RefusedType
+from .errors import Refused, RefusedType, shown
 from .families import common_shape
 from .remembered import frozen, once
 
@@ -24,16 +24,7 @@ def rule(cls):
     return dataclass(slots=True, eq=False, repr=False)(cls)
 
 
-def shown(value):
-    """Return a value as an error shows it, never longer than a line."""
-    try:
-        text = " ".join(repr(value).split())
-    except ValueError:  # Python prints no whole number of more than 4300 digits
-        return "a number with too many digits to show"
-    return text if len(text) <= LONGEST else f"{text[:LONGEST]} ..."
-
-
-LONGEST = 100  # characters
+PLAIN = (float, np.float64)
 
 
 @rule
@@ -54,6 +45,8 @@ class Quantity:
         """Return `value` as a float or as a read-only float array of its own."""
         if value is None and self.optional:
             return None
+        if type(value) in PLAIN and self.low <= value <= self.high:  # without numpy: pages make thousands of parts
+            return float(value)
         array = self._numbers(owner, name, value)
         self._check_range(owner, name, array)
         return float(array) if array.ndim == 0 else frozen(array)
@@ -214,15 +207,16 @@ class Holds:
 class Position:
     """Three coordinates, or none."""
 
+    axis = Quantity(unit="m", meaning="coordinate", low=-100.0, high=100.0, slips=("mm", "cm", "inch"))
+
     def accept(self, owner, name, value):
         if value is None:
             return None
-        axis = Quantity(unit="m", meaning="coordinate", low=-100.0, high=100.0, slips=("mm", "cm", "inch"))
         try:
             x, y, z = value if isinstance(value, (tuple, list, np.ndarray)) else ()
         except (TypeError, ValueError):
             raise RefusedType(owner, name, f"must be three coordinates (x, y, z) in m, got {shown(value)}") from None
-        return tuple(axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate((x, y, z)))
+        return tuple(self.axis.accept(owner, f"{name}[{i}]", coordinate) for i, coordinate in enumerate((x, y, z)))
 
 
 class LevelPoints:

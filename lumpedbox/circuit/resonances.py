@@ -62,16 +62,34 @@ class Resonances:
             value[:, modal], slope[:, modal] = inside, bent
         return value, slope
 
+    def alone(self, s, phases=True):
+        """Return G without its derivative, shape (n, nf); without `phases` its level alone fades."""
+        faded, _ = _faded(s.imag, self.limit)
+        value = np.exp(-s * self.late) + 0 * faded
+        modal = np.flatnonzero(np.any(faded < 1, axis=0))
+        if len(modal):
+            s, faded = s[:, modal], faded[:, modal]
+            summed = self.room.summed_alone(s)
+            inside = self.solid_angle * self.distance * summed
+            if np.any(faded):
+                inside = inside * np.exp(-faded * self._logarithm(s, summed, phases))
+            value[:, modal] = inside
+        return value
+
     def _modal(self, s, faded, by_w):
         """Return G and its derivative by s, at frequencies where the resonances count."""
         summed, by_s = self.room.summed(s)
         value, relative = self.solid_angle * self.distance * summed, by_s / summed
         if np.any(faded):
-            phase = self._excess_phase(s, summed)
-            logarithm = np.log(np.abs(value)) + np.real(s) * self.late + 1j * phase
+            logarithm = self._logarithm(s, summed)
             value = value * np.exp(-faded * logarithm)
             relative = relative - faded * (relative + self.late) + 1j * by_w * logarithm
         return value, value * relative
+
+    def _logarithm(self, s, summed, phases=True):
+        """Return the logarithm of H, its phase unwrapped from low frequencies up, or without its phase."""
+        level = np.log(np.abs(self.solid_angle * self.distance * summed)) + np.real(s) * self.late
+        return level + 1j * self._excess_phase(s, summed) if phases else level
 
     def _excess_phase(self, s, summed):
         """Return the phase of H, unwrapped from low frequencies up. [rad]

@@ -16,6 +16,29 @@ EARS = 32  # at a time
 SMALLEST = 1e-3  # of what a cross mode adds at the source's own plane, for the rest; the level moves by 0.01 dB
 
 
+class ManyEars:
+    """A room of one source heard at many ears: what `Resonances` asks of a `Room`, but for the derivative.
+
+    Parameters
+    ----------
+    room : Room
+        Its own ear is not used.
+    ears : tuple of array, shape (n,)
+        [m]
+    limit : float
+        The modal limit of the cabin. [Hz]
+    """
+
+    def __init__(self, room, ears, limit):
+        self._room, self._ears, self._limit = room, ears, limit
+        self.leak, self.damping, self.sound_speed = room.leak, room.damping, room.sound_speed
+        self.numbers = (*room.numbers, *ears, limit)
+
+    def summed_alone(self, s):
+        """Return the sum over all resonances at every ear. [1/m], shape (n, nf)"""
+        return summed_at_ears(self._room, self._ears, s[0], self._limit)
+
+
 @remembered
 def summed_at_ears(room, ears, s, limit):
     r"""Return the sum over all resonances (`Room.summed`) at many ears. [1/m], shape (n, nf)

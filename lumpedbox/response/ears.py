@@ -8,10 +8,10 @@ import numpy as np
 
 from ..circuit.dual import Frequency
 from ..circuit.listening import present_piston
+from ..circuit.resonances import Resonances
 from ..parts.room import apart, check_apart, check_inside, room_of
-from ..parts.room_map import summed_at_ears
+from ..parts.room_map import ManyEars
 from .band import between
-from .grid import risen
 from .heard_together import level_of_sum
 from .openings import heard_apertures
 
@@ -21,11 +21,11 @@ PER_EDGE = 4  # ears along each edge of `Cabin.ear_box`: 64 in all
 def levels_at(response, ears):
     r"""Return the level at many ears. [dB re 20 uPa], shape (..., nf)
 
-    .. math:: L = (1 - \gamma) L_{modes} + \gamma L_{half\,space}
+    .. math:: p = s \rho \sum_i \frac{U_i\,G_i}{\Omega\,r_i}
 
-    for each loudspeaker, :math:`\gamma` as for `Cabin`; several are summed as in `SystemResponse.level`. Every ear
-    counts as off a loudspeaker's axis by `Loudspeaker.angle`. In the octave around the modal limit phases stay those of
-    the resonances, so a sum may differ there from that of `solve`.
+    over a loudspeaker's openings, each with its own gain in the cabin: `circuit.resonances.Resonances`. Several
+    loudspeakers are summed as in `SystemResponse.level`. Every ear counts as off a loudspeaker's axis by
+    `Loudspeaker.angle`.
 
     Parameters
     ----------
@@ -45,7 +45,7 @@ def levels_at(response, ears):
     points = tuple(np.broadcast_to(axis, shape).ravel() for axis in ears)
     coherent, powers = 0.0, 0.0
     for part in parts:
-        pressure = _pressure_at(part, points)
+        pressure = _pressure_at(part, points, phases=len(parts) > 1)
         coherent, powers = coherent + pressure, powers + np.abs(pressure) ** 2
     level = level_of_sum(coherent, powers, response.frequency, parts[0].loudspeaker.cabin.modal_limit)
     return level.reshape((*shape, -1))
@@ -80,29 +80,30 @@ def _check(parts):
         raise ValueError(f"many ears need one loudspeaker or system, got a family of shape {parts[0].shape}")
 
 
-def _pressure_at(response, ears):
-    """Return the pressure of one loudspeaker at points. [Pa], shape (n, nf)"""
+def _pressure_at(response, ears, phases):
+    """Return the pressure of one loudspeaker at points; `phases` where others sound too. [Pa], shape (n, nf)"""
     speaker, air = response.loudspeaker, response.air
     cabin = replace(speaker.cabin, ear_box=0.0)
     check_inside(cabin, "levels_at.ears", ears)
-    s, limit = 1j * response.angular_frequency, float(cabin.modal_limit)
-    sign = -1.0 if speaker.polarity == "reversed" else 1.0
-    modal = np.flatnonzero(risen(response.frequency, limit) < 1)
-    inside, outside = np.zeros((len(ears[0]), len(modal)), complex), 0.0
-    for opening in heard_apertures(response):
+    s, limit = 1j * response.angular_frequency[np.newaxis], float(cabin.modal_limit)
+    pressure, openings = 0.0, _leak_at_the_cone(heard_apertures(response))
+    for opening in openings:
         whose = f"the {opening.name} of {speaker.name or 'a loudspeaker'}"
         check_apart(cabin, f"levels_at.ears: {whose}", opening.place, ears, opening.width)
         r = apart(opening.place, ears)[:, np.newaxis]
-        outside = outside + opening.flow * np.exp(-s * r / air.sound_speed) / (speaker.solid_angle * r)
-        if len(modal):
-            room = room_of(cabin, opening.place, (0.0, 0.0, 0.0), air, opening.width)
-            inside += opening.flow[modal] * summed_at_ears(room, ears, s[modal], limit)
-    pressure = outside
-    if len(modal):
-        level = np.log(np.abs(inside)) - np.log(np.abs(outside[:, modal]))
-        fade = risen(response.frequency[modal], limit)
-        pressure[:, modal] = inside * np.exp(-fade * level)
-    return sign * air.density * s * pressure * _off_axis(speaker, s, air)
+        room = ManyEars(room_of(cabin, opening.place, (0.0, 0.0, 0.0), air, opening.width), ears, limit)
+        gain = Resonances("resonances of the cabin", room, r, speaker.solid_angle, limit)
+        half_space = opening.flow / (speaker.solid_angle * r)
+        pressure = pressure + half_space * gain.alone(s, phases=phases or len(openings) > 1)
+    sign = -1.0 if speaker.polarity == "reversed" else 1.0
+    return sign * air.density * s * pressure * _off_axis(speaker, s[0], air)
+
+
+def _leak_at_the_cone(openings):
+    """Return openings with the flow of a leak counted to the cone's, as wide as that."""
+    cone, *others = openings
+    leaks = sum(opening.flow for opening in others if opening.name == "leak")
+    return [replace(cone, flow=cone.flow + leaks), *(opening for opening in others if opening.name != "leak")]
 
 
 def _off_axis(speaker, s, air):

@@ -9,7 +9,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from lumpedbox import Cabin, Driver, InfiniteBaffle, Loudspeaker, solve
+from lumpedbox import Cabin, Door, Driver, InfiniteBaffle, Loudspeaker, solve
 from lumpedbox.parts.room import Room
 
 SOURCE = "Morse & Ingard 1968, derived"
@@ -85,6 +85,34 @@ def test_every_mode_one_by_one(seed, agreement):
         one = room(tuple(source), tuple(ear), tuple(sizes), 150.0, 80.0, 1.5, (0.18, 0.15))
         miss = 20 * np.log10(abs(heard(one, f) / mode_by_mode(one, f, 90)))
         agreement("a pair in a cabin, mode by mode", SOURCE, np.max(abs(miss)), 2e-3, "dB")
+
+
+def faded_by_hand(one, frequency, limit, distance):
+    """Return the gain of one opening in the octave around the limit, its phase unwrapped along a grid of 1 Hz."""
+    f = np.unique([*np.arange(1.0, 1.5 * limit), *frequency])
+    gain = 2 * np.pi * distance * np.concatenate([mode_by_mode(one, some, 50) for some in np.array_split(f, 40)])
+    over_half_space = gain * np.exp(2j * np.pi * f * distance / C)
+    logarithm = np.log(abs(over_half_space)) + 1j * np.unwrap(np.angle(over_half_space))
+    gamma = 0.5 + 0.5 * np.sin(np.pi * np.clip(np.log2(f / limit), -0.5, 0.5))
+    return (gain * np.exp(-gamma * logarithm))[np.searchsorted(f, frequency)]
+
+
+def test_openings_fade_each_by_itself_and_then_add_up(driver_of_the_cabin, reference_air, agreement):
+    # Level and unwrapped phase of each opening fade (the equation of `Cabin`); the sum over modes is made one by one.
+    cabin = Cabin(length=2.5, width=1.4, height=1.15, law="modes", ear=(1.2, 0.9, 0.85), ear_box=0)
+    door = Door(volume=0.03, hole_area=0.03, hole_position=(0.9, 0.0, 0.75))
+    speaker = Loudspeaker(driver=driver_of_the_cabin, box=door, cabin=cabin, position=(0.5, 0.0, 0.3))
+    limit = float(cabin.modal_limit)
+    f = limit * 2 ** np.array([-0.6, -0.4, -0.25, -0.1, 0.0, 0.1, 0.25, 0.4, 0.6])
+    response, pressure = solve(speaker, f, air=reference_air), 0.0
+    for opening in response.apertures:
+        r, widths = np.linalg.norm(np.subtract(opening.place, cabin.ear)), (opening.width, 0.0)
+        one = room(opening.place, cabin.ear, SIZES, 6 * np.log(10) / 0.08, 2 * np.pi * 15, 1.5, widths)
+        pressure = pressure + opening.flow / (2 * np.pi * r) * faded_by_hand(one, f, limit, r)
+    expected = 20 * np.log10(abs(2 * np.pi * f * reference_air.density * pressure) / 20e-6)
+    of_one = "cone and hole in a cabin, around the modal limit"
+    agreement(of_one, SOURCE, np.max(abs(response.level - expected)), 0.05, "dB")
+    agreement(f"{of_one}, on a map", SOURCE, np.max(abs(response.levels_at(cabin.ear) - expected)), 0.1, "dB")
 
 
 @pytest.mark.parametrize("ear", [(2.0, 1.0, 0.9), (0.7, 0.3, 0.2), (0.1, 1.2, 0.5)])

@@ -43,8 +43,8 @@ def test_a_map_against_the_closed_form_at_every_ear(cabin):
 
 
 def test_a_map_is_what_is_solved_ear_by_ear(loudspeaker):
-    """Below and above the fade, at points; for one loudspeaker, one reversed, and several."""
-    f = np.array([*F, 300.0, 800.0])
+    """Below, in and above the fade, at points; for one loudspeaker, one reversed, and several."""
+    f = np.array([*F, 160.0, 204.0, 250.0, 300.0, 800.0])
     point = dataclasses.replace(BUS, ear_box=0.0)
     one = dataclasses.replace(loudspeaker, cabin=point)
     other = dataclasses.replace(one, position=(4.5, 1.6, 0.4), port_position=None, polarity="reversed")

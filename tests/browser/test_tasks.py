@@ -301,9 +301,9 @@ def test_which_pad_for_a_tweeter_that_is_4_db_too_loud(arrive):
 def test_rear_3_db_under_front(arrive):
     """The rear's volts fall to 10 to the power -3/20, by hand; what else is told is what the library sets."""
     speakers = {
-        "front": [("130 mm step well", (0.7, y, 0.3)) for y in (0.2, 1.6)],
-        "rear": [("100 mm roof", (3.6, y, 1.5)) for y in (0.3, 1.5)],
-        "bass": [("200 mm bass", (4.2, 0.4, 0.4))],
+        "front": [("130 mm step well", (0.6, y, 0.35)) for y in (0.1, 1.7)],
+        "rear": [("100 mm roof", (3.6, y, 1.58)) for y in (0.45, 1.35)],
+        "bass": [("200 mm bass", (4.6, 1.55, 0.3))],
     }
     bass = demo_drivers()["200 mm bass"]
     closed = SealedBox(volume=bass.Vas / ((0.71 / bass.Qts) ** 2 - 1), Ql=LEAKAGE)
@@ -325,7 +325,7 @@ def test_rear_3_db_under_front(arrive):
         for driver, place in placed
     ]
     (unit,) = demo_head_units().values()
-    read = [(f, level + 20 * np.log10(2 / 9.1)) for f, level in reading_at(demo_readings(), 18).points]
+    read = [(f, level + 20 * np.log10(2 / 9.1)) for f, level in reading_at(demo_readings(), 15).points]
     feed = Feed(source=unit, output="line", reading=LevelTable(points=read))
     bands = {"front": (160, 800), "rear": (160, 800), "bass": (40, 80)}
     system = System(channels=channels, ear=(2.6, 0.5, 1.15))

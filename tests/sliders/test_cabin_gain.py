@@ -398,3 +398,10 @@ def test_what_was_not_typed_of_a_cabin_is_told(place, page):
     assert conditions(mine).endswith(end.format(80, 15))
     put(page, **OWN_SIZES)
     assert conditions(page).endswith(end.format(150, 12))
+
+
+def test_an_ear_that_is_not_told_is_where_every_page_assumes_it():
+    """Halfway along a small hatchback, by its file: 1.15, 0.4 and 0.9 m; to half a step of the slider."""
+    untold = replace(demo_cabins()["small hatchback"], ear=None, places=())
+    values = cabin_gain(cabins={"untold": untold}).values
+    assert [values[f"ear_{axis}"] for axis in "xyz"] == pytest.approx([1.15, 0.4, 0.9], abs=0.025)

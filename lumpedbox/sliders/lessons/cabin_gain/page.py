@@ -6,6 +6,8 @@ from ....units import ms
 from ...kit.controls import Choice, Slider
 from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
+from ...kit.places import EAR as ASSUMED_EAR
+from ...kit.places import within
 from ...kit.plan import Coordinate
 from ...kit.predict import Question
 from ...kit.systems import DELAY, WAY
@@ -25,7 +27,7 @@ OF_A_BOX = ("box", "bass", "boot", "rear", "wheel arch")  # words in the name of
 
 def home(cabin, mine=False):
     """Return where the controls stand for a vehicle as it comes, one's own with the box at its place. [SI]"""
-    ear = cabin.ear or (0.5 * cabin.length, 0.3 * cabin.width, 0.72 * cabin.height)
+    ear = cabin.ear or within(cabin, ASSUMED_EAR)
     kept = place_of_a_box(cabin) if mine else None
     box = kept or (0.8 * cabin.length, cabin.width - 0.15, min(0.4, cabin.height / 3))
     sizes = {name: float(getattr(cabin, name)) for name in SIZES}

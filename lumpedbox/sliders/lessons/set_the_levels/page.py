@@ -24,12 +24,12 @@ from ....parts.line import LINE, LOUDSPEAKER, Feed
 from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import Channel, System
 from ....response import frequencies
-from ....tables import demo_converters, demo_head_units, demo_readings
+from ....tables import demo_cabins, demo_converters, demo_head_units, demo_readings
 from ...kit.controls import Choice, Slider
 from ...kit.offered import AMPLIFIER as STORES
 from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
-from ...kit.places import FOR_A_BOX, FOR_A_PANEL, Cabins
+from ...kit.places import BY_PLACES, FOR_A_BOX, FOR_A_PANEL, Cabins
 from ...kit.predict import Question
 from ...kit.scene import Scene
 from ...kit.systems import LEVEL
@@ -42,12 +42,9 @@ TITLE = "How do I set the levels?"
 QTC, ABOVE = 0.71, 1.1  # of the bass box; and Qtc over Qts at least, else there is none: ours
 LINES, WIRES = "line outputs", "loudspeaker wires"
 SET_LEVELS, WHAT, WHERE = "levels", "what plays", "places"  # of what is set
-# m from the front, from the left and from the floor of the invented minibus, of the left one where there are two; and
-# its width. The ear is in the middle row. They count where a cabin's places do not.
-AT, WIDTH, EAR = {"front": (0.7, 0.2, 0.3), "rear": (3.6, 0.3, 1.5), "bass": (4.2, 0.4, 0.4)}, 1.8, (2.6, 0.5, 1.15)
 PLACES = {
     "front_place": ("Front left at", FOR_A_PANEL),
-    "rear_place": ("Rear left at", ("roof left", "rear door left", *FOR_A_BOX)),
+    "rear_place": ("Rear left at", ("roof rear left", "rear door left", *FOR_A_BOX)),
     "bass_place": ("Bass box at", FOR_A_BOX),
 }
 
@@ -72,7 +69,7 @@ class SetTheLevels(Scene):
 
     def __init__(self, drivers, amplifiers, head_units, cabins):
         self._drivers, self._amplifiers, self._head_units = drivers, amplifiers, head_units
-        self._cabins = cabins
+        self._cabins, self._minibus = cabins, Cabins({CABIN: demo_cabins()[CABIN]}, PLACES)
         self.take(None, False, None)
         pens = {
             "front": ("first", "front"),
@@ -127,9 +124,9 @@ class SetTheLevels(Scene):
         amplifier = self._amplifiers[values["amplifier"]]
         bass = self._drivers[values["bass"]]
         boxes = {"bass": SealedBox(volume=closed_volume(bass, Qtc=q_of_the_box(bass)), Ql=USUAL_LEAKAGE)}
-        cabin = self._cabins[values["cabin"]]
+        cabin, (cabins, there) = self._cabins[values["cabin"]], self._with_places(values)
         return System(
-            ear=cabin.ear if self._cabins.places(values) else EAR,
+            ear=cabins[there["cabin"]].ear,
             channels=tuple(
                 Channel(
                     loudspeakers=(
@@ -151,10 +148,16 @@ class SetTheLevels(Scene):
 
     def _where(self, values, name):
         """Return where the loudspeakers of an output are: the bass box alone, others in pairs across the width. [m]"""
-        at = self._cabins.at(values, f"{name}_place")
-        x, y, z = at.get("position", AT[name])
-        width = at["cabin"].width if "position" in at else WIDTH
-        return ((x, y, z),) if name == "bass" else ((x, y, z), (x, width - y, z))
+        cabins, there = self._with_places(values)
+        at = cabins.at(there, f"{name}_place")
+        x, y, z = at["position"]
+        return ((x, y, z),) if name == "bass" else ((x, y, z), (x, at["cabin"].width - y, z))
+
+    def _with_places(self, values):
+        """Return cabins and values by which everything has a place: the invented minibus's, where no others count."""
+        if self._cabins.places(values):
+            return self._cabins, values
+        return self._minibus, values | {"cabin": CABIN + BY_PLACES}
 
     def way_of_the_signal(self, values):
         """Return the source at the setting of its volume, with the way from there to the amplifier."""
@@ -248,7 +251,7 @@ def set_the_levels(drivers=None, amplifiers=None, head_units=None, cabins=None):
     cabins = Cabins(offer.cabins if cabins is None else cabins, PLACES)
     scene = SetTheLevels(drivers, amplifiers, head_units, cabins)
     levels, where = (partial(_is_set, half) for half in (SET_LEVELS, WHERE))
-    volume = Slider("setting", "Volume set to", SETTING, *scene.volumes, 18.0, 1.0, "source", levels)
+    volume = Slider("setting", "Volume set to", SETTING, *scene.volumes, 15.0, 1.0, "source", levels)
 
     def trimmed(values):
         return levels(values) and scene.has_a_converter(values)

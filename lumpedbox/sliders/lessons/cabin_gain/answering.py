@@ -44,7 +44,7 @@ def in_the_corner(gains, dips, dips_there):
 
 
 def _of_the_dip(dips, dips_there):
-    """Return what becomes of the deepest dip in the corner, and which is the deepest there: words, and their numbers."""
+    """Return what becomes of the deepest dip in the corner, and which is deepest there: words, their numbers."""
     dip, there = deepest(dips), deepest(dips_there)
     if dip is None:
         return ("; a dip comes at {dip}", {"dip": FREQUENCY(there.frequency)}) if there else ("", {})

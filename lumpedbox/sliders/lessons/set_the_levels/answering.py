@@ -213,8 +213,8 @@ class Telling:
             share=LEVEL(20 * np.log10(converter.ratio / self.way.passes)),
         )
         yield say(
-            "Some factory amplifiers go quiet without a loudspeaker. Then leave the factory loudspeakers on, and measure "
-            "at low volume."
+            "Some factory amplifiers go quiet without a loudspeaker. Then leave the factory loudspeakers on, and "
+            "measure at low volume."
         )
         if CONVERTER in self.levels.margins:
             yield say("The converter has {left} left before it clips.", left=LEVEL(self.levels.margins[CONVERTER]))

@@ -120,6 +120,7 @@ LAWS = (
     ("what was measured", "measured"),
 )
 TAPE = "With only a tape, leave it empty."
+CLAP = f"Until a clap has died away. {TAPE}"
 OUTSIDE = "Only for a measured lift: how far from the loudspeaker you measured outside."
 CABIN = (
     Entry("length", "Inner length", "5 m or 16 ft", units=("m", "ft")),
@@ -129,9 +130,7 @@ CABIN = (
     Entry("law", "It counts by", options=LAWS),
     Entry("flex", "Softening by panels", "1.5, if empty", help=f"Panels that give way act like more air. {TAPE}"),
     Entry("leak", "Air leaks below", "15 Hz, if empty", units=("Hz",), help=f"Lower tones escape through gaps. {TAPE}"),
-    Entry(
-        "reverberation_time", "Reverberation time", "0.08 s, if empty", units=("s",), help=f"To fall by 60 dB. {TAPE}"
-    ),
+    Entry("reverberation_time", "Reverberation time", "0.08 s, if empty", units=("s",), help=CLAP),
     Entry("ear", "Ear", "2.6, 0.5, 1.15 m", units=("m", "ft")),
     Entry("ear_box", "The ear moves within", "0.15 m, if empty", units=("m", "ft")),
     Entry("places", "Places", "step well left = 0.6, 0.1, 0.35 m", units=("m", "ft"), lines=True),

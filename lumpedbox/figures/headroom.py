@@ -31,7 +31,7 @@ class HeadroomPicture:
         axes.set_ylim(len(stages) - 0.5, -0.95)
         axes.set_yticks([])
         axes.set_xticks([-40, -20, 0])
-        axes.set_xlabel("loudest tone, against clipping [dB]", fontsize=8)
+        axes.set_xlabel("against clipping [dB]", fontsize=8)
         axes.tick_params(labelsize=8)
         axes.axvline(0.0, color=PENS["limit"].color, linestyle=PENS["limit"].dash, linewidth=1.5)
         over = {"textcoords": "offset points", "xytext": (3, 3.5), "fontsize": 8, "va": "bottom"}

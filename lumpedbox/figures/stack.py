@@ -36,6 +36,8 @@ class Panel:
         What an SI value is divided by to be in that unit.
     tops : tuple of float
         Further upper limits, for curves that pass the first one; in that unit.
+    rises : bool
+        Whether its curves rise to the right: then the label stands in the upper left corner, out of their way.
     """
 
     key: str
@@ -44,6 +46,7 @@ class Panel:
     high: float
     factor: float = 1.0
     tops: tuple = ()
+    rises: bool = False
 
     def top(self, highest):
         """Return the lowest upper limit that holds a value, else the last one; in the panel's unit."""
@@ -68,7 +71,7 @@ class Stack:
     lines, bands : dict
         (curve name, panel key): line, and the shading around it.
     titles : dict
-        Panel key: its label, which stands over the curves, in its upper right corner.
+        Panel key: its label, which stands over the curves, in an upper corner.
     uprights : dict
         Name of a curve that is an upright line: its frequency. [Hz]
     """
@@ -237,8 +240,9 @@ def draw_panel(axes, panel, curves):
     """
     axes.set_ylim(panel.low, panel.high)
     axes.set_ylabel(panel.label, visible=False)  # for whoever asks: an axis draws its own under the curves
-    corner = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": "right", "va": "top"}
-    title = axes.annotate(panel.label, (1, 1), (-4, -3), fontsize=8, zorder=3, bbox=TITLE_GROUND, **corner)
+    side, inwards, at = ("left", 4, 0) if panel.rises else ("right", -4, 1)
+    corner = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": side, "va": "top"}
+    title = axes.annotate(panel.label, (at, 1), (inwards, -3), fontsize=8, zorder=3, bbox=TITLE_GROUND, **corner)
     axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10], prune="upper"))
     axes.tick_params(labelsize=8)
     lines, bands = {}, {}

@@ -94,6 +94,16 @@ def test_a_typed_value_stays_as_typed_and_arrows_go_in_steps(opened):
     assert visitor.wrong == []
 
 
+@pytest.mark.parametrize("text", ["20 L", "0.02 m^3", "20000 cm^3", "20.000"])
+def test_what_the_page_has_already_is_shown_in_the_fields_unit_however_it_is_typed(opened, text):
+    """20 litres, as at the start: nothing moves, but what was typed does not stand before "litres"."""
+    visitor, page = opened()
+    typed(page, VOLUME, text)
+    reads(visitor, VOLUME, "20.0")
+    assert not row(page, VOLUME).get_by_role("status").inner_text()
+    assert visitor.wrong == []
+
+
 def test_what_is_typed_is_not_undone_by_moves_that_had_to_wait(opened):
     visitor, page = opened()
     page.get_by_role("slider", name=VOLUME).focus()
@@ -151,6 +161,52 @@ def test_the_facts_are_in_view_on_a_desk(opened, lesson):
     """Also where there are six of them, with heads, and where the names of the curves fill two lines."""
     visitor, page = opened(lesson)
     visitor.until(lambda: bottom(page, ".lb-facts") <= 638, "not all facts are in view")
+
+
+# what stands on more than one line of what should stand on one
+WRAPPED = """selector => [...document.querySelectorAll(selector)].filter((e) => {
+  const range = document.createRange();
+  range.selectNodeContents(e);
+  return new Set([...range.getClientRects()].filter(r => r.width > 1).map(r => Math.round(r.bottom / 8))).size > 1;
+}).map(e => e.textContent)"""
+
+
+@pytest.mark.parametrize("lesson", ["cabin_gain.ipynb", "small_woofers.ipynb", "set_the_levels.ipynb"])
+def test_names_and_numbers_of_facts_stand_on_one_line(opened, lesson):
+    """Of four columns too; on a phone names may wrap, but no number is parted from its unit."""
+    visitor, page = opened(lesson)
+    visitor.until(lambda: not page.evaluate(WRAPPED, ".lb-facts th, .lb-facts td > span"), "a fact wraps")
+    page.set_viewport_size({"width": 390, "height": 844})
+    short = ".lb-facts thead th, .lb-facts td > span"
+    visitor.until(
+        lambda: all(len(text) > 10 for text in page.evaluate(WRAPPED, short)), "a number is parted from its unit"
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert visitor.wrong == []
+
+
+def test_a_long_choice_is_not_cut_off(opened):
+    """Its own line, where the label leaves too little room: text and arrow fit."""
+    visitor, page = opened("sealed_door.ipynb")
+    place = page.get_by_label("Where it plays", exact=True)
+    assert place.evaluate("e => e.selectedOptions[0].text") == "small hatchback, by its places"
+    fits = """e => {
+      const pen = document.createElement("canvas").getContext("2d");
+      pen.font = getComputedStyle(e).font;
+      return pen.measureText(e.selectedOptions[0].text).width + 20 <= e.clientWidth;
+    }"""
+    visitor.until(lambda: place.evaluate(fits), "the name of the cabin is cut off")
+    place.select_option("open air (half space)")
+    label = page.locator(".lb-line label").get_by_text("Where it plays", exact=True)
+    visitor.until(
+        lambda: abs(label.bounding_box()["y"] - place.bounding_box()["y"]) < 10, "a short one has a line of its own"
+    )
+
+
+def test_a_zoomed_picture_is_high_enough_for_what_stands_beside_its_curves(opened):
+    """Also where the names of the curves fill four lines: the s-plane's axis label needs some 270 pixels."""
+    visitor, page = opened("vented_alignments.ipynb", wide=683, high=384)
+    visitor.until(lambda: page.locator("img.widget-image").bounding_box()["height"] >= 265, "it is too low")
 
 
 @pytest.mark.parametrize("density", [1, 2])

@@ -346,7 +346,7 @@ def test_rear_3_db_under_front(arrive):
     person.read(person.fact("gain knob at", "rear"), r"([\d.]+) V", softer["rear"].knob)
     person.read(person.fact("at the ear", "rear"), r"([\d.]+) dB", softer["rear"].level)
     person.read(person.fact("at the ear", "front"), r"([\d.]+) dB", softer["rear"].level + 3)
-    person.see("Unplug the loudspeakers")
+    person.see("Unplug the amplifier's loudspeakers")
     person.is_done()
 
 
@@ -440,7 +440,7 @@ def test_what_the_corner_does_in_a_hatchback(arrive):
         return 20 * np.log10(abs(cabin.transfer(tones, source=place, ear=ear)))
 
     louder = heard((2.2, 1.25, 0.1)) - heard((1.85, 1.2, 0.4))
-    words = r"In the corner: ([\d.]+) dB louder at 40 Hz, ([\d.]+) dB louder at 80 Hz\."
+    words = r"In the corner: ([\d.]+) dB louder at 40 Hz, ([\d.]+) dB at 80 Hz\."
     person.read(person.headline, words, *louder)
     foretold = person.fact("level at 80 Hz", "corner")()
     person.press("Box to the corner")

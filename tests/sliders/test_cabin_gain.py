@@ -96,19 +96,22 @@ def test_levels_stand_beside_those_in_the_corner(page, vehicle):
 @pytest.mark.parametrize("low", [-0.8, 0.8])
 @pytest.mark.parametrize("high", [-5.0, 5.0])
 def test_the_headline_says_what_is_louder_and_what_softer(low, high):
-    said = in_the_corner((low, high), None, ()).text("metric")
-    words = {True: "louder", False: "softer"}
-    assert said == f"In the corner: 0.8 dB {words[low > 0]} at 40 Hz, 5 dB {words[high > 0]} at 80 Hz."
+    said = in_the_corner((low, high), (), ()).text("metric")
+    words = {True: " louder", False: " softer"}
+    too = "" if (low > 0) == (high > 0) else words[high > 0]
+    assert said == f"In the corner: 0.8 dB{words[low > 0]} at 40 Hz, 5 dB{too} at 80 Hz."
 
 
 @pytest.mark.parametrize(
     ("here", "there", "said"),
     [
-        (Dip(87.0, 7.5), (Dip(90.0, 8.2),), "; the 87 Hz dip stays."),
-        (Dip(87.0, 7.5), (Dip(90.0, 4.0), Dip(130.0, 20.0)), "; the 87 Hz dip eases."),
-        (Dip(87.0, 7.5), (Dip(90.0, 10.6),), "; the 87 Hz dip deepens."),
-        (Dip(87.0, 7.5), (Dip(130.0, 8.2),), "; the 87 Hz dip goes."),
-        (None, (Dip(50.0, 4.0), Dip(130.0, 8.2)), "; a dip comes at 130 Hz."),
+        ((Dip(87.0, 7.5),), (Dip(90.0, 8.2),), "; the 87 Hz dip stays."),
+        ((Dip(87.0, 7.5),), (Dip(90.0, 4.0), Dip(130.0, 20.0)), "; the 87 Hz dip eases, one at 130 Hz comes."),
+        ((Dip(87.0, 7.5),), (Dip(90.0, 10.6), Dip(130.0, 4.0)), "; the 87 Hz dip deepens."),
+        ((Dip(87.0, 7.5),), (Dip(130.0, 8.2),), "; the 87 Hz dip goes, one at 130 Hz comes."),
+        ((Dip(87.0, 5.0), Dip(130.0, 9.0)), (Dip(90.0, 8.2),), "; the 130 Hz dip goes, one at 90 Hz is left."),
+        ((Dip(87.0, 7.5),), (), "; the 87 Hz dip goes."),
+        ((), (Dip(50.0, 4.0), Dip(130.0, 8.2)), "; a dip comes at 130 Hz."),
     ],
 )
 def test_the_headline_says_what_becomes_of_the_dip(here, there, said):
@@ -127,7 +130,7 @@ def test_the_corner_is_worked_out_for_the_box_in_it(page):
     louder = [at_ear(page, f, **corner) - at_ear(page, f) for f in (40.0, 80.0)]
     assert page.answer.headline["a"] == pytest.approx(louder[0], abs=0.03)
     assert page.answer.headline["b"] == pytest.approx(louder[1], abs=0.03)
-    assert headline(page) == f"In the corner: {louder[0]:.1f} dB louder at 40 Hz, {louder[1]:.1f} dB louder at 80 Hz."
+    assert headline(page) == f"In the corner: {louder[0]:.1f} dB louder at 40 Hz, {louder[1]:.1f} dB at 80 Hz."
     (offer,) = page.board.plan["offers"]
     assert offer == {"text": "Box to the corner", "places": corner, "group": "box"}
     put(page, **offer["places"])
@@ -188,6 +191,19 @@ def test_the_dip_is_the_deepest_of_the_level_at_the_ear(page):
     assert at_ear(page, told["frequency"]) - in_the_open(page, told["frequency"]) < -15
     (said,) = (paragraph for paragraph in page.answer.details if "Dips of the level" in paragraph.words)
     assert str(said).count(" dB") == np.sum(used & (found["prominences"] >= 3))
+
+
+def test_the_headline_names_the_deepest_dip_of_the_corner_too(page):
+    """By scipy's topographic prominence of the curve that is drawn once the box stands there."""
+    said, told = headline(page), page.answer["deepest dip"]["corner"]
+    assert said.endswith("the 131 Hz dip goes, one at 85 Hz is left.")
+    assert page.answer.headline["other"] == told["frequency"]
+    put(page, **page.board.plan["offers"][0]["places"])
+    frequency, level = drawn(page, "modes")
+    bottoms, found = find_peaks(-level, prominence=0, wlen=2 * 24 + 1)
+    used = (frequency[bottoms] >= 20) & (frequency[bottoms] <= 160)
+    worst = np.argmax(found["prominences"] * used)
+    assert told["frequency"] == pytest.approx(frequency[bottoms[worst]], rel=1e-9)
 
 
 def test_where_the_level_only_rises_there_is_no_dip_however_the_gain_runs(page):

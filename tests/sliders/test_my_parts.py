@@ -66,6 +66,18 @@ def test_every_example_can_be_read(page):
                 field.value = ""
 
 
+def test_what_no_tape_tells_may_stay_empty_and_its_help_stands_under_the_field(page):
+    """What then counts stands in the empty field; the next test holds that against the part."""
+    form, (_, entries) = page.forms["cabin"], FORMS["cabin"]
+    helped = [entry for entry in entries if entry.help]
+    assert {"flex", "leak", "reference_distance"} <= {entry.key for entry in helped}
+    lines = form.widget.children[1].children[0].children
+    for entry in helped:
+        assert entry.example.endswith(", if empty")
+        assert said(lines[lines.index(form.fields[entry.key]) + 1]) == entry.help
+        assert all(len(sentence.split()) <= 25 for sentence in entry.help.split(". "))
+
+
 def test_what_an_empty_field_of_a_cabin_takes_is_what_the_cabin_has(page):
     """The placeholders, and what is told as assumed, against the part that comes of the three sizes alone."""
     form = page.forms["cabin"]

@@ -357,6 +357,19 @@ def test_what_is_typed_is_taken_or_refused_in_words(boxes, text, litres, refused
     assert boxes.board.refused == {}, "a move answers for the refusal"
 
 
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("33.33", "33.33"), ("33.333", "33.333"), ("33.33333", "33.3"), ("0.02 m^3", "20.0"), ("20", "20.0")],
+)
+def test_a_number_typed_finely_is_shown_as_finely_up_to_two_decimals_more(boxes, text, shown):
+    sent = []
+    boxes.board.send = lambda message, buffers=None: sent.append(message)
+    ask(boxes, typed=["volume", text])
+    del boxes.board.send
+    assert boxes.board.shown["volume"]["text"] == shown
+    assert sent == [{"read": "volume"}], "the browser is told to show it, though nothing may have moved"
+
+
 def test_what_was_taken_instead_is_told_until_the_next_move(boxes):
     """Another control that is moved, or typed into, ends it; so does the way back to a state or to the start."""
     for following in ({"typed": ["fb", "41"]}, {"link": "fb=40"}, {"reset": True}):

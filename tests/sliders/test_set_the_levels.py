@@ -24,7 +24,7 @@ from lumpedbox.tables.my_parts import keep
 from lumpedbox.tables.shipped import data_folder
 from lumpedbox.units import litre
 from tests.conftest import rows_of
-from tests.sliders.conftest import db, detail
+from tests.sliders.conftest import ask, conditions, db, detail
 from tests.sliders.test_places import heard_by_modes
 
 DRIVERS, CABIN = demo_drivers(), demo_cabins()["sixteen-seat minibus"]
@@ -206,6 +206,36 @@ def test_what_the_headline_asks_to_turn_down_is_enough(page, closed_form):
     assert page.answer[KNOB]["rear"]["at"] == pytest.approx(4.0)
 
 
+@pytest.mark.parametrize(
+    ("state", "name"),
+    [({"setting": 30.0, "rear_level": -9.0, "bass_level": 0.0}, "rear"), ({"setting": 28.0}, "rear")],
+)
+def test_the_volume_that_the_headline_names_is_the_highest_that_will_do(page, closed_form, state, name):
+    """By hand at every whole setting: there the highest knob comes to 4 V or less, one step up it does not."""
+    page.put(**state)
+    words = str(page.answer.headline)
+    assert f"The {name} knob does not go low enough: turn the source down by" in words
+    setting = page.answer.headline.numbers["to"].numbers["setting"].value
+    assert words.endswith(f" dB first, to volume {setting:.0f}.")
+
+    def highest_knob(setting):
+        return max(ByHand(page.values | {"setting": setting}, closed_form).knob.values())
+
+    near = 10 ** (0.15 / 20)
+    assert highest_knob(setting) <= 4.0 * near
+    assert highest_knob(setting + 1) > 4.0 / near
+    page.put(setting=setting)
+    assert page.answer.headline.words.startswith("Turn the gains")
+
+
+def test_a_volume_between_two_steps_stays_as_typed(page):
+    ask(page, typed=["setting", "18.5"])
+    assert page.values["setting"] == 18.5
+    assert page.board.shown["setting"]["text"] == "18.5"
+    assert "at volume 18.5" in conditions(page)
+    assert page.board.refused == {}
+
+
 def test_a_converter_that_clips_is_said_first(page):
     """The readings reach 6.80 V at volume 30; less 2 dB are 5.40 V. The converter clips at 5, ahead of its 1 kilohm."""
     page.put(signal=WIRES, setting=30.0, trim=-2.0)
@@ -241,8 +271,9 @@ def test_what_the_source_does_is_told_against_its_readings(page):
     more = db(0.83 / 0.45) - db(4.45 / 6.80)
     assert f"the bass is {more:.1f} dB more at volume 10" in said(page)
     assert "at volume 30, against" not in said(page)
-    told = f"The source cuts the bass by {-db(4.45 / 6.80):.1f} dB at this volume: read 50, 63, 80, 100, 160, 315 Hz"
+    told = f"The source cuts the bass by {-db(4.45 / 6.80):.1f} dB at this volume: measure these tones"
     assert told in cautions(page)
+    assert "at each volume, before you buy an amplifier: 50, 63, 80, 100, 160, 315 Hz." in cautions(page)
     page.put(setting=10.0)
     assert f"The source lifts the bass by {db(0.83 / 0.45):.1f} dB at this volume" in cautions(page)
     page.put(setting=20.0)
@@ -284,9 +315,8 @@ def test_a_load_that_the_bridged_output_does_not_stand_is_told(page):
 def test_the_cautions_stand_beside_their_numbers(page):
     """CAUTIONS: hearing, driving, meters at bridged outputs, noise cancelling before a wire is cut."""
     level = page.answer[EARS]["bass"]["level"]
-    assert f"Unplug the loudspeakers, and do it parked: the tone would play {level:.1f} dB at the ear." in cautions(
-        page
-    )
+    told = f"Unplug the amplifier's loudspeakers, and do it parked: the tone would play {level:.1f} dB at the ear."
+    assert told in cautions(page)
     assert "No wire is grounded at the bridged bass output: put the meter across the two wires only." in cautions(page)
     assert "Try chimes, hands-free and noise cancelling after every change" in said(page)
     page.put(signal=WIRES)

@@ -1,5 +1,6 @@
 // The answer: one sentence, a small table of facts, and why, folded.
 const CALM = 800; // ms after the last move, until the sentence is read out
+const SHORT = [30, 16, 10, 7]; // letters that stay on one line, in a table of 1, 2, 3, 4 columns: a phone holds them
 
 function createAnswer(model) {
   const headline = make("p", { class: "lb-says lb-headline", tabindex: -1 }), wrong = make("div", { class: "lb-wrong", role: "alert" });
@@ -39,7 +40,12 @@ function tell(host, columns, facts) {
   const shape = JSON.stringify([columns, facts.map((fact) => fact.name)]);
   if (host.dataset.shape !== shape) {
     host.dataset.shape = shape;
-    const heads = columns.map((column) => make("th", { scope: "col", text: column }));
+    const short = SHORT[columns.length - 1] ?? 0;
+    const heads = columns.map((column) => {
+      const head = make("th", { scope: "col", text: column });
+      if (column.length <= short) head.style.whiteSpace = "nowrap";
+      return head;
+    });
     const rows = facts.map(({ name }) => make("tr", {}, make("th", { scope: "row", text: name }), ...columns.map(cell)));
     const head = columns.some(Boolean) ? [make("thead", {}, make("tr", {}, make("td"), ...heads))] : [];
     host.replaceChildren(make("table", {}, ...head, make("tbody", {}, ...rows)));
@@ -49,6 +55,7 @@ function tell(host, columns, facts) {
     values.forEach(({ text, was }, column) => {
       const [now, before] = rows[row].cells[column + 1].children;
       write(now, text);
+      now.style.whiteSpace = text.length <= (SHORT[values.length - 1] ?? 0) ? "nowrap" : "";
       write(before, was ? `was ${was}` : "");
     }),
   );

@@ -1,5 +1,6 @@
 // The controls: a slider beside its number, a choice, grouped by what they belong to.
 const REST = 250; // ms after the last move
+const ON_A_LINE = 40; // letters of a label and of what is chosen beside it, that are not cut off
 
 function createControls(host, model) {
   const rows = new Map(), groups = new Map();
@@ -72,6 +73,7 @@ function createControls(host, model) {
   model.on("change:controls", build);
   model.on("change:plan", offer);
   for (const name of ["places", "answered", "shown", "hidden", "refused", "mistyped", "asleep", "guess"]) model.on(`change:${name}`, update);
+  model.on("msg:custom", ({ read }) => read && update()); // in the field's unit, as the page has taken it
   build();
   rest();
   return { put };
@@ -153,6 +155,7 @@ function choiceRow(spec, push) {
     put: (value) => (select.value = value),
     stand(value) {
       if (select.value !== value) select.value = value;
+      line.classList.toggle("lb-long", spec.label.length + value.length > ON_A_LINE);
     },
     refuse() {},
   };

@@ -20,6 +20,7 @@ WATTS = tuple(
 )
 LENGTHS = {"m": 1.0, "cm": cm, "mm": mm, "inches": inch, "feet": foot}
 FAR = 5.0  # times an end of the slider: a length beyond is in another unit, and nothing is taken for it; ours
+FINER = 3  # in how many ways a number that was typed shows its decimals: as the slider has them, one more, two more
 BARE = re.compile(r"[^a-df-zA-DF-Z°%\"'′″]*")  # without a unit; e stands in numbers
 
 
@@ -64,7 +65,10 @@ class Slider:
     def reading(self, si, values, system):
         """Return a value as the slider shows it, without its unit."""
         shown = self.kind.shown(system)
-        return f"{shown.number(si):.{shown.decimals}f}"
+        number = shown.number(si)
+        decimals = range(shown.decimals, shown.decimals + FINER)  # what was typed more finely is not cut off
+        exact = (some for some in decimals if math.isclose(round(number, some), number, rel_tol=1e-9))
+        return f"{number:.{next(exact, shown.decimals)}f}"
 
     def unit(self, values, system):
         """Return the unit of the number."""

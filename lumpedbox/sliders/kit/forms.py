@@ -29,6 +29,8 @@ class Entry:
         What is written and what it stands for, where only a few things can be said; the first one at the start.
     lines : bool
         Whether several lines may be typed.
+    help : str
+        What to type, where the label does not say it: it stands under the field.
     """
 
     key: str
@@ -37,6 +39,7 @@ class Entry:
     units: tuple = ()
     options: tuple = ()
     lines: bool = False
+    help: str = ""
 
     def unit(self, system):
         """Return the unit of a bare number for a reader of one of `SYSTEMS`; empty for a plain number."""
@@ -116,21 +119,24 @@ LAWS = (
     ("its places", "modes"),
     ("what was measured", "measured"),
 )
+TAPE = "With only a tape, leave it empty."
+CLAP = f"Until a clap has died away. {TAPE}"
+OUTSIDE = "Only for a measured lift: how far from the loudspeaker you measured outside."
 CABIN = (
     Entry("length", "Inner length", "5 m or 16 ft", units=("m", "ft")),
     Entry("width", "Inner width", "1.8 m", units=("m", "ft")),
     Entry("height", "Inner height", "1.6 m", units=("m", "ft")),
     Entry("volume", "Volume of air", "14 m^3, if measured", units=("m³", "ft³")),
     Entry("law", "It counts by", options=LAWS),
-    Entry("flex", "Softening by panels", "1.5, if empty"),
-    Entry("leak", "Air leaks below", "15 Hz, if empty", units=("Hz",)),
-    Entry("reverberation_time", "Reverberation time", "0.08 s, if empty", units=("s",)),
+    Entry("flex", "Softening by panels", "1.5, if empty", help=f"Panels that give way act like more air. {TAPE}"),
+    Entry("leak", "Air leaks below", "15 Hz, if empty", units=("Hz",), help=f"Lower tones escape through gaps. {TAPE}"),
+    Entry("reverberation_time", "Reverberation time", "0.08 s, if empty", units=("s",), help=CLAP),
     Entry("ear", "Ear", "2.6, 0.5, 1.15 m", units=("m", "ft")),
     Entry("ear_box", "The ear moves within", "0.15 m, if empty", units=("m", "ft")),
     Entry("places", "Places", "step well left = 0.6, 0.1, 0.35 m", units=("m", "ft"), lines=True),
     Entry("boot", "Boot", options=(("none, or open to the seats", ""), ("closed by seat and shelf", CLOSED))),
     Entry("table", "Measured lift", "20 Hz, 12 dB; 40 Hz, 8 dB", units=("Hz",), lines=True),
-    Entry("reference_distance", "Measured against open air at", "1 m, if empty", units=("m", "ft")),
+    Entry("reference_distance", "Open air measured at", "1 m, if empty", units=("m", "ft"), help=OUTSIDE),
 )
 
 CHANNEL = (

@@ -303,6 +303,7 @@ class Page(Shown):
             return
         self.wake()
         self.put(**{name: value})
+        self.board.send({"read": name})  # what was typed may stand for what the page has already
         if told := " ".join(filter(None, (read_as(text), instead))):
             self.board.refused = self.board.refused | {name: told}
 

@@ -126,7 +126,7 @@ function watchRoom(stage, model, beside, facts) {
       const width = Math.round(stage.clientWidth), last = model.get("room");
       if (!stage.isConnected || width < 50 || document.querySelector(".lb-nothing-kept")) return; // nobody is there to be told
       const phone = width < 600, taken = phone ? 0 : beside.reduce((sum, one) => sum + one.offsetHeight, -LINE);
-      const share = phone ? 0.45 : 0.53, lowest = phone ? 300 : innerHeight < 560 ? 270 : 320;
+      const share = phone ? 0.45 : 0.53, lowest = phone ? 300 : innerHeight < 560 ? 330 : 320;
       const wanted = Math.max(share * innerHeight, lowest) - Math.min(Math.max(taken, 0), 60);
       const height = Math.round(Math.min(wanted, leftBy(), 620));
       const now = { width, height, density: Math.min(Math.max(devicePixelRatio, 1), 3), dark: isDark(stage) };
@@ -187,7 +187,7 @@ function digits(number) {
 
 // Makes numbers of up to four places equally wide. Otherwise names would wrap, and the picture jump, as one points.
 function asWide(number) {
-  return (number.includes(".") ? number : `${number}\u2008`).padStart(4, "\u2007");
+  return (number.includes(".") ? number : `\u2008${number}`).padStart(4, "\u2007");
 }
 
 function sample({ color, width, dash, mark }) {

@@ -23,6 +23,7 @@ SHARED = (
     "On a shared computer, close it or start afresh when you are done. Else the next person sees them."
 )
 AFRESH, BACK = "Start afresh", "Bring the answers back"
+READ = {"font_size": "15px"}  # nearly as large as the text around it
 
 
 class Sheet(Shown):
@@ -182,10 +183,10 @@ class Row:
 
     def __init__(self, exercise, number, terms=(), then=lambda: None):
         self.exercise, self.number, self.then, self.records = exercise, number, then, {}
-        self.question, self.said = ipywidgets.HTML(), ipywidgets.HTML()
+        self.question, self.said = ipywidgets.HTML(style=READ), ipywidgets.HTML(style=READ)
         self.said.add_class("lb-marked")
         explained = "; ".join(f"<b>{as_html(term)}</b>: {as_html(TERMS[term])}" for term in terms)
-        self.terms = ipywidgets.HTML(f"<small>{explained}.</small>" if explained else "")
+        self.terms = ipywidgets.HTML(f"<small>{explained}.</small>" if explained else "", style=READ)
         self.typed = ipywidgets.Text(
             description=f"Answer {number}", placeholder="with its unit", continuous_update=False
         )

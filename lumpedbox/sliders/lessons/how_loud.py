@@ -82,7 +82,7 @@ class HowLoud(Scene):
     def panels(self, system):
         """Return the two panels in a system of units."""
         return (
-            Panel("level", "level [dB re 20 µPa] at 1 m", 60.0, 130.0),
+            Panel("level", "level [dB re 20 µPa] at 1 m", 60.0, 130.0, rises=True),
             Panel("volts", "voltage, r.m.s. [V]", 0.0, 40.0),
         )
 

@@ -88,7 +88,7 @@ class SealedDoor(Scene):
     def panels(self, system):
         """Return the three panels in a system of units."""
         level, travel = level_and_travel(system, levels=(50.0, 120.0), travels=(8.0, 0.3))
-        level = dataclasses.replace(level, tops=(140.0,))
+        level = dataclasses.replace(level, tops=(140.0,), rises=True)
         travel = dataclasses.replace(travel, tops=(2 * travel.high, 4 * travel.high))
         return level, Panel("gain", "sealed against as it is [dB]", -30.0, 30.0, tops=(60.0,)), travel
 

@@ -109,7 +109,7 @@ class SmallWoofers(Scene):
         top, *tops = (5.0, 10.0, 20.0, 50.0, 100.0) if system == SYSTEMS[0] else (0.2, 0.4, 0.8, 2.0, 4.0)
         return (
             Panel("level", "level [dB re 20 µPa] at 1 m", 50.0, 120.0, tops=(140.0,)),
-            Panel("reach", "most within the travel [dB re 20 µPa]", 50.0, 150.0),
+            Panel("reach", "most within the travel [dB re 20 µPa]", 50.0, 150.0, rises=True),
             Panel("excursion", f"cone travel, peak [{travel.unit}]", 0.0, top, travel.size, tuple(tops)),
         )
 

@@ -34,27 +34,37 @@ def told_way(dip, way):
     return say(words, distance=SHIFT(way.distance), **numbers)
 
 
-def in_the_corner(gains, dip, dips_there):
+def in_the_corner(gains, dips, dips_there):
     """Say what the corner does to the level at 40 and 80 Hz and, once its dips are known, to the deepest. [dB]"""
-    low, high = (f"{{{name}}} {'louder' if gain >= 0 else 'softer'} at" for name, gain in zip("ab", gains, strict=True))
-    dip_too, numbers = ("", {}) if dips_there is None else _of_the_dip(dip, dips_there)
-    words = f"In the corner: {low} {LISTEN:.0f} Hz, {high} {2 * LISTEN:.0f} Hz{dip_too}."
+    low, high = (" louder" if gain >= 0 else " softer" for gain in gains)
+    dip_too, numbers = ("", {}) if dips_there is None else _of_the_dip(dips, dips_there)
+    too = "" if high == low else high
+    words = f"In the corner: {{a}}{low} at {LISTEN:.0f} Hz, {{b}}{too} at {2 * LISTEN:.0f} Hz{dip_too}."
     return say(words, a=LEVEL(abs(gains[0])), b=LEVEL(abs(gains[1])), **numbers)
 
 
-def _of_the_dip(dip, dips_there):
-    """Return what becomes of the deepest dip in the corner: words, and their numbers."""
-    there = deepest(dips_there)
+def _of_the_dip(dips, dips_there):
+    """Return what becomes of the deepest dip in the corner, and which is deepest there: words, their numbers."""
+    dip, there = deepest(dips), deepest(dips_there)
     if dip is None:
         return ("; a dip comes at {dip}", {"dip": FREQUENCY(there.frequency)}) if there else ("", {})
-    same = deepest(one for one in dips_there if 1 / NEAR <= one.frequency / dip.frequency <= NEAR)
+    same = deepest(_near(dip, dips_there))
     if same is None:
         becomes = "goes"
     elif abs(same.depth - dip.depth) < CHANGED:
         becomes = "stays"
     else:
         becomes = "eases" if same.depth < dip.depth else "deepens"
-    return f"; the {{dip}} dip {becomes}", {"dip": FREQUENCY(dip.frequency)}
+    words, numbers = f"; the {{dip}} dip {becomes}", {"dip": FREQUENCY(dip.frequency)}
+    if there == same:
+        return words, numbers
+    left = "is left" if deepest(_near(there, dips)) else "comes"
+    return f"{words}, one at {{other}} {left}", numbers | {"other": FREQUENCY(there.frequency)}
+
+
+def _near(dip, dips):
+    """Return those of some dips that are taken for the same one."""
+    return [one for one in dips if 1 / NEAR <= one.frequency / dip.frequency <= NEAR]
 
 
 def headline_of_dip(dip, way, coarse):

@@ -158,7 +158,7 @@ class CabinGain(Scene):
     def _headline(self):
         if self.corner:
             gains = [level_at(self.corner, f) - level_at(self.depths[MODES], f) for f in TOLD]
-            return in_the_corner(gains, self.dip, None if self.coarse else dips_of(self.corner))
+            return in_the_corner(gains, self.dips, None if self.coarse else dips_of(self.corner))
         if self.dip:
             return headline_of_dip(self.dip, self.way, self.coarse)
         return headline(self.added[MODES][at(LISTEN)])

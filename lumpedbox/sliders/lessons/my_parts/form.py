@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+
 import ipywidgets
 
 from ....tables.my_parts import forget, keep, read
@@ -31,7 +33,7 @@ class Form:
         self.kind, self.entries, self._changed = kind, entries, changed
         self._filling, self._kept, self._system = False, {}, SYSTEMS[0]
         self.labels = labels_of(kind)
-        self.name = _text("Name", "how other pages call it")
+        self.name = _text("Name", "what other pages call it")
         self.fields = {entry.key: _field(entry, self._system) for entry in entries}
         self.report, self.said = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-kept")
@@ -56,7 +58,8 @@ class Form:
         self.browser.on_msg(self._from_the_browser)
 
     def _laid_out(self):
-        left = ipywidgets.VBox([self.name, *self.fields.values()], layout={"flex": "0 1 auto", "max_width": "100%"})
+        lines = [line for entry in self.entries for line in (self.fields[entry.key], *_help(entry))]
+        left = ipywidgets.VBox([self.name, *lines], layout={"flex": "0 1 auto", "max_width": "100%"})
         buttons = ipywidgets.HBox([self.keep, self.forget, self.empty], layout={"flex_flow": "row wrap"})
         state = ipywidgets.Box()
         state.add_class("lb-state")
@@ -269,6 +272,15 @@ def _field(entry, system):
     if not entry.options:
         return _text(entry.heading(system), entry.example, ipywidgets.Textarea if entry.lines else ipywidgets.Text)
     return ipywidgets.Dropdown(description=entry.label, options=entry.options, style=_BEFORE, layout=_WIDE)
+
+
+def _help(entry):
+    """Return what stands under a field."""
+    if not entry.help:
+        return ()
+    words = ipywidgets.HTML(html.escape(entry.help, quote=False))
+    words.add_class("lb-help")
+    return (words,)
 
 
 def _button(text):

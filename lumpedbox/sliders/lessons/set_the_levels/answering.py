@@ -24,7 +24,7 @@ CORNER = 80.0  # Hz; where the bass box hands over: common practice, no source
 CABIN, UNIT = "sixteen-seat minibus", "head unit of the minibus"
 KNOB, EARS, LEFT = "gain knob at", "at the ear", "left before clipping"
 UNEVEN, SHORT, HARDLY = 3.0, 1.0, 0.05  # dB; of the source's bass, of a knob, nothing: ours
-SETTING = same("", decimals=0)
+SETTING = same("", decimals=0, told=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,18 +77,18 @@ class Telling:
         levels, turn = self.levels, "the converter's trim" if self.way.converter else "the source"
         for name, words in ((SOURCE, "the source"), (CONVERTER, "the converter's trim")):
             if levels.margins.get(name, 0.0) < -HARDLY:
-                told = f"It clips before the amplifiers: turn {words} down by {{over}}."
-                return say(told, over=LEVEL(-levels.margins[name]))
+                told = f"It clips before the amplifiers: turn {words} down by {{over}}{{to}}."
+                return say(told, over=LEVEL(-levels.margins[name]), to=self._to_volume(-1, _is_clean, name == SOURCE))
         if apart := self._too_far_apart():
             words = "The gains lie {apart} apart, and the knobs reach {range}: ask for less of a difference."
             return say(words, apart=LEVEL(apart), range=LEVEL(self.way.input.range_db))
         if levels.beyond:
             name = max(levels.beyond, key=levels.beyond.get)
-            words = f"The {name} knob does not go low enough: turn {turn} down by {{over}} first."
-            return say(words, over=LEVEL(levels.beyond[name]))
+            words = f"The {name} knob does not go low enough: turn {turn} down by {{over}} first{{to}}."
+            return say(words, over=LEVEL(levels.beyond[name]), to=self._to_volume(-1, _within_the_knobs))
         if levels.short > SHORT:
-            words = f"A knob is all the way up, and {{short}} are missing: turn {turn} up first."
-            return say(words, short=LEVEL(levels.short))
+            words = f"A knob is all the way up, and {{short}} are missing: turn {turn} up first{{to}}."
+            return say(words, short=LEVEL(levels.short), to=self._to_volume(1, _loud_enough))
         front, rear, bass = (output.setting for output in levels.outputs.values())
         return say(
             "Turn the gains until a meter reads {front} front, {rear} rear ({middle}), {bass} bass ({low}).",
@@ -99,6 +99,12 @@ class Telling:
             low=FREQUENCY(bass.frequency),
         )
 
+    def _to_volume(self, turns, enough, of_the_source=None):
+        """Say to which volume the source must be turned, where that was read; nothing where the trim is turned."""
+        of_the_source = not self.way.converter if of_the_source is None else of_the_source
+        at = self.source.setting_for(enough, turns, self.values) if of_the_source else None
+        return say("") if at is None else say(", to volume {setting}", setting=SETTING(at))
+
     def _too_far_apart(self):
         """Return how far the knobs would stand apart, where that is more than they reach; else nothing. [dB]"""
         knobs = [output.knob for output in self.levels.outputs.values()]
@@ -108,8 +114,9 @@ class Telling:
     def _details(self):
         levels = self.levels
         yield say(
-            "Unplug the loudspeakers, set tone controls flat, leave the crossover filters on. Play a full-scale tone "
-            "at this volume. Turn each gain up from its lowest, and read alternating volts across the two wires."
+            "Unplug the amplifier's loudspeakers, set tone controls flat, leave the crossover filters on. Play a "
+            "full-scale tone at this volume. Turn each gain up from its lowest, and read alternating volts across the "
+            "two wires."
         )
         yield say(
             "A cheap meter shows alternating volts from about 45 to 400 Hz only (common practice, no source). So the "
@@ -130,7 +137,7 @@ class Telling:
         yield from self._source_words()
         yield from self._way_words()
         yield say(
-            "Levels at the ear are means of the solved loudspeakers. Front and rear count from {low} to {high}, the "
+            "Levels at the ear are averages of the computed curves. Front and rear count from {low} to {high}, the "
             "bass from {bass_low} to {bass_high}.",
             low=FREQUENCY(BANDS["front"][0]),
             high=FREQUENCY(BANDS["front"][1]),
@@ -160,10 +167,10 @@ class Telling:
     def _what_ends(self):
         """Say what keeps all of them from playing louder."""
         if self.levels.short > HARDLY:
-            return say("A knob that is all the way up sets how loud all are.")
+            return say("All levels follow the knob that is all the way up.")
         full = min(self.levels.outputs.values(), key=lambda output: self._room(output))
-        ends = {AMPLIFIER: "its amplifier clips", COIL: "its coil has its rated power"}[full.ceiling]
-        return say(f"The {full.name} sets how loud all are: {ends} there.")
+        ends = {AMPLIFIER: "its amplifier is just about to clip", COIL: "it already gets its rated power"}[full.ceiling]
+        return say(f"All levels follow the {full.name}: {ends}.")
 
     def _room(self, output):
         """Return how far an output stays below what ends first there. [V]"""
@@ -183,7 +190,7 @@ class Telling:
             change = lift(self.source.readings[volume]) - here
             if abs(change) > SHORT:
                 verb = "more" if change > 0 else "less"
-                words = f"With these gains the bass is {{change}} {verb} at volume {volume:.0f}, against the front."
+                words = f"With these gains the bass is {{change}} {verb} at volume {volume:g}, against the front."
                 yield say(words, change=LEVEL(abs(change)))
         if self.source.own_readings:
             yield say("The readings are yours. Outputs that were not read are taken to follow, and to clip together.")
@@ -205,14 +212,17 @@ class Telling:
             power=POWER(volts**2 / converter.input_resistance),
             share=LEVEL(20 * np.log10(converter.ratio / self.way.passes)),
         )
-        yield say("Some factory amplifiers go quiet without a loudspeaker: measure with yours connected, softly.")
+        yield say(
+            "Some factory amplifiers go quiet without a loudspeaker. Then leave the factory loudspeakers on, and "
+            "measure at low volume."
+        )
         if CONVERTER in self.levels.margins:
             yield say("The converter has {left} left before it clips.", left=LEVEL(self.levels.margins[CONVERTER]))
         yield say("A trim late in the way lets the stage before it clip, and one early lets in more noise after it.")
 
     def _cautions(self):
         yield say(
-            "Unplug the loudspeakers, and do it parked: the tone would play {level} at the ear.",
+            "Unplug the amplifier's loudspeakers, and do it parked: the tone would play {level} at the ear.",
             level=LEVEL(max(output.level for output in self.levels.outputs.values())),
         )
         which = ["the bridged bass output"] if self.system.wired[-1].amplifier != self.system.wired[0].amplifier else []
@@ -227,8 +237,8 @@ class Telling:
         here = lift(self.way.reading)
         if abs(here) > UNEVEN:
             yield say(
-                f"The source {'lifts' if here > 0 else 'cuts'} the bass by {{lift}} at this volume: read {{tones}} Hz "
-                "at each volume before you buy.",
+                f"The source {'lifts' if here > 0 else 'cuts'} the bass by {{lift}} at this volume: measure these "
+                "tones at each volume, before you buy an amplifier: {tones} Hz.",
                 lift=LEVEL(abs(here)),
                 tones=verbatim(", ".join(f"{tone:.0f}" for tone in TONES)),
             )
@@ -248,6 +258,18 @@ class Telling:
             source=verbatim(self.values["head_unit"]),
             **names,
         )
+
+
+def _is_clean(levels):
+    return levels.margins[SOURCE] >= -HARDLY
+
+
+def _within_the_knobs(levels):
+    return not levels.beyond
+
+
+def _loud_enough(levels):
+    return levels.short <= SHORT
 
 
 @functools.lru_cache(maxsize=8)  # no level that is set changes anything of it

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import dataclasses
 from functools import partial
 
@@ -53,12 +54,12 @@ QUESTION = Question(
     options=("By 6 dB, twice the volts", "By less than 6 dB", "By more than 6 dB"),
     right="By more than 6 dB",
     why="At the ear one volt makes less bass than middle: one driver in a small box plays against two panels.",
-    look="Compare the volts in the headline. The thin curves show what plays with all knobs alike.",
+    look="Compare the volts in the headline. The thin lines show what plays with all gain knobs at the same mark.",
 )
 
 
 class SetTheLevels(Scene):
-    """Levels of front, rear and bass at the ear, with all knobs alike and as wanted, and the volts that it takes."""
+    """Levels of front, rear and bass at the ear, with all knobs at one mark and as wanted, and the volts for that."""
 
     alternative_text = (
         "Level at the ear and volts at the amplifier of front, rear and bass, against frequency, and how far each "
@@ -75,7 +76,7 @@ class SetTheLevels(Scene):
             "front": ("first", "front"),
             "rear": ("second", "rear"),
             "bass": ("third", "bass"),
-            "rear before": ("family 0", "thin: all knobs alike"),
+            "rear before": ("family 0", "thin: gain knobs at one mark"),
             "bass before": ("family 1", ""),
         }
         super().__init__(pens, kept=OUTPUTS)
@@ -189,8 +190,7 @@ class SetTheLevels(Scene):
     def curves(self, values):
         """Set the levels, and return what each loudspeaker plays then."""
         self.system, self.way = self.parts(values), self.way_of_the_signal(values)
-        wanted = {"rear": values["rear_level"], "bass": values["bass_level"]}
-        self.levels = set_levels(self.system, feed=self.way, bands=BANDS, wanted=wanted)
+        self.levels = self._set(self.way, values)
         self.headroom.show(self.levels.margins)
         arrives = 20 * np.log10(np.abs(transfer(self.way.filters, GRID)))
         shown = {}
@@ -202,6 +202,33 @@ class SetTheLevels(Scene):
             alike = output.gain + 20 * np.log10(output.knob / self.levels.outputs["front"].knob)
             shown[f"{name} before"] = {"level": heard + alike}
         return {name: shown[name] for name in self.pens if name in shown}
+
+    def _set(self, way, values):
+        """Set the levels that are wanted, behind some way of the signal."""
+        wanted = {"rear": values["rear_level"], "bass": values["bass_level"]}
+        return set_levels(self.system, feed=way, bands=BANDS, wanted=wanted)
+
+    def setting_for(self, enough, turns, values):
+        """Return the nearest whole setting of the volume at which the levels can be set; None where none that was read.
+
+        Parameters
+        ----------
+        enough : callable
+            Takes the `Levels` of a setting, returns whether they can be set.
+        turns : int
+            Which way the volume is turned for that: 1 is up, -1 is down.
+        values : dict
+            What the controls stand at.
+        """
+        low, high = self.volumes
+        whole = np.arange(np.ceil(low), np.floor(high) + 1)
+        onwards = sorted(whole[turns * (whole - values["setting"]) > 0], reverse=turns < 0)
+
+        def does(setting):
+            return enough(self._set(self.way_of_the_signal(values | {"setting": float(setting)}), values))
+
+        first = bisect.bisect_left(onwards, True, key=does)
+        return float(onwards[first]) if first < len(onwards) else None
 
     def answer(self, values):
         """Say what to read on the meter, and what stands against it."""

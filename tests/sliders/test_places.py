@@ -107,6 +107,45 @@ def test_by_places_the_axis_names_the_ear_and_the_page_says_what_a_head_that_mov
     assert "at 1 m" in page.scene.stack.axes["level"].yaxis.label.get_text() or places_of(page) != ["place"]
 
 
+@pytest.mark.long
+@pytest.mark.parametrize(("make", "curve"), [(how_loud, "moving head"), (bass_meets_panels, "sum")])
+def test_the_band_drawn_holds_four_of_five_of_2000_heads(make, curve):
+    """Heads drawn in the ear's cube, each a point; what a head hears over the ear is alike at every drive."""
+    page = make()
+    page.put(cabin=HATCHBACK + BY_PLACES)
+    some = slice(5, None, 20)
+    line = page.scene.stack.values("loudest" if make is how_loud else "sum", "level")[1]
+    edges = (outline(page.scene, curve) - line)[:, some]
+    response = solve(page.scene.parts(page.values), page.scene.grid[some])
+    first = getattr(response, "responses", (response,))[0]
+    cube = np.random.default_rng(5).uniform(-0.075, 0.075, (2000, 3))
+    heads = np.quantile(response.levels_at(np.array(first.ear) + cube), [0.1, 0.9], axis=0) - response.level
+    spread = heads[1] - heads[0]
+    assert np.max(spread) > 2
+    assert np.all(abs(edges - heads) < 0.15 + 0.1 * spread)
+    page.put(cabin=HATCHBACK)
+    assert outline(page.scene, curve).size == 0
+
+
+def test_the_band_is_the_same_whichever_way_one_came():
+    straight, round_about = bass_meets_panels(), bass_meets_panels()
+    straight.put(cabin=HATCHBACK + BY_PLACES, volume=0.04)
+    moves = ({"volume": 0.04}, *({"cabin": name + BY_PLACES} for name in (MINIBUS, HATCHBACK)))
+    for number, places in enumerate(moves):
+        round_about._on_moved({"number": number, "places": places})
+    assert outline(round_about.scene, "sum").size == 0, "while the hand moves"
+    round_about.rest()
+    assert np.array_equal(outline(round_about.scene, "sum"), outline(straight.scene, "sum"))
+    assert round_about.answer == straight.answer
+
+
+def outline(scene, curve):
+    """The lower and the upper edge of the level's band as drawn; nothing where there is none."""
+    drawn = scene.stack.bands[curve, "level"].get_xy()[:-1, 1]  # the last point closes the outline
+    drawn = drawn[np.isfinite(drawn)]
+    return np.array([drawn[: len(drawn) // 2], drawn[len(drawn) // 2 :][::-1]])
+
+
 def heard_by_modes(frequency, cabin, source):
     """Pressure at the ear over that of the same flow in half space at 1 m; a point, and the mean over the ear's cube.
 

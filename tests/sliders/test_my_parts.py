@@ -489,6 +489,10 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
         ("head_unit", {"voltage": "8 V", "minimum_load": "4 ohm"}, "16 W into 4 ohm"),
         ("cabin", {"length": "2 m", "width": "1.5 m", "height": "1 m"}, "It holds 3 m³ of air, 106 cubic feet"),
         ("cabin", {"length": "2 m", "width": "1.5 m"}, "add Inner height"),
+        ("readings", {"at_volumes": "5 = 63 Hz, 0.2 V; 315 Hz, 100 mV\n20 = 63 Hz, 2 V; 315 Hz, 1 V"}, "315 Hz 0.1 V"),
+        ("readings", {"read_at": "line outputs"}, "Not complete yet: add Volts at volumes"),
+        ("converter", {"ratio": "100 mV"}, "Where it clips is not known"),
+        ("converter", {"voltage": "5 V"}, "add Volts out for 1 V in"),
         (
             "cabin",
             {"length": "5 m", "width": "1.8 m", "height": "1.6 m", "volume": "25 m^3"},
@@ -517,6 +521,11 @@ def test_every_form_keeps_and_opens(page, kind):
         "head_unit": {"voltage": "9 V"},
         "cabin": {"length": "3 m", "width": "1.5 m", "height": "4 ft", "law": "length"},
         "channel": {"feeds": "165 mm panel + 25 mm pillar tweeter", "wiring": "series", "source": "nothing"},
+        "readings": {
+            "at_volumes": "5 = 63 Hz, 0,2; 315 Hz, 0.1\n20 = 63 Hz, 2 V; 315 Hz, 1 V",
+            "read_at": "line outputs",
+        },
+        "converter": {"ratio": "0.1 V", "input_resistance": "470 ohm", "trim": "-12 dB"},
     }[kind]
     typing(form, values)
     form.name.value = 'it\'s <i>"mine"</i>'

@@ -12,12 +12,14 @@ from lumpedbox.response.remarks import BOX_REMARK
 from lumpedbox.sliders.kit.places import BY_PLACES, EAR, by_places
 from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
+from lumpedbox.sliders.lessons.cabin_gain import cabin_gain
 from lumpedbox.sliders.lessons.closed_box import LEVEL_THERE, closed_box
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.sealed_door import sealed_door
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.lessons.set_the_levels import set_the_levels
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.which_box import which_box
 from lumpedbox.tables import demo_cabins, demo_drivers
@@ -125,6 +127,31 @@ def test_the_band_drawn_holds_four_of_five_of_2000_heads(make, curve):
     assert np.all(abs(edges - heads) < 0.15 + 0.1 * spread)
     page.put(cabin=HATCHBACK)
     assert outline(page.scene, curve).size == 0
+
+
+@pytest.mark.parametrize("make", [bass_meets_panels, set_the_levels], ids=lambda make: make.__name__)
+def test_two_at_one_place_are_doubted_by_the_names_of_their_controls(make):
+    page = make()
+    page.put(cabin=MINIBUS + BY_PLACES)
+    first, second, *_ = places_of(page)
+    doubt = "Two cones cannot stand at one place"
+    assert doubt not in str(page.board.answer["cautions"])
+    page.put(**{first: "wheel arch", second: "wheel arch"})
+    labels = [page.controls[name].label for name in (first, second)]
+    assert page.message == ""
+    assert f"{doubt}: see “{labels[0]}” and “{labels[1]}" in str(page.board.answer["cautions"])
+    page.put(cabin=MINIBUS)
+    assert doubt not in str(page.board.answer["cautions"])
+
+
+@pytest.mark.parametrize("make", [closed_box, how_loud, cabin_gain], ids=lambda make: make.__name__)
+def test_a_cabin_that_rings_like_a_hall_is_doubted(make, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    keep("cabin", "hall", SIZES | {"reverberation_time": "3 s"})
+    page = make()
+    assert "a hall rings that long" not in details(page)
+    page.put(cabin="hall")
+    assert "The cabin's reverberation time is 3 s: a hall rings that long, not a vehicle." in details(page)
 
 
 def test_the_band_is_the_same_whichever_way_one_came():

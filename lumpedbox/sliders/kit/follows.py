@@ -12,7 +12,7 @@ from ...parts.cabin import Cabin
 from ...parts.line import Converter
 from ...parts.port import cube_side
 from ...parts.stand_in import size_in_mm
-from ...response.remarks import BOX_REMARK
+from ...response.remarks import BOX_REMARK, doubt_of_hole, doubt_of_ringing
 from ...tables.channels import KeptChannel
 from ...tables.entries import in_words
 from ...tables.feeds import NOT_KNOWN
@@ -104,6 +104,8 @@ def from_door(door: Door):
         yield "It is sealed."
     elif door.crack is None:
         yield f"The hole resonates with that air at {FREQUENCY.metric.text(door.hole_resonance())}."
+    if doubt := doubt_of_hole(door):
+        yield doubt
     if door.longest_side is None:
         yield "Without its longest side, this cannot tell up to where the model holds."
 
@@ -130,6 +132,7 @@ def from_head_unit(unit: HeadUnit):
 @sentences.register
 def from_cabin(cabin: Cabin):
     yield f"It holds {cabin.air_volume:.3g} m³ of air, {VOLUME.customary.in_words(cabin.air_volume)}."
+    yield from _doubts(cabin)
     if cabin.law == "measured":
         first, last = cabin.table[0][0], cabin.table[-1][0]
         yield f"It was measured from {first:.4g} to {last:.4g} Hz. Beyond, the first and last level stay: a guess."
@@ -145,6 +148,15 @@ def from_cabin(cabin: Cabin):
     if cabin.by_places:
         return
     yield f"The model holds well below its first resonance, {FREQUENCY.metric.in_words(cabin.first_resonance())}."
+
+
+def _doubts(cabin):
+    """Doubt what no vehicle has: so long a reverberation, or two things at one place."""
+    if doubt := doubt_of_ringing(cabin):
+        yield doubt
+    places = [*cabin.places, *([("the ear", cabin.ear)] if cabin.ear else [])]
+    for number, (name, place) in enumerate(places):
+        yield from (f"“{name}” and “{other}” are one place." for other, at in places[number + 1 :] if at == place)
 
 
 @sentences.register

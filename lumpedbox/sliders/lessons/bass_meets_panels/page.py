@@ -196,7 +196,7 @@ class BassMeetsPanels(Scene):
             ),
             details=tuple(self._details(values)),
             conditions=self._conditions(values),
-            cautions=tuple(facts.protect_ears(GRID, [self.response.level])),
+            cautions=(*self._cabins.crowded(values), *facts.protect_ears(GRID, [self.response.level])),
         )
 
     def _headline(self, values, strays, least):

@@ -36,6 +36,7 @@ PENS = {
     "validity": Pen("#888888", (0, (4, 1.5, 1, 1.5)), 1.2),
     "look": Pen("#777777", (0, (2, 4)), 1.5),
     "start": Pen("#888888", "-", 0.9),
+    "head": Pen("#888888", "-", 6.0),  # a band and no curve
 }
 
 # What is kept beside the curves is thin: its dash says which of four it is, its marks which curve.

@@ -69,9 +69,14 @@ def validity(response):
 def huge_hole(response):
     """Say that no door has such a hole."""
     box = response.loudspeaker.box
-    if not isinstance(box, Door) or not np.any(box.opening_area > LARGEST_HOLE):
+    return doubt_of_hole(box) if isinstance(box, Door) else None
+
+
+def doubt_of_hole(door):
+    """Say that no door has such a hole; None if one may."""
+    area = np.max(door.opening_area)
+    if area <= LARGEST_HOLE:
         return None
-    area = np.max(box.opening_area)
     return f"A hole of {area:.3g} m2 is larger than any door has: did you mean {area:.3g} cm2?"
 
 
@@ -131,12 +136,29 @@ def cabin_step(response):
 def long_reverberation(response):
     """Say that no vehicle rings for so long."""
     cabin = response.loudspeaker.cabin
-    if cabin is None or np.max(cabin.reverberation_time) <= LONGEST_REVERBERATION:
+    return None if cabin is None else doubt_of_ringing(cabin)
+
+
+def doubt_of_ringing(cabin):
+    """Say that no vehicle rings for as long as a cabin; None if one may."""
+    longest = np.max(cabin.reverberation_time)
+    if longest <= LONGEST_REVERBERATION:
         return None
     return (
-        f"Cabin.reverberation_time is {np.max(cabin.reverberation_time):g} s: a hall rings that long, not a vehicle. "
+        f"The cabin's reverberation time is {longest:g} s: a hall rings that long, not a vehicle. "
         "Some 0.05 to 0.3 s is usual (ours, no source); check it."
     )
+
+
+def at_one_place(system):
+    """Say which loudspeakers of a system stand at one place, which two cones cannot unless one is within the other."""
+    placed = [speaker for speaker in system.loudspeakers if speaker.by_places and not np.ndim(speaker.position[0])]
+    for number, one in enumerate(placed):
+        for other in placed[number + 1 :]:
+            if one.position == other.position:
+                names = " and ".join(speaker.name or "a loudspeaker" for speaker in (one, other))
+                return f"{names} stand at one place. Two cones cannot, unless one sits within the other."
+    return None
 
 
 def cabin_phase(response):

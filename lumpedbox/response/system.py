@@ -11,7 +11,7 @@ from ..circuit.solver import Solution, computed
 from . import opposing, system_passband
 from .common import CommonResponse
 from .heard_together import arriving, level_together
-from .remarks import added_powers, by_name, low_load, sentences
+from .remarks import added_powers, at_one_place, by_name, low_load, sentences
 from .single import Response
 
 
@@ -227,4 +227,4 @@ class SystemResponse(CommonResponse):
     def remarks(self):
         """What to keep in mind when reading these curves, as a tuple of sentences: who, then what."""
         each = by_name(self.system, [response.remarks for response in self.responses])
-        return self.warnings + sentences((added_powers(self),)) + each
+        return self.warnings + sentences((at_one_place(self.system), added_powers(self))) + each

@@ -15,7 +15,10 @@ NAMES = {
     "head_unit": ("head unit", "head units"),
     "cabin": ("cabin", "cabins"),
     "channel": ("channel", "channels"),
+    "readings": ("set of readings", "sets of readings"),
+    "converter": ("converter", "converters"),
 }
+SELDOM = ("readings", "converter")  # missed by nobody who does not set levels
 NOTHING = "Nothing of yours is kept yet. The pages begin with the parts of an invented minibus."
 
 
@@ -52,7 +55,7 @@ def standing(path=FILE):
     kept, wrong = kept_or_wrong(path)
     told = {kind: _told(kind, kept) for kind in NAMES}
     lines = [line for line in told.values() if line]
-    absent = [NAMES[kind][0] for kind, line in told.items() if not line]
+    absent = [NAMES[kind][0] for kind, line in told.items() if not line and kind not in SELDOM]
     if wrong:
         return Standing((wrong, *lines))
     if not lines:

@@ -16,6 +16,7 @@ from ..parts.box import SEAM, Door, SealedBox, VentedBox
 from ..parts.box.door import Crack
 from ..parts.cabin import Cabin, NamedPlaces
 from ..parts.data_sheet.printed import SHOWN
+from ..parts.line import Converter
 from ..parts.stand_in import AXIS, NominalSize, as_round
 from ..parts.system import WIRINGS
 from ..quantity import Holds, LevelPoints, OneOf, Position, Quantity, Text, Whole, shown
@@ -24,6 +25,7 @@ from .drivers import sheet_or_stand_in
 from .feeds import NOT_KNOWN, Called, Feeds, Line, Names, one_capacitor
 from .quantity_text import NUMBER, axes_of, number_in, size_in
 from .read import DRIVER_RULES, rules_of
+from .readings import AT_LINES, AT_WIRES, AtVolumes, KeptReadings, readings_in
 from .written import AXES, WAYS, as_written
 
 
@@ -51,6 +53,10 @@ CAPACITOR = Quantity(unit="F", meaning="capacitor in series with a driver", low=
 
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
 
+# Of a converter: what one reads on a meter, and how far its trim is turned down.
+RATIO = Quantity(unit="V", meaning="volts out for 1 V in, trim turned up", low=1e-4, high=10.0, slips=("mV",))
+TRIM = Quantity(unit="dB", meaning="trim of a converter, from turned up", low=-40.0, high=0.0)
+
 # What may stand in the table of a part of each kind.
 KINDS = {
     "driver": {key: rule for key, rule in DRIVER_RULES.items() if key != "name"},
@@ -59,6 +65,8 @@ KINDS = {
     "head_unit": _without_name(HeadUnit),
     "cabin": _without_name(Cabin) | {"table": LevelPoints(), "boot": OneOf((OPEN, CLOSED))},
     "channel": {"feeds": Feeds(), "wiring": OneOf((*WIRINGS, NOT_KNOWN)), "line": Line(), "source": Called()},
+    "readings": {"at_volumes": AtVolumes(), "read_at": OneOf((AT_WIRES, AT_LINES))},
+    "converter": _without_name(Converter) | {"ratio": RATIO, "trim": TRIM},
 }
 
 KIND, TABLE = OneOf(tuple(KINDS)), OneOf((*KINDS, "choices"))
@@ -148,6 +156,8 @@ def _several(kind, key, rule, written):
     """Read a place, places by name, or levels, number by number; or names of other parts. [SI]"""
     if isinstance(rule, Line):
         return {name: _capacitance(name, one_capacitor(fitted)) for name, fitted in written.items()}
+    if isinstance(rule, AtVolumes):
+        return readings_in("\n".join(written))
     if isinstance(rule, Feeds):
         return tuple(tuple(member) if isinstance(member, list) else member for member in written)
     if isinstance(rule, Called):
@@ -320,7 +330,7 @@ def part_of(kind, name, known):
 
     Returns
     -------
-    DataSheet, SealedBox, VentedBox, Door, Amplifier, HeadUnit or Cabin
+    DataSheet, SealedBox, VentedBox, Door, Amplifier, HeadUnit, Cabin, KeptReadings or Converter
 
     Raises
     ------
@@ -332,6 +342,8 @@ def part_of(kind, name, known):
     try:
         if kind == "driver":
             return sheet_or_stand_in({**known, "name": name})
+        if kind == "readings":
+            return _readings(name, known)
         return _box(known) if kind == "box" else _plain(kind, name, known)
     except RefusedType as error:
         raise Refused(*error.args) from None
@@ -368,15 +380,20 @@ def _door(known):
     return Door(crack=tuple(known[key] for key in CRACK), hole_depth=SEAM, **same)
 
 
+def _readings(name, known):
+    _demand(("at_volumes",), known)
+    return KeptReadings(name, known.get("read_at") == AT_LINES, known["at_volumes"])
+
+
 def _plain(kind, name, known):
-    part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin}[kind]
+    part = {"amplifier": Amplifier, "head_unit": HeadUnit, "cabin": Cabin, "converter": Converter}[kind]
     needed = [spec.name for spec in dataclasses.fields(part) if spec.default is dataclasses.MISSING]
     _demand([key for key in needed if key != "minimum_load"], known)
     if kind == "amplifier":  # it can surely take the load that its power is given at
         known = {"minimum_load": known["rated_impedance"]} | known
     if kind == "cabin":
         return _cabin(name, known)
-    return part(name=name, **known)
+    return part(name=name, **{key: value for key, value in known.items() if key != "trim"})
 
 
 def _cabin(name, known):

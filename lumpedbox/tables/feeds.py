@@ -19,7 +19,7 @@ ONE_EACH = 'each driver has one capacitor here, as in ["6.8 uF in series"]; noth
 
 
 class Names:
-    """Base of what refers to other parts by their names.
+    """Base of what refers to other parts by their names, or is written line by line.
 
     `as_written(typed, unit)` returns what stands in a file, of text or of what stands there already; `as_text(written)`
     returns it as a form shows it.

@@ -503,6 +503,28 @@ def test_a_name_that_is_taken_and_a_sheet_that_is_not_complete_are_told(form):
         ("cabin", {"length": "2 m", "width": "1.5 m"}, "add Inner height"),
         (
             "cabin",
+            {"length": "5 m", "width": "1.8 m", "height": "1.6 m", "reverberation_time": "3 s"},
+            "The cabin's reverberation time is 3 s: a hall rings that long, not a vehicle.",
+        ),
+        (
+            "cabin",
+            {
+                **{"length": "5 m", "width": "1.8 m", "height": "1.6 m", "ear": "2.6, 0.5, 1.1"},
+                "places": "well = 1, 0.1, 0.3; arch = 4, 0.2, 0.4; seat = 2.6, 0.5, 1.1; door = 1, 0.1, 0.3",
+            },
+            "“well” and “door” are one place. “seat” and “the ear” are one place.",
+        ),
+        (
+            "box",
+            {"volume": "30 L", "hole_area": "1 m^2"},
+            "A hole of 1 m2 is larger than any door has: did you mean 1 cm2?",
+        ),
+        ("readings", {"at_volumes": "5 = 63 Hz, 0.2 V; 315 Hz, 100 mV\n20 = 63 Hz, 2 V; 315 Hz, 1 V"}, "315 Hz 0.1 V"),
+        ("readings", {"read_at": "line outputs"}, "Not complete yet: add Volts at volumes"),
+        ("converter", {"ratio": "100 mV"}, "Where it clips is not known"),
+        ("converter", {"voltage": "5 V"}, "add Volts out for 1 V in"),
+        (
+            "cabin",
             {"length": "5 m", "width": "1.8 m", "height": "1.6 m", "volume": "25 m^3"},
             "A volume of 25 m3 is more than length x width x height, 14.4 m3",
         ),
@@ -529,6 +551,11 @@ def test_every_form_keeps_and_opens(page, kind):
         "head_unit": {"voltage": "9 V"},
         "cabin": {"length": "3 m", "width": "1.5 m", "height": "4 ft", "law": "length"},
         "channel": {"feeds": "165 mm panel + 25 mm pillar tweeter", "wiring": "series", "source": "nothing"},
+        "readings": {
+            "at_volumes": "5 = 63 Hz, 0,2; 315 Hz, 0.1\n20 = 63 Hz, 2 V; 315 Hz, 1 V",
+            "read_at": "line outputs",
+        },
+        "converter": {"ratio": "0.1 V", "input_resistance": "470 ohm", "trim": "-12 dB"},
     }[kind]
     typing(form, values)
     form.name.value = 'it\'s <i>"mine"</i>'

@@ -12,12 +12,14 @@ from lumpedbox.response.remarks import BOX_REMARK
 from lumpedbox.sliders.kit.places import BY_PLACES, EAR, by_places
 from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
+from lumpedbox.sliders.lessons.cabin_gain import cabin_gain
 from lumpedbox.sliders.lessons.closed_box import LEVEL_THERE, closed_box
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.sealed_door import sealed_door
 from lumpedbox.sliders.lessons.sealed_or_vented import sealed_or_vented
+from lumpedbox.sliders.lessons.set_the_levels import set_the_levels
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.which_box import which_box
 from lumpedbox.tables import demo_cabins, demo_drivers
@@ -105,6 +107,70 @@ def test_by_places_the_axis_names_the_ear_and_the_page_says_what_a_head_that_mov
     page.put(cabin=OPEN_AIR)
     assert "A head moves" not in details(page)
     assert "at 1 m" in page.scene.stack.axes["level"].yaxis.label.get_text() or places_of(page) != ["place"]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("make", "curve"), [(how_loud, "moving head"), (bass_meets_panels, "sum")])
+def test_the_band_drawn_holds_four_of_five_of_2000_heads(make, curve):
+    """Heads drawn in the ear's cube, each a point; what a head hears over the ear is alike at every drive."""
+    page = make()
+    page.put(cabin=HATCHBACK + BY_PLACES)
+    some = slice(5, None, 20)
+    line = page.scene.stack.values("loudest" if make is how_loud else "sum", "level")[1]
+    edges = (outline(page.scene, curve) - line)[:, some]
+    response = solve(page.scene.parts(page.values), page.scene.grid[some])
+    first = getattr(response, "responses", (response,))[0]
+    cube = np.random.default_rng(5).uniform(-0.075, 0.075, (2000, 3))
+    heads = np.quantile(response.levels_at(np.array(first.ear) + cube), [0.1, 0.9], axis=0) - response.level
+    spread = heads[1] - heads[0]
+    assert np.max(spread) > 2
+    assert np.all(abs(edges - heads) < 0.15 + 0.1 * spread)
+    page.put(cabin=HATCHBACK)
+    assert outline(page.scene, curve).size == 0
+
+
+@pytest.mark.parametrize("make", [bass_meets_panels, set_the_levels], ids=lambda make: make.__name__)
+def test_two_at_one_place_are_doubted_by_the_names_of_their_controls(make):
+    page = make()
+    page.put(cabin=MINIBUS + BY_PLACES)
+    first, second, *_ = places_of(page)
+    doubt = "Two cones cannot stand at one place"
+    assert doubt not in str(page.board.answer["cautions"])
+    page.put(**{first: "wheel arch", second: "wheel arch"})
+    labels = [page.controls[name].label for name in (first, second)]
+    assert page.message == ""
+    assert f"{doubt}: see “{labels[0]}” and “{labels[1]}" in str(page.board.answer["cautions"])
+    page.put(cabin=MINIBUS)
+    assert doubt not in str(page.board.answer["cautions"])
+
+
+@pytest.mark.parametrize("make", [closed_box, how_loud, cabin_gain], ids=lambda make: make.__name__)
+def test_a_cabin_that_rings_like_a_hall_is_doubted(make, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    keep("cabin", "hall", SIZES | {"reverberation_time": "3 s"})
+    page = make()
+    assert "a hall rings that long" not in details(page)
+    page.put(cabin="hall")
+    assert "The cabin's reverberation time is 3 s: a hall rings that long, not a vehicle." in details(page)
+
+
+def test_the_band_is_the_same_whichever_way_one_came():
+    straight, round_about = bass_meets_panels(), bass_meets_panels()
+    straight.put(cabin=HATCHBACK + BY_PLACES, volume=0.04)
+    moves = ({"volume": 0.04}, *({"cabin": name + BY_PLACES} for name in (MINIBUS, HATCHBACK)))
+    for number, places in enumerate(moves):
+        round_about._on_moved({"number": number, "places": places})
+    assert outline(round_about.scene, "sum").size == 0, "while the hand moves"
+    round_about.rest()
+    assert np.array_equal(outline(round_about.scene, "sum"), outline(straight.scene, "sum"))
+    assert round_about.answer == straight.answer
+
+
+def outline(scene, curve):
+    """The lower and the upper edge of the level's band as drawn; nothing where there is none."""
+    drawn = scene.stack.bands[curve, "level"].get_xy()[:-1, 1]  # the last point closes the outline
+    drawn = drawn[np.isfinite(drawn)]
+    return np.array([drawn[: len(drawn) // 2], drawn[len(drawn) // 2 :][::-1]])
 
 
 def heard_by_modes(frequency, cabin, source):

@@ -20,7 +20,7 @@ from lumpedbox.sliders.lessons.set_the_levels.page import (
     set_the_levels,
 )
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers
-from lumpedbox.tables.my_parts import keep
+from lumpedbox.tables.my_parts import keep, read
 from lumpedbox.tables.shipped import data_folder
 from lumpedbox.units import litre
 from tests.conftest import rows_of
@@ -461,7 +461,7 @@ def test_one_s_own_converter_counts(page):
         ({"readings": "10 = 63 Hz, 1 V; 63 Hz, 2 V\n20 = 63 Hz, 1 V"}, "volume 10: "),
         ({"readings": "loud = 63 Hz, 1 V"}, "is not a number"),
         ({"voltage": "5 V"}, "Volts out for 1 V in is missing"),
-        ({"ratio": "1", "voltage": "-5 V"}, "Converter.voltage must be"),
+        ({"ratio": "1", "voltage": "-5 V"}, "It clips at: must be between 0.01 and 100 V"),
         ({"ratio": "many"}, "Volts out for 1 V in: "),
     ],
 )
@@ -474,11 +474,60 @@ def test_readings_that_make_no_sense_are_told_and_change_nothing(page, typed, to
 
 def test_what_the_browser_remembers_of_readings_comes_back(page):
     helper = own(page)
-    remembered = {"readings": READ, "ratio": "0.5", "read_at": AT_LINES, "unknown": "x"}
+    remembered = {"at_volumes": READ, "ratio": "0.5", "read_at": AT_LINES, "unknown": "x"}
     helper.browser._handle_custom_msg({"bring_back": remembered, "system": "metric"}, [])
     assert (helper.readings.value, helper.converter["ratio"].value) == (READ, "0.5")
     assert helper.read_at.value == AT_LINES
     assert "Understood: 2 tones" in helper.said.value
+
+
+def press(button, helper):
+    button.click()
+    return helper.said.value
+
+
+def test_readings_and_converter_are_there_after_a_restart(place_of_parts):
+    """4 V of 9.1 at volume 25, half of it, less 10 dB of trim: of the 3 V at which the converter clips."""
+    page = set_the_levels()
+    page.put(signal=WIRES, setting=20.0, trim=-10.0)
+    helper = own(page, READ, ratio="0.5", input_resistance="1 kohm", voltage="3")
+    assert "Give them a name first" in press(helper.keep, helper)
+    helper.name.value = " our  minibus "
+    assert "Kept as our minibus. They are there after a restart." in press(helper.keep, helper)
+    again = set_the_levels()
+    helper = next(helper for helper in again.helpers if isinstance(helper, OwnReadings))
+    assert [dropdown.options for dropdown in helper.kept.values()] == [("choose one", "our minibus")] * 2
+    again.put(signal=WIRES)
+    helper.kept["readings"].value = "our minibus"
+    assert "The page answers by them now: 2 tones at 2 volumes from 10 to 25." in helper.said.value
+    again.put(setting=25.0)
+    assert again.answer[LEFT]["source"]["left"] == pytest.approx(db(9.1 / 4))
+    helper.kept["converter"].value = "our minibus"
+    assert "from 10 to 25 and your converter." in helper.said.value
+    assert again.values["trim"] == -10.0
+    assert detail(again, "before it clips")["left"] == pytest.approx(db(3 / (4 * 0.5 * 10**-0.5)))
+    assert helper.kept["converter"].value == "choose one"
+
+
+def test_what_is_kept_is_not_replaced_unasked_and_one_of_both_is_enough(place_of_parts):
+    page = set_the_levels()
+    helper = own(page, READ)
+    helper.read_at.value, helper.name.value = AT_LINES, "a"
+    press(helper.keep, helper)
+    assert list(read().parts["readings"]) == ["a"]
+    assert read().parts["converter"] == {}
+    assert read().parts["readings"]["a"].at_lines
+    helper.readings.value = READ.replace("2,0", "1.5")
+    assert "is kept already, and differs. Nothing is changed yet" in press(helper.keep, helper)
+    level = dict(read().parts["readings"]["a"].at_volumes[25.0].points)[63.0]
+    assert level == pytest.approx(db(2))
+    press(helper.replacing.replace, helper)
+    assert dict(read().parts["readings"]["a"].at_volumes[25.0].points)[63.0] == pytest.approx(db(1.5))
+    press(helper.replacing.back, helper)
+    assert dict(read().parts["readings"]["a"].at_volumes[25.0].points)[63.0] == pytest.approx(db(2))
+    helper.readings.value = "nonsense"
+    assert "write a line for each setting" in press(helper.keep, helper)
+    assert len(read().typed["readings"]) == 1
 
 
 def test_by_its_places_the_bass_is_what_the_modes_add(page, closed_form):

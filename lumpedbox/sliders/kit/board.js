@@ -24,8 +24,8 @@ export default {
     sheet.append(controls, createButtons(model));
     const told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, kept, answer.why);
     const toScale = createToScale(model, reading), plan = createPlan(model, put, reading);
-    const feed = createFeed(model);
-    const below = make("div", { class: "lb-below" }, told, toScale.host, plan.host, feed);
+    const feed = createFeed(model), wired = createWired(model);
+    const below = make("div", { class: "lb-below" }, told, toScale.host, plan.host, feed, wired);
     el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, reading.kept, guess.card, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);

@@ -11,8 +11,8 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "feed", "guess", "compare", "visit")
-SCRIPTS += ("board",)
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "feed", "wired", "guess", "compare")
+SCRIPTS += ("visit", "board")
 
 
 def joined(names, ending):
@@ -59,6 +59,8 @@ class Board(anywidget.AnyWidget):
         The plan from above, as `Plan.said` tells, or nothing; its levels, float32.
     feed : list of dict
         The pieces of a feed, as `Drawing.said` tells.
+    wired : dict
+        A channel as it is wired, as `Wired.said` tells, or nothing.
     guess : dict
         What is to be guessed; empty if nothing is.
     asleep : bool
@@ -72,7 +74,7 @@ class Board(anywidget.AnyWidget):
     """
 
     _esm = joined(SCRIPTS, "js")
-    _css = joined(("board", "thing", "plan", "feed"), "css")
+    _css = joined(("board", "thing", "plan", "feed", "wired"), "css")
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
     start = traitlets.Dict().tag(sync=True)
@@ -97,6 +99,7 @@ class Board(anywidget.AnyWidget):
     plan = traitlets.Dict().tag(sync=True)
     map = traitlets.Bytes().tag(sync=True)
     feed = traitlets.List().tag(sync=True)
+    wired = traitlets.Dict().tag(sync=True)
     guess = traitlets.Dict().tag(sync=True)
     asleep = traitlets.Bool(False).tag(sync=True)
     kept = traitlets.List().tag(sync=True)

@@ -159,13 +159,14 @@ def bands(responses):
         yield say("A head moves: the level's band holds four of five places within {edge}.", edge=WAY(cabin.ear_box))
 
 
-def head_moves(response):
-    """Say how far the level at the only frequency of a response spreads where the head may be."""
+def head_moves(response, band=""):
+    """Say how far the level at the only frequency of a response spreads where the head may be, and what draws it."""
     first = getattr(response, "responses", (response,))[0].loudspeaker
     if first.by_places and first.cabin.ear_box:
         (low,), (high,) = response.band_of_ears()
         yield say(
-            "A head moves: among four of five places within {edge} the level at {at} differs by {spread}.",
+            f"A head moves{f' ({band})' if band else ''}: among four of five places within {{edge}} "
+            "the level at {at} differs by {spread}.",
             edge=WAY(first.cabin.ear_box),
             at=FREQUENCY(response.frequency[0]),
             spread=LEVEL(high - low),

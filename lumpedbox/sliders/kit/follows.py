@@ -9,12 +9,14 @@ from ...design.wiring import meter_reading
 from ...parts.amplifier import Amplifier, HeadUnit
 from ...parts.box import Door, SealedBox, VentedBox
 from ...parts.cabin import Cabin
+from ...parts.line import Converter
 from ...parts.port import cube_side
 from ...parts.stand_in import size_in_mm
-from ...response.remarks import BOX_REMARK
+from ...response.remarks import BOX_REMARK, doubt_of_hole, doubt_of_ringing
 from ...tables.channels import KeptChannel
 from ...tables.entries import in_words
 from ...tables.feeds import NOT_KNOWN
+from ...tables.readings import KeptReadings
 from ...units import inch
 from .facts import port
 from .forms import worded
@@ -49,6 +51,10 @@ def rows(kind, key, value, label):
         yield from ((f"{label}: {name}", *in_both(kind, "ear", place)) for name, place in value.items())
     elif key == "table":
         yield from ((f"{label} at {hertz:g} Hz", LEVEL.metric.text(level)) for hertz, level in value)
+    elif key == "at_volumes":
+        for volume, table in value.items():
+            read = (f"{hertz:g} Hz {10 ** (level / 20):.3g} V" for hertz, level in table.points)
+            yield f"{label}: {volume:g}", ", ".join(read)
     elif key == "feeds":
         yield from ((label, member if isinstance(member, str) else " + ".join(member)) for member in value)
     elif key == "line":
@@ -98,6 +104,8 @@ def from_door(door: Door):
         yield "It is sealed."
     elif door.crack is None:
         yield f"The hole resonates with that air at {FREQUENCY.metric.text(door.hole_resonance())}."
+    if doubt := doubt_of_hole(door):
+        yield doubt
     if door.longest_side is None:
         yield "Without its longest side, this cannot tell up to where the model holds."
 
@@ -124,6 +132,7 @@ def from_head_unit(unit: HeadUnit):
 @sentences.register
 def from_cabin(cabin: Cabin):
     yield f"It holds {cabin.air_volume:.3g} m³ of air, {VOLUME.customary.in_words(cabin.air_volume)}."
+    yield from _doubts(cabin)
     if cabin.law == "measured":
         first, last = cabin.table[0][0], cabin.table[-1][0]
         yield f"It was measured from {first:.4g} to {last:.4g} Hz. Beyond, the first and last level stay: a guess."
@@ -141,6 +150,15 @@ def from_cabin(cabin: Cabin):
     yield f"The model holds well below its first resonance, {FREQUENCY.metric.in_words(cabin.first_resonance())}."
 
 
+def _doubts(cabin):
+    """Doubt what no vehicle has: so long a reverberation, or two things at one place."""
+    if doubt := doubt_of_ringing(cabin):
+        yield doubt
+    places = [*cabin.places, *([("the ear", cabin.ear)] if cabin.ear else [])]
+    for number, (name, place) in enumerate(places):
+        yield from (f"“{name}” and “{other}” are one place." for other, at in places[number + 1 :] if at == place)
+
+
 @sentences.register
 def from_channel(channel: KeptChannel):
     yield "Boxes are not kept with a channel: the pages put each driver into a large panel."
@@ -152,3 +170,16 @@ def from_channel(channel: KeptChannel):
     reading = meter_reading(channel.wired())
     shows = "OL" if isinf(reading) else RESISTANCE.metric.text(reading)
     yield f"Unplugged from the amplifier, its wires show {shows} on an ohmmeter."
+
+
+@sentences.register
+def from_readings(readings: KeptReadings):
+    low, high = min(readings.at_volumes), max(readings.at_volumes)
+    yield f"Between volume {low:g} and {high:g} the levels follow in equal steps of decibels: a guess."
+
+
+@sentences.register
+def from_converter(converter: Converter):
+    yield "Its ratio holds with the trim turned up; what you turn it down is taken off."
+    if converter.voltage is None:
+        yield "Where it clips is not known, so no page can tell how far it is from there."

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ...tables.entries import CLOSED, KINDS, STRUCTURED, value_of
 from ...tables.feeds import NOT_KNOWN
 from ...tables.quantity_text import with_unit
+from ...tables.readings import AT_LINES, AT_WIRES
 from ...tables.written import as_text, as_written
 from .systems import SYSTEMS
 
@@ -155,6 +156,20 @@ CHANNEL = (
     Entry("source", "Driven by", "head unit of the minibus"),
 )
 
+READ = "10 = 50 Hz, 0.86 V; 315 Hz, 0.45 V\n20 = 50 Hz, 2.27 V; 315 Hz, 1.80 V"  # for example
+READINGS = (
+    Entry("at_volumes", "Volts at volumes", READ, lines=True),
+    Entry("read_at", "Read at", options=((AT_WIRES, ""), (AT_LINES, AT_LINES))),
+)
+
+CONVERTER = (
+    Entry("ratio", "Volts out for 1 V in", "1 V, if its trim is up", units=("V",)),
+    Entry("input_resistance", "Converter loads with", "470 ohm", units=("ohm",)),
+    Entry("output_resistance", "Its output resistance", "1000 ohm", units=("ohm",)),
+    Entry("voltage", "It clips at", "5 V, if known", units=("V",)),
+    Entry("trim", "Its trim", "-20 dB, if set", units=("dB",)),
+)
+
 FORMS = {
     "driver": ("A driver", DRIVER),
     "box": ("A box", BOX),
@@ -162,6 +177,8 @@ FORMS = {
     "head_unit": ("A head unit", HEAD_UNIT),
     "cabin": ("A cabin", CABIN),
     "channel": ("A channel", CHANNEL),
+    "readings": ("Readings of a head unit", READINGS),
+    "converter": ("A converter", CONVERTER),
 }
 
 

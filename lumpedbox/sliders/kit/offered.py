@@ -29,8 +29,8 @@ class Offer:
     ----------
     sheets, cabins, boxes, amplifiers, head_units : dict
         Name: part; of a driver the `DataSheet`.
-    channels : dict
-        Name: KeptChannel.
+    channels, readings, converters : dict
+        Name: KeptChannel, name: KeptReadings, name: Converter.
     choices : dict
         Role: value, of the last choices kept on any page. [SI]
     wrong : str
@@ -47,6 +47,8 @@ class Offer:
     amplifiers: dict
     head_units: dict
     channels: dict
+    readings: dict
+    converters: dict
     choices: dict
     wrong: str
     mine: frozenset
@@ -86,6 +88,8 @@ def offered(path=FILE):
         **offers,
         boxes=kept.parts["box"],
         channels=kept.parts["channel"],
+        readings=kept.parts["readings"],
+        converters=kept.parts["converter"],
         choices=kept.choices,
         wrong=wrong,
         mine=frozenset(mine),
@@ -257,6 +261,8 @@ OFFER_ALL = {
     ),
     "amplifier": POWERED,
     "head_unit": POWERED,
+    "readings": ("set_the_levels",),
+    "converter": ("set_the_levels",),
 }
 
 

@@ -192,6 +192,7 @@ class Page(Shown):
             board.motions = curves(to_scale, self.scene.louder)
             board.plan, board.map = self.scene.planned(values, system)
             board.feed = feed.said(system) if (feed := self.scene.feed(values)) else []
+            board.wired = wired.said(system) if (wired := self.scene.wired(values)) else {}
             board.kept = self.compared.said(system)
         self._remember()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
-from ...response.remarks import beyond_the_table, cabin_as_a_box, cabin_step
+from ...response.remarks import beyond_the_table, cabin_as_a_box, cabin_step, long_reverberation
 from .answer import say, verbatim
 from .controls import Choice
 from .facts import cabin_lifts
@@ -111,6 +111,17 @@ class Cabins:
         where = " and ".join(self._suited(values[name], values, name) for name in self._places)
         return say(f"{AT_THE_EAR}, {{cabin}}: {{where}}", cabin=verbatim(values["cabin"]), where=verbatim(where))
 
+    def crowded(self, values):
+        """Doubt what stands at one place with something else, which two cones cannot."""
+        if not self.places(values):
+            return
+        labels = {}
+        for name, (label, _) in self._places.items():
+            labels.setdefault(self._suited(values[name], values, name), []).append(label)
+        for alike in labels.values():
+            if len(alike) > 1:
+                yield say(f"Two cones cannot stand at one place: see “{'” and “'.join(alike)}”.")
+
     def about(self, response):
         """Say what a cabin does, and how far to trust that."""
         yield from of_cabin(response)
@@ -174,6 +185,6 @@ def of_cabin(response):
     cabin = response.loudspeaker.cabin
     if cabin is not None and cabin.lumped:
         yield cabin_lifts(response)
-    for remark in (cabin_as_a_box, cabin_step, beyond_the_table):
+    for remark in (cabin_as_a_box, cabin_step, beyond_the_table, long_reverberation):
         if sentence := remark(response):
             yield verbatim(sentence)

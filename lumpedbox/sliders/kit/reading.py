@@ -69,8 +69,9 @@ def values_of(scene, legend):
 
 
 def is_drawn(scene, name):
-    """Return whether any panel shows a curve."""
-    return any(np.isfinite(scene.stack.values(name, key)[1]).any() for key in scene.stack.axes)
+    """Return whether any panel shows a curve, or a band that has none."""
+    drawn = ((scene.stack.values(name, key)[1], scene.stack.bands[name, key].get_xy()) for key in scene.stack.axes)
+    return any(np.isfinite(line).any() or np.isfinite(band).any() for line, band in drawn)
 
 
 def _pen(name):

@@ -41,7 +41,7 @@ class Scene:
     where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m] `along` says what
     the axis under the curves shows, with its unit, where that is not frequency; the grid is in that unit.
     `reads_at` is where along it the values are told at first.
-    `feed(values)` returns the `Drawing` of a feed, piece by piece.
+    `feed(values)` returns the `Drawing` of a feed, piece by piece. `wired(values)` returns the `Wired` of a channel.
 
     Parameters
     ----------
@@ -92,6 +92,10 @@ class Scene:
 
     def feed(self, values):
         """Return the `Drawing` of a feed, or None."""
+        return None
+
+    def wired(self, values):
+        """Return the `Wired` of a channel, or None."""
         return None
 
     def louder(self, name):

@@ -45,6 +45,7 @@ TITLE = "How loud before something gives?"
 LISTEN = 40.0  # Hz
 SEALED, VENTED = "sealed", "vented"
 NOISE = "80 km/h"
+HEAD = "moving head"  # its band: of places of the ear, not of boxes
 TOLD = 2  # spans above the lowest, of which a headline of 20 words can tell
 WHILE_MOVING = 40  # members of a spread, until the hand rests
 GIVES = {TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier", PORT: "port"}
@@ -70,6 +71,7 @@ class HowLoud(Scene):
         self._drivers, self._amplifiers, self._cabins = drivers, amplifiers, cabins
         self._noise = demo_noise()[NOISE].points
         pens = {
+            HEAD: ("head", "moving head"),
             "travel": ("second", "cone"),
             "amplifier": ("third", "amplifier"),
             "port": ("port", "port"),
@@ -119,7 +121,15 @@ class HowLoud(Scene):
         drawn = as_it_comes(self.parts(values)).members(WHILE_MOVING if self.coarse else DRAWN)
         found = maximum_level(drawn, GRID, amplifier=self._amplifiers[values["amplifier"]])
         self.stack.shade("loudest", GRID, {"level": between(found.level), "volts": between(found.voltage)})
+        self.stack.shade(HEAD, GRID, self._where_the_head_may_be())
         return changed
+
+    def _where_the_head_may_be(self):
+        """Return the edges of the loudest tone's level at four of five places of the ear; nothing without places."""
+        plain = self.responses["loudest"]
+        if not plain.loudspeaker.by_places:
+            return {}
+        return {"level": self.loudest.level + plain.band_of_ears() - plain.level}
 
     def load(self, values):
         """Return the load that the watts are counted into. [ohm]"""
@@ -173,7 +183,7 @@ class HowLoud(Scene):
             yield say("Choose a vehicle to see which tones are heard above the noise in it.")
         yield from self._cabins.about(self.responses["loudest"])
         if not self.coarse:
-            yield from facts.head_moves(solve(speaker, LISTEN))
+            yield from facts.head_moves(solve(speaker, LISTEN), "grey band")
         yield say(BUILDS)
 
     def _conditions(self, values, speaker):

@@ -5,7 +5,18 @@ import dataclasses
 import numpy as np
 import pytest
 
-from lumpedbox import Air, Cabin, InfiniteBaffle, Loudspeaker, SealedBox, System, VentedBox, poles_and_zeros, solve
+from lumpedbox import (
+    Air,
+    Cabin,
+    Channel,
+    InfiniteBaffle,
+    Loudspeaker,
+    SealedBox,
+    System,
+    VentedBox,
+    poles_and_zeros,
+    solve,
+)
 from lumpedbox.circuit.spice import netlist
 from lumpedbox.units import cm2, litre
 from tests.unit.conftest import BUS, EAR
@@ -161,6 +172,16 @@ def test_what_is_said(loudspeaker):
     assert "Around 204 Hz" not in " ".join(solve(loudspeaker, 20).remarks)
     hall = dataclasses.replace(loudspeaker, cabin=dataclasses.replace(BUS, reverberation_time=3))
     assert any("a hall rings that long, not a vehicle" in remark for remark in solve(hall, 20).remarks)
+
+
+def test_two_cones_at_one_place_are_doubted_by_name(loudspeaker):
+    one, other = (dataclasses.replace(loudspeaker, name=name) for name in ("left", "right"))
+    doubt = "left and right stand at one place. Two cones cannot, unless one sits within the other."
+    together = System(channels=(Channel(loudspeakers=(one, other)),))
+    assert doubt in solve(together, 40).remarks
+    x, y, z = one.position
+    apart = dataclasses.replace(other, position=(x, y + 0.2, z))
+    assert doubt not in solve(System(channels=(Channel(loudspeakers=(one, apart)),)), 40).remarks
 
 
 REFUSED = (

@@ -14,9 +14,12 @@ import numpy as np
 import pytest
 
 from lumpedbox import Amplifier, Cabin, Driver, HeadUnit, SealedBox, VentedBox
+from lumpedbox.parts.filters import LevelTable
+from lumpedbox.parts.line import Converter
 from lumpedbox.tables.atomic_write import ABANDONED, write
 from lumpedbox.tables.entries import CHOICES, KINDS, known_of
 from lumpedbox.tables.my_parts import FILE, forget, keep, keep_choices, read, read_what_is_right
+from lumpedbox.tables.readings import KeptReadings
 from lumpedbox.units import cm2, cubic_foot, foot, inch, litre, mm
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -81,6 +84,23 @@ def test_a_driver_is_kept_as_typed_and_read_in_si_units(path):
             Amplifier(power=75, rated_impedance=4, minimum_load=2, channels=4, name="it"),
         ),
         ("head_unit", {"voltage": "9.1 V", "channels": 2}, HeadUnit(voltage=9.1, channels=2, name="it")),
+        (
+            "converter",
+            {"ratio": "100 mV", "input_resistance": "1 kohm", "trim": "-6 dB"},
+            Converter(ratio=0.1, input_resistance=1000, name="it"),
+        ),
+        (
+            "readings",
+            {"at_volumes": "5 = 315 Hz, 100 mV; 63 Hz, 1 V\n\n20 = 63 Hz, 10 V; 315 Hz, 1", "read_at": "line outputs"},
+            KeptReadings(
+                "it",
+                at_lines=True,
+                at_volumes={
+                    5.0: LevelTable(points=((63, 0.0), (315, -20.0))),
+                    20.0: LevelTable(points=((63, 20.0), (315, 0.0))),
+                },
+            ),
+        ),
         (
             "cabin",
             {"length": "16 ft", "width": "1.8 m", "height": "160 cm", "law": "length"},

@@ -66,6 +66,7 @@ class BassMeetsPanels(Scene):
 
     alternative_text = "Level of a bass box, of panels and of both, and what they lose by cancelling, against frequency"
     grid = GRID
+    refines = True  # for the band of the ear's places
 
     def __init__(self, drivers, cabins):
         self._drivers, self._cabins, self._found = drivers, cabins, ((), None, None)
@@ -172,6 +173,13 @@ class BassMeetsPanels(Scene):
             "validity": float(min(response.modal_limit, *(r.validity_limit for r in response.responses))),
         }
 
+    def move(self, values):
+        """Move the curves, and once the hand rests the band of the places that the ear may have."""
+        changed = super().move(values)
+        fine = not (self.coarse or self.by_ways(values))
+        self.stack.shade("sum", GRID, {"level": self.response.band_of_ears()} if fine else {})
+        return changed
+
     def answer(self, values):
         """Say what makes the two add up where they meet, and how it stands beside the best way."""
         best, strays = self.search(values), self._strays(values)
@@ -188,7 +196,7 @@ class BassMeetsPanels(Scene):
             ),
             details=tuple(self._details(values)),
             conditions=self._conditions(values),
-            cautions=tuple(facts.protect_ears(GRID, [self.response.level])),
+            cautions=(*self._cabins.crowded(values), *facts.protect_ears(GRID, [self.response.level])),
         )
 
     def _headline(self, values, strays, least):
@@ -226,7 +234,7 @@ class BassMeetsPanels(Scene):
         else:
             yield from self._cabins.about(self.response.responses[0])
             if np.isfinite(self.meet):
-                yield from facts.head_moves(solve(self.response.system, self.meet, VOLTS))
+                yield from facts.head_moves(solve(self.response.system, self.meet, VOLTS), "band")
             yield say("The panels stand opposite each other, across the width.")
 
     def _conditions(self, values):

@@ -15,6 +15,7 @@ from ....parts.room import apart, reaches
 from ....response import frequencies, solve
 from ....response.dips import CLEAR, deepest, dips_of, filled, way_out
 from ....response.ears import band_of_ears, levels_at
+from ....response.remarks import doubt_of_ringing
 from ....units import litre
 from ...kit import facts
 from ...kit.answer import Answer, Fact, say, verbatim
@@ -128,7 +129,7 @@ class CabinGain(Scene):
         return Answer(
             headline=self._headline(),
             facts=tuple(self._facts()),
-            details=tuple(self._details()),
+            details=tuple(self._details(values)),
             conditions=self._conditions(values),
             cautions=tuple(facts.protect_ears(GRID, [filled(self.depths[MODES].level)])),
         )
@@ -163,7 +164,7 @@ class CabinGain(Scene):
             return headline_of_dip(self.dip, self.way, self.coarse)
         return headline(self.added[MODES][at(LISTEN)])
 
-    def _details(self):
+    def _details(self, values):
         yield say(
             "A box with your dimensions: first modes within perhaps 10 to 20 % (ours, no source). Seats, slope, trim "
             "and people are not in it. The place of a dip is a warning, not a forecast."
@@ -192,6 +193,8 @@ class CabinGain(Scene):
             edge=SHIFT(cabin.ear_box),
             limit=FREQUENCY(cabin.modal_limit),
         )
+        if doubt := doubt_of_ringing(self._cabins[values["cabin"]]):
+            yield verbatim(doubt)
         yield say("A boot that seat and shelf close off is a second volume: this page cannot work it out.")
 
     def _parts_by(self, words, name):

@@ -255,6 +255,8 @@ def offered_as(kind, name):
         "head_unit": offer.head_units,
         "cabin": offer.cabins,
         "channel": offer.channels,
+        "readings": offer.readings,
+        "converter": offer.converters,
     }
     called = next(other for other, part in named[kind].items() if part is mine)  # two equal ones are not the same
     return f"The other pages offer it as {called}."

@@ -26,7 +26,12 @@ INTRODUCTION = (
     "A number without a unit takes the one in brackets before it."
 )
 BEYOND_A_TAPE = ("flex", "leak", "reverberation_time")  # what no tape measures of a cabin
-HEADINGS = {"box": "What is measured", "cabin": "What is measured", "channel": "As it is wired"}
+HEADINGS = {
+    "box": "What is measured",
+    "cabin": "What is measured",
+    "channel": "As it is wired",
+    "readings": "What was read",
+}
 
 
 def report_of(kind, known, wrong):

@@ -221,6 +221,7 @@ class Telling:
         yield say("A trim late in the way lets the stage before it clip, and one early lets in more noise after it.")
 
     def _cautions(self):
+        yield from self.cabins.crowded(self.values)
         yield say(
             "Unplug the amplifier's loudspeakers, and do it parked: the tone would play {level} at the ear.",
             level=LEVEL(max(output.level for output in self.levels.outputs.values())),

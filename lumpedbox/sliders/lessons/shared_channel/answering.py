@@ -35,13 +35,12 @@ class Answering:
 
     def answer(self, values):
         """Say what the wiring does, and what cures it; or how to find out which it is."""
-        compared = {}
+        compared, self.now = {}, self._now(values)
         if values["wiring"] == NOT_KNOWN:
             headline, told, cautions = self._find_out(values), self._each_way(values), [METER_OFF]
         elif self.is_tweeter(values):
-            now = self._now(values)
-            compared = self._compared(values, now)
-            headline, told = self._about_tweeter(values, now), _of_tweeter(compared)
+            compared = self._compared(values, self.now)
+            headline, told = self._about_tweeter(values, self.now), _of_tweeter(compared)
             cautions = [OFF_PLASTIC] * any(got.watts for got, _ in compared.values())
         else:
             headline, told, cautions = self._about_woofers(values), self._of_woofers(values), []
@@ -61,7 +60,7 @@ class Answering:
     def _now(self, values):
         """Return what each gets of the channel with the cure in place."""
         if self.cure(values) == NO_CURE:
-            return self.candidates(values).nothing
+            return self.got(values, self.wiring(values))
         return sharing(self.response.system.wired[0], woofer="woofer", other=self.other(values))
 
     def _find_out(self, values):

@@ -28,6 +28,7 @@ from ...kit.scene import Scene
 from ...kit.systems import CAPACITANCE, LEVEL, RESISTANCE
 from ...kit.wirings import NOT_KNOWN, PAIRS, PARALLEL, SERIES
 from .answering import ACROSS, BEHIND, NO_CURE, NOT_READ, OHMS, OPEN, PAD, REWIRED, Answering
+from .drawing import drawn_channel
 
 GRID = frequencies(20, 20000, per_octave=24)
 TITLE = "Two speakers on one channel: who gets what?"
@@ -190,6 +191,10 @@ class SharedChannel(Answering, Scene):
             "alone": {"level": solve(woofer.loudspeaker, GRID, PRINTED_VOLTAGE).treble_level},
             "limit": {"impedance": np.full_like(GRID, lowest_load(channel.amplifier))},
         }
+
+    def wired(self, values):
+        """Return the channel as it is drawn, with its volts at the full sine and the watts of its resistors."""
+        return drawn_channel(self.response, self.now, guessed=values["wiring"] == NOT_KNOWN)
 
     def got(self, values, wiring):
         """Return what each gets, wired in some way, without any cure."""

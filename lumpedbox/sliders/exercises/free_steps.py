@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import itertools
 
 import numpy as np
 
@@ -16,8 +17,11 @@ from .kinds import NUMBER
 
 SEAL, SMALL, ROOF = "seal the step wells", "small drivers in the step wells", "keep bass from the roof"
 TWEETERS, AMPLIFIER, BOX = "tweeters at the middle row", "amplifier", "bass box"
-THEN, AND = ", then ", " and "
+EVERY = (SEAL, SMALL, TWEETERS, ROOF, AMPLIFIER, BOX)
+THEN, NOTHING = ", then ", "nothing"
+BEGUN = Name((NOTHING, TWEETERS, AMPLIFIER, THEN.join((AMPLIFIER, BOX))))
 NEAR = 0.15  # dB, for what is made of several printed levels
+SMALLEST = 0.5  # dB, of a share that is asked for
 
 
 def sheet():
@@ -35,38 +39,33 @@ def _figures(done):
     return figures(_plan().after(*done))
 
 
-def _clean(*done):
-    """Highest clean level from 40 to 80 Hz after some steps of the plan. [dB re 20 uPa]"""
-    return _figures(frozenset(done)).clean
+def _done(given, *names):
+    """Return the steps that some drawn names stand for, one each or several."""
+    steps = [step for name in names for step in given[name].split(THEN)]
+    return frozenset(step for step in steps if step != NOTHING)
 
 
-def _told(*done):
-    return Follows(LEVEL, lambda given: _clean(*_steps(given, done)))
+def _clean(*names):
+    """Return the number of a question that is the clean bass once the steps of some drawn names are done."""
+    return Follows(LEVEL, lambda given: _figures(_done(given, *names)).clean)
 
 
-def _steps(given, done):
-    """Return names of steps, of those that the question has drawn."""
-    return [name for key in done for name in given[key].split(THEN)]
+def _possible(order):
+    return BOX not in order or AMPLIFIER in order[: order.index(BOX)]
+
+
+def _in_turn(orders):
+    return Name(tuple(THEN.join(order) for order in orders if _possible(order)))
 
 
 def on_average():
     """Ask for what an order of three steps averages."""
-    orders = (
-        (TWEETERS, SEAL, SMALL),
-        (SMALL, SEAL, ROOF),
-        (SEAL, ROOF, AMPLIFIER),
-        (ROOF, SEAL, SMALL),
-        (AMPLIFIER, BOX, ROOF),
-        (SMALL, AMPLIFIER, BOX),
-        (AMPLIFIER, ROOF, BOX),
-        (SEAL, AMPLIFIER, BOX),
-    )
 
     def after(count):
-        return Follows(LEVEL, lambda given: _clean(*given["order"].split(THEN)[:count]))
+        return Follows(LEVEL, lambda given: _figures(frozenset(given["order"].split(THEN)[:count])).clean)
 
-    def mean(given):
-        return (given["first"] + given["second"] + given["third"]) / 3
+    def total(given):
+        return given["first"] + given["second"] + given["third"]
 
     return Exercise(
         question=(
@@ -74,18 +73,15 @@ def on_average():
             "What does it average over these three steps?"
         ),
         numbers={
-            "order": Name(tuple(THEN.join(order) for order in orders)),
-            "found": Follows(LEVEL, lambda given: _clean()),
-            "first": after(1),
-            "second": after(2),
-            "third": after(3),
+            "order": _in_turn(itertools.permutations(EVERY, 3)),
+            **dict(zip(("found", "first", "second", "third"), map(after, range(4)), strict=True)),
         },
-        answer=mean,
+        answer=lambda given: total(given) / 3,
         kind=LEVEL,
         misconceptions=(
             Misconception(
                 "what was found was counted as a step",
-                lambda given: (3 * mean(given) + given["found"]) / 4,
+                lambda given: (total(given) + given["found"]) / 4,
                 "You have that anyhow: only what comes after each step counts.",
             ),
             Misconception(
@@ -95,78 +91,77 @@ def on_average():
             ),
         ),
         steps=(
-            Step(
-                "total",
-                LEVEL,
-                lambda at: at["first"] + at["second"] + at["third"],
-                "Added up: {first} + {second} + {third} = {total}.",
-            ),
+            Step("total", LEVEL, total, "Added up: {first} + {second} + {third} = {total}."),
             Step("mean", LEVEL, lambda at: at["total"] / 3, "Over three steps: {total} / 3 = {mean}."),
         ),
         tolerance=0.1,
     )
 
 
+TWO_STEPS = {  # numbers of a question on two steps
+    "begun": BEGUN,
+    "step": Name((SEAL, SMALL, ROOF, BOX)),
+    "other": Name((SEAL, SMALL, ROOF, BOX)),
+    "found": _clean("begun"),
+    "one": _clean("begun", "step"),
+    "before": _clean("begun", "other"),
+    "both": _clean("begun", "other", "step"),
+}
+HAVING = (
+    "Done already: {begun}. The clean bass is {found} then. The step “{step}” alone makes it {one}, the step “{other}” "
+    "alone {before}, both {both}. "
+)
+
+
+def _two_steps(given):
+    """Return whether two different steps are left, and what they need is there."""
+    left, begun = {given["step"], given["other"]}, given["begun"].split(THEN)
+    return len(left) == 2 and not left & set(begun) and (BOX not in left or AMPLIFIER in begun)
+
+
+def _alone(given):
+    return given["one"] - given["found"]
+
+
+def _late(given):
+    return given["both"] - given["before"]
+
+
+ALONE = Step("alone", LEVEL, _alone, "Alone it changes the clean bass by {one} − {found} = {alone}.")
+LATE = Step("late", LEVEL, _late, "After the other step: {both} − {before} = {late}.")
+
+
 def alone_and_after():
     """Ask by how much a step before changes what another one does."""
-
-    def alone(given):
-        return given["one"] - given["found"]
-
-    def late(given):
-        return given["both"] - given["before"]
-
-    names = (SEAL, SMALL, ROOF, AMPLIFIER)
     return Exercise(
-        question=(
-            "As found the clean bass is {found}; with the step “{step}” alone it is {one}. With the step “{earlier}” "
-            "alone it is {before}, with both {both}. By how many decibels does the earlier step change what “{step}” "
-            "does?"
-        ),
-        numbers={
-            "step": Name(names),
-            "earlier": Name(names),
-            "found": Follows(LEVEL, lambda given: _clean()),
-            "one": _told("step"),
-            "before": _told("earlier"),
-            "both": _told("earlier", "step"),
-        },
-        answer=lambda given: abs(late(given) - alone(given)),
+        question=HAVING + "By how many decibels does it change what “{step}” does, if “{other}” is done first?",
+        numbers=TWO_STEPS,
+        answer=lambda given: abs(_late(given) - _alone(given)),
         kind=LEVEL,
         misconceptions=(
             Misconception(
                 "the two changes were added",
-                lambda given: abs(late(given) + alone(given)),
+                lambda given: abs(_late(given) + _alone(given)),
                 "How far are the two changes apart? Mind which of them are losses.",
             ),
             Misconception(
                 "the levels after the step were compared",
                 lambda given: abs(given["both"] - given["one"]),
-                "That is what the earlier step does to the level, not to the change.",
+                "That is what the other step does to the level, not to the change.",
             ),
         ),
         steps=(
-            Step("alone", LEVEL, alone, "Alone it changes the clean bass by {one} − {found} = {alone}."),
-            Step("late", LEVEL, late, "After the earlier step: {both} − {before} = {late}."),
+            ALONE,
+            LATE,
             Step("apart", LEVEL, lambda at: abs(at["late"] - at["alone"]), "They are {apart} apart."),
         ),
         tolerance=NEAR,
-        sensible=lambda given: given["step"] != given["earlier"],
+        sensible=lambda given: _two_steps(given) and abs(_late(given) - _alone(given)) > SMALLEST,
     )
 
 
 def loudest_clean():
     """Ask for the highest clean level, from the level at fixed volts."""
-    states = (
-        (ROOF,),
-        (SEAL, ROOF),
-        (SMALL, ROOF),
-        (SEAL, SMALL, ROOF),
-        (SEAL, SMALL, AMPLIFIER),
-        (AMPLIFIER, BOX, ROOF),
-        (SEAL, AMPLIFIER, BOX, ROOF),
-        (SEAL, SMALL, AMPLIFIER, BOX, ROOF),
-    )
 
     def gain(given, factor=20):
         return factor * float(np.log10(given["drive"] / given["fixed"]))
@@ -177,10 +172,12 @@ def loudest_clean():
             "How loud does the bass play clean?"
         ),
         numbers={
-            "done": Name(tuple(THEN.join(state) for state in states)),
+            "done": _in_turn(
+                itertools.chain.from_iterable(itertools.combinations(EVERY, size) for size in (1, 2, 3, 4))
+            ),
             "fixed": Follows(VOLTAGE, lambda given: _plan().voltage),
-            "level": Follows(LEVEL, lambda given: _figures(frozenset(_steps(given, ["done"]))).bands[BASS]),
-            "drive": Follows(VOLTAGE, lambda given: _figures(frozenset(_steps(given, ["done"]))).drive),
+            "level": Follows(LEVEL, lambda given: _figures(_done(given, "done")).bands[BASS]),
+            "drive": Follows(VOLTAGE, lambda given: _figures(_done(given, "done")).drive),
         },
         answer=lambda given: given["level"] + gain(given),
         kind=LEVEL,
@@ -198,9 +195,7 @@ def loudest_clean():
         ),
         steps=(
             Step("ratio", NUMBER, lambda at: at["drive"] / at["fixed"], "The volts: {drive} / {fixed} = {ratio}."),
-            Step(
-                "more", LEVEL, lambda at: 20 * float(np.log10(at["ratio"])), "As decibels: 20 · log({ratio}) = {more}."
-            ),
+            Step("more", LEVEL, gain, "As decibels: 20 · log({ratio}) = {more}."),
             Step("clean", LEVEL, lambda at: at["level"] + at["more"], "Clean: {level} + {more} = {clean}."),
         ),
         tolerance=NEAR,
@@ -210,56 +205,33 @@ def loudest_clean():
 def fair_share():
     """Ask for the fair share of one of two steps."""
 
-    def first(given):
-        return given["one"] - given["found"]
-
-    def last(given):
-        return given["both"] - given["other"]
-
-    pairs = ((ROOF, SEAL), (SEAL, ROOF), (ROOF, SMALL), (BOX, ROOF), (BOX, SEAL), (BOX, SMALL))
-
-    def with_amplifier(*which):
-        """The box needs the amplifier: then that is there from the start."""
-
-        def level(given):
-            pair = given["pair"].split(AND)
-            begins = [AMPLIFIER] if BOX in pair else []
-            return _clean(*begins, *(pair[number] for number in which))
-
-        return Follows(LEVEL, level)
+    def share(given):
+        return (_alone(given) + _late(given)) / 2
 
     return Exercise(
-        question=(
-            "There are only two steps: {pair}. The clean bass is {found} before, {one} with the first alone, {other} "
-            "with the second alone, {both} with both. What is the fair share of the first?"
-        ),
-        numbers={
-            "pair": Name(tuple(AND.join(pair) for pair in pairs)),
-            "found": with_amplifier(),
-            "one": with_amplifier(0),
-            "other": with_amplifier(1),
-            "both": with_amplifier(0, 1),
-        },
-        answer=lambda given: (first(given) + last(given)) / 2,
+        question=HAVING + "What is the fair share of “{step}”?",
+        numbers=TWO_STEPS,
+        answer=share,
         kind=LEVEL,
         misconceptions=(
             Misconception(
                 "only the order in which it comes first was counted",
-                first,
+                _alone,
                 "There is another order, in which it comes last. Both count alike.",
             ),
             Misconception(
                 "only the order in which it comes last was counted",
-                last,
+                _late,
                 "There is another order, in which it comes first. Both count alike.",
             ),
         ),
         steps=(
-            Step("first", LEVEL, first, "It comes first: {one} − {found} = {first}."),
-            Step("last", LEVEL, last, "It comes last: {both} − {other} = {last}."),
+            ALONE,
+            LATE,
             Step(
-                "share", LEVEL, lambda at: (at["first"] + at["last"]) / 2, "The mean: ({first} + {last}) / 2 = {share}."
+                "share", LEVEL, lambda at: (at["alone"] + at["late"]) / 2, "The mean: ({alone} + {late}) / 2 = {share}."
             ),
         ),
         tolerance=NEAR,
+        sensible=lambda given: _two_steps(given) and share(given) > SMALLEST,
     )

@@ -7,7 +7,7 @@ import numpy as np
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import LEVEL, same
 from ..my_upgrade.outcomes import HEARD
-from ..my_upgrade.words import ear_time, in_turn
+from ..my_upgrade.words import ear_time
 
 CREDITS = same("credits", decimals=0)
 SEAL, SMALL = "seal the step wells", "small drivers in the step wells"
@@ -104,7 +104,7 @@ def signed(decibels):
 def _details(ways, columns):
     """Yield the orders in words, what the same step does early and late, what misleads, and what is meant."""
     for name, way in columns.items():
-        steps = verbatim(in_turn(way.order)) if way.order else say("nothing at all")
+        steps = verbatim(". Then ".join(way.order)) if way.order else say("nothing at all")
         yield say(f"{name[0].upper()}{name[1:]}: {{steps}}.", steps=steps)
     yield say(
         "The same small drivers: {leaky} where the wells leak, {sealed} once they are sealed. Sealed, small ones play "

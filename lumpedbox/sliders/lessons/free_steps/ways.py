@@ -73,6 +73,10 @@ class Ways:
             self._ways[order] = Way(order, self._outcomes)
         return self._ways[order]
 
+    def __deepcopy__(self, memo):
+        """Return itself: a picture that is copied for paper shares what is worked out, and changes none of it."""
+        return self
+
     def change(self, stage, *before):
         """By how much a stage changes the clean bass after some others. [dB]"""
         after, without = (self._outcomes[done].figures.clean for done in ((*before, stage), before))

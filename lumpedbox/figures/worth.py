@@ -37,7 +37,7 @@ class WorthPicture:
         axes.set_ylim(len(steps) - 0.5, -0.5)
         axes.set_yticks(range(len(steps)), steps)
         axes.set_xticks([-10, 0, 10])
-        axes.set_xlabel("a step's worth; | fair share [dB]", fontsize=8)
+        axes.set_xlabel("a step's worth; | fair share [dB]", fontsize=8, loc="right")
         axes.tick_params(labelsize=8)
         axes.tick_params(axis="y", length=0)
         axes.axvline(0.0, color=PENS["look"].color, linewidth=1.0)

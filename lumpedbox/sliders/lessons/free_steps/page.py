@@ -9,13 +9,12 @@ import numpy as np
 from ....figures.stack import Panel
 from ....figures.style import PENS
 from ....figures.worth import WorthPicture
-from ....plan import demo_plan
 from ...kit.controls import Choice, Slider
 from ...kit.page import Page
 from ...kit.predict import Question
 from ...kit.scene import Scene
 from .answering import CREDITS, SEAL, SMALL, answer_of
-from .ways import OUT, Ways, moved
+from .ways import OUT, demo_ways, moved
 
 TITLE = "Why do the free steps come first?"
 STEPS = {  # name of a control: its step in the plan, and its label
@@ -164,7 +163,7 @@ def places_of(order):
 
 def free_steps():
     """Return the page of sliders."""
-    ways = Ways(demo_plan())
+    ways = demo_ways()
     own, begins = (lambda values: OWN in (values["one"], values["two"])), places_of(ways.plan.orders[ONE])
     notes = {"step_bass": "It needs the amplifier, which goes along."}
     controls = [

@@ -7,7 +7,7 @@ import itertools
 
 import numpy as np
 
-from ....plan import search, shares, spans
+from ....plan import demo_plan, search, shares, spans
 from ....plan.together import BASS
 from ..my_upgrade.outcomes import Outcomes
 
@@ -58,7 +58,7 @@ class Way:
 
 
 class Ways:
-    """The orders of a plan that one may choose, each state worked out once.
+    """The orders of a plan that one may choose; every state is worked out at once, so that no move waits for one.
 
     Parameters
     ----------
@@ -67,6 +67,8 @@ class Ways:
 
     def __init__(self, plan):
         self.plan, self._outcomes, self._ways = plan, Outcomes(plan), {}
+        sizes = range(len(plan.stages) + 1)
+        self._clean = {done: self._outcomes[done].figures.clean for size in sizes for done in self._possible(size)}
 
     def __getitem__(self, order):
         if order not in self._ways:
@@ -101,8 +103,7 @@ class Ways:
     @functools.cached_property
     def loudest_end(self):
         """The order with the lowest mean of those that end loudest, all steps done or some left out."""
-        sets = [done for size in range(len(self.plan.stages) + 1) for done in self._possible(size)]
-        end = max(sets, key=lambda done: self._outcomes[done].figures.clean)
+        end = max(self._clean, key=self._clean.get)
         orders = (order for order in itertools.permutations(end) if self.can_be(order))
         return min(orders, key=lambda order: self[order].mean)
 
@@ -115,6 +116,12 @@ class Ways:
     def can_be(self, order):
         """Whether each step comes after those that it needs."""
         return all(set(self.plan.stages[name].after) <= set(order[:n]) for n, name in enumerate(order))
+
+
+@functools.cache
+def demo_ways():
+    """Return the orders of the invented plan: the same for every page."""
+    return Ways(demo_plan())
 
 
 def moved(plan, order, step, place):

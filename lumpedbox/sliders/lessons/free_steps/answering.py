@@ -106,6 +106,8 @@ def _details(ways, columns):
     for name, way in columns.items():
         steps = verbatim(". Then ".join(way.order)) if way.order else say("nothing at all")
         yield say(f"{name[0].upper()}{name[1:]}: {{steps}}.", steps=steps)
+    first = ways[()].along[0].figures.first
+    yield verbatim(f"As found {first}. All drivers follow one knob, so nothing plays louder until that is spared.")
     yield say(
         "The same small drivers: {leaky} where the wells leak, {sealed} once they are sealed. Sealed, small ones play "
         "about as loud as the roof, and against it.",

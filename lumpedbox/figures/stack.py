@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.patches import Polygon
 from matplotlib.ticker import MaxNLocator
 
-from .style import FREQUENCY, LIGHT, PENS, logarithmic_axis, new_figure, paint
+from .style import FREQUENCY, LIGHT, PENS, even_axis, logarithmic_axis, new_figure, paint
 
 SHADE = 3 / 16  # opacity of a band
 LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
@@ -264,7 +264,7 @@ def draw_panel(axes, panel, curves):
     return axes, lines, bands, title
 
 
-def stack(panels, curves, low, high, *, along=FREQUENCY, colours=LIGHT, height=4.9, legend=True):
+def stack(panels, curves, low, high, *, along=FREQUENCY, even=False, colours=LIGHT, height=4.9, legend=True):
     """Draw empty stacked panels.
 
     Parameters
@@ -276,6 +276,8 @@ def stack(panels, curves, low, high, *, along=FREQUENCY, colours=LIGHT, height=4
         Limits of the axis that all of them stand on: in Hz, if it is one of frequency.
     along : str
         What that axis shows, with its unit in brackets.
+    even : bool
+        Whether that axis is even, not logarithmic.
     height : float
         [inch]
     legend : bool
@@ -290,7 +292,8 @@ def stack(panels, curves, low, high, *, along=FREQUENCY, colours=LIGHT, height=4
     for panel in panels:
         axes, lines, bands, title = draw_panel(figure.add_axes((0, 0, 1, 1)), panel, curves)
         drawn.axes[panel.key], drawn.titles[panel.key] = axes, title
-        logarithmic_axis(drawn.axes[panel.key], low, high, along=along, labelled=panel is panels[-1])
+        axis = even_axis if even else logarithmic_axis
+        axis(drawn.axes[panel.key], low, high, along=along, labelled=panel is panels[-1])
         drawn.lines.update({(name, panel.key): line for name, line in lines.items()})
         drawn.bands.update({(name, panel.key): band for name, band in bands.items()})
     drawn.fit(*figure.get_size_inches(), legend=legend)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +104,17 @@ def logarithmic_axis(axes, low, high, *, along=FREQUENCY, labelled=True):
     axes.xaxis.set_minor_locator(NullLocator())
     axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: _tick(axes, f) if labelled else ""))
     axes.grid(True, linewidth=0.6)
+    if labelled:
+        axes.set_xlabel(along, fontsize=8)
+    return axes
+
+
+def even_axis(axes, low, high, *, along, labelled=True):
+    """Make the x axis even, with limits that stay put and round ticks."""
+    axes.set_xlim(low, high)
+    axes.xaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
+    axes.grid(True, linewidth=0.6)
+    axes.tick_params(labelbottom=labelled)
     if labelled:
         axes.set_xlabel(along, fontsize=8)
     return axes

@@ -39,6 +39,7 @@ from lumpedbox.parts.amplifier import Amplifier
 from lumpedbox.parts.line import Feed
 from lumpedbox.parts.system import Channel, System
 from lumpedbox.parts.variants import louder
+from lumpedbox.plan import demo_plan, figures
 from lumpedbox.response.limits import TRAVEL
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units, demo_readings
 from lumpedbox.units import cm2, litre, mm, uF
@@ -368,6 +369,35 @@ def test_a_feed_gets_its_wire_and_its_fuses(arrive):
     person.read(person.headline, words, 550 / 0.65 / 13.8 * 5 * 0.78e-3)
     person.read(person.fact("draws"), r"([\d.]+) A", 550 / 0.65 / 13.8)
     person.see("Way back: not measured")
+    person.is_done()
+
+
+def test_an_order_of_one_s_own_beats_team_one(arrive):
+    """Both free steps are moved to the front; the average is that of six states of the plan, by their figures."""
+    plan, free = demo_plan(), ("seal the step wells", "keep bass from the roof")
+    team = plan.orders["team one"]
+    first, order = ((*begin, *(step for step in team if step not in begin)) for begin in (free[1:], free))
+
+    def clean(steps, count):
+        return figures(plan.after(*steps[:count])).clean
+
+    half, own, before = (np.mean([clean(steps, count) for count in range(1, 7)]) for steps in (first, order, team))
+    person = arrive()
+    person.follow("Why do the free steps come first?")
+    person.press("Show me at once")
+    person.choose("First order", "your own way")
+    person.choose("Second order", "team one")
+    person.read(person.headline, r"Both orders are the same: choose another one to compare\.")
+    words = r"Your own way averages ([\d.]+) dB more clean bass than team one, for the same money and end\."
+    for step, mean in zip(free[::-1], (half, own), strict=True):
+        person.choose(step, "1st")
+        person.read(person.headline, words, mean - before)
+    person.fill_in("Spent so far [credits]", "0")
+    person.read(person.fact("for that money", "your own way"), r"([\d.]+) dB", clean(order, 2))
+    person.read(person.fact("for that money", "team one"), r"([\d.]+) dB", clean(team, 0))
+    person.page.locator(".lb-stage").focus()
+    person.hit("End", "ArrowLeft")
+    person.read(person.page.locator(".lb-at").inner_text, r"at (\d+) credits", 300.5 * 63 / 64)
     person.is_done()
 
 

@@ -220,6 +220,18 @@ TEXTBOOK = {
         (r"tone draws #\. A meter reads # from", lambda current, volts: volts / current),
         (r"draws # with a steady sine\. A fuse carries # of", lambda current, share: current / share),
     ),
+    "free_steps": (
+        (r"is # as found, then #, # and #\.", lambda found, one, two, three: (one + two + three) / 3),
+        (
+            r"clean bass is # then\. .* makes it #, .* alone #, both #\. By",
+            lambda found, one, before, both: abs((both - before) - (one - found)),
+        ),
+        (r"At # from the source the bass is #\. .* gives at #\.", lambda volts, level, most: level + db(most / volts)),
+        (
+            r"clean bass is # then\. .* makes it #, .* alone #, both #\. What",
+            lambda found, one, before, both: (one - found) / 2 + (both - before) / 2,
+        ),
+    ),
     "which_box": (
         (r"With # the cone moves #, and # is", lambda power, moved, xmax: power * (xmax / moved) ** 2),
         (r"port of # the air reaches #\. .* be for #\?", lambda area, speed, slow: area * speed / slow),

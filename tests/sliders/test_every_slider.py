@@ -19,6 +19,9 @@ from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.bass_meets_panels.page import WHAT
 from lumpedbox.sliders.lessons.cabin_gain.page import DRIVEN
 from lumpedbox.sliders.lessons.crossing_over import DRIVERS
+from lumpedbox.sliders.lessons.free_steps.page import OWN as OWN_WAY
+from lumpedbox.sliders.lessons.free_steps.page import STEPS
+from lumpedbox.sliders.lessons.free_steps.page import WORST as WORST_WAY
 from lumpedbox.sliders.lessons.sealed_or_vented import CAUTION_SPEED
 from lumpedbox.sliders.lessons.set_the_levels.page import WHAT as PLAYS
 from lumpedbox.sliders.lessons.set_the_levels.page import WHERE, WIRES
@@ -506,6 +509,7 @@ CHECKS = {
     ("thin_wire", "length"): (4.0, cost_of_the_wire),
     ("thin_wire", "back"): (10e-3, cost_of_the_wire),
     ("thin_wire", "look"): (60.0, upright),
+    ("free_steps", "look"): (200.0, upright),
     ("wire_and_fuse", "battery"): (14.4, volts_lost),
     ("wire_and_fuse", "power"): (360.0, volts_lost),
     ("wire_and_fuse", "efficiency"): (0.8, volts_lost),
@@ -545,6 +549,8 @@ NEEDED = {
     ("shared_channel", "reading"): {"wiring": NOT_KNOWN, "meter": OHMS, "fitted": WITHOUT},
     ("shared_channel", "resistor"): {"cure": ACROSS},
     ("shared_channel", "pad"): {"cure": PAD},
+    ("free_steps", "one"): {"one": WORST_WAY},  # else one's own way is that of the start
+    **{("free_steps", name): {"one": OWN_WAY} for name in STEPS},
     ("vented_alignments", "Qts"): {"family": BY_HAND},  # else volume and tuning go along: test_vented_alignments.py
     ("vented_alignments", "delta"): {"family": BY_HAND, "opening": RADIATOR},
     ("vented_alignments", "family"): {"family": BY_HAND, "volume": 30 * litre, "Qts": 0.3},  # which all of them suit

@@ -11,6 +11,7 @@ from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, VentedBox, frequen
 from lumpedbox.parts.displacement import displacement
 from lumpedbox.parts.small_signal import passband_level
 from lumpedbox.parts.variants import scaled
+from lumpedbox.plan import demo_plan, figures
 from lumpedbox.sliders.kit.predict import Question
 from lumpedbox.sliders.lessons.bass_meets_panels.page import bass_meets_panels
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
@@ -135,6 +136,15 @@ def of_thin_wire(options, table):
     """Four times 75 W at 0.65 and 13.8 V through 6 m of 2.5 mm2, 7.98 ohm/km by IEC 60228, and 3 milliohm back."""
     current = 300 / 0.65 / 13.8
     return nearest(-20 * np.log10(1 - current * (7.98e-3 * 6 + 3e-3) / 13.8), options)
+
+
+def of_free_steps(options, table):
+    """Each team's steps in its file, done as far as 100 credits go, by the figures of what is there then."""
+    clean = {}
+    for name, order in (plan := demo_plan()).orders.items():
+        done = [order[:count] for count in range(len(order) + 1) if plan.cost_of(order[:count]) <= 100]
+        clean[name] = figures(plan.after(*done[-1])).clean
+    return nearest(clean["team two"] - clean["team one"], options)
 
 
 def of_sealed_or_vented(options, table):

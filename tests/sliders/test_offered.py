@@ -15,6 +15,7 @@ from lumpedbox.sliders.lessons.closed_alignments import closed_alignments
 from lumpedbox.sliders.lessons.closed_box import closed_box
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.data_sheet import data_sheet
+from lumpedbox.sliders.lessons.free_steps import free_steps
 from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
@@ -160,6 +161,7 @@ PAGES = (
     closed_box,
     crossing_over,
     data_sheet,
+    free_steps,
     how_loud,
     loud_tweeter,
     sealed_door,

@@ -22,6 +22,7 @@ LESSONS = (
     "bass_meets_panels",
     "set_the_levels",
     "thin_wire",
+    "free_steps",
     "data_sheet",
     "decibels",
 )

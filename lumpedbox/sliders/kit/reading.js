@@ -1,6 +1,17 @@
 // The picture, the names of its curves, and their values where one points.
 const TRAILING = 150; // ms after the last change of the room
 const LINE = 20; // px
+// How far along an axis a value lies, what lies there, and where some steps lead from it.
+const LOGARITHMIC = {
+  share: (low, high, value) => Math.log(value / low) / Math.log(high / low),
+  at: (low, high, share) => low * (high / low) ** share,
+  moved: (value, steps) => value * 2 ** (steps / 24),
+};
+const EVEN = {
+  share: (low, high, value) => (value - low) / (high - low),
+  at: (low, high, share) => low + share * (high - low),
+  moved: (value, steps, grid) => value + (steps * (grid.at(-1) - grid[0])) / 64,
+};
 
 function createReading(model) {
   const image = make("img", { class: "widget-image", alt: "" });
@@ -11,8 +22,8 @@ function createReading(model) {
   }, image, line, dots);
   const names = make("div", { class: "lb-names" }, at, legend), listeners = [];
   const kept = make("ul", { class: "lb-legend lb-kept-names" }); // below the picture, which stays where it is
-  const grid = numbers(model.get("grid")), middle = Math.sqrt(grid[0] * grid.at(-1));
-  const first = model.get("axes").at;
+  const grid = numbers(model.get("grid")), { at: first, even } = model.get("axes"), scale = even ? EVEN : LOGARITHMIC;
+  const middle = scale.at(grid[0], grid.at(-1), 0.5);
   let frequency = grid[0] < first && grid.at(-1) > first ? first : middle, address, entries = [];
 
   const show = () => {
@@ -34,8 +45,8 @@ function createReading(model) {
   const read = () => {
     const axes = model.get("axes"), curves = numbers(model.get("values")), size = grid.length;
     if (!axes.panels) return;
-    const [from, part] = between(grid, frequency), [first] = axes.panels, last = axes.panels.at(-1);
-    const across = Math.log(frequency / axes.low) / Math.log(axes.high / axes.low);
+    const [from, part] = between(grid, frequency, scale), [first] = axes.panels, last = axes.panels.at(-1);
+    const across = scale.share(axes.low, axes.high, frequency);
     const left = first.left + across * (first.right - first.left), marks = [];
     let curve = 0;
     for (const { entry, value } of entries) {
@@ -75,7 +86,7 @@ function createReading(model) {
     const { low, high, panels } = model.get("axes"), box = image.getBoundingClientRect();
     if (!panels || (event.type === "pointermove" && event.pointerType === "touch" && !event.buttons)) return;
     const [{ left, right }] = panels, x = (event.clientX - box.left) / box.width;
-    if (x <= right + 0.01) look(low * (high / low) ** ((x - left) / (right - left)));
+    if (x <= right + 0.01) look(scale.at(low, high, (x - left) / (right - left)));
   };
   stage.addEventListener("pointermove", point);
   stage.addEventListener("pointerdown", point);
@@ -84,7 +95,7 @@ function createReading(model) {
     const end = { Home: grid[0], End: grid.at(-1) }[event.key];
     if (step === undefined && end === undefined) return;
     event.preventDefault();
-    look(end ?? frequency * 2 ** (step / 24));
+    look(end ?? scale.moved(frequency, step, grid));
   });
   let looked = model.get("places").look; // where a control of the page says to look
   model.on("change:places", () => {
@@ -173,10 +184,10 @@ function numbers(bytes) {
 }
 
 // The place below a frequency on the grid, and how far it is to the next one.
-function between(grid, frequency) {
+function between(grid, frequency, scale = LOGARITHMIC) {
   let at = 0;
   while (at < grid.length - 2 && grid[at + 1] <= frequency) at += 1;
-  const part = Math.log(frequency / grid[at]) / Math.log(grid[at + 1] / grid[at]);
+  const part = scale.share(grid[at], grid[at + 1], frequency);
   return [at, Math.min(Math.max(part, 0), 1)];
 }
 

@@ -22,6 +22,7 @@ def axes_of(scene):
         "what": what,
         "unit": unit,
         "at": scene.reads_at,
+        "even": scene.even,
         "panels": panels,
     }
 

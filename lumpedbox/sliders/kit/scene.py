@@ -40,7 +40,7 @@ class Scene:
     names the curves whose loudspeakers are shown as a section that moves. `plan(values)` returns a `Plan` from above,
     where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m] `along` says what
     the axis under the curves shows, with its unit, where that is not frequency; the grid is in that unit.
-    `reads_at` is where along it the values are told at first.
+    `reads_at` is where along it the values are told at first. `even` says that the axis is even, not logarithmic.
     `feed(values)` returns the `Drawing` of a feed, piece by piece. `wired(values)` returns the `Wired` of a channel.
 
     Parameters
@@ -56,7 +56,7 @@ class Scene:
     aside = 0.0
     drawn_to_scale = ()
     deepest = None
-    along, reads_at = FREQUENCY, LISTENS
+    along, reads_at, even = FREQUENCY, LISTENS, False
     refines = False
 
     def __init__(self, pens, kept, cabins=None):
@@ -67,7 +67,10 @@ class Scene:
         }
         self.pens, self.kept = references | slots | pens, tuple(kept)
         self.stack = stack(
-            self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1], along=self.along, legend=False
+            *(self.panels(SYSTEMS[0]), self.pens, self.grid[0], self.grid[-1]),
+            along=self.along,
+            even=self.even,
+            legend=False,
         )
         self.figure = self.stack.figure
         self.responses, self.coarse, self._heard_in = {}, False, cabins

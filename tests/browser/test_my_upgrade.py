@@ -285,3 +285,39 @@ def test_two_stages_that_are_chosen_stay_chosen(opened):
     page.get_by_text("keep bass from the roof is now number 5").wait_for()
     assert picks[0].evaluate("one => one.selectedIndex") == 2
     assert np.isfinite(page.locator(".lb-picture svg").nth(1).bounding_box()["height"])
+
+
+ROUND_TRIPS = {
+    "Choose the box for this place: bass box": ("Give back: sealed", r"box = .*litres"),
+    "Tame this tweeter: tweeters at the middle row": ("Give back: 2 ohm in series, 3.9 ohm across", r"3\.9 ohm across"),
+    "Set the levels: bass box": ("Give back: bass", r"level 0 dB"),
+}
+
+
+@pytest.mark.parametrize("way", ROUND_TRIPS)
+def test_from_a_stage_to_its_page_and_back(visit, plan_file, way):
+    plan_file.write_text(demo_plan().text, encoding="utf-8")
+    visitor = visit()
+    visitor.open_live(PAGE)
+    page, (give, written) = visitor.page, ROUND_TRIPS[way]
+    page.get_by_role("link", name=way).first.click()
+    visitor.wait_for_live()
+    page.locator(".lb-from-stage", has_text=way.split(": ")[1]).wait_for()
+    page.get_by_role("button", name=give).first.click()
+    page.get_by_text("Written into my_plan.toml").wait_for()
+    after = plan_file.read_text(encoding="utf-8")
+    before = demo_plan().text.split("\n")
+    (changed,) = (line for line, old in zip(after.split("\n"), before, strict=True) if line != old)
+    assert re.search(written, changed)
+    page.get_by_role("button", name="Undo").first.click()
+    page.get_by_text("Undone: the stage is as it was.").wait_for()
+    assert plan_file.read_text(encoding="utf-8") == demo_plan().text
+    page.get_by_role("button", name=give).first.click()
+    page.get_by_text("Written into my_plan.toml").wait_for()
+    page.reload()  # the link still holds the stage
+    visitor.wait_for_live()
+    page.get_by_role("link", name="Back to my upgrade").click()
+    visitor.wait_for_live()
+    worked_out(page)
+    assert plan_file.read_text(encoding="utf-8") == after
+    assert not visitor.wrong

@@ -5,7 +5,7 @@ from __future__ import annotations
 import anywidget
 import traitlets
 
-from .board import HERE, joined
+from .board import joined
 from .systems import SYSTEMS
 
 SCRIPTS = ("elements", "checks")
@@ -37,7 +37,7 @@ class Checks(anywidget.AnyWidget):
     """
 
     _esm = joined(SCRIPTS, "js")
-    _css = (HERE / "checks.css").read_text(encoding="utf-8")
+    _css = joined(("checks",), "css")
     gates = traitlets.List().tag(sync=True)
     cards = traitlets.List().tag(sync=True)
     typed = traitlets.Dict().tag(sync=True)

@@ -11,8 +11,10 @@ from ...plan import demo_plan, read_plan
 from ...plan.described import Plan, needed_by
 from ...plan.files import PLAN_FILE
 from ...tables.shipped import data_folder
+from ...tables.text_file import tables_of
 
 UPGRADE = "my_upgrade.ipynb"
+LINKED = ("stage", "plan", "at")  # what a link to a stage tells
 MINE = "my order"  # its name in the file
 
 
@@ -51,6 +53,36 @@ class AtStage:
         """What there is once it is done, a `State`."""
         return self.plan.after(*self.before, self.name)
 
+    def line(self, place):
+        """Return the channel that feeds an opening, as a `lumpedbox.plan.lines.Line`; None if none does."""
+        return next((line for line in self.state.lines if place in line.openings), None)
+
+    def like(self, key, place):
+        """Return the openings or channels for which the stage writes the same as for one: left and right, mostly."""
+        written, meant = self._written.get(key, {}), self.written_of(key, place)
+        same = [name for name, value in written.items() if value == meant]
+        return [" ".join(name.split()) for name in same] or [place]
+
+    def written_of(self, key, place):
+        """Return what the stage writes for an opening or a channel, as the file holds it; None for nothing."""
+        written = self._written.get(key, {})
+        return next((value for name, value in written.items() if " ".join(name.split()) == place), None)
+
+    def changed(self, key, values):
+        """Return the change of the file that gives openings or channels of this stage other values."""
+        written = dict(self._written)
+        old = {name: value for name, value in written.get(key, {}).items() if " ".join(name.split()) not in values}
+        return "stage", self._spelt, written | {key: old | values}
+
+    @property
+    def _spelt(self):
+        stages = tables_of(self.plan.text, self.plan.path.name)["stage"]
+        return next(name for name in stages if " ".join(name.split()) == self.name)
+
+    @property
+    def _written(self):
+        return tables_of(self.plan.text, self.plan.path.name)["stage"][self._spelt]
+
     @property
     def is_example(self):
         """Whether it is of the demonstration's plan, which nothing is written into."""
@@ -81,8 +113,12 @@ def link_to(page, plan, name, place=""):
     name, place : str
         Of the stage; of the opening or channel that is meant, if one is.
     """
-    told = {"stage": name, "plan": plan.path.name} | ({"place": place} if place else {})
-    return f"{page}.ipynb#{urlencode(told)}"
+    return f"{page}.ipynb#{urlencode(link_of(plan, name, place))}"
+
+
+def link_of(plan, name, place=""):
+    """Return what such a link tells, key by key."""
+    return {"stage": name, "plan": plan.path.name} | ({"at": place} if place else {})
 
 
 def at_stage(text):
@@ -91,7 +127,7 @@ def at_stage(text):
     Parameters
     ----------
     text : str
-        What stands behind the # of the link: "stage=bass+box", and maybe "plan=my_plan.toml" and "place=wheel+arch".
+        What stands behind the # of the link: "stage=bass+box", and maybe "plan=my_plan.toml" and "at=wheel+arch".
         Without a plan it is one's own if there is one, else the demonstration's.
 
     Returns
@@ -109,7 +145,7 @@ def at_stage(text):
     plan, name = plan_named(told.get("plan", PLAN_FILE if Path(PLAN_FILE).exists() else "")), told["stage"]
     if name not in plan.stages:
         raise ValueError(f"{plan.path.name} has no stage {name!r} any more: go back to My upgrade.")
-    place = told.get("place", "")
+    place = told.get("at", "")
     return AtStage(plan, name, place if place in {*plan.openings, *plan.channels} else "")
 
 

@@ -13,10 +13,6 @@ HERE = Path(__file__).parent
 SCRIPTS = ("vehicle", "cards", "charts", "form", "upgrade")
 
 
-def _own(names, ending):
-    return "\n".join((HERE / f"{name}.{ending}").read_text(encoding="utf-8") for name in names)
-
-
 class UpgradeBoard(anywidget.AnyWidget):
     """Shows what it is given, and says what was done to it.
 
@@ -54,8 +50,8 @@ class UpgradeBoard(anywidget.AnyWidget):
     takeaways : list of str
     """
 
-    _esm = joined(("elements", "answer", "walls"), "js") + "\n" + _own(SCRIPTS, "js")
-    _css = joined(("board", "plan"), "css") + "\n" + _own(("upgrade",), "css")
+    _esm = joined(("elements", "answer", "walls"), "js") + "\n" + joined(SCRIPTS, "js", HERE)
+    _css = joined(("board", "plan"), "css") + "\n" + joined(("upgrade",), "css", HERE)
     about = traitlets.Dict().tag(sync=True)
     answer = traitlets.Dict().tag(sync=True)
     wrong = traitlets.Unicode().tag(sync=True)

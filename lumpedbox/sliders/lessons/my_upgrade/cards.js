@@ -18,7 +18,8 @@ class Card {
     this.stop = make("p", { class: "lb-stop" });
     this.waits = make("p", { class: "lb-small", text: "working it out…" });
     this.steps = make("div", { class: "lb-steps" });
-    this.element = make("li", { class: "lb-card" }, make("h3", {}, this.number, this.title), make("dl", {}, ...this.values), this.turned, this.warnings, this.stop, this.waits, this.steps);
+    this.pages = make("ul", { class: "lb-pages" });
+    this.element = make("li", { class: "lb-card" }, make("h3", {}, this.number, this.title), make("dl", {}, ...this.values), this.turned, this.warnings, this.stop, this.waits, ...(deck.send ? [this.pages, this.steps] : []));
     if (deck.send && name !== AS_FOUND) this.handle();
   }
   handle() {
@@ -73,6 +74,9 @@ class Card {
     told.forEach((text, place) => write(this.warnings.children[place] ?? this.warnings.appendChild(make("li")), text));
     write(this.stop, data.stop ?? "");
     if (!this.earlier) return;
+    const pages = JSON.stringify(data.pages);
+    if (this.linked !== pages) this.pages.replaceChildren(...data.pages.map(([text, href]) => make("li", {}, make("a", { text, href, "aria-label": `${text}: ${this.name}` }))));
+    this.linked = pages;
     this.earlier.setAttribute("aria-disabled", String(data.number === 1));
     this.later.setAttribute("aria-disabled", String(data.number === last));
   }

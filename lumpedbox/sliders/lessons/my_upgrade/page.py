@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 import time
-import traceback
 from pathlib import Path
-
-import ipywidgets
 
 from ....plan import demo_plan, read_plan
 from ....plan.files import PLAN_FILE, begin, keep_together, put_back
 from ....plan.search import AIMS
 from ....plan.table import in_order
 from ....tables.text_file import tables_of
-from ...kit.access import Access
-from ...kit.gone import Gone
-from ...kit.layout import Shown
+from ...kit.asked import Asked
+from ...kit.layout import plain
 from ...kit.remembered import Remembered
 from ...kit.stages import MINE, is_example, order_of
 from ...kit.systems import SYSTEMS
-from ...kit.words import UNEXPECTED
 from .advice import Advice
 from .board import UpgradeBoard
 from .filling import EXAMPLE, Filling
@@ -40,7 +35,7 @@ AIM_WORDS = {
 MEND = "Mend that in an editor and load this page again. Meanwhile, this is the example."
 
 
-class MyUpgrade(Filling, Shown):
+class MyUpgrade(Filling, Asked):
     """A plan, the order of its stages, and what can be done to them.
 
     Parameters
@@ -65,9 +60,8 @@ class MyUpgrade(Filling, Shown):
         self.remembered = Remembered("my upgrade", self._recall)
         self.plan, self.order, self._undo, self._forms = None, (), [], 0
         self._open_first()
-        self.board.on_msg(self._asked)
-        extras = ipywidgets.VBox([Access(), Gone(), self.remembered])
-        self.widget = ipywidgets.VBox([self.board, extras], layout={"overflow": "visible"})
+        self.hear(self.board)
+        self.widget = plain(self.board, self.remembered)
         self.widget.add_class("lb-around")
 
     # --- which plan
@@ -189,18 +183,11 @@ class MyUpgrade(Filling, Shown):
 
     # --- what the browser asks for
 
-    def _asked(self, _board, message, _buffers):
-        ((what, given),) = message.items()
-        self._do(what, given)
+    def _refuse(self, text):
+        self._tell(text, refused=True)
 
-    def _do(self, what, given):
-        """Do what the browser asks for, and show what goes wrong: else nobody would see it."""
-        try:
-            getattr(self, f"_on_{what}")(given)
-        except ValueError as error:
-            self._tell(str(error), refused=True)
-        except Exception:
-            self.board.wrong = f"{UNEXPECTED}\n{traceback.format_exc()}"
+    def _complain(self, text):
+        self.board.wrong = text
 
     def _tell(self, text, refused=False):
         number = self.board.told.get("number", 0) + 1

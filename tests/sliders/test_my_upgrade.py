@@ -23,7 +23,7 @@ from lumpedbox.sliders.lessons.my_upgrade.advice import NO_BETTER, STOPPED
 from lumpedbox.sliders.lessons.my_upgrade.cards import STOP
 from lumpedbox.sliders.lessons.my_upgrade.forms import HOLED, PANEL, TYPICAL
 from lumpedbox.sliders.lessons.my_upgrade.outcomes import HEARD, Outcomes, enough
-from lumpedbox.sliders.lessons.my_upgrade.saying import AT_THE_END, NOW, THEN
+from lumpedbox.sliders.lessons.my_upgrade.saying import AT_THE_END, NOW, THEN, _system
 from lumpedbox.sliders.lessons.my_upgrade.shapes import SHAPES
 from lumpedbox.sliders.lessons.my_upgrade.taking import PLAN, SHEET, STEPS
 from lumpedbox.sliders.lessons.my_upgrade.words import GIVES, ear_time, minus, signed
@@ -337,6 +337,16 @@ def test_cautions_stand_where_they_apply(page, own):
     assert "An amplifier for 12 V must not meet 24" in cautions
     assert "It hardly counts bass" in cautions
     assert "Hearing does not grow back" in cautions
+
+
+@pytest.mark.parametrize(("battery", "said"), [
+    (None, "Is the system 12 V? An amplifier for 12 V must not meet 24."),
+    (12.6, "The battery reads 12.6 V: a 12 V system."),
+    (27.6, "The battery reads 27.6 V: every amplifier must be made for 24 V."),
+    (48.0, "The battery reads 48 V: that is no 12 V system: ask the maker first."),
+])  # fmt: skip
+def test_what_the_battery_reads_answers_which_amplifier_may_meet_it(battery, said):
+    assert _system(battery).text("metric") == said
 
 
 def test_from_nothing_to_a_first_step(tmp_path):

@@ -28,6 +28,8 @@ class Checks(anywidget.AnyWidget):
         "card key": what is wrong there.
     fills : dict
         Number of a card, as text: list of {"text", "names"}; names of where it can be written, if anywhere.
+    leads : dict
+        Number of a card, as text: the pages that its answer leads to, pairs of a label and an address.
     written : dict
         Number of a card, as text: what became of a wish to write it.
     headline, ranked : str, dict
@@ -44,6 +46,7 @@ class Checks(anywidget.AnyWidget):
     told = traitlets.Dict().tag(sync=True)
     wrong = traitlets.Dict().tag(sync=True)
     fills = traitlets.Dict().tag(sync=True)
+    leads = traitlets.Dict().tag(sync=True)
     written = traitlets.Dict().tag(sync=True)
     headline = traitlets.Unicode().tag(sync=True)
     ranked = traitlets.Dict().tag(sync=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from pathlib import Path
 
 from ....plan import demo_plan
 from ....plan.checks import open_questions, rank
@@ -31,6 +32,9 @@ HIGH_VOLTAGE = "High voltage: leave its wiring to the maker or a qualified perso
 STOP_HERE = "Stop: high voltage. Only the maker or a qualified person does this."
 MILD = "48 V: stop. Ask the maker before you connect or measure anything."
 LORRY = "24 V: everything that you connect must be made for it. "
+SHARED, FEED = ("Two speakers on one channel", "shared_channel"), ("Wire and fuse", "wire_and_fuse")
+LEADS = {1: SHARED, 3: SHARED, 6: FEED, 11: FEED}  # number of a check: the page that its answer leads to
+UPGRADE = ("See it on My upgrade", "my_upgrade")
 EVERYWHERE = {4, 5, 9}  # checks that hold for the whole vehicle
 ALL_READ = "Every check is read. Go on to the plan."
 
@@ -176,6 +180,10 @@ class FindOut(Asked):
             for number, found in self.meanings.items()
             if found.fills
         }
+        answered = {number: [LEADS[number]] for number in self._done & LEADS.keys()}
+        written = {int(number): [*answered.get(int(number), ()), UPGRADE] for number in self.board.written}
+        ways = {"": [UPGRADE], **answered, **written}
+        self.board.leads = {str(number): [one for one in map(_lead, pages) if one] for number, pages in ways.items()}
 
     def _refuse(self, text):
         self._said = text
@@ -251,6 +259,12 @@ class FindOut(Asked):
     def _on_system(self, system):
         self.board.cards = self._cards(system)
         self.tell()
+
+
+def _lead(way):
+    """Return the label and the address of a page that an answer leads to; nothing where it is not there."""
+    label, page = way
+    return [label, f"{page}.ipynb"] if Path(f"{page}.ipynb").is_file() else None
 
 
 def _line(kind, text):

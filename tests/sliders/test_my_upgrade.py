@@ -28,6 +28,7 @@ from lumpedbox.sliders.lessons.my_upgrade.shapes import SHAPES
 from lumpedbox.sliders.lessons.my_upgrade.taking import PLAN, SHEET, STEPS
 from lumpedbox.sliders.lessons.my_upgrade.words import GIVES, ear_time, minus, signed
 from lumpedbox.tables.shipped import data_folder
+from lumpedbox.tables.text_file import tables_of
 
 ROOT = Path(__file__).resolve().parents[2]
 # What each step costs, as it stands in data/upgrade_plan.toml, added up by hand.
@@ -448,6 +449,53 @@ def test_a_slip_is_told_in_the_form_and_nothing_is_kept(own, form, typed, said):
 
 
 NONSENSE = ("", "0", "-1", "1e400", "nan", "'''", '"]\n[x', "💥", "58 mm; 3", "a" * 300, "\x00", "{}", "1,2,3,4")
+
+
+@pytest.fixture
+def copied(tmp_path):
+    """The page with the example as one's own plan."""
+    made = my_upgrade(tmp_path / "my_plan.toml")
+    do(made, "open", "copy")
+    return made
+
+
+@pytest.mark.parametrize(("step", "typed", "key", "wanted"), [
+    ("tweeters at the middle row", {"line middle row left|middle row right": "10 uF in series; 3 dB pad"}, "line",
+     {key: ["10 uF in series", "3 dB pad"] for key in ("middle row left", "middle row right")}),
+    ("small drivers in the step wells", {"put step well left|step well right": "=165 mm panel"}, "put",
+     dict.fromkeys(("step well left", "step well right"), "165 mm panel")),
+    ("seal the step wells", {"set hole step well left|step well right": "5"}, "set",
+     {key: {"hole": "5 cm2"} for key in ("step well left", "step well right")}),
+    ("bass box", {"box volume wheel arch": "35", "box tuning wheel arch": "32"}, "box",
+     {"wheel arch": {"volume": "35 litres", "Ql": 7, "tuning": "32 Hz"}}),
+    ("bass box", {"filter bass": ""}, "filter",
+     {key: ["high-pass 80 Hz, 12 dB/octave"] for key in ("front left", "front right")}),
+    ("amplifier", {"move front left|front right|bass": "nothing"}, "move",
+     dict.fromkeys(("front left", "front right", "bass"), "nothing")),
+])  # fmt: skip
+def test_a_step_is_changed_in_all_that_it_does_and_nothing_else_of_the_file_is(copied, step, typed, key, wanted):
+    before = tables_of(copied.plan.text, "")
+    fill(copied, ["step", step], **typed)
+    after = tables_of(copied.path.read_text("utf-8"), "")
+    assert after["stage"][step].pop(key) == wanted
+    before["stage"][step].pop(key)
+    before.get("orders", {}).pop("my order", None), after.get("orders", {}).pop("my order", None)
+    assert after == before
+    assert all(remark in copied.path.read_text("utf-8") for remark in ("# a heater duct", "# from the stores"))
+
+
+def test_a_step_is_given_more_to_do(copied):
+    step = "small drivers in the step wells"
+    do(copied, "form", ["step", step])
+    do(copied, "again", {one["key"]: one["value"] for one in copied.board.form["fields"]} | {"kind": "filter"})
+    shown = {one["key"]: one["value"] for one in copied.board.form["fields"]}
+    do(copied, "fill", shown | {"which": "front left|front right", "filter": "high-pass 60 Hz, 12 dB/octave"})
+    assert copied.board.form == {}
+    stage = read_plan(copied.path).stages[step]
+    assert set(stage.filter) == {"front left", "front right"}
+    assert set(stage.put) == {"step well left", "step well right"}
+    fill(copied, ["step", step])  # what is kept unchanged stays as it is written
+    assert read_plan(copied.path).text == copied.plan.text
 
 
 @pytest.mark.long

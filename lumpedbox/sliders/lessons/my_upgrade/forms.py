@@ -184,6 +184,7 @@ class PlaceForm(Form):
             field("behind", "Behind it", _behind(opening), options=[(one, one) for one in BEHIND]),
             field("volume", "Litres behind", opening.get("volume", ""), "30 litres"),
             field("hole", "Hole in that", opening.get("hole", ""), "300 cm2"),
+            field("longest_side", "Longest side", opening.get("longest_side", ""), "1 m, inside"),
             field("depth", "Depth", opening.get("depth", ""), "58 mm"),
             field("cutout", "Hole across", opening.get("cutout", ""), "143 mm"),
             field("space", "Room for a box", opening.get("space", ""), "60 litres"),
@@ -210,7 +211,7 @@ class PlaceForm(Form):
 
     def _opening(self, place, typed, mirrored):
         found = self.table("opening", place)
-        for key, unit in (("depth", "mm"), ("cutout", "mm"), ("space", "litres")):
+        for key, unit in (("depth", "mm"), ("cutout", "mm"), ("space", "litres"), ("longest_side", "m")):
             _set(found, key, measured(typed.get(key, ""), unit))
         behind = typed.get("behind", NOT_SAID)
         _set(found, "baffle", "infinite" if behind == PANEL else "")

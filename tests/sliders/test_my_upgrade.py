@@ -666,3 +666,32 @@ def test_nothing_is_written_outside_ones_own_plan(own, tmp_path):
     assert {path.name for path in tmp_path.iterdir()} == {"my_plan.toml"}
     shutil.copy(own.path, tmp_path / "copy.toml")
     assert read_plan(tmp_path / "copy.toml").have.keys() == {"front door left", "front door right"}
+
+
+@pytest.mark.long
+def test_another_plan_is_opened_and_compared_with_ones_own(copied, tmp_path):
+    text = demo_plan().text
+    other = tmp_path / "their_plan.toml"
+    other.write_text(text.replace("cost = 95", "cost = 195").replace('"team one" =', '"first" ='), encoding="utf-8")
+    (tmp_path / "my_parts.toml").write_text('[cabin."mine"]\nlength = "3 m"\n', encoding="utf-8")
+    do(copied, "open", "mine")
+    assert copied.board.about["files"] == ["their_plan.toml"]  # one's own is open, and parts are no plan
+    do_all(copied, "compare", "their_plan.toml")
+    assert copied.board.against["chosen"] == "their_plan.toml"
+    assert copied.board.against["names"][-1] == "their_plan.toml"
+    beside, own = copied.board.beside, copied.board.cards
+    assert [card["name"] for card in beside[1:]] == list(read_plan(other).orders["first"])
+    assert float(beside[-1]["cost"]) == sum(COSTS.values()) + 100  # their bass driver costs 100 more
+    assert float(own[-1]["cost"]) == sum(COSTS.values())
+    assert {card["name"]: card["clean"] for card in own}["bass box"] != "…"
+    assert copied.board.money["total"] == sum(COSTS.values()) + 100
+    assert [line["name"] for line in copied.board.money["lines"]] == ["your order", "their_plan.toml"]
+    do(copied, "file", "their_plan.toml")
+    assert (copied.plan.path, copied.board.about["files"]) == (other, ["my_plan.toml"])
+    fill(copied, ["step", "bass box"], remark="theirs")
+    assert "theirs" in other.read_text("utf-8")
+    assert "theirs" not in (tmp_path / "my_plan.toml").read_text("utf-8")
+    do(copied, "link", "plan=my_plan.toml")
+    assert copied.plan.path == tmp_path / "my_plan.toml"
+    do(copied, "file", "../my_plan.toml")
+    assert "A plan is a file beside your parts" in told(copied)

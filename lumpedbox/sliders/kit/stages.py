@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs, urlencode
@@ -11,9 +12,10 @@ from ...plan import demo_plan, read_plan
 from ...plan.described import Plan, needed_by
 from ...plan.files import PLAN_FILE
 from ...tables.shipped import data_folder
-from ...tables.text_file import tables_of
+from ...tables.text_file import tables_of, text_of
 
 UPGRADE = "my_upgrade.ipynb"
+LOOKS_LIKE_ONE = re.compile(r"^\s*\[(opening|stage)\.", re.MULTILINE)
 LINKED = ("stage", "plan", "at")  # what a link to a stage tells
 MINE = "my order"  # its name in the file
 
@@ -149,17 +151,29 @@ def at_stage(text):
     return AtStage(plan, name, place if place in {*plan.openings, *plan.channels} else "")
 
 
-def plan_named(name):
-    """Return the plan of a file in this folder; that of the demonstration by its own name, or by none.
+def plans_in(folder):
+    """Return the names of the files of a folder that hold plans, by the look of them."""
+    return sorted(path.name for path in Path(folder).glob("*.toml") if LOOKS_LIKE_ONE.search(_text(path)))
+
+
+def _text(path):
+    try:
+        return text_of(path)
+    except ValueError:  # no text at all
+        return ""
+
+
+def plan_named(name, folder=""):
+    """Return the plan of a file in a folder; that of the demonstration by its own name, or by none.
 
     Raises
     ------
     ValueError
-        If it cannot be read, or is not in this folder.
+        If it cannot be read, or is not in that folder.
     """
     example = demo_plan()
     if name in ("", example.path.name):
         return example
     if Path(name).name != name or Path(name).suffix != ".toml":
         raise ValueError(f"A plan is a file beside your parts whose name ends in .toml, got {name!r}")
-    return read_plan(name)
+    return read_plan(Path(folder) / name)

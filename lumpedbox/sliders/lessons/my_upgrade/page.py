@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from pathlib import Path
+from urllib.parse import parse_qsl
 
 from ....plan import demo_plan, read_plan
 from ....plan.files import PLAN_FILE, begin, keep_together, put_back
@@ -13,7 +14,7 @@ from ....tables.text_file import tables_of
 from ...kit.asked import Asked
 from ...kit.layout import plain
 from ...kit.remembered import Remembered
-from ...kit.stages import MINE, is_example, order_of
+from ...kit.stages import MINE, is_example, order_of, plan_named, plans_in
 from ...kit.systems import SYSTEMS
 from .advice import Advice
 from .board import UpgradeBoard
@@ -80,6 +81,7 @@ class MyUpgrade(Filling, Asked):
         """Show another plan, or the same one after a change."""
         self.plan, self._looked, self._form, self.board.form, self.board.wrong = plan, 0, None, {}, ""
         self.outcomes, self.advice = (Outcomes(plan), Advice(plan)) if plan is not None else (None, None)
+        self.files, self._read = plans_in(self.path.parent), {}
         self._against = next((name for name in self._others if name != self._starts_with), "")
         self.order = self._valid(order if order is not None else self._first_order())
         self._publish()
@@ -124,17 +126,26 @@ class MyUpgrade(Filling, Asked):
             found[WORST] = self.found.worst
         return found
 
+    @property
+    def _compared(self):
+        """Outcomes and order of what is compared with one's own: another order, or another plan; None of nothing."""
+        if self._against in self._others:
+            return self.outcomes, self._others[self._against]
+        return self._read.get(self._against)
+
     # --- what is worked out, bit by bit
 
     def _one_more(self):
         """Work out one thing more; return whether there was any."""
         if self.plan is None:
             return False
-        orders = [self.order, self._others.get(self._against, ()), self.found.best if self.found is not None else ()]
-        for done in (done for order in orders for done in beginnings(order)):
-            if done not in self.outcomes:
-                self.outcomes[done]
-                return True
+        shown_too = [self._compared] if self._compared else []
+        best = self.found.best if self.found is not None else ()
+        for outcomes, order in ((self.outcomes, self.order), *shown_too, (self.outcomes, best)):
+            for done in beginnings(order):
+                if done not in outcomes:
+                    outcomes[done]
+                    return True
         return self.advice.one_more(self.order)
 
     def finish(self):
@@ -171,14 +182,15 @@ class MyUpgrade(Filling, Asked):
             "example": self.example,
             "mine": self.path.exists(),
             "nothing": self.plan is None,
+            "files": [one for one in self.files if self.plan is None or one != self.plan.path.name],
             "checks": CHECKS if Path(CHECKS).is_file() else "",
         }
 
     def _shown(self):
-        compared = self._others.get(self._against)
-        against = {"names": list(self._others), "chosen": self._against if compared else ""}
+        names = [*self._others, *(one for one in self.files if one != self.plan.path.name)]
+        against = {"names": names, "chosen": self._against if self._compared else ""}
         looked = beginnings(self.order)[min(self._looked, len(self.order))]
-        seen = shown(self.outcomes, self.advice, self.order, looked, (self._against, compared))
+        seen = shown(self.outcomes, self.advice, self.order, looked, (self._against, self._compared))
         return seen | {"against": against, "search": self.advice.asked}
 
     # --- what the browser asks for
@@ -211,12 +223,26 @@ class MyUpgrade(Filling, Asked):
             self._take_up(begin(self.path, demo_plan().text), self.order)
             self._tell(f"The example is yours now: it is kept in {self.path.name}.")
 
+    def _on_file(self, name):
+        """Open the plan of another file beside one's own."""
+        self._undo = []
+        self._take_up(plan_named(name, self.path.parent))
+        self._tell(f"This is {name}.")
+
+    def _on_link(self, text):
+        """Open the plan that a link names."""
+        if name := dict(parse_qsl(text)).get("plan"):
+            self._on_file(name)
+
     def _on_look(self, number):
         self._looked = number
         self._publish(busy=False)
 
     def _on_compare(self, name):
-        self._against = name if name in self._others else ""
+        if name in self.files and name not in self._others:
+            plan = plan_named(name, self.path.parent)
+            self._read = {name: (Outcomes(plan), order_of(plan))}
+        self._against = name
         self._publish()
 
     def _on_move(self, given):

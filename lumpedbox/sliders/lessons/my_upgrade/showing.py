@@ -33,18 +33,19 @@ def shown(outcomes, advice, order, looked, against):
         The reader's own.
     looked : tuple of str
         What is done in the stage that the plan from above shows.
-    against : (str, tuple of str or None)
-        Name of the order that is compared, and its stages.
+    against : (str, (Outcomes, tuple of str) or None)
+        Name of what is compared, the outcomes of its plan, and its order.
     """
     plan, (name, compared) = outcomes.plan, against
+    lines = {"your order": (outcomes, order)} | ({name: compared} if compared else {})
     return {
         "shapes": [],
         "cards": cards(outcomes, order),
-        "beside": cards(outcomes, compared) if compared else [],
+        "beside": cards(*compared) if compared else [],
         "left_out": [one for one in plan.ranked if one not in order],
         "look": look_first(outcomes),
         "vehicle": vehicle(outcomes, looked) | {"looked": len(looked)},
-        "money": _money(outcomes, {"your order": order} | ({name: compared} if compared else {})),
+        "money": _money(lines),
         "curves": _curves(outcomes, order),
         "worth": _worth(outcomes, advice, order),
     }
@@ -60,9 +61,9 @@ def look_first(outcomes):
     return [*noted, *lacking, *start.figures.unknown][:MOST]
 
 
-def _money(outcomes, orders):
-    lines = [{"name": name, "points": way(outcomes, order)} for name, order in orders.items()]
-    return axis(outcomes, orders.values()) | {"lines": lines}
+def _money(lines):
+    points = [{"name": name, "points": way(outcomes, order)} for name, (outcomes, order) in lines.items()]
+    return axis(list(lines.values())) | {"lines": points}
 
 
 def _curves(outcomes, order):

@@ -15,6 +15,7 @@ import pytest
 from lumpedbox import maximum_level, solve
 from lumpedbox.design.level_matching import GRID, band_level, thinness
 from lumpedbox.plan import demo_plan, read_plan
+from lumpedbox.plan.checks import rank
 from lumpedbox.response.hearing import THIRD_OCTAVES
 from lumpedbox.response.system_limits import driven
 from lumpedbox.sliders.kit.cautions import CAUTIONS
@@ -695,3 +696,42 @@ def test_another_plan_is_opened_and_compared_with_ones_own(copied, tmp_path):
     assert copied.plan.path == tmp_path / "my_plan.toml"
     do(copied, "file", "../my_plan.toml")
     assert "A plan is a file beside your parts" in told(copied)
+
+
+@pytest.mark.long
+def test_what_to_measure_next_is_ranked_as_the_library_ranks_it(own):
+    do(own, "usual")
+    do(own, "measure")
+    assert own.board.measure["running"]
+    own.finish()
+    ranked = [one for one in rank(own.plan) if one.regret > 0 or one.swing > 0]
+    assert [check for _, check in own.board.measure["rows"]] == [one.question.check for one in ranked[:3]]
+    assert all(f"{one.swing:.1f} dB" in text for (text, _), one in zip(own.board.measure["rows"], ranked, strict=False))
+    do(own, "measure")
+    do(own, "stop_measuring")
+    own.finish()
+    assert own.board.measure == {"said": "Cancelled."}
+
+
+def test_a_place_shares_the_channel_of_another_on_both_sides(own):
+    fill(own, ["place", "dash left"], driver="~25 mm tweeter", source="with: front door left")
+    plan = read_plan(own.path)
+    assert plan.channels["front door left"]["feeds"] == ("front door left", "dash left")
+    assert plan.channels["front door right"]["feeds"] == ("front door right", "dash right")
+    assert {one["wiring"] for one in plan.channels.values()} == {"parallel"}
+    fill(own, ["place", "rear side left"], driver="~130 mm woofer")
+    fill(own, ["place", "rear side left"], source="with: front door left", both="no")  # its own channel goes
+    plan = read_plan(own.path)
+    assert set(plan.channels) == {"front door left", "front door right", "rear side right"}
+    assert plan.channels["front door left"]["feeds"][-1] == "rear side left"
+
+
+def test_a_step_with_a_box_suggests_to_keep_the_bass_from_the_front(own):
+    do(own, "usual")
+    do(own, "form", ["step", "bass box"])
+    do(own, "again", {one["key"]: one["value"] for one in own.board.form["fields"]} | {"kind": "filter"})
+    shown = {one["key"]: one["value"] for one in own.board.form["fields"]}
+    assert (shown["which"], shown["filter"]) == ("front door left|front door right", "high-pass 80 Hz, 12 dB/octave")
+    do(own, "fill", shown)
+    filters = read_plan(own.path).stages["bass box"].filter
+    assert set(filters) == {"front door left", "front door right", "at the back"}

@@ -35,6 +35,8 @@ class UpgradeBoard(anywidget.AnyWidget):
         The shapes of vehicles to begin with.
     look : list of str
         What to look at first.
+    measure : dict
+        What to measure next, as `Advice.measures` tells.
     money, curves, worth : dict, dict, list of dict
         As `views.py` tells, for the three pictures.
     search : dict
@@ -63,6 +65,7 @@ class UpgradeBoard(anywidget.AnyWidget):
     vehicle = traitlets.Dict().tag(sync=True)
     shapes = traitlets.List().tag(sync=True)
     look = traitlets.List().tag(sync=True)
+    measure = traitlets.Dict().tag(sync=True)
     money = traitlets.Dict().tag(sync=True)
     curves = traitlets.Dict().tag(sync=True)
     worth = traitlets.List().tag(sync=True)

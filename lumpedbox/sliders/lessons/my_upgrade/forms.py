@@ -25,7 +25,7 @@ TYPICAL = (
     ("250 mm", "bass"),
     ("300 mm", "bass"),
 )
-EMPTY, AS_WRITTEN, LEFT, ALONE = "nothing", "as it stands in the file", "as it is", ""
+EMPTY, AS_WRITTEN, LEFT, WITH = "nothing", "as it stands in the file", "as it is", "with: "
 PANEL, CLOSED, HOLED, NOT_SAID = "a large panel", "a closed space", "a space with a hole", "not known"
 BEHIND = (NOT_SAID, PANEL, CLOSED, HOLED)
 WIRED = (("in parallel", "parallel"), ("in series", "series"), ("not known", NOT_KNOWN))
@@ -177,7 +177,7 @@ class PlaceForm(Form):
             source = self.table("channel", channel).get("source") if channel else None
             known = source if isinstance(source, str) else AS_WRITTEN if source else self.usual_source()
             more = [(AS_WRITTEN, AS_WRITTEN)] if known == AS_WRITTEN else []
-            lines.append(field("source", "Driven by", known, options=self.source_options() + more))
+            lines.append(field("source", "Driven by", known, options=self.source_options() + more + self._shared()))
         where = ", ".join(str(one).removesuffix("m").strip() for one in opening.get("place", ()))
         return [
             *lines,
@@ -190,6 +190,12 @@ class PlaceForm(Form):
             field("space", "Room for a box", opening.get("space", ""), "60 litres"),
             field("place", "Where, in metres", where, "back, from left, up: 0.6, 0.1, 0.35"),
         ]
+
+    def _shared(self):
+        """Return the choices to share the channel of another place, of one on the same side where there are two."""
+        side = next((one for one in SIDES if self.name.endswith(f" {one}")), "")
+        others = (one for one in self.plan.openings if one != self.name and one.endswith(side) and self.channel_of(one))
+        return [(f"with {one}, in parallel", f"{WITH}{one}") for one in others]
 
     def _is_alike(self, have):
         """Whether the other side holds the same, so that nothing of it is lost when both are changed together."""
@@ -206,7 +212,7 @@ class PlaceForm(Form):
             have = self._have(have, place, typed["driver"])
         changes.append(("have", "", have))
         for place in filter(None, (name, twin)):
-            changes += self._channel(place, typed)
+            changes += self._channel(place, typed, mirrored=place == twin)
         return changes, f"{listed([one for one in (name, twin) if one])}: kept."
 
     def _opening(self, place, typed, mirrored):
@@ -241,15 +247,28 @@ class PlaceForm(Form):
         driver = driver_of(code)
         return rest if driver is None else rest | {place: driver}
 
-    def _channel(self, place, typed):
-        """Yield the channel of a place: a new one, or the one that feeds it alone."""
+    def _channel(self, place, typed, mirrored=False):
+        """Yield the channel of a place: a new one, the one that feeds it alone, or one that it shares from now on."""
         channel, source = self.channel_of(place), typed.get("source", AS_WRITTEN)
+        if source.startswith(WITH):
+            other = source.removeprefix(WITH)
+            yield from self._sharing(place, channel, self.channel_of(other_side(other) if mirrored else other))
+            return
         if source == AS_WRITTEN or (not channel and typed["driver"] == EMPTY):
             return
         if not channel:
             yield "channel", place, {"source": source, "feeds": [place]}
         elif len(fed(self.plan.channels[channel]["feeds"])) == 1:
             yield "channel", channel, self.table("channel", channel) | {"source": source}
+
+    def _sharing(self, place, alone, channel):
+        """Yield the changes that put a place on another's channel, and take out the one that fed it alone."""
+        if not channel:
+            raise ValueError("Driven by: no channel feeds the place on the other side yet.")
+        if alone:
+            yield "channel", alone, None
+        table = self.table("channel", channel)
+        yield "channel", channel, table | {"feeds": [*table["feeds"], place], "wiring": table.get("wiring", "parallel")}
 
     def take_out(self):
         """Return the changes that take the place out, with what is in it and what feeds it alone."""

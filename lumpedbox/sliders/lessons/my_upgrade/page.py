@@ -191,7 +191,7 @@ class MyUpgrade(Filling, Asked):
         against = {"names": names, "chosen": self._against if self._compared else ""}
         looked = beginnings(self.order)[min(self._looked, len(self.order))]
         seen = shown(self.outcomes, self.advice, self.order, looked, (self._against, self._compared))
-        return seen | {"against": against, "search": self.advice.asked}
+        return seen | {"against": against, "search": self.advice.asked, "measure": self.advice.measures}
 
     # --- what the browser asks for
 
@@ -331,6 +331,14 @@ class MyUpgrade(Filling, Asked):
         """Look for the best order: by an aim, within some money."""
         aim, money = given
         self.advice.ask(aim, _budget(money))
+        self._publish()
+
+    def _on_measure(self, _given):
+        self.advice.measure()
+        self._publish()
+
+    def _on_stop_measuring(self, _given):
+        self.advice.stop_measuring()
         self._publish()
 
     def _on_cancel(self, _given):

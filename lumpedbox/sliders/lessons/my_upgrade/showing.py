@@ -18,7 +18,14 @@ MOST = 3  # things to look at first
 def nothing_shown():
     """Return what is shown while there is no plan: the shapes to begin with."""
     empty = {"cards": [], "beside": [], "left_out": [], "look": list(FIRST_CHECKS), "worth": []}
-    none = {"vehicle": {}, "money": {}, "curves": {}, "search": {}, "against": {"names": [], "chosen": ""}}
+    none = {
+        "vehicle": {},
+        "money": {},
+        "curves": {},
+        "search": {},
+        "measure": {},
+        "against": {"names": [], "chosen": ""},
+    }
     return empty | none | {"shapes": told()}
 
 

@@ -20,8 +20,9 @@ KINDS = (
     ("fit a pad or capacitor", LINE),
 )
 BOUGHT = (PUT, BOX, MOVE)
-BOX_FILTER, SMALL_FILTER, TREBLE_LINE = (
+BOX_FILTER, FRONT_FILTER, SMALL_FILTER, TREBLE_LINE = (
     "low-pass 80 Hz, 24 dB/octave",
+    "high-pass 80 Hz, 12 dB/octave",
     "high-pass 150 Hz, 12 dB/octave",
     "6.8 uF in series",
 )
@@ -64,12 +65,10 @@ class StepForm(Form):
         where = field("where", "Where", self._first(kind, self.pairs(places)), options=self.pairs(places))
         drivers = [option for option in self.driver_options() if option[0] != EMPTY]
         sources = [(LEFT, LEFT), *self.source_options()[:-1], (f"{FOUR}, a usual one", FOUR)]
-        which = field(
-            "which",
-            "Which channels",
-            "|".join(channels),
-            options=[("all of them", "|".join(channels)), *self.pairs(channels)],
-        )
+        pairs, everyone = self.pairs(channels), "|".join(channels)
+        boxed = self.plan.stages[self.name].box if self.name else ()
+        others = next((code for _, code in pairs if boxed and code not in map(self.channel_of, boxed)), everyone)
+        which = field("which", "Which channels", others, options=[("all of them", everyone), *pairs])
         if kind == SEAL:
             return [where]
         if kind == PUT:
@@ -88,7 +87,8 @@ class StepForm(Form):
                 field("source", "Driven by", LEFT, options=sources),
             ]
         if kind == FILTER:
-            return [which, field("filter", "Filter", SMALL_FILTER, SMALL_FILTER)]
+            usual = FRONT_FILTER if boxed else SMALL_FILTER
+            return [which, field("filter", "Filter", usual, usual)]
         if kind == MOVE:
             return [which, field("source", "Amplifier", FOUR, options=sources[1:])]
         return [where, field("line", "In the line", TREBLE_LINE, "6.8 uF in series; 6 dB pad")]

@@ -89,15 +89,28 @@ function createSearch(model, send) {
   return host;
 }
 
-function createLook(model) {
-  const list = make("ol"), host = make("section", { class: "lb-look" }, make("h2", { text: "Look at this first" }), list);
+function createLook(model, send) {
+  const list = make("ol"), next = make("ol"), said = make("p", { class: "lb-small", role: "status" });
+  const work = button("What to measure next?", () => send({ measure: true })), stop = button("Cancel", () => send({ stop_measuring: true }), { "aria-label": "Cancel measuring" });
+  const host = make("section", { class: "lb-look" }, make("h2", { text: "Look at this first" }), list, next, said, work, stop);
+  const measure = () => {
+    const { rows = [], said: told, running } = model.get("measure"), { checks } = model.get("about");
+    next.hidden = !rows.length;
+    next.replaceChildren(...rows.map(([text, check]) => make("li", {}, ...(checks ? [make("a", { text, href: `${checks}#check-${check}` })] : [text]))));
+    write(said, told ?? "");
+    work.hidden = Boolean(running) || !model.get("vehicle").places || model.get("cards").length < 2;
+    stop.hidden = !running;
+  };
+  for (const of of ["measure", "vehicle", "cards"]) model.on(`change:${of}`, measure);
   const update = () => {
     const found = model.get("look");
-    host.hidden = !found.length;
+    list.hidden = !found.length;
+    host.hidden = Boolean(model.get("about").nothing) && !found.length;
     list.replaceChildren(...found.map((text) => make("li", { text })));
   };
   model.on("change:look", update);
   update();
+  measure();
   return host;
 }
 
@@ -124,7 +137,7 @@ export default {
     const deck = createDeck(model, send), beside = createBeside(model);
     const pictures = [createMoney(model), createCurves(model), createWorth(model)];
     const hint = make("div", {}, make("p", { class: "lb-small lb-how", text: "Drag a card, press Earlier or Later, or Alt and an arrow key. A card's name shows that stage on the plan above." }), make("p", { class: "lb-small", text: "Clean bass and treble/bass in dB. Ear time is for music at that level, by workplace rules (NIOSH 98-126); it hardly counts bass, which harms too." }));
-    const right = make("div", { class: "lb-told" }, answer.headline, answer.wrong, make("div", { class: "lb-two" }, make("div", {}, answer.facts, answer.why), createLook(model)));
+    const right = make("div", { class: "lb-told" }, answer.headline, answer.wrong, make("div", { class: "lb-two" }, make("div", {}, answer.facts, answer.why), createLook(model, send)));
     const below = make("div", { class: "lb-pictures" }, ...pictures.map(({ host }) => host));
     el.append(createHead(model, send), make("div", { class: "lb-top" }, make("div", {}, vehicle.host, form), right), createSearch(model, send), told.host, deck, createLeftOut(model, send), hint, answer.cautions, below, beside, answer.aloud);
     const empty = () => {

@@ -16,6 +16,7 @@ from lumpedbox import maximum_level, solve
 from lumpedbox.design.level_matching import GRID, band_level, thinness
 from lumpedbox.plan import demo_plan, read_plan
 from lumpedbox.plan.checks import rank
+from lumpedbox.plan.figures import band_of_ears
 from lumpedbox.response.hearing import THIRD_OCTAVES
 from lumpedbox.response.system_limits import driven
 from lumpedbox.sliders.kit.cautions import CAUTIONS
@@ -735,3 +736,10 @@ def test_a_step_with_a_box_suggests_to_keep_the_bass_from_the_front(own):
     do(own, "fill", shown)
     filters = read_plan(own.path).stages["bass box"].filter
     assert set(filters) == {"front door left", "front door right", "at the back"}
+
+
+def test_the_level_picture_has_the_band_of_ears_of_the_two_stages_that_are_chosen(page):
+    bands = page.board.curves["bands"]
+    assert [one is not None for one in bands] == [True, *[False] * 5, True]  # the first and the last
+    for edges, done in ((bands[0], ()), (bands[-1], page.order)):
+        assert np.array(edges) == pytest.approx(band_of_ears(page.outcomes[done].figures), abs=0.051)

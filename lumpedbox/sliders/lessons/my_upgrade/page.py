@@ -27,6 +27,7 @@ from .words import listed
 
 CHECKS = "find_out.ipynb"  # the page that helps to find out what one has, where it is there
 BEST, WORST = "the best order found", "the worst order"
+FIRST_AND_LAST = (0, 99)  # numbers of the stages that are compared at the ear, until others are
 BIT = 0.08  # s that are worked on at a time: the page stays alive meanwhile
 AIM_WORDS = {
     "clean bass": "loudest clean bass",
@@ -59,7 +60,7 @@ class MyUpgrade(Filling, Asked):
         self.path = Path(path)
         self.board = UpgradeBoard(aims=[[name, AIM_WORDS[name]] for name in AIMS], takeaways=list(TAKEAWAYS))
         self.remembered = Remembered("my upgrade", self._recall)
-        self.plan, self.order, self._undo, self._forms = None, (), [], 0
+        self.plan, self.order, self._undo, self._forms, self._ears = None, (), [], 0, FIRST_AND_LAST
         self._open_first()
         self.hear(self.board)
         self.widget = plain(self.board, self.remembered)
@@ -146,7 +147,17 @@ class MyUpgrade(Filling, Asked):
                 if done not in outcomes:
                     outcomes[done]
                     return True
-        return self.advice.one_more(self.order)
+        return self.advice.one_more(self.order) or self._one_band_more()
+
+    def _one_band_more(self):
+        """Work out where the head may be, for one of the two stages that are compared at the ear."""
+        steps = beginnings(self.order)
+        for number in self._ears:
+            done = frozenset(steps[min(number, len(self.order))])
+            if done not in self.outcomes.bands:
+                self.outcomes.band(done)
+                return True
+        return False
 
     def finish(self):
         """Work out all that is shown, without a browser that asks for more."""
@@ -237,6 +248,11 @@ class MyUpgrade(Filling, Asked):
     def _on_look(self, number):
         self._looked = number
         self._publish(busy=False)
+
+    def _on_ears(self, numbers):
+        """Show the band of ears for two stages."""
+        self._ears = tuple(numbers)
+        self._publish()
 
     def _on_compare(self, name):
         if name in self.files and name not in self._others:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from .cards import cards
 from .outcomes import beginnings
 from .shapes import told
-from .views import axis, curve, steps_along, vehicle, way, worth
+from .views import axis, band, curve, steps_along, vehicle, way, worth
 
 FIRST_CHECKS = (
     "Which loudspeakers play now? Fader and balance, 2 minutes.",
@@ -74,9 +74,11 @@ def _money(lines):
 
 
 def _curves(outcomes, order):
-    found = [outcomes[done].figures for done in beginnings(order) if done in outcomes]
+    known = [done for done in beginnings(order) if done in outcomes]
+    found = [outcomes[done].figures for done in known]
     frequency = found[0].frequency.round(2).tolist() if found else []
-    return {"frequency": frequency, "levels": list(map(curve, found))}
+    bands = [band(outcomes.bands.get(frozenset(done))) for done in known]
+    return {"frequency": frequency, "levels": list(map(curve, found)), "bands": bands}
 
 
 def _worth(outcomes, advice, order):

@@ -117,6 +117,11 @@ def curve(found):
     return [round(float(level), 1) for level in found.curve]
 
 
+def band(edges):
+    """Return the edges of a band as plain numbers; none if there is none."""
+    return None if edges is None else edges.round(1).tolist()
+
+
 def rounded(number):
     """Return a number as the browser takes it; None if there is none."""
     return round(float(number), 2) if np.isfinite(number) else None

@@ -743,3 +743,14 @@ def test_the_level_picture_has_the_band_of_ears_of_the_two_stages_that_are_chose
     assert [one is not None for one in bands] == [True, *[False] * 5, True]  # the first and the last
     for edges, done in ((bands[0], ()), (bands[-1], page.order)):
         assert np.array(edges) == pytest.approx(band_of_ears(page.outcomes[done].figures), abs=0.051)
+
+
+def test_where_a_door_leaks_and_its_longest_side_are_said_in_its_form(own):
+    assert "Where front door left and front door right leak" in " ".join(own.plan.after().open)
+    fill(own, ["place", "front door left"], behind=HOLED, hole_place="0.7, 0.05, 0.1", longest_side="0.9")
+    left, right = (read_plan(own.path).openings[f"front door {side}"] for side in ("left", "right"))
+    width = read_plan(own.path).cabin.width
+    assert left["hole_place"] == pytest.approx((0.7, 0.05, 0.1))
+    assert right["hole_place"] == pytest.approx((0.7, width - 0.05, 0.1))
+    assert {left["longest_side"], right["longest_side"]} == {0.9}
+    assert "leak" not in " ".join(own.plan.after().open)

@@ -123,6 +123,13 @@ def _twins(name):
     return (name, name[: -len("left")] + "right") if name.endswith("left") else ("", None)
 
 
+def said_together(names):
+    """Return names as one says them; left and right of one place in few words."""
+    if len(names) == 2 and _twins(names[0])[1] == names[1]:
+        return f"{names[0]} and right"
+    return listed(names)
+
+
 def other_side(name):
     """Return the name of the twin on the other side; empty if there is none."""
     head, _, side = name.rpartition(" ")
@@ -178,12 +185,13 @@ class PlaceForm(Form):
             known = source if isinstance(source, str) else AS_WRITTEN if source else self.usual_source()
             more = [(AS_WRITTEN, AS_WRITTEN)] if known == AS_WRITTEN else []
             lines.append(field("source", "Driven by", known, options=self.source_options() + more + self._shared()))
-        where = ", ".join(str(one).removesuffix("m").strip() for one in opening.get("place", ()))
+        where, hole = (", ".join(_bare(opening.get(key, ()))) for key in ("place", "hole_place"))
         return [
             *lines,
             field("behind", "Behind it", _behind(opening), options=[(one, one) for one in BEHIND]),
             field("volume", "Litres behind", opening.get("volume", ""), "30 litres"),
             field("hole", "Hole in that", opening.get("hole", ""), "300 cm2"),
+            field("hole_place", "Hole at, in metres", hole, "back, from left, up: 0.6, 0.1, 0.1"),
             field("longest_side", "Longest side", opening.get("longest_side", ""), "1 m, inside"),
             field("depth", "Depth", opening.get("depth", ""), "58 mm"),
             field("cutout", "Hole across", opening.get("cutout", ""), "143 mm"),
@@ -228,13 +236,18 @@ class PlaceForm(Form):
         _set(found, "hole", hole)
         if behind in (CLOSED, HOLED) and not found.get("volume"):
             raise ValueError("Litres behind: how many, from a tape measure? Such as 30 litres.")
-        if where := _where(typed.get("place", "")):
-            across = self._width()
-            if mirrored and across is not None:
-                where[1] = f"{round(across - float(where[1].removesuffix(' m')), 3):g} m"
-            if not (mirrored and found.get("place")):
-                found["place"] = where
+        for key in ("place", "hole_place"):
+            if where := _where(typed.get(key, "")):
+                self._put_at(found, key, where, mirrored)
         return found
+
+    def _put_at(self, found, key, where, mirrored):
+        """Write a place into what is known of an opening; on the other side as far from the other wall."""
+        across = self._width()
+        if mirrored and across is not None:
+            where[1] = f"{round(across - float(where[1].removesuffix(' m')), 3):g} m"
+        if not (mirrored and found.get(key)):
+            found[key] = where
 
     def _width(self):
         return self.plan.cabin.width if self.plan.cabin is not None else None
@@ -295,6 +308,11 @@ def _behind(opening):
     if not opening.get("volume"):
         return NOT_SAID
     return CLOSED if re.match(r"0*\.?0*(\D|$)", str(opening.get("hole", "0"))) else HOLED
+
+
+def _bare(lengths):
+    """Return lengths in metres as the file holds them, without the unit."""
+    return [str(one).removesuffix("m").strip() for one in lengths]
 
 
 def _where(text):

@@ -90,12 +90,12 @@ function createSearch(model, send) {
 }
 
 function createLook(model, send) {
-  const list = make("ol"), next = make("ol"), said = make("p", { class: "lb-small", role: "status" });
+  const list = make("ol"), next = make("ol"), said = make("p", { class: "lb-small", role: "status" }), title = make("h2", { text: "Measure this next" });
   const work = button("What to measure next?", () => send({ measure: true })), stop = button("Cancel", () => send({ stop_measuring: true }), { "aria-label": "Cancel measuring" });
-  const host = make("section", { class: "lb-look" }, make("h2", { text: "Look at this first" }), list, next, said, work, stop);
+  const host = make("section", { class: "lb-look" }, make("h2", { text: "Look at this first" }), list, title, next, said, work, stop);
   const measure = () => {
     const { rows = [], said: told, running } = model.get("measure"), { checks } = model.get("about");
-    next.hidden = !rows.length;
+    next.hidden = title.hidden = !rows.length;
     next.replaceChildren(...rows.map(([text, check]) => make("li", {}, ...(checks ? [make("a", { text, href: `${checks}#check-${check}` })] : [text]))));
     write(said, told ?? "");
     work.hidden = Boolean(running) || !model.get("vehicle").places || model.get("cards").length < 2;

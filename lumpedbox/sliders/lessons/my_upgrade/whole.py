@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from ....tables.channels import NOTHING
-from .forms import AS_WRITTEN, EMPTY, code_of, driver_of, field, measured
-from .words import listed
+from .forms import AS_WRITTEN, EMPTY, code_of, driver_of, field, measured, said_together
 
 CHANGES = ("put", "set", "box", "line", "filter", "move")
 NUMBERS = {"hole": ("Hole", "cm2"), "volume": ("Litres inside", "litres"), "tuning": ("Tuned to", "Hz")}
@@ -37,7 +36,7 @@ def _done(form):
 
 
 def _fields(form, kind, names, value):
-    spots, where = "|".join(names), listed(names)
+    spots, where = "|".join(names), said_together(names)
     if kind in TEXTS:
         return [field(f"{kind} {spots}", f"{TEXTS[kind]}, {where}", "; ".join(_texts(value)))]
     if kind in KEYS:

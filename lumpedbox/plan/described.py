@@ -97,6 +97,8 @@ class Plan:
     name, currency : str
     voltage : float
         r.m.s., at every channel, for the levels of the table. [V]
+    battery, feed_drop : float, optional
+        What a meter read at the battery, and from there to the amplifier under load. [V]
     cabin : Cabin, optional
         With its resonances, and the ear in it; without one all is in half space, at 1 m.
     openings, channels : dict
@@ -118,6 +120,8 @@ class Plan:
     name: str = ""
     currency: str = "credits"
     voltage: float = 2.83
+    battery: float | None = None
+    feed_drop: float | None = None
     cabin: Cabin | None = None
     openings: Mapping = field(default_factory=dict)
     channels: Mapping = field(default_factory=dict)

@@ -17,6 +17,8 @@ from .wires import filter_of, fitted_of
 INFINITE = "infinite"  # baffle: so large a panel that front and back do not meet
 MONEY = Quantity(unit="", meaning="what it costs, in the currency of the plan", low=0.0, high=1e9)
 AT_EVERY_CHANNEL = Quantity(unit="V", meaning="r.m.s. voltage at every channel", low=0.001, high=1e4)
+BATTERY = Quantity(unit="V", meaning="what a meter reads at the battery", low=1.0, high=60.0)
+DROP = Quantity(unit="V", meaning="what the feed loses under load", low=0.0, high=10.0)
 RATED = Quantity(unit="V", meaning="rated voltage", low=0.1, high=1e4)
 DRIVER, SPEAKER, POWER = KINDS["driver"], rules_of(Loudspeaker), KINDS["amplifier"]["power"]
 MOST = 100  # of one part
@@ -87,7 +89,13 @@ def _of(kind, key, rule):
 
 filters, fitted, REMARK = partial(_several, filter_of), partial(_several, fitted_of), {"remark": _text}
 
-PLAN = {"name": _text, "currency": _text, "voltage": _of("choices", "voltage", AT_EVERY_CHANNEL)} | REMARK
+PLAN = {
+    "name": _text,
+    "currency": _text,
+    "voltage": _of("choices", "voltage", AT_EVERY_CHANNEL),
+    "battery": _of("choices", "voltage", BATTERY),
+    "feed_drop": _of("choices", "voltage", DROP),
+} | REMARK
 
 OPENING = {
     "place": _of("cabin", "place", Position()),

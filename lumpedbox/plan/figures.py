@@ -8,6 +8,7 @@ import numpy as np
 
 from ..arguments import takes
 from ..design.level_matching import BANDS, GRID
+from ..response import frequencies
 from ..response.crossing import rising_zero
 from ..response.hearing import THIRD_OCTAVES, exposure
 from ..response.level import HALF_POWER, power_level
@@ -18,6 +19,7 @@ from .solved import CURVE, FREQUENCY, REFERENCE, quietly_solved
 from .state import STATE
 
 DEEP = 10.0  # dB under the pass-band, where bass ends: f10
+HEAD = frequencies(15, 8000, per_octave=8)  # where the places of a head are compared
 CREST = 12.0  # dB, peak over r.m.s. of music: common practice, no source
 
 
@@ -160,6 +162,26 @@ def _of_silence(state):
     curves = {"frequency": FREQUENCY[CURVE], "curve": np.full(CURVE.stop, np.nan)}
     rest = {"gives": "", "who": "", "bands": {}, "loads": {}, "levels": {}, "unknown": (), "open": state.open}
     return Figures(**nothing, **curves, **rest, state=state)
+
+
+def band_of_ears(found):
+    """Return the edges that the level lies between for four of five places of the head, at the highest clean drive.
+
+    Parameters
+    ----------
+    found : Figures
+
+    Returns
+    -------
+    array, shape (2, nf), or None
+        At `found.frequency`; None where no place is known, or no drive. [dB re 20 uPa]
+    """
+    plan, system = found.state.plan, found.state.system
+    if system is None or plan.heard_in is None or not plan.heard_in.ear_box or not np.isfinite(found.drive):
+        return None
+    response = quietly_solved(driven(system, None), HEAD, found.drive)
+    apart = response.band_of_ears() - response.level
+    return found.curve + np.array([np.interp(np.log(found.frequency), np.log(HEAD), edge) for edge in apart])
 
 
 def cutoff(state, level, drop):

@@ -63,6 +63,19 @@ def _places(state):
                 yield Unfit(what, place, f"{place} {has}, and the {driver.name} needs {needed / mm:.0f} mm.")
 
 
+def inside(space):
+    r"""Return how much a box holds that takes up some space: a cube of the usual board, as nothing holds more. [m3]
+
+    .. math:: \left(\sqrt[3]{V} - 2 t\right)^3
+
+    Parameters
+    ----------
+    space : float
+        What it takes up outside. [m3]
+    """
+    return float(max(np.cbrt(space) - 2 * BOARD, 0.0) ** 3)
+
+
 def _boxes(state):
     r"""Yield boxes that cannot stand where they should: even a cube of the usual board takes more.
 

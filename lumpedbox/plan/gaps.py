@@ -55,7 +55,7 @@ def _holes(state):
     ]
     if leaking:
         told = f"Where {' and '.join(leaking)} leak{'s' * (len(leaking) == 1)} is not written"
-        yield f"{told}: the hole is taken 0.35 m from the cone. The bass depends on it: look, and write hole_place."
+        yield f"{told}: the hole is taken 0.35 m from the cone. The bass depends on it: look, and say where it is."
 
 
 def _cabin(plan):

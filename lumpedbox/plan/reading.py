@@ -77,7 +77,8 @@ def read_plan(path, my_parts=None, levels=LEVELS):
     A plan is a TOML file. Values carry their units; places are x, y, z from the front, left, floor corner. A driver, an
     amplifier or a cabin is a name among one's own parts, the shipped ones and those of the plan, or its numbers.
 
-    * plan: name, currency, and the voltage at every channel for the levels of a table.
+    * plan: name, currency, and the voltage at every channel for the levels of a table. What a meter read at the
+      battery, and the feed_drop from there to the amplifier under load.
     * cabin: use (its name) or its sizes, and ear.
     * opening, with its name: place, cutout, depth, volume behind it and its longest_side, or baffle = "infinite".
       Hole, and of it hole_place and hole_Q. Angle, polarity, space for a box, box, line.
@@ -91,8 +92,9 @@ def read_plan(path, my_parts=None, levels=LEVELS):
     * orders: name = stages in order, as proposed.
 
     A filter reads "high-pass 80 Hz, 12 dB/octave", "low-pass 80 Hz, 24 dB/octave, Linkwitz-Riley", "delay 2 ms",
-    "reversed", "peak -6 dB at 60 Hz, Q 2" or "shelf 3 dB below 100 Hz". "level 3 dB" fixes the level of a channel. A
-    line reads "6.8 uF in series", "6 dB pad", "1.5 ohm in series" or "0.3 mH across". Every table may have a remark.
+    "reversed", "peak -6 dB at 60 Hz, Q 2" or "shelf 3 dB below 100 Hz". "level 3 dB" fixes the level of a channel. What
+    a source does, read with tones: "measured -6 dB at 50 Hz, -3 dB at 80 Hz, 0 dB at 315 Hz". A line reads "6.8 uF in
+    series", "6 dB pad", "1.5 ohm in series" or "0.3 mH across". Every table may have a remark.
 
     Examples
     --------

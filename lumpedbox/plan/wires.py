@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from ..parts.filters import FAMILIES, ORDERS, Delay, Gain, HighPass, Inverted, LowPass, Peak, Shelf
+from ..parts.filters import FAMILIES, ORDERS, Delay, Gain, HighPass, Inverted, LevelTable, LowPass, Peak, Shelf
 from ..parts.network import ATTENUATION, Capacitor, Inductor, Resistor, across, in_series, l_pad
 from ..quantity import Quantity, shown
 from ..tables.entries import CAPACITOR, value_of
@@ -30,9 +30,11 @@ RAISED = re.compile(
 STEPPED = re.compile(
     rf"shelf\s+{NUMBER.format('level')}\s+(?P<side>below|above)\s+{NUMBER.format('frequency')}", re.IGNORECASE
 )
+POINT = re.compile(rf"{NUMBER.format('level')}\s+at\s+{NUMBER.format('frequency')}", re.IGNORECASE)
+MEASURED = re.compile(r"measured\s+(?P<points>.+)", re.IGNORECASE)
 FILTERS = (
     "write it as in high-pass 80 Hz, 12 dB/octave; low-pass 80 Hz, 24 dB/octave, Linkwitz-Riley; level 6 dB; delay 2 "
-    "ms; reversed; peak -6 dB at 60 Hz, Q 2; shelf 3 dB below 100 Hz"
+    "ms; reversed; peak -6 dB at 60 Hz, Q 2; shelf 3 dB below 100 Hz; measured -6 dB at 50 Hz, 0 dB at 315 Hz"
 )
 FITTED = re.compile(rf"{NUMBER.format('value')}\s+(?P<placed>in series|across)", re.IGNORECASE)
 PADDED = re.compile(rf"{NUMBER.format('level')}\s+pad", re.IGNORECASE)
@@ -56,7 +58,17 @@ def filter_of(text):
     if match := STEPPED.fullmatch(words):
         level, frequency = _number(LEVEL, match["level"]), _number(FREQUENCY, match["frequency"])
         return Shelf(level=level, frequency=frequency, side=match["side"].lower())
+    if match := MEASURED.fullmatch(words):
+        return LevelTable(points=tuple(_point(text) for text in match["points"].split(", ")))
     raise ValueError(FILTERS)
+
+
+def _point(text):
+    """Read a level at a frequency. [Hz], [dB]"""
+    match = POINT.fullmatch(text.strip())
+    if match is None:
+        raise ValueError(FILTERS)
+    return _number(FREQUENCY, match["frequency"]), _number(LEVEL, match["level"])
 
 
 def _sloped(match):

@@ -61,7 +61,7 @@ def validity(response):
     if isinstance(box, Door) and box.longest_side is None:
         return (
             f"The model of the cone holds up to about {limit:.0f} Hz. How high that of the door holds is not known: "
-            "measure its longest side inside and give Door.longest_side."
+            "measure its longest side inside, and say it."
         )
     return f"The model holds up to about {limit:.0f} Hz; above that, the curves are only a sketch."
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from lumpedbox.plan import demo_plan, figures, read_plan, search
+from lumpedbox.tables.text_file import tables_of
 from tests.browser.test_pages import complaints, on_paper, tabbed
 from tests.browser.test_tasks import Person
 
@@ -285,3 +286,134 @@ def test_two_stages_that_are_chosen_stay_chosen(opened):
     page.get_by_text("keep bass from the roof is now number 5").wait_for()
     assert picks[0].evaluate("one => one.selectedIndex") == 2
     assert np.isfinite(page.locator(".lb-picture svg").nth(1).bounding_box()["height"])
+
+
+ROUND_TRIPS = {
+    "Choose the box for this place: bass box": ("Give back: sealed", r"box = .*litres"),
+    "Tame this tweeter: tweeters at the middle row": ("Give back: 2 ohm in series, 3.9 ohm across", r"3\.9 ohm across"),
+    "Set the levels: bass box": ("Give back: bass", r"level 0 dB"),
+}
+
+
+@pytest.mark.parametrize("way", ROUND_TRIPS)
+def test_from_a_stage_to_its_page_and_back(visit, plan_file, way):
+    plan_file.write_text(demo_plan().text, encoding="utf-8")
+    visitor = visit()
+    visitor.open_live(PAGE)
+    page, (give, written) = visitor.page, ROUND_TRIPS[way]
+    page.get_by_role("link", name=way).first.click()
+    visitor.wait_for_live()
+    page.locator(".lb-from-stage", has_text=way.split(": ")[1]).wait_for()
+    page.get_by_role("button", name=give).first.click()
+    page.get_by_text("Written into my_plan.toml").wait_for()
+    after = plan_file.read_text(encoding="utf-8")
+    before = demo_plan().text.split("\n")
+    (changed,) = (line for line, old in zip(after.split("\n"), before, strict=True) if line != old)
+    assert re.search(written, changed)
+    page.get_by_role("button", name="Undo").first.click()
+    page.get_by_text("Undone: the stage is as it was.").wait_for()
+    assert plan_file.read_text(encoding="utf-8") == demo_plan().text
+    page.get_by_role("button", name=give).first.click()
+    page.get_by_text("Written into my_plan.toml").wait_for()
+    page.reload()  # the link still holds the stage
+    visitor.wait_for_live()
+    page.get_by_role("link", name="Back to my upgrade").click()
+    visitor.wait_for_live()
+    worked_out(page)
+    assert plan_file.read_text(encoding="utf-8") == after
+    assert not visitor.wrong
+
+
+# The places and channels of the example, as a minibus begins on the page.
+CALLED = {"step well": "front door", "middle row": "rear side", "wheel arch": "at the back"}
+CHANNELS = {f"{one} {side}": f"front door {side}" for one, side in (("front", "left"), ("front", "right"))}
+CHANNELS |= {f"roof and middle {side}": f"roof {side}" for side in ("left", "right")} | {"bass": "at the back"}
+
+
+def as_typed(name):
+    """The name of a place or channel of the example, as it is called where someone began with a minibus."""
+    for old, new in CALLED.items():
+        name = name.replace(old, new)
+    return CHANNELS.get(name, name)
+
+
+def doing(plan):
+    """What the stages do, as it is written: {kind: {place or channel: what}} of each; what drives a channel apart."""
+    kinds, tables = ("put", "set", "box", "line", "filter"), tables_of(plan.text, "")["stage"].values()
+    done = [{k: {as_typed(n): v for n, v in one[k].items()} for k in kinds if k in one} for one in tables]
+    return sorted(map(str, map(sorted_by_name, done))), {as_typed(n) for one in tables for n in one.get("move", ())}
+
+
+def sorted_by_name(done):
+    return {kind: dict(sorted(values.items())) for kind, values in done.items()}
+
+
+def put_down(person, place, **typed):
+    """Fill in the form that is open: each thing chosen or typed is a step, and Enter in the last one keeps it."""
+    *first, last = typed.items()
+    for label, text in first:
+        label = label.replace("_", " ")
+        field = person.page.get_by_label(label, exact=True).first
+        person.steps += 1
+        field.select_option(text) if field.evaluate("one => one.tagName") == "SELECT" else field.fill(text)
+        person.page.wait_for_timeout(300)  # another kind of step has other fields
+    person.fill_in(last[0].replace("_", " "), last[1])
+    person.see(place)
+
+
+def test_the_whole_example_from_an_empty_page_in_at_most_forty_steps(visit, plan_file):
+    visitor = visit()
+    visitor.open_live(PAGE)
+    person = Person(visitor)
+    person.press("Start my own")
+    person.press("minibus, about 5 m long and 1.8 m wide inside")
+    person.press("front door left: empty")
+    tired = {"What_is_in_it": "200 mm step well, tired", "Litres_behind": "32", "Hole_in_that": "120"}
+    put_down(person, "front door left and front door right: kept.", **tired, Depth="84", Hole_across="185")
+    person.press("front door right: 200 mm, 200 mm step well, tired")
+    put_down(person, "front door right: kept.", Other_side_alike="no", Depth="58")
+    person.press("roof left: empty")
+    put_down(person, "roof left and roof right: kept.", What_is_in_it="100 mm roof", Depth="50", Hole_across="95")
+    person.press("rear side left: empty")
+    shared = {"Driven_by": "with roof left, in parallel"}
+    put_down(person, "rear side left and rear side right: kept.", **shared, Depth="30", Hole_across="50")
+    person.press("Show me the usual steps")
+    person.see("The usual steps stand in a usual order.")
+    person.press("Add a step")
+    small = {"What_to_do": "put in a driver", "Driver": "130 mm step well"}
+    put_down(person, "130 mm step well in front door left and front door right: added.", **small, Costs="78")
+    person.press("Add a step")
+    new = {"What_to_do": "put in a driver", "Where": "rear side left and right", "Driver": "19 mm dash tweeter"}
+    put_down(
+        person,
+        "19 mm dash tweeter in rear side left and rear side right: added.",
+        **new,
+        In_the_line="6.8 uF in series; 6 dB pad",
+        Costs="58",
+    )
+    for step, costs in (("amplifier", "28"), ("seal the doors", "0")):
+        person.press(f"Change: {step}")
+        put_down(person, f"{step}: kept.", Costs=costs)
+    person.press("Change: bass box")
+    put_down(
+        person,
+        "bass box: kept.",
+        **{"Driver,_at_the_back": "250 mm bass", "Litres_inside,_at_the_back": "40", "Do_more_in_it": "add a filter"},
+        Costs="125",
+    )
+    assert person.steps <= 40, f"it takes {person.steps} steps"
+    made, example = read_plan(plan_file), demo_plan()
+    assert {place: one.name for place, one in made.have.items()} == {
+        as_typed(place): one.name for place, one in example.have.items()
+    }
+    assert {name: (set(one["feeds"]), one.get("wiring")) for name, one in made.channels.items()} == {
+        as_typed(name): (set(map(as_typed, one["feeds"])), one.get("wiring")) for name, one in example.channels.items()
+    }
+    for known in ("depth", "cutout", "space", "hole"):
+        assert {p: one[known] for p, one in made.openings.items() if known in one} == {
+            as_typed(p): one[known] for p, one in example.openings.items() if known in one
+        }
+    assert doing(made) == doing(example)
+    costs = sorted(example.cost_of((name,)) for name in example.stages)
+    assert sorted(made.cost_of((name,)) for name in made.stages) == costs
+    assert not visitor.wrong

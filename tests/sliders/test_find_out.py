@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from lumpedbox.plan import read_plan
+from lumpedbox.plan import figures, read_plan
 from lumpedbox.sliders.kit.words import UNEXPECTED
 from lumpedbox.sliders.lessons.find_out import find_out
 from lumpedbox.sliders.lessons.find_out.cards import CARDS, GATE_FIELDS
@@ -365,6 +365,42 @@ def test_findings_are_written_into_ones_own_plan_and_no_remark_is_lost(own, plac
     assert (plan.cabin.length, plan.cabin.width, plan.cabin.height) == (5.0, 1.8, 1.6)
     text = path.read_text(encoding="utf-8")
     assert all(remark in text for remark in ("# mine", "# the duct", "# tape on it"))
+
+
+def test_what_a_source_does_and_what_the_battery_reads_have_a_place_in_the_plan(own, place):
+    path = place.with_name("my_plan.toml")
+    before = read_plan(path)
+    volts = {"third 50": "0.50", "third 315": "0.50", "most 50": "1.00", "most 80": "1.41", "most 315": "2.00"}
+    own.put(4, **{key.replace(" ", "_"): text for key, text in volts.items()})
+    wanted = "measured -6.0 dB at 50 Hz, -3.0 dB at 80 Hz, 0.0 dB at 315 Hz"  # half the volts, and 0.707 of them
+    assert own.board.fills["4"][0]["text"] == f'filter = ["{wanted}"]'
+    for _ in range(2):  # the second time in the place of the first
+        assert write(own, 4, name="front left").startswith("Written into my_plan.toml, front left")
+    plan = read_plan(path)
+    ((table,),) = [plan.channels["front left"]["filter"]]
+    assert table.points == ((50.0, -6.0), (80.0, -3.0), (315.0, 0.0))
+    lost = figures(before.after()).clean - figures(plan.after()).clean
+    assert lost != 0.0  # it is heard
+    put(own, 6, {"off": "12.6", "drop": "0.4"})
+    assert [fill["text"] for fill in own.board.fills["6"]] == ['battery = "12.6 V"', 'feed_drop = "0.4 V"']
+    for fill in range(2):
+        assert write(own, 6, fill=fill, name="the plan, plan").startswith("Written into my_plan.toml, plan")
+    assert (read_plan(path).battery, read_plan(path).feed_drop) == (12.6, 0.4)
+    assert all(remark in path.read_text("utf-8") for remark in ("# mine", "# the duct", "# tape on it"))
+
+
+def test_an_answer_leads_to_the_page_that_goes_on_with_it(own, place):
+    assert own.board.leads == {"": []}  # the pages are not there
+    for page in ("my_upgrade", "wire_and_fuse", "shared_channel"):
+        place.with_name(f"{page}.ipynb").touch()
+    put(own, 1, DONE[1][0])
+    put(own, 6, {"off": "12.6"})
+    put(own, 7, DONE[7][0])
+    shared, feed = ["Two speakers on one channel", "shared_channel.ipynb"], ["Wire and fuse", "wire_and_fuse.ipynb"]
+    upgrade = ["See it on My upgrade", "my_upgrade.ipynb"]
+    assert own.board.leads == {"": [upgrade], "1": [shared], "6": [feed]}
+    write(own, 7)
+    assert own.board.leads["7"] == [upgrade]
 
 
 def test_what_cannot_be_written_is_told_and_changes_nothing(own, place):

@@ -15,6 +15,8 @@ import pytest
 from lumpedbox import maximum_level, solve
 from lumpedbox.design.level_matching import GRID, band_level, thinness
 from lumpedbox.plan import demo_plan, read_plan
+from lumpedbox.plan.checks import rank
+from lumpedbox.plan.figures import band_of_ears
 from lumpedbox.response.hearing import THIRD_OCTAVES
 from lumpedbox.response.system_limits import driven
 from lumpedbox.sliders.kit.cautions import CAUTIONS
@@ -23,11 +25,12 @@ from lumpedbox.sliders.lessons.my_upgrade.advice import NO_BETTER, STOPPED
 from lumpedbox.sliders.lessons.my_upgrade.cards import STOP
 from lumpedbox.sliders.lessons.my_upgrade.forms import HOLED, PANEL, TYPICAL
 from lumpedbox.sliders.lessons.my_upgrade.outcomes import HEARD, Outcomes, enough
-from lumpedbox.sliders.lessons.my_upgrade.saying import AT_THE_END, NOW, THEN
+from lumpedbox.sliders.lessons.my_upgrade.saying import AT_THE_END, NOW, THEN, _system
 from lumpedbox.sliders.lessons.my_upgrade.shapes import SHAPES
 from lumpedbox.sliders.lessons.my_upgrade.taking import PLAN, SHEET, STEPS
 from lumpedbox.sliders.lessons.my_upgrade.words import GIVES, ear_time, minus, signed
 from lumpedbox.tables.shipped import data_folder
+from lumpedbox.tables.text_file import tables_of
 
 ROOT = Path(__file__).resolve().parents[2]
 # What each step costs, as it stands in data/upgrade_plan.toml, added up by hand.
@@ -339,6 +342,16 @@ def test_cautions_stand_where_they_apply(page, own):
     assert "Hearing does not grow back" in cautions
 
 
+@pytest.mark.parametrize(("battery", "said"), [
+    (None, "Is the system 12 V? An amplifier for 12 V must not meet 24."),
+    (12.6, "The battery reads 12.6 V: a 12 V system."),
+    (27.6, "The battery reads 27.6 V: every amplifier must be made for 24 V."),
+    (48.0, "The battery reads 48 V: that is no 12 V system: ask the maker first."),
+])  # fmt: skip
+def test_what_the_battery_reads_answers_which_amplifier_may_meet_it(battery, said):
+    assert _system(battery).text("metric") == said
+
+
 def test_from_nothing_to_a_first_step(tmp_path):
     page = my_upgrade(tmp_path / "my_plan.toml")
     do(page, "open", "new")
@@ -438,6 +451,53 @@ def test_a_slip_is_told_in_the_form_and_nothing_is_kept(own, form, typed, said):
 
 
 NONSENSE = ("", "0", "-1", "1e400", "nan", "'''", '"]\n[x', "💥", "58 mm; 3", "a" * 300, "\x00", "{}", "1,2,3,4")
+
+
+@pytest.fixture
+def copied(tmp_path):
+    """The page with the example as one's own plan."""
+    made = my_upgrade(tmp_path / "my_plan.toml")
+    do(made, "open", "copy")
+    return made
+
+
+@pytest.mark.parametrize(("step", "typed", "key", "wanted"), [
+    ("tweeters at the middle row", {"line middle row left|middle row right": "10 uF in series; 3 dB pad"}, "line",
+     {key: ["10 uF in series", "3 dB pad"] for key in ("middle row left", "middle row right")}),
+    ("small drivers in the step wells", {"put step well left|step well right": "=165 mm panel"}, "put",
+     dict.fromkeys(("step well left", "step well right"), "165 mm panel")),
+    ("seal the step wells", {"set hole step well left|step well right": "5"}, "set",
+     {key: {"hole": "5 cm2"} for key in ("step well left", "step well right")}),
+    ("bass box", {"box volume wheel arch": "35", "box tuning wheel arch": "32"}, "box",
+     {"wheel arch": {"volume": "35 litres", "Ql": 7, "tuning": "32 Hz"}}),
+    ("bass box", {"filter bass": ""}, "filter",
+     {key: ["high-pass 80 Hz, 12 dB/octave"] for key in ("front left", "front right")}),
+    ("amplifier", {"move front left|front right|bass": "nothing"}, "move",
+     dict.fromkeys(("front left", "front right", "bass"), "nothing")),
+])  # fmt: skip
+def test_a_step_is_changed_in_all_that_it_does_and_nothing_else_of_the_file_is(copied, step, typed, key, wanted):
+    before = tables_of(copied.plan.text, "")
+    fill(copied, ["step", step], **typed)
+    after = tables_of(copied.path.read_text("utf-8"), "")
+    assert after["stage"][step].pop(key) == wanted
+    before["stage"][step].pop(key)
+    before.get("orders", {}).pop("my order", None), after.get("orders", {}).pop("my order", None)
+    assert after == before
+    assert all(remark in copied.path.read_text("utf-8") for remark in ("# a heater duct", "# from the stores"))
+
+
+def test_a_step_is_given_more_to_do(copied):
+    step = "small drivers in the step wells"
+    do(copied, "form", ["step", step])
+    do(copied, "again", {one["key"]: one["value"] for one in copied.board.form["fields"]} | {"kind": "filter"})
+    shown = {one["key"]: one["value"] for one in copied.board.form["fields"]}
+    do(copied, "fill", shown | {"which": "front left|front right", "filter": "high-pass 60 Hz, 12 dB/octave"})
+    assert copied.board.form == {}
+    stage = read_plan(copied.path).stages[step]
+    assert set(stage.filter) == {"front left", "front right"}
+    assert set(stage.put) == {"step well left", "step well right"}
+    fill(copied, ["step", step])  # what is kept unchanged stays as it is written
+    assert read_plan(copied.path).text == copied.plan.text
 
 
 @pytest.mark.long
@@ -608,3 +668,89 @@ def test_nothing_is_written_outside_ones_own_plan(own, tmp_path):
     assert {path.name for path in tmp_path.iterdir()} == {"my_plan.toml"}
     shutil.copy(own.path, tmp_path / "copy.toml")
     assert read_plan(tmp_path / "copy.toml").have.keys() == {"front door left", "front door right"}
+
+
+@pytest.mark.long
+def test_another_plan_is_opened_and_compared_with_ones_own(copied, tmp_path):
+    text = demo_plan().text
+    other = tmp_path / "their_plan.toml"
+    other.write_text(text.replace("cost = 95", "cost = 195").replace('"team one" =', '"first" ='), encoding="utf-8")
+    (tmp_path / "my_parts.toml").write_text('[cabin."mine"]\nlength = "3 m"\n', encoding="utf-8")
+    do(copied, "open", "mine")
+    assert copied.board.about["files"] == ["their_plan.toml"]  # one's own is open, and parts are no plan
+    do_all(copied, "compare", "their_plan.toml")
+    assert copied.board.against["chosen"] == "their_plan.toml"
+    assert copied.board.against["names"][-1] == "their_plan.toml"
+    beside, own = copied.board.beside, copied.board.cards
+    assert [card["name"] for card in beside[1:]] == list(read_plan(other).orders["first"])
+    assert float(beside[-1]["cost"]) == sum(COSTS.values()) + 100  # their bass driver costs 100 more
+    assert float(own[-1]["cost"]) == sum(COSTS.values())
+    assert {card["name"]: card["clean"] for card in own}["bass box"] != "…"
+    assert copied.board.money["total"] == sum(COSTS.values()) + 100
+    assert [line["name"] for line in copied.board.money["lines"]] == ["your order", "their_plan.toml"]
+    do(copied, "file", "their_plan.toml")
+    assert (copied.plan.path, copied.board.about["files"]) == (other, ["my_plan.toml"])
+    fill(copied, ["step", "bass box"], remark="theirs")
+    assert "theirs" in other.read_text("utf-8")
+    assert "theirs" not in (tmp_path / "my_plan.toml").read_text("utf-8")
+    do(copied, "link", "plan=my_plan.toml")
+    assert copied.plan.path == tmp_path / "my_plan.toml"
+    do(copied, "file", "../my_plan.toml")
+    assert "A plan is a file beside your parts" in told(copied)
+
+
+@pytest.mark.long
+def test_what_to_measure_next_is_ranked_as_the_library_ranks_it(own):
+    do(own, "usual")
+    do(own, "measure")
+    assert own.board.measure["running"]
+    own.finish()
+    ranked = [one for one in rank(own.plan) if one.regret > 0 or one.swing > 0]
+    assert [check for _, check in own.board.measure["rows"]] == [one.question.check for one in ranked[:3]]
+    assert all(f"{one.swing:.1f} dB" in text for (text, _), one in zip(own.board.measure["rows"], ranked, strict=False))
+    do(own, "measure")
+    do(own, "stop_measuring")
+    own.finish()
+    assert own.board.measure == {"said": "Cancelled."}
+
+
+def test_a_place_shares_the_channel_of_another_on_both_sides(own):
+    fill(own, ["place", "dash left"], driver="~25 mm tweeter", source="with: front door left")
+    plan = read_plan(own.path)
+    assert plan.channels["front door left"]["feeds"] == ("front door left", "dash left")
+    assert plan.channels["front door right"]["feeds"] == ("front door right", "dash right")
+    assert {one["wiring"] for one in plan.channels.values()} == {"parallel"}
+    fill(own, ["place", "rear side left"], driver="~130 mm woofer")
+    fill(own, ["place", "rear side left"], source="with: front door left", both="no")  # its own channel goes
+    plan = read_plan(own.path)
+    assert set(plan.channels) == {"front door left", "front door right", "rear side right"}
+    assert plan.channels["front door left"]["feeds"][-1] == "rear side left"
+
+
+def test_a_step_with_a_box_suggests_to_keep_the_bass_from_the_front(own):
+    do(own, "usual")
+    do(own, "form", ["step", "bass box"])
+    do(own, "again", {one["key"]: one["value"] for one in own.board.form["fields"]} | {"kind": "filter"})
+    shown = {one["key"]: one["value"] for one in own.board.form["fields"]}
+    assert (shown["which"], shown["filter"]) == ("front door left|front door right", "high-pass 80 Hz, 12 dB/octave")
+    do(own, "fill", shown)
+    filters = read_plan(own.path).stages["bass box"].filter
+    assert set(filters) == {"front door left", "front door right", "at the back"}
+
+
+def test_the_level_picture_has_the_band_of_ears_of_the_two_stages_that_are_chosen(page):
+    bands = page.board.curves["bands"]
+    assert [one is not None for one in bands] == [True, *[False] * 5, True]  # the first and the last
+    for edges, done in ((bands[0], ()), (bands[-1], page.order)):
+        assert np.array(edges) == pytest.approx(band_of_ears(page.outcomes[done].figures), abs=0.051)
+
+
+def test_where_a_door_leaks_and_its_longest_side_are_said_in_its_form(own):
+    assert "Where front door left and front door right leak" in " ".join(own.plan.after().open)
+    fill(own, ["place", "front door left"], behind=HOLED, hole_place="0.7, 0.05, 0.1", longest_side="0.9")
+    left, right = (read_plan(own.path).openings[f"front door {side}"] for side in ("left", "right"))
+    width = read_plan(own.path).cabin.width
+    assert left["hole_place"] == pytest.approx((0.7, 0.05, 0.1))
+    assert right["hole_place"] == pytest.approx((0.7, width - 0.05, 0.1))
+    assert {left["longest_side"], right["longest_side"]} == {0.9}
+    assert "leak" not in " ".join(own.plan.after().open)

@@ -5,11 +5,12 @@ from .room import cabin_tones, depth_left, draught, litres, litres_lost
 from .signal import clipping, meter_error, tones
 from .typed import Reading, read, read_several
 from .wires import COIL, cone_moves, pair, polarity, shared, swapped
-from .worth import Question, Worth, open_questions, rank, regret, swing
+from .worth import Question, Ranking, Worth, open_questions, rank, regret, swing
 
 __all__ = [
     "COIL",
     "Question",
+    "Ranking",
     "Reading",
     "Worth",
     "cabin_tones",

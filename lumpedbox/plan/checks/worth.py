@@ -11,7 +11,7 @@ from ..lattice import TIE, Lattice
 from ..search import HARMLESS, PLAN, AnAim, Progress, before_of, check_count, values_of
 from .questions import Question, open_questions
 
-__all__ = ["Question", "Worth", "open_questions", "rank", "regret", "swing"]
+__all__ = ["Question", "Ranking", "Worth", "open_questions", "rank", "regret", "swing"]
 
 
 def swing(clean):
@@ -112,17 +112,35 @@ def rank(plan, questions=None, aim="clean bass", progress=None):
     states, as in `search`. That is linear in the values of the states. So the best order on average is exact too: it is
     the best for the weighted mean of the values.
     """
-    check_count("rank", plan)
-    aim = AnAim().accept("rank", "aim", aim)
-    questions = tuple(open_questions(plan) if questions is None else questions)
-    plans = {id(world.plan): world.plan for question in questions for world in question.worlds}
-    solved = {}
-    for number, (key, world) in enumerate(plans.items(), start=1):
-        solved[key], _ = values_of(world, aim.of)
+    ranking = Ranking(plan, questions, aim)
+    for done, count in ranking:
         if progress is not None:
-            progress(number, len(plans))
-    found = [_worth(plan, question, solved) for question in questions]
-    return tuple(sorted(found, key=lambda one: (-round(one.a_minute, 9), -round(one.swing, 9))))
+            progress(done, count)
+    return ranking.found
+
+
+class Ranking:
+    """The ranking of `rank`, a plan at a time: it yields two numbers, plans done and in all.
+
+    Attributes
+    ----------
+    found : tuple of Worth
+        Once it has come to its end.
+    """
+
+    def __init__(self, plan, questions=None, aim="clean bass"):
+        check_count("rank", plan)
+        self._plan, self._aim, self.found = plan, AnAim().accept("rank", "aim", aim), ()
+        self._questions = tuple(open_questions(plan) if questions is None else questions)
+
+    def __iter__(self):
+        plans = {id(world.plan): world.plan for question in self._questions for world in question.worlds}
+        solved = {}
+        for number, (key, world) in enumerate(plans.items(), start=1):
+            solved[key], _ = values_of(world, self._aim.of)
+            yield number, len(plans)
+        found = [_worth(self._plan, question, solved) for question in self._questions]
+        self.found = tuple(sorted(found, key=lambda one: (-round(one.a_minute, 9), -round(one.swing, 9))))
 
 
 def _worth(plan, question, solved):

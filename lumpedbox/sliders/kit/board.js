@@ -18,7 +18,7 @@ export default {
   render({ model, el }) {
     el.classList.add("lb-board");
     const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), reading = createReading(model);
-    const guess = createGuess(model, answer.headline), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
+    const guess = createGuess(model, answer.headline), stage = createFromStage(model), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
     sheet.addEventListener("submit", (event) => event.preventDefault());
     const { put } = createControls(controls, model);
     sheet.append(controls, createButtons(model));
@@ -26,6 +26,7 @@ export default {
     const toScale = createToScale(model, reading), plan = createPlan(model, put, reading);
     const feed = createFeed(model), wired = createWired(model);
     const below = make("div", { class: "lb-below" }, told, toScale.host, plan.host, feed, wired);
+    answer.wrong.prepend(stage);
     el.append(sheet, answer.headline, answer.wrong, reading.names, reading.stage, reading.kept, guess.card, below, answer.aloud);
     const sleep = () => el.classList.toggle("lb-asleep", model.get("asleep"));
     model.on("change:asleep", sleep);
@@ -36,7 +37,7 @@ export default {
       el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
     });
     measure.observe(sheet);
-    const unwatch = watchRoom(reading.stage, model, [reading.names, reading.kept, guess.line], answer.facts);
+    const unwatch = watchRoom(reading.stage, model, [reading.names, reading.kept, guess.line, stage], answer.facts);
     return () => {
       unwatch();
       measure.disconnect();

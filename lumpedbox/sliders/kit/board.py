@@ -11,13 +11,13 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "feed", "wired", "guess", "compare")
-SCRIPTS += ("visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "feed", "wired", "guess", "stage")
+SCRIPTS += ("compare", "visit", "board")
 
 
-def joined(names, ending):
-    """Return several plain files beside this one as one text, which is what a widget takes."""
-    return "\n".join((HERE / f"{name}.{ending}").read_text(encoding="utf-8") for name in names)
+def joined(names, ending, beside=HERE):
+    """Return several plain files of a folder as one text, which is what a widget takes; without one, of the kit's."""
+    return "\n".join((beside / f"{name}.{ending}").read_text(encoding="utf-8") for name in names)
 
 
 class Board(anywidget.AnyWidget):
@@ -67,6 +67,8 @@ class Board(anywidget.AnyWidget):
         Whether the answer waits for a guess.
     kept : list of dict
         The states that are kept: slot, name and facts.
+    stage : dict
+        The stage of a plan that the page was opened from, as `Returning.said` tells; empty if from none.
     takeaways : list of str
         What can be taken away.
     note : str
@@ -103,5 +105,6 @@ class Board(anywidget.AnyWidget):
     guess = traitlets.Dict().tag(sync=True)
     asleep = traitlets.Bool(False).tag(sync=True)
     kept = traitlets.List().tag(sync=True)
+    stage = traitlets.Dict().tag(sync=True)
     takeaways = traitlets.List().tag(sync=True)
     note = traitlets.Unicode().tag(sync=True)

@@ -66,6 +66,7 @@ function cardOf(spec, send) {
     make("div", { class: "lb-check-told lb-said" }),
     make("div", { class: "lb-check-fills" }),
     make("p", { class: "lb-check-written lb-kept" }),
+    make("p", { class: "lb-check-leads" }),
   );
   return section;
 }
@@ -91,6 +92,12 @@ function fillsOf(box, wanted, act) {
       return line;
     }),
   );
+}
+function leadsOf(box, wanted) {
+  const key = JSON.stringify(wanted);
+  if (box.dataset.shown === key) return;
+  box.dataset.shown = key;
+  box.replaceChildren(...wanted.flatMap(([text, href], n) => [n ? " " : "", make("a", { text, href })]));
 }
 function rankingOf(box, { heads = [], rows = [], said = "" }) {
   const key = JSON.stringify([heads, rows]);
@@ -150,7 +157,8 @@ export default {
       model.set("system", units.value);
       model.save_changes();
     });
-    const buttons = make("div", { class: "lb-check-buttons" }, work, cancel, units, clear);
+    const onward = make("span", { class: "lb-check-leads" });
+    const buttons = make("div", { class: "lb-check-buttons" }, work, cancel, units, clear, onward);
     const cards = make("div", { class: "lb-check-cards" });
     page.append(gates, headline, ranked, buttons, cards);
     el.append(page);
@@ -176,12 +184,14 @@ export default {
       work.hidden = Boolean(get("ranked").running) || !get("ranked").possible;
       cancel.hidden = !get("ranked").running;
       units.value = get("system");
+      leadsOf(onward, get("leads")[""] ?? []);
       for (const { number } of get("cards")) {
         const card = page.querySelector(`#check-${number}`);
         lines(card.querySelector(".lb-check-told"), get("told")[number] ?? []);
         fillsOf(card.querySelector(".lb-check-fills"), get("fills")[number] ?? [], (fill, name) =>
           model.send({ write: { card: number, fill, name } }),
         );
+        leadsOf(card.querySelector(".lb-check-leads"), get("leads")[number] ?? []);
         write(card.querySelector(".lb-check-written"), get("written")[number] ?? "");
       }
       for (const input of inputs()) input.setAttribute("aria-invalid", String(input.dataset.name in get("wrong")));
@@ -194,7 +204,7 @@ export default {
     }
     places();
     show();
-    for (const name of ["told", "fills", "written", "headline", "ranked", "wrong", "system"]) model.on(`change:${name}`, show);
+    for (const name of ["told", "fills", "leads", "written", "headline", "ranked", "wrong", "system"]) model.on(`change:${name}`, show);
     model.on("change:cards", labels);
     model.on("change:typed", () => {
       if (JSON.stringify(get("typed")) === JSON.stringify(typed)) return;

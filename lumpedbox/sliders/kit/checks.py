@@ -5,7 +5,7 @@ from __future__ import annotations
 import anywidget
 import traitlets
 
-from .board import HERE, joined
+from .board import joined
 from .systems import SYSTEMS
 
 SCRIPTS = ("elements", "checks")
@@ -28,6 +28,8 @@ class Checks(anywidget.AnyWidget):
         "card key": what is wrong there.
     fills : dict
         Number of a card, as text: list of {"text", "names"}; names of where it can be written, if anywhere.
+    leads : dict
+        Number of a card, as text: the pages that its answer leads to, pairs of a label and an address.
     written : dict
         Number of a card, as text: what became of a wish to write it.
     headline, ranked : str, dict
@@ -37,13 +39,14 @@ class Checks(anywidget.AnyWidget):
     """
 
     _esm = joined(SCRIPTS, "js")
-    _css = (HERE / "checks.css").read_text(encoding="utf-8")
+    _css = joined(("checks",), "css")
     gates = traitlets.List().tag(sync=True)
     cards = traitlets.List().tag(sync=True)
     typed = traitlets.Dict().tag(sync=True)
     told = traitlets.Dict().tag(sync=True)
     wrong = traitlets.Dict().tag(sync=True)
     fills = traitlets.Dict().tag(sync=True)
+    leads = traitlets.Dict().tag(sync=True)
     written = traitlets.Dict().tag(sync=True)
     headline = traitlets.Unicode().tag(sync=True)
     ranked = traitlets.Dict().tag(sync=True)

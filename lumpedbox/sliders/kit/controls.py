@@ -280,10 +280,15 @@ def choice_of_units(controls, scene):
     return list(SYSTEMS) if differ else []
 
 
-def read_link(text, controls):
-    """Return what a link holds: (places, why others are not to be had here), both by the name of their control."""
+def read_link(text, controls, beside=()):
+    """Return what a link holds: (places, why others are not to be had here), both by the name of their control.
+
+    Names `beside` the controls tell something else.
+    """
     places, missing = {}, {}
     for name, value in parse_qsl(text):
+        if name in beside:
+            continue
         try:
             if name not in controls:
                 raise ValueError(f"This page has nothing named {name}")

@@ -164,7 +164,7 @@ class Keeping:
             settings = self._settings(self.offer.channels[name])
         except ValueError as error:
             raise ValueError(f"{name} cannot be shown: {error}.") from None
-        return self._go({self._page.controls[control]: value for control, value in settings.items()}, name)
+        return self.go({self._page.controls[control]: value for control, value in settings.items()}, name)
 
     def _keep_part(self, kind, _button):
         name = " ".join(self.name.value.split())
@@ -188,9 +188,9 @@ class Keeping:
         """Move the controls that this page has, as far as they go; say where they are now."""
         moved = {self.controls[role]: value for role, value in values.items() if role in self.controls}
         elsewhere = [IN_WORDS.get(role, role) for role in values if role not in self.controls]
-        return self._go(moved, what, f"Not on this page: {', '.join(elsewhere)}." if elsewhere else "")
+        return self.go(moved, what, f"Not on this page: {', '.join(elsewhere)}." if elsewhere else "")
 
-    def _go(self, moved, what, *more):
+    def go(self, moved, what, *more):
         """Move controls as far as they go; say where they are now, and what else there is to say."""
         places = {control: control.nearest(value) for control, value in moved.items()}
         reached = {control: place for control, place in places.items() if place is not None}

@@ -17,6 +17,11 @@ class Shown:
         display(self.widget)
 
 
+def plain(*rows):
+    """Return a page without sliders: what it shows, one below the other."""
+    return ipywidgets.VBox([Access(), Gone(), *rows], layout={"overflow": "visible"})
+
+
 def laid_out(board, helpers, remembered, wrong):
     """Return the board of a page, with what is folded away beside it, and what is wrong with the kept parts below."""
     folds = {helper.title: helper.widget for helper in helpers if helper.widget.children}

@@ -281,8 +281,13 @@ def fit_for(page, role, drivers):
     (dict, dict)
         Name: Driver of those that do; name: what is wrong, of the others.
     """
-    missed = {name: _wrong_with(driver, DEMANDS[page][role]) for name, driver in drivers.items()}
+    missed = {name: why_not(page, role, driver) for name, driver in drivers.items()}
     return {name: drivers[name] for name in drivers if not missed[name]}, {name: m for name, m in missed.items() if m}
+
+
+def why_not(page, role, driver):
+    """Say why a driver does not serve as something on a page; empty if it does."""
+    return _wrong_with(driver, DEMANDS[page][role])
 
 
 def _wrong_with(driver, demands):

@@ -6,21 +6,23 @@ import traceback
 
 from ...tables.quantity_text import with_point
 from .along import taken_of
+from .asked import Asked
 from .board import Board
 from .compare import Compared
 from .controls import Slider, choice_of_units, read_as, read_link
 from .keeping import Keeping, by_role
-from .layout import Shown, laid_out
+from .layout import laid_out
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
 from .remembered import Remembered
+from .returning import LINKED, Returning
 from .systems import SYSTEMS
 from .taking import KINDS, take
 from .thing import curves, things
 from .words import UNEXPECTED
 
 
-class Page(Shown):
+class Page(Asked):
     """What can be set, and what comes of it.
 
     Parameters
@@ -39,6 +41,8 @@ class Page(Shown):
         Takes a KeptChannel; returns name of a control: value, for a page that shows channels.
     entries : callable, optional
         Takes the values; returns the channel that they stand for as it is kept, key by key.
+    way : Way, optional
+        Of a page that can be opened from a stage of a plan, and gives its result back.
 
     Attributes
     ----------
@@ -54,7 +58,7 @@ class Page(Shown):
         What the page answers there; None until it has been worked out finely.
     """
 
-    def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None, entries=None):
+    def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None, entries=None, way=None):
         self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
         self.values = {control.name: control.start for control in controls}
         self.start, self.since, self.answer, self.start_answer = dict(self.values), dict(self.values), None, None
@@ -68,11 +72,10 @@ class Page(Shown):
             takeaways=list(KINDS),
         )
         self.keeping = Keeping(by_role(self.controls, roles or {}), settings, entries)
-        self.helpers = (*helpers, self.keeping)
+        self.helpers, self.returning = (*helpers, self.keeping), Returning(self, way)
         for helper in self.helpers:
             helper.attach(self)
-        self.board.on_msg(self._asked)
-        self.board.observe(lambda change: self._do(change["name"], change["new"]), ["moved", "system", "room"])
+        self.hear(self.board, "moved", "system", "room")
         self.widget = laid_out(self.board, self.helpers, self.remembered, self.keeping.wrong)
         self._read_in(SYSTEMS[0])  # coarsely, if it takes long: the browser asks for more once it shows this
 
@@ -193,7 +196,7 @@ class Page(Shown):
             board.plan, board.map = self.scene.planned(values, system)
             board.feed = feed.said(system) if (feed := self.scene.feed(values)) else []
             board.wired = wired.said(system) if (wired := self.scene.wired(values)) else {}
-            board.kept = self.compared.said(system)
+            board.kept, board.stage = self.compared.said(system), self.returning.said()
         self._remember()
 
     def _remember(self):
@@ -272,19 +275,8 @@ class Page(Shown):
         self.wake()
         self.move()
 
-    def _asked(self, _board, message, _buffers):
-        """Do what a message from the browser asks for."""
-        ((what, given),) = message.items()
-        self._do(what, given)
-
-    def _do(self, what, given):
-        """Do what the browser asks for or has changed, and show what goes wrong: else nobody would see it."""
-        try:
-            getattr(self, f"_on_{what}")(given)
-        except ValueError as error:
-            self.board.note = str(error)
-        except Exception:
-            self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
+    def _refuse(self, text):
+        self.board.note = text
 
     def _on_rest(self, _given):
         self.rest()
@@ -355,16 +347,25 @@ class Page(Shown):
         return ", ".join(self.text(name) for name in differing[:2])
 
     def _on_link(self, text):
-        """Go where a link leads; say what of it is not to be had here."""
-        places, missing = read_link(text, self.controls)
+        """Go where a link leads, or where a stage begins; say what of it is not to be had here."""
+        begun = self.returning.open(text)
+        places, missing = read_link(text, self.controls, () if begun is None else LINKED)
         self.wake()
-        self.put(**(self.start | places))
+        self.put(**((self.start if begun is None else {}) | places))
         instead = {
             name: f" {control.text(self.start[name], self.start, self.system)} stands in its place."
             for name, control in self.controls.items()
         }
         told = (f"The link asks for something else. {why}{instead.get(name, '')}" for name, why in missing.items())
-        self.board.note = " ".join(told)
+        self.board.note = " ".join([begun or "", *told]).strip()
+
+    def _on_give(self, key):
+        self.returning.give(key)
+        self._publish()
+
+    def _on_take_back(self, _given):
+        self.returning.take_back()
+        self._publish()
 
     def ask(self, question, obligatory=False):
         """Offer a guess; the answer is shown once it is made, or at once.

@@ -53,6 +53,13 @@ class Cabins:
     def __getitem__(self, name):
         return self._cabins[name]
 
+    def carry(self, name, cabin, control):
+        """Offer one more cabin, of a plan, in the control of where it plays; return its name."""
+        self._cabins[name] = cabin
+        if name not in control.options:
+            control.options = (*control.options, name)
+        return name
+
     def places(self, values):
         """Return name: x, y, z of the places in the cabin that is chosen; none where places do not matter. [m]"""
         cabin = self[values["cabin"]]

@@ -30,6 +30,7 @@ from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
 from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LEVEL, RESISTANCE, VOLTAGE
+from ..kit.tweeter_stage import TweeterOfStage
 from ..kit.wirings import CALLED, METER_OFF, NOT_KNOWN, PARALLEL, SERIES, SILENT
 from ..kit.words import AS_MARKED, REVERSED
 
@@ -94,6 +95,14 @@ class LoudTweeter(Scene):
         )
         return System(channels=(Channel(loudspeakers=speakers, wiring=wired(values), amplifier=self._amplifier),))
 
+    def know(self, name, driver):
+        """Take in a driver that a plan has."""
+        self._drivers[name] = driver
+
+    def play_from(self, amplifier):
+        """Let an amplifier or a head unit drive both from now on."""
+        self._amplifier = amplifier
+
     def load(self, values):
         """Return the load that the watts are counted into. [ohm]"""
         return float(self._drivers[values["woofer"]].nominal_resistance)
@@ -152,7 +161,7 @@ class LoudTweeter(Scene):
         match, system, lack, thin = self.cure(values), self.response.system, self._match.gain, self._thin[0]
         if padded := values["pad"] > pads.NO_PAD:
             lack, thin = lacking(system, **COMPARED), thinness(system)
-        needed, fitted = self._resistors(values, match)
+        needed, fitted = self.resistors(values)
         behind = None if self.has_its_own(values) else self._one_capacitor(values)
         told = {
             "against the woofer": pads.against(-lack),
@@ -195,9 +204,9 @@ class LoudTweeter(Scene):
         headline = say("Find out first: unplug the tweeter. If the woofer falls silent too, they are in series.")
         return headline, told | self._as_heard(), details, (METER_OFF,)
 
-    def _resistors(self, values, match):
-        """Return the resistors of the pad that is needed, and of the one that is set if they differ; else None."""
-        full = float(self._amplifier.voltage)  # whoever turns it up
+    def resistors(self, values):
+        """Return the `Resistors` of the pad that is needed, and of the one that is set if they differ; else None."""
+        match, full = self.cure(values), float(self._amplifier.voltage)  # whoever turns it up
         speaker, pad = self.response.system.loudspeakers[1], pad_set(self.tweeter(values), values)
         needed = match.pad and pads.to_buy(match.system.loudspeakers[1], match.pad, GRID, full)
         fitted = pad and pads.to_buy(speaker, pad, GRID, full)
@@ -361,4 +370,4 @@ def loud_tweeter(drivers=None, amplifiers=None):
         Power("voltage", "Power", 0.5, LOUDEST, FIRST, scene.load),
         Slider("angle", "Off the axis of both", ANGLE, 0.0, 60.0, 0.0, 5.0, "place"),
     ]
-    return TweeterPage(controls, scene, TITLE)
+    return TweeterPage(controls, scene, TITLE, way=TweeterOfStage(scene, woofers, tweeters))

@@ -1,8 +1,10 @@
 """A plan from its file: what is read, and what is refused by name."""
 
+import numpy as np
 import pytest
 
 from lumpedbox import Door, HighPass, InfiniteBaffle, LowPass, SealedBox
+from lumpedbox.circuit.transfer import transfer
 from lumpedbox.plan import Unreadable, causes, figures, read_plan
 from lumpedbox.plan.wires import filter_of, fitted_of, network_of
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers
@@ -219,6 +221,30 @@ def test_each_kind_of_box_follows_from_what_is_known_of_an_opening(written):
 ])  # fmt: skip
 def test_filters_are_read_as_people_write_them(text):
     assert filter_of(text)
+
+
+def test_what_a_source_does_is_read_as_levels_of_tones():
+    table = filter_of("measured -6.0 dB at 50 Hz, -3 dB at 80 Hz, 0 dB at 315 Hz")
+    assert table.points == ((50.0, -6.0), (80.0, -3.0), (315.0, 0.0))
+    # what is written is what plays: at the tones themselves
+    assert 20 * np.log10(np.abs(transfer((table,), np.array([50.0, 80.0, 315.0])))) == pytest.approx([-6, -3, 0])
+    for wrong in (
+        "measured",
+        "measured -6 dB",
+        "measured -6 dB at 50 Hz, later",
+        "measured -6 dB at 50 Hz; 0 dB at 80 Hz",
+    ):
+        with pytest.raises(ValueError, match="write it as in"):
+            filter_of(wrong)
+    with pytest.raises(ValueError, match="ris"):
+        filter_of("measured -6 dB at 80 Hz, -3 dB at 50 Hz")
+
+
+def test_what_a_meter_read_at_the_battery_is_kept(written):
+    plan = written(SMALL + '[plan]\nbattery = "12.6 V"\nfeed_drop = "0.4 V"\n')
+    assert (plan.battery, plan.feed_drop) == (12.6, 0.4)
+    with pytest.raises(ValueError, match=r"\[plan\]: battery = '126 V'"):
+        written(SMALL + '[plan]\nbattery = "126 V"\n')
 
 
 def test_what_is_fitted_in_a_line_is_a_network():

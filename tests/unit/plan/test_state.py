@@ -26,6 +26,7 @@ from lumpedbox import (
 from lumpedbox.design.level_matching import GRID, band_level, band_levels, thinness
 from lumpedbox.design.ratings import PROGRAMME
 from lumpedbox.plan import causes, demo_plan, figures
+from lumpedbox.plan.figures import band_of_ears
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
 from lumpedbox.response.system_limits import driven
@@ -331,3 +332,25 @@ def test_of_two_ratings_in_one_line_the_lower_counts(read, uses):
         f'[stage.line]\nuses = [{uses}]\nline = {{ dash = ["6.8 uF in series", "6 dB pad"] }}\n'
     ).after("line")
     assert any("weak at dash" in one and "rated 1 W" in one for one in state.unfit)
+
+
+@pytest.mark.long
+def test_the_band_of_ears_is_that_of_heads_put_at_64_places(plan):
+    found = figures(plan.after())
+    low, high = band_of_ears(found)
+    cabin, at = plan.cabin, np.flatnonzero((found.frequency > 30) & (found.frequency < 120))[::6]
+    steps = cabin.ear_box * (np.arange(4) - 1.5) / 4
+    levels = []
+    for moved in itertools.product(steps, repeat=3):
+        ear = tuple(float(x + by) for x, by in zip(cabin.ear, moved, strict=True))
+        there = dataclasses.replace(plan, cabin=dataclasses.replace(cabin, ear=ear, ear_box=0.0))
+        levels.append(there.after().together.level(np.ones(4))[at] + 20 * np.log10(found.drive))
+    edges = np.quantile(levels, (0.1, 0.9), axis=0)  # four of five lie between
+    assert np.array([low, high])[:, at] == pytest.approx(edges, abs=0.15)  # worked out at eight frequencies an octave
+    assert np.max(high - low) > 2  # near a dip a head that moves hears it
+
+
+def test_without_a_place_there_is_no_band(read):
+    channel = '[channel.one]\nsource = "head unit of the minibus"\nfeeds = ["door"]\n'
+    text = channel + '[opening.door]\n[have]\ndoor = "165 mm panel"\n'
+    assert band_of_ears(figures(read(text).after())) is None

@@ -7,13 +7,13 @@ from math import isinf
 
 from ....plan.checks import clipping, drain, drop, over_a_fuse, pair, polarity, shared, supply, swapped, tones
 from ....plan.checks.battery import CHARGING, FLAT, FULL, HEAVY, LOW, RUNNING, SEPARATE, SLEEP
+from ....plan.checks.signal import AGAINST, HOLDS, KNEE
 from ....plan.checks.signal import FLAT as LEVEL_ENOUGH
-from ....plan.checks.signal import HOLDS, KNEE
 from ....plan.checks.wires import AS_MARKED, COIL, HIDDEN, IMPOSSIBLE, OPEN, PARALLEL, SERIES, SHORTED
 from ...kit.answer import say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE
 from .cards import A_TWEETER, CHANNELS, FAINT, OUT, PHONE, RANGES, STILL, TONES, TWELVE, TWENTY_FOUR, VOLUMES
-from .meaning import AMPERES, DAYS, NOTHING, OHMS, PART, PRACTICE, SMALL_VOLTS, Fill, Meaning
+from .meaning import AMPERES, DAYS, MEASURED, NOTHING, OHMS, PART, PRACTICE, SMALL_VOLTS, Fill, Meaning
 
 SAID = {
     OPEN: "OL: nothing lets direct current through. There is a capacitor in line, or a break.",
@@ -184,9 +184,10 @@ def bass_cut(given, _gates):
         high=FREQUENCY(HOLDS[1]),
         off=LEVEL(found.error),
     )
-    lowest = found.levels[min(found.levels)]
-    lines = ", ".join(f"{level:.1f} dB at {tone:g} Hz" for tone, level in lowest.items())
-    return Meaning(tuple(told), sure, tuple(doubts), (Fill("", {"level table, against 315 Hz": lines}),))
+    loudest = found.levels[max(found.levels)] | {AGAINST: 0.0}  # a plan asks how loud it plays
+    lines = ", ".join(f"{level:.1f} dB at {tone:g} Hz" for tone, level in sorted(loudest.items()))
+    fills = (Fill("channel", {"filter": [f"{MEASURED} {lines}"]}),) if len(loudest) > 1 else ()
+    return Meaning(tuple(told), sure, tuple(doubts), fills)
 
 
 def _by_phone(found):
@@ -264,10 +265,11 @@ def battery(given, gates):
             said, doubt = _supplied(key, given[key], gates)
             told.append(said)
             doubts += [doubt] if doubt else []
-            fills = [Fill("", {"voltage": f"{given[key]:.3g} V"})]
+            fills = [Fill("plan", {"battery": f"{given[key]:.3g} V"})]
             stop = say("Stop: {said}", said=said) if _stops(given[key], gates) else stop
     if "drop" in given:
         system = given.get("running", RUNNING[0] * (2 if gates["voltage"] == TWENTY_FOUR else 1))
+        fills.append(Fill("plan", {"feed_drop": f"{given['drop']:.2g} V"}))
         told.append(
             say(
                 "The feed loses {V}: {dB} of level, {judged}.",

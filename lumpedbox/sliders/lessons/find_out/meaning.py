@@ -14,6 +14,7 @@ PART = same("%", 0.01, 0)
 OHMS = same("ohm", decimals=2)
 SMALL_VOLTS = same("V", decimals=2, told=2)
 LENGTH = Kind(Shown("m", 1.0, 2, 2), Shown("feet", 0.3048, 2, 2))
+MEASURED = "measured"  # as a filter of a plan begins that says what a source does
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +24,7 @@ class Fill:
     Attributes
     ----------
     table : str
-        Of a plan: "opening", "channel", "cabin" or "plan". Of one's own parts: "driver" or "head_unit". Empty for what
-        is only to be noted.
+        Of a plan: "opening", "channel", "cabin" or "plan". Of one's own parts: "driver" or "head_unit".
     values : dict
         Key: what stands there, as text or as a list of texts.
     """

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import threading
-
-import ipywidgets
+from pathlib import Path
 
 from ....plan import demo_plan
 from ....plan.checks import open_questions, rank
-from ...kit.access import Access
+from ...kit.asked import Asked
 from ...kit.checks import Checks
-from ...kit.gone import Gone
-from ...kit.layout import Shown
+from ...kit.layout import plain
 from ...kit.words import UNEXPECTED
 from .cards import CARDS, FORTY_EIGHT, GATE_FIELDS, GATES, NO, TWENTY_FOUR
 from .electric import bass_cut, battery, drained, series_or_parallel, volts_before_clipping, which_way_round, who_shares
@@ -34,6 +32,9 @@ HIGH_VOLTAGE = "High voltage: leave its wiring to the maker or a qualified perso
 STOP_HERE = "Stop: high voltage. Only the maker or a qualified person does this."
 MILD = "48 V: stop. Ask the maker before you connect or measure anything."
 LORRY = "24 V: everything that you connect must be made for it. "
+SHARED, FEED = ("Two speakers on one channel", "shared_channel"), ("Wire and fuse", "wire_and_fuse")
+LEADS = {1: SHARED, 3: SHARED, 6: FEED, 11: FEED}  # number of a check: the page that its answer leads to
+UPGRADE = ("See it on My upgrade", "my_upgrade")
 EVERYWHERE = {4, 5, 9}  # checks that hold for the whole vehicle
 ALL_READ = "Every check is read. Go on to the plan."
 
@@ -42,7 +43,7 @@ class Stopped(Exception):
     """Someone does not want to wait for a ranking."""
 
 
-class FindOut(Shown):
+class FindOut(Asked):
     """Twelve checks."""
 
     def __init__(self):
@@ -50,10 +51,8 @@ class FindOut(Shown):
         self._stop, self._thread = threading.Event(), None
         self.meanings, self.worth, self._own, self._wrote = {}, (), False, set()
         self._said = self._wrong = ""
-        self.board.observe(lambda _: self.tell(), "typed")
-        self.board.observe(self._read_in, "system")
-        self.board.on_msg(self._asked)
-        self.widget = ipywidgets.VBox([Access(), Gone(), self.board], layout={"overflow": "visible"})
+        self.hear(self.board, "typed", "system")
+        self.widget = plain(self.board)
         self.tell()
 
     @property
@@ -181,14 +180,28 @@ class FindOut(Shown):
             for number, found in self.meanings.items()
             if found.fills
         }
+        answered = {number: [LEADS[number]] for number in self._done & LEADS.keys()}
+        written = {int(number): [*answered.get(int(number), ()), UPGRADE] for number in self.board.written}
+        ways = {"": [UPGRADE], **answered, **written}
+        self.board.leads = {str(number): [one for one in map(_lead, pages) if one] for number, pages in ways.items()}
 
-    def _asked(self, _widget, message, _buffers):
-        """Do what the browser asks for."""
-        if "write" in message:
-            self.write(**message["write"])
-        if "cancel" in message:
-            self._stop.set()
-        if "rank" in message and self._thread is None:
+    def _refuse(self, text):
+        self._said = text
+        self._tell_next()
+
+    _complain = _refuse
+
+    def _on_typed(self, _typed):
+        self.tell()
+
+    def _on_write(self, given):
+        self.write(**given)
+
+    def _on_cancel(self, _given):
+        self._stop.set()
+
+    def _on_rank(self, _given):
+        if self._thread is None:
             self._stop.clear()
             self._thread = threading.Thread(target=self.rank, daemon=True)
             self.board.ranked = self.board.ranked | {"running": True, "said": "Working it out."}
@@ -243,9 +256,15 @@ class FindOut(Shown):
             for card in CARDS
         ]
 
-    def _read_in(self, change):
-        self.board.cards = self._cards(change["new"])
+    def _on_system(self, system):
+        self.board.cards = self._cards(system)
         self.tell()
+
+
+def _lead(way):
+    """Return the label and the address of a page that an answer leads to; nothing where it is not there."""
+    label, page = way
+    return [label, f"{page}.ipynb"] if Path(f"{page}.ipynb").is_file() else None
 
 
 def _line(kind, text):

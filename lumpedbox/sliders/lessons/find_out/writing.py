@@ -9,6 +9,7 @@ from ....plan import read_plan
 from ....plan.files import PLAN_FILE
 from ....tables.my_parts import FILE, keep, read
 from ....tables.text_file import tables_of
+from .meaning import MEASURED
 
 IN_A_PLAN, ALONE = ("opening", "channel"), ("cabin", "plan")
 WHOLE = "the plan"  # where a table has no names
@@ -26,8 +27,6 @@ def own_plan():
 
 def as_lines(fill):
     """Return what stands in a file then."""
-    if not fill.table:
-        return "; ".join(f"{key}: {value}" for key, value in fill.values.items())
     return "; ".join(f"{key} = {_toml(value)}" for key, value in fill.values.items())
 
 
@@ -42,7 +41,7 @@ def names_for(fill, plan):
     if fill.table in IN_A_PLAN:
         return list(getattr(plan, f"{fill.table}s")) if plan else []
     try:
-        return list(read().typed[fill.table]) if fill.table else []
+        return list(read().typed[fill.table])
     except ValueError:  # every page says what is wrong with the file
         return []
 
@@ -75,5 +74,8 @@ def _into_the_plan(fill, name):
     values = dict(fill.values)
     if "remark" in values and known.get("remark"):
         values["remark"] = f"{known['remark']} {values['remark']}"
+    if "filter" in values:  # what was measured before gives way; other filters stay
+        kept = [known["filter"]] if isinstance(known.get("filter"), str) else known.get("filter", [])
+        values["filter"] = [*(one for one in kept if not one.lower().startswith(MEASURED)), *values["filter"]]
     keep_in_plan(plan, fill.table, known | values, spelt)
     return f"Written into {PLAN_FILE}, {fill.table if alone else name}: {as_lines(fill)}."

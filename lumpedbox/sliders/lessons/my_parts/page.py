@@ -8,11 +8,9 @@ from pathlib import Path
 import ipywidgets
 
 from ....tables.my_parts import FILE
-from ...kit.access import Access
 from ...kit.forms import FORMS
-from ...kit.gone import Gone
 from ...kit.keeping import complaint
-from ...kit.layout import Shown
+from ...kit.layout import Shown, plain
 from ...kit.offered import kept_or_wrong
 from ...kit.systems import SYSTEMS
 from .form import Form
@@ -29,8 +27,7 @@ class MyParts(Shown):
         folds = ipywidgets.Accordion([form.widget for form in self.forms.values()], selected_index=0)
         folds.titles = tuple(title for title, _ in FORMS.values())
         folds.add_class("lb-form")
-        rows = [Access(), Gone(), self.wrong, self.units, folds, self.where]
-        self.widget = ipywidgets.VBox(rows, layout={"overflow": "visible"})
+        self.widget = plain(self.wrong, self.units, folds, self.where)
         self._look()
 
     def _read_in(self, change):

@@ -13,10 +13,6 @@ HERE = Path(__file__).parent
 SCRIPTS = ("vehicle", "cards", "charts", "form", "upgrade")
 
 
-def _own(names, ending):
-    return "\n".join((HERE / f"{name}.{ending}").read_text(encoding="utf-8") for name in names)
-
-
 class UpgradeBoard(anywidget.AnyWidget):
     """Shows what it is given, and says what was done to it.
 
@@ -39,6 +35,8 @@ class UpgradeBoard(anywidget.AnyWidget):
         The shapes of vehicles to begin with.
     look : list of str
         What to look at first.
+    measure : dict
+        What to measure next, as `Advice.measures` tells.
     money, curves, worth : dict, dict, list of dict
         As `views.py` tells, for the three pictures.
     search : dict
@@ -54,8 +52,8 @@ class UpgradeBoard(anywidget.AnyWidget):
     takeaways : list of str
     """
 
-    _esm = joined(("elements", "answer", "walls"), "js") + "\n" + _own(SCRIPTS, "js")
-    _css = joined(("board", "plan"), "css") + "\n" + _own(("upgrade",), "css")
+    _esm = joined(("elements", "answer", "walls"), "js") + "\n" + joined(SCRIPTS, "js", HERE)
+    _css = joined(("board", "plan"), "css") + "\n" + joined(("upgrade",), "css", HERE)
     about = traitlets.Dict().tag(sync=True)
     answer = traitlets.Dict().tag(sync=True)
     wrong = traitlets.Unicode().tag(sync=True)
@@ -67,6 +65,7 @@ class UpgradeBoard(anywidget.AnyWidget):
     vehicle = traitlets.Dict().tag(sync=True)
     shapes = traitlets.List().tag(sync=True)
     look = traitlets.List().tag(sync=True)
+    measure = traitlets.Dict().tag(sync=True)
     money = traitlets.Dict().tag(sync=True)
     curves = traitlets.Dict().tag(sync=True)
     worth = traitlets.List().tag(sync=True)

@@ -11,15 +11,16 @@ class Card {
   constructor(name, deck) {
     Object.assign(this, { name, deck });
     this.number = make("span", { class: "lb-number" });
-    this.title = deck.send ? button("", () => deck.send({ look: this.data.number }), { class: "lb-plain", "aria-pressed": "false" }) : make("span");
+    this.title = button("", () => deck.send({ look: this.data.number }), { class: "lb-plain", "aria-pressed": "false" });
     this.values = LINES.map(([label]) => make("div", {}, make("dt", { text: label }), make("dd", {}, make("b"), make("small"))));
     this.turned = make("p", { class: "lb-turned" });
     this.warnings = make("ul", { class: "lb-warnings" });
     this.stop = make("p", { class: "lb-stop" });
     this.waits = make("p", { class: "lb-small", text: "working it out…" });
     this.steps = make("div", { class: "lb-steps" });
-    this.element = make("li", { class: "lb-card" }, make("h3", {}, this.number, this.title), make("dl", {}, ...this.values), this.turned, this.warnings, this.stop, this.waits, this.steps);
-    if (deck.send && name !== AS_FOUND) this.handle();
+    this.pages = make("ul", { class: "lb-pages" });
+    this.element = make("li", { class: "lb-card" }, make("h3", {}, this.number, this.title), make("dl", {}, ...this.values), this.turned, this.warnings, this.stop, this.waits, this.pages, this.steps);
+    if (name !== AS_FOUND) this.handle();
   }
   handle() {
     const { send } = this.deck, go = (by) => () => send({ move: [this.name, by] });
@@ -55,9 +56,9 @@ class Card {
   }
   show(data, last, looked) {
     this.data = data;
-    write(this.number, data.number || !this.deck.send ? `${data.number || ""} ` : "");
+    write(this.number, data.number ? `${data.number} ` : "");
     write(this.title, data.name);
-    if (this.deck.send) this.title.setAttribute("aria-pressed", String(looked));
+    this.title.setAttribute("aria-pressed", String(looked));
     this.element.classList.toggle("lb-looked", looked);
     this.element.classList.toggle("lb-worse", Boolean(data.worse));
     this.element.classList.toggle("lb-waiting", data.waiting);
@@ -73,28 +74,51 @@ class Card {
     told.forEach((text, place) => write(this.warnings.children[place] ?? this.warnings.appendChild(make("li")), text));
     write(this.stop, data.stop ?? "");
     if (!this.earlier) return;
+    const pages = JSON.stringify(data.pages);
+    if (this.linked !== pages) this.pages.replaceChildren(...data.pages.map(([text, href]) => make("li", {}, make("a", { text, href, "aria-label": `${text}: ${this.name}` }))));
+    this.linked = pages;
     this.earlier.setAttribute("aria-disabled", String(data.number === 1));
     this.later.setAttribute("aria-disabled", String(data.number === last));
   }
 }
 const AS_FOUND = "As found";
 
-// A row of cards of one list of the model; without `send` they only tell.
-function createDeck(model, of, settings, send) {
-  const host = make("ol", { class: "lb-deck", ...settings }), deck = { send, dragged: null }, made = new Map();
+// The cards of the order that is shown.
+function createDeck(model, send) {
+  const host = make("ol", { class: "lb-deck", "aria-label": "Steps" }), deck = { send, dragged: null }, made = new Map();
   const update = () => {
-    const cards = model.get(of), used = document.activeElement, looked = model.get("vehicle").looked ?? 0;
+    const cards = model.get("cards"), used = document.activeElement, looked = model.get("vehicle").looked ?? 0;
     for (const [name, card] of made) if (!cards.some((one) => one.name === name)) card.element.remove() || made.delete(name);
     cards.forEach((data, place) => {
       if (!made.has(data.name)) made.set(data.name, new Card(data.name, deck));
       const card = made.get(data.name);
       if (host.children[place] !== card.element) host.insertBefore(card.element, host.children[place] ?? null);
-      card.show(data, cards.length - 1, Boolean(send) && data.number === looked);
+      card.show(data, cards.length - 1, data.number === looked);
     });
     if (host.contains(used) && used !== document.activeElement) used.focus();
   };
-  model.on(`change:${of}`, update);
-  if (send) model.on("change:vehicle", update);
+  model.on("change:cards", update);
+  model.on("change:vehicle", update);
+  update();
+  return host;
+}
+
+// Two orders, or two plans, as tables side by side.
+function createBeside(model) {
+  const HEADS = ["", "Step", "So far", "Clean bass", "", "Treble/bass"], title = make("h2"), tables = make("div", { class: "lb-side-by-side" });
+  const host = make("section", { class: "lb-beside-it" }, title, tables);
+  const rowOf = ({ number, name, cost, clean, change, thinness, waiting }) => make("tr", {}, ...[number || "", name, cost, waiting ? "…" : clean, waiting ? "" : change, waiting ? "" : thinness].map((text) => make("td", { text: text ?? "" })));
+  const tableOf = (caption, cards) => make("table", {}, make("caption", { text: caption }), make("thead", {}, make("tr", {}, ...HEADS.map((text) => make("th", { scope: "col", text })))), make("tbody", {}, ...cards.map(rowOf)));
+  let shown = "";
+  const update = () => {
+    const cards = model.get("cards"), beside = model.get("beside"), { chosen } = model.get("against"), now = JSON.stringify([cards, beside, chosen]);
+    host.hidden = !beside.length;
+    if (host.hidden || now === shown) return;
+    shown = now;
+    write(title, `Side by side: your order and ${chosen}`);
+    tables.replaceChildren(tableOf("your order", cards), tableOf(chosen, beside));
+  };
+  for (const of of ["cards", "beside", "against"]) model.on(`change:${of}`, update);
   update();
   return host;
 }

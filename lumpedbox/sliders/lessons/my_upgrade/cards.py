@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from .outcomes import HEARD, beginnings, enough
+from .pages import pages
 from .words import AS_FOUND, FREE, ear_time, gives, level, listed, minus, signed
 
 STOP = "Stop here: what follows adds less than 1 dB of clean bass."
@@ -30,6 +31,7 @@ def cards(outcomes, order):
         card = {"name": name, "number": number, "waiting": done not in outcomes}
         cost = plan.cost_of(done)
         card |= {"cost": f"{cost:,.10g}" if done else f"{cost:,.10g} {plan.currency}", "added": _added(plan, done)}
+        card["pages"] = pages(plan, name) if done else []
         if not card["waiting"]:
             before = outcomes[done[:-1]] if done and done[:-1] in outcomes else None
             card |= _heard(outcomes[done], before)

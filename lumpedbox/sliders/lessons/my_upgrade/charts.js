@@ -81,13 +81,13 @@ function createMoney(model) {
   return { host, remove: picture.remove };
 }
 
-function createCurves(model) {
+function createCurves(model, send) {
   const LEFT = 34, RIGHT = 12, ABOVE = 18, BELOW = 24, HEIGHT = 250;
   const picks = [0, 1].map((number) => make("select", { "aria-label": number ? "Second stage" : "First stage", ...KEEPS_KEYS })), paper = make("div");
   const picked = [false, false], marks = picks.map((pick, number) => make("span", { class: "lb-pick" }, draw("svg", { width: 26, height: 10, "aria-hidden": "true" }, lineOf([[0, 5], [26, 5]], TONES[number])), pick));
-  const host = make("section", { class: "lb-picture" }, make("h2", { text: "Two stages at the ear" }), make("div", { class: "lb-picks" }, ...marks), paper);
+  const host = make("section", { class: "lb-picture" }, make("h2", { text: "Two stages at the ear" }), make("div", { class: "lb-picks" }, ...marks), paper, make("p", { class: "lb-small", text: "around each: four of five places of the head" }));
   const picture = createPicture(paper, HEIGHT, (width) => {
-    const { frequency = [], levels = [] } = model.get("curves"), shown = picks.map((pick) => levels[pick.selectedIndex]).map((level) => level ?? null);
+    const { frequency = [], levels = [], bands = [] } = model.get("curves"), around = picks.map((pick) => bands[pick.selectedIndex]), shown = picks.map((pick) => levels[pick.selectedIndex]).map((level) => level ?? null);
     const known = shown.filter(Boolean), parts = [];
     const first = frequency.findIndex((one) => one >= 20), to = width - RIGHT;
     if (!known.length || first < 0) return { parts: [words("Not known yet.", LEFT, 60)], told: "Not known yet" };
@@ -96,8 +96,10 @@ function createCurves(model) {
     parts.push(draw("rect", { x: x(40), y: ABOVE, width: x(80) - x(40), height: HEIGHT - BELOW - ABOVE, class: "lb-band" }), ...frame(LEFT, to, scale, "at the ear, as loud as it stays clean [dB]"));
     for (const hertz of [20, 50, 100, 200, 500, 1000, 2000, 5000]) if (hertz >= frequency[first] && hertz <= frequency.at(-1)) parts.push(draw("path", { d: `M${x(hertz)} ${ABOVE}V${HEIGHT - BELOW}`, class: "lb-grid" }), words(hertz < 1000 ? hertz : `${hertz / 1000}k`, x(hertz), HEIGHT - 9, { "text-anchor": "middle" }));
     parts.push(words("Hz", to, HEIGHT - 9, { "text-anchor": "end", class: "lb-axis-label" }));
-    shown.forEach((level, number) => level && parts.push(lineOf(level.slice(first).map((one, place) => [x(frequency[first + place]).toFixed(1), Math.min(scale.at(one), HEIGHT - BELOW).toFixed(1)]), TONES[number])));
-    return { parts, told: `Level at the ear from 20 Hz up, for ${picks.map((pick) => pick.value).join(" and ")}. The shaded band is 40 to 80 Hz.` };
+    const along = (level) => level.slice(first).map((one, place) => [x(frequency[first + place]).toFixed(1), Math.min(Math.max(scale.at(one), ABOVE), HEIGHT - BELOW).toFixed(1)]);
+    around.forEach((edges, number) => edges && shown[number] && parts.push(draw("path", { d: `M${[...along(edges[0]), ...along(edges[1]).reverse()].map((point) => point.join(" ")).join("L")}Z`, fill: TONES[number][0], class: "lb-ears" })));
+    shown.forEach((level, number) => level && parts.push(lineOf(along(level), TONES[number])));
+    return { parts, told: `Level at the ear from 20 Hz up, for ${picks.map((pick) => pick.value).join(" and ")}. The shaded band is 40 to 80 Hz.${around.some(Boolean) ? " Around each curve: where four of five places of the head lie." : ""}` };
   });
   const update = () => {
     const names = model.get("cards").map(({ name, number }) => (number ? `${number} ${name}` : name));
@@ -110,6 +112,7 @@ function createCurves(model) {
   };
   picks.forEach((pick, number) => pick.addEventListener("change", () => {
     picked[number] = true; // until then the first and the last are compared
+    send({ ears: picks.map((one) => one.selectedIndex) });
     picture.update();
   }));
   model.on("change:curves", update);

@@ -71,7 +71,7 @@ class Filling:
             changes, said = changes_of()
             self._keep(changes, self._with_new(changes))
         except ValueError as error:
-            self.board.form = self.board.form | {"said": _without_file(str(error), self.path.name)}
+            self.board.form = self.board.form | {"said": _without_file(str(error), self.plan.path.name)}
             return
         self._tell(said)
 

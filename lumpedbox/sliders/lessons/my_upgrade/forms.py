@@ -25,7 +25,7 @@ TYPICAL = (
     ("250 mm", "bass"),
     ("300 mm", "bass"),
 )
-EMPTY, AS_WRITTEN, LEFT, ALONE = "nothing", "as it stands in the file", "as it is", ""
+EMPTY, AS_WRITTEN, LEFT, WITH = "nothing", "as it stands in the file", "as it is", "with: "
 PANEL, CLOSED, HOLED, NOT_SAID = "a large panel", "a closed space", "a space with a hole", "not known"
 BEHIND = (NOT_SAID, PANEL, CLOSED, HOLED)
 WIRED = (("in parallel", "parallel"), ("in series", "series"), ("not known", NOT_KNOWN))
@@ -123,6 +123,13 @@ def _twins(name):
     return (name, name[: -len("left")] + "right") if name.endswith("left") else ("", None)
 
 
+def said_together(names):
+    """Return names as one says them; left and right of one place in few words."""
+    if len(names) == 2 and _twins(names[0])[1] == names[1]:
+        return f"{names[0]} and right"
+    return listed(names)
+
+
 def other_side(name):
     """Return the name of the twin on the other side; empty if there is none."""
     head, _, side = name.rpartition(" ")
@@ -177,18 +184,26 @@ class PlaceForm(Form):
             source = self.table("channel", channel).get("source") if channel else None
             known = source if isinstance(source, str) else AS_WRITTEN if source else self.usual_source()
             more = [(AS_WRITTEN, AS_WRITTEN)] if known == AS_WRITTEN else []
-            lines.append(field("source", "Driven by", known, options=self.source_options() + more))
-        where = ", ".join(str(one).removesuffix("m").strip() for one in opening.get("place", ()))
+            lines.append(field("source", "Driven by", known, options=self.source_options() + more + self._shared()))
+        where, hole = (", ".join(_bare(opening.get(key, ()))) for key in ("place", "hole_place"))
         return [
             *lines,
             field("behind", "Behind it", _behind(opening), options=[(one, one) for one in BEHIND]),
             field("volume", "Litres behind", opening.get("volume", ""), "30 litres"),
             field("hole", "Hole in that", opening.get("hole", ""), "300 cm2"),
+            field("hole_place", "Hole at, in metres", hole, "back, from left, up: 0.6, 0.1, 0.1"),
+            field("longest_side", "Longest side", opening.get("longest_side", ""), "1 m, inside"),
             field("depth", "Depth", opening.get("depth", ""), "58 mm"),
             field("cutout", "Hole across", opening.get("cutout", ""), "143 mm"),
             field("space", "Room for a box", opening.get("space", ""), "60 litres"),
             field("place", "Where, in metres", where, "back, from left, up: 0.6, 0.1, 0.35"),
         ]
+
+    def _shared(self):
+        """Return the choices to share the channel of another place, of one on the same side where there are two."""
+        side = next((one for one in SIDES if self.name.endswith(f" {one}")), "")
+        others = (one for one in self.plan.openings if one != self.name and one.endswith(side) and self.channel_of(one))
+        return [(f"with {one}, in parallel", f"{WITH}{one}") for one in others]
 
     def _is_alike(self, have):
         """Whether the other side holds the same, so that nothing of it is lost when both are changed together."""
@@ -205,12 +220,12 @@ class PlaceForm(Form):
             have = self._have(have, place, typed["driver"])
         changes.append(("have", "", have))
         for place in filter(None, (name, twin)):
-            changes += self._channel(place, typed)
+            changes += self._channel(place, typed, mirrored=place == twin)
         return changes, f"{listed([one for one in (name, twin) if one])}: kept."
 
     def _opening(self, place, typed, mirrored):
         found = self.table("opening", place)
-        for key, unit in (("depth", "mm"), ("cutout", "mm"), ("space", "litres")):
+        for key, unit in (("depth", "mm"), ("cutout", "mm"), ("space", "litres"), ("longest_side", "m")):
             _set(found, key, measured(typed.get(key, ""), unit))
         behind = typed.get("behind", NOT_SAID)
         _set(found, "baffle", "infinite" if behind == PANEL else "")
@@ -221,13 +236,18 @@ class PlaceForm(Form):
         _set(found, "hole", hole)
         if behind in (CLOSED, HOLED) and not found.get("volume"):
             raise ValueError("Litres behind: how many, from a tape measure? Such as 30 litres.")
-        if where := _where(typed.get("place", "")):
-            across = self._width()
-            if mirrored and across is not None:
-                where[1] = f"{round(across - float(where[1].removesuffix(' m')), 3):g} m"
-            if not (mirrored and found.get("place")):
-                found["place"] = where
+        for key in ("place", "hole_place"):
+            if where := _where(typed.get(key, "")):
+                self._put_at(found, key, where, mirrored)
         return found
+
+    def _put_at(self, found, key, where, mirrored):
+        """Write a place into what is known of an opening; on the other side as far from the other wall."""
+        across = self._width()
+        if mirrored and across is not None:
+            where[1] = f"{round(across - float(where[1].removesuffix(' m')), 3):g} m"
+        if not (mirrored and found.get(key)):
+            found[key] = where
 
     def _width(self):
         return self.plan.cabin.width if self.plan.cabin is not None else None
@@ -240,15 +260,28 @@ class PlaceForm(Form):
         driver = driver_of(code)
         return rest if driver is None else rest | {place: driver}
 
-    def _channel(self, place, typed):
-        """Yield the channel of a place: a new one, or the one that feeds it alone."""
+    def _channel(self, place, typed, mirrored=False):
+        """Yield the channel of a place: a new one, the one that feeds it alone, or one that it shares from now on."""
         channel, source = self.channel_of(place), typed.get("source", AS_WRITTEN)
+        if source.startswith(WITH):
+            other = source.removeprefix(WITH)
+            yield from self._sharing(place, channel, self.channel_of(other_side(other) if mirrored else other))
+            return
         if source == AS_WRITTEN or (not channel and typed["driver"] == EMPTY):
             return
         if not channel:
             yield "channel", place, {"source": source, "feeds": [place]}
         elif len(fed(self.plan.channels[channel]["feeds"])) == 1:
             yield "channel", channel, self.table("channel", channel) | {"source": source}
+
+    def _sharing(self, place, alone, channel):
+        """Yield the changes that put a place on another's channel, and take out the one that fed it alone."""
+        if not channel:
+            raise ValueError("Driven by: no channel feeds the place on the other side yet.")
+        if alone:
+            yield "channel", alone, None
+        table = self.table("channel", channel)
+        yield "channel", channel, table | {"feeds": [*table["feeds"], place], "wiring": table.get("wiring", "parallel")}
 
     def take_out(self):
         """Return the changes that take the place out, with what is in it and what feeds it alone."""
@@ -275,6 +308,11 @@ def _behind(opening):
     if not opening.get("volume"):
         return NOT_SAID
     return CLOSED if re.match(r"0*\.?0*(\D|$)", str(opening.get("hole", "0"))) else HOLED
+
+
+def _bare(lengths):
+    """Return lengths in metres as the file holds them, without the unit."""
+    return [str(one).removesuffix("m").strip() for one in lengths]
 
 
 def _where(text):

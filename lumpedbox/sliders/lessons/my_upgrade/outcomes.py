@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....plan import Figures, change, figures
+from ....plan.figures import band_of_ears
 
 HEARD = 1.0  # dB of clean bass; a smaller step is hardly heard (common practice, no source)
 
@@ -34,10 +35,16 @@ class Outcomes:
     Parameters
     ----------
     plan : Plan
+
+    Attributes
+    ----------
+    bands : dict
+        Stages done: what `band` has worked out of them.
     """
 
     def __init__(self, plan):
         self.plan, self._known, self._changes, self._remarks = plan, {}, {}, {}
+        self.bands = {}
 
     def __contains__(self, done):
         return frozenset(done) in self._known
@@ -55,6 +62,13 @@ class Outcomes:
         if key not in self._changes:
             self._changes[key] = change(self.plan.after(*done), stage)
         return self._changes[key]
+
+    def band(self, done):
+        """Return the edges of the level for four of five places of the head; None where no place is known. [dB]"""
+        key = frozenset(done)
+        if key not in self.bands:
+            self.bands[key] = band_of_ears(self[done].figures)
+        return self.bands[key]
 
     def remarks(self, done):
         """Return what to keep in mind about the models of a state."""

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 import time
-import traceback
 from pathlib import Path
-
-import ipywidgets
+from urllib.parse import parse_qsl
 
 from ....plan import demo_plan, read_plan
 from ....plan.files import PLAN_FILE, begin, keep_together, put_back
 from ....plan.search import AIMS
 from ....plan.table import in_order
-from ....tables.shipped import data_folder
 from ....tables.text_file import tables_of
-from ...kit.access import Access
-from ...kit.gone import Gone
-from ...kit.layout import Shown
+from ...kit.asked import Asked
+from ...kit.layout import plain
 from ...kit.remembered import Remembered
+from ...kit.stages import MINE, is_example, order_of, plan_named, plans_in
 from ...kit.systems import SYSTEMS
-from ...kit.words import UNEXPECTED
 from .advice import Advice
 from .board import UpgradeBoard
 from .filling import EXAMPLE, Filling
@@ -30,8 +26,8 @@ from .taking import TAKEAWAYS, taken
 from .words import listed
 
 CHECKS = "find_out.ipynb"  # the page that helps to find out what one has, where it is there
-MINE = "my order"  # its name in the file
 BEST, WORST = "the best order found", "the worst order"
+FIRST_AND_LAST = (0, 99)  # numbers of the stages that are compared at the ear, until others are
 BIT = 0.08  # s that are worked on at a time: the page stays alive meanwhile
 AIM_WORDS = {
     "clean bass": "loudest clean bass",
@@ -41,7 +37,7 @@ AIM_WORDS = {
 MEND = "Mend that in an editor and load this page again. Meanwhile, this is the example."
 
 
-class MyUpgrade(Filling, Shown):
+class MyUpgrade(Filling, Asked):
     """A plan, the order of its stages, and what can be done to them.
 
     Parameters
@@ -64,11 +60,10 @@ class MyUpgrade(Filling, Shown):
         self.path = Path(path)
         self.board = UpgradeBoard(aims=[[name, AIM_WORDS[name]] for name in AIMS], takeaways=list(TAKEAWAYS))
         self.remembered = Remembered("my upgrade", self._recall)
-        self.plan, self.order, self._undo, self._forms = None, (), [], 0
+        self.plan, self.order, self._undo, self._forms, self._ears = None, (), [], 0, FIRST_AND_LAST
         self._open_first()
-        self.board.on_msg(self._asked)
-        extras = ipywidgets.VBox([Access(), Gone(), self.remembered])
-        self.widget = ipywidgets.VBox([self.board, extras], layout={"overflow": "visible"})
+        self.hear(self.board)
+        self.widget = plain(self.board, self.remembered)
         self.widget.add_class("lb-around")
 
     # --- which plan
@@ -81,14 +76,13 @@ class MyUpgrade(Filling, Shown):
             self._take_up(read_plan(self.path))
         except ValueError as error:
             self._take_up(demo_plan())
-            self.board.wrong = (
-                f"{error}\nMend that in an editor and load this page again. Meanwhile, this is the example."
-            )
+            self.board.wrong = f"{error}\n{MEND}"
 
     def _take_up(self, plan, order=None):
         """Show another plan, or the same one after a change."""
         self.plan, self._looked, self._form, self.board.form, self.board.wrong = plan, 0, None, {}, ""
         self.outcomes, self.advice = (Outcomes(plan), Advice(plan)) if plan is not None else (None, None)
+        self.files, self._read = plans_in(self.path.parent), {}
         self._against = next((name for name in self._others if name != self._starts_with), "")
         self.order = self._valid(order if order is not None else self._first_order())
         self._publish()
@@ -101,19 +95,14 @@ class MyUpgrade(Filling, Shown):
     @property
     def example(self):
         """Whether this is the plan of the demonstration."""
-        return self.plan is not None and self.plan.path.parent == data_folder()
+        return self.plan is not None and is_example(self.plan)
 
     @property
     def _starts_with(self):
         return next(iter(self.plan.orders), "") if self.plan is not None else ""
 
     def _first_order(self):
-        """Return the order that is kept in a plan, with the stages that it does not name at its end."""
-        if self.plan is None:
-            return ()
-        kept = self.plan.orders.get(MINE if MINE in self.plan.orders else self._starts_with, ())
-        rest = () if MINE in self.plan.orders else self.plan.ranked
-        return (*kept, *(name for name in rest if name not in kept))
+        return order_of(self.plan) if self.plan is not None else ()
 
     def _valid(self, order):
         """Return as much of an order as this plan can have."""
@@ -138,18 +127,37 @@ class MyUpgrade(Filling, Shown):
             found[WORST] = self.found.worst
         return found
 
+    @property
+    def _compared(self):
+        """Outcomes and order of what is compared with one's own: another order, or another plan; None of nothing."""
+        if self._against in self._others:
+            return self.outcomes, self._others[self._against]
+        return self._read.get(self._against)
+
     # --- what is worked out, bit by bit
 
     def _one_more(self):
         """Work out one thing more; return whether there was any."""
         if self.plan is None:
             return False
-        orders = [self.order, self._others.get(self._against, ()), self.found.best if self.found is not None else ()]
-        for done in (done for order in orders for done in beginnings(order)):
-            if done not in self.outcomes:
-                self.outcomes[done]
+        shown_too = [self._compared] if self._compared else []
+        best = self.found.best if self.found is not None else ()
+        for outcomes, order in ((self.outcomes, self.order), *shown_too, (self.outcomes, best)):
+            for done in beginnings(order):
+                if done not in outcomes:
+                    outcomes[done]
+                    return True
+        return self.advice.one_more(self.order) or self._one_band_more()
+
+    def _one_band_more(self):
+        """Work out where the head may be, for one of the two stages that are compared at the ear."""
+        steps = beginnings(self.order)
+        for number in self._ears:
+            done = frozenset(steps[min(number, len(self.order))])
+            if done not in self.outcomes.bands:
+                self.outcomes.band(done)
                 return True
-        return self.advice.one_more(self.order)
+        return False
 
     def finish(self):
         """Work out all that is shown, without a browser that asks for more."""
@@ -185,30 +193,24 @@ class MyUpgrade(Filling, Shown):
             "example": self.example,
             "mine": self.path.exists(),
             "nothing": self.plan is None,
+            "files": [one for one in self.files if self.plan is None or one != self.plan.path.name],
             "checks": CHECKS if Path(CHECKS).is_file() else "",
         }
 
     def _shown(self):
-        compared = self._others.get(self._against)
-        against = {"names": list(self._others), "chosen": self._against if compared else ""}
+        names = [*self._others, *(one for one in self.files if one != self.plan.path.name)]
+        against = {"names": names, "chosen": self._against if self._compared else ""}
         looked = beginnings(self.order)[min(self._looked, len(self.order))]
-        seen = shown(self.outcomes, self.advice, self.order, looked, (self._against, compared))
-        return seen | {"against": against, "search": self.advice.asked}
+        seen = shown(self.outcomes, self.advice, self.order, looked, (self._against, self._compared))
+        return seen | {"against": against, "search": self.advice.asked, "measure": self.advice.measures}
 
     # --- what the browser asks for
 
-    def _asked(self, _board, message, _buffers):
-        ((what, given),) = message.items()
-        self._do(what, given)
+    def _refuse(self, text):
+        self._tell(text, refused=True)
 
-    def _do(self, what, given):
-        """Do what the browser asks for, and show what goes wrong: else nobody would see it."""
-        try:
-            getattr(self, f"_on_{what}")(given)
-        except ValueError as error:
-            self._tell(str(error), refused=True)
-        except Exception:
-            self.board.wrong = f"{UNEXPECTED}\n{traceback.format_exc()}"
+    def _complain(self, text):
+        self.board.wrong = text
 
     def _tell(self, text, refused=False):
         number = self.board.told.get("number", 0) + 1
@@ -232,12 +234,31 @@ class MyUpgrade(Filling, Shown):
             self._take_up(begin(self.path, demo_plan().text), self.order)
             self._tell(f"The example is yours now: it is kept in {self.path.name}.")
 
+    def _on_file(self, name):
+        """Open the plan of another file beside one's own."""
+        self._undo = []
+        self._take_up(plan_named(name, self.path.parent))
+        self._tell(f"This is {name}.")
+
+    def _on_link(self, text):
+        """Open the plan that a link names."""
+        if name := dict(parse_qsl(text)).get("plan"):
+            self._on_file(name)
+
     def _on_look(self, number):
         self._looked = number
         self._publish(busy=False)
 
+    def _on_ears(self, numbers):
+        """Show the band of ears for two stages."""
+        self._ears = tuple(numbers)
+        self._publish()
+
     def _on_compare(self, name):
-        self._against = name if name in self._others else ""
+        if name in self.files and name not in self._others:
+            plan = plan_named(name, self.path.parent)
+            self._read = {name: (Outcomes(plan), order_of(plan))}
+        self._against = name
         self._publish()
 
     def _on_move(self, given):
@@ -326,6 +347,14 @@ class MyUpgrade(Filling, Shown):
         """Look for the best order: by an aim, within some money."""
         aim, money = given
         self.advice.ask(aim, _budget(money))
+        self._publish()
+
+    def _on_measure(self, _given):
+        self.advice.measure()
+        self._publish()
+
+    def _on_stop_measuring(self, _given):
+        self.advice.stop_measuring()
         self._publish()
 
     def _on_cancel(self, _given):

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from ....plan.checks import drop, supply
+from ....plan.checks.battery import CHARGING, FULL, HEAVY, LOW, RUNNING
 from ....response.hearing import CAUTION
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.cautions import CAUTIONS
 from ...kit.forms import as_sentence
-from ...kit.systems import LEVEL
+from ...kit.systems import LEVEL, VOLTAGE
 from .cards import turned
 from .outcomes import HEARD, beginnings, first_heard
 from .words import FREE, ear_time, gives, in_turn, listed, minus, money, seals
@@ -145,6 +147,9 @@ def _details(outcomes, found, advised):
         yield verbatim(" ".join(_about(outcomes.change(done, name), turned(outcomes[(*done, name)].figures))))
         done.append(name)
     yield say(CLEAN)
+    if lost := outcomes.plan.feed_drop:
+        words = "The feed loses {V} under load: that is {dB} of what an amplifier gives."
+        yield say(words, V=VOLTAGE(lost), dB=LEVEL(drop(lost, outcomes.plan.battery or RUNNING[0])))
     if start.unknown:
         yield verbatim(f"Not counted, because it is not known: {'; '.join(start.unknown)}.")
     yield from _open(outcomes[()])
@@ -187,6 +192,17 @@ def of_the_search(found, limited=False):
     yield "Of orders within 1 dB of the best, this one spends latest."
 
 
+def _system(battery):
+    """Say what the volts of a battery mean for an amplifier; ask, where nobody has read them."""
+    if battery is None:
+        return say("Is the system 12 V? An amplifier for 12 V must not meet 24.")
+    found = supply(battery)
+    if found in (FULL, LOW, CHARGING):
+        return say("The battery reads {V}: a 12 V system.", V=VOLTAGE(battery))
+    told = "every amplifier must be made for 24 V" if found == HEAVY else "that is no 12 V system: ask the maker first"
+    return say(f"The battery reads {{V}}: {told}.", V=VOLTAGE(battery))
+
+
 def _cautions(outcomes, order, advised):
     """Yield the cautions that apply now."""
     plan = outcomes.plan
@@ -194,7 +210,7 @@ def _cautions(outcomes, order, advised):
     if any(seals(stage) for stage in steps):
         yield say(CAUTIONS["Doors"])
     if any(stage.move for stage in steps):
-        yield say("Is the system 12 V? An amplifier for 12 V must not meet 24. " + CAUTIONS["Battery"])
+        yield say(f"{{system}} {CAUTIONS['Battery']}", system=_system(plan.battery))
     if any(stage.box for stage in steps):
         yield say(CAUTIONS["Box"])
     yield say(f"{EAR_TIME} {CAUTION}")

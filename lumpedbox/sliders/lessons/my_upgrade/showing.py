@@ -5,7 +5,7 @@ from __future__ import annotations
 from .cards import cards
 from .outcomes import beginnings
 from .shapes import told
-from .views import axis, curve, steps_along, vehicle, way, worth
+from .views import axis, band, curve, steps_along, vehicle, way, worth
 
 FIRST_CHECKS = (
     "Which loudspeakers play now? Fader and balance, 2 minutes.",
@@ -18,7 +18,14 @@ MOST = 3  # things to look at first
 def nothing_shown():
     """Return what is shown while there is no plan: the shapes to begin with."""
     empty = {"cards": [], "beside": [], "left_out": [], "look": list(FIRST_CHECKS), "worth": []}
-    none = {"vehicle": {}, "money": {}, "curves": {}, "search": {}, "against": {"names": [], "chosen": ""}}
+    none = {
+        "vehicle": {},
+        "money": {},
+        "curves": {},
+        "search": {},
+        "measure": {},
+        "against": {"names": [], "chosen": ""},
+    }
     return empty | none | {"shapes": told()}
 
 
@@ -33,18 +40,19 @@ def shown(outcomes, advice, order, looked, against):
         The reader's own.
     looked : tuple of str
         What is done in the stage that the plan from above shows.
-    against : (str, tuple of str or None)
-        Name of the order that is compared, and its stages.
+    against : (str, (Outcomes, tuple of str) or None)
+        Name of what is compared, the outcomes of its plan, and its order.
     """
     plan, (name, compared) = outcomes.plan, against
+    lines = {"your order": (outcomes, order)} | ({name: compared} if compared else {})
     return {
         "shapes": [],
         "cards": cards(outcomes, order),
-        "beside": cards(outcomes, compared) if compared else [],
+        "beside": cards(*compared) if compared else [],
         "left_out": [one for one in plan.ranked if one not in order],
         "look": look_first(outcomes),
         "vehicle": vehicle(outcomes, looked) | {"looked": len(looked)},
-        "money": _money(outcomes, {"your order": order} | ({name: compared} if compared else {})),
+        "money": _money(lines),
         "curves": _curves(outcomes, order),
         "worth": _worth(outcomes, advice, order),
     }
@@ -60,15 +68,17 @@ def look_first(outcomes):
     return [*noted, *lacking, *start.figures.unknown][:MOST]
 
 
-def _money(outcomes, orders):
-    lines = [{"name": name, "points": way(outcomes, order)} for name, order in orders.items()]
-    return axis(outcomes, orders.values()) | {"lines": lines}
+def _money(lines):
+    points = [{"name": name, "points": way(outcomes, order)} for name, (outcomes, order) in lines.items()]
+    return axis(list(lines.values())) | {"lines": points}
 
 
 def _curves(outcomes, order):
-    found = [outcomes[done].figures for done in beginnings(order) if done in outcomes]
+    known = [done for done in beginnings(order) if done in outcomes]
+    found = [outcomes[done].figures for done in known]
     frequency = found[0].frequency.round(2).tolist() if found else []
-    return {"frequency": frequency, "levels": list(map(curve, found))}
+    bands = [band(outcomes.bands.get(frozenset(done))) for done in known]
+    return {"frequency": frequency, "levels": list(map(curve, found)), "bands": bands}
 
 
 def _worth(outcomes, advice, order):

@@ -7,6 +7,7 @@ from ....tables.channels import NOTHING
 from ....units import litre
 from .forms import EMPTY, LEFT, Form, driver_of, field, measured
 from .views import size_of
+from .whole import done_anew, merged, several, what_it_does
 from .words import listed
 
 SEAL, PUT, BOX, FILTER, MOVE, LINE = "seal", "put", "box", "filter", "move", "line"
@@ -19,8 +20,9 @@ KINDS = (
     ("fit a pad or capacitor", LINE),
 )
 BOUGHT = (PUT, BOX, MOVE)
-BOX_FILTER, SMALL_FILTER, TREBLE_LINE = (
+BOX_FILTER, FRONT_FILTER, SMALL_FILTER, TREBLE_LINE = (
     "low-pass 80 Hz, 24 dB/octave",
+    "high-pass 80 Hz, 12 dB/octave",
     "high-pass 150 Hz, 12 dB/octave",
     "6.8 uF in series",
 )
@@ -50,15 +52,12 @@ class StepForm(Form):
             field("cost", "Costs", f"{stage.cost:g}" if stage else "", f"0, in {self.plan.currency}"),
             field("remark", "Remark", stage.remark if stage else "", "ask for a bracket"),
         ]
-        if stage:  # what it does stays as it stands in the file
-            return last
-        kind = self.before.get("kind", SEAL)
-        return [
-            field("kind", "What to do", kind, options=KINDS, again=True),
-            *self._of(kind),
-            field("name", "Name", "", "made from the rest"),
-            *last,
-        ]
+        kind = self.before.get("kind", "" if stage else SEAL)
+        if stage:
+            more = field("kind", "Do more in it", kind, options=[("nothing more", ""), *KINDS], again=True)
+            return [*what_it_does(self), more, *(self._of(kind) if kind else ()), *last]
+        name = field("name", "Name", "", "made from the rest")
+        return [field("kind", "What to do", kind, options=KINDS, again=True), *self._of(kind), name, *last]
 
     def _of(self, kind):
         """Return the fields of a kind of step."""
@@ -66,16 +65,18 @@ class StepForm(Form):
         where = field("where", "Where", self._first(kind, self.pairs(places)), options=self.pairs(places))
         drivers = [option for option in self.driver_options() if option[0] != EMPTY]
         sources = [(LEFT, LEFT), *self.source_options()[:-1], (f"{FOUR}, a usual one", FOUR)]
-        which = field(
-            "which",
-            "Which channels",
-            "|".join(channels),
-            options=[("all of them", "|".join(channels)), *self.pairs(channels)],
-        )
+        pairs, everyone = self.pairs(channels), "|".join(channels)
+        boxed = self.plan.stages[self.name].box if self.name else ()
+        others = next((code for _, code in pairs if boxed and code not in map(self.channel_of, boxed)), everyone)
+        which = field("which", "Which channels", others, options=[("all of them", everyone), *pairs])
         if kind == SEAL:
             return [where]
         if kind == PUT:
-            return [where, field("driver", "Driver", "~165 mm woofer", options=drivers)]
+            return [
+                where,
+                field("driver", "Driver", "~165 mm woofer", options=drivers),
+                field("line", "In the line", "", "for a tweeter: 6.8 uF in series; 6 dB pad"),
+            ]
         if kind == BOX:
             return [
                 where,
@@ -86,7 +87,8 @@ class StepForm(Form):
                 field("source", "Driven by", LEFT, options=sources),
             ]
         if kind == FILTER:
-            return [which, field("filter", "Filter", SMALL_FILTER, SMALL_FILTER)]
+            usual = FRONT_FILTER if boxed else SMALL_FILTER
+            return [which, field("filter", "Filter", usual, usual)]
         if kind == MOVE:
             return [which, field("source", "Amplifier", FOUR, options=sources[1:])]
         return [where, field("line", "In the line", TREBLE_LINE, "6.8 uF in series; 6 dB pad")]
@@ -103,10 +105,14 @@ class StepForm(Form):
 
     def fill(self, typed):
         """Return the changes of the file, and what is said of them."""
-        if self.name:
-            return [("stage", self.name, self._last(self.table("stage", self.name), typed))], f"{self.name}: kept."
-        kind = typed["kind"]
+        kind, changes = typed["kind"], []
         spots = [one for one in typed.get("where", typed.get("which", "")).split("|") if one]
+        if self.name:
+            stage, more = done_anew(self, typed), {}
+            if kind:
+                more, changes = self._stage(kind, spots, typed)
+            stage = self._last(merged(stage, more), typed)
+            return [*changes, ("stage", self.name, stage)], f"{self.name}: kept."
         stage, changes = self._stage(kind, spots, typed)
         name = " ".join(typed["name"].split()) or _called(kind, spots, typed)
         if name in self.plan.stages:
@@ -145,15 +151,13 @@ class StepForm(Form):
         if kind == MOVE:
             return {"move": dict.fromkeys(spots, typed["source"])}, self._part(typed["source"])
         if kind == LINE:
-            fitted = [one.strip() for one in typed["line"].split(";") if one.strip()]
-            return {"line": dict.fromkeys(spots, fitted)}, []
+            return {"line": {place: several(typed["line"]) for place in spots}}, []
         changes = list(self._channels(spots))
         stage = {"put": {place: driver_of(typed["driver"]) for place in spots}}
-        return (
-            (stage, changes)
-            if kind == PUT
-            else (stage | self._box(spots, typed), changes + self._part(typed["source"]))
-        )
+        if kind == BOX:
+            return stage | self._box(spots, typed), changes + self._part(typed["source"])
+        fitted = several(typed["line"])
+        return stage | ({"line": {place: fitted for place in spots}} if fitted else {}), changes
 
     def _box(self, spots, typed):
         box = {"volume": measured(typed["volume"], "litres"), "Ql": 7}

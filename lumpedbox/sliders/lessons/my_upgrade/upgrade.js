@@ -16,6 +16,8 @@ function createTold(model, send) {
 function createHead(model, send) {
   const name = make("strong"), invented = make("span", { class: "lb-badge", text: "invented example" });
   const ways = Object.entries({ mine: "Open my plan", new: "Start my own", copy: "Copy it as mine", example: "Look at the example" }).map(([which, text]) => [which, button(text, () => send({ open: which }))]);
+  const other = make("select", { "aria-label": "Open another plan", ...KEEPS_KEYS });
+  other.addEventListener("change", () => other.value && send({ file: other.value }));
   const note = make("span", { class: "lb-small", role: "status" }), find = make("a", { text: "Find out what you have" });
   const menu = make("div", { class: "lb-menu", hidden: "" }, ...model.get("takeaways").map((kind) => button(kind, () => write(note, "Making it…") || send({ take: kind }))));
   const away = button("Take away", () => open(menu.hidden), { "aria-expanded": "false" });
@@ -30,7 +32,9 @@ function createHead(model, send) {
     write(note, `Saved as ${taken.name}, among your browser's downloads.`);
   });
   const update = () => {
-    const { name: called, example, mine, nothing, checks } = model.get("about");
+    const { name: called, example, mine, nothing, checks, files } = model.get("about");
+    other.hidden = !files.length;
+    other.replaceChildren(make("option", { value: "", text: "Open another plan" }), ...files.map((text) => make("option", { value: text, text })));
     write(name, called);
     invented.hidden = !example;
     const offered = { mine, new: !mine && !nothing && example, copy: !mine && example, example: !example };
@@ -41,7 +45,7 @@ function createHead(model, send) {
   };
   model.on("change:about", update);
   update();
-  return make("header", { class: "lb-head" }, name, invented, make("span", { class: "lb-space" }), find, ...ways.map(([, one]) => one), away, menu, note);
+  return make("header", { class: "lb-head" }, name, invented, make("span", { class: "lb-space" }), find, ...ways.map(([, one]) => one), other, away, menu, note);
 }
 
 // The order: what it is judged by, the search, and what it found.
@@ -85,15 +89,28 @@ function createSearch(model, send) {
   return host;
 }
 
-function createLook(model) {
-  const list = make("ol"), host = make("section", { class: "lb-look" }, make("h2", { text: "Look at this first" }), list);
+function createLook(model, send) {
+  const list = make("ol"), next = make("ol"), said = make("p", { class: "lb-small", role: "status" }), title = make("h2", { text: "Measure this next" });
+  const work = button("What to measure next?", () => send({ measure: true })), stop = button("Cancel", () => send({ stop_measuring: true }), { "aria-label": "Cancel measuring" });
+  const host = make("section", { class: "lb-look" }, make("h2", { text: "Look at this first" }), list, title, next, said, work, stop);
+  const measure = () => {
+    const { rows = [], said: told, running } = model.get("measure"), { checks } = model.get("about");
+    next.hidden = title.hidden = !rows.length;
+    next.replaceChildren(...rows.map(([text, check]) => make("li", {}, ...(checks ? [make("a", { text, href: `${checks}#check-${check}` })] : [text]))));
+    write(said, told ?? "");
+    work.hidden = Boolean(running) || !model.get("vehicle").places || model.get("cards").length < 2;
+    stop.hidden = !running;
+  };
+  for (const of of ["measure", "vehicle", "cards"]) model.on(`change:${of}`, measure);
   const update = () => {
     const found = model.get("look");
-    host.hidden = !found.length;
+    list.hidden = !found.length;
+    host.hidden = Boolean(model.get("about").nothing) && !found.length;
     list.replaceChildren(...found.map((text) => make("li", { text })));
   };
   model.on("change:look", update);
   update();
+  measure();
   return host;
 }
 
@@ -117,17 +134,10 @@ export default {
     const send = (what) => (stopped() ? told.say("The server has stopped: nothing changes any more.") : model.send(what));
     told = createTold(model, send);
     const answer = createAnswer(model), vehicle = createVehicle(model, send), form = createForm(model, send);
-    const deck = createDeck(model, "cards", { "aria-label": "Steps" }, send), other = createDeck(model, "beside", { "aria-label": "The order that is compared" });
-    const pictures = [createMoney(model), createCurves(model), createWorth(model)];
-    const beside = make("section", { class: "lb-beside-it" }, make("h2"), other);
-    const compared = () => {
-      beside.hidden = !model.get("beside").length;
-      write(beside.firstChild, `Compared with ${model.get("against").chosen}`);
-    };
-    for (const of of ["beside", "against"]) model.on(`change:${of}`, compared);
-    compared();
+    const deck = createDeck(model, send), beside = createBeside(model);
+    const pictures = [createMoney(model), createCurves(model, send), createWorth(model)];
     const hint = make("div", {}, make("p", { class: "lb-small lb-how", text: "Drag a card, press Earlier or Later, or Alt and an arrow key. A card's name shows that stage on the plan above." }), make("p", { class: "lb-small", text: "Clean bass and treble/bass in dB. Ear time is for music at that level, by workplace rules (NIOSH 98-126); it hardly counts bass, which harms too." }));
-    const right = make("div", { class: "lb-told" }, answer.headline, answer.wrong, make("div", { class: "lb-two" }, make("div", {}, answer.facts, answer.why), createLook(model)));
+    const right = make("div", { class: "lb-told" }, answer.headline, answer.wrong, make("div", { class: "lb-two" }, make("div", {}, answer.facts, answer.why), createLook(model, send)));
     const below = make("div", { class: "lb-pictures" }, ...pictures.map(({ host }) => host));
     el.append(createHead(model, send), make("div", { class: "lb-top" }, make("div", {}, vehicle.host, form), right), createSearch(model, send), told.host, deck, createLeftOut(model, send), hint, answer.cautions, below, beside, answer.aloud);
     const empty = () => {
@@ -137,6 +147,8 @@ export default {
     };
     model.on("change:about", empty);
     empty();
+    const asked = document.body.dataset.voila ? location.hash.slice(1) : "";
+    if (asked.includes("plan=")) model.send({ link: asked });
     const goOn = () => model.get("busy").busy && !stopped() && model.send({ go_on: true });
     model.on("change:busy", goOn);
     goOn();

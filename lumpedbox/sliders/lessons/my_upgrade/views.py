@@ -98,11 +98,16 @@ def way(outcomes, order):
     ]
 
 
-def axis(outcomes, orders):
-    """Return how the money of some orders lies along an axis: what is spent in all, and the most stages."""
-    plan = outcomes.plan
-    total = max((plan.cost_of(order) for order in orders), default=0.0)
-    return {"total": total, "text": money(total, plan.currency), "currency": plan.currency}
+def axis(lines):
+    """Return how the money of some plans' orders lies along an axis: what is spent in all, at most.
+
+    Parameters
+    ----------
+    lines : list of (Outcomes, tuple of str)
+        The reader's own first: in its currency all is counted.
+    """
+    total, currency = max(outcomes.plan.cost_of(order) for outcomes, order in lines), lines[0][0].plan.currency
+    return {"total": total, "text": money(total, currency), "currency": currency}
 
 
 def curve(found):
@@ -110,6 +115,11 @@ def curve(found):
     if not np.isfinite(found.curve).all():
         return None
     return [round(float(level), 1) for level in found.curve]
+
+
+def band(edges):
+    """Return the edges of a band as plain numbers; none if there is none."""
+    return None if edges is None else edges.round(1).tolist()
 
 
 def rounded(number):

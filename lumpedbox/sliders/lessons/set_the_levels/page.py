@@ -36,6 +36,7 @@ from ...kit.scene import Scene
 from ...kit.systems import LEVEL
 from ...kit.words import OPEN_AIR
 from .answering import BANDS, CABIN, CORNER, OUTPUTS, SETTING, UNIT, Telling
+from .from_stage import LevelsOfStage
 from .own import OwnReadings
 
 GRID = frequencies(20, 1000, per_octave=24)
@@ -59,7 +60,13 @@ QUESTION = Question(
 
 
 class SetTheLevels(Scene):
-    """Levels of front, rear and bass at the ear, with all knobs at one mark and as wanted, and the volts for that."""
+    """Levels of front, rear and bass at the ear, with all knobs at one mark and as wanted, and the volts for that.
+
+    Attributes
+    ----------
+    given : dict
+        Of the bass, where a plan says it: its "box" and its "amplifier".
+    """
 
     alternative_text = (
         "Level at the ear and volts at the amplifier of front, rear and bass, against frequency, and how far each "
@@ -72,6 +79,7 @@ class SetTheLevels(Scene):
         self._drivers, self._amplifiers, self._head_units = drivers, amplifiers, head_units
         self._cabins, self._minibus = cabins, Cabins({CABIN: demo_cabins()[CABIN]}, PLACES)
         self.take(None, False, None)
+        self.given = {}
         pens = {
             "front": ("first", "front"),
             "rear": ("second", "rear"),
@@ -124,7 +132,8 @@ class SetTheLevels(Scene):
         """Return the system that the controls stand for; its channels have the filters that they play with."""
         amplifier = self._amplifiers[values["amplifier"]]
         bass = self._drivers[values["bass"]]
-        boxes = {"bass": SealedBox(volume=closed_volume(bass, Qtc=q_of_the_box(bass)), Ql=USUAL_LEAKAGE)}
+        usual = SealedBox(volume=closed_volume(bass, Qtc=q_of_the_box(bass)), Ql=USUAL_LEAKAGE)
+        boxes = {"bass": self.given.get("box", usual)}
         cabin, (cabins, there) = self._cabins[values["cabin"]], self._with_places(values)
         return System(
             ear=cabins[there["cabin"]].ear,
@@ -139,13 +148,17 @@ class SetTheLevels(Scene):
                         ),
                     ),
                     filters=(filter_of(name),),
-                    amplifier=bridged(amplifier) if name == "bass" else amplifier,
+                    amplifier=self._amplifier_of(name, amplifier),
                     name=name,
                 )
                 for name in OUTPUTS
                 for place in self._where(values, name)
             ),
         )
+
+    def _amplifier_of(self, name, amplifier):
+        """Return what drives an output: two bridged channels the bass, unless a plan says what does."""
+        return self.given.get("amplifier", bridged(amplifier)) if name == "bass" else amplifier
 
     def _where(self, values, name):
         """Return where the loudspeakers of an output are: the bass box alone, others in pairs across the width. [m]"""
@@ -294,7 +307,8 @@ def set_the_levels(drivers=None, amplifiers=None, head_units=None, cabins=None):
         *_loudspeakers(drivers),
         *cabins.controls("Where they play", CABIN if CABIN in cabins else OPEN_AIR, only=where),
     ]
-    return Page(controls, scene, TITLE, helpers=[OwnReadings(scene, volume)], roles={"bass": "driver"})
+    way = LevelsOfStage(scene, drivers, amplifiers, head_units, cabins)
+    return Page(controls, scene, TITLE, helpers=[OwnReadings(scene, volume)], roles={"bass": "driver"}, way=way)
 
 
 def _sources(head_units, amplifiers):

@@ -28,6 +28,7 @@ from ...kit.systems import AREA, FREQUENCY, LENGTH, LEVEL, SPEED, SYSTEMS, VOLUM
 from ...kit.systems import POWER as WATTS
 from . import answering
 from .every_driver import EveryDriver
+from .from_stage import BoxOfStage
 
 GRID = frequencies(15, 300, per_octave=24)
 TITLE = "Which box should I build?"
@@ -302,7 +303,8 @@ def which_box(drivers=None, amplifiers=None, cabins=None):
         *_limits(),
     ]
     scene.reach = {control.name: (control.low, control.high) for control in controls if isinstance(control, Slider)}
-    return Page(controls, scene, TITLE, helpers=[Litres(volume, "driver", deep), EveryDriver(deep, CANDIDATES)])
+    helpers = [Litres(volume, "driver", deep), EveryDriver(deep, CANDIDATES)]
+    return Page(controls, scene, TITLE, helpers=helpers, way=BoxOfStage(scene, deep, sources, cabins))
 
 
 def _power(scene, sources, source):

@@ -1,0 +1,34 @@
+"""What every page does that a widget in the browser asks for things: with sliders or without."""
+
+from __future__ import annotations
+
+import traceback
+
+from .layout import Shown
+from .words import UNEXPECTED
+
+
+class Asked(Shown):
+    """Does what its board asks for: of a message {what: given}, and of a trait that changed, `_on_what(given)`.
+
+    A page says what it refuses with `_refuse(text)`, and what should not have happened with `_complain(text)`.
+    """
+
+    def hear(self, board, *traits):
+        """Listen to the messages of a board, and to some of its traits."""
+        board.on_msg(self._asked)
+        for trait in traits:
+            board.observe(lambda change: self._do(change["name"], change["new"]), trait)
+
+    def _asked(self, _board, message, _buffers):
+        ((what, given),) = message.items()
+        self._do(what, given)
+
+    def _do(self, what, given):
+        """Do what the browser asks for or has changed, and show what goes wrong: else nobody would see it."""
+        try:
+            getattr(self, f"_on_{what}")(given)
+        except ValueError as error:
+            self._refuse(str(error))
+        except Exception:
+            self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")

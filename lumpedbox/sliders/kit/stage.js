@@ -1,0 +1,24 @@
+// The stage of a plan that the page was opened from: what can be given back to it, and the way back.
+function createFromStage(model) {
+  const name = make("span"), said = make("span", { role: "status" }), gives = make("div", { class: "lb-offers" }), undo = button("Undo", () => model.send({ take_back: true }));
+  const back = make("a", { text: "Back to my upgrade" }), host = make("div", { class: "lb-from-stage", hidden: "" }, name, gives, said, undo, back);
+  const update = () => {
+    const stage = model.get("stage");
+    host.hidden = !stage.name;
+    if (!stage.name) return;
+    write(name, `From my upgrade: ${stage.name}.`);
+    write(said, stage.said);
+    undo.hidden = !stage.undo;
+    back.hidden = !stage.back;
+    back.href = stage.back;
+    stage.gives.forEach(([key, text], place) => {
+      const one = gives.children[place] ?? gives.appendChild(button("", () => model.send({ give: one.dataset.key })));
+      one.dataset.key = key;
+      write(one, `Give back: ${text}`);
+    });
+    while (gives.children.length > stage.gives.length) gives.lastChild.remove();
+  };
+  model.on("change:stage", update);
+  update();
+  return host;
+}

@@ -1,0 +1,76 @@
+"""From a stage that builds a box to the page on which box, and the box back to the stage."""
+
+from __future__ import annotations
+
+from ....parts.box import VentedBox
+from ....plan.fit import inside
+from ....tables.entries import in_words
+from ....units import litre
+from ...kit.offered import why_not
+from ...kit.places import one_volume
+from ...kit.returning import Result, Way, carried
+
+VEHICLE = "as in the plan"
+
+
+class BoxOfStage(Way):
+    """The driver, the room, the amplifier and the vehicle of a stage; and the best boxes, to be given back.
+
+    Parameters
+    ----------
+    scene : WhichBox
+    drivers, amplifiers : dict
+        Name: Driver, name: Amplifier or HeadUnit, as the page offers them.
+    cabins : Cabins
+    """
+
+    same = ("driver",)
+
+    def __init__(self, scene, drivers, amplifiers, cabins):
+        self._scene, self._drivers, self._amplifiers, self._cabins = scene, drivers, amplifiers, cabins
+
+    def place(self, at):
+        """Return the opening that is meant: the one that the link names, else the first that gets a box."""
+        return at.place or next(iter({**at.stage.box, **at.stage.put}), "")
+
+    def settings(self, at, tell):
+        """Return name of a control: value for a stage. [SI]"""
+        place, controls = self.place(at), self.page.controls
+        driver, known = at.state.drivers.get(place), at.state.openings.get(place, {})
+        found = {}
+        if driver is None:
+            tell("Nothing is in that place yet: choose a driver.")
+        elif unfit := why_not("which_box", "driver", driver):
+            tell(f"{driver.name} is not offered here: {unfit}.")
+        else:
+            found["driver"] = carried(controls["driver"], self._drivers, driver, driver.name)
+        if "space" in known:
+            found["volume"] = inside(known["space"])
+        elif "box" in known:
+            found["volume"] = float(known["box"].volume)
+        line = at.line(place)
+        if line is not None and line.source is not None:
+            source = line.source
+            found["amplifier"] = carried(controls["amplifier"], self._amplifiers, source, source.name)
+            found["voltage"] = float(source.voltage)
+        else:
+            tell("Nothing drives it in the plan yet: choose an amplifier.")
+        if at.plan.cabin is not None:
+            found["cabin"] = self._cabins.carry(VEHICLE, one_volume(at.plan.cabin), controls["cabin"])
+        return found
+
+    def results(self, at):
+        """Return kind: the best box of that kind, for the place and for what has the same box."""
+        place = self.place(at)
+        return {kind: self._result(at.like("box", place), design) for kind, design in self._scene.designs.items()}
+
+    @staticmethod
+    def _result(places, design):
+        box = design.loudspeaker.box
+        told = {"volume": in_words("box", "volume", float(box.volume), digits=3), "Ql": float(f"{box.Ql:g}")}
+        label = f"{design.kind}, {box.volume / litre:.1f} litres"
+        if isinstance(box, VentedBox):
+            told["tuning"] = in_words("box", "tuning", float(box.tuning()), digits=3)
+            told["port_area"] = in_words("box", "port_area", float(box.opening_area), digits=3)
+            label += f", {box.tuning():.0f} Hz"
+        return Result(label, "box", dict.fromkeys(places, told))

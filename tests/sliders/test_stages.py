@@ -1,0 +1,235 @@
+"""From a stage of a plan to a page, and back."""
+
+import re
+
+import numpy as np
+import pytest
+
+from lumpedbox.parts.filters import Gain
+from lumpedbox.plan import demo_plan, read_plan
+from lumpedbox.sliders.kit.stages import at_stage, link_to
+from lumpedbox.sliders.lessons.my_upgrade.pages import BOX, LEVELS, NOTEBOOKS, SHARED, TAME, WIRE, pages
+from tests.sliders.conftest import made
+
+PLAN = """
+[opening.here]
+volume = "30 litres"
+space = "60 litres"
+[opening.there]
+baffle = "infinite"
+[have]
+there = "165 mm panel"
+[stage."a box"]
+put = { here = "250 mm bass" }
+box = { here = { volume = "30 litres", Ql = 7 } }
+[stage."a hole"]
+set = { here.hole = "300 cm2" }
+[orders]
+first = ["a hole", "a box"]
+"""
+
+
+@pytest.fixture
+def mine(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "my_plan.toml").write_text(PLAN, encoding="utf-8")
+    return tmp_path / "my_plan.toml"
+
+
+def test_a_link_leads_to_the_stage_of_ones_own_plan_and_to_what_is_done_before(mine):
+    at = at_stage("stage=a+box&at=here")
+    assert (at.name, at.place, at.before, at.is_example) == ("a box", "here", ("a hole",), False)
+    assert at.state.done == {"a hole", "a box"}
+    assert at.state.drivers["here"].name == "250 mm bass"
+
+
+def test_without_a_plan_it_is_a_stage_of_the_example(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    at = at_stage("stage=bass+box")
+    assert (at.is_example, at.place) == (True, "")
+    assert at.before == ("tweeters at the middle row", "seal the step wells", *at.before[2:])
+    page, _, text = link_to("which_box", demo_plan(), "bass box", "wheel arch").partition("#")
+    assert page == "which_box.ipynb"
+    assert (at_stage(text).name, at_stage(text).place) == ("bass box", "wheel arch")
+
+
+def test_ones_own_order_goes_before_those_that_were_proposed(mine):
+    mine.write_text(PLAN + '"my order" = ["a box"]\n', encoding="utf-8")
+    assert at_stage("stage=a+box").before == ()
+    assert at_stage("stage=a+hole").before == ()  # left out: with what it needs, which is nothing
+
+
+def test_a_link_about_no_stage_or_to_what_is_gone_is_told(mine):
+    assert at_stage("volume=0.03") is None
+    with pytest.raises(ValueError, match=r"my_plan.toml has no stage 'a bx' any more"):
+        at_stage("stage=a+bx")
+    for elsewhere in ("../my_plan.toml", "my_parts.txt", "/tmp/plan.toml"):
+        with pytest.raises(ValueError, match=r"ends in \.toml"):
+            at_stage(f"stage=a+box&plan={elsewhere}")
+    with pytest.raises(ValueError, match=r"other\.toml is not there"):
+        at_stage("stage=a+box&plan=other.toml")
+
+
+@pytest.fixture
+def example(tmp_path, monkeypatch):
+    """The demonstration's plan as one's own."""
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "my_plan.toml"
+    path.write_text(demo_plan().text, encoding="utf-8")
+    return path
+
+
+def opened(name, stage, at=""):
+    page = made(name)
+    page._do("link", f"stage={stage.replace(' ', '+')}&at={at.replace(' ', '+')}")
+    assert page.message == ""
+    return page
+
+
+def given(page, key):
+    """What is said once a result is given back, and the lines of the file that differ then."""
+    before = page.returning._at.plan.text.split("\n")
+    page._do("give", key)
+    after = page.returning._at.plan.text.split("\n")
+    assert len(before) == len(after)
+    return page.board.stage["said"], [line for line, old in zip(after, before, strict=True) if line != old]
+
+
+@pytest.mark.long
+def test_the_box_of_a_stage_is_chosen_and_given_back(example):
+    page = opened("which_box", "bass box", "wheel arch")
+    assert page.values["driver"] == "250 mm bass"
+    # 60 litres are free: a cube of 391.5 mm a side, less twice 18 mm of board
+    assert page.values["volume"] == pytest.approx((0.060 ** (1 / 3) - 0.036) ** 3)
+    assert (page.values["voltage"] ** 2 / 4) == pytest.approx(75.0, rel=1e-3)  # the sheet of the stores' amplifier
+    assert page.values["cabin"] == "as in the plan"
+    keys = [key for key, _ in page.board.stage["gives"]]
+    assert keys == ["sealed", "vented"]
+    for key in keys:
+        said, (line,) = given(page, key)
+        assert said.startswith(f"Written into my_plan.toml, bass box, wheel arch: {key}, ")
+        box = read_plan(example).stages["bass box"].box["wheel arch"]
+        wanted = page.scene.designs[key].loudspeaker.box
+        assert box.volume == pytest.approx(wanted.volume, rel=0.005)
+        assert float(box.Ql) == 7.0
+        if key == "vented":
+            # a Helmholtz resonator of the port that is told, f = c/(2 pi) sqrt(S/(V l)), l with its two ends
+            assert box.fb == pytest.approx(wanted.port.tuning(wanted.volume), rel=0.005)
+            assert f'tuning = "{box.fb:g} Hz"' in line
+    page._do("take_back", True)
+    assert page.board.stage["said"].startswith("Undone")
+    sealed = read_plan(example).stages["bass box"].box["wheel arch"]
+    assert not hasattr(sealed, "fb")
+
+
+@pytest.mark.long
+def test_what_is_undone_leaves_the_file_as_it_was_byte_by_byte(example):
+    before = example.read_bytes()
+    page = opened("which_box", "bass box", "wheel arch")
+    given(page, "sealed")
+    assert example.read_bytes() != before
+    page._do("take_back", True)
+    assert example.read_bytes() == before
+
+
+@pytest.mark.long
+def test_another_driver_than_the_stages_gives_nothing_back(example):
+    before = example.read_bytes()
+    page = opened("which_box", "bass box", "wheel arch")
+    page.put(driver="200 mm bass")
+    page._do("give", "sealed")
+    assert page.board.note.startswith("Driver is not that of the stage any more, so nothing is written. Put 250 mm")
+    assert example.read_bytes() == before
+
+
+@pytest.mark.long
+def test_a_change_in_another_tab_is_not_written_over(example):
+    page = opened("which_box", "bass box", "wheel arch")
+    changed = example.read_text("utf-8").replace('volume = "40 litres", Ql = 7', 'volume = "39 litres", Ql = 7')
+    example.write_text(changed, encoding="utf-8")
+    page._do("give", "sealed")
+    assert "was changed meanwhile" in page.board.note
+    assert example.read_text("utf-8") == changed
+
+
+def test_the_tweeter_of_a_stage_is_tamed_and_the_resistors_given_back(example):
+    page = opened("loud_tweeter", "tweeters at the middle row", "middle row left")
+    wanted = {"tweeter": "19 mm dash tweeter", "woofer": "100 mm roof", "wiring": "parallel", "lift": 0.0}
+    assert {name: page.values[name] for name in wanted} == wanted
+    assert page.values["capacitor"] == pytest.approx(6.8e-6)
+    assert page.values["pad"] == pytest.approx(6.0)
+    assert [key for key, _ in page.board.stage["gives"]] == ["none", "as set"]
+    _, (line,) = given(page, "as set")
+    assert line.count('["6.8 uF in series", "2 ohm in series", "3.9 ohm across"]') == 2  # left and right
+    # two resistors before 4 ohm: 20 lg(1 + Rs/Rp + Rs/Z), as lumpedbox.parts.network.l_pad has it
+    assert 20 * np.log10(1 + 2 / 3.9 + 2 / 4) == pytest.approx(6.0, abs=0.15)
+    _, (line,) = given(page, "none")
+    assert line.count('["6.8 uF in series"]') == 2
+    page.put(wiring="series")
+    assert page.board.stage["gives"] == []
+
+
+@pytest.mark.long
+def test_the_levels_of_a_stage_are_set_and_given_back(example):
+    page = opened("set_the_levels", "bass box")
+    wanted = {"front": "130 mm step well", "rear": "100 mm roof", "bass": "250 mm bass", "bass_place": "wheel arch"}
+    assert {name: page.values[name] for name in wanted} == wanted
+    assert float(page.scene.system.loudspeakers[-1].box.volume) == pytest.approx(0.040)  # as the plan has it
+    ((key, label),) = page.board.stage["gives"]
+    _, (line,) = given(page, key)
+    # a knob stands at the volts that make full power, of the same amplifier: the gains differ as the knobs do
+    knobs = {name: output.knob for name, output in page.scene.levels.outputs.items()}
+    level = 20 * np.log10(knobs["front"] / knobs["bass"])
+    assert float(re.search(r"bass \+?([-\d.]+) dB", label)[1]) == pytest.approx(level, abs=0.25)
+    assert f'"level {round(2 * level) / 2:g} dB"' in line
+    assert line.count('"level 0 dB"') == 2
+    after = read_plan(example).after(*read_plan(example).stages)
+    assert {name: round(20 * np.log10(gain)) for name, gain in zip(after.levels, after.gains, strict=True)}["bass"] == 0
+    filters = next(one.channel.filters for one in after.playing if one.name == "bass")
+    assert [one.level for one in filters if isinstance(one, Gain)] == [round(2 * level) / 2]
+    once = example.read_bytes()
+    page._do("give", key)  # once more writes the same
+    assert example.read_bytes() == once
+
+
+@pytest.mark.long
+def test_parts_that_are_neither_shipped_nor_kept_are_carried_in_by_name(mine):
+    text = PLAN.replace('"250 mm bass"', '{ size = "300 mm", kind = "bass", name = "my old bass" }')
+    mine.write_text(text, encoding="utf-8")
+    page = opened("which_box", "a box", "here")
+    assert page.values["driver"] == read_plan(mine).stages["a box"].put["here"].name
+    assert page.values["driver"].startswith("my old bass")
+    assert page.values["driver"] in next(one for one in page.board.controls if one["name"] == "driver")["options"]
+    assert "Nothing drives it in the plan yet" in page.board.note
+
+
+@pytest.mark.long
+def test_the_example_is_shown_and_nothing_is_written_into_it(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    page = opened("which_box", "bass box", "wheel arch")
+    assert page.board.stage["gives"] == []
+    assert page.board.stage["said"].startswith("The invented example stays as it is")
+
+
+def test_a_page_opened_by_itself_shows_nothing_of_a_stage(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert made("closed_box").board.stage == {}
+
+
+def test_a_stage_offers_the_pages_that_fit_what_it_does(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for page in NOTEBOOKS.values():
+        (tmp_path / f"{page}.ipynb").touch()
+    offered = {name: [label for label, _ in pages(demo_plan(), name)] for name in demo_plan().stages}
+    assert offered == {
+        "seal the step wells": [],
+        "small drivers in the step wells": [],
+        "tweeters at the middle row": [TAME, SHARED],
+        "keep bass from the roof": [],
+        "amplifier": [LEVELS, WIRE],
+        "bass box": [BOX, LEVELS],
+    }
+    for _, address in pages(demo_plan(), "bass box"):
+        assert at_stage(address.partition("#")[2]).name == "bass box"
+    (tmp_path / "which_box.ipynb").unlink()
+    assert [label for label, _ in pages(demo_plan(), "bass box")] == [LEVELS]

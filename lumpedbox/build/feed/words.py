@@ -19,6 +19,9 @@ ZERO_BACK = "A way back of 0 ohm was not measured: even a short thick wire has s
 NO_SOURCE = "Nobody is named for a cable's current rating: read it in the cable's own data sheet."
 BY_RESISTIVITY = "A resistance goes by the metal alone: stranded wire of that size may have 10 to 16 % more."
 DOUBTFUL = "A rating is high for its wire: only insulation for great heat carries that. Read the data sheet again."
+AS_LAID = "A rating holds as the maker lays the cable: in a bundle, in heat or under carpet it carries less."
+NO_MAKER = "No largest fuse is named for an amplifier: read its sheet, for a fuse that suits the wire may be too large."
+TOO_EFFICIENT = "No amplifier gives out nearly all that it takes: read its efficiency at full power again."
 CLAD = "Clad wire loses more than copper of the same size, and breaks sooner where it bends."
 SEVERAL = (
     "What shares a fuse with other things is not protected by it. Give each a branch with a fuse of its own, within "

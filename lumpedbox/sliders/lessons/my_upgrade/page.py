@@ -12,12 +12,12 @@ from ....plan import demo_plan, read_plan
 from ....plan.files import PLAN_FILE, begin, keep_together, put_back
 from ....plan.search import AIMS
 from ....plan.table import in_order
-from ....tables.shipped import data_folder
 from ....tables.text_file import tables_of
 from ...kit.access import Access
 from ...kit.gone import Gone
 from ...kit.layout import Shown
 from ...kit.remembered import Remembered
+from ...kit.stages import MINE, is_example, order_of
 from ...kit.systems import SYSTEMS
 from ...kit.words import UNEXPECTED
 from .advice import Advice
@@ -30,7 +30,6 @@ from .taking import TAKEAWAYS, taken
 from .words import listed
 
 CHECKS = "find_out.ipynb"  # the page that helps to find out what one has, where it is there
-MINE = "my order"  # its name in the file
 BEST, WORST = "the best order found", "the worst order"
 BIT = 0.08  # s that are worked on at a time: the page stays alive meanwhile
 AIM_WORDS = {
@@ -81,9 +80,7 @@ class MyUpgrade(Filling, Shown):
             self._take_up(read_plan(self.path))
         except ValueError as error:
             self._take_up(demo_plan())
-            self.board.wrong = (
-                f"{error}\nMend that in an editor and load this page again. Meanwhile, this is the example."
-            )
+            self.board.wrong = f"{error}\n{MEND}"
 
     def _take_up(self, plan, order=None):
         """Show another plan, or the same one after a change."""
@@ -101,19 +98,14 @@ class MyUpgrade(Filling, Shown):
     @property
     def example(self):
         """Whether this is the plan of the demonstration."""
-        return self.plan is not None and self.plan.path.parent == data_folder()
+        return self.plan is not None and is_example(self.plan)
 
     @property
     def _starts_with(self):
         return next(iter(self.plan.orders), "") if self.plan is not None else ""
 
     def _first_order(self):
-        """Return the order that is kept in a plan, with the stages that it does not name at its end."""
-        if self.plan is None:
-            return ()
-        kept = self.plan.orders.get(MINE if MINE in self.plan.orders else self._starts_with, ())
-        rest = () if MINE in self.plan.orders else self.plan.ranked
-        return (*kept, *(name for name in rest if name not in kept))
+        return order_of(self.plan) if self.plan is not None else ()
 
     def _valid(self, order):
         """Return as much of an order as this plan can have."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
+from ..build.feed.draw import SHARE
+from ..build.feed.fuses import RATING as FUSE
 from ..parts.box import Door
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.network import ATTENUATION
@@ -18,6 +20,7 @@ INFINITE = "infinite"  # baffle: so large a panel that front and back do not mee
 MONEY = Quantity(unit="", meaning="what it costs, in the currency of the plan", low=0.0, high=1e9)
 AT_EVERY_CHANNEL = Quantity(unit="V", meaning="r.m.s. voltage at every channel", low=0.001, high=1e4)
 RATED = Quantity(unit="V", meaning="rated voltage", low=0.1, high=1e4)
+TAKEN = Quantity(unit="W", meaning="power taken from the battery", low=0.1, high=2e4)
 DRIVER, SPEAKER, POWER = KINDS["driver"], rules_of(Loudspeaker), KINDS["amplifier"]["power"]
 MOST = 100  # of one part
 
@@ -123,6 +126,9 @@ PART = {
     "pad": _of("driver", "pad", ATTENUATION),
     "power": _of("amplifier", "power", POWER),
     "voltage": _of("choices", "voltage", RATED),
+    "efficiency": _of("amplifier", "efficiency", SHARE),
+    "maker_fuse": _of("amplifier", "maker_fuse", FUSE),
+    "takes": _of("amplifier", "takes", TAKEN),
 } | REMARK
 
 STAGE = {"uses": names, "after": names, "cost": _money} | REMARK

@@ -325,6 +325,8 @@ def _of_amplifiers(feed):
         yield words.NO_MAKER
     if any(draw.efficiency > LIKELY for draw in feed.amplifiers):
         yield words.TOO_EFFICIENT
+    if feed.amplifiers:
+        yield words.WAKES
 
 
 def _of_volts(feed):

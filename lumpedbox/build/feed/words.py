@@ -4,7 +4,7 @@ from __future__ import annotations
 
 FUSE_AT_THE_BATTERY = (
     "Put the fuse as close to the battery as it goes (within 45 cm is common practice). Its breaking capacity must "
-    "suit a battery. Disconnect the battery's - first."
+    "suit a battery. Disconnect the battery's - first, and ask whether it must be registered after that."
 )
 FUSE_AT_THE_SPLIT = "Each branch has its fuse where it begins, at the split."
 GROMMET = "A grommet at every metal edge, and clear of seat rails: a bare wire burns."
@@ -27,4 +27,5 @@ SEVERAL = (
     "What shares a fuse with other things is not protected by it. Give each a branch with a fuse of its own, within "
     "its maker's figure."
 )
+WAKES = "Noise on the wires can wake an amplifier that senses the signal, and drain the battery."
 NOT_BY_MUSIC = "Music draws less on average; the fuse is for a steady sine."

@@ -18,6 +18,7 @@ DRAWN, LOST, ARRIVES, LEVEL_LOST, FUSE = "draws", "lost on the way there", "arri
 LATER = "later stages"
 HOLDS, THIN, CHANGED = "wire and fuse hold", "too thin a wire", "another fuse"
 OVER, TOO_MUCH, UNKNOWN_WIRE = "over the maker's figure", "a feed of its own for what is new", "a wire is not rated"
+AS_OPENED = "engine", 13.8  # V: what the page stands at before anybody has said what there is
 LOW = 0.05  # of the battery's volts, from where on a drop is much: common practice, no source
 
 
@@ -251,6 +252,10 @@ class Telling:
 
     def _cautions(self):
         yield verbatim(words.DEFER)
+        if (self.values["vehicle"], self.values["battery"]) == AS_OPENED:
+            yield say(
+                "Taken: an engine alone, and {volts}. Say what yours is, and measure.", volts=VOLTAGE(AS_OPENED[1])
+            )
         if self.values["vehicle"] in ("start-stop", "mild hybrid"):
             yield verbatim(words.BY_VEHICLE[self.values["vehicle"]])
         if self.values["metal"] != "copper":

@@ -30,7 +30,13 @@ def drawn_feed(feed, fuses, metal, buy):
     """
     fuses = fuses or (None,) * len(feed.places)
     trunk, *branches = zip(feed.places, fuses, strict=True)
-    pieces = [Piece(BATTERY, say("Battery, {volts}", volts=VOLTAGE(feed.voltage)), say("Take its − off first."))]
+    pieces = [
+        Piece(
+            BATTERY,
+            say("Battery, {volts}", volts=VOLTAGE(feed.voltage)),
+            say("Take its − off first, and ask whether it must be registered after."),
+        )
+    ]
     pieces += _cable(*trunk, metal, 0)
     pieces.append(Piece(GROMMET, say("Grommet"), say("At every metal edge; keep clear of seat rails.")))
     if branches:

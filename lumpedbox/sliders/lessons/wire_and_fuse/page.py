@@ -16,7 +16,7 @@ from ...kit.feed import Exact, Known, Size
 from ...kit.page import Page
 from ...kit.scene import Scene
 from ...kit.systems import POWER, VOLTAGE, WAY, same
-from .answering import Telling
+from .answering import AS_OPENED, Telling
 from .batteries import Batteries
 from .drawing import drawn_feed
 from .upgrade import BY_HAND, Stages
@@ -228,8 +228,8 @@ def about_the_amplifier():
     """Return the controls of the vehicle and the first step."""
     amplifier = at(AMPLIFIER)
     return [
-        Choice("vehicle", "Vehicle", VEHICLES, "engine", group="vehicle"),
-        Exact("battery", "Battery, running", VOLTAGE, 10.0, 60.0, 13.8, 0.1, "vehicle", known),
+        Choice("vehicle", "Vehicle", VEHICLES, AS_OPENED[0], group="vehicle"),
+        Exact("battery", "Battery, running", VOLTAGE, 10.0, 60.0, AS_OPENED[1], 0.1, "vehicle", known),
         Choice("step", "Now enter", (AMPLIFIER, WIRE, BRANCH, UPGRADE), AMPLIFIER, group="vehicle", only=known),
         Exact("power", "Sine power, all channels", POWER, 5.0, 3000.0, 300.0, 10.0, "amplifier", amplifier),
         Exact("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier", amplifier),

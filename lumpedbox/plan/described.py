@@ -33,6 +33,10 @@ class Item:
         [dB]
     power, voltage : float, optional
         What each of its resistors or capacitors is rated for. [W], [V]
+    efficiency, maker_fuse : float, optional
+        Of an amplifier: power out over power in at full power, and the largest fuse that its maker allows. [1], [A]
+    takes : float, optional
+        What each takes from the battery that is no amplifier, such as a converter or lights. [W]
     """
 
     name: str
@@ -44,6 +48,9 @@ class Item:
     pad: float | None = None
     power: float | None = None
     voltage: float | None = None
+    efficiency: float | None = None
+    maker_fuse: float | None = None
+    takes: float | None = None
     remark: str = ""
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
+from ..build.feed.draw import SHARE
+from ..build.feed.fuses import RATING as FUSE
 from ..parts.box import Door
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.network import ATTENUATION
@@ -20,6 +22,7 @@ AT_EVERY_CHANNEL = Quantity(unit="V", meaning="r.m.s. voltage at every channel",
 BATTERY = Quantity(unit="V", meaning="what a meter reads at the battery", low=1.0, high=60.0)
 DROP = Quantity(unit="V", meaning="what the feed loses under load", low=0.0, high=10.0)
 RATED = Quantity(unit="V", meaning="rated voltage", low=0.1, high=1e4)
+TAKEN = Quantity(unit="W", meaning="power taken from the battery", low=0.1, high=2e4)
 DRIVER, SPEAKER, POWER = KINDS["driver"], rules_of(Loudspeaker), KINDS["amplifier"]["power"]
 MOST = 100  # of one part
 
@@ -131,6 +134,9 @@ PART = {
     "pad": _of("driver", "pad", ATTENUATION),
     "power": _of("amplifier", "power", POWER),
     "voltage": _of("choices", "voltage", RATED),
+    "efficiency": _of("amplifier", "efficiency", SHARE),
+    "maker_fuse": _of("amplifier", "maker_fuse", FUSE),
+    "takes": _of("amplifier", "takes", TAKEN),
 } | REMARK
 
 STAGE = {"uses": names, "after": names, "cost": _money} | REMARK

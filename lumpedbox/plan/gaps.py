@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from ..circuit.build import flat, named_components
 from ..parts.box import Door
+from ..parts.network import Resistor
 from ..tables.feeds import NOT_KNOWN
 from .entries import fed
 
@@ -26,6 +28,30 @@ def gaps(state):
         for place in line.drivers:
             yield from _behind(state, place, line.openings[place])
     yield from _holes(state)
+    yield from _watts(state)
+
+
+def _watts(state):
+    """Yield where a stage fits resistors of which nobody says what they may take: a hot one burns what it touches."""
+    for name in (name for name in state.plan.ranked if name in state.done):
+        stage = state.plan.stages[name]
+        rated = any(state.plan.items[part].power is not None for part in stage.uses)
+        places = [] if rated else [place for place in stage.line if place in _resisted(state)]
+        if places:
+            yield f"What the resistors at {', '.join(places)} may take is not written: add power to the part, in watts."
+
+
+def _resisted(state):
+    """Return the openings with a resistor in their line."""
+    return {
+        speaker.name
+        for line in state.playing
+        for speaker in line.channel.each
+        if speaker.network is not None
+        for _, components in named_components(speaker.network)
+        for _, part in flat(components)
+        if isinstance(part, Resistor)
+    }
 
 
 def _behind(state, place, known):

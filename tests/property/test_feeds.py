@@ -101,7 +101,8 @@ def test_every_fuse_carries_its_draw_and_lies_within_every_bound(feed):
     for place in feed.places:
         drawn = current(place.feed)
         assert drawn / 0.8 * (1 - 1e-12) <= place.fuse <= place.feed.cable.current_rating
-        alone = amplifiers(place.feed)
+        only = place.feed.draws if len(place.feed.draws) == 1 and not place.feed.branches else ()
+        alone = only or amplifiers(place.feed)
         if len(alone) == 1 and place.feed.draws.count(alone[0]) and alone[0].maker_fuse is not None:
             assert place.fuse <= alone[0].maker_fuse
 
@@ -259,8 +260,9 @@ def right_fuse(given_):
     """Return the smallest fuse that is sold and fits, or None."""
     bounds = [given_["cable"]["current_rating"]]
     amplifiers = all_amplifiers(given_)
-    if len(amplifiers) == 1 and amplifiers[0] in given_["draws"] and amplifiers[0]["maker_fuse"]:
-        bounds.append(amplifiers[0]["maker_fuse"])
+    alone = given_["draws"] if len(given_["draws"]) == 1 and not given_["branches"] else amplifiers
+    if len(alone) == 1 and alone[0] in given_["draws"] and alone[0]["maker_fuse"]:
+        bounds.append(alone[0]["maker_fuse"])
     carries = [one for one in SOLD if one * 0.8 * (1 + 1e-12) >= right_current(given_)]
     return carries[0] if carries and carries[0] <= min(bounds) else None
 

@@ -37,7 +37,11 @@ def made():
 
 
 def pieces(page):
-    return [(piece["kind"], piece["text"]) for piece in page.board.feed]
+    return [(piece["kind"], piece["text"]) for piece in page.board.feed if piece["kind"] != "buy"]
+
+
+def bought(page):
+    return [piece["text"] for piece in page.board.feed if piece["kind"] == "buy"]
 
 
 def told(page):
@@ -56,7 +60,7 @@ def test_the_start_by_hand(page):
     assert str(page.answer["arrives"][ONLY]) == "not known: measure the way back"
     assert number(page, "fuse") == 50
     assert "The fuse at the battery must lie between 41.8 A and 75 A." in details(page)
-    assert "Buy: 6 m of 16 mm² (or 4 AWG) copper, a holder with a fuse of 50 A." in details(page)
+    assert bought(page)[0] == "6 m of 16 mm² (or 4 AWG) copper, a holder with a fuse of 50 A."
 
 
 def test_the_way_back_by_hand(page):
@@ -87,8 +91,15 @@ def test_the_way_back_beside_a_branch(page):
 
 
 def test_much_lost_is_said(page):
+    """By hand: 250 W draw 27.87 A, 34.8 over 0.8; 6 m of 4.95 ohm/km lose 0.828 V, 6 % of 13.8."""
+    put(page, area=4 * mm2, rating=47.0, power=250.0)
+    assert headline(page).startswith("Fuse it at 40 A. Thicker or shorter wire pays: 0.83 V are lost")
+
+
+def test_a_rating_that_is_high_for_its_wire_comes_first(page):
+    """By hand for 2.5 mm2 and 65 K: 134.9 A (2.5 / 16)^0.75 = 33.5 A, and 50 A is more."""
     put(page, area=2.5 * mm2, rating=50.0)
-    assert headline(page).startswith("Fuse it at 50 A. Thicker or shorter wire pays: 1.60 V are lost")
+    assert headline(page) == "Fuse it at 50 A only if this wire's own sheet allows it: 50 A is much for its size."
 
 
 STOPPED = {
@@ -128,7 +139,7 @@ def test_it_stops_and_draws_nothing(page, what):
     put(page, **places)
     assert said in headline(page)
     assert (page.board.feed, page.answer.facts) == ([], ())
-    assert not re.search(r"fuse of [\d.]+ A|Fuse it|Buy", told(page))
+    assert not re.search(r"fuse of [\d.]+ A|Fuse it|holder", told(page))
     for curve in ("own", "fuse"):
         assert len(page.scene.stack.values(curve, "current")[0]) == 0
 
@@ -139,7 +150,7 @@ def test_no_fuse_is_told(page, what):
     put(page, **places)
     assert said in headline(page)
     assert "fuse" not in [fact.name for fact in page.answer.facts]
-    assert not re.search(r"fuse of [\d.]+ A|Fuse it|Fuse, [\d.]+ A|Buy", told(page))
+    assert not re.search(r"fuse of [\d.]+ A|Fuse it|Fuse, [\d.]+ A|holder", told(page))
     assert any(text.startswith("Fuse: none") for _, text in pieces(page))
 
 
@@ -166,6 +177,9 @@ def test_thicker_wire_is_never_advised_against_the_maker(page):
         ({}, "Take its − off first"),
         ({"more": CONVERTER}, "Each branch has its fuse where it begins"),
         ({}, "Way back: not measured"),
+        ({}, "Its maker's largest fuse is not known: read its sheet first."),
+        ({"maker": 60.0}, "Its maker allows 60 A at most."),
+        ({}, "as its maker lays it: less in a bundle or in heat"),
     ],
 )
 def test_cautions_stand_where_they_bite(page, places, said):
@@ -250,6 +264,61 @@ def test_a_size_that_is_none_is_refused(page, text):
     assert page.values["area"] == 16 * mm2
 
 
+OUT_OF_REACH = {
+    "more power than the page has": ("power", "5000"),
+    "a longer wire": ("length", "20 m"),
+    "a longer wire in another unit": ("length", "80 ft"),
+    "thinner than the page has": ("area", "0.3"),
+    "less than nothing": ("area", "-3"),
+    "a gauge that is less than nothing": ("area", "-3 AWG"),
+    "a gauge too thin": ("area", "25 AWG"),
+    "a gauge that is none": ("area", "5/0"),
+    "more than any wire here": ("area", "16 cm2"),
+    "all power out": ("efficiency", "100"),
+    "a rating beyond the page": ("rating", "700 A"),
+    "less than no rating": ("rating", "-5"),
+    "a way back of ohms": ("back", "3 ohm"),
+    "more volts than extra low": ("battery", "72"),
+    "a maker's figure below nothing": ("maker", "-1"),
+}
+
+
+@pytest.mark.parametrize("what", OUT_OF_REACH)
+@pytest.mark.parametrize("system", ["metric", "US customary"])
+def test_nothing_is_taken_for_what_is_out_of_reach(page, what, system):
+    """A power or a length cut to the slider's end would tell too small a loss, and too small a fuse."""
+    page.board.system = system
+    name, text = OUT_OF_REACH[what]
+    before = dict(page.values)
+    page._on_typed([name, text])
+    assert page.board.refused[name]
+    assert page.values == before
+
+
+@pytest.mark.parametrize(("text", "area"), [("00", 67.4309e-6), ("0000 AWG", 107.2193e-6), ("0", 53.4751e-6)])
+def test_noughts_are_gauges(page, text, area):
+    """00 is 2/0, 0000 is 4/0 (ASTM B258, tests/reference/data/awg.csv)."""
+    page.board.system = "US customary"
+    page._on_typed(["area", text])
+    assert page.values["area"] == pytest.approx(area, rel=1e-5)
+
+
+def test_a_link_beyond_the_ends_is_refused(page):
+    page._on_link("power=5000&length=40&area=0.00002&rating=900")
+    assert page.values == page.start | {"area": 0.00002}
+    assert "outside what this page reaches" in page.board.note
+
+
+def test_a_second_amplifier_on_the_same_feed(page):
+    """Two of 300 W at 0.65 and 13.8 V draw 33.44 A each: 83.6 over 0.8, so 100 A; a maker bounds his own branch."""
+    two = {"more": "a second amplifier", "branch_power": 300.0, "branch_area": 16 * mm2, "branch_rating": 75.0}
+    put(page, area=35 * mm2, rating=150.0, **two)
+    assert number(page, "fuse") == {"fuse0": 100, "fuse1": 50, "fuse2": 50}
+    put(page, branch_maker=40.0)
+    assert "the maker allows 40 A" in headline(page)
+    assert "fuse" not in [fact.name for fact in page.answer.facts]
+
+
 def test_gauges_read_as_gauges_and_others_as_mm2(page):
     page.board.system = "US customary"
     put(page, area=21.15064e-6)
@@ -291,5 +360,7 @@ def test_the_sheet_holds_the_feed_with_every_fuse_and_what_to_buy(page):
     for piece in page.board.feed:
         assert piece["text"] in text
         assert piece["note"] in text
-    assert "Buy: 6 m of 16 mm² (or 4 AWG) copper, a holder with a fuse of 50 A." in text
+    assert len(bought(page)) == 4, "three wires, and grommets"
+    for line in bought(page):
+        assert f"☐ {line}" in text
     assert "the maker allows" not in text, "a curve that is not drawn has no name in the legend"

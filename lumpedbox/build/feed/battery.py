@@ -6,10 +6,12 @@ from ...arguments import one, takes
 from ...errors import Refused
 from ...quantity import Holds, OneOf, Part, part, ruled
 from .cable import Cable
-from .feed import HIGH_VOLTAGE, QUALIFIED, UNKNOWN, VEHICLES
+from .feed import HIGH_VOLTAGE, QUALIFIED, UNKNOWN, VEHICLES, SystemVoltage, check_vehicle
 from .fuses import CABLE, RATINGS, STANDARD, fuse_between
 
 LITHIUM = "lithium"
+BOTH = "both ends"
+ENDS = (BOTH, "one end", "none")
 AMPERES = one("A", "current", 0.0, 2e3)
 
 
@@ -93,19 +95,26 @@ class SecondBattery(Part):
         Between their + poles.
     current : float
         Largest that flows in it, by what connects them. [A]
+    voltage : float
+        Of the system, as measured: that of both. [V]
     fuses : {"both ends", "one end", "none"}
         Where it has them.
+    vehicle : str
+        As `Feed.vehicle`.
     rating_of_fuses : tuple of float
         What is sold, in rising order. [A]
     """
 
     cable: Cable = ruled(Holds((Cable,)))
     current: float = ruled(one("A", "largest current between the batteries", 0.1, 2e3))
-    fuses: str = ruled(OneOf(("both ends", "one end", "none")), "both ends")
+    voltage: float = ruled(SystemVoltage(), None)
+    fuses: str = ruled(OneOf(ENDS), BOTH)
+    vehicle: str = ruled(OneOf(VEHICLES), UNKNOWN)
     rating_of_fuses: tuple = ruled(RATINGS, STANDARD)
 
     def _check_together(self):
-        if self.fuses != "both ends":
+        check_vehicle("SecondBattery", self.vehicle, self.voltage)
+        if self.fuses != BOTH:
             why = f"must be at both ends, got {self.fuses!r}: each battery can burn the cable from its own end"
             raise Refused("SecondBattery", "fuses", why)
 

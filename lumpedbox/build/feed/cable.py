@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from ...arguments import one, takes
@@ -26,6 +28,11 @@ CARRIED_AWAY = 15.0  # W/m2/K, from a wire to still air by air and radiation: ge
 HOTTEST_RISE = 180.0  # K above the air: no insulation of common wire takes more (ours)
 USUAL_RISE = 65.0  # K: insulation for 105 degrees in a vehicle at 40 (common practice, no source)
 WITH_INSULATION = 1.6  # diameter over the root of the copper's area; 1.13 would be bare and solid (ours)
+
+
+OF_CLAD = re.compile(r"clad|alumin|\bCCA\b", re.IGNORECASE)
+# What a rating of copper goes by: its name, or a table or a standard that holds for it (from memory).
+OF_COPPER = re.compile(r"copper|\bCu\b|\btables?\b|60228|19642|J1128|class 5|guess", re.IGNORECASE)
 
 
 @part
@@ -139,8 +146,7 @@ class Cable(Part):
 
 def _names_clad(source):
     """Tell whether a rating's source is one, and not a table of copper."""
-    words = source.casefold()
-    return bool(words.strip()) and ("copper" not in words or any(word in words for word in ("clad", "alumin", "cca")))
+    return bool(source.strip()) and (OF_CLAD.search(source) or not OF_COPPER.search(source))
 
 
 class _Gauge:

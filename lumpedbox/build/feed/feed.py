@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ...arguments import one
+from ...arguments import one, takes
 from ...errors import Refused
 from ...quantity import Holds, OneOf, Part, Text, part, ruled
 from . import words
@@ -18,15 +18,23 @@ LOW_SIDE = 16.0  # V, the most that the 12 V side of a mild hybrid has: common p
 BATTERY, TAP = "battery", "accessory tap"
 TOUCHABLE = 60.0  # V, direct: where extra-low voltage ends (IEC 61140; SAE J1127's range, from memory)
 QUALIFIED = "high-voltage vehicles are wired by their maker or a qualified person only"
+SURE = 2.0  # times its rating, from where on a fuse blows within seconds (ISO 8820-3, from memory)
+LIKELY = 0.95  # of what an amplifier takes; none gives out more (ours)
 
 
-class _SystemVoltage:
+class SystemVoltage:
     """The volts between the poles of the battery as they are, measured."""
 
     number = one("V", "system voltage, measured", 5.0, 2e3)
 
     def accept(self, owner, name, value):
-        """Return them as a float."""
+        """Return them as a float, or refuse them: `owner` and `name` say where. [V]
+
+        Parameters
+        ----------
+        owner, name : str
+        value : float or None
+        """
         if value is None:
             raise Refused(owner, name, "is missing: measure it first, because 27.6 V is not 12, nor is 48")
         volts = self.number.accept(owner, name, value)
@@ -41,6 +49,31 @@ class _Branches:
     def accept(self, owner, name, value):
         """Return them as a tuple."""
         return Holds((Feed,), several=True).accept(owner, name, value)
+
+
+@takes(owner=Text(), vehicle=OneOf(VEHICLES), voltage=one("V", "system voltage, measured", 5.0, 2e3))
+def check_vehicle(owner, vehicle, voltage):
+    """Refuse a vehicle, with its voltage [V], that only its maker or a qualified person may wire.
+
+    Parameters
+    ----------
+    owner : str
+        What the refusal begins with.
+    vehicle : str
+        As `Feed.vehicle`.
+    voltage : float
+        [V]
+
+    Raises
+    ------
+    ValueError
+        For a high-voltage vehicle, or the 48 V of a mild hybrid.
+    """
+    if vehicle == HIGH_VOLTAGE:
+        raise Refused(owner, "vehicle", f"is {HIGH_VOLTAGE!r}, and no wire or fuse is told for it", f": {QUALIFIED}")
+    if vehicle == MILD and voltage > LOW_SIDE:
+        problem = f"is {MILD!r}, and only its 12 V side may be used, got {voltage:g} V"
+        raise Refused(owner, "vehicle", problem, ": the rest is for its maker")
 
 
 @part
@@ -76,7 +109,7 @@ class Feed(Part):
     61.3 A lose 0.239 V; fuse 80 A
     """
 
-    voltage: float = ruled(_SystemVoltage(), None)
+    voltage: float = ruled(SystemVoltage(), None)
     cable: Cable = ruled(Holds((Cable,)))
     draws: tuple = ruled(Holds((Draw,), several=True), ())
     branches: tuple = ruled(_Branches(), ())
@@ -87,13 +120,7 @@ class Feed(Part):
     name: str = ruled(Text(), "")
 
     def _check_together(self):
-        if self.vehicle == HIGH_VOLTAGE:
-            raise Refused(
-                "Feed", "vehicle", f"is {HIGH_VOLTAGE!r}, and no wire or fuse is told for it", f": {QUALIFIED}"
-            )
-        if self.vehicle == MILD and self.voltage > LOW_SIDE:
-            problem = f"is {MILD!r}, and only its 12 V side may be used, got {self.voltage:g} V"
-            raise Refused("Feed", "vehicle", problem, ": the rest is for its maker")
+        check_vehicle("Feed", self.vehicle, self.voltage)
         if self.taken_from == TAP:
             why = "must not be an accessory tap: it switches, it does not supply, and its own fuse's limit stands"
             raise Refused("Feed", "taken_from", why, ". Run a fused cable from the battery")
@@ -163,7 +190,7 @@ class Feed(Part):
 
         Each `Place` tells its volts [V] and its fuse [A].
         """
-        return tuple(_places(self, "Feed", self.voltage, 0.0, True))
+        return tuple(_places(self, Place("Feed", self, self.voltage, 0.0, 0.0, True)))
 
     @property
     def amplifiers(self):
@@ -175,6 +202,7 @@ class Feed(Part):
     def remarks(self):
         """What must be found out, and where care is needed: sentences."""
         found = [words.DEFER, words.FUSE_AT_THE_BATTERY, words.GROMMET, *_of_cables(self), *_of_volts(self)]
+        found += [*_of_amplifiers(self), *(said for place in self.places if (said := _slow(place)))]
         if self.branches:
             found.append(words.FUSE_AT_THE_SPLIT)
         if any(place.shared for place in self.places):
@@ -198,6 +226,8 @@ class Place:
         Voltage of the battery. [V]
     drop : float
         Volts lost from the battery to here, and back where that was measured. [V]
+    resistance : float
+        Of that way. [ohm]
     measured : bool
         Whether the whole way back was measured.
     """
@@ -206,6 +236,7 @@ class Place:
     feed: Feed
     source: float
     drop: float
+    resistance: float
     measured: bool
 
     @property
@@ -241,18 +272,37 @@ class Place:
         if not feed.current:
             raise Refused(self.where, "draws", "is empty: a fuse is chosen by what is drawn", ": add what it feeds")
         bounds = {CABLE: feed.cable.rating_for_a_fuse(f"{self.where}.cable")}
-        named = [draw.maker_fuse for draw in feed.draws if draw.kind == AMPLIFIER and draw.maker_fuse is not None]
-        if named and len(feed.amplifiers) == 1:
-            bounds[MAKER] = named[0]
+        if self._makers_figure is not None:
+            bounds[MAKER] = self._makers_figure
         return fuse_between(self.where, feed.current, bounds, feed.rating_of_fuses)
 
+    @property
+    def _makers_figure(self):
+        """That of the draw here which is alone behind the fuse, or is its only amplifier; None without. [A]"""
+        served = self.feed.draws if not self.shared else self.feed.amplifiers
+        return served[0].maker_fuse if len(served) == 1 and served[0] in self.feed.draws else None
 
-def _places(feed, where, source, before, measured):
-    """Yield the end of a cable and those of its branches; `before` is what is lost up to its beginning."""
-    here = Place(where, feed, source, before + feed.drop, measured and feed.return_resistance is not None)
+
+def _slow(place):
+    """Say where a short at the end may not blow the fuse: where V / R is less than twice the fuse."""
+    try:
+        fuse, short = place.fuse, place.source / place.resistance
+    except Refused:
+        return ""
+    if short >= SURE * fuse:
+        return ""
+    end = f"the end of {place.feed.name}" if place.feed.name else "its end"
+    return f"A short at {end} draws at most {short:.3g} A, and a fuse of {fuse:g} A may be slow: shorten the wire."
+
+
+def _places(feed, start):
+    """Yield the end of a cable and those of its branches; `start` is where it begins."""
+    ohms = feed.cable.resistance + (feed.return_resistance or 0.0)
+    measured = start.measured and feed.return_resistance is not None
+    here = Place(start.where, feed, start.source, start.drop + feed.drop, start.resistance + ohms, measured)
     yield here
     for i, branch in enumerate(feed.branches):
-        yield from _places(branch, f"{where}.branches[{i}]", source, here.drop, here.measured)
+        yield from _places(branch, replace(here, where=f"{here.where}.branches[{i}]"))
 
 
 def _of_cables(feed):
@@ -265,7 +315,18 @@ def _of_cables(feed):
         yield words.CLAD
     if any(cable.doubtful for cable in cables):
         yield words.DOUBTFUL
+    if any(cable.current_rating is not None for cable in cables):
+        yield words.AS_LAID
     yield f"Resistances are those at {', '.join(sorted({f'{cable.temperature - 273.15:.0f}' for cable in cables}))} °C."
+
+
+def _of_amplifiers(feed):
+    if any(draw.maker_fuse is None for draw in feed.amplifiers):
+        yield words.NO_MAKER
+    if any(draw.efficiency > LIKELY for draw in feed.amplifiers):
+        yield words.TOO_EFFICIENT
+    if feed.amplifiers:
+        yield words.WAKES
 
 
 def _of_volts(feed):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 FUSE_AT_THE_BATTERY = (
     "Put the fuse as close to the battery as it goes (within 45 cm is common practice). Its breaking capacity must "
-    "suit a battery. Disconnect the battery's - first."
+    "suit a battery. Disconnect the battery's - first, and ask whether it must be registered after that."
 )
 FUSE_AT_THE_SPLIT = "Each branch has its fuse where it begins, at the split."
 GROMMET = "A grommet at every metal edge, and clear of seat rails: a bare wire burns."
@@ -19,9 +19,13 @@ ZERO_BACK = "A way back of 0 ohm was not measured: even a short thick wire has s
 NO_SOURCE = "Nobody is named for a cable's current rating: read it in the cable's own data sheet."
 BY_RESISTIVITY = "A resistance goes by the metal alone: stranded wire of that size may have 10 to 16 % more."
 DOUBTFUL = "A rating is high for its wire: only insulation for great heat carries that. Read the data sheet again."
+AS_LAID = "A rating holds as the maker lays the cable: in a bundle, in heat or under carpet it carries less."
+NO_MAKER = "No largest fuse is named for an amplifier: read its sheet, for a fuse that suits the wire may be too large."
+TOO_EFFICIENT = "No amplifier gives out nearly all that it takes: read its efficiency at full power again."
 CLAD = "Clad wire loses more than copper of the same size, and breaks sooner where it bends."
 SEVERAL = (
     "What shares a fuse with other things is not protected by it. Give each a branch with a fuse of its own, within "
     "its maker's figure."
 )
+WAKES = "Noise on the wires can wake an amplifier that senses the signal, and drain the battery."
 NOT_BY_MUSIC = "Music draws less on average; the fuse is for a steady sine."

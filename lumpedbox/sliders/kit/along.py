@@ -12,8 +12,6 @@ from .reading import is_drawn
 from .scene import REFERENCE
 from .taking import Taken
 
-INDENT = "    "  # before a piece of a branch
-
 
 def taken_of(page, address=""):
     """Return what a page stands at.
@@ -43,7 +41,7 @@ def taken_of(page, address=""):
         invented=invented(chosen),
         address=address,
         along=page.scene.along,
-        feed=tuple((f"{INDENT * bool(piece['branch'])}{piece['text']}", piece["note"]) for piece in page.board.feed),
+        feed=tuple(page.board.feed),
     )
 
 

@@ -29,10 +29,14 @@ const createFeed = (() => {
 
   return (model) => {
     const list = make("ol", { class: "lb-feed-list", "aria-label": "The feed, piece by piece" });
-    const host = make("div", { class: "lb-feed" }, list);
+    const title = make("b", { text: "To buy" }), buy = make("ul", { class: "lb-feed-buy", "aria-label": "To buy" });
+    const host = make("div", { class: "lb-feed" }, list, title, buy);
     const show = () => {
-      const pieces = model.get("feed");
+      const told = model.get("feed"), pieces = told.filter(({ kind }) => kind !== "buy");
+      const lines = told.filter(({ kind }) => kind === "buy");
       host.hidden = !pieces.length;
+      title.hidden = buy.hidden = !lines.length;
+      buy.replaceChildren(...lines.map(({ text }) => make("li", { text })));
       const after = (at) => pieces.slice(at + 1).some(({ branch, kind }) => kind !== "back" && branch !== pieces[at].branch && branch);
       list.replaceChildren(...pieces.map((piece, at) => {
         const words = make("div", { class: "lb-feed-words" }, make("span", { text: piece.text }));

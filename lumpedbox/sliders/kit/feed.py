@@ -13,13 +13,14 @@ from ...build.feed import awg
 from ...build.feed.cable import CLASS_5
 from ...units import mm2
 from .answer import Said, say
-from .controls import Slider
+from .controls import LENGTHS, Slider
 from .systems import SYSTEMS, Kind, Shown
 
 BATTERY, FUSE, WIRE, GROMMET, SPLIT, LOAD, BACK = "battery", "fuse", "wire", "grommet", "split", "load", "back"
+BUY = "buy"  # no piece, but a line of what to buy
 GAUGES = (*range(20, 0, -2), "1/0", "2/0", "3/0", "4/0")  # those that are sold as cable: common practice, no source
-GAUGE = re.compile(r"\s*(?:AWG\s*)?([1-4]/0|\d{1,2})\s*(?:AWG|gauge|ga)?\s*", re.IGNORECASE)
-NAMED = re.compile(r"AWG|gauge|ga|/0", re.IGNORECASE)
+GAUGE = re.compile(r"\s*(?:AWG\s*)?([1-4]/0|0{2,4}|\d{1,2})\s*(?:AWG|gauge|ga)?\s*", re.IGNORECASE)
+NAMED = re.compile(r"AWG|gauge|ga|/0|00", re.IGNORECASE)
 NOTHING = say("")
 SAME = 0.005  # of a gauge number: so near an area is that of the gauge
 
@@ -60,9 +61,12 @@ class Drawing:
     ----------
     pieces : tuple of Piece
         In their order, those of a branch together.
+    buy : tuple of Said
+        What to buy, line by line.
     """
 
     pieces: tuple
+    buy: tuple = ()
 
     def said(self, system):
         """Return it as plain data, with its words in the reader's units."""
@@ -75,7 +79,7 @@ class Drawing:
                 "known": piece.known,
                 "thick": math.sqrt(piece.area / mm2),
             }
-            for piece in self.pieces
+            for piece in (*self.pieces, *(Piece(BUY, line) for line in self.buy))
         ]
 
 
@@ -112,7 +116,35 @@ class Squares(Shown):
 WIRE_SIZE = Kind(Squares("mm²", mm2, 2), Gauged("AWG", mm2, 2))
 
 
-class Size(Slider):
+class Exact(Slider):
+    """A slider for what burns where it is wrong: nothing beyond its ends is taken, typed or by a link."""
+
+    def _within(self, value, text, values, system):
+        if not math.isclose(self.nearest(value), value, rel_tol=1e-9):
+            ends = " to ".join(self.reading(end, values, system) for end in (self.low, self.high))
+            outside = f"{text.strip()} is outside {ends} {self.unit(values, system)}. Nothing is taken for it."
+            raise ValueError(f"{outside}{self._meant(text, self.high, values) if self._is_length else ''}")
+        return value, ""
+
+    @property
+    def _is_length(self):
+        return self.kind.metric.unit in LENGTHS
+
+    def read(self, text):
+        """Return the value of a link's text. [SI]
+
+        Raises
+        ------
+        ValueError
+            If it is not a number, or outside.
+        """
+        value = super().read(text)
+        if not math.isclose(value, float(text), rel_tol=1e-9, abs_tol=1e-12):
+            raise ValueError(f"{self.label}: {text} is outside what this page reaches")
+        return value
+
+
+class Size(Exact):
     """A slider for the size of a wire, which stops at what is sold: in mm2, or by gauge."""
 
     def __init__(self, name, label, start, group="", only=None):
@@ -143,14 +175,14 @@ class Size(Slider):
         """Return (area, refusal) of what was typed: a gauge where it says so or the reader counts in them. [m2]"""
         gauge = GAUGE.fullmatch(text)
         if gauge and (system != SYSTEMS[0] or NAMED.search(text)):
-            number = gauge[1]
+            number = f"{len(gauge[1])}/0" if gauge[1].strip("0") == "" and len(gauge[1]) > 1 else gauge[1]
             return self._within(awg(number if "/" in number else int(number)), text, values, system)
         shown = Shown("mm²", mm2, 2)
-        metric = Slider(self.name, self.label, Kind(shown, shown), self.low, self.high, self.start, None)
+        metric = Exact(self.name, self.label, Kind(shown, shown), self.low, self.high, self.start, None)
         return metric.typed(text, values, system)
 
 
-class Known(Slider):
+class Known(Exact):
     """A slider for something that may not be known: its lowest stop says so."""
 
     def __init__(self, name, label, kind, high, start, step, group="", only=None, unknown="not known"):

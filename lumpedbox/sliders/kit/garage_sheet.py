@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 
 from ...units import inch, mm
 from .cautions import CAUTIONS
+from .feed_on_paper import feed_block
 from .paper import (
     GAP,
     INK,
@@ -82,11 +83,10 @@ class _Sheet:
         return stacked([paragraph(text, self.width, self.style(8.5, ink=SOFT)) for text in conditions if text])
 
     def feed(self):
-        """Return the pieces of a feed in their order, with what to mind at each."""
+        """Return the pieces of a feed in their order, with what to mind at each, and what to buy."""
         if not self.taken.feed:
             return space(0)
-        title = paragraph("The feed, piece by piece", self.width, self.style(9.5, bold=True))
-        return stacked([self.gap(), title, table(self.taken.feed, self.width, self.style(8.5))])
+        return stacked([self.gap(), feed_block(self.taken.feed, self.width, self.style(8.5))])
 
     def kept(self):
         """Return the facts of what was kept beside those of now, where they differ."""

@@ -59,8 +59,8 @@ class Taken:
         A link that opens the page as it stands, without any token.
     along : str
         The heading of the first of the curves' columns, with its unit.
-    feed : tuple of (str, str)
-        The pieces of a feed in their order, and what to mind at each.
+    feed : tuple of dict
+        The pieces of a feed in their order and what to buy, as `Drawing.said` tells.
     """
 
     question: str

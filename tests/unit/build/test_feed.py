@@ -192,6 +192,13 @@ def test_one_makers_figure_does_not_cap_a_feed_of_several_amplifiers():
     assert any("fuse of its own" in remark for remark in feed(draws=two).remarks)
 
 
+def test_a_converter_alone_stays_within_its_makers_figure():
+    """By hand: 150 / 0.65 / 13.8 = 16.7 A, over 0.8 20.9: 25 A would be more than the 10 A that its maker allows."""
+    converter = Draw(power=150, efficiency=0.65, maker_fuse=10, kind="converter")
+    assert refusal(lambda: feed(draws=converter).fuse).binds == ("maker",)
+    assert feed(draws=dataclasses.replace(converter, maker_fuse=25)).fuse == 25
+
+
 def test_one_amplifier_beside_lights_stays_within_its_makers_figure():
     shared = [Draw(power=300, efficiency=0.65, maker_fuse=40), Draw(power=60, efficiency=1, kind="lights")]
     assert refusal(lambda: feed(draws=shared).fuse).binds == ("maker",)  # 37.8 / 0.8 = 47.3 A
@@ -243,12 +250,24 @@ REFUSED = {
         r"^Feed\.branches\[0\]\.cable\.current_rating is missing: a fuse protects the cable",
     ),
     "second battery with one fuse": (
-        lambda: SecondBattery(cable=cable(), current=60, fuses="one end"),
+        lambda: SecondBattery(cable=cable(), current=60, voltage=13.8, fuses="one end"),
         r"^SecondBattery\.fuses must be at both ends, got 'one end': each battery can burn",
     ),
     "second battery without a fuse": (
-        lambda: SecondBattery(cable=cable(), current=60, fuses="none"),
+        lambda: SecondBattery(cable=cable(), current=60, voltage=13.8, fuses="none"),
         r"^SecondBattery\.fuses must be at both ends, got 'none'",
+    ),
+    "second battery without the system's voltage": (
+        lambda: SecondBattery(cable=cable(), current=60),
+        r"^SecondBattery\.voltage is missing: measure it first",
+    ),
+    "second battery in a high-voltage vehicle": (
+        lambda: SecondBattery(cable=cable(), current=60, voltage=13.8, vehicle="high voltage"),
+        r"^SecondBattery\.vehicle is 'high voltage'.*qualified person only",
+    ),
+    "second battery on 48 V of a mild hybrid": (
+        lambda: SecondBattery(cable=cable(), current=60, voltage=48, vehicle="mild hybrid"),
+        r"^SecondBattery\.vehicle is 'mild hybrid', and only its 12 V side may be used",
     ),
     "fuse without the cable's rating": (
         lambda: feed(cable=cable(rating=None)).fuse,
@@ -260,6 +279,14 @@ REFUSED = {
     ),
     "clad wire from a copper table": (
         lambda: feed(cable=cable(metal=CLAD, source="table of copper wire")).fuse,
+        r"^Feed\.cable\.source .* no copper table stands for it",
+    ),
+    "clad wire from a table that names no metal": (
+        lambda: feed(cable=cable(metal=CLAD, source="a table for 25 mm2")).fuse,
+        r"^Feed\.cable\.source .* no copper table stands for it",
+    ),
+    "clad wire from a standard of copper": (
+        lambda: feed(cable=cable(metal=CLAD, source="IEC 60228, class 5")).fuse,
         r"^Feed\.cable\.source .* no copper table stands for it",
     ),
     "clad wire without its share": (
@@ -349,7 +376,7 @@ def test_reserve_at_idle():
 
 def test_both_ends_of_a_second_battery():
     """By hand: 60 / 0.8 = 75 A: 80 A at both ends."""
-    assert SecondBattery(cable=cable(), current=60).fuse == 80
+    assert SecondBattery(cable=cable(), current=60, voltage=13.8).fuse == 80
 
 
 def test_share_of_music():
@@ -387,6 +414,9 @@ SAID = {
         "10.55 V arrive; rear amplifier is made for 10.8 V and more",
     ),
     "regulated": ({"return_resistance": 2e-3}, "the amplifier draws 63 A at the 13.44 V that arrive"),
+    "no maker's figure": ({}, "No largest fuse is named for an amplifier"),
+    "all power out": ({"draws": Draw(power=550, efficiency=1)}, "No amplifier gives out nearly all that it takes"),
+    "as it is laid": ({}, "in a bundle, in heat or under carpet it carries less"),
     "split": ({"branches": feed()}, "its fuse where it begins, at the split"),
     "music": ({}, "the fuse is for a steady sine"),
 }
@@ -399,10 +429,46 @@ def test_remarks(what):
 
 
 @pytest.mark.parametrize(
-    "what", ["start-stop", "mild hybrid", "doubtful", "zero is no measurement", "nobody's rating", "clad", "split"]
+    "what",
+    [
+        "start-stop",
+        "mild hybrid",
+        "doubtful",
+        "zero is no measurement",
+        "nobody's rating",
+        "clad",
+        "split",
+        "all power out",
+    ],
 )
 def test_remarks_stand_only_where_they_apply(what):
     assert not any(SAID[what][1] in remark for remark in feed(return_resistance=2e-3).remarks)
+
+
+def test_no_word_of_a_missing_figure_where_it_is_given():
+    named = feed(draws=Draw(power=550, efficiency=0.65, maker_fuse=80), cable=cable(rating=None))
+    assert not any("No largest fuse" in remark or "in a bundle" in remark for remark in named.remarks)
+
+
+def test_a_short_at_the_end_of_a_long_thin_wire():
+    """By hand: 15 m of 1 mm2 (19.5) are 0.2925 ohm; 13.8 V drive 47.2 A through it, less than twice 25 A.
+
+    250 W take 18.1 A: 22.6 over 0.8, so 25 A. With 5 m the short draws 141.5 A, and nothing is said.
+    """
+    draw = Draw(power=250, efficiency=1, kind="lights")
+    long, short = (feed(cable=cable(1.0, metres, 25.0), draws=draw) for metres in (15.0, 5.0))
+    said = "A short at its end draws at most 47.2 A, and a fuse of 25 A may be slow: shorten the wire."
+    assert said in long.remarks
+    assert not any("A short" in remark for remark in short.remarks)
+
+
+def test_a_short_behind_two_wires_counts_both():
+    """By hand: trunk and branch are 5 m of 1 mm2, 0.0975 ohm each, and 0.3 and 0.2 ohm back."""
+    lights = Draw(power=100, efficiency=1, kind="lights")
+    branch = Feed(voltage=13.8, cable=cable(1.0, 5.0, 25.0), draws=lights, return_resistance=0.2, name="the lights")
+    trunk = Feed(voltage=13.8, cable=cable(1.0, 5.0, 25.0), branches=branch, return_resistance=0.3)
+    # 13.8 / (0.0975 + 0.3 + 0.0975 + 0.2) = 19.86 A; 100 / 13.8 / 0.8 = 9.06: 10 A, of which twice is 20
+    assert any("the end of the lights draws at most 19.9 A" in remark for remark in trunk.remarks)
 
 
 def test_nothing_is_called_safe():

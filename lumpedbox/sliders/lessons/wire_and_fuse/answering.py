@@ -15,6 +15,10 @@ from ...kit.systems import LEVEL, VOLTAGE, WAY
 from .drawing import CURRENT, DROP
 
 DRAWN, LOST, ARRIVES, LEVEL_LOST, FUSE = "draws", "lost on the way there", "arrives", "highest level", "fuse"
+LATER = "later stages"
+HOLDS, THIN, CHANGED = "wire and fuse hold", "too thin a wire", "another fuse"
+OVER, TOO_MUCH, UNKNOWN_WIRE = "over the maker's figure", "a feed of its own for what is new", "a wire is not rated"
+AS_OPENED = "engine", 13.8  # V: what the page stands at before anybody has said what there is
 LOW = 0.05  # of the battery's volts, from where on a drop is much: common practice, no source
 
 
@@ -50,12 +54,16 @@ class Telling:
     refusal : Refused or None
     values : dict
         What the controls stand at. [SI]
+    later : tuple of (AfterStage, Feed, tuple of float, Refused)
+        The chosen stage of the upgrade and those after it, with this wire: its feed and its fuses, [A], or None
+        and what stands against them.
     """
 
     feed: object
     fuses: tuple
     refusal: object
     values: dict
+    later: tuple = ()
 
     def answer(self):
         """Say which fuse, what is lost, and what must be found out first."""
@@ -72,6 +80,12 @@ class Telling:
         if self.refusal is not None:
             return self._refused()
         lost, fuse = DROP(self._there()), CURRENT(self.fuses[0])
+        if (most := self._doubtful()) is not None:
+            return say(
+                "Fuse it at {fuse} only if this wire's own sheet allows it: {rating} is much for its size.",
+                fuse=fuse,
+                rating=CURRENT(most.current_rating),
+            )
         if self._there() > LOW * self.feed.voltage:
             return say(
                 "Fuse it at {fuse}. Thicker or shorter wire pays: {lost} are lost on the way there.",
@@ -81,6 +95,10 @@ class Telling:
         return say(
             "Fuse it at {fuse}, close to the battery. The wire loses {lost} on the way there.", fuse=fuse, lost=lost
         )
+
+    def _doubtful(self):
+        """Return the cable whose rating is more than usual insulation carries, if there is one."""
+        return next((place.feed.cable for place in self.feed.places if place.feed.cable.doubtful), None)
 
     def _there(self):
         """Volts that the wire to the amplifier loses, the way back left out. [V]"""
@@ -108,7 +126,7 @@ class Telling:
     def _no_fuse(self, error, whose):
         of = "branch_" if "branches[1]" in error.owner else ""
         needed = CURRENT(error.needed)
-        most = {CABLE: CURRENT(self.values[f"{of}rating"]), MAKER: CURRENT(self.values["maker"])}
+        most = {CABLE: CURRENT(self.values[f"{of}rating"]), MAKER: CURRENT(self.values[f"{of}maker"])}
         if error.binds == (CABLE,):
             words_ = f"No fuse fits: {{needed}} are needed. {whose} may carry {{most}}: take thicker wire."
             return say(words_, needed=needed, most=most[CABLE])
@@ -137,8 +155,50 @@ class Telling:
             told = "; ".join(f"{{fuse{i}}} {_where(place.feed)}" for i, place in enumerate(self.feed.places))
             yield fact(FUSE, told, **{f"fuse{i}": CURRENT(fuse) for i, fuse in enumerate(self.fuses)})
 
+            if self.later:
+                yield fact(LATER, self._holds())
+
+    def _holds(self):
+        """Say up to which stage this wire and this fuse are right."""
+        wrong = [(stage.number, told) for stage, *rest in self.later if (told := self._verdict(*rest)) != HOLDS]
+        if not wrong:
+            return "wire and fuse hold"
+        first = [(number, told) for number, told in wrong if told != wrong[0][1]][:1]
+        return "; ".join(f"{told} from stage {number} on" for number, told in [wrong[0], *first])
+
+    def _verdict(self, feed, fuses, refusal):
+        """Return what this wire and this fuse are to a stage."""
+        if isinstance(refusal, NoFuse):
+            return OVER if refusal.binds == (MAKER,) else THIN
+        if feed is None:
+            return THIN if refusal is not None else TOO_MUCH
+        if not fuses:
+            return UNKNOWN_WIRE
+        figures = [draw.maker_fuse for draw in feed.draws if draw.maker_fuse]  # of an amplifier without a branch
+        enough = len(fuses) <= len(self.fuses) and all(a <= b for a, b in zip(fuses, self.fuses, strict=False))
+        return HOLDS if enough and self.fuses[0] <= min(figures, default=self.fuses[0]) else CHANGED
+
+    def _by_stage(self):
+        """Say of each stage what it draws, and whether wire and fuse are right for it."""
+        for stage, feed, fuses, refusal in self.later:
+            who = verbatim(f"Stage {stage.number}, {stage.name}")
+            told = verbatim(self._verdict(feed, fuses, refusal)) if self.fuses else verbatim("no fuse now")
+            if feed is None:
+                yield say("{who}: {told}.", who=who, told=told)
+            else:
+                fuse = say("; its fuse {fuse}", fuse=CURRENT(fuses[0])) if fuses else say("")
+                yield say(
+                    "{who}: draws {current}{fuse}: {told}.",
+                    who=who,
+                    current=CURRENT(feed.current),
+                    fuse=fuse,
+                    told=told,
+                )
+        if self.later:
+            yield say("A stage counts the channels that play, each at its sheet's power, or more into a lower load.")
+
     def _details(self):
-        yield from self._to_buy()
+        yield from self._by_stage()
         yield from self._between()
         yield say(
             "A fuse carries {share} % of its rating for long, and the wire burns above its own (common practice, no "
@@ -166,17 +226,19 @@ class Telling:
                     most=CURRENT(most),
                 )
 
-    def _to_buy(self):
+    def to_buy(self):
         """Say what to buy, with a fuse for every wire."""
         for place, fuse in zip(self.feed.places, self.fuses, strict=False):
             cable = place.feed.cable
             yield say(
-                f"Buy{f' for the branch, {place.feed.name}' if place.feed.name else ''}: {{length}} of {{size}} "
-                f"{self.values['metal']}, a holder with a fuse of {{fuse}}.",
+                f"{{length}} of {{size}} {self.values['metal']}, a holder with a fuse of {{fuse}}"
+                f"{f' for the {place.feed.name}'.replace('the a ', 'the ') if place.feed.name else ''}.",
                 length=WAY(cable.length),
                 size=sized(cable.area),
                 fuse=CURRENT(fuse),
             )
+        if self.fuses:
+            yield say("A grommet for every metal edge, and the way back as its maker asks for.")
 
     def _conditions(self):
         if self.feed is None:
@@ -190,6 +252,10 @@ class Telling:
 
     def _cautions(self):
         yield verbatim(words.DEFER)
+        if (self.values["vehicle"], self.values["battery"]) == AS_OPENED:
+            yield say(
+                "Taken: an engine alone, and {volts}. Say what yours is, and measure.", volts=VOLTAGE(AS_OPENED[1])
+            )
         if self.values["vehicle"] in ("start-stop", "mild hybrid"):
             yield verbatim(words.BY_VEHICLE[self.values["vehicle"]])
         if self.values["metal"] != "copper":

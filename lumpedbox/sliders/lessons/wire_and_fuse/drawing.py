@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ....build.feed import words
+from ....build.feed.draw import AMPLIFIER
 from ...kit.answer import say, verbatim
 from ...kit.feed import BACK, BATTERY, FUSE, GROMMET, LOAD, NOTHING, SPLIT, WIRE, Drawing, Piece, sized
 from ...kit.systems import VOLTAGE, WAY, same
@@ -15,7 +16,7 @@ GROUND = {
 }
 
 
-def drawn_feed(feed, fuses, metal):
+def drawn_feed(feed, fuses, metal, buy):
     """Return the pieces of a feed.
 
     Parameters
@@ -25,10 +26,17 @@ def drawn_feed(feed, fuses, metal):
         One a cable in the order of `feed.places`; empty where there is none. [A]
     metal : str
         As the page calls it.
+    buy : tuple of Said
     """
     fuses = fuses or (None,) * len(feed.places)
     trunk, *branches = zip(feed.places, fuses, strict=True)
-    pieces = [Piece(BATTERY, say("Battery, {volts}", volts=VOLTAGE(feed.voltage)), say("Take its − off first."))]
+    pieces = [
+        Piece(
+            BATTERY,
+            say("Battery, {volts}", volts=VOLTAGE(feed.voltage)),
+            say("Take its − off first, and ask whether it must be registered after."),
+        )
+    ]
     pieces += _cable(*trunk, metal, 0)
     pieces.append(Piece(GROMMET, say("Grommet"), say("At every metal edge; keep clear of seat rails.")))
     if branches:
@@ -37,7 +45,7 @@ def drawn_feed(feed, fuses, metal):
         pieces += [*_cable(place, fuse, metal, number), _load(place, number)]
     if not branches:
         pieces.append(_load(trunk[0], 0))
-    return Drawing((*pieces, _back(feed)))
+    return Drawing((*pieces, _back(feed)), buy)
 
 
 def _cable(place, fuse, metal, branch):
@@ -65,17 +73,28 @@ def _cable(place, fuse, metal, branch):
 def _rating(cable):
     if cable.current_rating is None:
         return say("What it may carry is not known: read its data sheet.")
-    return say("It may carry {rating}.", rating=CURRENT(cable.current_rating))
+    return say(
+        "It may carry {rating} as its maker lays it: less in a bundle or in heat.", rating=CURRENT(cable.current_rating)
+    )
 
 
 def _load(place, branch):
     (draw,) = place.feed.draws
     name = draw.name.removeprefix("a ").removeprefix("the ").capitalize()
-    if not place.measured:
-        return Piece(
-            LOAD, say(f"{name}: {{volts}} less the way back", volts=DROP(place.source - place.drop)), branch=branch
-        )
-    return Piece(LOAD, say(f"{name}: {{volts}} arrive", volts=DROP(place.voltage)), branch=branch)
+    volts = say("{volts} arrive", volts=DROP(place.voltage)) if place.measured else _at_most(place)
+    return Piece(LOAD, say(f"{name}: {{volts}}", volts=volts), _makers_figure(draw), branch)
+
+
+def _at_most(place):
+    return say("{volts} less the way back", volts=DROP(place.source - place.drop))
+
+
+def _makers_figure(draw):
+    if draw.kind != AMPLIFIER:
+        return NOTHING
+    if draw.maker_fuse is None:
+        return say("Its maker's largest fuse is not known: read its sheet first.")
+    return say("Its maker allows {most} at most.", most=CURRENT(draw.maker_fuse))
 
 
 def _back(feed):

@@ -11,26 +11,36 @@ from ....build.feed.fuses import CONTINUOUS
 from ....errors import Refused
 from ....figures.stack import Panel
 from ....units import mm2, percent
-from ...kit.controls import Choice, Slider
-from ...kit.feed import Known, Size
+from ...kit.controls import Choice
+from ...kit.feed import Exact, Known, Size
 from ...kit.page import Page
 from ...kit.scene import Scene
 from ...kit.systems import POWER, VOLTAGE, WAY, same
-from .answering import Telling
+from .answering import AS_OPENED, Telling
+from .batteries import Batteries
 from .drawing import drawn_feed
+from .upgrade import BY_HAND, Stages
 
 SIZES = np.array(list(CLASS_5))  # mm2
 GRID = np.union1d(np.geomspace(0.5, 120.0, 160), SIZES)
 TITLE = "Which wire, and which fuse?"
 METALS = {"copper": "copper", "clad, 10 % copper": CLAD_10, "clad, 15 % copper": CLAD_15}
 MADE_FOR = {"12 V": (10.8, 16.0), "24 V": (20.0, 32.0), "48 V": (36.0, 60.0)}  # common practice, no source
-AMPLIFIER, WIRE, BRANCH = "the amplifier", "the wire", "what else is on it"
-ALONE, LIGHTS, CONVERTER = "nothing else", "lights", "a converter"
+AMPLIFIER, WIRE, BRANCH, UPGRADE = "the amplifier", "the wire", "what else is on it", "from my upgrade"
+ALONE, LIGHTS, CONVERTER, SECOND, OTHER = (
+    "nothing else",
+    "lights",
+    "a converter",
+    "a second amplifier",
+    "something else",
+)
+KINDS = {LIGHTS: "lights", CONVERTER: "converter", SECOND: "amplifier", OTHER: "other"}
+ELSE = {"": ALONE, "amplifier": SECOND, "other": OTHER}  # what a plan tells of
 OWN, COPPER, NOBODY = "its data sheet", "a table of copper", "nobody yet"
 SOURCES = {OWN: "the data sheet of this wire", COPPER: "a table of copper", NOBODY: ""}
 TOPS = (0.5, 1.0, 2.0, 5.0, 20.0, 60.0)  # V, of the panel
 CURVES = ("own", "copper", "clad", "branch", "needed", "rating", "maker", "fuse", "branch rating", "branch fuse")
-EFFICIENCY = {LIGHTS: 1.0, CONVERTER: 0.85}  # of a converter common practice, no source
+EFFICIENCY = {LIGHTS: 1.0, CONVERTER: 0.85, OTHER: 1.0}  # of a converter common practice, no source
 BETWEEN = 0.5  # m, from the split to the amplifier
 AMPERE = same("A", decimals=0)
 SHARE = same("%", percent, 0)
@@ -45,7 +55,8 @@ class WireAndFuse(Scene):
     along = "size of the wire [mm²]"
     reads_at = 16.0
 
-    def __init__(self):
+    def __init__(self, stages):
+        self._stages = stages
         pens = {
             "own": ("first", "this metal"),
             "copper": ("family 4", "copper"),
@@ -92,11 +103,13 @@ class WireAndFuse(Scene):
         trunk = whole | {"cable": self.cable(values), "return_resistance": values["back"] or None}
         if values["more"] == ALONE:
             return Feed(draws=amplifier, **trunk)
+        second = values["more"] == SECOND
         on_branch = Draw(
             power=values["branch_power"],
-            efficiency=EFFICIENCY[values["more"]],
+            efficiency=values["branch_efficiency"] if second else EFFICIENCY[values["more"]],
+            maker_fuse=(values["branch_maker"] or None) if second else None,
             rated_voltage=MADE_FOR[values["made_for"]],
-            kind="lights" if values["more"] == LIGHTS else "converter",
+            kind=KINDS[values["more"]],
             name=values["more"],
         )
         to_amplifier = self.cable(values | {"length": BETWEEN})
@@ -114,18 +127,23 @@ class WireAndFuse(Scene):
 
     def curves(self, values):
         """Find the feed, or why there is none, and what wires of every size would lose."""
-        self.feed_found, self.refusal, self.fuses = None, None, ()
-        try:
-            if values["vehicle"] == UNKNOWN:
-                raise Refused("Feed", "vehicle", "is not known")
-            self.feed_found = self.parts(values)
-            self.fuses = tuple(place.fuse for place in self.feed_found.places)
-        except Refused as error:
-            self.refusal = error
+        self.feed_found, self.fuses, self.refusal = self.found(values)
         shown = {name: {} for name in CURVES} | {"size": values["area"] / mm2}
         if self.feed_found is not None:
             shown |= self._volts(self.feed_found, values) | self._currents(self.feed_found, values)
         return shown
+
+    def found(self, values):
+        """Return the feed, the fuse of each of its cables, and why there is none: what is missing is None or empty."""
+        feed, fuses = None, ()
+        try:
+            if values["vehicle"] == UNKNOWN:
+                raise Refused("Feed", "vehicle", "is not known")
+            feed = self.parts(values)
+            fuses = tuple(place.fuse for place in feed.places)
+        except Refused as error:
+            return feed, fuses, error
+        return feed, fuses, None
 
     def _volts(self, feed, values):
         """Return the volts lost up to the amplifier by the size of the trunk, and up to the end of a branch."""
@@ -158,11 +176,25 @@ class WireAndFuse(Scene):
 
     def feed(self, values):
         """Return the feed piece by piece; nothing where only a qualified person may touch it."""
-        return None if self.feed_found is None else drawn_feed(self.feed_found, self.fuses, values["metal"])
+        if self.feed_found is None:
+            return None
+        buy = tuple(Telling(self.feed_found, self.fuses, self.refusal, values).to_buy())
+        return drawn_feed(self.feed_found, self.fuses, values["metal"], buy)
 
     def answer(self, values):
         """Say which fuse, what is lost, and what must be found out first."""
-        return Telling(self.feed_found, self.fuses, self.refusal, values).answer()
+        return Telling(self.feed_found, self.fuses, self.refusal, values, self._later(values)).answer()
+
+    def _later(self, values):
+        """Return (stage, feed, fuses, refusal) of the chosen stage and those after it, with this wire."""
+        if values["stage_done"] == BY_HAND or self.feed_found is None:
+            return ()
+        offered, stages = self._stages.offered, self._stages.stages
+        first = [one.option for one in stages].index(values["stage_done"])
+        return tuple(
+            (one, *(self.found(values | offered[one.option]) if one.option in offered else (None, (), None)))
+            for one in stages[first:]
+        )
 
 
 def ohm_of_a_metre(metal):
@@ -196,11 +228,11 @@ def about_the_amplifier():
     """Return the controls of the vehicle and the first step."""
     amplifier = at(AMPLIFIER)
     return [
-        Choice("vehicle", "Vehicle", VEHICLES, "engine", group="vehicle"),
-        Slider("battery", "Battery, running", VOLTAGE, 10.0, 60.0, 13.8, 0.1, "vehicle", known),
-        Choice("step", "Now enter", (AMPLIFIER, WIRE, BRANCH), AMPLIFIER, group="vehicle", only=known),
-        Slider("power", "Sine power, all channels", POWER, 20.0, 3000.0, 300.0, 10.0, "amplifier", amplifier),
-        Slider("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier", amplifier),
+        Choice("vehicle", "Vehicle", VEHICLES, AS_OPENED[0], group="vehicle"),
+        Exact("battery", "Battery, running", VOLTAGE, 10.0, 60.0, AS_OPENED[1], 0.1, "vehicle", known),
+        Choice("step", "Now enter", (AMPLIFIER, WIRE, BRANCH, UPGRADE), AMPLIFIER, group="vehicle", only=known),
+        Exact("power", "Sine power, all channels", POWER, 5.0, 3000.0, 300.0, 10.0, "amplifier", amplifier),
+        Exact("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier", amplifier),
         Choice("made_for", "Made for", MADE_FOR, "12 V", group="amplifier", only=amplifier),
         Known("maker", "Maker's largest fuse", AMPERE, 400.0, 0.0, 5.0, "amplifier", amplifier),
         Choice("taken_from", "Fed from", (BATTERY, TAP), BATTERY, group="amplifier", only=amplifier),
@@ -213,7 +245,7 @@ def about_the_wire():
     return [
         Size("area", "Size", 16 * mm2, "wire", wire),
         Choice("metal", "Metal", METALS, "copper", group="wire", only=wire),
-        Slider("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire", wire),
+        Exact("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire", wire),
         Choice("source", "Rating from", SOURCES, OWN, group="wire", only=wire),
         Known("rating", "It may carry", AMPERE, 500.0, 75.0, 5.0, "wire", at(WIRE, rated)),
         Known("back", "Way back", MILLIOHM, 0.05, 0.0, 0.5e-3, "wire", wire, unknown="not measured"),
@@ -222,17 +254,42 @@ def about_the_wire():
 
 def about_a_branch():
     """Return the controls of the third step."""
+    second = at(BRANCH, lambda values: values["more"] == SECOND)
     branch, its_rating = at(BRANCH, branches), at(BRANCH, lambda values: rated(values) and branches(values))
     return [
-        Choice("more", "On the same feed", (ALONE, LIGHTS, CONVERTER), ALONE, group="branch", only=at(BRANCH)),
-        Slider("branch_power", "Its power", POWER, 5.0, 1000.0, 60.0, 5.0, "branch", branch),
+        Choice("more", "On the same feed", (ALONE, *KINDS), ALONE, group="branch", only=at(BRANCH)),
+        Exact("branch_power", "Its power", POWER, 5.0, 3000.0, 60.0, 5.0, "branch", branch),
+        Exact("branch_efficiency", "Its efficiency", SHARE, 0.3, 0.95, 0.65, 0.01, "branch", second),
+        Known("branch_maker", "Its maker's fuse", AMPERE, 400.0, 0.0, 5.0, "branch", second),
         Size("branch_area", "Its wire", 2.5 * mm2, "branch", branch),
-        Slider("branch_length", "Its length", WAY, 0.2, 10.0, 2.0, 0.1, "branch", branch),
+        Exact("branch_length", "Its length", WAY, 0.2, 10.0, 2.0, 0.1, "branch", branch),
         Known("branch_rating", "Its wire may carry", AMPERE, 200.0, 20.0, 1.0, "branch", its_rating),
     ]
 
 
+class FeedPage(Page):
+    """The page, on which a stage of an upgrade moves what it tells of."""
+
+    def __init__(self):
+        controls = [*about_the_amplifier(), *about_the_wire(), *about_a_branch()]
+        named = {control.name: control for control in controls if isinstance(control, Exact)}
+        self._stages, self._taken = Stages("stage_done", "Draws", ELSE, at(UPGRADE), named, "upgrade"), BY_HAND
+        controls.insert(3, self._stages)
+        super().__init__(controls, WireAndFuse(self._stages), TITLE, helpers=[Batteries()])
+
+    def follow(self, values):
+        """Take up what a stage tells once it is chosen; what is then moved by hand is no stage any more."""
+        stage, told = values["stage_done"], {}
+        if stage != BY_HAND:
+            told = self._stages.offered[stage]
+        if stage != self._taken:
+            values = values | told
+        elif any(values[name] != value for name, value in told.items()):
+            values = values | {"stage_done": BY_HAND}
+        self._taken = values["stage_done"]
+        return super().follow(values)
+
+
 def wire_and_fuse():
     """Return the page of sliders."""
-    controls = [*about_the_amplifier(), *about_the_wire(), *about_a_branch()]
-    return Page(controls, WireAndFuse(), TITLE)
+    return FeedPage()

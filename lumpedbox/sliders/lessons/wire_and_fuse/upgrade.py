@@ -1,0 +1,186 @@
+"""What is on the feed after each stage of an upgrade, as the page's controls say it."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+from pathlib import Path
+
+from ....build.feed.draw import AMPLIFIER
+from ....parts.amplifier import Amplifier
+from ....plan.files import PLAN_FILE
+from ...kit.controls import Choice
+from ...kit.stages import is_example, order_of, plan_named
+
+BY_HAND = "by hand"
+OTHERWISE = {"series": "parallel", "parallel": "series"}
+MANY = "more on the feed than this page draws"
+
+
+@dataclass(frozen=True, slots=True)
+class Supplied:
+    """One thing on the feed.
+
+    Attributes
+    ----------
+    name, kind : str
+        Kind as of a `Draw`.
+    power : float
+        What it gives with a steady sine, or takes if it is no amplifier. [W]
+    efficiency, maker_fuse : float or None
+        As the plan tells them. [1], [A]
+    """
+
+    name: str
+    kind: str
+    power: float
+    efficiency: float | None = None
+    maker_fuse: float | None = None
+
+
+def rated_load(members, wiring):
+    """Return the rated load of loudspeakers on a channel; an inner tuple is wired the other way. [ohm]"""
+    ohms = [
+        rated_load(one, OTHERWISE[wiring]) if isinstance(one, tuple) else float(one.driver.nominal_resistance)
+        for one in members
+    ]
+    return sum(ohms) if wiring == "series" else 1 / sum(1 / ohm for ohm in ohms)
+
+
+def power_of(line):
+    r"""Return the power of a steady sine at an amplifier's highest voltage, never less than its sheet says. [W]
+
+    .. math:: V^2 / \min(R, R_{rated})
+    """
+    source, channel = line.source, line.channel
+    load = min(rated_load(channel.loudspeakers, channel.wiring), float(source.rated_impedance))
+    return float(source.voltage) ** 2 / load
+
+
+def supplied(state):
+    """Return what is on the feed in a `State`: its amplifiers by the channels that play, then what else takes power."""
+    plan, playing = state.plan, {}
+    for line in state.playing:
+        if isinstance(line.source, Amplifier):
+            playing.setdefault(line.source, []).append(power_of(line))
+    bought = {item.amplifier: item for item in plan.items.values() if item.amplifier is not None}
+    found = []
+    for source, powers in playing.items():
+        item, each = bought.get(source), source.channels
+        told = (item.efficiency, item.maker_fuse) if item else (None, None)
+        parts = [powers[first : first + each] for first in range(0, len(powers), each)]
+        found += [Supplied(source.name, AMPLIFIER, sum(part), *told) for part in parts]
+    used = {name for stage in state.done for name in plan.stages[stage].uses}
+    others = [item for name, item in plan.items.items() if name in used and item.takes is not None]
+    return (*found, *(Supplied(item.name, "other", item.takes * item.count) for item in others))
+
+
+@dataclass(frozen=True, slots=True)
+class AfterStage:
+    """What is on the feed once a stage is done.
+
+    Attributes
+    ----------
+    number : int
+        Of the stage in the order, from 1.
+    name : str
+    on_it : tuple of Supplied
+    """
+
+    number: int
+    name: str
+    on_it: tuple
+
+    @property
+    def option(self):
+        """What it is called where one chooses."""
+        return f"after stage {self.number}, {self.name}"
+
+    def places(self, words):
+        """Return where the controls stand with it; nothing if the page does not draw so much. [SI]
+
+        Parameters
+        ----------
+        words : dict
+            Kind: what the page calls something else on the same feed; "" for nothing.
+        """
+        first, *others = self.on_it
+        if len(others) > 1:
+            return {}
+        told = {"power": first.power, "more": words[""], "efficiency": first.efficiency, "maker": first.maker_fuse}
+        for other in others:
+            told |= {"more": words[other.kind], "branch_power": other.power, "branch_maker": other.maker_fuse}
+            told |= {"branch_efficiency": other.efficiency}
+        return {name: value for name, value in told.items() if value is not None}
+
+
+class Stages(Choice):
+    """The stages of an upgrade after which an amplifier is on the feed; its plan is read when it is asked for.
+
+    Parameters
+    ----------
+    words : dict
+        As of `AfterStage.places`.
+    asked : callable
+        Takes the page's values; returns whether the reader looks at it.
+    sliders : dict
+        Name: slider of the page, which must reach what a stage asks for.
+    """
+
+    def __init__(self, name, label, words, asked, sliders, group=""):
+        self._words, self._asked, self._sliders = words, asked, sliders
+        super().__init__(name, label, (BY_HAND,), BY_HAND, "", group, asked)
+
+    @functools.cached_property
+    def _read(self):
+        """The stages, and what is to be said of the plan."""
+        try:
+            plan = plan_named(PLAN_FILE if Path(PLAN_FILE).exists() else "")
+        except ValueError as error:
+            return (), f"Your plan cannot be read: {error}"
+        found, order = [], order_of(plan)
+        for number, name in enumerate(order, start=1):
+            on_it = supplied(plan.after(*order[:number]))
+            if on_it and on_it[0].kind == AMPLIFIER:
+                found.append(AfterStage(number, name, on_it))
+        whose = "The plan is the example's, and invented." if is_example(plan) else ""
+        left = [f"Stage {one.number}, {one.name}: {MANY}." for one in found if not self._reached(one)]
+        nothing = "" if found else "No stage of the plan brings an amplifier."
+        return tuple(found), " ".join(filter(None, [whose, nothing, *left]))
+
+    def _reached(self, stage):
+        places = stage.places(self._words)
+        sliders = {name: self._sliders[name] for name in places if name in self._sliders}
+        return bool(places) and all(one.nearest(places[name]) == places[name] for name, one in sliders.items())
+
+    @property
+    def offered(self):
+        """Option: where the controls stand then. [SI]"""
+        return {one.option: one.places(self._words) for one in self._read[0] if self._reached(one)}
+
+    @property
+    def stages(self):
+        """All `AfterStage`."""
+        return self._read[0]
+
+    def nearest(self, chosen):
+        """Return the choice; None where it is not offered."""
+        return chosen if chosen == BY_HAND or chosen in self.offered else None
+
+    def read(self, text):
+        """Return the choice of a link's text.
+
+        Raises
+        ------
+        ValueError
+            If it is not offered.
+        """
+        if self.nearest(text) is None:
+            raise ValueError(f"{self.label}: {text} is not offered here")
+        return text
+
+    def spec(self, values, system):
+        """Return what the browser must know of it; the plan is read once the reader looks at it."""
+        if self._asked(values) or values[self.name] != BY_HAND:
+            self.options, self.left_out = (BY_HAND, *self.offered), self._read[1]
+        return super().spec(values, system)

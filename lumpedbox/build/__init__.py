@@ -17,6 +17,7 @@ from .cut_list import (
     restated,
     shopping_list,
 )
+from .drawn import Drawn, as_table, from_table
 from .feed import Cable, Draw, Feed, NoFuse, SecondBattery, alternator_reserve, awg, engine_off_time
 from .fit import fit
 from .hopper import Hopper
@@ -40,6 +41,7 @@ __all__ = [
     "Cup",
     "CutPart",
     "Draw",
+    "Drawn",
     "End",
     "Feed",
     "Forces",
@@ -66,12 +68,14 @@ __all__ = [
     "acoustic_box",
     "alternator_reserve",
     "as_sawn",
+    "as_table",
     "awg",
     "carcass_for",
     "cut_list",
     "engine_off_time",
     "fit",
     "forces",
+    "from_table",
     "gluing_sequence",
     "largest",
     "net_account",

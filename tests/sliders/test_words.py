@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 import lumpedbox.serve
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.plan.library import Library
 from lumpedbox.serve import parser
@@ -20,7 +21,6 @@ from lumpedbox.sliders import key, lessons
 from lumpedbox.sliders.exercises import solutions
 from lumpedbox.sliders.kit import board, checks, typed
 from lumpedbox.sliders.kit.board import SCRIPTS
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.controls import Choice
 from lumpedbox.sliders.kit.forms import FORMS
 from lumpedbox.sliders.kit.keeping import NONE

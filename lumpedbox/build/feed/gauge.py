@@ -12,7 +12,13 @@ SAME = 0.005  # of a gauge number: so near an area is that of the gauge
 
 
 def gauge_of(area):
-    """Return the gauge of an area as it is said, "4" or "2/0"; nothing where it is between two. [m2]"""
+    """Return the gauge of an area as it is said, "4" or "2/0"; nothing where it is between two.
+
+    Parameters
+    ----------
+    area : float
+        [m2]
+    """
     diameter = 2 * math.sqrt(area / math.pi)
     number = 36 - 39 * math.log(diameter / 0.127e-3) / math.log(92)
     if abs(number - round(number)) > SAME or not -3 <= round(number) <= 40:
@@ -21,7 +27,13 @@ def gauge_of(area):
 
 
 def in_both_sizes(area):
-    """Say an area in both ways: a gauge with its area, or an area with the next gauge that is no thinner. [m2]"""
+    """Say an area in both ways: a gauge with its area, or an area with the next gauge that is no thinner.
+
+    Parameters
+    ----------
+    area : float
+        [m2]
+    """
     gauge, squares = gauge_of(area), f"{area / mm2:.3g} mm²"
     if gauge:
         return f"{gauge} AWG ({squares})"

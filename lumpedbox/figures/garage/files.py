@@ -19,7 +19,8 @@ from .drawings import holes_of
 from .lengths import CUSTOMARY, METRIC, grid_of
 
 SYSTEM = Single(OneOf((METRIC, CUSTOMARY)))
-APART, ACROSS, LETTERS = 20.0, 1200.0, 10.0  # mm: between boards, as wide as a row gets, height of the words
+APART, ACROSS, LETTERS, PEN = 20.0, 1200.0, 10.0, 0.3  # mm: between boards; width of a row; height of words; pen
+WIDE = 0.62  # of a letter, of its height: most are narrower
 ENDS = ("left end", "right end", "lower side", "upper side")
 
 
@@ -113,37 +114,40 @@ def _sizes(hole):
     return hole.sides[:1] if hole.round else hole.sides
 
 
-def panels_as_svg(box, inside, system):
+def panels_as_svg(box, inside, system, across=ACROSS, letters=LETTERS, pen=PEN):
     """Return the text of the drawing: a group for each part, with its outline, its holes and its name.
 
     Parameters
     ----------
     box, inside, system
         As in `write_panels`.
+    across, letters, pen : float
+        Width of a row, height of the words, and width of the lines. [mm]
     """
     made = restated(box, inside, grid_of(system))
     parts, holes = cut_list(made.box, grid_of(system), made.inside), holes_of(made.box, made.inside)
     groups, x, y, row, wide = [], APART, APART, 0.0, 0.0
     for part in parts:
-        length, breadth = part.length / mm, part.breadth / mm
-        if x > APART and x + length > ACROSS:
+        name = f"{part.count} x {part.name}, {part.thickness / mm:.1f} mm"
+        length, breadth = max(part.length / mm, WIDE * letters * len(name)), part.breadth / mm
+        if x > APART and x + length > across:
             x, y, row = APART, y + row, 0.0
-        groups.append(_group(part, holes.get(part.name, ()), x, y + breadth))
-        x, row = x + length + APART, max(row, breadth + 2 * LETTERS + APART)
+        groups.append(_group(part, name, holes.get(part.name, ()), (x, y + breadth), letters))
+        x, row = x + length + APART, max(row, breadth + 1.5 * letters + APART)
         wide = max(wide, x)
     size = f'width="{wide:.3f}mm" height="{y + row:.3f}mm" viewBox="0 0 {wide:.3f} {y + row:.3f}"'
-    style = f"fill: none; stroke: black; stroke-width: 0.3; font: {LETTERS:g}px sans-serif"
+    style = f"fill: none; stroke: black; stroke-width: {pen:g}; font: {letters:g}px sans-serif"
     inner = "\n".join(groups)
     return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>\n<g style="{style}">\n{inner}\n</g>\n</svg>\n'
 
 
-def _group(part, holes, left, bottom):
+def _group(part, name, holes, corner, letters):
     """Return a part as a group, its lower left corner at a place; up is up. [mm]"""
+    left, bottom = corner
     corners = " ".join(f"{left + x / mm:.3f},{bottom - y / mm:.3f}" for x, y in part.outline)
     drawn = [f'<polygon points="{corners}"/>', *(_bored(hole, left, bottom) for hole in holes)]
-    told = escape(f"{part.count} x {part.name}, {part.thickness / mm:.1f} mm")
-    drawn.append(f'<text x="{left:.3f}" y="{bottom + 1.3 * LETTERS:.3f}" fill="black" stroke="none">{told}</text>')
-    return f"<g><title>{escape(part.name)}</title>{''.join(drawn)}</g>"
+    place = f'x="{left:.3f}" y="{bottom + 1.1 * letters:.3f}" style="fill: black; stroke: none"'
+    return f"<g><title>{escape(part.name)}</title>{''.join(drawn)}<text {place}>{escape(name)}</text></g>"
 
 
 def _bored(hole, left, bottom):

@@ -580,3 +580,23 @@ def test_what_a_wedge_holds(arrive):
     words = r"([\d.]+) litres of space hold ([\d.]+) litres of air: Qtc is ([\d.]+), not ([\d.]+)\."
     person.read(person.headline, words, 54.0, net, *map(float, Q))
     person.is_done()
+
+
+def test_a_box_is_taken_to_the_garage(arrive):
+    """A PDF on Letter whose bars are 100 mm, and a table in millimetres, of the worked example."""
+    person = arrive()
+    person.follow("Take it to the garage")
+    person.read(person.headline, r"9 boards make ([\d.]+) litres of air\. Everything fits that is known\.", 24.055)
+    person.choose("Paper", "Letter")
+    pdf = pypdf.PdfReader(io.BytesIO(person.take("Make the PDF")))
+    assert [float(side) for side in pdf.pages[0].mediabox[2:]] == pytest.approx([612, 792])
+    assert any(page.extract_text().startswith("Template: 200 mm bass") for page in pdf.pages)
+    person.see("among your browser's downloads. ")
+    table = person.take("Cut list as CSV").decode("utf-8-sig")
+    assert "1,front,18,483,239,4.76,outside" in table
+    assert b"<polygon" in person.take("Boards as SVG")
+    person.visitor.page.set_viewport_size({"width": 390, "height": 844})  # a phone
+    person.visitor.until(
+        lambda: person.page.evaluate("document.documentElement.scrollWidth") <= 390, "it sticks out sideways"
+    )
+    person.is_done()

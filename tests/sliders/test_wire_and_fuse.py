@@ -7,7 +7,7 @@ import numpy as np
 import pypdf
 import pytest
 
-from lumpedbox.build.feed.gauge import gauge_of
+from lumpedbox.build.workings.gauge import gauge_of
 from lumpedbox.sliders.kit.along import taken_of
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.taking import take

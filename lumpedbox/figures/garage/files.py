@@ -96,7 +96,7 @@ def cut_list_as_csv(box, inside, system):
 
 
 def _row(part, holes, size):
-    def told(*lengths):
+    def told(lengths):
         return " ".join(f"{length / size:.6g}" for length in lengths)
 
     ends = [
@@ -104,10 +104,10 @@ def _row(part, holes, size):
         for end in (part.start, part.end, *part.sides)
         for text in (f"{math.degrees(end.tilt):.2f}", end.longer, end.to)
     ]
-    corners = "" if part.is_rectangle else "; ".join(told(x, y) for x, y in part.outline)
-    bored = "; ".join(f"{hole.name}: {told(hole.along, hole.across, *_sizes(hole))}" for hole in holes)
-    lengths = (told(length) for length in (part.thickness, part.length, part.breadth))
-    return [part.glued, part.count, part.name, *lengths, *ends, corners, bored]
+    corners = "" if part.is_rectangle else "; ".join(map(told, part.outline))
+    bored = "; ".join(f"{hole.name}: {told((hole.along, hole.across, *_sizes(hole)))}" for hole in holes)
+    sides = told((part.thickness, part.length, part.breadth)).split()
+    return [part.glued, part.count, part.name, *sides, *ends, corners, bored]
 
 
 def _sizes(hole):

@@ -7,7 +7,7 @@ from functools import singledispatch
 import numpy as np
 
 from ...build.feed.draw import AMPLIFIER
-from ...build.feed.gauge import in_both_sizes
+from ...build.workings.gauge import in_both_sizes
 from ...errors import Refused
 from ...parts import filters
 from ...units import ms
@@ -177,12 +177,12 @@ def _single(value):
 
 
 @setting.register
-def _(filter_: filters.HighPass):
+def _high_pass(filter_: filters.HighPass):
     return f"high-pass {_corner(filter_)}"
 
 
 @setting.register
-def _(filter_: filters.LowPass):
+def _low_pass(filter_: filters.LowPass):
     return f"low-pass {_corner(filter_)}"
 
 
@@ -191,12 +191,12 @@ def _corner(filter_):
 
 
 @setting.register
-def _(filter_: filters.Shelf):
+def _shelf(filter_: filters.Shelf):
     return f"{filter_.side} shelf {_bell(filter_)}"
 
 
 @setting.register
-def _(filter_: filters.Peak):
+def _peak(filter_: filters.Peak):
     return f"peak {_bell(filter_)}"
 
 
@@ -205,15 +205,15 @@ def _bell(filter_):
 
 
 @setting.register
-def _(filter_: filters.AllPass):
+def _all_pass(filter_: filters.AllPass):
     return f"all-pass {_single(filter_.frequency):g} Hz, order {filter_.order}"
 
 
 @setting.register
-def _(filter_: filters.Delay):
+def _delay(filter_: filters.Delay):
     return f"delay {_single(filter_.time) / ms:.2f} ms"
 
 
 @setting.register
-def _(filter_: filters.Inverted):
+def _inverted(filter_: filters.Inverted):
     return "polarity turned round"

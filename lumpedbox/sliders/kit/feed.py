@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from ...build.feed import awg
 from ...build.feed.cable import CLASS_5
-from ...build.feed.gauge import GAUGES, gauge_of, in_both_sizes
+from ...build.workings.gauge import GAUGES, gauge_of, in_both_sizes
 from ...units import mm2
 from .answer import Said, say
 from .controls import Slider

@@ -23,7 +23,7 @@ class GarageBoard(anywidget.AnyWidget):
     boards : str
         All boards with their holes as SVG.
     seen : str
-        What that shows, for who cannot see it.
+        What that shows, in words.
     contents : list of (str, str)
         What the PDF will hold: a heading, and what stands there.
     making : dict

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ...units import mm2
-from .cable import awg
+from ..feed.cable import awg
 
 GAUGES = (*range(20, 0, -2), "1/0", "2/0", "3/0", "4/0")  # those that are sold as cable: common practice, no source
 SAME = 0.005  # of a gauge number: so near an area is that of the gauge

@@ -17,6 +17,7 @@ from .cut_list import (
     restated,
     shopping_list,
 )
+from .drawn import Drawn, as_table, from_table
 from .feed import Cable, Draw, Feed, NoFuse, SecondBattery, alternator_reserve, awg, engine_off_time
 from .fit import fit
 from .hopper import Hopper
@@ -40,6 +41,7 @@ __all__ = [
     "Cup",
     "CutPart",
     "Draw",
+    "Drawn",
     "End",
     "Feed",
     "Forces",
@@ -66,12 +68,14 @@ __all__ = [
     "acoustic_box",
     "alternator_reserve",
     "as_sawn",
+    "as_table",
     "awg",
     "carcass_for",
     "cut_list",
     "engine_off_time",
     "fit",
     "forces",
+    "from_table",
     "gluing_sequence",
     "largest",
     "net_account",
@@ -82,12 +86,17 @@ __all__ = [
     "shopping_list",
     "straight_in",
     "with_net_volume",
+    "write_cut_list",
+    "write_panels",
     "write_sheet",
 ]
 
 
+DRAWING = {"write_cut_list": "files", "write_panels": "files", "write_sheet": "sheet"}
+
+
 def __getattr__(name):
     """Look up what draws when it is first used: physics never imports plotting."""
-    if name != "write_sheet":
+    if name not in DRAWING:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return importlib.import_module("..figures.garage.sheet", __name__).write_sheet
+    return getattr(importlib.import_module(f"..figures.garage.{DRAWING[name]}", __name__), name)

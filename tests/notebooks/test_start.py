@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.figures.style import DARK, LIGHT, PENS
 from lumpedbox.sliders import kit
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.start import NOTHING, standing
 from lumpedbox.tables.my_parts import keep
 from lumpedbox.tables.shipped import notebooks_folder

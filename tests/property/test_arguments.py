@@ -51,6 +51,7 @@ from lumpedbox.build import (
     Carcass,
     Cup,
     Draw,
+    Drawn,
     Hopper,
     Inside,
     Lining,
@@ -59,6 +60,7 @@ from lumpedbox.build import (
     Seat,
     Space,
     Stock,
+    as_table,
     cut_list,
 )
 from lumpedbox.build import Feed as SupplyFeed
@@ -164,6 +166,7 @@ BOXES = (
     CARCASS.board,
     WEDGE,
     CARCASS,
+    Drawn(box=CARCASS, inside=FITTED, space=ROOM, stock=STOCK),
     Hopper(bottom=(0.5, 0.35), top=(0.4, 0.25), height=0.3, board=CARCASS.board),
 )
 SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
@@ -223,6 +226,8 @@ CALLS = {
     "build.cut_list.gluing_sequence": {"box": CARCASS, "inside": FITTED},
     "build.cut_list.restated": {"box": CARCASS, "inside": FITTED, "round_to": 1e-3},
     "build.cut_list.shopping_list": {"box": CARCASS, "inside": FITTED},
+    "build.drawn.as_table": {"drawn": Drawn(box=CARCASS)},
+    "build.drawn.from_table": {"table": as_table(Drawn(box=CARCASS))},
     "build.fit.fit": {"box": CARCASS, "inside": FITTED, "space": ROOM},
     "build.largest.largest": {"box": CARCASS, "inside": FITTED, "space": ROOM},
     "build.space.Space.gap": {"name": "front"},

@@ -68,6 +68,8 @@ INSIDE = re.compile(r"lumpedbox\.design\.search\.(?!brief|design|refusal|recomme
 NAMESAKES = {"air", "driver", "loudspeaker", "box"}
 # What returns no quantity, and so has no unit.
 NO_QUANTITY = {
+    "as_table": "a table",
+    "from_table": "a part",
     "Response.shape": "a shape",
     "System.wired": "parts",
     "System.loudspeakers": "parts",

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+from lumpedbox.sliders.kit.cautions import CAUTIONS
 
 from lumpedbox.build import Cable, Draw, Feed
 from lumpedbox.build.feed import NoFuse, SecondBattery, alternator_reserve, engine_off_time
@@ -17,7 +18,6 @@ from lumpedbox.parts.box import InfiniteBaffle
 from lumpedbox.parts.loudspeaker import Loudspeaker
 from lumpedbox.parts.system import Channel
 from lumpedbox.plan import read_plan
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.lessons.find_out import find_out
 from lumpedbox.sliders.lessons.wire_and_fuse.page import COPPER, LIGHTS, NOBODY
 from lumpedbox.tables import demo_drivers

@@ -8,8 +8,8 @@ import re
 
 from matplotlib.figure import Figure
 
+from ...figures.cautions import CAUTIONS
 from ...units import inch, mm
-from .cautions import CAUTIONS
 from .feed_on_paper import feed_block
 from .paper import (
     GAP,

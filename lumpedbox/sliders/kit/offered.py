@@ -231,6 +231,7 @@ DEMANDS = {
         "rear": (of_a_sheet, below(400.0)),
         "bass": (of_a_sheet, below(BASS_BELOW)),
     },
+    "wedge": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "thin_wire": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import traceback
 
-from ...tables.quantity_text import with_point
 from .along import taken_of
-from .asked import Asked
 from .board import Board
 from .compare import Compared
-from .controls import Slider, choice_of_units, read_as, read_link
+from .controlled import Controlled
+from .controls import choice_of_units, read_link
 from .keeping import Keeping, by_role
 from .layout import laid_out
 from .picture import LivePicture
@@ -22,7 +21,7 @@ from .thing import curves, things
 from .words import UNEXPECTED
 
 
-class Page(Asked):
+class Page(Controlled):
     """What can be set, and what comes of it.
 
     Parameters
@@ -59,11 +58,11 @@ class Page(Asked):
     """
 
     def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None, entries=None, way=None):
-        self.controls, self.scene, self.question = {control.name: control for control in controls}, scene, question
-        self.values = {control.name: control.start for control in controls}
-        self.start, self.since, self.answer, self.start_answer = dict(self.values), dict(self.values), None, None
+        super().__init__(controls)
+        self.scene, self.question = scene, question
+        self.since, self.answer, self.start_answer = dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
-        self.compared, self._listeners, self._specs, self._guess = Compared(scene), [], None, None
+        self.compared, self._listeners, self._guess = Compared(scene), [], None
         self.remembered = Remembered(f"page: {question}", self._recall)
         self.board = Board(
             grid=scene.grid.astype("<f4").tobytes(),
@@ -79,41 +78,9 @@ class Page(Asked):
         self.widget = laid_out(self.board, self.helpers, self.remembered, self.keeping.wrong)
         self._read_in(SYSTEMS[0])  # coarsely, if it takes long: the browser asks for more once it shows this
 
-    @property
-    def system(self):
-        """The system of units that the reader has chosen."""
-        return self.board.system
-
-    @property
-    def message(self):
-        """What went wrong with the last move; empty if nothing did."""
-        return self.board.wrong
-
     def listen(self, listener):
         """Call `listener` after every move."""
         self._listeners.append(listener)
-
-    def text(self, name):
-        """Return where a control stands, with its unit."""
-        return self.controls[name].text(self.values[name], self.values, self.system)
-
-    def put(self, **places):
-        """Put controls to new places: name=value, in SI units; a slider goes no further than its ends.
-
-        Raises
-        ------
-        ValueError
-            If there is no such control, or a choice is not offered.
-        """
-        for name, value in places.items():
-            if name not in self.controls:
-                raise ValueError(f"there is no control named {name!r}: there are {', '.join(self.controls)}")
-            if (nearest := self.controls[name].nearest(value)) is None:
-                raise ValueError(f"{self.controls[name].label}: {value!r} is not offered")
-            self.values[name] = nearest
-        self._forget_refusals(places)
-        self.move()
-        self.rest()
 
     def reset(self):
         """Put every control back to where it started."""
@@ -124,10 +91,6 @@ class Page(Asked):
         """Tell from now on what was at some values, and draw the thin reference there. [SI]"""
         self.since, self.start_answer = dict(values), None
         self.scene.begin_at(values)
-
-    def follow(self, values):
-        """Return the values that the page takes on when the reader has moved to some: those that go together."""
-        return {name: self.controls[name].suited(value, values) for name, value in values.items()}
 
     def move(self):
         """Answer a move: the picture first, since it is waited for; or say what is wrong and leave all as it was."""
@@ -171,22 +134,10 @@ class Page(Asked):
     def _publish(self):
         """Tell the browser all but the picture."""
         values, system, board = self.values, self.system, self.board
-        sliders = {name: control for name, control in self.controls.items() if isinstance(control, Slider)}
         said = self.answer.said(system, self.start_answer if self._has_moved() else None)
         legend = legend_of(self.scene, self.compared.names, self._has_moved())
         with board.hold_sync():
-            self._tell_specs()
-            board.places, board.answered = dict(values), board.moved.get("number", 0)
-            board.shown = {
-                name: {
-                    "text": control.reading(values[name], values, system),
-                    "note": control.note(values[name], values, system),
-                }
-                for name, control in sliders.items()
-            }
-            board.hidden = [
-                name for name, control in self.controls.items() if control.only and not control.only(values)
-            ]
+            self._tell_controls()
             board.answer = said | {"showing": self._showing(said)}
             board.legend, board.axes = legend, axes_of(self.scene)
             board.values = values_of(self.scene, legend)
@@ -234,20 +185,9 @@ class Page(Asked):
     def _has_moved(self):
         return self.values != self.since
 
-    def _tell_specs(self):
-        """Tell what the controls are, where that has changed."""
-        specs = [control.spec(self.values, self.system) for control in self.controls.values()]
-        if specs != self._specs:
-            self.board.controls = self._specs = specs
-
     def _showing(self, said):
         """Return what the picture shows, for who cannot see it."""
         return f"{self.scene.alternative_text}. {said['conditions']}. {said['headline']}"
-
-    def _complain(self, text):
-        with self.board.hold_sync():
-            self.board.wrong = text
-            self._tell_specs()
 
     def _on_system(self, system):
         """Read and type in another system of units."""
@@ -265,47 +205,11 @@ class Page(Asked):
         self.board.picture = self.picture.draw()
         self.board.axes = axes_of(self.scene)
 
-    def _on_moved(self, told):
-        """Answer what was moved; a page that was opened before may tell of what is not there any more."""
-        known = {name: value for name, value in told["places"].items() if name in self.controls}
-        asked = {name: self.controls[name].nearest(value) for name, value in known.items()}
-        moved = {name: value for name, value in asked.items() if value is not None}
-        self._forget_refusals(moved)
-        self.values = self.values | moved
-        self.wake()
-        self.move()
-
-    def _refuse(self, text):
-        self.board.note = text
-
     def _on_rest(self, _given):
         self.rest()
 
     def _on_reset(self, _given):
         self.reset()
-
-    def _on_typed(self, given):
-        """Take what was typed into the field of a slider."""
-        name, text = given
-        try:
-            value, instead = self.controls[name].typed(with_point(text), self.values, self.system)
-        except ValueError as error:
-            with self.board.hold_sync():
-                self.board.refused = self.board.refused | {name: str(error)}
-                self.board.mistyped = self.board.mistyped | {name: text}
-            return
-        self.wake()
-        self.put(**{name: value})
-        self.board.send({"read": name})  # what was typed may stand for what the page has already
-        if told := " ".join(filter(None, (read_as(text), instead))):
-            self.board.refused = self.board.refused | {name: told}
-
-    def _forget_refusals(self, moved):
-        """Forget what was wrong with what has moved, and what was taken instead of something out of range."""
-        board = self.board
-        with board.hold_sync():
-            board.mistyped = {name: text for name, text in board.mistyped.items() if name not in moved}
-            board.refused = {name: why for name, why in board.refused.items() if name in board.mistyped}
 
     def _on_keep(self, _given):
         if self.board.wrong:
@@ -347,17 +251,12 @@ class Page(Asked):
         return ", ".join(self.text(name) for name in differing[:2])
 
     def _on_link(self, text):
-        """Go where a link leads, or where a stage begins; say what of it is not to be had here."""
+        """Go where a link leads, or where a stage begins."""
         begun = self.returning.open(text)
-        places, missing = read_link(text, self.controls, () if begun is None else LINKED)
-        self.wake()
-        self.put(**((self.start if begun is None else {}) | places))
-        instead = {
-            name: f" {control.text(self.start[name], self.start, self.system)} stands in its place."
-            for name, control in self.controls.items()
-        }
-        told = (f"The link asks for something else. {why}{instead.get(name, '')}" for name, why in missing.items())
-        self.board.note = " ".join([begun or "", *told]).strip()
+        if begun is None:
+            super()._on_link(text)
+        else:
+            self._lead(text, {}, LINKED, begun)
 
     def _on_give(self, key):
         self.returning.give(key)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from ....figures.cautions import CAUTIONS
 from ....plan.checks import drop, supply
 from ....plan.checks.battery import CHARGING, FULL, HEAVY, LOW, RUNNING
 from ....response.hearing import CAUTION
 from ...kit.answer import Answer, Fact, say, verbatim
-from ...kit.cautions import CAUTIONS
 from ...kit.forms import as_sentence
 from ...kit.systems import LEVEL, VOLTAGE
 from .cards import turned

@@ -21,7 +21,7 @@ EVERY = (SEAL, SMALL, TWEETERS, ROOF, AMPLIFIER, BOX)
 THEN, NOTHING = ", then ", "nothing"
 BEGUN = Name((NOTHING, TWEETERS, AMPLIFIER, THEN.join((AMPLIFIER, BOX))))
 NEAR = 0.15  # dB, for what is made of several printed levels
-SMALLEST = 0.5  # dB, of a share that is asked for
+SMALLEST = 1.0  # dB, of a share that is asked for
 
 
 def sheet():

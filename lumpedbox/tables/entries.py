@@ -54,7 +54,7 @@ CAPACITOR = Quantity(unit="F", meaning="capacitor in series with a driver", low=
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
 
 # Of a converter: what one reads on a meter, and how far its trim is turned down.
-RATIO = Quantity(unit="V", meaning="volts out for 1 V in, trim turned up", low=1e-4, high=10.0, slips=("mV",))
+RATIO = Quantity(unit="V", meaning="volts out for 1 V in, trim turned up", low=1e-4, high=10.0)
 TRIM = Quantity(unit="dB", meaning="trim of a converter, from turned up", low=-40.0, high=0.0)
 
 # What may stand in the table of a part of each kind.

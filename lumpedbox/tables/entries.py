@@ -17,15 +17,16 @@ from ..parts.box.door import Crack
 from ..parts.cabin import Cabin, NamedPlaces
 from ..parts.data_sheet.printed import SHOWN
 from ..parts.line import Converter
-from ..parts.stand_in import AXIS, NominalSize, as_round
+from ..parts.stand_in import AXIS, NominalSize
 from ..parts.system import WIRINGS
 from ..quantity import Holds, LevelPoints, OneOf, Position, Quantity, Text, Whole, shown
-from ..units import cm, cm2, inch, litre, mm
+from ..units import cm, cm2, litre, mm
 from .drivers import sheet_or_stand_in
 from .feeds import NOT_KNOWN, Called, Feeds, Line, Names, one_capacitor
 from .quantity_text import NUMBER, axes_of, number_in, size_in
 from .read import DRIVER_RULES, rules_of
-from .readings import AT_LINES, AT_WIRES, AtVolumes, KeptReadings, readings_in
+from .readings import AT_LINES, AT_WIRES, RATIO, TRIM, AtVolumes, KeptReadings, readings_in
+from .sizes import meant_size
 from .written import AXES, WAYS, as_written
 
 
@@ -52,10 +53,6 @@ DOOR_RULES = {key: _DOOR[key] for key in ("hole_area", "path", "longest_side")} 
 CAPACITOR = Quantity(unit="F", meaning="capacitor in series with a driver", low=1e-8, high=0.01, slips=("uF",))
 
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
-
-# Of a converter: what one reads on a meter, and how far its trim is turned down.
-RATIO = Quantity(unit="V", meaning="volts out for 1 V in, trim turned up", low=1e-4, high=10.0, slips=("mV",))
-TRIM = Quantity(unit="dB", meaning="trim of a converter, from turned up", low=-40.0, high=0.0)
 
 # What may stand in the table of a part of each kind.
 KINDS = {
@@ -98,7 +95,6 @@ OF_AN_OVAL = {
     "diameter": "an oval has no diameter: write its cone area, Sd",
 }
 ALIKE, WORD = (0.5, 0.65), 12  # share of letters that two spellings have in common, of a word, of a longer name: ours
-USUAL_SIZE = 165 * mm  # in the middle of what is fitted in vehicles: common practice, no source
 
 
 @takes(kind=TABLE, key=NAME, rule=RULE)
@@ -217,23 +213,8 @@ def _size(rule, typed, unit, size):
     found = size_in(typed, unit, size)
     axes, each = (found, AXIS) if isinstance(found, tuple) else ((found,), rule)
     if not all(each.low <= axis <= each.high for axis in axes):
-        raise ValueError(f"{_bounds(each, unit, size)}, got {typed}{_meant_size(each, typed)}")
+        raise ValueError(f"{_bounds(each, unit, size)}, got {typed}{meant_size(each, typed)}")
     return rule.single("driver", "size", found)
-
-
-def _meant_size(rule, typed):
-    """Return what was likely meant: the same numbers in inches or cm, whichever is nearer to a usual size."""
-    numbers = [re.match(NUMBER, axis) for axis in axes_of(typed)]
-    if not all(numbers):
-        return ""
-    as_typed = tuple(float(number[0]) for number in numbers)
-    likely = {"in": inch, "cm": cm, "mm": mm}
-    meant = {unit: tuple(number * factor for number in as_typed) for unit, factor in likely.items()}
-    possible = [unit for unit, axes in meant.items() if all(rule.low <= axis <= rule.high for axis in axes)]
-    if not possible:
-        return ""
-    nearest = min(possible, key=lambda unit: abs(math.log(as_round(meant[unit][:1] + meant[unit][-1:]) / USUAL_SIZE)))
-    return f": did you mean {' x '.join(number[0] for number in numbers)} {nearest}?"
 
 
 def _as_float(number):

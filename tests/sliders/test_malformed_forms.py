@@ -87,7 +87,7 @@ def test_a_malformed_form_is_refused_by_label_or_read_as_it_stands(page):
             else:
                 nothing_taken_up = key == "displacement" and known.get(key) == 0
                 assert bool(named) is nothing_taken_up
-                assert not known or f"<td>{form.labels[key]}" in report
+                assert not known or nothing_taken_up or f"<td>{form.labels[key]}" in report
                 read.append(text)
 
     each()

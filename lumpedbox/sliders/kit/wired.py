@@ -97,7 +97,7 @@ class Wired:
         }
 
     def in_words(self, system):
-        """Return what is drawn, for who cannot see it."""
+        """Return what is drawn, for anyone who cannot see it."""
         ways = ["; then ".join(one.in_words(system) for one in chain) for chain in self.chains]
         source = ". ".join(line.text(system) for line in self.source)
         if len(ways) == 1:

@@ -49,8 +49,8 @@ class OwnReadings:
         }
         self.name = ipywidgets.Text(description="Keep these as", placeholder="their name", **_wide())
         self.kept = {
-            kind: ipywidgets.Dropdown(description=f"Take up kept {what}", options=(NONE,), **_wide())
-            for kind, what in (("readings", "readings"), ("converter", "converter"))
+            kind: ipywidgets.Dropdown(description=f"Take up {what}", options=(NONE,), **_wide())
+            for kind, what in (("readings", "kept readings"), ("converter", "a kept converter"))
         }
         self.said, self.browser = ipywidgets.HTML(), Typed(form="levels")
         self.use, self.back, self.keep = map(_button, ("Use these", "Use the invented", "Keep these"))

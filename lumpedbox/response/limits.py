@@ -294,10 +294,37 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     ValueError
         If no corner up to 200 Hz does: the voltage is too high for the driver.
     """
+    grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
+    return protected(solve(loudspeaker, grid, voltage, air=air), order, family)
+
+
+@takes(without=Single(Holds((Response,))), order=Whole("order of the filter", ORDERS), family=OneOf(FAMILIES))
+def protected(without, order, family="Butterworth"):
+    """Find what `protective_high_pass` does, such as the corner in [Hz], for a loudspeaker solved without it.
+
+    Parameters
+    ----------
+    without : Response
+        Of a single loudspeaker whose xmax is known, from the lowest frequency that is played to 400 Hz.
+    order : {1, 2, 3, 4}
+        Of the high-pass.
+    family : {"Butterworth", "Bessel", "Linkwitz-Riley"}
+        Of the high-pass.
+
+    Returns
+    -------
+    Protection or None
+        None if the cone stays within its travel without one.
+
+    Raises
+    ------
+    ValueError
+        If xmax is not known, or no corner up to 200 Hz does.
+    """
     from scipy.optimize import brentq
 
-    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
-    grid = frequencies(low, HIGHEST_CORNER * 2, per_octave=48)
+    loudspeaker, grid, voltage = without.loudspeaker, without.frequency, without.voltage
+    low, xmax = grid[0], float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
 
     def high_pass(corner):
         return HighPass(frequency=corner, order=order, family=family)
@@ -305,7 +332,6 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
     def excess(logarithm):  # ahead of the loudspeaker the filter scales every excursion
         return np.log(np.max(travel * np.abs(transfer([high_pass(np.exp(logarithm))], grid))) / xmax)
 
-    without = solve(loudspeaker, grid, voltage, air=air)
     travel = without.excursion
     if travel.max() <= xmax:
         return None
@@ -317,7 +343,7 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
         )
     corner = float(np.exp(brentq(excess, *ends, xtol=1e-9))) if excess(ends[0]) > 0 else float(np.exp(ends[0]))
     behind = dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, high_pass(corner)))
-    response = solve(behind, grid, voltage, air=air)
+    response = solve(behind, grid, voltage, air=without.air)
     f3, f3_without = float(response.f3), float(without.f3)
     played = grid >= (f3_without if np.isfinite(f3_without) else low)
     return Protection(

@@ -393,6 +393,7 @@ CALLS = {
     "response.limits.maximum_level": {"loudspeaker": SEALED, "frequency": GRID, "amplifier": AMPLIFIER},
     "response.each_limit.voltage_within_travel": {"response": RESPONSE},
     "response.limits.protective_high_pass": {"loudspeaker": SEALED, "voltage": 20, "order": 2},
+    "response.limits.protected": {"without": solve(SEALED, GRID, 20), "order": 2},
     "parts.amplifier.Amplifier.bridged": {},
     "parts.amplifier.HeadUnit.power_into": {"load": 4.0},
     "parts.amplifier.can_drive": {"source": HEAD_UNIT, "load": 3.0},

@@ -22,7 +22,7 @@ from ...response.limits import (
     PORT,
     TRAVEL,
     maximum_level,
-    protective_high_pass,
+    protected,
 )
 from ...tables import demo_noise
 from ...units import cm2, litre
@@ -268,9 +268,12 @@ def protections(speaker, volts):
     None stands where none is needed; the list is empty where none is enough, or the travel is not known.
     """
     ways = []
+    if speaker.driver.xmax is None:
+        return ways
+    without = solve(speaker, frequencies(GRID[0], 2 * HIGHEST_CORNER, per_octave=48), volts)
     for order in (2, 4):
         try:
-            ways.append(protective_high_pass(speaker, volts, order=order, low=GRID[0]))
+            ways.append(protected(without, order))
         except ValueError:
             continue
     return ways

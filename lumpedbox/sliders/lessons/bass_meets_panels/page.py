@@ -139,22 +139,21 @@ class BassMeetsPanels(Scene):
         bare = self.parts(values, filtered=False)
         return meetings(bare, bass=BASS, panels=PANELS, band=BAND, delays=DELAYS, best=best, **ways)
 
-    def one_change(self, values):
-        """Find the one change of delay or wires that makes both together stray least: the values after it."""
+    def one_change(self, values, strays):
+        """Find the one change of delay or wires that makes both together stray least: the values after it.
+
+        `strays` is how far they do now. [dB]
+        """
         way = {"corners": (values["corner"],), "slopes": (WAYS[values["slope"]],)}
         turned = values["polarity"] == REVERSED
         later = next(found for found in self._meetings(values, best=2, **way) if found.reversed == turned)
         other = values | {"polarity": AS_MARKED if turned else REVERSED}
         changes = (
-            (self._strays(values), values),
+            (strays, values),
             (later.error, values | {"delay": later.panel_delay - later.bass_delay}),
-            (self._strays(other), other),
+            (unevenness(self.parts(other), band=BAND), other),
         )
         return min(changes, key=lambda change: change[0])[1]
-
-    def _strays(self, values):
-        """Return how far both together stray from a straight line. [dB]"""
-        return unevenness(self.parts(values), band=BAND)
 
     def curves(self, values):
         """Solve both together, and once more where they meet."""
@@ -182,7 +181,7 @@ class BassMeetsPanels(Scene):
 
     def answer(self, values):
         """Say what makes the two add up where they meet, and how it stands beside the best way."""
-        best, strays = self.search(values), self._strays(values)
+        best, strays = self.search(values), unevenness(self.response.system, band=BAND)
         slope, polarity, delay = _places(best)
         return Answer(
             headline=self._headline(values, strays, best.error),
@@ -194,7 +193,7 @@ class BassMeetsPanels(Scene):
                 Fact(UNEVEN, {NOW: _even(strays), BEST: _even(best.error)}),
                 Fact(LOST, {NOW: _lost(self.met), BEST: self._found[2]}),
             ),
-            details=tuple(self._details(values)),
+            details=tuple(self._details(values, strays)),
             conditions=self._conditions(values),
             cautions=(*self._cabins.crowded(values), *facts.protect_ears(GRID, [self.response.level])),
         )
@@ -214,9 +213,9 @@ class BassMeetsPanels(Scene):
         numbers = {"least": UNEVENNESS(least), "strays": UNEVENNESS(strays)}
         return say(words, do=_to_set(values, values | self.best_places(values)), **numbers)
 
-    def _details(self, values):
+    def _details(self, values, strays):
         if self.meet <= self.response.modal_limit:
-            yield from self._one_change(values)
+            yield from self._one_change(values, strays)
             yield meeting(self.met)
             yield turned(self.response.system, self.meet)
         if self.by_ways(values):
@@ -233,8 +232,8 @@ class BassMeetsPanels(Scene):
             yield from outside(self._cabins[values["cabin"]], values)
         else:
             yield from self._cabins.about(self.response.responses[0])
-            if np.isfinite(self.meet):
-                yield from facts.head_moves(solve(self.response.system, self.meet, VOLTS), "band")
+            if self.met:
+                yield from facts.head_moves(self.met, "band")
             yield say("The panels stand opposite each other, across the width.")
 
     def _conditions(self, values):
@@ -248,9 +247,9 @@ class BassMeetsPanels(Scene):
             **{name: verbatim(values[name]) for name in ("bass", "panels", "cabin", *PLACES)},
         )
 
-    def _one_change(self, values):
+    def _one_change(self, values, strays):
         """Say which one change of delay or wires evens the sum most, if it gains something where they meet."""
-        change = self.one_change(values)
+        change = self.one_change(values, strays)
         now, then = (float(met.level[0]) for met in (self.met, solve(self.parts(change), self.meet, VOLTS)))
         if then - now > IN_STEP:
             yield say(

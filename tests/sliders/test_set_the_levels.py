@@ -271,7 +271,7 @@ def test_what_the_source_does_is_told_against_its_readings(page):
     more = db(0.83 / 0.45) - db(4.45 / 6.80)
     assert f"the bass is {more:.1f} dB more at volume 10" in said(page)
     assert "at volume 30, against" not in said(page)
-    told = f"The source cuts the bass by {-db(4.45 / 6.80):.1f} dB at this volume: measure these tones"
+    told = f"The source cuts the bass by {-db(4.45 / 6.80):.1f} dB at this volume. Measure these tones"
     assert told in cautions(page)
     assert "at each volume, before you buy an amplifier: 50, 63, 80, 100, 160, 315 Hz." in cautions(page)
     page.put(setting=10.0)

@@ -238,7 +238,7 @@ class Telling:
         here = lift(self.way.reading)
         if abs(here) > UNEVEN:
             yield say(
-                f"The source {'lifts' if here > 0 else 'cuts'} the bass by {{lift}} at this volume: measure these "
+                f"The source {'lifts' if here > 0 else 'cuts'} the bass by {{lift}} at this volume. Measure these "
                 "tones at each volume, before you buy an amplifier: {tones} Hz.",
                 lift=LEVEL(abs(here)),
                 tones=verbatim(", ".join(f"{tone:.0f}" for tone in TONES)),

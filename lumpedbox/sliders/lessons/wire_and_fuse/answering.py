@@ -33,6 +33,7 @@ STOP = {
     "cable": "This wire loses all of the volts: take a thicker or shorter one.",
     "source": "A table of copper does not hold for clad wire: read this wire's own data sheet.",
 }
+OTHERWISE = "Nothing is told for these numbers: read why."
 WHY = {
     "vehicle": "Orange cables carry hundreds of volts, and their battery cannot be switched off by taking off a pole.",
     "voltage": "Many minibuses have 24 V: measure between the poles. 27.6 V destroys an amplifier made for 12.",
@@ -70,7 +71,7 @@ class Telling:
         return Answer(
             headline=self.headline(),
             facts=tuple(self._facts()) if self.feed else (),
-            details=tuple(self._details()) if self.feed else (say(WHY[self.refusal.name]),),
+            details=tuple(self._details()) if self.feed else (verbatim(WHY.get(self.refusal.name, str(self.refusal))),),
             conditions=self._conditions(),
             cautions=tuple(self._cautions()),
         )
@@ -114,7 +115,7 @@ class Telling:
             return say(VEHICLES[values["vehicle"]])
         numbers = {"made_for": verbatim(values["made_for"]), "volts": VOLTAGE(values["battery"])}
         if error.name != "current_rating":
-            return say(STOP[error.name], **numbers)
+            return say(STOP.get(error.name, OTHERWISE), **numbers)
         if self._unrated(error):
             return say("No fuse without the wire's rating: read in its data sheet what it may carry.")
         return say(f"{whose} is too thin for such a rating: read its data sheet again.")

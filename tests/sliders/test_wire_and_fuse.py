@@ -79,6 +79,7 @@ def test_lights_on_a_branch_by_hand(page):
     assert number(page, "fuse") == {"fuse0": 50, "fuse1": 50, "fuse2": 7.5}
     assert number(page, "draws") == pytest.approx(37.79, abs=5e-3)
     assert number(page, "lost on the way there") == pytest.approx(0.2946, abs=5e-5)
+    assert "Up to lights, 0.34 V are lost on the way there." in details(page)  # 0.2743 and 15.96 mohm at 4.348 A
     assert [kind for kind, _ in pieces(page)] == [
         *("battery", "fuse", "wire", "grommet", "split", "fuse", "wire", "load", "fuse", "wire", "load", "back")
     ]

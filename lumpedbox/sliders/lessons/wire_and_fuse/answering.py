@@ -200,6 +200,7 @@ class Telling:
 
     def _details(self):
         yield from self._by_stage()
+        yield from self._on_branches()
         yield from self._between()
         yield say(
             "A fuse carries {share} % of its rating for long, and the wire burns above its own (common practice, no "
@@ -214,6 +215,12 @@ class Telling:
         )
         for remark in self.feed.remarks:
             yield verbatim(remark)
+
+    def _on_branches(self):
+        """Say what is lost up to the end of what else is on the feed."""
+        for place in self.feed.places[2:]:
+            lost = sum(feed.current * feed.cable.resistance for feed in (self.feed, place.feed))
+            yield say(f"Up to {place.feed.name}, {{lost}} are lost on the way there.", lost=DROP(lost))
 
     def _between(self):
         """Say between which currents each fuse must lie, where the wire's rating is known."""

@@ -30,7 +30,7 @@ from lumpedbox.sliders.lessons.shared_channel.page import WITHOUT
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
 from lumpedbox.sliders.lessons.wedge import VENTED
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
-from lumpedbox.sliders.lessons.wire_and_fuse.page import BRANCH, LIGHTS, WIRE
+from lumpedbox.sliders.lessons.wire_and_fuse.page import BRANCH, LIGHTS, SECOND, UPGRADE, WIRE
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
 from lumpedbox.units import litre
 from tests import two_on_a_channel
@@ -146,18 +146,24 @@ def ohms(values, of=""):
 
 def volts_lost(page, closed_form):
     """I R with I = P / (eta V): up to the amplifier, or with a branch up to the end of that."""
-    values, lights = page.values, page.values["more"] == LIGHTS
+    values, lights = page.values, page.values["more"] in (LIGHTS, SECOND)
     _, shown = read(page, "branch" if lights else "own", "lost", values["area"] * 1e6)
     current = values["power"] / values["efficiency"] / values["battery"]
     if not lights:
         return shown, current * (ohms(values) + values["back"])
     branch = values["branch_power"] / values["battery"]
+    branch /= values["branch_efficiency"] if values["more"] == SECOND else 1
     return shown, (current + branch) * ohms(values) + branch * ohms(values, "branch_")
 
 
 def level_at(curve, name):
     """A bound of the fuse stands where the slider says."""
     return lambda page, closed_form: (read(page, curve, "current", 16.0)[1], page.values[name])
+
+
+def fuses_drawn(page, closed_form):
+    """Fuses are drawn where the second maker's figure leaves room: 60 W at 0.65 and 13.8 V are 6.7 A, so 10 A."""
+    return float(len(page.scene.stack.values("fuse", "current")[0]) > 0), float(page.values["branch_maker"] >= 10)
 
 
 def size_upright(page, closed_form):
@@ -548,6 +554,8 @@ CHECKS = {
     ("wire_and_fuse", "rating"): (100.0, level_at("rating", "rating")),
     ("wire_and_fuse", "back"): (4e-3, volts_lost),
     ("wire_and_fuse", "branch_power"): (100.0, volts_lost),
+    ("wire_and_fuse", "branch_efficiency"): (0.8, volts_lost),
+    ("wire_and_fuse", "branch_maker"): (5.0, fuses_drawn),
     ("wire_and_fuse", "branch_area"): (4e-6, volts_lost),
     ("wire_and_fuse", "branch_length"): (3.0, volts_lost),
     ("wire_and_fuse", "branch_rating"): (30.0, level_at("branch rating", "branch_rating")),
@@ -600,6 +608,9 @@ NEEDED = {
     ("wire_and_fuse", "maker"): {"maker": 80.0},
     **{("wire_and_fuse", name): {"step": WIRE} for name in ("area", "metal", "length", "source", "rating", "back")},
     ("wire_and_fuse", "more"): {"step": BRANCH},
+    ("wire_and_fuse", "stage_done"): {"step": UPGRADE},
+    ("wire_and_fuse", "branch_efficiency"): {"step": BRANCH, "more": SECOND},
+    ("wire_and_fuse", "branch_maker"): {"step": BRANCH, "more": SECOND, "branch_maker": 40.0},
     **{
         ("wire_and_fuse", f"branch_{name}"): {"step": BRANCH, "more": LIGHTS}
         for name in ("power", "area", "length", "rating")

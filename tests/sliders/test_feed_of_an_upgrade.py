@@ -235,6 +235,15 @@ def test_all_numbers_by_hand(page, batteries):
     assert "A fuse of 80 A at each end" in said(batteries)
 
 
+def test_a_rating_that_is_high_between_batteries_is_doubted(batteries):
+    """134.9 A is usual for 16 mm2 (65 K in air); 25 mm2 carry 188.5, and 200 are more."""
+    fill(batteries, GIVEN | {"rating": "188"})
+    batteries.fuses.value = "both ends"
+    assert "A rating is high for its wire" not in said(batteries)
+    fill(batteries, {"rating": "200"})
+    assert "A rating is high for its wire" in said(batteries)
+
+
 def test_less_than_nothing_is_left_at_idle(batteries):
     fill(batteries, GIVEN | {"output_at_idle": "35 A"})
     assert "Nothing is left at idle: the battery gives 5 A." in said(batteries)

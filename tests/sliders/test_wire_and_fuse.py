@@ -79,6 +79,7 @@ def test_lights_on_a_branch_by_hand(page):
     assert number(page, "fuse") == {"fuse0": 50, "fuse1": 50, "fuse2": 7.5}
     assert number(page, "draws") == pytest.approx(37.79, abs=5e-3)
     assert number(page, "lost on the way there") == pytest.approx(0.2946, abs=5e-5)
+    assert "Up to lights, 0.34 V are lost on the way there." in details(page)  # 0.2743 and 15.96 mohm at 4.348 A
     assert [kind for kind, _ in pieces(page)] == [
         *("battery", "fuse", "wire", "grommet", "split", "fuse", "wire", "load", "fuse", "wire", "load", "back")
     ]
@@ -277,6 +278,11 @@ OUT_OF_REACH = {
     "all power out": ("efficiency", "100"),
     "a rating beyond the page": ("rating", "700 A"),
     "less than no rating": ("rating", "-5"),
+    "a rating of milliamperes": ("rating", "75 mA"),
+    "a maker's figure of milliamperes": ("maker", "40 mA"),
+    "a way back of microohms": ("back", "0.001"),
+    "two numbers for one": ("area", "2x10"),
+    "a diameter for an area": ("area", "16 mm"),
     "a way back of ohms": ("back", "3 ohm"),
     "more volts than extra low": ("battery", "72"),
     "a maker's figure below nothing": ("maker", "-1"),

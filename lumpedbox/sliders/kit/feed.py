@@ -111,10 +111,15 @@ class Exact(Slider):
 
     def _within(self, value, text, values, system):
         if not math.isclose(self.nearest(value), value, rel_tol=1e-9):
-            ends = " to ".join(self.reading(end, values, system) for end in (self.low, self.high))
+            ends = " to ".join(self.reading(end, values, system) for end in (self.lowest, self.high))
             outside = f"{text.strip()} is outside {ends} {self.unit(values, system)}. Nothing is taken for it."
             raise ValueError(f"{outside}{self._meant(text, self.high, values) if self._is_length else ''}")
         return value, ""
+
+    @property
+    def lowest(self):
+        """The least that it may be. [SI]"""
+        return self.low
 
     @property
     def _is_length(self):
@@ -173,11 +178,20 @@ class Size(Exact):
 
 
 class Known(Exact):
-    """A slider for something that may not be known: its lowest stop says so."""
+    """A slider for something that may not be known: its lowest stop says so. Less than `least` is a slip."""
 
-    def __init__(self, name, label, kind, high, start, step, group="", only=None, unknown="not known"):
+    def __init__(self, name, label, kind, high, start, step, group="", only=None, unknown="not known", least=None):
         super().__init__(name, label, kind, 0.0, high, start, step, group, only)
-        self.unknown = unknown
+        self.unknown, self.least = unknown, step if least is None else least
+
+    def nearest(self, si):
+        """Return the nearest value that the slider reaches: 0 where it is not known. [SI]"""
+        return min(max(si, self.least), self.high) if si > 0 else 0.0
+
+    @property
+    def lowest(self):
+        """The least that it may be, if it is known. [SI]"""
+        return self.least
 
     def reading(self, si, values, system):
         """Return the number, or a mark that there is none."""

@@ -33,6 +33,7 @@ STOP = {
     "cable": "This wire loses all of the volts: take a thicker or shorter one.",
     "source": "A table of copper does not hold for clad wire: read this wire's own data sheet.",
 }
+OTHERWISE = "Nothing is told for these numbers: read why."
 WHY = {
     "vehicle": "Orange cables carry hundreds of volts, and their battery cannot be switched off by taking off a pole.",
     "voltage": "Many minibuses have 24 V: measure between the poles. 27.6 V destroys an amplifier made for 12.",
@@ -70,7 +71,7 @@ class Telling:
         return Answer(
             headline=self.headline(),
             facts=tuple(self._facts()) if self.feed else (),
-            details=tuple(self._details()) if self.feed else (say(WHY[self.refusal.name]),),
+            details=tuple(self._details()) if self.feed else (verbatim(WHY.get(self.refusal.name, str(self.refusal))),),
             conditions=self._conditions(),
             cautions=tuple(self._cautions()),
         )
@@ -114,7 +115,7 @@ class Telling:
             return say(VEHICLES[values["vehicle"]])
         numbers = {"made_for": verbatim(values["made_for"]), "volts": VOLTAGE(values["battery"])}
         if error.name != "current_rating":
-            return say(STOP[error.name], **numbers)
+            return say(STOP.get(error.name, OTHERWISE), **numbers)
         if self._unrated(error):
             return say("No fuse without the wire's rating: read in its data sheet what it may carry.")
         return say(f"{whose} is too thin for such a rating: read its data sheet again.")
@@ -199,6 +200,7 @@ class Telling:
 
     def _details(self):
         yield from self._by_stage()
+        yield from self._on_branches()
         yield from self._between()
         yield say(
             "A fuse carries {share} % of its rating for long, and the wire burns above its own (common practice, no "
@@ -213,6 +215,12 @@ class Telling:
         )
         for remark in self.feed.remarks:
             yield verbatim(remark)
+
+    def _on_branches(self):
+        """Say what is lost up to the end of what else is on the feed."""
+        for place in self.feed.places[2:]:
+            lost = sum(feed.current * feed.cable.resistance for feed in (self.feed, place.feed))
+            yield say(f"Up to {place.feed.name}, {{lost}} are lost on the way there.", lost=DROP(lost))
 
     def _between(self):
         """Say between which currents each fuse must lie, where the wire's rating is known."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ipywidgets
 
-from ....build.feed import SecondBattery, alternator_reserve, engine_off_time
+from ....build.feed import SecondBattery, alternator_reserve, engine_off_time, words
 from ....build.feed.battery import BOTH, ENDS, LITHIUM
 from ....build.feed.feed import HIGH_VOLTAGE, UNKNOWN
 from ....tables.quantity_text import number_in, with_point
@@ -27,8 +27,8 @@ FIELDS = {
         "maker_current": ("Maker's current", "lithium only", "A", 1.0),
     },
     "idle": {
-        "output_at_idle": ("Alternator gives at idle", "not as printed", "A", 1.0),
-        "vehicle_draws": ("The vehicle itself takes", "40", "A", 1.0),
+        "output_at_idle": ("Alternator at idle", "not as printed", "A", 1.0),
+        "vehicle_draws": ("The vehicle takes", "40", "A", 1.0),
     },
     "second battery": {
         "largest": ("Between them flow", "60", "A", 1.0),
@@ -142,10 +142,9 @@ class Batteries:
             vehicle=values["vehicle"],
             fuses=self.fuses.value,
         )
-        return (
-            f"A fuse of {CURRENT(pair.fuse).text(SYSTEMS[0])} at each end, close to each battery. Unlike batteries are "
-            "joined only as their makers say."
-        )
+        told = f"A fuse of {CURRENT(pair.fuse).text(SYSTEMS[0])} at each end, close to each battery."
+        doubt = f" {words.DOUBTFUL}" if cable.doubtful else ""
+        return f"{told}{doubt} Unlike batteries are joined only as their makers say."
 
     def _size(self):
         """Return what is typed as a wire's size. [m2]"""

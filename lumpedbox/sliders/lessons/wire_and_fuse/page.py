@@ -234,7 +234,7 @@ def about_the_amplifier():
         Exact("power", "Sine power, all channels", POWER, 5.0, 3000.0, 300.0, 10.0, "amplifier", amplifier),
         Exact("efficiency", "Efficiency there", SHARE, 0.3, 0.95, 0.65, 0.01, "amplifier", amplifier),
         Choice("made_for", "Made for", MADE_FOR, "12 V", group="amplifier", only=amplifier),
-        Known("maker", "Maker's largest fuse", AMPERE, 400.0, 0.0, 5.0, "amplifier", amplifier),
+        Known("maker", "Maker's largest fuse", AMPERE, 400.0, 0.0, 5.0, "amplifier", amplifier, least=1.0),
         Choice("taken_from", "Fed from", (BATTERY, TAP), BATTERY, group="amplifier", only=amplifier),
     ]
 
@@ -247,8 +247,8 @@ def about_the_wire():
         Choice("metal", "Metal", METALS, "copper", group="wire", only=wire),
         Exact("length", "Length, one way", WAY, 0.3, 15.0, 6.0, 0.1, "wire", wire),
         Choice("source", "Rating from", SOURCES, OWN, group="wire", only=wire),
-        Known("rating", "It may carry", AMPERE, 500.0, 75.0, 5.0, "wire", at(WIRE, rated)),
-        Known("back", "Way back", MILLIOHM, 0.05, 0.0, 0.5e-3, "wire", wire, unknown="not measured"),
+        Known("rating", "It may carry", AMPERE, 500.0, 75.0, 5.0, "wire", at(WIRE, rated), least=1.0),
+        Known("back", "Way back", MILLIOHM, 0.05, 0.0, 0.5e-3, "wire", wire, unknown="not measured", least=0.01e-3),
     ]
 
 
@@ -260,10 +260,10 @@ def about_a_branch():
         Choice("more", "On the same feed", (ALONE, *KINDS), ALONE, group="branch", only=at(BRANCH)),
         Exact("branch_power", "Its power", POWER, 5.0, 3000.0, 60.0, 5.0, "branch", branch),
         Exact("branch_efficiency", "Its efficiency", SHARE, 0.3, 0.95, 0.65, 0.01, "branch", second),
-        Known("branch_maker", "Its maker's fuse", AMPERE, 400.0, 0.0, 5.0, "branch", second),
+        Known("branch_maker", "Its maker's fuse", AMPERE, 400.0, 0.0, 5.0, "branch", second, least=1.0),
         Size("branch_area", "Its wire", 2.5 * mm2, "branch", branch),
         Exact("branch_length", "Its length", WAY, 0.2, 10.0, 2.0, 0.1, "branch", branch),
-        Known("branch_rating", "Its wire may carry", AMPERE, 200.0, 20.0, 1.0, "branch", its_rating),
+        Known("branch_rating", "Its wire may carry", AMPERE, 200.0, 20.0, 1.0, "branch", its_rating, least=1.0),
     ]
 
 

@@ -34,7 +34,7 @@ POINT = re.compile(rf"{NUMBER.format('level')}\s+at\s+{NUMBER.format('frequency'
 MEASURED = re.compile(r"measured\s+(?P<points>.+)", re.IGNORECASE)
 FILTERS = (
     "write it as in high-pass 80 Hz, 12 dB/octave; low-pass 80 Hz, 24 dB/octave, Linkwitz-Riley; level 6 dB; delay 2 "
-    "ms; reversed; peak -6 dB at 60 Hz, Q 2; shelf 3 dB below 100 Hz; measured -6 dB at 50 Hz, 0 dB at 315 Hz"
+    "ms; reversed; peak -6 dB at 60 Hz, Q 2; shelf 3 dB below 100 Hz. Readings: measured -6 dB at 50 Hz, 0 dB at 315 Hz"
 )
 FITTED = re.compile(rf"{NUMBER.format('value')}\s+(?P<placed>in series|across)", re.IGNORECASE)
 PADDED = re.compile(rf"{NUMBER.format('level')}\s+pad", re.IGNORECASE)

@@ -169,6 +169,16 @@ def test_the_tweeter_of_a_stage_is_tamed_and_the_resistors_given_back(example):
     assert page.board.stage["gives"] == []
 
 
+def test_the_channel_of_a_stage_is_shown_with_its_two_drivers(example):
+    page = opened("shared_channel", "tweeters at the middle row", "roof and middle left")
+    wanted = {"woofer": "100 mm roof", "second": "19 mm dash tweeter", "wiring": "parallel"}
+    assert {name: page.values[name] for name in wanted} == wanted
+    assert page.values["capacitor"] == pytest.approx(6.8e-6)
+    assert page.values["amplifier"] == "head unit of the minibus"
+    assert page.board.stage["gives"] == []
+    assert "only the capacitor counts here" in page.board.note
+
+
 @pytest.mark.long
 def test_the_levels_of_a_stage_are_set_and_given_back(example):
     page = opened("set_the_levels", "bass box")

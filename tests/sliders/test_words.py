@@ -38,7 +38,8 @@ from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.sliders.lessons.my_upgrade import board as my_upgrade_board
 from lumpedbox.sliders.lessons.my_upgrade import my_upgrade
 from lumpedbox.sliders.lessons.my_upgrade.cards import STOP
-from lumpedbox.sliders.lessons.my_upgrade.forms import ChannelForm, PlaceForm
+from lumpedbox.sliders.lessons.my_upgrade.forms import PlaceForm
+from lumpedbox.sliders.lessons.my_upgrade.other_forms import ChannelForm
 from lumpedbox.sliders.lessons.my_upgrade.page import AIM_WORDS, BEST, WORST
 from lumpedbox.sliders.lessons.my_upgrade.steps import KINDS as KINDS_OF_STEP
 from lumpedbox.sliders.lessons.my_upgrade.steps import StepForm
@@ -175,7 +176,8 @@ def words_of_upgrade():
     for form in forms:
         yield from (form.new, *(text for text, _ in form.spec(1)["buttons"]))
         for field in form.fields():
-            yield field["label"]
+            label = field["label"]
+            yield label.partition(", ")[0] if any(name in label for name in names) else label
             written = [text for text, _ in field["options"] or ()]
             yield from (text for text in written if not any(name in text for name in names))
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from ....plan.files import begin
-from .forms import ChannelForm, PlaceForm, SizesForm
+from .forms import PlaceForm
+from .other_forms import ChannelForm, SizesForm
 from .shapes import beginning, shape_of
 from .steps import StepForm, usual_steps
 

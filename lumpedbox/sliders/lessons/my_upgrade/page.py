@@ -9,7 +9,6 @@ from urllib.parse import parse_qsl
 from ....plan import demo_plan, read_plan
 from ....plan.files import PLAN_FILE, begin, keep_together, put_back
 from ....plan.search import AIMS
-from ....plan.table import in_order
 from ....tables.text_file import tables_of
 from ...kit.asked import Asked
 from ...kit.layout import plain
@@ -19,11 +18,11 @@ from ...kit.systems import SYSTEMS
 from .advice import Advice
 from .board import UpgradeBoard
 from .filling import EXAMPLE, Filling
+from .ordering import Ordering
 from .outcomes import Outcomes, beginnings
 from .saying import answer_of, nothing_known
 from .showing import nothing_shown, shown
 from .taking import TAKEAWAYS, taken
-from .words import listed
 
 CHECKS = "find_out.ipynb"  # the page that helps to find out what one has, where it is there
 BEST, WORST = "the best order found", "the worst order"
@@ -37,7 +36,7 @@ AIM_WORDS = {
 MEND = "Mend that in an editor and load this page again. Meanwhile, this is the example."
 
 
-class MyUpgrade(Filling, Asked):
+class MyUpgrade(Filling, Ordering, Asked):
     """A plan, the order of its stages, and what can be done to them.
 
     Parameters
@@ -260,64 +259,6 @@ class MyUpgrade(Filling, Asked):
             self._read = {name: (Outcomes(plan), order_of(plan))}
         self._against = name
         self._publish()
-
-    def _on_move(self, given):
-        """Move a stage by so many places."""
-        name, by = given
-        self._on_place([name, self.order.index(name) + by])
-
-    def _on_place(self, given):
-        """Put a stage at another place of the order, or say why it stays."""
-        name, place = given
-        rest = [other for other in self.order if other != name]
-        place = min(max(place, 0), len(rest))
-        order = (*rest[:place], name, *rest[place:])
-        if order == self.order:
-            return
-        self._check(order, name)
-        where = f"number {place + 1}, after {rest[place - 1]}" if place else "the first"
-        self._reorder(order, f"{name} is now {where}.")
-
-    def _check(self, order, name):
-        """Say why an order cannot be, in words about the stage that was moved."""
-        try:
-            in_order(self.plan, order, "my_upgrade")
-        except ValueError:
-            for number, stage in enumerate(order):
-                late = [other for other in self.plan.stages[stage].after if other not in order[:number]]
-                if late:
-                    what = "it" if stage == name else stage
-                    raise ValueError(f"{name} stays: {what} can only come after {listed(late)}.") from None
-            raise
-
-    def _on_leave_out(self, name):
-        order = tuple(other for other in self.order if other != name)
-        self._check(order, name)
-        self._reorder(order, f"{name} is left out.")
-
-    def _on_take_in(self, name):
-        order = (*self.order, name)
-        self._check(order, name)
-        self._reorder(order, f"{name} comes last now.")
-
-    def _reorder(self, order, said):
-        """Take another order, keep it with one's own plan, and offer the old one back."""
-        old = self.order
-        if self.example:
-            self._undo.append(lambda: self._set_order(old))
-            self._set_order(order)
-        else:
-            self._keep([("orders", "", self._orders_with(order))], order)
-        self._tell(said)
-
-    def _set_order(self, order):
-        self.order = tuple(order)
-        self._looked = min(self._looked, len(self.order))
-        self._publish()
-
-    def _orders_with(self, order):
-        """Return the table of orders with one's own in it."""
-        return {name: list(one) for name, one in self.plan.orders.items()} | {MINE: list(order)}
 
     def _keep(self, changes, order=None):
         """Write something into one's own plan, all or nothing, and offer it back."""

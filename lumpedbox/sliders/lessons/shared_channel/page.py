@@ -29,6 +29,7 @@ from ...kit.systems import CAPACITANCE, LEVEL, RESISTANCE
 from ...kit.wirings import NOT_KNOWN, PAIRS, PARALLEL, SERIES
 from .answering import ACROSS, BEHIND, NO_CURE, NOT_READ, OHMS, OPEN, PAD, REWIRED, Answering
 from .drawing import drawn_channel
+from .from_stage import ChannelOfStage
 
 GRID = frequencies(20, 20000, per_octave=24)
 TITLE = "Two speakers on one channel: who gets what?"
@@ -286,7 +287,7 @@ def shared_channel(drivers=None, amplifiers=None):
         Choice("amplifier", "Amplifier", amplifiers, first_of(AMPLIFIER, amplifiers), group="amplifier"),
     ]
     settings = partial(_uncured, drivers=drivers, tweeters=tweeters, missed=missed, amplifiers=amplifiers)
-    return Page(controls, scene, TITLE, settings=settings, entries=scene.entries)
+    return Page(controls, scene, TITLE, settings=settings, entries=scene.entries, way=ChannelOfStage(settings))
 
 
 def _uncured(channel, drivers, tweeters, missed, amplifiers):

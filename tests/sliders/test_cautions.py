@@ -7,13 +7,13 @@ import re
 from pathlib import Path
 
 import pytest
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 
 from lumpedbox.build import Cable, Draw, Feed
 from lumpedbox.build.feed import NoFuse, SecondBattery, alternator_reserve, engine_off_time
 from lumpedbox.build.feed import words as feed_words
 from lumpedbox.design.shared_channel import full_voltage
-from lumpedbox.figures.garage.cautions import CAUTIONS as ON_THE_CUT_LIST
+from lumpedbox.figures.cautions import CAUTIONS
+from lumpedbox.figures.garage.cautions import OF_THE_BOX
 from lumpedbox.parts.box import InfiniteBaffle
 from lumpedbox.parts.loudspeaker import Loudspeaker
 from lumpedbox.parts.system import Channel
@@ -235,7 +235,7 @@ def test_a_plan_asks_for_the_watts_of_a_resistor(tmp_path, power, asked):
 
 
 # What is warned of: the words, and where they stand.
-USUAL, CUT_LIST = " ".join(CAUTIONS.values()), " ".join(ON_THE_CUT_LIST)
+USUAL, CUT_LIST = " ".join(CAUTIONS.values()), " ".join((*CAUTIONS.values(), *OF_THE_BOX))
 FEED = " ".join(
     [
         *(text for name, text in vars(feed_words).items() if name.isupper() and isinstance(text, str)),

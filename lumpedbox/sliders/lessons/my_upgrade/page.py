@@ -240,8 +240,9 @@ class MyUpgrade(Filling, Ordering, Asked):
         self._tell(f"This is {name}.")
 
     def _on_link(self, text):
-        """Open the plan that a link names."""
-        if name := dict(parse_qsl(text)).get("plan"):
+        """Open the plan that a link names, unless it is open already."""
+        name = dict(parse_qsl(text)).get("plan", "")
+        if name and (self.plan is None or name != self.plan.path.name):
             self._on_file(name)
 
     def _on_look(self, number):

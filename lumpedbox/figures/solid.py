@@ -12,6 +12,7 @@ from ..build.workings.placing import place_driver, place_port
 
 SIDES = 20  # of a round body
 NOTHING = -1
+KINDS = ("board", "driver", "port")
 LIGHT = np.array([0.35, 0.8, 0.48])  # where the light comes from: from the right, above and the viewer
 DARKEST = 0.45  # light on a face that is turned away from it
 SPARE = 0.04  # of the picture left free all round
@@ -43,8 +44,8 @@ class Solid(NamedTuple):
 
     Attributes
     ----------
-    names : tuple of str
-        Of the parts: panels, drivers, ports.
+    names, kinds : tuple of str
+        Of the parts; a kind is "board", "driver" or "port".
     part : array of int, shape (height, width)
         Index of the part; -1 for none.
     line : array of bool, shape (height, width)
@@ -59,6 +60,7 @@ class Solid(NamedTuple):
     """
 
     names: tuple
+    kinds: tuple
     part: np.ndarray
     line: np.ndarray
     light: np.ndarray
@@ -92,8 +94,8 @@ def solid(box, inside, turn, tip, size):
     across, up, way = directions(turn, tip)
     left_off = LEFT if way[2] < 0 else RIGHT
     bodies = list(_bodies(box, inside, left_off))
-    names = tuple(name for name, *_ in bodies)
-    corners = np.concatenate([np.concatenate(faces) for _, faces, _ in bodies])
+    names, kinds, _ = zip(*bodies, strict=True)
+    corners = np.concatenate([np.concatenate(faces) for *_, faces in bodies])
     every = np.stack([across, up, way])
     seen = corners @ every.T
     low, high = seen.min(axis=0), seen.max(axis=0)
@@ -102,7 +104,7 @@ def solid(box, inside, turn, tip, size):
     faces = _faces(bodies, every, middle, scale, size)
     part, outline, light = _painted(faces, size)
     origin = middle @ every
-    return Solid(names, part, _lines(outline), light, left_off, origin, way, across / scale, up / scale)
+    return Solid(names, kinds, part, _lines(outline), light, left_off, origin, way, across / scale, up / scale)
 
 
 def directions(turn, tip):
@@ -113,18 +115,18 @@ def directions(turn, tip):
 
 
 def _bodies(box, inside, left_off):
-    """Yield name, faces (each an array of corners, counter-clockwise from outside) and whether it is round."""
+    """Yield name, kind and faces of each part: arrays of corners, counter-clockwise from outside."""
     for panel in box.panels:
         if panel.name != left_off:
-            yield panel.name, _prism(*panel.corners), False
+            yield panel.name, "board", _prism(*panel.corners)
     lined = box.with_layers(inside.layers)
     for seat in inside.drivers:
         placed = place_driver(seat, box, lined.thickness_of(seat.panel))
-        yield placed.name, _turned(placed, placed.outline), True
+        yield placed.name, "driver", _turned(placed, placed.outline)
     for run in inside.ports:
         placed, line, _ = place_port(run, box, lined.thickness_of(run.panel))
         if len(line) == 2 and run.round and np.hypot(*(line[1] - line[0])) > 1e-6:
-            yield "port", _turned(placed, placed.outline), True
+            yield "port", "port", _turned(placed, placed.outline)
 
 
 def _prism(outer, inner):
@@ -219,7 +221,7 @@ def _turned(placed, outline):
 def _faces(bodies, every, middle, scale, size):
     """Return the faces that turn their outside to the viewer, in pixels."""
     found, planes = [], {}
-    for index, (_, faces, is_round) in enumerate(bodies):
+    for index, (_, kind, faces) in enumerate(bodies):
         for corners in faces:
             normal = _normal(corners)
             length = np.sqrt(_dot(normal, normal))
@@ -228,7 +230,8 @@ def _faces(bodies, every, middle, scale, size):
             seen = (corners @ every.T - middle) * scale
             pixels = np.column_stack([size[0] / 2 + seen[:, 0], size[1] / 2 - seen[:, 1], seen[:, 2]])
             towards = every @ normal / length
-            plane = (index, *(() if is_round else np.round([*towards, towards @ seen[0]], 1).tolist()))
+            flat = (*np.round(towards, 3).tolist(), round(float(towards @ seen[0]))) if kind == "board" else ()
+            plane = (index, *flat)
             light = DARKEST + (1 - DARKEST) * max(float(towards @ LIGHT), 0.0)
             found.append(Face(index, planes.setdefault(plane, len(planes)), pixels, light))
     return found

@@ -227,6 +227,7 @@ DEMANDS = {
         "rear": (of_a_sheet, below(400.0)),
         "bass": (of_a_sheet, below(BASS_BELOW)),
     },
+    "draw_the_box": {"driver": (no_tweeter,)},
     "thin_wire": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }

@@ -8,14 +8,16 @@ export default {
     sheet.addEventListener("submit", (event) => event.preventDefault());
     createControls(controls, model);
     const solve = button("", () => send({ solve: true }), { class: "lb-box-solve" }), back = button("Back to the last box that can be built", () => send({ back: true }));
-    const hold = make("div", { class: "lb-offers" }, solve, back);
+    const grow = button("As large as the room allows", () => send({ largest: true }));
+    const hold = make("div", { class: "lb-offers" }, solve, grow, back);
     const update = () => {
       write(solve, model.get("solve"));
       solve.hidden = model.get("places").step !== "litres" || !model.get("solve");
       back.hidden = !model.get("wrong");
-      hold.hidden = solve.hidden && back.hidden;
+      grow.hidden = model.get("places").step !== "room for it" || !model.get("view").room?.length;
+      hold.hidden = solve.hidden && back.hidden && grow.hidden;
     };
-    for (const of of ["solve", "places", "wrong"]) model.on(`change:${of}`, update);
+    for (const of of ["solve", "places", "wrong", "view"]) model.on(`change:${of}`, update);
     update();
     sheet.append(controls, hold, createButtons(model, false));
     const view = createSideView(model, send);

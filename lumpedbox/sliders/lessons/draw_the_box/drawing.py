@@ -88,11 +88,12 @@ def solved(values, drivers):
         area = math.pi * values["port"] ** 2 / 4
         wanted = VentedBox(volume=net, fb=values["tuning"], port_area=area)
         box, inside = carcass_for(wanted, drawn.box, drawn.inside, by)
-        return values | _of_the_box(values, box) | {"port_length": float(inside.ports[0].port.length)}
-    return values | _of_the_box(values, with_net_volume(drawn.box, drawn.inside, net, by))
+        return values | for_the_box(values, box) | {"port_length": float(inside.ports[0].port.length)}
+    return values | for_the_box(values, with_net_volume(drawn.box, drawn.inside, net, by))
 
 
-def _of_the_box(values, box):
+def for_the_box(values, box):
+    """Return the values that say a changed box. [SI]"""
     return values_for(values, box.profile) | {"width": float(box.width)}
 
 

@@ -10,9 +10,9 @@ import numpy as np
 
 from ....build import Profile
 from ....build.workings.lines import inside_angles
-from ....tables.quantity_text import NUMBER, number_in, with_point
+from ....tables.quantity_text import NUMBER, number_in
 from ....units import mm
-from ...kit.controls import Choice
+from ...kit.controls import BARE, Choice
 
 WEDGE, STEP, CORNERS, TEMPLATE = "wedge", "step", "corners", "cardboard template"
 SHAPES = (WEDGE, STEP, CORNERS, TEMPLATE)
@@ -99,7 +99,7 @@ def _lines(text, how):
 
 def _length(text, line):
     try:
-        return float(number_in(with_point(text), "mm", mm))
+        return float(number_in(text, "" if BARE.fullmatch(text) else "mm", mm))
     except ValueError as error:
         raise ValueError(f"{line!r}: {error}") from None
 

@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 import numpy as np
 from PIL import Image
 
-from ....build import write_sheet
+from ....build import largest, write_sheet
 from ....errors import Refused, RefusedType
 from ....figures.garage.lengths import grid_of
 from ....figures.solid import KINDS, NOTHING, solid
@@ -21,12 +21,12 @@ from ...kit.remembered import Remembered
 from ...kit.systems import SYSTEMS
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
-from .drawing import drawn_of, solved, values_of
+from .drawing import drawn_of, for_the_box, solved, values_of
 from .keeping import Drawings
 from .looked import Looked
 from .outlines import dragged
 from .setting import controls_of, drivers_of
-from .telling import account_lines, answer_of, cut_lines, fit_lines, refusal, stock_view, work_lines
+from .telling import account_lines, answer_of, cut_lines, fit_lines, held_words, refusal, stock_view, work_lines
 from .view import CORNER, DRIVER, PORT, ROOM_CORNER, along_panel, side_view
 
 TITLE = "Draw the box"
@@ -88,7 +88,7 @@ class DrawTheBox(Controlled):
         board, system, looked = self.board, self.system, self.looked
         with board.hold_sync():
             self._tell_controls()
-            board.view, board.wrong = view, ""
+            board.view, board.wrong, board.note = view, "", ""
             board.answer = self.answer.said(system) | {"showing": self.answer.headline.text(system)}
             board.account, board.fits = account_lines(looked, system), fit_lines(looked, system)
             board.cuts, board.work = cut_lines(looked, system), work_lines(looked, system)
@@ -154,7 +154,17 @@ class DrawTheBox(Controlled):
             self.board.note = refusal(error)
             return
         self.put(**found)
-        self.board.note = f"Now it holds {self.text('wanted')}: {self.board.solve[8:]}."
+        self.board.note = f"Done: {self.board.solve[8:]}."
+
+    def _on_largest(self, _given):
+        """Make the box as large as its room allows; on a refusal nothing changes."""
+        try:
+            found = largest(self.drawn.box, self.drawn.inside, self.drawn.space)
+        except (Refused, RefusedType) as error:
+            self.board.note = refusal(error)
+            return
+        self.put(**for_the_box(self.values, found.box))
+        self.board.note = f"Done. {held_words(found.held)}"
 
     def _on_drag(self, given):
         """Take a handle elsewhere: by its name, to a place, and the number of that move."""

@@ -10,12 +10,14 @@ from ....figures.garage.drawings import end_words
 from ....figures.garage.lengths import bare, fine_text, length_text, volume_text
 from ...kit.answer import Answer, fact, say, verbatim
 from ...kit.cautions import CAUTIONS
-from ...kit.systems import FREQUENCY, LENGTH, VOLUME, same
+from ...kit.systems import FREQUENCY, LENGTH, VOLUME, WAY, same
 
 NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "tightest place", "boards weigh"
 STEP_OF_FORCE = 50.0  # N
+NEAR = 0.01  # of the wanted litres: so near is as wanted (ours)
 CRASH = "in a crash"
 MASS, FORCE = same("kg", decimals=1, told=1), same("N", decimals=0, told=0)
+MASS_OF_GLUE = same("g", 1e-3, 0)
 # What a refusal calls what, as the page calls it.
 SUBJECTS = {
     ("Profile", "points"): "The corners",
@@ -60,7 +62,7 @@ def refusal(error):
 def answer_of(looked, values, remarks):
     """Return the `Answer`."""
     return Answer(
-        headline=_headline(looked),
+        headline=_headline(looked, values["wanted"]),
         facts=tuple(_facts(looked, values)),
         details=tuple(_details(looked, remarks)),
         conditions=say(
@@ -70,13 +72,18 @@ def answer_of(looked, values, remarks):
     )
 
 
-def _headline(looked):
-    net, tight = VOLUME(looked.account.sum), [margin for margin in looked.margins if not margin.fits]
-    if not tight:
-        known = "All fits" if looked.drawn.space else "All fits inside"
-        return say(f"{{net}} net. {known}: cut it.", net=net)
-    worst = tight[0]
-    return say(f"{{net}} net, but {_lack(worst.name)}.", net=net, short=LENGTH(worst.needed - worst.there))
+def _headline(looked, wanted):
+    net, tight = looked.account.sum, [margin for margin in looked.margins if not margin.fits]
+    if tight:
+        worst = tight[0]
+        return say(f"{{net}} net, but {_lack(worst.name)}.", net=VOLUME(net), short=LENGTH(worst.needed - worst.there))
+    inside = "" if looked.drawn.space else " inside"
+    if abs(net - wanted) < NEAR * wanted:
+        return say(f"{{net}} net, as wanted, and all fits{inside}: cut it.", net=VOLUME(net))
+    off = "more" if net > wanted else "less"
+    return say(
+        f"{{net}} net, {{by}} {off} than wanted. All fits{inside}.", net=VOLUME(net), by=VOLUME(abs(net - wanted))
+    )
 
 
 def _lack(name):
@@ -151,6 +158,14 @@ def _cautions(looked, values):
         yield say(CAUTIONS["Airbags"])
 
 
+def held_words(held):
+    """Say what holds each panel of the largest box."""
+    by = {}
+    for name, what in held.items():
+        by.setdefault(what, []).append(name)
+    return " ".join(f"{' and '.join(names).capitalize()}: held by {what}." for what, names in by.items())
+
+
 def account_lines(looked, system):
     """Return the account as rows: what, litres, where from."""
     rows = [[line.name, volume_text(line.volume, system), line.source] for line in looked.account.lines]
@@ -191,8 +206,8 @@ def work_lines(looked, system):
 
 def _amount(amount, unit, system):
     if unit == "m":
-        return length_text(amount, system)
-    return f"{amount:.3g} {unit}"
+        return length_text(amount, system) if amount < 1 else WAY(amount).text(system)
+    return MASS_OF_GLUE(amount).text(system) if unit == "kg" else f"{amount:.3g} {unit}"
 
 
 def stock_view(looked, system):

@@ -23,7 +23,12 @@ from ....parts.port import Port
 from ...kit.words import NO_DRIVER
 from .outlines import corners_text, read_corners, shape_of, values_for
 
-COVERS = {"the cheeks cover all": (CHEEKS,), "the front covers all": ("front", CHEEKS)}
+# Which panels run over the ends of the others.
+COVERS = {
+    "cheeks, then front": (CHEEKS, "front"),
+    "cheeks, then floor": (CHEEKS, "floor"),
+    "front, then cheeks": ("front", CHEEKS),
+}
 NO_ROOM, ROOM = "not told", "corners of the room"
 DENSITY = 680.0  # kg/m3, of wood-based board (common practice, no source)
 MODULUS = 3e9  # Pa, of the same, along and across alike (common practice, no source)
@@ -111,8 +116,9 @@ def values_of(drawn, start, names):
     box, inside = drawn.box, drawn.inside
     values = start | _shape_values(start, box.profile) | {"width": box.width, "board": box.board.thickness}
     left_out = []
-    order = next((name for name, order in COVERS.items() if order[0] == (box.order or (CHEEKS,))[0]), None)
-    values["order"] = order or next(iter(COVERS))
+    values["order"] = next((name for name, order in COVERS.items() if order == box.order), next(iter(COVERS)))
+    if COVERS[values["order"]] != box.order:
+        left_out.append("which panel covers which")
     values["driver"], values["port"] = NO_DRIVER, 0.0
     for seat in inside.drivers[:1]:
         name = next((name for name, driver in names.items() if driver == seat.driver), None)

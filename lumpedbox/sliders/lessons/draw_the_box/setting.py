@@ -162,7 +162,7 @@ def _of_the_board():
     kerf = Kind(Shown("mm", mm, 1), Shown("inches", 25.4 * mm, 3))
     return [
         Slider("board", "Board, as measured", TRAVEL, 4 * mm, 40 * mm, 18 * mm, 0.5 * mm, "board", at(BOARD)),
-        Choice("order", "At the corners", COVERS, next(iter(COVERS)), group="board", only=at(BOARD)),
+        Choice("order", "Covers the others", COVERS, next(iter(COVERS)), group="board", only=at(BOARD)),
         Slider("sheet_length", "Sheet, length", LENGTH, 0.2, 3.2, 1.22, 10 * mm, "board", at(BOARD)),
         Slider("sheet_width", "Sheet, width", LENGTH, 0.2, 3.2, 0.61, 10 * mm, "board", at(BOARD)),
         Slider("kerf", "The saw takes", kerf, 0.0, 6 * mm, 3.2 * mm, 0.2 * mm, "board", at(BOARD)),

@@ -343,6 +343,7 @@ def test_a_part_larger_than_the_sheet_is_told(page):
 
 
 def test_the_cut_list_is_that_of_the_worked_box(worked):
+    worked.board.opened = ["sheets"]
     rows = {row[0]: row[2:] for row in worked.board.cuts}
     assert rows["2 x cheek"][:2] == ["400", "480"]
     assert rows["1 x front"] == ["483", "239", "4.8° outside (floor)", "4.8° inside (top)"]

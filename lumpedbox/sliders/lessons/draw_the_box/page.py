@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import traceback
 from pathlib import Path
@@ -25,8 +26,18 @@ from .drawing import drawn_of, for_the_box, solved, values_of
 from .keeping import Drawings
 from .looked import Looked
 from .outlines import dragged
-from .setting import controls_of, drivers_of
-from .telling import account_lines, answer_of, cut_lines, fit_lines, held_words, refusal, stock_view, work_lines
+from .setting import controls_of, drivers_of, panels_of
+from .telling import (
+    account_lines,
+    answer_of,
+    cut_lines,
+    details_of,
+    fit_lines,
+    held_words,
+    refusal,
+    stock_view,
+    work_lines,
+)
 from .view import CORNER, DRIVER, PORT, ROOM_CORNER, along_panel, side_view
 
 TITLE = "Draw the box"
@@ -53,6 +64,7 @@ class DrawTheBox(Controlled):
         self.drivers, left_out = drivers_of(offered())
         super().__init__(controls_of(self.drivers, left_out))
         self.answer, self.looked, self._good = None, None, dict(self.values)
+        self._unrested, self._specs_for = None, None
         self.remembered = Remembered("draw the box", self._recall)
         self.board = BoxBoard(start=self.start, takeaways=[SHEET])
         self.keeping = Drawings()
@@ -63,6 +75,7 @@ class DrawTheBox(Controlled):
         )
         self.widget = laid_out(self.board, (self.keeping,), self.remembered, self.keeping.wrong)
         self.move()
+        self.rest()
 
     @property
     def drawn(self):
@@ -75,32 +88,49 @@ class DrawTheBox(Controlled):
             self.values = self.follow(self.values)
             drawn, remarks = drawn_of(self.values, self.drivers)
             looked = Looked(drawn, grid_of(self.system))
-            answer = answer_of(looked, self.values, remarks)
+            answer = answer_of(looked, self.values)
             view = side_view(looked, self.values, self.system)
         except (Refused, RefusedType, ValueError) as error:
             return self._complain(refusal(error))
         except Exception:
             return self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
-        self.looked, self.answer, self._good = looked, answer, dict(self.values)
+        self.looked, self._good, self._unrested = looked, dict(self.values), remarks
+        self.answer = dataclasses.replace(answer, details=self.answer.details if self.answer else ())
         return self._publish(view)
+
+    def rest(self):
+        """Say once the hand rests what takes longer: the details, and the sheets of board if they are open."""
+        remarks, self._unrested = self._unrested, None
+        if remarks is not None:
+            self.answer = dataclasses.replace(self.answer, details=details_of(self.looked, remarks))
+            self._say_answer()
+            self._lay_out()
 
     def _publish(self, view):
         board, system, looked = self.board, self.system, self.looked
         with board.hold_sync():
             self._tell_controls()
             board.view, board.wrong, board.note = view, "", ""
-            board.answer = self.answer.said(system) | {"showing": self.answer.headline.text(system)}
+            self._say_answer()
             board.account, board.fits = account_lines(looked, system), fit_lines(looked, system)
-            board.cuts, board.work = cut_lines(looked, system), work_lines(looked, system)
             board.solve = self._solve_words()
             self._show_opened()
         self.remembered.state = {"system": system} if system != SYSTEMS[0] else {}
 
+    def _say_answer(self):
+        said = self.answer.said(self.system)
+        self.board.answer = said | {"showing": said["headline"]}
+
     def _show_opened(self):
-        """Draw what is open below; the rest is not worth its time."""
-        board, wanted = self.board, self.board.opened
-        board.solid = self._solid_png() if "solid" in wanted else b""
-        board.sheets = stock_view(self.looked, self.system) if "sheets" in wanted else {}
+        """Show what is open below; the rest is not worth its time."""
+        board, looked, system = self.board, self.looked, self.system
+        listed = "sheets" in board.opened
+        board.solid = self._solid_png() if "solid" in board.opened else b""
+        board.cuts, board.work = (cut_lines(looked, system), work_lines(looked, system)) if listed else ([], [])
+
+    def _lay_out(self):
+        """Lay the parts out on sheets, if they are looked at."""
+        self.board.sheets = stock_view(self.looked, self.system) if "sheets" in self.board.opened else {}
 
     def _solve_words(self):
         by = self.values["gives"]
@@ -113,6 +143,13 @@ class DrawTheBox(Controlled):
         size = (int(np.clip(look["width"], 160, 900)), int(np.clip(look["height"], 120, 700)))
         seen = solid(self.looked.box, self.looked.inside, *np.deg2rad([look["turn"], look["tip"]]), size)
         return _png(seen, bool(look["dark"]))
+
+    def _tell_specs(self):
+        """Tell what the controls are, where that has changed: it follows from the units and the panels."""
+        now = self.system, panels_of(self.values)
+        if now != self._specs_for:
+            self._specs_for = now
+            super()._tell_specs()
 
     def _complain(self, text):
         """Say what is wrong, with the controls where the hand has put them."""
@@ -127,6 +164,7 @@ class DrawTheBox(Controlled):
 
     def _on_system(self, _system):
         self.move()
+        self.rest()
 
     def _on_look(self, _look):
         if self.looked is not None:
@@ -135,9 +173,10 @@ class DrawTheBox(Controlled):
     def _on_opened(self, _opened):
         if self.looked is not None:
             self._show_opened()
+            self._lay_out()
 
     def _on_rest(self, _given):
-        """Every move is answered wholly."""
+        self.rest()
 
     def _on_reset(self, _given):
         self.put(**self.start)

@@ -12,6 +12,8 @@ from ...kit.words import NO_DRIVER
 from .drawing import COVERS, NO_ROOM, ROOM
 from .outlines import (
     CORNERS,
+    OF_A_STEP,
+    OF_A_WEDGE,
     SHAPES,
     STEP,
     TEMPLATE,
@@ -20,7 +22,6 @@ from .outlines import (
     OneOfThePanels,
     read_corners,
     read_edges,
-    shape_of,
 )
 
 SHAPE, INSIDE, LITRES, AROUND, BOARD = "shape", "driver and port", "litres", "room for it", "boards and saw"
@@ -39,11 +40,19 @@ def drivers_of(offer):
 
 
 def panels_of(values):
-    """Return the names of the panels that are not cheeks; of a shape that cannot be read, those of a wedge."""
+    """Return the names of the panels that are not cheeks; of lines that cannot be read, those of a wedge."""
     try:
-        return shape_of(values)[0].names
+        return NAMES[values["shape"]](values)
     except (ValueError, TypeError):
-        return ("floor", "front", "top", "back")
+        return OF_A_WEDGE
+
+
+NAMES = {
+    WEDGE: lambda values: OF_A_WEDGE,
+    STEP: lambda values: OF_A_STEP,
+    CORNERS: lambda values: tuple(read_corners(values["corners"])[-1]),
+    TEMPLATE: lambda values: tuple(read_edges(values["template"])[-1]),
+}
 
 
 def gives_of(values):

@@ -59,12 +59,11 @@ def refusal(error):
     return text if text.endswith(".") else f"{text}."
 
 
-def answer_of(looked, values, remarks):
-    """Return the `Answer`."""
+def answer_of(looked, values):
+    """Return the `Answer` without its details."""
     return Answer(
         headline=_headline(looked, values["wanted"]),
         facts=tuple(_facts(looked, values)),
-        details=tuple(_details(looked, remarks)),
         conditions=say(
             "Board at 680 kg/m³ (common practice, no source), a tube of 3 mm. Braces, damping and cup are left out."
         ),
@@ -125,6 +124,11 @@ def _facts(looked, values):
 def _up(force):
     """Return a force rounded up to what one can say. [N]"""
     return math.ceil(force / STEP_OF_FORCE) * STEP_OF_FORCE
+
+
+def details_of(looked, remarks):
+    """Return the details of the `Answer`, for which all is rounded and solved once more."""
+    return tuple(_details(looked, remarks))
 
 
 def _details(looked, remarks):

@@ -244,7 +244,16 @@ POWERED = (
 )
 ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
-    "box": ("closed_box", "sealed_or_vented", "which_box", "sealed_door", "how_loud", "bass_meets_panels", *ALIGNED),
+    "box": (
+        "closed_box",
+        "sealed_or_vented",
+        "which_box",
+        "sealed_door",
+        "how_loud",
+        "bass_meets_panels",
+        "draw_the_box",
+        *ALIGNED,
+    ),
     "cabin": (
         "small_woofers",
         "closed_box",

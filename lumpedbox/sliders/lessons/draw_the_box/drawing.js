@@ -1,7 +1,7 @@
 // The page as a whole: the controls, the side view, the answer, and what opens below.
 export default {
   render({ model, el }) {
-    el.classList.add("lb-board");
+    el.classList.add("lb-board", "lb-drawing");
     const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
     const send = (what) => !stopped() && model.send(what);
     const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), sheet = make("form", { class: "lb-form-of-controls" });

@@ -8,7 +8,7 @@ import math
 import ipywidgets
 
 from ....build import acoustic_box
-from ....parts.box import Door, VentedBox
+from ....parts.box import VentedBox
 from ....tables.entries import in_words
 from ....tables.my_boxes import FILE, keep_box, read_boxes
 from ....tables.my_parts import keep
@@ -24,8 +24,8 @@ LAST = "the choices kept last"
 class Drawings:
     """The fold in which a drawing is kept under a name, and others are taken up.
 
-    A drawing goes to `my_boxes.toml` whole, for the garage; the litres and the tuning that it has go to one's own parts
-    under the same name, for the other pages.
+    A drawing goes to `my_boxes.toml` whole, for the garage. Its litres and tuning go to one's own parts under the same
+    name, for the other pages.
     """
 
     title = "Keep it, or start from another"
@@ -61,7 +61,7 @@ class Drawings:
             self._drawn = {}
             wrong.append(str(error))
         self.wrong.value = "".join(map(complaint, wrong))
-        boxes = {name: box for name, box in self._offer.boxes.items() if not isinstance(box, Door)}
+        boxes = dict(self._offer.boxes)
         if "volume" in self._offer.choices:
             boxes = {LAST: None, **boxes}
         self._boxes = boxes

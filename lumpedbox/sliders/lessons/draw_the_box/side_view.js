@@ -3,7 +3,7 @@
 
 const createSideView = (() => {
   const FINGER = 22, DOT = 7, LETTER = 6.6, LINE = 15; // px: what a finger meets, a handle, and the size of the words
-  const HIGHEST = 0.56, LOWEST = 200, NARROW = 560; // of the window's height; px
+  const HIGHEST = 0.56, LOWEST = 200, NARROW = 560, SHARE = 0.6; // of the window's height; px; of the box's depth that a name may take
   const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
   class Handle {
@@ -89,7 +89,7 @@ const createSideView = (() => {
       const { outline, room, edges, bodies } = this.data, points = [...outline, ...room, ...bodies.flatMap((body) => body.points)];
       const [xs, ys] = [0, 1].map((axis) => points.map((point) => point[axis]));
       const longest = Math.max(...edges.flatMap(({ text, gap }) => [text.length, gap.length]));
-      const beside = Math.min(longest * LETTER + 14, this.width * 0.3), above = 2 * LINE + 12;
+      const beside = Math.min(longest * LETTER + 14, this.width * 0.3), above = (edges.some(({ gap }) => gap) ? 2 : 1) * LINE + 14;
       const wide = Math.max(...xs) - Math.min(...xs), high = Math.max(...ys) - Math.min(...ys);
       const most = this.width < NARROW ? 380 : Math.max(LOWEST, HIGHEST * innerHeight);
       this.scale = Math.min((this.width - 2 * beside) / wide, (most - 2 * above) / high);
@@ -125,11 +125,16 @@ const createSideView = (() => {
         const top = y + 4 + (out[1] < -0.5 ? -LINE * (lines.length - 1) : out[1] > 0.5 ? 6 : 0);
         lines.forEach((line, row) => said.push(draw("text", { x, y: top + row * LINE, "text-anchor": anchor, class: row && tight ? "lb-box-word lb-box-tight-word" : "lb-box-word" }, line)));
       });
-      for (const { points, name } of bodies) said.push(this.nameOf(points, name));
+      const room = SHARE * (this.pixels(outline.reduce((one, other) => (other[0] > one[0] ? other : one)))[0] - this.pixels(outline.reduce((one, other) => (other[0] < one[0] ? other : one)))[0]);
+      for (const body of bodies) if (body.name.length * LETTER < room) said.push(body.kind === "port" ? this.nameWithin(body) : this.nameBeyond(body));
       return said;
     }
-    // The name of a body stands beyond its inner end, out of the way of its handle.
-    nameOf(points, name) {
+    nameWithin({ points, name }) {
+      const [x, y] = this.pixels([0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length));
+      return draw("text", { x, y: y + 4, "text-anchor": "middle", class: "lb-box-word" }, name);
+    }
+    // The name of a driver stands beyond its magnet, out of the way of its handle.
+    nameBeyond({ points, name }) {
       const half = points.length / 2, [outer, inner] = [[points[0], points[points.length - 1]], [points[half - 1], points[half]]].map((pair) => this.pixels([0, 1].map((axis) => (pair[0][axis] + pair[1][axis]) / 2)));
       const way = [inner[0] - outer[0], inner[1] - outer[1]], length = Math.hypot(...way) || 1, [x, y] = [0, 1].map((axis) => inner[axis] + (9 * way[axis]) / length);
       const anchor = way[0] < -0.3 * length ? "end" : way[0] > 0.3 * length ? "start" : "middle";

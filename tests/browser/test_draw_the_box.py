@@ -101,7 +101,8 @@ def test_a_box_is_drawn_solved_and_laid_out(opened):
     person.read(person.fact("tuned to"), r"33 Hz")
     page.locator("summary", has_text="Cut list and sheet").click()
     person.see("Wear a mask against the dust")
-    assert page.locator(".lb-box-sheets rect.lb-box-board").count() == 6
+    boards = page.locator(".lb-box-sheets rect.lb-box-board")
+    visitor.until(lambda: boards.count() == 6, "not every part lies on a sheet")
     page.locator("summary", has_text="Solid view").click()
     picture = page.locator(".lb-box-solid")
     picture.wait_for()
@@ -170,6 +171,6 @@ def test_a_link_opens_it_as_it_stood(opened):
 
 
 def test_paper_has_the_drawing_and_the_facts(opened):
-    text = " ".join(on_paper(opened().page))
+    text = " ".join(line for lines in on_paper(opened().page) for line in lines)
     assert "front 482 mm" in text
     assert "in a crash" in text

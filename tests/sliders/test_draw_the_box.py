@@ -304,6 +304,16 @@ def test_a_kept_drawing_is_not_replaced_unasked(page):
     assert read_boxes()[0]["one"] == first
 
 
+def test_a_box_that_cannot_be_built_is_neither_kept_nor_printed(page):
+    page.put(lean=55.0)
+    page.keeping.name.value = "no box"
+    page.keeping.keep.click()
+    assert "There is no such box" in page.keeping.said.value
+    assert read_boxes() == ({}, {})
+    page._do("take", ["sheet as PDF", ""])
+    assert "There is no such box" in page.board.note
+
+
 def test_a_box_of_another_page_is_built(page):
     keep("box", "found", {"volume": "28 litres", "tuning": "36 Hz", "port_area": "33 cm²"})
     page.keeping.attach(page)

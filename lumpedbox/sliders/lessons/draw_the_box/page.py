@@ -82,6 +82,11 @@ class DrawTheBox(Controlled):
         """The drawing as it stands, the last one that could be built."""
         return self.looked.drawn
 
+    def check_drawn(self):
+        """Refuse to hand on a drawing that is not the one that the controls say."""
+        if self.board.wrong:
+            raise ValueError("There is no such box: see what is wrong above the drawing.")
+
     def move(self):
         """Answer a move; or say what cannot be drawn, and leave the last drawing as it was."""
         try:
@@ -251,9 +256,9 @@ class DrawTheBox(Controlled):
         self.put(**values)
         return f"Not shown here: {', '.join(left_out)}." if left_out else ""
 
-    def _on_take(self, given):
+    def _on_take(self, _given):
         """Make what is to be taken along, and send it to the browser."""
-        _kind, _address = given
+        self.check_drawn()
         with TemporaryDirectory() as folder:
             path = Path(folder) / "box.pdf"
             drawn = self.drawn

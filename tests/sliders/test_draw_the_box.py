@@ -144,6 +144,12 @@ def test_the_dimension_that_gives_is_solved(page, gives):
     assert unlike == {dimension, "port_length"}
 
 
+def test_a_box_without_a_port_is_solved_too(page):
+    square_box(page, wanted=30 * litre, gives="width", port=0.0)
+    page._do("solve", True)
+    assert net_by_hand(page) == pytest.approx(30 * litre, rel=1e-9)
+
+
 def test_what_cannot_be_solved_is_said_and_nothing_changes(page):
     square_box(page, wanted=300 * litre, gives="width", port=0.07, tuning=120.0)
     before, drawn = dict(page.values), page.drawn

@@ -86,12 +86,17 @@ __all__ = [
     "shopping_list",
     "straight_in",
     "with_net_volume",
+    "write_cut_list",
+    "write_panels",
     "write_sheet",
 ]
 
 
+DRAWING = {"write_cut_list": "files", "write_panels": "files", "write_sheet": "sheet"}
+
+
 def __getattr__(name):
     """Look up what draws when it is first used: physics never imports plotting."""
-    if name != "write_sheet":
+    if name not in DRAWING:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return importlib.import_module("..figures.garage.sheet", __name__).write_sheet
+    return getattr(importlib.import_module(f"..figures.garage.{DRAWING[name]}", __name__), name)

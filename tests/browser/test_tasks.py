@@ -580,3 +580,41 @@ def test_is_the_door_sealed(arrive):
     person.read(person.headline, rf"{words} in the hole\)\.", gain(3.0), min(every), max(every))
     person.read(person.fact("hole resonance"), r"(\d+) Hz", 1 / (2 * np.pi * np.sqrt(M * C)))
     person.is_done()
+
+
+def test_what_a_wedge_holds(arrive):
+    """Litres by hand: half way up less the boards, the front as the level cuts it; the hole comes back."""
+    person = arrive()
+    person.follow("Why does the wedge hold less than you think?")
+    person.press("Show me at once")
+    person.fill_in("Height [mm]", "450")
+    person.fill_in("Width [mm]", "50 cm")
+    person.fill_in("Board [mm]", "15")
+
+    t, driver = 15, demo_drivers()["200 mm bass"]
+    middle = 240 - t - t * np.hypot(1, 120 / 450)
+    net = middle * (450 - 2 * t) * (500 - 2 * t) * 1e-6 + np.pi / 4 * 181**2 * t * 1e-6 - 1.4
+    Q = [driver.Qts * np.sqrt(1 + driver.Vas / (volume * litre)) for volume in (net, 54.0)]
+    words = r"([\d.]+) litres of space hold ([\d.]+) litres of air: Qtc is ([\d.]+), not ([\d.]+)\."
+    person.read(person.headline, words, 54.0, net, *map(float, Q))
+    person.is_done()
+
+
+def test_a_box_is_taken_to_the_garage(arrive):
+    """A PDF on Letter whose bars are 100 mm, and a table in millimetres, of the worked example."""
+    person = arrive()
+    person.follow("Take it to the garage")
+    person.read(person.headline, r"9 boards make ([\d.]+) litres of air\. Everything fits that is known\.", 24.055)
+    person.choose("Paper", "Letter")
+    pdf = pypdf.PdfReader(io.BytesIO(person.take("Make the PDF")))
+    assert [float(side) for side in pdf.pages[0].mediabox[2:]] == pytest.approx([612, 792])
+    assert any(page.extract_text().startswith("Template: 200 mm bass") for page in pdf.pages)
+    person.see("among your browser's downloads. ")
+    table = person.take("Cut list as CSV").decode("utf-8-sig")
+    assert "1,front,18,483,239,4.76,outside" in table
+    assert b"<polygon" in person.take("Boards as SVG")
+    person.visitor.page.set_viewport_size({"width": 390, "height": 844})  # a phone
+    person.visitor.until(
+        lambda: person.page.evaluate("document.documentElement.scrollWidth") <= 390, "it sticks out sideways"
+    )
+    person.is_done()

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.figures.style import DARK, LIGHT, PENS
 from lumpedbox.sliders import kit
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.start import NOTHING, standing
 from lumpedbox.tables.my_parts import keep
 from lumpedbox.tables.shipped import notebooks_folder
@@ -101,7 +101,7 @@ def test_what_is_called_missing_would_be_found():
 
 def test_every_step_opens_its_page_or_says_that_there_is_none():
     """Its picture is named as the page is."""
-    assert len(STEPS) == 14
+    assert len(STEPS) == 15
     for step in STEPS:
         (alternative, page), there = re.match(r"!\[(.*)\]\(pictures/start/(\w+)\.svg\)", step).groups(), pages(step)
         assert len(alternative.split()) >= 5

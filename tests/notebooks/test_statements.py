@@ -281,3 +281,22 @@ def test_what_heat_does_to_a_wire():
     for name in ("thin_wire", "wire_and_fuse"):
         assert re.search(r"in a hot vehicle has a tenth more", words(name))
     assert 0.00393 * 25 == pytest.approx(0.1, abs=0.005)
+
+
+def test_what_the_lesson_on_the_wedge_tells():
+    """400 less 2 x 18 mm are 364; 203.2 x 364 x 364 mm are 26.9 litres, and half the width loses a larger share."""
+    assert told("wedge", r"(\d+) mm at the floor and (\d+) mm at the top make (\d+)") == [300, 180, 240]
+    assert told("wedge", r"(\d+) mm of width are (\d+) mm of air with (\d+) mm of board") == [400, 364, 18]
+    middle = 240 - 18 - 18 * (1 + (120 / 400) ** 2) ** 0.5
+    assert told("wedge", r"the wedge of (\d+) litres has (\d+) inside") == [
+        pytest.approx(240 * 400 * 400e-6, abs=0.5),
+        pytest.approx(middle * 364 * 364e-6, abs=0.5),
+    ]
+    assert middle * 364 * (200 - 36) / (240 * 400 * 200) < middle * 364 * 364 / (240 * 400 * 400)
+    plan = json.loads((FOLDER / "teaching" / "wedge.ipynb").read_text(encoding="utf-8"))["cells"]
+    text = " ".join("".join(cell["source"]) for cell in plan)
+    outside, deep, inside = re.search(
+        r"outside\. \(([\d.]+) litres\.\) .* by (\d+) inside\? \(([\d.]+) l", text
+    ).groups()
+    assert (float(outside), float(deep)) == (38.4, round(middle))
+    assert float(inside) == pytest.approx(middle * 364 * 364e-6, abs=0.05)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from lumpedbox import Air
 from lumpedbox.build import Brace, Cup, acoustic_box
-from lumpedbox.sliders.kit.cautions import CAUTIONS
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.sliders.kit.words import NO_DRIVER, UNEXPECTED
 from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.draw_the_box.drawing import ROOM

@@ -43,6 +43,13 @@ NAMES_OF_UNITS = "|".join(map(re.escape, sorted([*UNITS, *PLAIN], key=len, rever
 QUANTITY = rf"(\d+(?:\.\d+)?)(?: ({NAMES_OF_UNITS}))?(?![\w/³²])"
 
 
+def between_boards(deep, top, high, wide, board):
+    """A wedge inside: half way up less the back, and the front as the level cuts it. By similar triangles."""
+    lean = np.arctan((deep - top) / high)
+    middle = (deep + top) / 2 - board - board / np.cos(lean)
+    return middle * (high - 2 * board) * (wide - 2 * board)
+
+
 def a_weighted(f):
     """Source: IEC 61672-1, Annex E, the formula of the weighting A (from memory)."""
     f = np.square(f)
@@ -219,6 +226,27 @@ TEXTBOOK = {
         (r"battery has #, and # are lost", lambda volts, lost: db(volts / (volts - lost))),
         (r"tone draws #\. A meter reads # from", lambda current, volts: volts / current),
         (r"draws # with a steady sine\. A fuse carries # of", lambda current, share: current / share),
+    ),
+    "wedge": (
+        (
+            r"# deep at the floor, # at the top and # high, all .* # wide\.",
+            lambda d, top, h, w: (d + top) / 2 * h * w,
+        ),
+        (r"# deep at the floor, # at the top and # high and # wide, .* boards are #", between_boards),
+        (
+            r"box has # × # × # inside\. .* up #, .* hole is # in a board of #\. A tube, # over its wall, reaches #",
+            lambda w, h, d, driver, hole, t, tube, long: (
+                w * h * d - driver + np.pi / 4 * (hole**2 * t - tube**2 * long)
+            ),
+        ),
+        (
+            r"# deep at the floor, # at the top and # high, outside\. .* boards are #\. .* up #\. .* outside for # of",
+            lambda d, top, h, t, taken, net: (net + taken) / (between_boards(d, top, h, 1 + 2 * t, t)) + 2 * t,
+        ),
+        (
+            r"takes # of space, and # of .* Qts = # and Vas = #\.",
+            lambda space, share, Qts, Vas: Qts * np.sqrt(1 + Vas / (space * share)),
+        ),
     ),
     "which_box": (
         (r"With # the cone moves #, and # is", lambda power, moved, xmax: power * (xmax / moved) ** 2),

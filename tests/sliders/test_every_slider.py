@@ -25,6 +25,7 @@ from lumpedbox.sliders.lessons.set_the_levels.page import WHERE, WIRES
 from lumpedbox.sliders.lessons.shared_channel.answering import ACROSS, OHMS, PAD
 from lumpedbox.sliders.lessons.shared_channel.page import WITHOUT
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
+from lumpedbox.sliders.lessons.wedge import VENTED
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
 from lumpedbox.sliders.lessons.wire_and_fuse.page import BRANCH, LIGHTS, WIRE
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
@@ -32,6 +33,7 @@ from lumpedbox.units import litre
 from tests import two_on_a_channel
 from tests.sliders.conftest import cavity, heard_in_the_cabin
 from tests.sliders.test_sealed_door import level, pressure
+from tests.sliders.test_wedge import net_by_hand
 
 
 def read(page, curve, panel, near):
@@ -108,6 +110,27 @@ def closed(quantity, near):
         return shown, exact.level if quantity == "level" else 1000 * exact.excursion
 
     return check
+
+
+def boarded(near):
+    """The litres between the boards by hand (tests/sliders/test_wedge.py), closed, with the usual leaks: Ql = 7."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "built", "level", near)
+        driver = demo_drivers()[page.values["driver"]]
+        return shown, closed_form(driver, frequency, 2.83, volume=net_by_hand(page.values), Ql=7).level
+
+    return check
+
+
+def ported(page, closed_form):
+    """fb = c / 2 pi sqrt(S / V l), with 0.6127 and 0.8217 radii of air beyond a free and a flush end (from memory)."""
+    frequency, shown = read(page, "built", "level", 30.0)
+    driver, values, radius = demo_drivers()[page.values["driver"]], page.values, 30e-3
+    volume, air = net_by_hand(values), Air()
+    long = values["length"] + (0.6127 + 0.82167) * radius
+    fb = air.sound_speed / (2 * np.pi) * np.sqrt(np.pi * radius**2 / (volume * long))
+    return shown, closed_form(driver, frequency, 2.83, volume=volume, fb=fb, Ql=7).level
 
 
 # Ohms of a metre of 2.5, 4, 16 and 25 mm2 of stranded copper: IEC 60228, class 5 (from memory).
@@ -506,6 +529,12 @@ CHECKS = {
     ("thin_wire", "length"): (4.0, cost_of_the_wire),
     ("thin_wire", "back"): (10e-3, cost_of_the_wire),
     ("thin_wire", "look"): (60.0, upright),
+    ("wedge", "height"): (0.5, boarded(30.0)),
+    ("wedge", "depth"): (0.36, boarded(30.0)),
+    ("wedge", "top"): (0.1, boarded(30.0)),
+    ("wedge", "width"): (0.2, boarded(30.0)),
+    ("wedge", "board"): (12e-3, boarded(30.0)),
+    ("wedge", "length"): (0.15, ported),
     ("wire_and_fuse", "battery"): (14.4, volts_lost),
     ("wire_and_fuse", "power"): (360.0, volts_lost),
     ("wire_and_fuse", "efficiency"): (0.8, volts_lost),
@@ -561,6 +590,7 @@ NEEDED = {
     },
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
+    ("wedge", "length"): {"port": VENTED},
     ("wire_and_fuse", "maker"): {"maker": 80.0},
     **{("wire_and_fuse", name): {"step": WIRE} for name in ("area", "metal", "length", "source", "rating", "back")},
     ("wire_and_fuse", "more"): {"step": BRANCH},

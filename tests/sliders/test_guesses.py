@@ -157,6 +157,12 @@ def of_small_woofers(options, table):
     return nearest(level(large, InfiniteBaffle(), 40.0) - level(small, InfiniteBaffle(), 40.0), options)
 
 
+def of_wedge(options, table):
+    """240 x 400 x 400 mm outside; 203.2 x 364 x 364 inside, the front cut level; 1.4 litres less the hole's 0.46."""
+    inside = (240 - 18 - 18 * (1 + 0.3**2) ** 0.5) * 364 * 364
+    return nearest(inside / 1e6 + 0.463 - 1.4, options)
+
+
 def of_which_box(options, table):
     """The page's best sealed box, and f3 of one that takes all 30 litres beside the driver."""
     net, driver = which_box().answer[NET]["sealed"]["net"], displacement(BASS)

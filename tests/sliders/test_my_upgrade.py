@@ -14,10 +14,10 @@ import pytest
 
 from lumpedbox import maximum_level, solve
 from lumpedbox.design.level_matching import GRID, band_level, thinness
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.plan import demo_plan, read_plan
 from lumpedbox.response.hearing import THIRD_OCTAVES
 from lumpedbox.response.system_limits import driven
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.lessons.my_upgrade import my_upgrade
 from lumpedbox.sliders.lessons.my_upgrade.advice import NO_BETTER, STOPPED
 from lumpedbox.sliders.lessons.my_upgrade.cards import STOP

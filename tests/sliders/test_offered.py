@@ -27,6 +27,7 @@ from lumpedbox.sliders.lessons.shared_channel import shared_channel
 from lumpedbox.sliders.lessons.small_woofers import small_woofers
 from lumpedbox.sliders.lessons.thin_wire import thin_wire
 from lumpedbox.sliders.lessons.vented_alignments import vented_alignments
+from lumpedbox.sliders.lessons.wedge import wedge
 from lumpedbox.sliders.lessons.which_box import which_box
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
 from lumpedbox.tables.my_parts import keep, keep_choices, read
@@ -170,6 +171,7 @@ PAGES = (
     small_woofers,
     thin_wire,
     vented_alignments,
+    wedge,
     which_box,
 )
 # One of every kind for every list; some have the name of what a page starts with.

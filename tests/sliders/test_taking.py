@@ -20,9 +20,9 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from lumpedbox import Loudspeaker, SealedBox, VentedBox, frequencies, solve
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.figures.style import LIGHT, PENS, logarithmic_axis, new_figure, paint
 from lumpedbox.sliders.kit.answer import Answer, Fact, fact, say
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.garage_sheet import INVENTED, MORE, sheet
 from lumpedbox.sliders.kit.paper import Placed
 from lumpedbox.sliders.kit.systems import FREQUENCY, LENGTH, LEVEL, SPEED, SYSTEMS, TRAVEL, VOLUME

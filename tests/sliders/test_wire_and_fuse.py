@@ -7,9 +7,9 @@ import numpy as np
 import pypdf
 import pytest
 
+from lumpedbox.build.workings.gauge import gauge_of
 from lumpedbox.sliders.kit.along import taken_of
 from lumpedbox.sliders.kit.answer import ONLY
-from lumpedbox.sliders.kit.feed import gauge_of
 from lumpedbox.sliders.kit.taking import take
 from lumpedbox.sliders.lessons.wire_and_fuse import wire_and_fuse
 from lumpedbox.sliders.lessons.wire_and_fuse.page import (

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 import lumpedbox.serve
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.plan.library import Library
 from lumpedbox.serve import parser
@@ -20,7 +21,6 @@ from lumpedbox.sliders import key, lessons
 from lumpedbox.sliders.exercises import solutions
 from lumpedbox.sliders.kit import board, checks, typed
 from lumpedbox.sliders.kit.board import SCRIPTS
-from lumpedbox.sliders.kit.cautions import CAUTIONS
 from lumpedbox.sliders.kit.controls import Choice
 from lumpedbox.sliders.kit.forms import FORMS
 from lumpedbox.sliders.kit.keeping import NONE
@@ -46,6 +46,8 @@ from lumpedbox.sliders.lessons.my_upgrade.steps import KINDS as KINDS_OF_STEP
 from lumpedbox.sliders.lessons.my_upgrade.steps import StepForm
 from lumpedbox.sliders.lessons.my_upgrade.taking import TAKEAWAYS
 from lumpedbox.sliders.lessons.my_upgrade.words import AS_FOUND
+from lumpedbox.sliders.lessons.take_it_to_the_garage import board as garage_board
+from lumpedbox.sliders.lessons.take_it_to_the_garage import take_it_to_the_garage
 from lumpedbox.tables import demo_drivers
 from tests.conftest import rows_of
 from tests.sliders.conftest import NO_SLIDERS
@@ -198,6 +200,19 @@ def words_of_drawing():
             yield from re.findall(r'"([^"]+)"', heads)
 
 
+def words_of_garage():
+    """What the page that puts a box on paper writes; the names of boxes are data."""
+    page = take_it_to_the_garage()
+    script = Path(garage_board.__file__).with_name("garage.js").read_text(encoding="utf-8")
+    yield from re.findall(r'(?:button\(|text: |"aria-label": )"([^"]*[a-z][^"]*)"', script)
+    yield from (text for _, text in page.board.files)
+    for control in page.controls.values():
+        yield from (control.label, control.group)
+        yield from (option for option in control.options if control.name != "box")
+    yield from (fact.name for fact in page.answer.facts)
+    yield from (title for title, _ in page.board.contents)
+
+
 def words_of_templates():
     """What stands on the pages around a lesson."""
     folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
@@ -227,6 +242,7 @@ def everything():
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
     found |= set(words_of_drawing())
+    found |= set(words_of_garage())
     found |= {word for told in words_of_upgrade() for word in ([told] if isinstance(told, str) else told)}
     return {word.strip() for word in found} - {""}
 

@@ -12,16 +12,20 @@ from ...arguments import PATH, Single, takes
 from ...build.account import BOX, INSIDE, net_account, net_by_convention
 from ...build.carcass import Carcass
 from ...build.cut_list import LEAK_TEST, cut_list, gluing_sequence, restated, shopping_list
+from ...build.feed.feed import Feed
 from ...build.fit import fit
 from ...build.inside import Inside
 from ...build.space import Space
 from ...build.stock import Stock, on_stock
 from ...build.strength import forces
+from ...parts.system import Channel
 from ...quantity import Holds, OneOf, Text
 from ...tables.atomic_write import write
 from ...units import inch, litre
-from .cautions import CAUTIONS
+from ..cautions import CAUTIONS
+from .cautions import OF_THE_BOX
 from .drawings import board, end_words, holes_of, layout, scale_for, side_view, template
+from .hookup import hookup
 from .lengths import CUSTOMARY, METRIC, angle_text, bare, fine_text, grid_of, length_text, volume_text
 from .page import MARGIN, PAPERS, Paper
 
@@ -35,13 +39,27 @@ FOOT = "Made with lumpedbox. Lengths run from long point to long point. Read the
     box=BOX,
     inside=INSIDE,
     stock=SHEETS,
-    space=Single(Holds((Space,))),
+    space=Single(Holds((Space,), optional=True)),
+    feed=Single(Holds((Feed,), optional=True)),
+    channels=Holds((Channel,), several=True),
     paper=PAPER,
     system=SYSTEM,
     title=Text(),
 )
-def write_sheet(path, box, inside=Inside(), *, stock=(), space=None, paper="A4", system=METRIC, title="Box"):
-    """Write one PDF: the account, side view, boards, cut list, sheets of board, templates of the holes, cautions. [m]
+def write_sheet(
+    path,
+    box,
+    inside=Inside(),
+    *,
+    stock=(),
+    space=None,
+    feed=None,
+    channels=(),
+    paper="A4",
+    system=METRIC,
+    title="Box",
+):
+    """Write one PDF: account, side view, boards, cut list, sheets of board, 1:1 templates, wiring, cautions. [m]
 
     Parameters
     ----------
@@ -53,6 +71,10 @@ def write_sheet(path, box, inside=Inside(), *, stock=(), space=None, paper="A4",
         To lay the parts out on.
     space : Space, optional
         To say what fits.
+    feed : Feed, optional
+        What supplies the amplifier, for the sketch of the wiring; lines to fill in without it.
+    channels : Channel or tuple of Channel
+        Whose levels (their gains) and filters to set; lines to fill in without any.
     paper : {"A4", "Letter"}
     system : {"metric", "US customary"}
     title : str
@@ -68,21 +90,37 @@ def write_sheet(path, box, inside=Inside(), *, stock=(), space=None, paper="A4",
     ValueError
         If a part fits no sheet of board, or the box cannot hold what is inside.
     """
-    figures = sheets(box, inside, stock=stock, space=space, paper=paper, system=system, title=title)
-    content = io.BytesIO()
-    with rc_context({"pdf.fonttype": 42}), PdfPages(content, metadata={"Title": title, "CreationDate": None}) as pdf:
-        for page in figures:
-            pdf.savefig(page.figure)
-    write(Path(path), content.getvalue())
+    given = {"stock": stock, "space": space, "feed": feed, "channels": channels}
+    pages = sheets(box, inside, **given, paper=paper, system=system, title=title)
+    *_, (_, content) = pdf_of(pages, title)
+    write(Path(path), content)
     return Path(path)
 
 
-def sheets(box, inside, *, stock, space, paper, system, title):
+def pdf_of(pages, title):
+    """Yield, sheet by sheet, how many are in the PDF, and its content once all are: empty until then.
+
+    Parameters
+    ----------
+    pages : list of Page
+    title : str
+    """
+    content = io.BytesIO()
+    pdf = PdfPages(content, metadata={"Title": title, "CreationDate": None})
+    for done, page in enumerate(pages, start=1):
+        with rc_context({"pdf.fonttype": 42}):
+            pdf.savefig(page.figure)
+            if done == len(pages):
+                pdf.close()
+        yield done, content.getvalue() if done == len(pages) else b""
+
+
+def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channels=()):
     """Return the sheets, each a `Page` with its figure.
 
     Parameters
     ----------
-    box, inside, stock, space, paper, system, title
+    box, inside, stock, space, paper, system, title, feed, channels
         As in `write_sheet`.
     """
     made = restated(box, inside, grid_of(system))
@@ -106,6 +144,7 @@ def sheets(box, inside, *, stock, space, paper, system, title):
             layout(on, each, number, system)
     for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
         template(on, hole, system)
+    hookup(on, feed, channels, system)
     _cautions(on, box)
     return on.pages
 
@@ -279,5 +318,6 @@ def _cautions(on, box):
         )
     else:
         on.paragraph("The density of the board is not known, so its mass and forces are not told. Weigh the box.", 10)
-    for caution in CAUTIONS:
-        on.paragraph(caution, 10)
+    for caution in OF_THE_BOX:
+        on.paragraph(caution, 9.5)
+    on.table(("", ""), list(CAUTIONS.items()), (24, on.width - 24), 8.5)

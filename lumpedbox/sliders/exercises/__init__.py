@@ -13,6 +13,7 @@ LESSONS = (
     "closed_alignments",
     "vented_alignments",
     "which_box",
+    "wedge",
     "sealed_door",
     "how_loud",
     "cabin_gain",

@@ -11,17 +11,16 @@ from dataclasses import dataclass
 
 from ...build.feed import awg
 from ...build.feed.cable import CLASS_5
+from ...build.workings.gauge import GAUGES, gauge_of, in_both_sizes
 from ...units import mm2
 from .answer import Said, say
 from .controls import Slider
 from .systems import SYSTEMS, Kind, Shown
 
 BATTERY, FUSE, WIRE, GROMMET, SPLIT, LOAD, BACK = "battery", "fuse", "wire", "grommet", "split", "load", "back"
-GAUGES = (*range(20, 0, -2), "1/0", "2/0", "3/0", "4/0")  # those that are sold as cable: common practice, no source
 GAUGE = re.compile(r"\s*(?:AWG\s*)?([1-4]/0|\d{1,2})\s*(?:AWG|gauge|ga)?\s*", re.IGNORECASE)
 NAMED = re.compile(r"AWG|gauge|ga|/0", re.IGNORECASE)
 NOTHING = say("")
-SAME = 0.005  # of a gauge number: so near an area is that of the gauge
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +76,6 @@ class Drawing:
             }
             for piece in self.pieces
         ]
-
-
-def gauge_of(area):
-    """Return the gauge of an area as it is said, "4" or "2/0"; nothing where it is between two. [m2]"""
-    diameter = 2 * math.sqrt(area / math.pi)
-    number = 36 - 39 * math.log(diameter / 0.127e-3) / math.log(92)
-    if abs(number - round(number)) > SAME or not -3 <= round(number) <= 40:
-        return ""
-    return str(round(number)) if number > 0.5 else f"{1 - round(number)}/0"
 
 
 class Gauged(Shown):
@@ -178,8 +168,4 @@ class Known(Slider):
 
 def sized(area):
     """Say the size of a wire in both ways: a gauge with its area, or an area with the next gauge that is no thinner."""
-    gauge, squares = gauge_of(area), f"{area / mm2:.3g} mm²"
-    if gauge:
-        return say(f"{gauge} AWG ({squares})")
-    enough = next((one for one in GAUGES if awg(one) >= area), "")
-    return say(f"{squares} (or {enough} AWG)" if enough else squares)
+    return say(in_both_sizes(area))

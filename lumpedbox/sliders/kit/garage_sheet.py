@@ -8,8 +8,8 @@ import re
 
 from matplotlib.figure import Figure
 
+from ...figures.cautions import CAUTIONS
 from ...units import inch, mm
-from .cautions import CAUTIONS
 from .paper import (
     GAP,
     INK,

@@ -228,6 +228,7 @@ DEMANDS = {
         "bass": (of_a_sheet, below(BASS_BELOW)),
     },
     "draw_the_box": {"driver": (no_tweeter,)},
+    "wedge": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "thin_wire": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }

@@ -6,6 +6,7 @@ import dataclasses
 
 import numpy as np
 
+from ...figures.cautions import CAUTIONS
 from ...figures.stack import Panel
 from ...parts.box import SEAM, Door
 from ...parts.loudspeaker import Loudspeaker
@@ -15,7 +16,6 @@ from ...units import cm2, litre, mm
 from ..exercises.sealed_door import sheet as sealed_door_sheet
 from ..kit import facts
 from ..kit.answer import ONLY, Answer, Fact, say, verbatim
-from ..kit.cautions import CAUTIONS
 from ..kit.controls import Choice, Slider
 from ..kit.doors import CRACKED, HOLED, OPENINGS, OUTSIDE, SEALED, opening_of
 from ..kit.offered import first_of, fit_for, left_out, offered

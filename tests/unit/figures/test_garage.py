@@ -13,7 +13,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 from pypdf.generic import ContentStream
 
+from lumpedbox import Channel, Delay, Gain, HighPass, InfiniteBaffle, Inverted, Loudspeaker, LowPass, Peak
 from lumpedbox.build import (
+    Cable,
+    Draw,
+    Feed,
     Hopper,
     Inside,
     Lining,
@@ -26,15 +30,47 @@ from lumpedbox.build import (
     restated,
     write_sheet,
 )
+from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.figures.garage.lengths import inches
 from lumpedbox.figures.garage.sheet import sheets
-from lumpedbox.units import cubic_foot, inch, litre, mm
+from lumpedbox.units import cubic_foot, inch, litre, mm, mm2
 from tests.unit.build.test_account import INSIDE, SEAT
 from tests.unit.build.test_carcass import BOARD, STEPPED
 from tests.unit.build.test_fit import ROOM
 
 STOCK = Stock(length=1250 * mm, width=800 * mm, thickness=18 * mm)
 METRIC, CUSTOMARY = "metric", "US customary"
+WHOLE = {"voltage": 13.8, "vehicle": "engine"}
+SHEET = {"source": "the wire's data sheet"}
+AMPLIFIER = Feed(
+    **WHOLE,
+    cable=Cable(area=16 * mm2, length=0.5, current_rating=75, **SHEET),
+    draws=Draw(power=300, efficiency=0.65, name="the amplifier"),
+    return_resistance=0.0,
+    name="amplifier",
+)
+LIGHTS = Feed(
+    **WHOLE,
+    cable=Cable(area=2.5 * mm2, length=2, current_rating=20, **SHEET),
+    draws=Draw(power=60, efficiency=1, kind="lights", name="lights"),
+    name="lights",
+)
+FEED = Feed(
+    **WHOLE,
+    cable=Cable(area=16 * mm2, length=6, current_rating=75, **SHEET),
+    branches=(AMPLIFIER, LIGHTS),
+    return_resistance=3e-3,
+)
+BASS = Loudspeaker(driver=SEAT.driver, box=InfiniteBaffle())
+CHANNELS = (
+    Channel(
+        loudspeakers=BASS,
+        name="bass box",
+        filters=(HighPass(frequency=30), LowPass(frequency=80, order=4, family="Linkwitz-Riley"), Gain(level=-3)),
+    ),
+    Channel(loudspeakers=BASS, name="front", filters=(Delay(time=2e-3), Peak(frequency=3000, level=-4, Q=2))),
+    Channel(loudspeakers=BASS, name="rear", filters=Inverted()),
+)
 POINTS = 72 / 25.4  # of a PDF, to the mm
 SIZES = {"A4": (210, 297), "Letter": (215.9, 279.4)}
 BOTH = pytest.mark.parametrize(
@@ -56,7 +92,9 @@ def written(tmp_path_factory):
     def of(paper, system):
         if (paper, system) not in made:
             path = tmp_path_factory.mktemp("sheet") / "box.pdf"
-            write_sheet(path, STEPPED, INSIDE, stock=STOCK, space=ROOM, paper=paper, system=system, title="Step box")
+            goes_to_it = {"feed": FEED, "channels": CHANNELS}
+            where = {"stock": STOCK, "space": ROOM, "paper": paper, "system": system}
+            write_sheet(path, STEPPED, INSIDE, **where, **goes_to_it, title="Step box")
             made[paper, system] = pypdf.PdfReader(path)
         return made[paper, system]
 
@@ -157,6 +195,74 @@ def test_every_hole_and_corner_is_told_for_marking(written, paper, system):
     assert f"Corners from the lower left of the blank, {unit}: {corners}." in text
 
 
+def words_of(pages):
+    return " ".join(" ".join(text.get_text() for page in pages for text in page.axes.texts).split())
+
+
+@BOTH
+def test_the_wiring_is_told_piece_by_piece(written, paper, system):
+    """By hand: 33.44 A of the amplifier and 4.35 A of lights make 37.79 A, and want 47.2 A: 50 A. 5.43 A: 7.5 A.
+
+    At the amplifier: 13.8 V less 37.79 A through 7.26 + 3 milliohm, less 33.44 A through 0.605 milliohm: 13.392 V.
+    """
+    (page,) = (text for text in said(written(paper, system)) if text.startswith("Wiring and settings"))
+    text = " ".join(page.split())
+    assert re.findall(r"Fuse: ([\d.]+) A", text) == ["50", "50", "7.5"]
+    long = ("6.00 m", "0.50 m", "2.00 m") if system == METRIC else ("19.7 feet", "1.6 feet", "6.6 feet")
+    sizes = ("16 mm² (or 4 AWG)", "16 mm² (or 4 AWG)", "2.5 mm² (or 12 AWG)")
+    for size, way, current in zip(sizes, long, ("37.8", "33.4", "4.3"), strict=True):
+        assert f"Wire: {size}, {way} one way; {current} A at full power" in text
+    assert "Battery, 13.8 V as measured" in text
+    assert "The amplifier 13.39 V arrive at full power." in text
+    assert "Lights Measure the way back to know how many volts arrive." in text
+    assert "Way back: 3.0 mΩ as measured" in text
+    for remark in FEED.remarks:
+        assert remark in text
+    assert [text.index(word) for word in ("Battery", "The amplifier", "Box Two", "Lights")] == sorted(
+        text.index(word) for word in ("Battery", "The amplifier", "Box Two", "Lights")
+    )
+
+
+@BOTH
+def test_levels_and_filters_are_told_by_channel(written, paper, system):
+    (page,) = (text for text in said(written(paper, system)) if text.startswith("Wiring and settings"))
+    text = " ".join(page.split())
+    bass = "high-pass 30 Hz, 12 dB/octave, Butterworth; low-pass 80 Hz, 24 dB/octave, Linkwitz-Riley"
+    assert f"bass box −3.0 dB {bass}" in text
+    assert "front as it is, 0 dB delay 2.00 ms; peak 3e+03" not in text
+    assert "front as it is, 0 dB delay 2.00 ms; peak 3000 Hz, −4.0 dB, Q 2.00" in text
+    assert "rear as it is, 0 dB polarity turned round" in text
+
+
+def test_without_a_feed_there_are_lines_to_fill_in():
+    """And no fuse is told that nobody has worked out."""
+    text = words_of([page for page in made(STEPPED, INSIDE) if page.axes.texts[0].get_text() == "Wiring and settings"])
+    assert "Fuse, close to the battery: ________ A" in text
+    assert "Wire: ________ mm² or AWG" in text
+    assert not re.search(r"Fuse[^.]*?: [\d.]+ A", text)
+    unrated = Feed(**WHOLE, cable=Cable(area=16 * mm2, length=6), draws=Draw(power=300, efficiency=0.65))
+    text = words_of(made(STEPPED, INSIDE, feed=unrated))
+    assert "Fuse: none is known, or none fits. From the wire's own data sheet: ________ A" in text
+    assert "Way back: not measured. ________ mΩ" in text
+    assert not re.search(r"Fuse[^.]*?: [\d.]+ A", text)
+
+
+def test_a_channel_of_several_settings_is_refused_by_name():
+    several = Channel(loudspeakers=BASS, filters=HighPass(frequency=[30, 40]))
+    with pytest.raises(ValueError, match=r"^write_sheet\.channels must have filters of single values"):
+        made(STEPPED, INSIDE, channels=(several,))
+
+
+@BOTH
+def test_all_the_usual_cautions_are_printed_and_nothing_is_called_safe(written, paper, system):
+    pages = said(written(paper, system))
+    text = " ".join(pages[-1].split())
+    assert text.startswith("Cautions")
+    for topic, mind in CAUTIONS.items():
+        assert f"{topic} {mind}" in text
+    assert not re.search(r"\bsafe(ly)?\b", " ".join(pages))
+
+
 def paths(pdf, page):
     """Yield the points of each path that a page strokes or clips to, in mm from its lower left corner."""
     points = []
@@ -208,8 +314,8 @@ def test_a_large_hole_is_tiled_and_the_tiles_meet():
     assert "Tile 1 of 3 across, 1 of 2 down" in " ".join(text.get_text() for text in first.axes.texts)
 
 
-def made(box, inside, paper="A4", system=METRIC, stock=()):
-    return sheets(box, inside, stock=stock, space=None, paper=paper, system=system, title="t")
+def made(box, inside, paper="A4", system=METRIC, stock=(), **goes_to_it):
+    return sheets(box, inside, stock=stock, space=None, paper=paper, system=system, title="t", **goes_to_it)
 
 
 def is_template(page):
@@ -241,7 +347,7 @@ def check_texts(pages):
 def test_no_text_leaves_the_paper_or_covers_another(paper, system):
     """With a second layer, which has the hole of its panel too."""
     lined = dataclasses.replace(INSIDE, others=(*INSIDE.others, Lining(panel="front", thickness=18 * mm)))
-    pages = made(STEPPED, lined, paper, system, (STOCK,))
+    pages = made(STEPPED, lined, paper, system, (STOCK,), feed=FEED, channels=CHANNELS)
     check_texts(pages)
     told = " ".join(" ".join(text.get_text() for page in pages for text in page.axes.texts).split())
     assert told.count("Hole for the 200 mm bass:") == 2

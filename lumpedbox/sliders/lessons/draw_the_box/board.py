@@ -7,8 +7,8 @@ from pathlib import Path
 import anywidget
 import traitlets
 
+from ....figures.cautions import CAUTIONS
 from ...kit.board import joined
-from ...kit.cautions import CAUTIONS
 from ...kit.systems import SYSTEMS
 
 HERE = Path(__file__).parent

@@ -95,7 +95,7 @@ class Drawings:
             raise ValueError("give it a name first")
         self._page.check_drawn()
         place = Place(f"A drawing named {name}", name, lambda: read_boxes()[0].get(name), functools.partial(_put, name))
-        said = f"Kept the drawing {name} in {FILE}, and its litres among your boxes."
+        said = f"Kept the drawing {name} in {FILE}, and its litres among your boxes. Take it to the garage prints it."
         return self.replacing.keep(place, lambda: self._page.drawn, lambda: said)
 
     def _open(self, change):

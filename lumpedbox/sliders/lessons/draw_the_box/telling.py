@@ -6,10 +6,10 @@ import math
 import re
 
 from ....build import LEAK_TEST, net_by_convention, shopping_list
+from ....figures.cautions import CAUTIONS
 from ....figures.garage.drawings import end_words
 from ....figures.garage.lengths import bare, fine_text, length_text, volume_text
 from ...kit.answer import Answer, fact, say, verbatim
-from ...kit.cautions import CAUTIONS
 from ...kit.systems import FREQUENCY, LENGTH, VOLUME, WAY, same
 
 NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "tightest place", "boards weigh"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from ....figures.cautions import CAUTIONS
 from ....response.hearing import CAUTION
 from ...kit.answer import Answer, Fact, say, verbatim
-from ...kit.cautions import CAUTIONS
 from ...kit.forms import as_sentence
 from ...kit.systems import LEVEL
 from .cards import turned

@@ -1,0 +1,223 @@
+"""Take it to the garage: a box that was drawn becomes one PDF, a table and a drawing."""
+
+from __future__ import annotations
+
+import re
+import traceback
+from pathlib import Path
+
+import ipywidgets
+
+from ....build import Board, Brace, Carcass, Cup, Drawn, Inside, PortRun, Profile, Seat, Stock
+from ....figures.garage.files import cut_list_as_csv, panels_as_svg
+from ....figures.garage.sheet import pdf_of, sheets
+from ....parts.port import Port
+from ....plan import demo_plan, read_plan
+from ....plan.files import PLAN_FILE
+from ....tables import demo_drivers
+from ....tables.my_boxes import FILE, read_boxes
+from ....units import litre, mm
+from ...kit.access import Access
+from ...kit.controlled import Controlled
+from ...kit.controls import Choice
+from ...kit.gone import Gone
+from ...kit.words import UNEXPECTED
+from .board import GarageBoard
+from .saying import Told
+
+TITLE = "Take it to the garage"
+DEMO = "step box of the minibus (invented)"
+AS_DRAWN, NO_SHEETS = "as drawn", "none"
+SHEETS = {"2440 × 1220 mm": (2.44, 1.22), "2500 × 1250 mm": (2.5, 1.25), "1250 × 800 mm": (1.25, 0.8)}
+FILL_IN, MINE, MINIBUS = "lines to fill in", "my plan, all steps done", "plan of the minibus (invented)"
+PDF, CSV, SVG = "pdf", "csv", "svg"
+FILES = ((PDF, "Make the PDF"), (CSV, "Cut list as CSV"), (SVG, "Boards as SVG"))
+MEDIA = {PDF: "application/pdf", CSV: "text/csv", SVG: "image/svg+xml"}
+PREVIEW = (2600.0, 32.0, 3.0)  # mm: width of a row, height of words and width of lines, to be seen small
+CANCELLED = "Cancelled: nothing is made."
+
+
+def step_box():
+    """Return the invented box over the step of the minibus."""
+    points = ((0.18, 0), (0.4, 0), (0.36, 0.48), (0, 0.48), (0, 0.26), (0.15, 0.26))
+    names = ("floor", "front", "top", "wall side", "tread", "riser")
+    board = Board(thickness=18 * mm, density=680.0, modulus=3e9)  # of wood-based board (common practice, no source)
+    profile, order = Profile(points=points, names=names), ("cheeks", "front", "floor", "top", "tread")
+    tube = Port(length=0, diameter=60 * mm).tuned(33, 24 * litre)
+    sheet = Stock(length=2.44, width=1.22, thickness=18 * mm)
+    return Drawn(
+        stock=sheet,
+        box=Carcass(profile=profile, width=275 * mm, board=board, order=order),
+        inside=Inside(
+            drivers=Seat(driver=demo_drivers()["200 mm bass"], panel="front", along=150 * mm),
+            ports=PortRun(port=tube, panel="front", along=395 * mm, wall=3 * mm),
+            others=(Brace(length=300 * mm, breadth=60 * mm, thickness=18 * mm), Cup(volume=0.15 * litre)),
+        ),
+    )
+
+
+class Garage(Controlled):
+    """What to put on paper, and the files.
+
+    Parameters
+    ----------
+    boxes : dict
+        Name: Drawn.
+    wrong : dict
+        Name: what is wrong with a kept box that cannot be read.
+    plans : dict
+        Name: function that returns a plan.
+
+    Attributes
+    ----------
+    answer : Answer or None
+        None if the box cannot be made.
+    told : Told or None
+    """
+
+    def __init__(self, boxes, wrong, plans):
+        self.boxes, self.plans, self.answer, self.told, self._pages, self._steps = boxes, plans, None, None, [], None
+        super().__init__(
+            [
+                Choice("box", "Box", tuple(boxes), next(iter(boxes)), group="on paper"),
+                Choice("sheets", "Sheets of board", (AS_DRAWN, *SHEETS, NO_SHEETS), AS_DRAWN, group="on paper"),
+                Choice("channels", "Levels and filters", (FILL_IN, *plans), FILL_IN, group="on paper"),
+                Choice("paper", "Paper", ("A4", "Letter"), "A4", group="on paper"),
+            ]
+        )
+        self.board = GarageBoard(start=self.start, files=[list(pair) for pair in FILES], note=" ".join(wrong.values()))
+        self.board.on_msg(self._asked)
+        self.board.observe(lambda change: self._do(change["name"], change["new"]), ["moved", "system"])
+        extras = ipywidgets.VBox([Access(), Gone()])
+        extras.add_class("lb-extras")
+        page = ipywidgets.Box([self.board, extras])
+        page.add_class("lb-page")
+        self.widget = ipywidgets.Box([page])
+        self.widget.add_class("lb-around")
+        self.move()
+
+    @property
+    def drawn(self):
+        """The `Drawn` that is chosen."""
+        return self.boxes[self.values["box"]]
+
+    @property
+    def stock(self):
+        """The sheets that it is cut from, one kind for each thickness."""
+        if self.values["sheets"] in (AS_DRAWN, NO_SHEETS):
+            return self.drawn.stock if self.values["sheets"] == AS_DRAWN else ()
+        length, width = SHEETS[self.values["sheets"]]
+        thick = {panel.thickness for panel in self.drawn.box.panels}
+        thick |= {brace.thickness for brace in self.drawn.inside.braces} | set(self.drawn.inside.layers.values())
+        return tuple(Stock(length=length, width=width, thickness=one) for one in sorted(thick))
+
+    @property
+    def channels(self):
+        """The channels whose levels and filters are told."""
+        if self.values["channels"] == FILL_IN:
+            return ()
+        plan = self.plans[self.values["channels"]]()
+        system = plan.after(*plan.ranked).system
+        return system.channels if system is not None else ()
+
+    def move(self):
+        """Say what comes of what is chosen, or what is wrong."""
+        self._stop()
+        try:
+            self._tell()
+        except ValueError as error:
+            self._complain(str(error))
+        except Exception:
+            self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
+
+    def _tell(self):
+        drawn, system, board = self.drawn, self.system, self.board
+        self.told = Told(drawn, self.stock, system)
+        self.answer = self.told.answer(self.values["box"])
+        with board.hold_sync():
+            self._tell_controls()
+            board.answer, board.wrong = self.answer.said(system), ""
+            board.boards = panels_as_svg(drawn.box, drawn.inside, system, *PREVIEW)
+            board.seen = f"The outer faces of {self.told.count} boards with their holes, to scale."
+            board.contents = [list(one) for one in self.told.contents()]
+
+    def _on_system(self, _system):
+        self.move()
+
+    def _on_rest(self, _given):
+        self.rest()
+
+    def _on_make(self, kind):
+        """Make one of the files; a PDF is made sheet by sheet, so that its progress is seen."""
+        drawn, system = self.drawn, self.system
+        if kind == PDF:
+            self._begin()
+        elif kind == CSV:
+            self._hand_over(kind, cut_list_as_csv(drawn.box, drawn.inside, system).encode("utf-8-sig"))
+        elif kind == SVG:
+            self._hand_over(kind, panels_as_svg(drawn.box, drawn.inside, system).encode())
+        else:
+            raise ValueError(f"there is no {kind!r} to make: choose one of {', '.join(MEDIA)}")
+
+    def _begin(self):
+        drawn, title = self.drawn, self.values["box"]
+        where = {"paper": self.values["paper"], "system": self.system, "title": title}
+        given = {"stock": self.stock, "space": drawn.space, "channels": self.channels}
+        self._pages = sheets(drawn.box, drawn.inside, **given, **where)
+        self._steps = pdf_of(self._pages, title)
+        self._making(0)
+
+    def _making(self, done):
+        number = self.board.making.get("number", 0) + 1
+        self.board.making = {"done": done, "all": len(self._pages), "number": number}
+
+    def _on_go_on(self, _given):
+        """Draw one sheet more, if one is being made."""
+        if self._steps is None:
+            return
+        done, content = next(self._steps)
+        if not content:
+            return self._making(done)
+        self._stop()
+        self._hand_over(PDF, content, f" {done} sheets of {self.values['paper']}.")
+
+    def _on_cancel(self, _given):
+        self._stop()
+        self.board.note = ""
+        self.board.note = CANCELLED
+
+    def _stop(self):
+        self._pages, self._steps, self.board.making = [], None, {}
+
+    def _hand_over(self, kind, content, told=""):
+        words = re.findall(r"[a-z0-9]+", self.values["box"].lower())
+        name = f"{'-'.join(words)[:60] or 'box'}.{kind}"
+        self.board.send({"taken": {"name": name, "type": MEDIA[kind], "told": told}}, buffers=[content])
+
+
+def take_it_to_the_garage(boxes=None, plan=PLAN_FILE, kept=FILE):
+    """Return the page.
+
+    Parameters
+    ----------
+    boxes : dict, optional
+        Name: Drawn; by default what is kept, and an invented one.
+    plan : str or path-like
+        One's own plan, where it is there.
+    kept : str or path-like
+        The file of the boxes that are kept.
+    """
+    wrong = {}
+    if boxes is None:
+        found, wrong = _kept(kept)
+        boxes = found | {DEMO: step_box()}
+    plans = {MINE: lambda: read_plan(plan)} if Path(plan).exists() else {}
+    return Garage(boxes, wrong, plans | {MINIBUS: demo_plan})
+
+
+def _kept(path):
+    """Return the boxes that are kept, and what is wrong with the others; a file that cannot be read is one of these."""
+    try:
+        return read_boxes(path)
+    except ValueError as error:
+        return {}, {"": str(error)}

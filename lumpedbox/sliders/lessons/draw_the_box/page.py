@@ -119,7 +119,7 @@ class DrawTheBox(Controlled):
             self._say_answer()
             board.account, board.fits = account_lines(looked, system), fit_lines(looked, system)
             board.solve = self._solve_words()
-            self._show_opened()
+        self._show_opened()  # after the side view, which is waited for
         self.remembered.state = {"system": system} if system != SYSTEMS[0] else {}
 
     def _say_answer(self):

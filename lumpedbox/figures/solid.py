@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..build.carcass import LEFT, RIGHT
+from ..build.workings.linings import fitted_layers
 from ..build.workings.placing import place_driver, place_port
 
 SIDES = 20  # of a round body
@@ -116,7 +117,7 @@ def directions(turn, tip):
 
 def _bodies(box, inside, left_off):
     """Yield name, kind and faces of each part: arrays of corners, counter-clockwise from outside."""
-    for panel in box.panels:
+    for panel in (*box.panels, *fitted_layers(box, inside.layers)):
         if panel.name != left_off:
             yield panel.name, "board", _prism(*panel.corners)
     lined = box.with_layers(inside.layers)
@@ -131,8 +132,7 @@ def _bodies(box, inside, left_off):
 
 def _prism(outer, inner):
     """Return the faces of a board between its outer and its inner face."""
-    faces = [*_convex(outer, True), *_convex(inner, False)]
-    n = len(outer)
+    faces, n = [*_convex(outer), *_convex(inner[::-1])], len(outer)
     faces += [np.array([outer[i], inner[i], inner[(i + 1) % n], outer[(i + 1) % n]]) for i in range(n)]
     if _volume(faces) < 0:
         faces = [face[::-1] for face in faces]
@@ -167,20 +167,18 @@ def _from(a, b):
     return b[0] - a[0], b[1] - a[1], b[2] - a[2]
 
 
-def _convex(corners, kept):
+def _convex(corners):
     """Return a flat polygon as convex ones: itself, or triangles cut off its ears one after another."""
-    corners = corners if kept else corners[::-1]
-    if len(corners) <= 3:
-        return [corners]
-    plain = corners.tolist()
-    fan = [_normal(corners[[0, i, i + 1]]) for i in range(1, len(corners) - 1)]
-    normal, at = [sum(axis) for axis in zip(*fan, strict=True)], list(range(len(corners)))
+    plain, at = corners.tolist(), list(range(len(corners)))
+    normals = [_normal(corners[[0, i, i + 1]]) for i in at[1:-1]]
+    normal = [sum(axis) for axis in zip(*normals, strict=True)]
 
     def turn(i, j, k):
-        a, b, c = plain[i], plain[j], plain[k]
-        return _dot(
-            _cross([q - p for p, q in zip(a, b, strict=True)], [q - p for p, q in zip(b, c, strict=True)]), normal
-        )
+        return _dot(_cross(_from(plain[i], plain[j]), _from(plain[j], plain[k])), normal)
+
+    def is_ear(i, j, k):
+        others = (m for m in at if m not in (i, j, k))
+        return turn(i, j, k) > 0 and not any(min(turn(i, j, m), turn(j, k, m), turn(k, i, m)) >= 0 for m in others)
 
     def neighbours(place):
         return at[place - 1], at[place], at[(place + 1) % len(at)]
@@ -189,15 +187,9 @@ def _convex(corners, kept):
         return [corners]
     ears = []
     while len(at) > 3:
-        for place in range(len(at)):
-            i, j, k = neighbours(place)
-            within = [m for m in at if m not in (i, j, k) and min(turn(i, j, m), turn(j, k, m), turn(k, i, m)) >= 0]
-            if turn(i, j, k) > 0 and not within:
-                ears.append(corners[[i, j, k]])
-                del at[place]
-                break
-        else:
-            break
+        place = next((place for place in range(len(at)) if is_ear(*neighbours(place))), 0)
+        ears.append(corners[list(neighbours(place))])
+        del at[place]
     return [*ears, corners[at]]
 
 

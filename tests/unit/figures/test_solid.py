@@ -5,7 +5,7 @@ import pytest
 import shapely
 
 from lumpedbox import Port
-from lumpedbox.build import Board, Carcass, Inside, PortRun, Profile, Seat
+from lumpedbox.build import Board, Carcass, Inside, Lining, PortRun, Profile, Seat
 from lumpedbox.figures.solid import NOTHING, solid
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import mm
@@ -98,6 +98,14 @@ def test_driver_and_port_are_seen_through_the_open_side():
     port = (seen.part == seen.names.index("port")).sum() * pixel**2
     assert port == pytest.approx((0.2 - 0.018) * 0.066, rel=0.05)
     assert seen.line[seen.part == NOTHING].sum() < seen.line.sum()
+
+
+def test_a_second_layer_of_board_is_seen():
+    inside = Inside(others=Lining(panel="back", thickness=18 * mm))
+    seen = solid(box_of(WEDGE), inside, 0.3, 0.2, SIZE)
+    layer = seen.part == seen.names.index("second layer on back")
+    assert layer.any()
+    assert seen.kinds[seen.names.index("second layer on back")] == "board"
 
 
 def test_faces_in_one_plane_of_one_board_have_no_line_between_them():

@@ -20,10 +20,10 @@ const createSolid = (() => {
     let address = null;
     const show = () => {
       const bytes = model.get("solid");
-      picture.hidden = !bytes?.byteLength;
-      if (picture.hidden) return;
+      if (!bytes?.byteLength) return picture.remove();
       if (address) URL.revokeObjectURL(address);
       picture.src = address = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+      if (!picture.isConnected) host.append(picture);
     };
     const set = (changed) => {
       model.set("look", { ...model.get("look"), ...changed });
@@ -36,7 +36,7 @@ const createSolid = (() => {
       told();
       return make("div", { class: "lb-box-turn" }, make("label", { for: id, text: label }), slider);
     });
-    const host = make("div", {}, ...sliders, picture), fold = createFold("Solid view", "solid", model, host);
+    const host = make("div", {}, ...sliders), fold = createFold("Solid view", "solid", model, host);
     fold.addEventListener("toggle", () => {
       if (!fold.open) return;
       const width = Math.max(200, Math.min(host.clientWidth, 520)), dark = matchMedia("(prefers-color-scheme: dark)").matches;

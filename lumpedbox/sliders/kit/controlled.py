@@ -121,10 +121,11 @@ class Controlled(Shown):
             self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
 
     def _on_typed(self, given):
-        """Take what was typed into the field of a slider."""
+        """Take what was typed into the field of a slider, or lines of text as they stand."""
         name, text = given
+        number = isinstance(self.controls[name], Slider)
         try:
-            value, instead = self.controls[name].typed(with_point(text), self.values, self.system)
+            value, instead = self.controls[name].typed(with_point(text) if number else text, self.values, self.system)
         except ValueError as error:
             with self.board.hold_sync():
                 self.board.refused = self.board.refused | {name: str(error)}
@@ -132,7 +133,7 @@ class Controlled(Shown):
             return
         self.wake()
         self.put(**{name: value})
-        if told := " ".join(filter(None, (read_as(text), instead))):
+        if told := " ".join(filter(None, (read_as(text) if number else "", instead))):
             self.board.refused = self.board.refused | {name: told}
 
     def _forget_refusals(self, moved):

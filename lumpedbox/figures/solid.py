@@ -8,10 +8,12 @@ from typing import NamedTuple
 import numpy as np
 
 from ..build.carcass import LEFT, RIGHT
+from ..build.workings.linings import fitted_layers
 from ..build.workings.placing import place_driver, place_port
 
 SIDES = 20  # of a round body
 NOTHING = -1
+KINDS = ("board", "driver", "port")
 LIGHT = np.array([0.35, 0.8, 0.48])  # where the light comes from: from the right, above and the viewer
 DARKEST = 0.45  # light on a face that is turned away from it
 SPARE = 0.04  # of the picture left free all round
@@ -43,8 +45,8 @@ class Solid(NamedTuple):
 
     Attributes
     ----------
-    names : tuple of str
-        Of the parts: panels, drivers, ports.
+    names, kinds : tuple of str
+        Of the parts; a kind is "board", "driver" or "port".
     part : array of int, shape (height, width)
         Index of the part; -1 for none.
     line : array of bool, shape (height, width)
@@ -59,6 +61,7 @@ class Solid(NamedTuple):
     """
 
     names: tuple
+    kinds: tuple
     part: np.ndarray
     line: np.ndarray
     light: np.ndarray
@@ -92,8 +95,8 @@ def solid(box, inside, turn, tip, size):
     across, up, way = directions(turn, tip)
     left_off = LEFT if way[2] < 0 else RIGHT
     bodies = list(_bodies(box, inside, left_off))
-    names = tuple(name for name, *_ in bodies)
-    corners = np.concatenate([np.concatenate(faces) for _, faces, _ in bodies])
+    names, kinds, _ = zip(*bodies, strict=True)
+    corners = np.concatenate([np.concatenate(faces) for *_, faces in bodies])
     every = np.stack([across, up, way])
     seen = corners @ every.T
     low, high = seen.min(axis=0), seen.max(axis=0)
@@ -102,7 +105,7 @@ def solid(box, inside, turn, tip, size):
     faces = _faces(bodies, every, middle, scale, size)
     part, outline, light = _painted(faces, size)
     origin = middle @ every
-    return Solid(names, part, _lines(outline), light, left_off, origin, way, across / scale, up / scale)
+    return Solid(names, kinds, part, _lines(outline), light, left_off, origin, way, across / scale, up / scale)
 
 
 def directions(turn, tip):
@@ -113,24 +116,23 @@ def directions(turn, tip):
 
 
 def _bodies(box, inside, left_off):
-    """Yield name, faces (each an array of corners, counter-clockwise from outside) and whether it is round."""
-    for panel in box.panels:
+    """Yield name, kind and faces of each part: arrays of corners, counter-clockwise from outside."""
+    for panel in (*box.panels, *fitted_layers(box, inside.layers)):
         if panel.name != left_off:
-            yield panel.name, _prism(*panel.corners), False
+            yield panel.name, "board", _prism(*panel.corners)
     lined = box.with_layers(inside.layers)
     for seat in inside.drivers:
         placed = place_driver(seat, box, lined.thickness_of(seat.panel))
-        yield placed.name, _turned(placed, placed.outline), True
+        yield placed.name, "driver", _turned(placed, placed.outline)
     for run in inside.ports:
         placed, line, _ = place_port(run, box, lined.thickness_of(run.panel))
         if len(line) == 2 and run.round and np.hypot(*(line[1] - line[0])) > 1e-6:
-            yield "port", _turned(placed, placed.outline), True
+            yield "port", "port", _turned(placed, placed.outline)
 
 
 def _prism(outer, inner):
     """Return the faces of a board between its outer and its inner face."""
-    faces = [*_convex(outer, True), *_convex(inner, False)]
-    n = len(outer)
+    faces, n = [*_convex(outer), *_convex(inner[::-1])], len(outer)
     faces += [np.array([outer[i], inner[i], inner[(i + 1) % n], outer[(i + 1) % n]]) for i in range(n)]
     if _volume(faces) < 0:
         faces = [face[::-1] for face in faces]
@@ -165,20 +167,18 @@ def _from(a, b):
     return b[0] - a[0], b[1] - a[1], b[2] - a[2]
 
 
-def _convex(corners, kept):
+def _convex(corners):
     """Return a flat polygon as convex ones: itself, or triangles cut off its ears one after another."""
-    corners = corners if kept else corners[::-1]
-    if len(corners) <= 3:
-        return [corners]
-    plain = corners.tolist()
-    fan = [_normal(corners[[0, i, i + 1]]) for i in range(1, len(corners) - 1)]
-    normal, at = [sum(axis) for axis in zip(*fan, strict=True)], list(range(len(corners)))
+    plain, at = corners.tolist(), list(range(len(corners)))
+    normals = [_normal(corners[[0, i, i + 1]]) for i in at[1:-1]]
+    normal = [sum(axis) for axis in zip(*normals, strict=True)]
 
     def turn(i, j, k):
-        a, b, c = plain[i], plain[j], plain[k]
-        return _dot(
-            _cross([q - p for p, q in zip(a, b, strict=True)], [q - p for p, q in zip(b, c, strict=True)]), normal
-        )
+        return _dot(_cross(_from(plain[i], plain[j]), _from(plain[j], plain[k])), normal)
+
+    def is_ear(i, j, k):
+        others = (m for m in at if m not in (i, j, k))
+        return turn(i, j, k) > 0 and not any(min(turn(i, j, m), turn(j, k, m), turn(k, i, m)) >= 0 for m in others)
 
     def neighbours(place):
         return at[place - 1], at[place], at[(place + 1) % len(at)]
@@ -187,15 +187,9 @@ def _convex(corners, kept):
         return [corners]
     ears = []
     while len(at) > 3:
-        for place in range(len(at)):
-            i, j, k = neighbours(place)
-            within = [m for m in at if m not in (i, j, k) and min(turn(i, j, m), turn(j, k, m), turn(k, i, m)) >= 0]
-            if turn(i, j, k) > 0 and not within:
-                ears.append(corners[[i, j, k]])
-                del at[place]
-                break
-        else:
-            break
+        place = next((place for place in range(len(at)) if is_ear(*neighbours(place))), 0)
+        ears.append(corners[list(neighbours(place))])
+        del at[place]
     return [*ears, corners[at]]
 
 
@@ -219,7 +213,7 @@ def _turned(placed, outline):
 def _faces(bodies, every, middle, scale, size):
     """Return the faces that turn their outside to the viewer, in pixels."""
     found, planes = [], {}
-    for index, (_, faces, is_round) in enumerate(bodies):
+    for index, (_, kind, faces) in enumerate(bodies):
         for corners in faces:
             normal = _normal(corners)
             length = np.sqrt(_dot(normal, normal))
@@ -228,7 +222,8 @@ def _faces(bodies, every, middle, scale, size):
             seen = (corners @ every.T - middle) * scale
             pixels = np.column_stack([size[0] / 2 + seen[:, 0], size[1] / 2 - seen[:, 1], seen[:, 2]])
             towards = every @ normal / length
-            plane = (index, *(() if is_round else np.round([*towards, towards @ seen[0]], 1).tolist()))
+            flat = (*np.round(towards, 3).tolist(), round(float(towards @ seen[0]))) if kind == "board" else ()
+            plane = (index, *flat)
             light = DARKEST + (1 - DARKEST) * max(float(towards @ LIGHT), 0.0)
             found.append(Face(index, planes.setdefault(plane, len(planes)), pixels, light))
     return found

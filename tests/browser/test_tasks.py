@@ -401,6 +401,24 @@ def test_an_order_of_one_s_own_beats_team_one(arrive):
     person.is_done()
 
 
+def test_a_square_box_of_30_litres_is_drawn(arrive):
+    """Its width by hand: 30 litres, the driver and the port, less the hole, over the area inside, and two boards."""
+    person = arrive("draw_the_box.ipynb")
+    person.fill_in("Lean of the front [degrees]", "0")
+    person.fill_in("Height [mm]", "500")
+    person.choose("Now set", "driver and port")
+    person.fill_in("Port, inside diameter [mm]", "0")
+    person.choose("Now set", "litres")
+    person.press("Make it 30.0 litres by the width")
+    person.read(person.fact("net volume"), r"30 litres, wanted 30 litres")
+    person.choose("Now set", "shape")
+    bass = demo_drivers()["200 mm bass"]
+    taken = bass.displacement - np.pi / 4 * bass.cutout**2 * 18 * mm
+    width = (30 * litre + taken) / ((400 - 36) * (500 - 36) * mm**2) + 36 * mm
+    person.read(person.page.get_by_label("Width [mm], typed", exact=True).input_value, r"(\d+)", width / mm)
+    person.is_done()
+
+
 def test_a_tweeter_in_series_is_found_out_and_mended(arrive):
     """By Kirchhoff's laws (tests/two_on_a_channel.py): OL means series, and what a resistor then does."""
     drivers = [demo_drivers()[name] for name in ("165 mm panel", "25 mm pillar tweeter")]

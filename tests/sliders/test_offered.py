@@ -15,6 +15,7 @@ from lumpedbox.sliders.lessons.closed_alignments import closed_alignments
 from lumpedbox.sliders.lessons.closed_box import closed_box
 from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.data_sheet import data_sheet
+from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.free_steps import free_steps
 from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
@@ -39,7 +40,7 @@ SAID = '<div class="lb-wrong">'
 
 def offered_to(page, name):
     """The options of one choice, as the browser gets them."""
-    return next(tuple(spec["options"]) for spec in page.board.controls if spec["name"] == name)
+    return next(tuple(spec.get("options", ())) for spec in page.board.controls if spec["name"] == name)
 
 
 def test_without_a_file_the_invented_parts_are_offered(place):
@@ -242,13 +243,14 @@ DRIVERS = {
     ("driver", "a small one"): {"size": "25 mm", "kind": "tweeter"},
     ("driver", "an oval"): {"size": "6x9 in", "kind": "woofer"},
 }
-BY_NAME = {make.__name__: make for make in PAGES}
+BY_NAME = {make.__name__: make for make in (*PAGES, draw_the_box)}
 
 
 def names_in(page, kind):
     """The names that any list of a page offers, and its folds for what is kept."""
     lists = [offered_to(page, name) for name, control in page.controls.items() if isinstance(control, Choice)]
-    folds = {"box": page.keeping.boxes, "amplifier": page.keeping.sources, "head_unit": page.keeping.sources}
+    sources = getattr(page.keeping, "sources", None)
+    folds = {"box": page.keeping.boxes, "amplifier": sources, "head_unit": sources}
     lists += [folds[kind].options] if kind in folds and folds[kind] in page.keeping.widget.children else []
     return {name for one in lists for name in one}
 

@@ -31,6 +31,8 @@ from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.kit.taking import KINDS
 from lumpedbox.sliders.kit.words import OPEN_AIR
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
+from lumpedbox.sliders.lessons.draw_the_box import board as drawing_board
+from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.find_out import find_out
 from lumpedbox.sliders.lessons.find_out.ranking import HEADS, USUAL_HEADS
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
@@ -182,6 +184,24 @@ def words_of_upgrade():
             yield from (text for text in written if not any(name in text for name in names))
 
 
+def words_of_drawing():
+    """What the page on which a box is drawn writes: on controls, folds and tables; names of drivers are data."""
+    page, offer = draw_the_box(), offered()
+    for widget in widgets_in(page.keeping.widget):
+        yield from words_of_widget(widget)
+    for control in page.controls.values():
+        yield from (without_unit(control.label).partition(" [")[0], control.group)
+        if isinstance(control, Choice):
+            yield from (option for option in control.options if option not in offer.drivers)
+    yield from (fact.name for fact in page.answer.facts)
+    yield from page.board.takeaways
+    for name in drawing_board.SCRIPTS:
+        text = (Path(drawing_board.__file__).parent / f"{name}.js").read_text("utf-8")
+        yield from re.findall(r'(?:button\(|text: |"aria-label": |createFold\()"([^"]*[a-z][^"]*)"', text)
+        for heads in re.findall(r'createTable\(model, "\w+", \[([^\]]*)\]', text):
+            yield from re.findall(r'"([^"]+)"', heads)
+
+
 def words_of_garage():
     """What the page that puts a box on paper writes; the names of boxes are data."""
     page = take_it_to_the_garage()
@@ -223,6 +243,7 @@ def everything():
     for shown in (decibel_sheet(), solutions("decibels")):
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
+    found |= set(words_of_drawing())
     found |= set(words_of_garage())
     found |= {word for told in words_of_upgrade() for word in ([told] if isinstance(told, str) else told)}
     return {word.strip() for word in found} - {""}

@@ -1,5 +1,5 @@
-// What is kept for comparison, and what can be taken away.
-function createButtons(model) {
+// What is kept for comparison, if anything is, and what can be taken away.
+function createButtons(model, compares = true) {
   const note = make("p", { class: "lb-small", role: "status" });
   const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
   const send = (what, refusal) => (stopped() ? write(note, `The server has stopped: ${refusal}`) : model.send(what));
@@ -40,7 +40,7 @@ function createButtons(model) {
   model.on("change:note", () => write(note, model.get("note")));
   write(note, model.get("note"));
   const units = createUnits(model);
-  return make("div", { class: "lb-buttons" }, make("div", {}, keep, away, back), menu, note, ...units);
+  return make("div", { class: "lb-buttons" }, make("div", {}, ...(compares ? [keep] : []), away, back), menu, note, ...units);
 }
 
 function createUnits(model) {

@@ -107,10 +107,11 @@ class Controlled(Asked):
         self.board.note = text
 
     def _on_typed(self, given):
-        """Take what was typed into the field of a slider."""
+        """Take what was typed into the field of a slider, or lines of text as they stand."""
         name, text = given
+        number = isinstance(self.controls[name], Slider)
         try:
-            value, instead = self.controls[name].typed(with_point(text), self.values, self.system)
+            value, instead = self.controls[name].typed(with_point(text) if number else text, self.values, self.system)
         except ValueError as error:
             with self.board.hold_sync():
                 self.board.refused = self.board.refused | {name: str(error)}
@@ -119,7 +120,7 @@ class Controlled(Asked):
         self.wake()
         self.put(**{name: value})
         self.board.send({"read": name})  # what was typed may stand for what the page has already
-        if told := " ".join(filter(None, (read_as(text), instead))):
+        if told := " ".join(filter(None, (read_as(text) if number else "", instead))):
             self.board.refused = self.board.refused | {name: told}
 
     def _forget_refusals(self, moved):

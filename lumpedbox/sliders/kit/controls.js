@@ -32,7 +32,7 @@ function createControls(host, model) {
     rows.clear();
     groups.clear();
     for (const spec of specs) {
-      const row = spec.options ? choiceRow(spec, push) : sliderRow(spec, push, model);
+      const row = spec.options ? choiceRow(spec, push) : spec.lines ? linesRow(spec, model) : sliderRow(spec, push, model);
       row.sent = before.get(spec.name)?.sent;
       rows.set(spec.name, row);
       if (!groups.has(spec.group)) groups.set(spec.group, make("fieldset", {}, make("legend", { text: spec.group })));
@@ -158,6 +158,31 @@ function choiceRow(spec, push) {
       line.classList.toggle("lb-long", spec.label.length + value.length > ON_A_LINE);
     },
     refuse() {},
+  };
+}
+
+// A few lines of text; they are taken when the field is left, and stay as typed where they cannot be read.
+function linesRow(spec, model) {
+  const id = unlike(), field = make("textarea", { id, class: "lb-lines", rows: 6, spellcheck: "false", "data-name": spec.name, ...KEEPS_KEYS });
+  const wrong = make("div", { role: "status", class: "lb-refused" });
+  const element = make("div", { class: "lb-row" }, make("label", { for: id, text: spec.label }), field, wrong);
+  let typing = false;
+  field.addEventListener("input", () => (typing = true));
+  field.addEventListener("change", () => {
+    typing = false;
+    model.send({ typed: [spec.name, field.value] });
+  });
+  return {
+    element,
+    respec: (now) => Boolean(now.lines),
+    put: (value) => (field.value = value),
+    stand(value, shown, mistyped) {
+      if (!typing && field.value !== (mistyped ?? value)) field.value = mistyped ?? value;
+    },
+    refuse(why) {
+      write(wrong, why);
+      field.setAttribute("aria-invalid", String(Boolean(why)));
+    },
   };
 }
 

@@ -231,6 +231,7 @@ DEMANDS = {
         "rear": (of_a_sheet, below(400.0)),
         "bass": (of_a_sheet, below(BASS_BELOW)),
     },
+    "draw_the_box": {"driver": (no_tweeter,)},
     "wedge": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "thin_wire": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
@@ -248,7 +249,16 @@ POWERED = (
 )
 ALIGNED = ("closed_alignments", "vented_alignments")
 OFFER_ALL = {
-    "box": ("closed_box", "sealed_or_vented", "which_box", "sealed_door", "how_loud", "bass_meets_panels", *ALIGNED),
+    "box": (
+        "closed_box",
+        "sealed_or_vented",
+        "which_box",
+        "sealed_door",
+        "how_loud",
+        "bass_meets_panels",
+        "draw_the_box",
+        *ALIGNED,
+    ),
     "cabin": (
         "small_woofers",
         "closed_box",

@@ -1,0 +1,40 @@
+// The page as a whole: the controls, the side view, the answer, and what opens below.
+export default {
+  render({ model, el }) {
+    el.classList.add("lb-board", "lb-drawing");
+    const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
+    const send = (what) => !stopped() && model.send(what);
+    const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), sheet = make("form", { class: "lb-form-of-controls" });
+    sheet.addEventListener("submit", (event) => event.preventDefault());
+    createControls(controls, model);
+    const solve = button("", () => send({ solve: true }), { class: "lb-box-solve" }), back = button("Back to the last box that can be built", () => send({ back: true }));
+    const grow = button("As large as the room allows", () => send({ largest: true }));
+    const hold = make("div", { class: "lb-offers" }, solve, grow, back);
+    const update = () => {
+      write(solve, model.get("solve"));
+      solve.hidden = model.get("places").step !== "litres" || !model.get("solve");
+      back.hidden = !model.get("wrong");
+      grow.hidden = model.get("places").step !== "room for it" || !model.get("view").room?.length;
+      hold.hidden = solve.hidden && back.hidden && grow.hidden;
+    };
+    for (const of of ["solve", "places", "wrong", "view"]) model.on(`change:${of}`, update);
+    update();
+    sheet.append(controls, hold, createButtons(model, false));
+    const view = createSideView(model, send);
+    const account = createFold("Where the litres go", "", model, createTable(model, "account", ["What", "Litres", "From"]));
+    const fits = createFold("What fits, and by how much", "", model, createTable(model, "fits", ["What", "There", "Needed", "Means"]));
+    const opened = make("div", { class: "lb-box-opened" }, createSolid(model), createSheets(model, model.get("tools")), account, fits);
+    const told = make("div", { class: "lb-told" }, answer.facts, answer.cautions, answer.why);
+    const below = make("div", { class: "lb-below" }, told, opened);
+    el.append(sheet, answer.headline, answer.wrong, view.host, below, answer.aloud);
+    createVisit(model);
+    const measure = new ResizeObserver(() => {
+      el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
+    });
+    measure.observe(sheet);
+    return () => {
+      measure.disconnect();
+      view.remove();
+    };
+  },
+};

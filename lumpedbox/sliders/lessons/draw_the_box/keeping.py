@@ -1,0 +1,148 @@
+"""Keeps a drawing and its acoustic box, and starts from what is kept."""
+
+from __future__ import annotations
+
+import functools
+import math
+
+import ipywidgets
+
+from ....build import acoustic_box
+from ....parts.box import VentedBox
+from ....tables.entries import in_words
+from ....tables.my_boxes import FILE, keep_box, read_boxes
+from ....tables.my_parts import keep
+from ...kit.keeping import NONE, complaint, unexpected
+from ...kit.offered import offered
+from ...kit.replacing import Place, Replacing
+from ...kit.words import as_html
+
+WIDE = {"width": "auto"}
+LAST = "the choices kept last"
+
+
+class Drawings:
+    """The fold in which a drawing is kept under a name, and others are taken up.
+
+    A drawing goes to `my_boxes.toml` whole, for the garage. Its litres and tuning go to one's own parts under the same
+    name, for the other pages.
+    """
+
+    title = "Keep it, or start from another"
+
+    def __init__(self):
+        self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
+        self.said.add_class("lb-note")
+        self.name = ipywidgets.Text(description="Keep this drawing as", placeholder="its name", layout=WIDE)
+        self.name.add_class("lb-slider")
+        self.keep = ipywidgets.Button(description="Keep this drawing", layout=WIDE)
+        self.drawings, self.boxes = _dropdown("Open a kept drawing"), _dropdown("Start from the litres of")
+        self.replacing = Replacing(self._answer)
+        self.keep.on_click(self._answer(self._keep))
+        self.name.observe(self._goes_on, "value")
+        self.drawings.observe(self._answer(self._open), "value")
+        self.boxes.observe(self._answer(self._start_from), "value")
+        rows = [self.drawings, self.boxes, self.name, self.keep, self.said, self.replacing.widget]
+        self.widget = ipywidgets.VBox(rows)
+
+    def attach(self, page):
+        """Take a page for what is kept and shown."""
+        self._page = page
+        self._look()
+
+    def _look(self):
+        """Look what is kept now."""
+        self._offer = offered()
+        wrong = [self._offer.wrong] if self._offer.wrong else []
+        try:
+            self._drawn, not_read = read_boxes()
+            wrong += not_read.values()
+        except ValueError as error:
+            self._drawn = {}
+            wrong.append(str(error))
+        self.wrong.value = "".join(map(complaint, wrong))
+        boxes = dict(self._offer.boxes)
+        if "volume" in self._offer.choices:
+            boxes = {LAST: None, **boxes}
+        self._boxes = boxes
+        for dropdown, options in ((self.drawings, self._drawn), (self.boxes, boxes)):
+            dropdown.options = (NONE, *options)
+            dropdown.value = NONE
+
+    def _answer(self, action):
+        """Return what does an action and says what came of it."""
+
+        def answer(change=None):
+            if isinstance(change, dict) and change["new"] in (NONE, None):
+                return
+            try:
+                self.said.value = as_html(action(change))
+            except ValueError as error:
+                self.said.value = complaint(str(error))
+            except Exception as error:
+                self.said.value = unexpected(error)
+            self._look()
+
+        return answer
+
+    def _goes_on(self, _change):
+        self.said.value = ""
+        self.replacing.withdraw()
+
+    def _keep(self, _button):
+        name = " ".join(self.name.value.split())
+        if not name:
+            raise ValueError("give it a name first")
+        self._page.check_drawn()
+        place = Place(f"A drawing named {name}", name, lambda: read_boxes()[0].get(name), functools.partial(_put, name))
+        said = f"Kept the drawing {name} in {FILE}, and its litres among your boxes. Take it to the garage prints it."
+        return self.replacing.keep(place, lambda: self._page.drawn, lambda: said)
+
+    def _open(self, change):
+        left_out = self._page.open_drawn(self._drawn[change["new"]])
+        return f"{change['new']} is open. {left_out}".strip()
+
+    def _start_from(self, change):
+        name = change["new"]
+        wanted = self._choices() if name == LAST else _wanted_of(self._boxes[name])
+        drivers = self._page.drivers
+        if wanted.get("driver") not in (None, *drivers):
+            wanted.pop("driver")
+        reached = {control: self._page.controls[control].nearest(value) for control, value in wanted.items()}
+        self._page.put(**reached, step="litres")
+        told = "; ".join(f"{self._page.controls[one].label} {self._page.text(one)}" for one in reached)
+        return f"{name}: {told}. Choose what gives, and press the button under it."
+
+    def _choices(self):
+        kept = self._offer.choices
+        found = {"wanted": kept["volume"]} | ({"driver": kept["driver"]} if "driver" in kept else {})
+        return found | ({"tuning": kept["tuning"]} | _port(kept.get("port_area")) if "tuning" in kept else {})
+
+
+def _put(name, drawn):
+    """Keep a drawing, and the acoustic box that it is."""
+    keep_box(name, drawn)
+    made = acoustic_box(drawn.box, drawn.inside)
+    known = {"volume": made.volume}
+    if isinstance(made, VentedBox):
+        area = made.port.area if made.port is not None else made.port_area
+        known |= {"tuning": float(made.tuning()), "port_area": float(area)}
+    keep("box", name, {key: in_words("box", key, value) for key, value in known.items()})
+
+
+def _wanted_of(box):
+    wanted = {"wanted": box.volume}
+    if not isinstance(box, VentedBox):
+        return wanted | {"port": 0.0}
+    area = box.port_area if box.port is None else box.port.area
+    return wanted | {"tuning": float(box.tuning())} | _port(area)
+
+
+def _port(area):
+    return {"port": math.sqrt(4 * area / math.pi)} if area else {}
+
+
+def _dropdown(text):
+    dropdown = ipywidgets.Dropdown(description=text, options=(NONE,), layout=WIDE)
+    dropdown.add_class("lb-slider")
+    return dropdown

@@ -1,0 +1,162 @@
+// The box from the side, to scale: boards, driver, port, the room with its gaps, and handles to drag. view.py tells it.
+// createSideView(model, send) returns { host, remove }.
+
+const createSideView = (() => {
+  const FINGER = 22, DOT = 7, LETTER = 6.6, LINE = 15; // px: what a finger meets, a handle, and the size of the words
+  const HIGHEST = 0.56, LOWEST = 200, NARROW = 560, SHARE = 0.6; // of the window's height; px; of the box's depth that a name may take
+  const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+  class Handle {
+    constructor(view, name) {
+      Object.assign(this, { view, name });
+      const ring = draw("circle", { r: FINGER, class: "lb-box-hold" }), dot = draw("circle", { r: DOT, class: "lb-box-dot" });
+      this.element = draw("g", { class: "lb-box-handle", role: "slider", tabindex: 0, ...KEEPS_KEYS }, ring, dot);
+      this.listen();
+    }
+    listen() {
+      const { element, view } = this;
+      element.addEventListener("pointerdown", (event) => {
+        event.preventDefault();
+        element.focus({ focusVisible: false });
+        element.setPointerCapture(event.pointerId);
+        view.held = { handle: this, at: [this.data.x, this.data.y], x: event.pageX, y: event.pageY };
+      });
+      element.addEventListener("pointermove", (event) => {
+        const from = view.held;
+        if (from?.handle !== this) return;
+        const moved = [event.pageX - from.x, from.y - event.pageY].map((pixels) => pixels / view.scale);
+        view.drag(this.name, from.at[0] + moved[0], from.at[1] + moved[1]);
+      });
+      for (const end of ["pointerup", "pointercancel", "lostpointercapture"])
+        element.addEventListener(end, () => {
+          if (view.held?.handle !== this) return;
+          view.held = null;
+          view.show();
+        });
+      element.addEventListener("keydown", (event) => {
+        const step = ARROWS[event.key];
+        if (!step) return;
+        event.preventDefault();
+        view.send({ nudge: [this.name, ...step, event.shiftKey] });
+      });
+    }
+    show(data) {
+      this.data = data;
+      const { element } = this, [along, up] = data.moves;
+      element.setAttribute("aria-label", data.label);
+      element.setAttribute("aria-valuetext", data.text);
+      element.setAttribute("aria-valuenow", (along ? data.x : data.y).toFixed(3));
+      element.setAttribute("aria-valuemin", -10);
+      element.setAttribute("aria-valuemax", 10);
+      element.style.cursor = along && up ? "move" : along ? "ew-resize" : "ns-resize";
+      element.setAttribute("transform", `translate(${this.view.pixels([data.x, data.y]).join(" ")})`);
+      element.classList.toggle("lb-box-of-room", data.name.startsWith("room"));
+    }
+  }
+
+  class SideView {
+    constructor(model, send) {
+      Object.assign(this, { model, send, handles: new Map(), held: null, waiting: null, sent: 0, width: 0 });
+      this.still = draw("g");
+      this.moving = draw("g");
+      this.svg = draw("svg", { class: "lb-box-svg", role: "group", "aria-label": "The box from the side, to scale" }, this.still, this.moving);
+      this.hint = make("p", { class: "lb-small", text: "Drag a dot, or go to it with Tab and press the arrow keys; with Shift ten steps at once." });
+      this.host = make("div", { class: "lb-stage lb-box-side" }, this.svg, this.hint);
+      this.onView = () => this.show();
+      this.onDrag = () => this.goOn();
+      model.on("change:view", this.onView);
+      model.on("change:drag", this.onDrag);
+      this.sized = new ResizeObserver(() => this.host.clientWidth !== this.width && this.show());
+      this.sized.observe(this.host);
+      this.show();
+    }
+    // One drag is on its way at a time: the last place that the hand has reached since goes next.
+    drag(name, x, y) {
+      this.waiting = [name, x, y];
+      if (this.sent === this.model.get("drag").number) this.goOn();
+    }
+    goOn() {
+      if (!this.waiting) return;
+      const [name, x, y] = this.waiting;
+      this.waiting = null;
+      this.send({ drag: [name, x, y, (this.sent = this.model.get("drag").number + 1)] });
+    }
+    pixels([x, y]) {
+      return [this.left + (x - this.low[0]) * this.scale, this.bottom - (y - this.low[1]) * this.scale];
+    }
+    // The scale stays while a handle is held: else the box would run away under the hand.
+    fit() {
+      const { outline, room, edges, bodies } = this.data, points = [...outline, ...room, ...bodies.flatMap((body) => body.points)];
+      const [xs, ys] = [0, 1].map((axis) => points.map((point) => point[axis]));
+      const longest = Math.max(...edges.flatMap(({ text, gap }) => [text.length, gap.length]));
+      const beside = Math.min(longest * LETTER + 14, this.width * 0.3), above = (edges.some(({ gap }) => gap) ? 2 : 1) * LINE + 14;
+      const wide = Math.max(...xs) - Math.min(...xs), high = Math.max(...ys) - Math.min(...ys);
+      const most = this.width < NARROW ? 380 : Math.max(LOWEST, HIGHEST * innerHeight);
+      this.scale = Math.min((this.width - 2 * beside) / wide, (most - 2 * above) / high);
+      this.low = [Math.min(...xs), Math.min(...ys)];
+      this.left = (this.width - wide * this.scale) / 2;
+      this.tall = high * this.scale + 2 * above;
+      this.bottom = this.tall - above;
+    }
+    show() {
+      this.data = this.model.get("view");
+      this.width = this.host.clientWidth;
+      if (!this.data.outline || this.width < 120) return;
+      if (!this.held) this.fit();
+      this.svg.setAttribute("width", this.width);
+      this.svg.setAttribute("height", this.tall);
+      const shape = (points, name) => draw("polygon", { points: points.map((point) => this.pixels(point).join(",")).join(" "), class: name });
+      const { outline, boards, bodies, room } = this.data, drawn = [];
+      if (room.length) drawn.push(shape(room, "lb-box-room"));
+      drawn.push(shape(outline, "lb-box-air"), ...boards.map(({ points }) => shape(points, "lb-box-board")));
+      for (const { kind, points, tight } of bodies) drawn.push(shape(points, `lb-box-${kind}${tight ? " lb-box-tight" : ""}`));
+      this.still.replaceChildren(...drawn, ...this.words());
+      this.mark();
+    }
+    // Name, length and gap stand outside each edge.
+    words() {
+      const { outline, edges, bodies } = this.data, said = [];
+      outline.forEach((start, i) => {
+        const a = this.pixels(start), b = this.pixels(outline[(i + 1) % outline.length]), length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+        const out = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length]; // on the screen y runs down
+        const [x, y] = [(a[0] + b[0]) / 2 + 11 * out[0], (a[1] + b[1]) / 2 + 11 * out[1]];
+        const anchor = out[0] > 0.5 ? "start" : out[0] < -0.5 ? "end" : "middle";
+        const { text, gap, tight } = edges[i], lines = [text, gap].filter(Boolean);
+        const top = y + 4 + (out[1] < -0.5 ? -LINE * (lines.length - 1) : out[1] > 0.5 ? 6 : 0);
+        lines.forEach((line, row) => said.push(draw("text", { x, y: top + row * LINE, "text-anchor": anchor, class: row && tight ? "lb-box-word lb-box-tight-word" : "lb-box-word" }, line)));
+      });
+      const room = SHARE * (this.pixels(outline.reduce((one, other) => (other[0] > one[0] ? other : one)))[0] - this.pixels(outline.reduce((one, other) => (other[0] < one[0] ? other : one)))[0]);
+      for (const body of bodies) if (body.name.length * LETTER < room) said.push(body.kind === "port" ? this.nameWithin(body) : this.nameBeyond(body));
+      return said;
+    }
+    nameWithin({ points, name }) {
+      const [x, y] = this.pixels([0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length));
+      return draw("text", { x, y: y + 4, "text-anchor": "middle", class: "lb-box-word" }, name);
+    }
+    // The name of a driver stands beyond its magnet, out of the way of its handle.
+    nameBeyond({ points, name }) {
+      const half = points.length / 2, [outer, inner] = [[points[0], points[points.length - 1]], [points[half - 1], points[half]]].map((pair) => this.pixels([0, 1].map((axis) => (pair[0][axis] + pair[1][axis]) / 2)));
+      const way = [inner[0] - outer[0], inner[1] - outer[1]], length = Math.hypot(...way) || 1, [x, y] = [0, 1].map((axis) => inner[axis] + (9 * way[axis]) / length);
+      const anchor = way[0] < -0.3 * length ? "end" : way[0] > 0.3 * length ? "start" : "middle";
+      return draw("text", { x, y: y + 4, "text-anchor": anchor, class: "lb-box-word" }, name);
+    }
+    mark() {
+      const names = this.data.handles.map(({ name }) => name);
+      for (const [name, handle] of this.handles) if (!names.includes(name)) handle.element.remove() || this.handles.delete(name);
+      for (const data of this.data.handles) {
+        if (!this.handles.has(data.name)) {
+          this.handles.set(data.name, new Handle(this, data.name));
+          this.moving.append(this.handles.get(data.name).element);
+        }
+        this.handles.get(data.name).show(data);
+      }
+    }
+    remove() {
+      this.model.off?.("change:view", this.onView);
+      this.model.off?.("change:drag", this.onDrag);
+      this.sized.disconnect();
+    }
+  }
+
+  return (model, send) => new SideView(model, send);
+})();

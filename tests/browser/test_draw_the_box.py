@@ -1,0 +1,176 @@
+"""Draw the box in a real browser: dragged by mouse, finger and keys, typed, turned, on every size of screen."""
+
+import math
+import re
+
+import pytest
+
+from lumpedbox.tables import demo_drivers
+from tests.browser.test_pages import complaints, on_paper, tabbed
+from tests.browser.test_tasks import Person
+
+pytestmark = [pytest.mark.browser, pytest.mark.long]
+
+PAGE = "draw_the_box.ipynb"
+SIZES = {"desk": (1366, 638), "full": (1920, 1080), "zoom": (683, 384), "phone": (390, 844)}
+OVERFLOW = "document.documentElement.scrollWidth - innerWidth"
+STICKING_OUT = """() => [...document.querySelectorAll(".lb-box-svg :is(text, polygon, circle.lb-box-dot)")]
+  .filter((one) => {
+    const place = one.getBoundingClientRect(), room = document.querySelector(".lb-box-side").getBoundingClientRect();
+    return place.left < Math.min(room.left, 0) - 1 || place.right > room.right + 8 || place.top < room.top - 8;
+  })
+  .map((one) => one.outerHTML.slice(0, 120))"""
+TOP_FRONT = '.lb-box-handle[aria-label="Corner where the top starts"]'
+
+
+@pytest.fixture
+def opened(visit):
+    """Function that opens the page at a size of screen."""
+
+    def opened(colours="light", size="desk"):
+        visitor = visit(colours)
+        width, height = SIZES[size]
+        visitor.page.set_viewport_size({"width": width, "height": height})
+        visitor.open_live(PAGE)
+        visitor.page.locator(TOP_FRONT).wait_for()
+        return visitor
+
+    return opened
+
+
+def middle(element):
+    box = element.bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def where(page):
+    """How far along and up the dragged corner says that it is. [mm]"""
+    return [int(number) for number in re.findall(r"\d+", page.locator(TOP_FRONT).get_attribute("aria-valuetext"))]
+
+
+def net_by_hand(depth, height, width, driver):
+    """Of a square box of 18 mm with a port 60 mm wide and 280 mm long in 3 mm of wall. [litres]"""
+    inside = (depth - 36) * (height - 36) * (width - 36)
+    hole, port = math.pi / 4 * (1e3 * driver.cutout) ** 2 * 18, math.pi / 4 * 66**2 * (280 - 18)
+    return (inside + hole - port) * 1e-6 - 1e3 * driver.displacement
+
+
+def test_a_corner_follows_the_mouse_and_the_keys(opened):
+    visitor = opened()
+    page, corner = visitor.page, visitor.page.locator(TOP_FRONT)
+    before, (x, y) = where(page), middle(corner)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for step in range(1, 11):
+        page.mouse.move(x - 4 * step, y + 2 * step)
+    visitor.until(lambda: where(page)[0] < before[0] and where(page)[1] < before[1], "the corner does not follow")
+    page.mouse.up()
+    page.wait_for_timeout(500)
+    after = where(page)
+    page.keyboard.press("ArrowRight")
+    visitor.until(lambda: where(page) == [after[0] + 1, after[1]], "an arrow key does not move it by a millimetre")
+    page.keyboard.press("Shift+ArrowUp")
+    visitor.until(lambda: where(page) == [after[0] + 1, after[1] + 10], "with Shift it is not ten")
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Corner where the top starts"
+    assert visitor.wrong == []
+
+
+def test_what_is_typed_wrong_is_said_and_the_way_back_is_a_button(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    headline = person.headline()
+    person.fill_in("Lean of the front [degrees]", "58")
+    person.see("lean it less, or make the box deeper or lower")
+    assert person.headline() == headline
+    person.press("Back to the last box that can be built")
+    visitor.until(lambda: page.locator(".lb-wrong").first.inner_text() == "", "what is wrong stays")
+    assert page.get_by_label("Lean of the front [degrees], typed").input_value() == "5"
+    assert visitor.wrong == []
+
+
+def test_a_box_is_drawn_solved_and_laid_out(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    person.fill_in("Lean of the front [degrees]", "0")
+    person.fill_in("Width [mm]", "300")
+    driver = demo_drivers()["200 mm bass"]
+    person.read(person.fact("net volume"), r"([\d.]+) litres, wanted 30 litres", net_by_hand(400, 480, 300, driver))
+    person.choose("Now set", "litres")
+    person.press("Make it 30.0 litres and 33.0 Hz by the width")
+    person.read(person.fact("net volume"), r"30 litres, wanted 30 litres")
+    person.read(person.fact("tuned to"), r"33 Hz")
+    page.locator("summary", has_text="Cut list and sheet").click()
+    person.see("Wear a mask against the dust")
+    boards = page.locator(".lb-box-sheets rect.lb-box-board")
+    visitor.until(lambda: boards.count() == 6, "not every part lies on a sheet")
+    page.locator("summary", has_text="Solid view").click()
+    picture = page.locator(".lb-box-solid")
+    picture.wait_for()
+    before = picture.get_attribute("src")
+    page.get_by_label("Turn").focus()
+    page.keyboard.press("ArrowRight")
+    visitor.until(lambda: picture.get_attribute("src") != before, "the solid does not turn")
+    assert visitor.wrong == []
+
+
+def test_a_finger_drags_the_driver_along_its_panel(opened):
+    visitor = opened(size="phone")
+    page, driver = visitor.page, visitor.page.locator('.lb-box-handle[aria-label^="The 200 mm bass"]')
+    before, (x, y) = driver.get_attribute("aria-valuetext"), middle(driver)
+    touch = page.context.new_cdp_session(page)
+    for kind, place in (("touchStart", [(x, y)]), ("touchMove", [(x, y + 30)]), ("touchEnd", [])):
+        points = [{"x": x, "y": y} for x, y in place]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        page.wait_for_timeout(100)
+    visitor.until(lambda: driver.get_attribute("aria-valuetext") != before, "the driver does not follow a finger")
+    assert visitor.wrong == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_it_fits_every_screen(opened, size):
+    visitor = opened(size=size)
+    page = visitor.page
+    assert page.evaluate(OVERFLOW) <= 0
+    assert page.evaluate(STICKING_OUT) == []
+    words = [words.inner_text() for words in page.locator(".lb-says:visible").all()]
+    assert sum(len(text.split()) for text in words) <= 60
+    if size == "desk":
+        facts = page.locator(".lb-facts table").bounding_box()
+        assert facts["y"] + facts["height"] <= page.viewport_size["height"]
+    for fold in page.locator(".lb-box-fold > summary").all():
+        fold.click()
+    page.locator(".lb-box-sheets svg").first.wait_for()
+    assert page.evaluate(OVERFLOW) <= 0
+    assert visitor.wrong == []
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+def test_everyone_can_use_it(opened, colours):
+    visitor = opened(colours)
+    page = visitor.page
+    assert complaints(page) == []
+    for fold in page.locator(".lb-box-fold > summary").all():
+        fold.click()
+    page.locator(".lb-box-sheets svg").first.wait_for()
+    assert complaints(page) == []
+    page.evaluate("document.activeElement.blur()")
+    wanted = {handle.get_attribute("aria-label") for handle in page.locator(".lb-box-handle").all()}
+    assert wanted - set(tabbed(page, 60)) == set(), "the Tab key does not reach these"
+
+
+def test_a_link_opens_it_as_it_stood(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    person.choose("Shape", "step")
+    person.fill_in("Width [mm]", "320")
+    visitor.until(lambda: "width=0.32" in page.url, "the address does not follow")
+    headline = person.headline()
+    page.reload()
+    visitor.wait_for_live()
+    person.read(person.headline, re.escape(headline))
+
+
+def test_paper_has_the_drawing_and_the_facts(opened):
+    text = " ".join(line for lines in on_paper(opened().page) for line in lines)
+    assert "front 482 mm" in text
+    assert "in a crash" in text

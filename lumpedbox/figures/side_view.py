@@ -37,14 +37,15 @@ class SideView:
         self.axes.set(xlim=(-0.02 * reach, reach), ylim=(-0.02 * reach, reach), aspect="equal", anchor="SW")
         self.bar.set(xlim=(0, 1), ylim=(0, 1), xticks=[], yticks=[])
         self.axes.tick_params(labelsize=8)
-        self.boards, self.pieces, self.words = [], {}, {}
+        self.pieces, self.words = {}, {}
+        # in the order in which they lie over each other, as in a full redraw
+        self.boards = [self._body(self.axes, BOARDS) for _ in range(8)]
         self.driver, self.port = (self._body(self.axes, color) for color in (DRIVER, PORT))
         (self.outline,) = self.axes.plot([], [], color=BOARDS, linewidth=PENS["first"].width)
         for name, color in PIECES.items():
             self.pieces[name] = self._body(self.bar, color)
             self.words[name] = self.bar.text(0, 0.5, "", fontsize=7, ha="center", va="center")
-        self.boards = [self._body(self.axes, BOARDS) for _ in range(8)]
-        self.moving = [*self.boards, self.outline, self.driver, self.port]
+        self.moving = [*self.boards, self.driver, self.port, self.outline]
         self.moving += [*self.pieces.values(), *self.words.values()]
 
     @staticmethod

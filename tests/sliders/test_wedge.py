@@ -145,9 +145,18 @@ def test_any_box_that_can_be_built_keeps_its_account(page):
 
 
 def test_boards_that_leave_no_box_are_said(page):
-    put(page, top=50 * mm, board=30 * mm, width=0.1, height=0.2)
+    put(page, depth=0.15, top=50 * mm, board=30 * mm, width=0.1, height=0.2)
     assert headline(page) == "No such box: make it larger, or the boards thinner."
     assert page.answer.facts == ()
+
+
+def test_a_front_that_leans_too_far_is_said(page):
+    """From 400 mm to 50 mm over 400 mm: 41.2 degrees is sawn; over 300 mm it is 49.4, and no saw tilts so far."""
+    put(page, depth=0.4, top=0.05, height=0.4)
+    assert "of space hold" in headline(page)
+    put(page, height=0.3)
+    assert headline(page) == "No saw tilts so far: let the front lean less."
+    assert "tilts the saw by 49.4 degrees, over 45." in details(page)
 
 
 def test_a_driver_that_does_not_fit_is_said(page):

@@ -159,15 +159,22 @@ def corner_lines(part, page, outline, system):
     """Letter the corners of what is no rectangle, and return where they are from the lower left of the blank."""
     if part.is_rectangle:
         return []
-    letters, middle = string.ascii_uppercase, outline.mean(axis=0)
-    for letter, corner in zip(letters, outline, strict=False):
-        way = (middle - corner) / np.hypot(*(middle - corner))
+    letters = string.ascii_uppercase
+    for letter, corner, way in zip(letters, outline, _into(outline), strict=False):
         page.label([corner + step * way for step in (4, 5.5, 7, 9)], letter, 7.5, bold=True)
     unit = "mm" if system == "metric" else "in"
     told = "; ".join(
         f"{letter} {bare(x, system)}, {bare(y, system)}" for letter, (x, y) in zip(letters, part.outline, strict=False)
     )
     return [f"Corners from the lower left of the blank, {unit}: {told}."]
+
+
+def _into(outline):
+    """Return the direction into a board at each of its corners, half way between its two edges."""
+    before, after = outline - np.roll(outline, 1, axis=0), np.roll(outline, -1, axis=0) - outline
+    left = [np.column_stack([-e[:, 1], e[:, 0]]) / np.hypot(*e.T)[:, np.newaxis] for e in (before, after)]
+    ways = sum(left)
+    return ways / np.hypot(*ways.T)[:, np.newaxis]
 
 
 class Hole:

@@ -31,6 +31,7 @@ from .page import MARGIN, PAPERS, Paper
 
 SYSTEM, PAPER = OneOf((METRIC, CUSTOMARY)), OneOf(tuple(PAPERS))
 SHEETS = Holds((Stock,), several=True)
+POUNDS_AND_FEET = {"m": ("feet", 12 * inch), "kg": ("pounds", 0.45359237)}  # of what is bought
 FOOT = "Made with lumpedbox. Lengths run from long point to long point. Read the cautions on the last sheet first."
 
 
@@ -259,6 +260,9 @@ def _row(part, system, leaning):
 def _amount(line, system):
     if line.unit == "m" and line.amount < 0.2:
         return length_text(line.amount, system)
+    if system != METRIC and line.unit in POUNDS_AND_FEET:
+        unit, size = POUNDS_AND_FEET[line.unit]
+        return f"{line.amount / size:.2g} {unit}"
     return f"{line.amount:g} {line.unit}" if line.unit == "pieces" else f"{line.amount:.2g} {line.unit}"
 
 
@@ -291,6 +295,7 @@ def _boards(on, parts, holes, system):
     on.paragraph(
         "Each board is seen from outside. Its blank is dashed; under it is its edge, with the outside up.", 8.5
     )
+    page.y -= 2
     top, lowest = page.y, page.y
     for i, part in enumerate(parts):
         column = i % 2

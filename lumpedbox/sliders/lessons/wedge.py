@@ -43,6 +43,7 @@ QTC, TUNING = "Qtc", "port tunes to"
 LARGEST, DEEP = 0.6, 30.0  # m; Hz, at which levels are told
 TOLD = {"built": "built", "thought": "outside"}
 UNBUILDABLE = say("No such box: make it larger, or the boards thinner.")
+TOO_STEEP = say("No saw tilts so far: let the front lean less.")
 
 QUESTION = Question(
     words=(
@@ -136,7 +137,7 @@ class Wedge(Scene):
             self.account = net_account(box, self.inside)
             built = acoustic_box(box, self.inside, SealedBox(volume=self.account.sum, Ql=USUAL_LEAKAGE))
         except Refused as refused:
-            self.refused = str(refused)
+            self.refused = refused
             self.view.show(None, None, {})
             return {name: {} for name in ("outside", "inside", "built")}
         self.box = box
@@ -171,7 +172,9 @@ class Wedge(Scene):
     def answer(self, values):
         """Say what the space holds, and what that does to the bass."""
         if self.box is None:
-            return Answer(headline=UNBUILDABLE, details=(verbatim(self.refused),))
+            problem = self.refused.problem
+            headline = TOO_STEEP if "cannot be sawn" in problem else UNBUILDABLE
+            return Answer(headline=headline, details=(verbatim(f"The {self.refused.name} {problem}."),))
         return Answer(
             headline=self._headline(values),
             facts=tuple(self._facts(values)),

@@ -361,11 +361,11 @@ def test_a_part_larger_than_the_sheet_is_told(page):
 def test_the_cut_list_is_that_of_the_worked_box(worked):
     worked.board.opened = ["sheets"]
     rows = {row[0]: row[2:] for row in worked.board.cuts}
-    assert rows["2 x cheek"][:2] == ["400", "480"]
-    assert rows["1 x front"] == ["483", "239", "4.8° outside (floor)", "4.8° inside (top)"]
-    assert rows["1 x floor"] == ["204", "239", "6.6° inside (riser)", "4.8° outside (front)"]
+    assert rows["2 x cheek"][:2] == ["400 mm", "480 mm"]
+    assert rows["1 x front"] == ["483 mm", "239 mm", "4.8° outside (floor)", "4.8° inside (top)"]
+    assert rows["1 x floor"] == ["204 mm", "239 mm", "6.6° inside (riser)", "4.8° outside (front)"]
     worked.board.system = "US customary"
-    assert {row[0]: row[2] for row in worked.board.cuts}["2 x cheek"] == "15 3/4"
+    assert {row[0]: row[2] for row in worked.board.cuts}["2 x cheek"] == "15 3/4 in"
 
 
 @pytest.mark.long

@@ -190,8 +190,8 @@ def cut_lines(looked, system):
         [
             f"{part.count} x {part.name}",
             fine_text(part.thickness, system),
-            bare(part.length, system),
-            bare(part.breadth, system),
+            length_text(part.length, system),
+            length_text(part.breadth, system),
             end_words(part.start),
             end_words(part.end),
         ]

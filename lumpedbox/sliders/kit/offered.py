@@ -9,13 +9,12 @@ from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
 from ...tables.kept import Kept
 from ...tables.my_parts import FILE, read_what_is_right
+from .demands import TWEETER, WOOFER, below, no_tweeter, of_a_sheet
 from .forms import labels_of, with_a_stop
 from .kept_channels import settings_of
 from .words import NO_DRIVER, OPEN_AIR
 
 NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
-# Hz; a driver that resonates higher is offered as a tweeter, one between as a woofer, one lower as neither: ours
-WOOFER_FROM, TWEETER_FROM = 40.0, 400.0
 BASS_BELOW = 100.0  # Hz; a driver that resonates above is no bass driver: ours
 AMPLIFIER = "four channels from the stores"  # with which every page starts
 LEFT_OUT = "Until that is mended it is left out, and nothing new is kept; the file stays as it is."
@@ -172,42 +171,6 @@ def first_of(wanted, offers):
     return wanted if wanted in offers else next(iter(offers))
 
 
-def below(highest):
-    """Demand of a driver that it resonates below a frequency, as it is told: in whole Hz. [Hz]"""
-    return lambda driver: (
-        "" if round(driver.fs) < highest else f"it resonates at {driver.fs:.0f} Hz, not below {highest:.0f}"
-    )
-
-
-def of_a_sheet(driver):
-    """Demand of a driver that more is known of it than its size and kind."""
-    return "" if driver.spread is None else "only its size and kind are known"
-
-
-def of_printed_sensitivity(driver):
-    """Demand of a driver that its sheet prints how loud it is."""
-    return "" if driver.sensitivity is not None else "its printed sensitivity is missing"
-
-
-def at_least_a_woofer(driver):
-    """Demand of a driver that it plays what a woofer or a tweeter plays."""
-    low = f"it resonates at {driver.fs:.0f} Hz; a woofer here does so from {WOOFER_FROM:.0f} Hz up"
-    return "" if round(driver.fs) >= WOOFER_FROM else low
-
-
-def a_tweeter(driver):
-    """Demand of a driver that it is a tweeter."""
-    low = f"it resonates at {driver.fs:.0f} Hz; a tweeter here does so from {TWEETER_FROM:.0f} Hz up"
-    return "" if driver.fs >= TWEETER_FROM else low
-
-
-def no_tweeter(driver):
-    """Demand of a driver that it is no tweeter."""
-    return "it is a tweeter" if driver.fs >= TWEETER_FROM else ""
-
-
-WOOFER = (of_printed_sensitivity, at_least_a_woofer, no_tweeter)
-TWEETER = (of_printed_sensitivity, a_tweeter)
 # Page, as its notebook is called: {what a driver serves as there: what is demanded of it}, in the order of the job.
 DEMANDS = {
     "small_woofers": {"driver": (no_tweeter,)},

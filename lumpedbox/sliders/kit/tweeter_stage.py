@@ -5,7 +5,8 @@ from __future__ import annotations
 from ...parts.network import PAD, Capacitor, Network, attenuation_of
 from ...plan.wires import network_of
 from ...units import uF
-from .offered import a_tweeter, why_not
+from .demands import a_tweeter
+from .offered import why_not
 from .returning import Result, Way, carried
 from .wirings import PARALLEL
 

@@ -69,10 +69,7 @@ class DrawTheBox(Controlled):
         self.board = BoxBoard(start=self.start, takeaways=[SHEET])
         self.keeping = Drawings()
         self.keeping.attach(self)
-        self.board.on_msg(self._asked)
-        self.board.observe(
-            lambda change: self._do(change["name"], change["new"]), ["moved", "system", "look", "opened"]
-        )
+        self.hear(self.board, "moved", "system", "look", "opened")
         self.widget = laid_out(self.board, (self.keeping,), self.remembered, self.keeping.wrong)
         self.move()
         self.rest()

@@ -6,7 +6,8 @@ from pathlib import Path
 
 from ....parts.amplifier import Amplifier
 from ....plan.entries import fed
-from ...kit.offered import a_tweeter, why_not
+from ...kit.demands import a_tweeter
+from ...kit.offered import why_not
 from ...kit.stages import link_to
 
 BOX, TAME, LEVELS, WIRE, SHARED = (

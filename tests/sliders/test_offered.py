@@ -243,7 +243,7 @@ DRIVERS = {
     ("driver", "a small one"): {"size": "25 mm", "kind": "tweeter"},
     ("driver", "an oval"): {"size": "6x9 in", "kind": "woofer"},
 }
-BY_NAME = {make.__name__: make for make in (*PAGES, draw_the_box)}
+BY_NAME = {make.__name__: make for make in (*PAGES, draw_the_box) if make is not free_steps}  # which offers no parts
 
 
 def names_in(page, kind):

@@ -29,10 +29,11 @@ HOTTEST_RISE = 180.0  # K above the air: no insulation of common wire takes more
 USUAL_RISE = 65.0  # K: insulation for 105 degrees in a vehicle at 40 (common practice, no source)
 WITH_INSULATION = 1.6  # diameter over the root of the copper's area; 1.13 would be bare and solid (ours)
 
-
-OF_CLAD = re.compile(r"clad|alumin|\bCCA\b", re.IGNORECASE)
-# What a rating of copper goes by: its name, or a table or a standard that holds for it (from memory).
-OF_COPPER = re.compile(r"copper|\bCu\b|\btables?\b|60228|19642|J1128|class 5|guess", re.IGNORECASE)
+# What the source of a rating says: whose it is, and what does not hold for clad wire (from memory).
+OF_CLAD = re.compile(r"copper[- ]clad|clad|alumin\w*|\bCCA\b", re.IGNORECASE)
+OWN_SHEET = re.compile(r"data ?sheet|\bsheet\b", re.IGNORECASE)
+TABLE = re.compile(r"\b(tables?|charts?)\b", re.IGNORECASE)
+OF_COPPER = re.compile(r"copper|\bCu\b|60228|19642|J1128|class 5|\b(not|guess)\b", re.IGNORECASE)
 
 
 @part
@@ -109,13 +110,22 @@ class Cable(Part):
         return float(np.sqrt(through_the_surface / RESISTIVITY[self.metal]) * self.area**0.75)
 
     @property
-    def doubtful(self):
-        r"""Whether the rating is more than usual insulation carries in air at 40 degrees, by the same balance. [1]
+    def usual_ceiling(self):
+        r"""Current that usual insulation carries at most in air at 40 degrees, by the same balance: no rating. [A]
 
-        .. math:: I_{max} > I_{ceiling} \sqrt{65 / 180}
+        .. math:: I_{ceiling} \sqrt{65 / 180}
         """
-        usual = self.ceiling * np.sqrt(USUAL_RISE / HOTTEST_RISE)
-        return self.current_rating is not None and bool(self.current_rating > usual)
+        return self.ceiling * float(np.sqrt(USUAL_RISE / HOTTEST_RISE))
+
+    @property
+    def doubtful(self):
+        """Whether the rating is more than `usual_ceiling`. [1]"""
+        return self.current_rating is not None and self.current_rating > self.usual_ceiling
+
+    @property
+    def by_table(self):
+        """Whether the rating comes from a table or a chart, and not from this cable's own maker. [1]"""
+        return self.current_rating is not None and bool(TABLE.search(self.source))
 
     @takes(owner=Text())
     def rating_for_a_fuse(self, owner="Cable"):
@@ -145,8 +155,11 @@ class Cable(Part):
 
 
 def _names_clad(source):
-    """Tell whether a rating's source is one, and not a table of copper."""
-    return bool(source.strip()) and (OF_CLAD.search(source) or not OF_COPPER.search(source))
+    """Tell whether a rating's source names clad wire or the wire's own sheet, and nothing of copper."""
+    rest = OF_CLAD.sub("", source)
+    if OF_COPPER.search(rest):
+        return False
+    return rest != source or bool(OWN_SHEET.search(source) and not TABLE.search(source))
 
 
 class _Gauge:

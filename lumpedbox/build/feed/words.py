@@ -7,6 +7,10 @@ FUSE_AT_THE_BATTERY = (
     "suit a battery. Disconnect the battery's - first, and ask whether it must be registered after that."
 )
 FUSE_AT_THE_SPLIT = "Each branch has its fuse where it begins, at the split."
+OVER_BLADE = (
+    "More than 32 V: a common blade fuse cannot break that. Fuse and holder must be made for the system's volts. "
+    "Such a vehicle is often a hybrid: ask its maker first."
+)
 GROMMET = "A grommet at every metal edge, and clear of seat rails: a bare wire burns."
 DEFER = "Local codes, the vehicle maker's instructions and licensed practice come first."
 BY_VEHICLE = {
@@ -17,6 +21,11 @@ BY_VEHICLE = {
 UNMEASURED = "The way back is not in these volts: measure it before you trust what arrives."
 ZERO_BACK = "A way back of 0 ohm was not measured: even a short thick wire has some."
 NO_SOURCE = "Nobody is named for a cable's current rating: read it in the cable's own data sheet."
+BY_TABLE = (
+    "A table does not know this wire's insulation, nor the heat in a vehicle. One for houses does not hold: read the "
+    "wire's own data sheet."
+)
+HOT_WAY_BACK = "A bad joint or too thin a wire can burn there: find it first."
 BY_RESISTIVITY = "A resistance goes by the metal alone: stranded wire of that size may have 10 to 16 % more."
 DOUBTFUL = "A rating is high for its wire: only insulation for great heat carries that. Read the data sheet again."
 AS_LAID = "A rating holds as the maker lays the cable: in a bundle, in heat or under carpet it carries less."

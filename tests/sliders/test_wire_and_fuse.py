@@ -202,6 +202,7 @@ def test_thicker_wire_is_never_advised_against_the_maker(page):
         ({"rating": 200.0}, "A rating is high for its wire"),
         ({}, "Local codes"),
         ({}, "At every metal edge"),
+        ({}, "measure across both, and feed nothing from one of them"),
         ({}, "45 cm is common practice"),
         ({}, "Take its − off first"),
         ({"more": CONVERTER}, "Each branch has its fuse where it begins"),

@@ -26,7 +26,8 @@ SAME_SIZE = 1e-6  # share by which an area may miss a row and still be that size
 ROOM = 293.15  # K
 CARRIED_AWAY = 15.0  # W/m2/K, from a wire to still air by air and radiation: generous, ours
 HOTTEST_RISE = 180.0  # K above the air: no insulation of common wire takes more (ours)
-USUAL_RISE = 65.0  # K: insulation for 105 degrees in a vehicle at 40 (common practice, no source)
+USUAL_HOTTEST = 378.15  # K: insulation for 105 degrees (common practice, no source)
+USUAL_RISE = 65.0  # K: the same in a vehicle at 40 degrees
 WITH_INSULATION = 1.6  # diameter over the root of the copper's area; 1.13 would be bare and solid (ours)
 
 # What the source of a rating says: whose it is, and what does not hold for clad wire (from memory).
@@ -63,7 +64,7 @@ class Cable(Part):
     3.90 milliohm
     """
 
-    area: float = ruled(one("m2", "area of the conductor", 0.05e-6, 500e-6, slips=("mm2",)))
+    area: float = ruled(one("m2", "area of the conductor; that of gauge 4 is awg(4)", 0.05e-6, 500e-6, slips=("mm2",)))
     length: float = ruled(one("m", "length one way", 0.01, 1e3, slips=("mm", "cm")))
     metal: str = ruled(OneOf(tuple(RESISTIVITY)), "copper")
     current_rating: float = ruled(

@@ -9,7 +9,7 @@ from ...arguments import one, takes
 from ...errors import Refused
 from ...quantity import Holds, OneOf, Part, Text, part, ruled
 from . import words
-from .cable import Cable
+from .cable import USUAL_HOTTEST, Cable
 from .draw import AMPLIFIER, Draw
 from .fuses import CABLE, MAKER, RATINGS, STANDARD, fuse_between
 
@@ -208,6 +208,8 @@ class Feed(Part):
         found += [*_of_amplifiers(self), *(said for place in self.places if (said := _slow(place)))]
         if self.voltage > BLADE:
             found.append(words.OVER_BLADE)
+        if self.voltage <= LOW_SIDE:
+            found.append(words.IN_SERIES)
         if self.branches:
             found.append(words.FUSE_AT_THE_SPLIT)
         if any(place.shared for place in self.places):
@@ -340,6 +342,8 @@ def _of_cables(feed):
         yield words.CLAD
     if any(cable.doubtful for cable in cables):
         yield words.DOUBTFUL
+    if any(cable.temperature > USUAL_HOTTEST for cable in cables):
+        yield words.TOO_HOT
     if any(cable.current_rating is not None for cable in cables):
         yield words.AS_LAID
     yield f"Resistances are those at {', '.join(sorted({f'{cable.temperature - 273.15:.0f}' for cable in cables}))} °C."

@@ -11,6 +11,7 @@ OVER_BLADE = (
     "More than 32 V: a common blade fuse cannot break that. Fuse and holder must be made for the system's volts. "
     "Such a vehicle is often a hybrid: ask its maker first."
 )
+IN_SERIES = "Two batteries in series are one 24 V system: measure across both, and feed nothing from one of them."
 GROMMET = "A grommet at every metal edge, and clear of seat rails: a bare wire burns."
 DEFER = "Local codes, the vehicle maker's instructions and licensed practice come first."
 BY_VEHICLE = {
@@ -28,6 +29,7 @@ BY_TABLE = (
 HOT_WAY_BACK = "A bad joint or too thin a wire can burn there: find it first."
 BY_RESISTIVITY = "A resistance goes by the metal alone: stranded wire of that size may have 10 to 16 % more."
 DOUBTFUL = "A rating is high for its wire: only insulation for great heat carries that. Read the data sheet again."
+TOO_HOT = "A conductor is hotter than the 105 °C that usual insulation takes: no rating holds there."
 AS_LAID = "A rating holds as the maker lays the cable: in a bundle, in heat or under carpet it carries less."
 NO_MAKER = "No largest fuse is named for an amplifier: read its sheet, for a fuse that suits the wire may be too large."
 TOO_EFFICIENT = "No amplifier gives out nearly all that it takes: read its efficiency at full power again."

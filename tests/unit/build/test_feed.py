@@ -311,6 +311,7 @@ REFUSED = {
             "sheet with a table of all sizes",
         )
     },
+    "a gauge number for an area": (lambda: Cable(area=4, length=5), r"^Cable\.area .*that of gauge 4 is awg\(4\)"),
     "clad wire without its share": (
         lambda: cable(metal="copper-clad aluminium"),
         r"^Cable\.metal must be one of .* did you mean 'copper-clad aluminium 1[05] %'",
@@ -427,6 +428,11 @@ SAID = {
     "clad": ({"cable": cable(metal=CLAD)}, "Clad wire loses more"),
     "by a table": ({"cable": cable(source="a table for houses")}, "One for houses does not hold"),
     "by a chart": ({"cable": cable(source="chart on the drum")}, "does not know this wire's insulation"),
+    "two batteries in series": ({}, "measure across both, and feed nothing from one of them"),
+    "hotter than its insulation": (
+        {"cable": Cable(area=25 * mm2, length=5, temperature=380)},
+        "hotter than the 105 °C that usual insulation takes",
+    ),
     "doubtful": ({"cable": cable(rating=200)}, "A rating is high for its wire"),
     "temperature": ({}, "at 20 °C"),
     "switches off": (
@@ -458,6 +464,7 @@ def test_remarks(what):
         "start-stop",
         "mild hybrid",
         "doubtful",
+        "hotter than its insulation",
         "by a table",
         "zero is no measurement",
         "nobody's rating",

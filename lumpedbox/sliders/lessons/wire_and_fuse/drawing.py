@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ....build.feed import words
 from ....build.feed.draw import AMPLIFIER
-from ....build.feed.feed import BLADE
+from ....build.feed.feed import BLADE, LOW_SIDE
 from ...kit.answer import say, verbatim
 from ...kit.feed import BACK, BATTERY, FUSE, GROMMET, LOAD, NOTHING, SPLIT, WIRE, Drawing, Piece, sized
 from ...kit.systems import VOLTAGE, WAY, same
@@ -30,12 +30,13 @@ def drawn_feed(feed, fuses, metal, buy):
     buy : tuple of Said
     """
     fuses = fuses or (None,) * len(feed.places)
+    in_series = f" {words.IN_SERIES}" if feed.voltage <= LOW_SIDE else ""
     trunk, *branches = zip(feed.places, fuses, strict=True)
     pieces = [
         Piece(
             BATTERY,
             say("Battery, {volts}", volts=VOLTAGE(feed.voltage)),
-            say("Take its − off first, and ask whether it must be registered after."),
+            say(f"Take its − off first, and ask whether it must be registered after.{in_series}"),
         )
     ]
     pieces += _cable(*trunk, metal, 0)

@@ -182,6 +182,14 @@ def test_no_fuse_is_told(page, what):
     assert any(text.startswith("Fuse: none") for _, text in pieces(page))
 
 
+@pytest.mark.parametrize("what", ["not such a wire", "clad by a copper table", "no rating"])
+def test_a_rating_that_is_refused_is_not_said_of_the_wire(page, what):
+    put(page, **WITHOUT_A_FUSE[what][0])
+    assert not re.search(r"It may carry [\d.]+ A|must lie between", told(page))
+    assert "What it may carry is not known" in told(page)
+    assert len(page.scene.stack.values("rating", "current")[0]) == 0
+
+
 def test_a_high_voltage_vehicle_hides_every_other_control(page):
     put(page, vehicle="high voltage")
     assert set(page.controls) - set(page.board.hidden) == {"vehicle"}
@@ -318,16 +326,16 @@ OUT_OF_REACH = {
 }
 
 
-@pytest.mark.parametrize("what", OUT_OF_REACH)
 @pytest.mark.parametrize("system", ["metric", "US customary"])
-def test_nothing_is_taken_for_what_is_out_of_reach(page, what, system):
+def test_nothing_is_taken_for_what_is_out_of_reach(page, system):
     """A power or a length cut to the slider's end would tell too small a loss, and too small a fuse."""
     page.board.system = system
-    name, text = OUT_OF_REACH[what]
     before = dict(page.values)
-    page._on_typed([name, text])
-    assert page.board.refused[name]
-    assert page.values == before
+    for what, (name, text) in OUT_OF_REACH.items():
+        page.board.refused = {}
+        page._on_typed([name, text])
+        assert page.board.refused.get(name), what
+        assert page.values == before, what
 
 
 @pytest.mark.parametrize(("text", "area"), [("00", 67.4309e-6), ("0000 AWG", 107.2193e-6), ("0", 53.4751e-6)])

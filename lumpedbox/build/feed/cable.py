@@ -128,6 +128,14 @@ class Cable(Part):
         """Whether the rating comes from a table or a chart, and not from this cable's own maker. [1]"""
         return self.current_rating is not None and bool(TABLE.search(self.source))
 
+    @property
+    def rating_that_holds(self):
+        """`current_rating` where a fuse may be chosen by it; None elsewhere. [A]"""
+        try:
+            return self.rating_for_a_fuse()
+        except Refused:
+            return None
+
     @takes(owner=Text())
     def rating_for_a_fuse(self, owner="Cable"):
         """Return `current_rating`, or refuse what no fuse can be chosen by. [A]

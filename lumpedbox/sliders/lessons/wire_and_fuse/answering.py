@@ -238,12 +238,13 @@ class Telling:
             yield say(f"Up to {place.feed.name}, {{lost}} are lost on the way there.", lost=DROP(lost))
 
     def _between(self):
-        """Say between which currents each fuse must lie, where the wire's rating is known."""
+        """Say between which currents each fuse must lie, where there is anything between."""
         for place in self.feed.places:
-            if place.feed.cable.current_rating is not None:
+            least = place.feed.current / CONTINUOUS
+            if place.feed.cable.rating_that_holds is not None and least <= place.most:
                 yield say(
                     f"The fuse {_where(place.feed)} must lie between {{least}} and {{most}}.",
-                    least=CURRENT(place.feed.current / CONTINUOUS),
+                    least=CURRENT(least),
                     most=CURRENT(place.most),
                 )
 

@@ -76,11 +76,10 @@ def _cable(place, fuse, metal, branch):
 
 
 def _rating(cable):
-    if cable.current_rating is None:
+    rating = cable.rating_that_holds
+    if rating is None:
         return say("What it may carry is not known: read its data sheet.")
-    return say(
-        "It may carry {rating} as its maker lays it: less in a bundle or in heat.", rating=CURRENT(cable.current_rating)
-    )
+    return say("It may carry {rating} as its maker lays it: less in a bundle or in heat.", rating=CURRENT(rating))
 
 
 def _load(place, branch):

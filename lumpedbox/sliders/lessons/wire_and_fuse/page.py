@@ -162,12 +162,12 @@ class WireAndFuse(Scene):
     def _currents(self, feed, values):
         """Return what bounds the fuse, level all along the sizes, and the fuses."""
         levels = {"needed": feed.current / CONTINUOUS}
-        if feed.cable.current_rating is not None:
-            levels["rating"] = feed.cable.current_rating
+        if feed.cable.rating_that_holds is not None:
+            levels["rating"] = feed.cable.rating_that_holds
         if values["maker"]:
             levels["maker"] = values["maker"]
-        if feed.branches and feed.branches[-1].cable.current_rating is not None:
-            levels["branch rating"] = feed.branches[-1].cable.current_rating
+        if feed.branches and feed.branches[-1].cable.rating_that_holds is not None:
+            levels["branch rating"] = feed.branches[-1].cable.rating_that_holds
         if self.fuses:
             levels["fuse"] = self.fuses[0]
         if len(self.fuses) > 1:

@@ -112,6 +112,12 @@ def test_a_hot_way_back_comes_first(page):
     assert headline(page).startswith("Fuse it at 50 A, close to")
 
 
+def test_a_fuse_that_a_short_may_not_blow_is_a_caution(page):
+    """By hand: 15 m of 0.5 mm2 (39 ohm/km) are 0.585 ohm: 23.6 A, less than twice 15. 80 W draw 8.9 A."""
+    put(page, area=0.5 * mm2, length=15.0, power=80.0, rating=15.0)
+    assert any("A short at its end draws at most 23.6 A" in said for said in page.board.answer["cautions"])
+
+
 def test_more_than_a_blade_fuse_breaks_is_said_at_the_fuse(page):
     """ISO 8820-3 (from memory): 32 V. By hand: 300 / 0.65 / 52 = 8.9 A, 11.1 over 0.8: 15 A."""
     put(page, battery=52.0, made_for="48 V")

@@ -205,7 +205,7 @@ class Feed(Part):
     def remarks(self):
         """What must be found out, and where care is needed: sentences."""
         found = [words.DEFER, words.FUSE_AT_THE_BATTERY, words.GROMMET, *_of_cables(self), *_of_volts(self)]
-        found += [*_of_amplifiers(self), *(said for place in self.places if (said := _slow(place)))]
+        found += [*_of_amplifiers(self), *(place.slow for place in self.places if place.slow)]
         if self.voltage > BLADE:
             found.append(words.OVER_BLADE)
         if self.voltage <= LOW_SIDE:
@@ -307,17 +307,17 @@ class Place:
         heat = self.lost_back * self.feed.current
         return f"The way back loses {self.lost_back:.2f} V: {heat:.0f} W of heat. {words.HOT_WAY_BACK}"
 
-
-def _slow(place):
-    """Say where a short at the end may not blow the fuse: where V / R is less than twice the fuse."""
-    try:
-        fuse, short = place.fuse, place.source / place.resistance
-    except Refused:
-        return ""
-    if short >= SURE * fuse:
-        return ""
-    end = f"the end of {place.feed.name}" if place.feed.name else "its end"
-    return f"A short at {end} draws at most {short:.3g} A, and a fuse of {fuse:g} A may be slow: shorten the wire."
+    @property
+    def slow(self):
+        """What a fuse is to a short at the end whose V / R is less than twice the fuse: words, or none. [1]"""
+        try:
+            fuse, short = self.fuse, self.source / self.resistance
+        except Refused:
+            return ""
+        if short >= SURE * fuse:
+            return ""
+        end = f"the end of {self.feed.name}" if self.feed.name else "its end"
+        return f"A short at {end} draws at most {short:.3g} A, and a fuse of {fuse:g} A may be slow: shorten the wire."
 
 
 def _places(feed, start):

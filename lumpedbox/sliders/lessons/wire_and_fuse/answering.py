@@ -296,8 +296,8 @@ class Telling:
             yield verbatim(words.BY_TABLE)
         if self.feed.voltage > BLADE:
             yield verbatim(words.OVER_BLADE)
-        if (hot := self._hot_way_back()) is not None:
-            yield verbatim(hot.hot_way_back)
+        for place in self.feed.places:
+            yield from (verbatim(said) for said in (place.hot_way_back, place.slow) if said)
 
 
 def _where(feed):

@@ -139,6 +139,53 @@ def test_a_second_amplifier_comes_with_its_own_figures(own):
     assert number(own, "fuse") == {"fuse0": 60, "fuse1": 15, "fuse2": 50}
 
 
+SWAPPED = PLAN.replace('efficiency = "80 %"\nmaker_fuse = "60 A"\n', "")
+SWAPPED = SWAPPED.replace(
+    'move = { bass = "large" }',
+    'after = ["two channels"]\nmove = { left = "large", right = "head unit of the minibus" }',
+)
+SWAPPED = SWAPPED.replace('[stage.lights]\nuses = ["lamps"]\n', "").replace(', "lights"]', "]")
+
+
+def swapped(place, text):
+    (place.parent / "my_plan.toml").write_text(text, encoding="utf-8")
+    page = wire_and_fuse()
+    put(page, step=UPGRADE, area=50 * mm2, rating=180.0)
+    return page
+
+
+def test_what_one_amplifiers_sheet_says_is_not_said_of_the_next(place):
+    """The small one's 20 A and 70 % are not the large one's, of which the plan tells nothing.
+
+    By hand: 400 W at the 65 % that the page starts with draw 44.6 A, 55.7 over 0.8: 60 A.
+    """
+    page = swapped(place, SWAPPED)
+    put(page, stage_done="after stage 1, two channels")
+    assert "Stage 2, bass: draws 44.6 A; its fuse 60 A: another fuse." in details(page)
+    put(page, stage_done="after stage 2, bass")
+    assert (page.values["maker"], page.values["efficiency"]) == (0, 0.65)
+    assert number(page, "fuse") == 60
+    assert "Its maker's largest fuse is not known" in " ".join(piece["note"] for piece in page.board.feed)
+
+
+def test_a_fuse_is_not_said_to_hold_for_another_amplifier_of_unknown_figure(place):
+    """100 W at 30 % draw 24.2 A, so 40 A; 40 W at 65 % need less, but nobody knows what its maker allows."""
+    page = swapped(place, SWAPPED.replace("400 W", "40 W").replace("70 %", "30 %").replace("20 A", "60 A"))
+    put(page, stage_done="after stage 1, two channels")
+    assert later(page) == "another amplifier, whose maker's fuse is not known from stage 2 on"
+
+
+def test_a_branchs_fuse_that_is_over_another_amplifiers_figure_does_not_hold(place):
+    """With lamps on the feed. By hand: 100 W at 30 % draw 24.2 A, so 40 A (30.2); 40 W at 80 % 3.6 A, its maker 10."""
+    text = SWAPPED.replace("400 W", "40 W").replace("70 %", "30 %").replace('"20 A"', '"60 A"')
+    text = text.replace("[part.lamps]", 'efficiency = "80 %"\nmaker_fuse = "10 A"\n[part.lamps]')
+    text = text.replace('uses = ["small"]', 'uses = ["small", "lamps"]')
+    page = swapped(place, text)
+    put(page, stage_done="after stage 1, two channels")
+    assert number(page, "fuse")["fuse1"] == 40
+    assert later(page) == "another fuse from stage 2 on"
+
+
 def test_a_stage_with_more_than_two_things_is_not_drawn(own):
     spec = own.controls["stage_done"]
     assert "after stage 3, lights" not in spec.options
@@ -233,6 +280,15 @@ def test_all_numbers_by_hand(page, batteries):
     assert "at most 240 minutes" in said(batteries)
     assert "At idle 15 A are left. At full power the feed draws 33.4 A: the battery gives the rest." in said(batteries)
     assert "A fuse of 80 A at each end" in said(batteries)
+
+
+def test_what_a_second_battery_and_a_deep_discharge_need_beside_numbers(page, batteries):
+    fill(batteries, GIVEN)
+    batteries.fuses.value = "both ends"
+    assert not any(word in said(batteries) for word in ("blade", "ruins", "houses"))
+    fill(batteries, {"usable_share": "80"})
+    put(page, battery=52.0, made_for="48 V", source="a table of copper")
+    assert all(word in said(batteries) for word in ("blade", "ruins", "houses"))
 
 
 def test_a_rating_that_is_high_between_batteries_is_doubted(batteries):

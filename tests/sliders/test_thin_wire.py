@@ -60,6 +60,25 @@ def test_a_wire_that_loses_all_of_the_volts_is_said(page):
     assert (page.answer.facts, page.board.feed) == ((), [])
 
 
+def test_a_wire_that_no_fuse_protects_is_said(page):
+    """4 * 300 / 0.65 / 13.8 = 133.8 A, 167.2 over 0.8. By hand for 0.5 mm2 and 180 K in air: 16.7 A.
+
+    16 mm2 carry 224 A so, and 135 at 65 K: 167.2 lie between. The lesson's own 41.8 A are more than 33.5 for 2.5 mm2.
+    """
+    too_large = "is too large for this wire"
+    assert too_large in page.board.answer["cautions"][0]
+    put(page, power=300.0, area=0.5 * mm2, length=0.3)
+    assert headline(page) == (
+        "No fuse protects this wire: 167 A are needed, and it burns below that. Take a thicker one."
+    )
+    assert str(page.answer["fuse, at least"][ONLY]) == "none: this wire burns first"
+    put(page, power=300.0, area=16 * mm2, length=0.3)
+    assert "No fuse protects" not in headline(page)
+    assert too_large in page.board.answer["cautions"][0]
+    put(page, power=300.0, area=25 * mm2, length=0.3)
+    assert not any(too_large in said for said in page.board.answer["cautions"])
+
+
 def test_the_lesson_chooses_no_fuse(page):
     assert any("Choose no fuse by this lesson" in said for said in page.board.answer["cautions"])
     assert page.answer["fuse, at least"][ONLY].numbers

@@ -26,13 +26,15 @@ SAME_SIZE = 1e-6  # share by which an area may miss a row and still be that size
 ROOM = 293.15  # K
 CARRIED_AWAY = 15.0  # W/m2/K, from a wire to still air by air and radiation: generous, ours
 HOTTEST_RISE = 180.0  # K above the air: no insulation of common wire takes more (ours)
-USUAL_RISE = 65.0  # K: insulation for 105 degrees in a vehicle at 40 (common practice, no source)
+USUAL_HOTTEST = 378.15  # K: insulation for 105 degrees (common practice, no source)
+USUAL_RISE = 65.0  # K: the same in a vehicle at 40 degrees
 WITH_INSULATION = 1.6  # diameter over the root of the copper's area; 1.13 would be bare and solid (ours)
 
-
-OF_CLAD = re.compile(r"clad|alumin|\bCCA\b", re.IGNORECASE)
-# What a rating of copper goes by: its name, or a table or a standard that holds for it (from memory).
-OF_COPPER = re.compile(r"copper|\bCu\b|\btables?\b|60228|19642|J1128|class 5|guess", re.IGNORECASE)
+# What the source of a rating says: whose it is, and what does not hold for clad wire (from memory).
+OF_CLAD = re.compile(r"copper[- ]clad|clad|alumin\w*|\bCCA\b", re.IGNORECASE)
+OWN_SHEET = re.compile(r"data ?sheet|\bsheet\b", re.IGNORECASE)
+TABLE = re.compile(r"\b(tables?|charts?)\b", re.IGNORECASE)
+OF_COPPER = re.compile(r"copper|\bCu\b|60228|19642|J1128|class 5|\b(not|guess)\b", re.IGNORECASE)
 
 
 @part
@@ -62,7 +64,7 @@ class Cable(Part):
     3.90 milliohm
     """
 
-    area: float = ruled(one("m2", "area of the conductor", 0.05e-6, 500e-6, slips=("mm2",)))
+    area: float = ruled(one("m2", "area of the conductor; that of gauge 4 is awg(4)", 0.05e-6, 500e-6, slips=("mm2",)))
     length: float = ruled(one("m", "length one way", 0.01, 1e3, slips=("mm", "cm")))
     metal: str = ruled(OneOf(tuple(RESISTIVITY)), "copper")
     current_rating: float = ruled(
@@ -109,13 +111,30 @@ class Cable(Part):
         return float(np.sqrt(through_the_surface / RESISTIVITY[self.metal]) * self.area**0.75)
 
     @property
-    def doubtful(self):
-        r"""Whether the rating is more than usual insulation carries in air at 40 degrees, by the same balance. [1]
+    def usual_ceiling(self):
+        r"""Current that usual insulation carries at most in air at 40 degrees, by the same balance: no rating. [A]
 
-        .. math:: I_{max} > I_{ceiling} \sqrt{65 / 180}
+        .. math:: I_{ceiling} \sqrt{65 / 180}
         """
-        usual = self.ceiling * np.sqrt(USUAL_RISE / HOTTEST_RISE)
-        return self.current_rating is not None and bool(self.current_rating > usual)
+        return self.ceiling * float(np.sqrt(USUAL_RISE / HOTTEST_RISE))
+
+    @property
+    def doubtful(self):
+        """Whether the rating is more than `usual_ceiling`. [1]"""
+        return self.current_rating is not None and self.current_rating > self.usual_ceiling
+
+    @property
+    def by_table(self):
+        """Whether the rating comes from a table or a chart, and not from this cable's own maker. [1]"""
+        return self.current_rating is not None and bool(TABLE.search(self.source))
+
+    @property
+    def rating_that_holds(self):
+        """`current_rating` where a fuse may be chosen by it; None elsewhere. [A]"""
+        try:
+            return self.rating_for_a_fuse()
+        except Refused:
+            return None
 
     @takes(owner=Text())
     def rating_for_a_fuse(self, owner="Cable"):
@@ -145,8 +164,11 @@ class Cable(Part):
 
 
 def _names_clad(source):
-    """Tell whether a rating's source is one, and not a table of copper."""
-    return bool(source.strip()) and (OF_CLAD.search(source) or not OF_COPPER.search(source))
+    """Tell whether a rating's source names clad wire or the wire's own sheet, and nothing of copper."""
+    rest = OF_CLAD.sub("", source)
+    if OF_COPPER.search(rest):
+        return False
+    return rest != source or bool(OWN_SHEET.search(source) and not TABLE.search(source))
 
 
 class _Gauge:

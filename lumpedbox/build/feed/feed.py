@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import inf
 
 from ...arguments import one, takes
 from ...errors import Refused
 from ...quantity import Holds, OneOf, Part, Text, part, ruled
 from . import words
-from .cable import Cable
+from .cable import USUAL_HOTTEST, Cable
 from .draw import AMPLIFIER, Draw
 from .fuses import CABLE, MAKER, RATINGS, STANDARD, fuse_between
 
@@ -19,6 +20,8 @@ BATTERY, TAP = "battery", "accessory tap"
 TOUCHABLE = 60.0  # V, direct: where extra-low voltage ends (IEC 61140; SAE J1127's range, from memory)
 QUALIFIED = "high-voltage vehicles are wired by their maker or a qualified person only"
 SURE = 2.0  # times its rating, from where on a fuse blows within seconds (ISO 8820-3, from memory)
+MUCH = 0.05  # of the battery's volts, from where on a loss is much: common practice, no source
+BLADE = 32.0  # V, for which common blade fuses are made (ISO 8820-3, from memory)
 LIKELY = 0.95  # of what an amplifier takes; none gives out more (ours)
 
 
@@ -202,7 +205,11 @@ class Feed(Part):
     def remarks(self):
         """What must be found out, and where care is needed: sentences."""
         found = [words.DEFER, words.FUSE_AT_THE_BATTERY, words.GROMMET, *_of_cables(self), *_of_volts(self)]
-        found += [*_of_amplifiers(self), *(said for place in self.places if (said := _slow(place)))]
+        found += [*_of_amplifiers(self), *(place.slow for place in self.places if place.slow)]
+        if self.voltage > BLADE:
+            found.append(words.OVER_BLADE)
+        if self.voltage <= LOW_SIDE:
+            found.append(words.IN_SERIES)
         if self.branches:
             found.append(words.FUSE_AT_THE_SPLIT)
         if any(place.shared for place in self.places):
@@ -278,21 +285,39 @@ class Place:
 
     @property
     def _makers_figure(self):
-        """That of the draw here which is alone behind the fuse, or is its only amplifier; None without. [A]"""
-        served = self.feed.draws if not self.shared else self.feed.amplifiers
-        return served[0].maker_fuse if len(served) == 1 and served[0] in self.feed.draws else None
+        """The least of those of the draws here, which have no other fuse before them; None without. [A]"""
+        return min((draw.maker_fuse for draw in self.feed.draws if draw.maker_fuse is not None), default=None)
 
+    @property
+    def most(self):
+        """What the cable's rating and the makers of the draws here allow at most; infinite if none is known. [A]"""
+        known = [self.feed.cable.current_rating, self._makers_figure]
+        return min((one for one in known if one is not None), default=inf)
 
-def _slow(place):
-    """Say where a short at the end may not blow the fuse: where V / R is less than twice the fuse."""
-    try:
-        fuse, short = place.fuse, place.source / place.resistance
-    except Refused:
-        return ""
-    if short >= SURE * fuse:
-        return ""
-    end = f"the end of {place.feed.name}" if place.feed.name else "its end"
-    return f"A short at {end} draws at most {short:.3g} A, and a fuse of {fuse:g} A may be slow: shorten the wire."
+    @property
+    def lost_back(self):
+        """Volts lost on the measured way back of this cable. [V]"""
+        return self.feed.current * (self.feed.return_resistance or 0.0)
+
+    @property
+    def hot_way_back(self):
+        """What a way back that loses much turns into heat: words, none where it loses little. [1]"""
+        if self.lost_back <= MUCH * self.source:
+            return ""
+        heat = self.lost_back * self.feed.current
+        return f"The way back loses {self.lost_back:.2f} V: {heat:.0f} W of heat. {words.HOT_WAY_BACK}"
+
+    @property
+    def slow(self):
+        """What a fuse is to a short at the end whose V / R is less than twice the fuse: words, or none. [1]"""
+        try:
+            fuse, short = self.fuse, self.source / self.resistance
+        except Refused:
+            return ""
+        if short >= SURE * fuse:
+            return ""
+        end = f"the end of {self.feed.name}" if self.feed.name else "its end"
+        return f"A short at {end} draws at most {short:.3g} A, and a fuse of {fuse:g} A may be slow: shorten the wire."
 
 
 def _places(feed, start):
@@ -309,12 +334,16 @@ def _of_cables(feed):
     cables = [place.feed.cable for place in feed.places]
     if any(cable.current_rating is not None and not cable.source.strip() for cable in cables):
         yield words.NO_SOURCE
+    if any(cable.by_table for cable in cables):
+        yield words.BY_TABLE
     if any(cable.strands_per_metre is None for cable in cables):
         yield words.BY_RESISTIVITY
     if any(cable.clad for cable in cables):
         yield words.CLAD
     if any(cable.doubtful for cable in cables):
         yield words.DOUBTFUL
+    if any(cable.temperature > USUAL_HOTTEST for cable in cables):
+        yield words.TOO_HOT
     if any(cable.current_rating is not None for cable in cables):
         yield words.AS_LAID
     yield f"Resistances are those at {', '.join(sorted({f'{cable.temperature - 273.15:.0f}' for cable in cables}))} °C."
@@ -334,6 +363,7 @@ def _of_volts(feed):
         yield words.UNMEASURED
     if feed.return_resistance == 0:  # that of a branch may be measured together with the trunk's
         yield words.ZERO_BACK
+    yield from (place.hot_way_back for place in feed.places if place.hot_way_back)
     for place in feed.places:
         for draw in place.feed.draws:
             yield from _of_volts_at(place, draw)

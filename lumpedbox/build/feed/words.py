@@ -7,6 +7,11 @@ FUSE_AT_THE_BATTERY = (
     "suit a battery. Disconnect the battery's - first, and ask whether it must be registered after that."
 )
 FUSE_AT_THE_SPLIT = "Each branch has its fuse where it begins, at the split."
+OVER_BLADE = (
+    "More than 32 V: a common blade fuse cannot break that. Fuse and holder must be made for the system's volts. "
+    "Such a vehicle is often a hybrid: ask its maker first."
+)
+IN_SERIES = "Two batteries in series are one 24 V system: measure across both, and feed nothing from one of them."
 GROMMET = "A grommet at every metal edge, and clear of seat rails: a bare wire burns."
 DEFER = "Local codes, the vehicle maker's instructions and licensed practice come first."
 BY_VEHICLE = {
@@ -17,8 +22,14 @@ BY_VEHICLE = {
 UNMEASURED = "The way back is not in these volts: measure it before you trust what arrives."
 ZERO_BACK = "A way back of 0 ohm was not measured: even a short thick wire has some."
 NO_SOURCE = "Nobody is named for a cable's current rating: read it in the cable's own data sheet."
+BY_TABLE = (
+    "A table does not know this wire's insulation, nor the heat in a vehicle. One for houses does not hold: read the "
+    "wire's own data sheet."
+)
+HOT_WAY_BACK = "A bad joint or too thin a wire can burn there: find it first."
 BY_RESISTIVITY = "A resistance goes by the metal alone: stranded wire of that size may have 10 to 16 % more."
 DOUBTFUL = "A rating is high for its wire: only insulation for great heat carries that. Read the data sheet again."
+TOO_HOT = "A conductor is hotter than the 105 °C that usual insulation takes: no rating holds there."
 AS_LAID = "A rating holds as the maker lays the cable: in a bundle, in heat or under carpet it carries less."
 NO_MAKER = "No largest fuse is named for an amplifier: read its sheet, for a fuse that suits the wire may be too large."
 TOO_EFFICIENT = "No amplifier gives out nearly all that it takes: read its efficiency at full power again."

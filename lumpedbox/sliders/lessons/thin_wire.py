@@ -139,7 +139,9 @@ class ThinWire(Scene):
                 fact(LOST, "{lost}", lost=DROP(feed.drop)),
                 fact(ARRIVES, "{volts}", volts=DROP(feed.voltage_at_load)),
                 fact(COSTS, "{cost} where the amplifier gives first", cost=LEVEL(self._full_cost())),
-                fact(NEEDS, "{fuse}", fuse=AMPERE(feed.current / CONTINUOUS)),
+                fact(NEEDS, "{fuse}", fuse=AMPERE(self._needed()))
+                if self._needed() <= feed.cable.ceiling
+                else fact(NEEDS, "none: this wire burns first"),
             ),
             details=tuple(self._details()),
             conditions=self._conditions(values),
@@ -159,7 +161,14 @@ class ThinWire(Scene):
         free = self.found["all"].level - self.found["wire"].level < HEARD
         return float(GRID[np.argmin(free) - 1]) if free[0] and not free.all() else None
 
+    def _needed(self):
+        """Return the least fuse that carries the draw for long. [A]"""
+        return self.supply.current / CONTINUOUS
+
     def _headline(self, look, cost):
+        if self._needed() > self.supply.cable.ceiling:
+            burns = "No fuse protects this wire: {needed} are needed, and it burns below that. Take a thicker one."
+            return say(burns, needed=AMPERE(self._needed()))
         free = self._free()
         if cost < HEARD:
             who = GIVES.get(self.found["all"].gives[np.argmin(abs(GRID - look))])
@@ -195,6 +204,9 @@ class ThinWire(Scene):
         )
 
     def _cautions(self):
+        if self._needed() > self.supply.cable.usual_ceiling:
+            too_large = "A fuse of {needed} is too large for this wire: usual insulation takes less, even in air."
+            yield say(too_large, needed=AMPERE(self._needed()))
         yield from facts.protect_ears(GRID, [self.found["wire"].level])
         yield say("Choose no fuse by this lesson: take the page on wire and fuse, and the wire's data sheet.")
 

@@ -186,9 +186,20 @@ def test_no_fuse_is_large_enough():
     assert "split the feed" in str(error)
 
 
-def test_one_makers_figure_does_not_cap_a_feed_of_several_amplifiers():
-    two = [Draw(power=300, efficiency=0.65, maker_fuse=40), Draw(power=300, efficiency=0.65)]
-    assert feed(draws=two).fuse == 100  # 66.9 / 0.8 = 83.6
+def test_one_makers_figure_does_not_cap_a_feed_that_branches():
+    """By hand: 66.9 A over 0.8 are 83.6, so 100 A for the trunk; 33.4 over 0.8 are 41.8, so 50 in each branch."""
+    two = [Draw(power=300, efficiency=0.65, maker_fuse=60), Draw(power=300, efficiency=0.65)]
+    trunk = feed(draws=(), branches=[feed(draws=one) for one in two])
+    assert [place.fuse for place in trunk.places] == [100, 50, 50]
+
+
+@pytest.mark.parametrize("kind", ["amplifier", "converter"])
+def test_no_fuse_before_two_draws_is_more_than_the_maker_of_either_allows(kind):
+    """With no fuse between, 83.6 A (100) would stand before the one whose maker allows 40."""
+    two = [Draw(power=300, efficiency=0.65), Draw(power=300, efficiency=0.65, maker_fuse=40, kind=kind)]
+    error = refusal(lambda: feed(draws=two).fuse)
+    assert error.binds == ("maker",)
+    assert "a feed of its own" in str(error)
     assert any("fuse of its own" in remark for remark in feed(draws=two).remarks)
 
 
@@ -289,6 +300,18 @@ REFUSED = {
         lambda: feed(cable=cable(metal=CLAD, source="IEC 60228, class 5")).fuse,
         r"^Feed\.cable\.source .* no copper table stands for it",
     ),
+    **{
+        f"clad wire by {source}": (
+            lambda source=source: feed(cable=cable(metal=CLAD, source=source)).fuse,
+            r"^Feed\.cable\.source .* no copper table stands for it",
+        )
+        for source in (
+            *("the internet", "?", "NEC 310.16", "BS 7671", "ISO 6722", "chart on the drum", "my friend"),
+            *("CCA, but by the copper chart", "copper table, this wire is clad", "not clad: data sheet"),
+            "sheet with a table of all sizes",
+        )
+    },
+    "a gauge number for an area": (lambda: Cable(area=4, length=5), r"^Cable\.area .*that of gauge 4 is awg\(4\)"),
     "clad wire without its share": (
         lambda: cable(metal="copper-clad aluminium"),
         r"^Cable\.metal must be one of .* did you mean 'copper-clad aluminium 1[05] %'",
@@ -403,6 +426,13 @@ SAID = {
     "nobody's rating": ({"cable": cable(source="")}, "Nobody is named"),
     "gauge by resistivity": ({"cable": cable(area=awg(4) / mm2)}, "may have 10 to 16 % more"),
     "clad": ({"cable": cable(metal=CLAD)}, "Clad wire loses more"),
+    "by a table": ({"cable": cable(source="a table for houses")}, "One for houses does not hold"),
+    "by a chart": ({"cable": cable(source="chart on the drum")}, "does not know this wire's insulation"),
+    "two batteries in series": ({}, "measure across both, and feed nothing from one of them"),
+    "hotter than its insulation": (
+        {"cable": Cable(area=25 * mm2, length=5, temperature=380)},
+        "hotter than the 105 °C that usual insulation takes",
+    ),
     "doubtful": ({"cable": cable(rating=200)}, "A rating is high for its wire"),
     "temperature": ({}, "at 20 °C"),
     "switches off": (
@@ -434,6 +464,8 @@ def test_remarks(what):
         "start-stop",
         "mild hybrid",
         "doubtful",
+        "hotter than its insulation",
+        "by a table",
         "zero is no measurement",
         "nobody's rating",
         "clad",
@@ -443,6 +475,26 @@ def test_remarks(what):
 )
 def test_remarks_stand_only_where_they_apply(what):
     assert not any(SAID[what][1] in remark for remark in feed(return_resistance=2e-3).remarks)
+
+
+def test_a_hot_way_back():
+    """By hand: 61.32 A through 12 milliohm lose 0.736 V of 13.8 (5 % are 0.69) and heat with 45 W; 11 lose 0.675."""
+    assert any("The way back loses 0.74 V: 45 W of heat." in said for said in feed(return_resistance=12e-3).remarks)
+    assert not any("heat. A bad joint" in said for said in feed(return_resistance=11e-3).remarks)
+
+
+@pytest.mark.parametrize(("volts", "said"), [(6.3, False), (13.8, False), (28.8, False), (32.5, True), (52.0, True)])
+def test_a_blade_fuse_is_made_for_32_volts(volts, said):
+    """ISO 8820-3 (from memory): blade fuses for 32 V; what is made for less than the system may not break it."""
+    supplied = feed(voltage=volts, draws=Draw(power=100, efficiency=0.65, rated_voltage=(5, 60)))
+    assert any("a common blade fuse cannot break that" in remark for remark in supplied.remarks) == said
+
+
+@pytest.mark.parametrize(
+    "source", ["data sheet of this CCA wire", "its data sheet", "copper-clad cable, maker's sheet"]
+)
+def test_clad_wire_by_its_own_sheet(source):
+    assert feed(cable=cable(metal=CLAD, source=source)).fuse == 80
 
 
 def test_no_word_of_a_missing_figure_where_it_is_given():

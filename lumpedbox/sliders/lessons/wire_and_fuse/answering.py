@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....build.feed import NoFuse, words
-from ....build.feed.feed import HIGH_VOLTAGE, MILD, UNKNOWN
+from ....build.feed.feed import BLADE, HIGH_VOLTAGE, MILD, MUCH, UNKNOWN
 from ....build.feed.fuses import CABLE, CONTINUOUS, MAKER
 from ...kit.answer import Answer, fact, say, verbatim
 from ...kit.feed import sized
@@ -18,8 +18,8 @@ DRAWN, LOST, ARRIVES, LEVEL_LOST, FUSE = "draws", "lost on the way there", "arri
 LATER = "later stages"
 HOLDS, THIN, CHANGED = "wire and fuse hold", "too thin a wire", "another fuse"
 OVER, TOO_MUCH, UNKNOWN_WIRE = "over the maker's figure", "a feed of its own for what is new", "a wire is not rated"
+UNKNOWN_MAKER = "another amplifier, whose maker's fuse is not known"
 AS_OPENED = "engine", 13.8  # V: what the page stands at before anybody has said what there is
-LOW = 0.05  # of the battery's volts, from where on a drop is much: common practice, no source
 
 
 VEHICLES = {
@@ -87,15 +87,26 @@ class Telling:
                 fuse=fuse,
                 rating=CURRENT(most.current_rating),
             )
-        if self._there() > LOW * self.feed.voltage:
+        told = {"fuse": fuse, "lost": lost, "volts": VOLTAGE(self.feed.voltage)}
+        if (hot := self._hot_way_back()) is not None:
+            back = DROP(hot.lost_back)
             return say(
-                "Fuse it at {fuse}. Thicker or shorter wire pays: {lost} are lost on the way there.",
-                fuse=fuse,
-                lost=lost,
+                "Mend the way back first: it loses {back}, and a bad joint burns. Then fuse it at {fuse}.",
+                back=back,
+                **told,
             )
-        return say(
-            "Fuse it at {fuse}, close to the battery. The wire loses {lost} on the way there.", fuse=fuse, lost=lost
-        )
+        if self.feed.voltage > BLADE:
+            return say(
+                "Fuse it at {fuse}, made for {volts}, close to the battery. The wire loses {lost} on the way there.",
+                **told,
+            )
+        if self._there() > MUCH * self.feed.voltage:
+            return say("Fuse it at {fuse}. Thicker or shorter wire pays: {lost} are lost on the way there.", **told)
+        return say("Fuse it at {fuse}, close to the battery. The wire loses {lost} on the way there.", **told)
+
+    def _hot_way_back(self):
+        """Return the place whose way back loses much, if there is one."""
+        return next((place for place in self.feed.places if place.hot_way_back), None)
 
     def _doubtful(self):
         """Return the cable whose rating is more than usual insulation carries, if there is one."""
@@ -161,13 +172,13 @@ class Telling:
 
     def _holds(self):
         """Say up to which stage this wire and this fuse are right."""
-        wrong = [(stage.number, told) for stage, *rest in self.later if (told := self._verdict(*rest)) != HOLDS]
+        wrong = [(stage.number, told) for stage, *rest in self.later if (told := self._verdict(stage, *rest)) != HOLDS]
         if not wrong:
             return "wire and fuse hold"
         first = [(number, told) for number, told in wrong if told != wrong[0][1]][:1]
         return "; ".join(f"{told} from stage {number} on" for number, told in [wrong[0], *first])
 
-    def _verdict(self, feed, fuses, refusal):
+    def _verdict(self, stage, feed, fuses, refusal):
         """Return what this wire and this fuse are to a stage."""
         if isinstance(refusal, NoFuse):
             return OVER if refusal.binds == (MAKER,) else THIN
@@ -175,15 +186,19 @@ class Telling:
             return THIN if refusal is not None else TOO_MUCH
         if not fuses:
             return UNKNOWN_WIRE
-        figures = [draw.maker_fuse for draw in feed.draws if draw.maker_fuse]  # of an amplifier without a branch
-        enough = len(fuses) <= len(self.fuses) and all(a <= b for a, b in zip(fuses, self.fuses, strict=False))
-        return HOLDS if enough and self.fuses[0] <= min(figures, default=self.fuses[0]) else CHANGED
+        each = zip(feed.places, fuses, self.fuses, strict=False)
+        fits = len(fuses) <= len(self.fuses) and all(a <= b <= place.most for place, a, b in each)
+        if not fits:
+            return CHANGED
+        now = self.later[0][0]
+        new = [draw for i, draw in enumerate(feed.amplifiers) if stage.amplifier(i) != now.amplifier(i)]
+        return HOLDS if all(draw.maker_fuse for draw in new) else UNKNOWN_MAKER
 
     def _by_stage(self):
         """Say of each stage what it draws, and whether wire and fuse are right for it."""
         for stage, feed, fuses, refusal in self.later:
             who = verbatim(f"Stage {stage.number}, {stage.name}")
-            told = verbatim(self._verdict(feed, fuses, refusal)) if self.fuses else verbatim("no fuse now")
+            told = verbatim(self._verdict(stage, feed, fuses, refusal)) if self.fuses else verbatim("no fuse now")
             if feed is None:
                 yield say("{who}: {told}.", who=who, told=told)
             else:
@@ -223,15 +238,14 @@ class Telling:
             yield say(f"Up to {place.feed.name}, {{lost}} are lost on the way there.", lost=DROP(lost))
 
     def _between(self):
-        """Say between which currents each fuse must lie, where the wire's rating is known."""
+        """Say between which currents each fuse must lie, where there is anything between."""
         for place in self.feed.places:
-            cable, amplifiers = place.feed.cable, [draw for draw in place.feed.draws if draw.maker_fuse]
-            if cable.current_rating is not None:
-                most = min([cable.current_rating, *(draw.maker_fuse for draw in amplifiers)])
+            least = place.feed.current / CONTINUOUS
+            if place.feed.cable.rating_that_holds is not None and least <= place.most:
                 yield say(
                     f"The fuse {_where(place.feed)} must lie between {{least}} and {{most}}.",
-                    least=CURRENT(place.feed.current / CONTINUOUS),
-                    most=CURRENT(most),
+                    least=CURRENT(least),
+                    most=CURRENT(place.most),
                 )
 
     def to_buy(self):
@@ -240,10 +254,12 @@ class Telling:
             cable = place.feed.cable
             yield say(
                 f"{{length}} of {{size}} {self.values['metal']}, a holder with a fuse of {{fuse}}"
+                f"{', both made for {volts}' if self.feed.voltage > BLADE else ''}"
                 f"{f' for the {place.feed.name}'.replace('the a ', 'the ') if place.feed.name else ''}.",
                 length=WAY(cable.length),
                 size=sized(cable.area),
                 fuse=CURRENT(fuse),
+                volts=VOLTAGE(self.feed.voltage),
             )
         if self.fuses:
             yield say("A grommet for every metal edge, and the way back as its maker asks for.")
@@ -260,16 +276,28 @@ class Telling:
 
     def _cautions(self):
         yield verbatim(words.DEFER)
-        if (self.values["vehicle"], self.values["battery"]) == AS_OPENED:
+        if self.values["vehicle"] == AS_OPENED[0]:
             yield say(
-                "Taken: an engine alone, and {volts}. Say what yours is, and measure.", volts=VOLTAGE(AS_OPENED[1])
+                "Taken: an engine alone, and {volts}. Say what yours is, and measure.",
+                volts=VOLTAGE(self.values["battery"]),
             )
         if self.values["vehicle"] in ("start-stop", "mild hybrid"):
             yield verbatim(words.BY_VEHICLE[self.values["vehicle"]])
         if self.values["metal"] != "copper":
             yield verbatim(words.CLAD)
-        if self.feed is not None and any(place.feed.cable.doubtful for place in self.feed.places):
+        if self.feed is not None:
+            yield from self._of_the_feed()
+
+    def _of_the_feed(self):
+        cables = [place.feed.cable for place in self.feed.places]
+        if any(cable.doubtful for cable in cables):
             yield verbatim(words.DOUBTFUL)
+        if any(cable.by_table for cable in cables):
+            yield verbatim(words.BY_TABLE)
+        if self.feed.voltage > BLADE:
+            yield verbatim(words.OVER_BLADE)
+        for place in self.feed.places:
+            yield from (verbatim(said) for said in (place.hot_way_back, place.slow) if said)
 
 
 def _where(feed):

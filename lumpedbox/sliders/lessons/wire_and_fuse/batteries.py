@@ -6,7 +6,7 @@ import ipywidgets
 
 from ....build.feed import SecondBattery, alternator_reserve, engine_off_time, words
 from ....build.feed.battery import BOTH, ENDS, LITHIUM
-from ....build.feed.feed import HIGH_VOLTAGE, UNKNOWN
+from ....build.feed.feed import BLADE, HIGH_VOLTAGE, UNKNOWN
 from ....tables.quantity_text import number_in, with_point
 from ....units import ampere_hour, percent
 from ...kit.controls import BARE
@@ -18,6 +18,8 @@ from .drawing import CURRENT
 
 SIZE = Size("size", "Size", 16e-6)
 MINUTES = same("minutes", 60.0, 0)
+HALF = 0.5  # of a lead battery, from where on it suffers and may not start an engine: common practice, no source
+DEEP = " More than half of a lead battery ruins it, and leaves too little to start with."
 GIVE = "Give {}: nothing is told without it."
 FIELDS = {
     "engine off": {
@@ -107,9 +109,10 @@ class Batteries:
         if missing := self._missing("engine off", found, *needed):
             return missing
         time = engine_off_time(**found, chemistry=self.chemistry.value)
+        deep = self.chemistry.value != LITHIUM and found["usable_share"] > HALF
         return (
             f"With the engine off it lasts at most {MINUTES(time).text(SYSTEMS[0])}. Cold, age and large currents make "
-            "that less, and the engine must still start."
+            f"that less, and the engine must still start.{DEEP if deep else ''}"
         )
 
     def _idle(self):
@@ -144,6 +147,8 @@ class Batteries:
         )
         told = f"A fuse of {CURRENT(pair.fuse).text(SYSTEMS[0])} at each end, close to each battery."
         doubt = f" {words.DOUBTFUL}" if cable.doubtful else ""
+        doubt += f" {words.OVER_BLADE}" if values["battery"] > BLADE else ""
+        doubt += f" {words.BY_TABLE}" if cable.by_table else ""
         return f"{told}{doubt} Unlike batteries are joined only as their makers say."
 
     def _size(self):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ....build.feed import words
 from ....build.feed.draw import AMPLIFIER
+from ....build.feed.feed import BLADE, LOW_SIDE
 from ...kit.answer import say, verbatim
 from ...kit.feed import BACK, BATTERY, FUSE, GROMMET, LOAD, NOTHING, SPLIT, WIRE, Drawing, Piece, sized
 from ...kit.systems import VOLTAGE, WAY, same
@@ -29,12 +30,13 @@ def drawn_feed(feed, fuses, metal, buy):
     buy : tuple of Said
     """
     fuses = fuses or (None,) * len(feed.places)
+    in_series = f" {words.IN_SERIES}" if feed.voltage <= LOW_SIDE else ""
     trunk, *branches = zip(feed.places, fuses, strict=True)
     pieces = [
         Piece(
             BATTERY,
             say("Battery, {volts}", volts=VOLTAGE(feed.voltage)),
-            say("Take its − off first, and ask whether it must be registered after."),
+            say(f"Take its − off first, and ask whether it must be registered after.{in_series}"),
         )
     ]
     pieces += _cable(*trunk, metal, 0)
@@ -50,7 +52,10 @@ def drawn_feed(feed, fuses, metal, buy):
 
 def _cable(place, fuse, metal, branch):
     cable = place.feed.cable
-    told = say("Fuse, {fuse}", fuse=CURRENT(fuse)) if fuse else say("Fuse: none fits, or none is known")
+    told = say("Fuse: none fits, or none is known")
+    if fuse:
+        made_for = ", made for {volts}" if place.source > BLADE else ""
+        told = say(f"Fuse, {{fuse}}{made_for}", fuse=CURRENT(fuse), volts=VOLTAGE(place.source))
     where = (
         NOTHING if branch else say("Close to the battery: 45 cm is common practice. It must break a battery's current.")
     )
@@ -71,11 +76,10 @@ def _cable(place, fuse, metal, branch):
 
 
 def _rating(cable):
-    if cable.current_rating is None:
+    rating = cable.rating_that_holds
+    if rating is None:
         return say("What it may carry is not known: read its data sheet.")
-    return say(
-        "It may carry {rating} as its maker lays it: less in a bundle or in heat.", rating=CURRENT(cable.current_rating)
-    )
+    return say("It may carry {rating} as its maker lays it: less in a bundle or in heat.", rating=CURRENT(rating))
 
 
 def _load(place, branch):
@@ -101,5 +105,6 @@ def _back(feed):
     if feed.return_resistance is None:
         note = "Measure the volts from the battery's − to the amplifier's −, and divide by the current."
         return Piece(BACK, say("Way back: not measured"), say(note), known=False)
-    lost = feed.current * feed.return_resistance
-    return Piece(BACK, say("Way back: loses {lost}", lost=DROP(lost)), GROUND.get(feed.vehicle, NOTHING))
+    lost = feed.places[0].lost_back
+    note = verbatim(words.HOT_WAY_BACK) if feed.places[0].hot_way_back else GROUND.get(feed.vehicle, NOTHING)
+    return Piece(BACK, say("Way back: loses {lost}", lost=DROP(lost)), note)

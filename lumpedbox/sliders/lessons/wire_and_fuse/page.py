@@ -162,12 +162,12 @@ class WireAndFuse(Scene):
     def _currents(self, feed, values):
         """Return what bounds the fuse, level all along the sizes, and the fuses."""
         levels = {"needed": feed.current / CONTINUOUS}
-        if feed.cable.current_rating is not None:
-            levels["rating"] = feed.cable.current_rating
+        if feed.cable.rating_that_holds is not None:
+            levels["rating"] = feed.cable.rating_that_holds
         if values["maker"]:
             levels["maker"] = values["maker"]
-        if feed.branches and feed.branches[-1].cable.current_rating is not None:
-            levels["branch rating"] = feed.branches[-1].cable.current_rating
+        if feed.branches and feed.branches[-1].cable.rating_that_holds is not None:
+            levels["branch rating"] = feed.branches[-1].cable.rating_that_holds
         if self.fuses:
             levels["fuse"] = self.fuses[0]
         if len(self.fuses) > 1:
@@ -191,8 +191,9 @@ class WireAndFuse(Scene):
             return ()
         offered, stages = self._stages.offered, self._stages.stages
         first = [one.option for one in stages].index(values["stage_done"])
+        now = stages[first]
         return tuple(
-            (one, *(self.found(values | offered[one.option]) if one.option in offered else (None, (), None)))
+            (one, *(self.found(values | self._stages.places(one, now)) if one.option in offered else (None, (), None)))
             for one in stages[first:]
         )
 
@@ -274,6 +275,7 @@ class FeedPage(Page):
         controls = [*about_the_amplifier(), *about_the_wire(), *about_a_branch()]
         named = {control.name: control for control in controls if isinstance(control, Exact)}
         self._stages, self._taken = Stages("stage_done", "Draws", ELSE, at(UPGRADE), named, "upgrade"), BY_HAND
+        self._stage = None  # the last that was chosen
         controls.insert(3, self._stages)
         super().__init__(controls, WireAndFuse(self._stages), TITLE, helpers=[Batteries()])
 
@@ -282,8 +284,9 @@ class FeedPage(Page):
         stage, told = values["stage_done"], {}
         if stage != BY_HAND:
             told = self._stages.offered[stage]
-        if stage != self._taken:
-            values = values | told
+        if stage not in (self._taken, BY_HAND):
+            chosen = next(one for one in self._stages.stages if one.option == stage)
+            values, self._stage = values | self._stages.places(chosen, self._stage), chosen
         elif any(values[name] != value for name, value in told.items()):
             values = values | {"stage_done": BY_HAND}
         self._taken = values["stage_done"]

@@ -14,6 +14,7 @@ from ...kit.stages import is_example, order_of, plan_named
 
 BY_HAND = "by hand"
 OTHERWISE = {"series": "parallel", "parallel": "series"}
+FIGURES = (("efficiency", "maker"), ("branch_efficiency", "branch_maker"))  # what is read for one amplifier alone
 MANY = "more on the feed than this page draws"
 
 
@@ -29,6 +30,8 @@ class Supplied:
         What it gives with a steady sine, or takes if it is no amplifier. [W]
     efficiency, maker_fuse : float or None
         As the plan tells them. [1], [A]
+    source : Amplifier or None
+        None for what is none.
     """
 
     name: str
@@ -36,6 +39,7 @@ class Supplied:
     power: float
     efficiency: float | None = None
     maker_fuse: float | None = None
+    source: object = None
 
 
 def rated_load(members, wiring):
@@ -69,7 +73,7 @@ def supplied(state):
         item, each = bought.get(source), source.channels
         told = (item.efficiency, item.maker_fuse) if item else (None, None)
         parts = [powers[first : first + each] for first in range(0, len(powers), each)]
-        found += [Supplied(source.name, AMPLIFIER, sum(part), *told) for part in parts]
+        found += [Supplied(source.name, AMPLIFIER, sum(part), *told, source) for part in parts]
     used = {name for stage in state.done for name in plan.stages[stage].uses}
     others = [item for name, item in plan.items.items() if name in used and item.takes is not None]
     return (*found, *(Supplied(item.name, "other", item.takes * item.count) for item in others))
@@ -95,6 +99,10 @@ class AfterStage:
     def option(self):
         """What it is called where one chooses."""
         return f"after stage {self.number}, {self.name}"
+
+    def amplifier(self, number):
+        """Return the `Amplifier` that comes first or second, from 0; None if there is none."""
+        return self.on_it[number].source if number < len(self.on_it) else None
 
     def places(self, words):
         """Return where the controls stand with it; nothing if the page does not draw so much. [SI]
@@ -157,6 +165,27 @@ class Stages(Choice):
     def offered(self):
         """Option: where the controls stand then. [SI]"""
         return {one.option: one.places(self._words) for one in self._read[0] if self._reached(one)}
+
+    def places(self, stage, before):
+        """Return where the controls stand with a stage after another, if any. [SI]
+
+        A figure that the plan does not tell is not that of the amplifier before.
+
+        Parameters
+        ----------
+        stage, before : AfterStage or None
+        """
+        fresh = (
+            {}
+            if before is None
+            else {
+                name: self._sliders[name].start
+                for number, names in enumerate(FIGURES)
+                if stage.amplifier(number) != before.amplifier(number)
+                for name in names
+            }
+        )
+        return fresh | self.offered[stage.option]
 
     @property
     def stages(self):

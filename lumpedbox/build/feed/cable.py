@@ -32,7 +32,7 @@ WITH_INSULATION = 1.6  # diameter over the root of the copper's area; 1.13 would
 
 # What the source of a rating says: whose it is, and what does not hold for clad wire (from memory).
 OF_CLAD = re.compile(r"copper[- ]clad|clad|alumin\w*|\bCCA\b", re.IGNORECASE)
-OWN_SHEET = re.compile(r"data ?sheet|\bsheet\b", re.IGNORECASE)
+OWN_SHEET = re.compile(r"sheet|maker|manufacturer|supplier|print|reel|label|measure|example|invented", re.IGNORECASE)
 TABLE = re.compile(r"\b(tables?|charts?)\b", re.IGNORECASE)
 OF_COPPER = re.compile(r"copper|\bCu\b|60228|19642|J1128|class 5|\b(not|guess)\b", re.IGNORECASE)
 

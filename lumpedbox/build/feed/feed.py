@@ -285,12 +285,13 @@ class Place:
 
     @property
     def _makers_figure(self):
-        """The least of those of the draws here, which have no other fuse before them; None without. [A]"""
-        return min((draw.maker_fuse for draw in self.feed.draws if draw.maker_fuse is not None), default=None)
+        """That of the draw here which is alone behind the fuse, or is its only amplifier; None without. [A]"""
+        served = self.feed.draws if not self.shared else self.feed.amplifiers
+        return served[0].maker_fuse if len(served) == 1 and served[0] in self.feed.draws else None
 
     @property
     def most(self):
-        """What the cable's rating and the makers of the draws here allow at most; infinite if none is known. [A]"""
+        """What the cable's rating and the maker of a draw alone here allow at most; infinite if none is known. [A]"""
         known = [self.feed.cable.current_rating, self._makers_figure]
         return min((one for one in known if one is not None), default=inf)
 

@@ -133,14 +133,12 @@ def watts_of(*pairs):
 
 
 def too_hot(*pairs):
-    """Caution what a steady tone at full power brings to some pairs of `Resistors`, where it is more than they stand."""
+    """Caution what a steady tone at full power brings to pairs of `Resistors`, where it is more than they stand."""
     over = [size_sold(stands) < most for pair in pairs for stands, most in zip(pair[2:4], pair.steady, strict=True)]
     if any(over):
         series, across = (POWER(max(most)) for most in zip(*(pair.steady for pair in pairs), strict=True))
-        words = (
-            "A steady tone at full power, as in a test, overheats these resistors: up to {series} in the one in series"
-        )
-        yield say(f"{words}, {{across}} in the one across.", series=series, across=across)
+        words = "A steady tone at full power, as in a test, overheats these resistors"
+        yield say(f"{words}: up to {{series}} in series, {{across}} across.", series=series, across=across)
 
 
 def by_ear():

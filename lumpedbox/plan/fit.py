@@ -63,7 +63,7 @@ def _places(state):
                 yield Unfit(what, place, f"{place} {has}, and the {driver.name} needs {needed / mm:.0f} mm.")
 
 
-def inside(space):
+def largest_inside(space):
     r"""Return how much a box holds that takes up some space: a cube of the usual board, as nothing holds more. [m3]
 
     .. math:: \left(\sqrt[3]{V} - 2 t\right)^3

@@ -11,8 +11,8 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "feed", "wired", "guess", "stage")
-SCRIPTS += ("buttons", "compare", "visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "drag", "plan", "feed", "wired", "guess")
+SCRIPTS += ("stage", "buttons", "compare", "visit", "board")
 
 
 def joined(names, ending, beside=HERE):

@@ -10,6 +10,7 @@ from ....figures.cautions import CAUTIONS
 from ...kit.board import ControlBoard, joined
 
 HERE = Path(__file__).parent
+OF_THE_KIT = ("elements", "controls", "answer", "buttons", "visit", "drag")
 SCRIPTS = ("side_view", "opened", "drawing")
 
 
@@ -40,7 +41,7 @@ class BoxBoard(ControlBoard):
         The angles of the solid view, turn and tip [deg], its room in pixels, width and height, and whether it is dark.
     """
 
-    _esm = joined(("elements", "controls", "answer", "buttons", "visit"), "js") + "\n" + joined(SCRIPTS, "js", HERE)
+    _esm = joined(OF_THE_KIT, "js") + "\n" + joined(SCRIPTS, "js", HERE)
     _css = joined(("board",), "css") + "\n" + joined(("drawing",), "css", HERE)
     tools = traitlets.Unicode(CAUTIONS["Tools"]).tag(sync=True)
     view = traitlets.Dict().tag(sync=True)

@@ -11,7 +11,7 @@ from .panel import Panel
 from .profile import Profile
 from .workings import lines
 from .workings.built import Built
-from .workings.ends import reaching, too_steep
+from .workings.ends import Unsawable, reaching, too_steep
 from .workings.fields import JointPairs, Pairs, Words, length_field
 from .workings.section import (
     BUTT,
@@ -111,7 +111,7 @@ class Carcass(Built):
                 meet = f"{before!r} meets {after!r} at {np.rad2deg(angle):.1f} degrees inside"
                 saw = f"a {joint} there tilts the saw by {np.rad2deg(tilt):.1f} degrees, over 45"
                 where = "joints" if self._named_joint(before, after) else "profile"
-                raise Refused("Carcass", where, f"cannot be sawn: {meet}; {saw}", _cure(before, angle, joint))
+                raise Unsawable("Carcass", where, f"cannot be sawn: {meet}; {saw}", _cure(before, angle, joint))
 
     def _check_room(self):
         found, names = self._section(), self.profile.names

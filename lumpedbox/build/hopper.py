@@ -13,7 +13,7 @@ from ..quantity import Holds, OneOf, part, ruled
 from .board import Board
 from .panel import Panel
 from .workings.built import Built
-from .workings.ends import of_planes, too_steep
+from .workings.ends import Unsawable, of_planes, too_steep
 from .workings.fields import Pairs, Sides, Words, length_field, measure
 from .workings.planes import meeting_point, of_frustum
 
@@ -89,7 +89,7 @@ class Hopper(Built):
                 if too_steep(end.tilt):
                     tilts = f"{panel.name!r} meets {end.to!r} at a saw tilt of {np.rad2deg(end.tilt):.1f} degrees"
                     names = "bottom, top, height and shift make a box that cannot be sawn"
-                    raise Refused("Hopper", "", f"{names}: {tilts}, over 45", ": let the sides lean less")
+                    raise Unsawable("Hopper", "", f"{names}: {tilts}, over 45", ": let the sides lean less")
 
     @property
     def panel_names(self):

@@ -55,6 +55,8 @@ class Rating:
         unit = {"power": "W", "voltage": "V r.m.s.", "current": "A r.m.s."}[self.quantity]
         of_what = {"power": "W", "voltage": "V", "current": "A"}[self.quantity]
         hot = f" {MOUNT}" if self.quantity == "power" and self.rated > HOT else ""
+        if self.quantity == "power" and self.rated < self.most:
+            hot = f" For a steady tone, as in a test, buy {self.most:.3g} W, or it overheats.{hot}"
         return (
             f"{self.name}: {self.most:.3g} {unit} at {self.frequency:.0f} Hz with a steady tone; {self.why}: buy "
             f"{self.rated:.3g} {of_what}.{hot}"

@@ -63,7 +63,7 @@ def _places(state):
                 yield Unfit(what, place, f"{place} {has}, and the {driver.name} needs {needed / mm:.0f} mm.")
 
 
-def inside(space):
+def largest_inside(space):
     r"""Return how much a box holds that takes up some space: a cube of the usual board, as nothing holds more. [m3]
 
     .. math:: \left(\sqrt[3]{V} - 2 t\right)^3
@@ -169,7 +169,8 @@ def _components(state):
                 if limit is not None and met.rated > limit:
                     unit = {POWER: "W", VOLTAGE: "V"}[met.quantity]
                     said = f"{part} at {place}: the {met.name} needs {met.rated:.0f} {unit} on {line.source.name}"
-                    yield Unfit(met.quantity, place, f"{said}, and is rated {limit:.0f} {unit}.")
+                    steady = f" ({met.most:.0f} W in a steady tone)" if met.quantity == POWER else ""
+                    yield Unfit(met.quantity, place, f"{said}{steady}, and is rated {limit:.0f} {unit}.")
 
 
 def _rated(state, place):

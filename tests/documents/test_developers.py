@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[2]
 GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 NO_SYMBOLS = {"power", "rated_impedance", "port_area", "longest_side"}
 ROOTS = (ROOT, ROOT / "lumpedbox", ROOT / "tests")  # where a path may begin
-MADE_BY_USERS = {"my_parts.toml"}
+MADE_BY_USERS = {"my_parts.toml", "my_boxes.toml"}
 PATHS = {
     path
     for code in re.findall(r"`([^`\n]+)`", GUIDE)

@@ -15,7 +15,7 @@ from lumpedbox.design.e_series import E24
 from lumpedbox.design.level_matching import matched
 from lumpedbox.parts.network import pad_resistors
 from lumpedbox.parts.variants import louder
-from lumpedbox.sliders.kit.pads import AS_SET, NEEDED, size_sold
+from lumpedbox.sliders.kit.pads import AS_SET, NEEDED, Resistors, size_sold, too_hot
 from lumpedbox.sliders.kit.wirings import METER_OFF
 from lumpedbox.sliders.kit.words import a_or_an
 from lumpedbox.sliders.lessons.loud_tweeter import BOTH, OWN_ONLY, loud_tweeter
@@ -192,6 +192,8 @@ def test_the_resistors_stand_what_they_meet(page, capacitor, volts):
     )
     assert (page.answer.headline["watts"], page.answer.headline["other"]) == (bought["watts"], bought["other"])
     assert ("Mount resistors away from insulation" in details(page)) == (max(watts) / 2 > 5)
+    (hot,) = [one for one in page.answer.cautions if "overheats these resistors" in one.words]
+    assert (hot["series"], hot["across"]) == pytest.approx(watts, rel=0.02)
 
 
 @pytest.mark.parametrize(("watts", "size"), [(0.3, 1), (2, 2), (2.01, 5), (14.9, 15), (99, 100), (101, 200)])
@@ -231,9 +233,17 @@ def test_a_tweeter_too_loud_by_ear_leads_to_its_pad(page):
     assert AS_SET not in [fact.name for fact in page.answer.facts]
 
 
-def test_the_page_starts_without_a_caution(page):
+def test_the_page_starts_with_the_caution_about_what_it_tells_to_buy_alone(page):
     assert page.text("voltage") == "25 W (10 V into 4 ohm)"
-    assert page.answer.cautions == ()
+    (hot,) = page.answer.cautions
+    assert hot.words.startswith("A steady tone at full power, as in a test, overheats these resistors")
+
+
+@pytest.mark.parametrize(("steady", "over"), [((9.9, 4.9), False), ((10.1, 4.9), True), ((9.9, 5.1), True)])
+def test_resistors_that_stand_a_steady_tone_are_not_warned_of(steady, over):
+    """Sold in 10 W and 5 W, for 6 W and 3 W of music; a steady tone that brings less overheats neither."""
+    pair = Resistors(series=2.0, across=6.8, watts=6.0, other=3.0, taken=4.0, steady=steady)
+    assert bool([*too_hot(pair)]) is over
 
 
 def test_the_cure_leaves_nothing_to_match(page):
@@ -294,6 +304,11 @@ def test_the_load_of_the_channel(page, closed_form, pad):
     assert words["at"] == pytest.approx(frequency[load.argmin()])
 
 
+def other_cautions(page):
+    """The cautions but for that about the resistors to buy."""
+    return [said for said in page.answer.cautions if "overheats these resistors" not in said.words]
+
+
 def test_the_load_is_held_against_the_amplifier(page):
     """Its lowest load in data/amplifiers.csv: 2 ohm rated, so 0.8 of that (IEC 60268-5, from memory). A woofer of 2 ohm
     goes below 2, and not below 1.6; one with half of its coil does."""
@@ -301,11 +316,11 @@ def test_the_load_is_held_against_the_amplifier(page):
     page.put(woofer="165 mm panel of 2 ohm", voltage=2.83)
     assert 1.6 < fact_of(page, "lowest load")["least"] < 2.0
     assert "loads rated 2 ohm or more, and such a load may fall to 1.6 ohm" in details(page)
-    assert page.answer.cautions == ()
+    assert other_cautions(page) == []
     low = dataclasses.replace(demo_drivers()[WOOFER], Re=1.4, Le=0.0)
     page = loud_tweeter({"low": low, NEW: demo_drivers()[NEW]})
     page.put(voltage=2.83)
-    (caution,) = page.answer.cautions
+    (caution,) = other_cautions(page)
     assert caution["least"] < caution["lowest"] == pytest.approx(1.6)
 
 
@@ -318,7 +333,7 @@ def test_the_caution_stands_where_it_is_loud(page):
         "It reaches 115 dB from 8913 Hz to 10000 Hz: protect your ears, at any frequency."
     )
     page.put(voltage=2.83)
-    assert page.answer.cautions == ()
+    assert other_cautions(page) == []
 
 
 def test_coils_that_may_burn_are_a_caution(page):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...errors import Refused
 from ..panel import INSIDE, OUTSIDE, SQUARE, End
 
 STEEPEST = np.deg2rad(45)  # to which an ordinary saw tilts (common practice, no source)
@@ -27,6 +28,10 @@ def of_planes(own, near, thickness, to):
     """
     sine = float(own @ near)
     return reaching(thickness * sine / np.sqrt(1 - sine**2), thickness, "butt", to)
+
+
+class Unsawable(Refused):
+    """A joint that is steeper than an ordinary saw tilts."""
 
 
 def too_steep(tilt):

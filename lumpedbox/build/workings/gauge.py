@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
-
 from ...units import mm2
 from ..feed.cable import awg
 
 GAUGES = (*range(20, 0, -2), "1/0", "2/0", "3/0", "4/0")  # those that are sold as cable: common practice, no source
-SAME = 0.005  # of a gauge number: so near an area is that of the gauge
+AREAS = {str(one): awg(one) for one in (*range(40, 0, -1), *GAUGES[-4:])}  # m2
+SAME = 1e-3  # of an area: so near it is that of the gauge
 
 
 def gauge_of(area):
@@ -19,11 +18,7 @@ def gauge_of(area):
     area : float
         [m2]
     """
-    diameter = 2 * math.sqrt(area / math.pi)
-    number = 36 - 39 * math.log(diameter / 0.127e-3) / math.log(92)
-    if abs(number - round(number)) > SAME or not -3 <= round(number) <= 40:
-        return ""
-    return str(round(number)) if number > 0.5 else f"{1 - round(number)}/0"
+    return next((gauge for gauge, exact in AREAS.items() if abs(area / exact - 1) < SAME), "")
 
 
 def in_both_sizes(area):
@@ -37,5 +32,5 @@ def in_both_sizes(area):
     gauge, squares = gauge_of(area), f"{area / mm2:.3g} mm²"
     if gauge:
         return f"{gauge} AWG ({squares})"
-    enough = next((one for one in GAUGES if awg(one) >= area), "")
+    enough = next((one for one in GAUGES if AREAS[str(one)] >= area), "")
     return f"{squares} (or {enough} AWG)" if enough else squares

@@ -17,11 +17,8 @@ function createToScale(model, reading) {
 export default {
   render({ model, el }) {
     el.classList.add("lb-board");
-    const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), reading = createReading(model);
-    const guess = createGuess(model, answer.headline), stage = createFromStage(model), kept = createKept(model), sheet = make("form", { class: "lb-form-of-controls" });
-    sheet.addEventListener("submit", (event) => event.preventDefault());
-    const { put } = createControls(controls, model);
-    sheet.append(controls, createButtons(model));
+    const { sheet, put, remove } = createSheet(model, createButtons(model)), answer = createAnswer(model), reading = createReading(model);
+    const guess = createGuess(model, answer.headline), stage = createFromStage(model), kept = createKept(model);
     const told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, kept, answer.why);
     const toScale = createToScale(model, reading), plan = createPlan(model, put, reading);
     const feed = createFeed(model), wired = createWired(model);
@@ -32,15 +29,10 @@ export default {
     model.on("change:asleep", sleep);
     sleep();
     createVisit(model);
-    // what is folded away stands right under the controls, however high the picture is
-    const measure = new ResizeObserver(() => {
-      el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
-    });
-    measure.observe(sheet);
     const unwatch = watchRoom(reading.stage, model, [reading.names, reading.kept, guess.line, stage], answer.facts);
     return () => {
       unwatch();
-      measure.disconnect();
+      remove();
       toScale.remove();
       plan.remove();
       reading.remove();

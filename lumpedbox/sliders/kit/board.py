@@ -11,8 +11,8 @@ from .picture import DESK
 from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
-SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "plan", "feed", "wired", "guess", "stage")
-SCRIPTS += ("compare", "visit", "board")
+SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "drag", "plan", "feed", "wired", "guess")
+SCRIPTS += ("stage", "buttons", "compare", "visit", "board")
 
 
 def joined(names, ending, beside=HERE):
@@ -20,8 +20,8 @@ def joined(names, ending, beside=HERE):
     return "\n".join((beside / f"{name}.{ending}").read_text(encoding="utf-8") for name in names)
 
 
-class Board(anywidget.AnyWidget):
-    """Shows what it is given, and says what was done to it.
+class ControlBoard(anywidget.AnyWidget):
+    """What every board with controls has.
 
     Attributes
     ----------
@@ -47,26 +47,12 @@ class Board(anywidget.AnyWidget):
         As `Answer.said` tells, with "showing": the picture in words.
     wrong : str
         What went wrong with the last move.
-    picture, values, grid : bytes
-        The picture as PNG; the curves of the legend; their frequencies, both float32.
-    axes, legend : dict, list of dict
-        As `axes_of` and `legend_of` tell.
-    room : dict
-        What the browser has for the picture: width and height [px], density and whether it is dark.
-    things, motions : list of dict, bytes
-        The loudspeakers to draw to scale, and how they move, as `things` and `curves` of `thing.py` tell.
-    plan, map : dict, bytes
-        The plan from above, as `Plan.said` tells, or nothing; its levels, float32.
-    feed : list of dict
-        The pieces of a feed, as `Drawing.said` tells.
-    wired : dict
-        A channel as it is wired, as `Wired.said` tells, or nothing.
+    plan : dict
+        The plan from above, as `Plan.said` tells, or nothing.
     guess : dict
         What is to be guessed; empty if nothing is.
     asleep : bool
         Whether the answer waits for a guess.
-    kept : list of dict
-        The states that are kept: slot, name and facts.
     stage : dict
         The stage of a plan that the page was opened from, as `Returning.said` tells; empty if from none.
     takeaways : list of str
@@ -75,8 +61,6 @@ class Board(anywidget.AnyWidget):
         What came of the last button.
     """
 
-    _esm = joined(SCRIPTS, "js")
-    _css = joined(("board", "thing", "plan", "feed", "wired"), "css")
     controls = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
     start = traitlets.Dict().tag(sync=True)
@@ -86,10 +70,43 @@ class Board(anywidget.AnyWidget):
     hidden = traitlets.List().tag(sync=True)
     refused = traitlets.Dict().tag(sync=True)
     mistyped = traitlets.Dict().tag(sync=True)
-    systems = traitlets.List().tag(sync=True)
+    systems = traitlets.List(list(SYSTEMS)).tag(sync=True)
     system = traitlets.Unicode(SYSTEMS[0]).tag(sync=True)
     answer = traitlets.Dict().tag(sync=True)
     wrong = traitlets.Unicode().tag(sync=True)
+    plan = traitlets.Dict().tag(sync=True)
+    guess = traitlets.Dict().tag(sync=True)
+    asleep = traitlets.Bool(False).tag(sync=True)
+    stage = traitlets.Dict().tag(sync=True)
+    takeaways = traitlets.List().tag(sync=True)
+    note = traitlets.Unicode().tag(sync=True)
+
+
+class Board(ControlBoard):
+    """Shows what it is given, and says what was done to it.
+
+    Attributes
+    ----------
+    picture, values, grid : bytes
+        The picture as PNG; the curves of the legend; their frequencies, both float32.
+    axes, legend : dict, list of dict
+        As `axes_of` and `legend_of` tell.
+    room : dict
+        What the browser has for the picture: width and height [px], density and whether it is dark.
+    things, motions : list of dict, bytes
+        The loudspeakers to draw to scale, and how they move, as `things` and `curves` of `thing.py` tell.
+    map : bytes
+        The levels of the plan from above, float32.
+    feed : list of dict
+        The pieces of a feed, as `Drawing.said` tells.
+    wired : dict
+        A channel as it is wired, as `Wired.said` tells, or nothing.
+    kept : list of dict
+        The states that are kept: slot, name and facts.
+    """
+
+    _esm = joined(SCRIPTS, "js")
+    _css = joined(("board", "thing", "plan", "feed", "wired"), "css")
     picture = traitlets.Bytes().tag(sync=True)
     values = traitlets.Bytes().tag(sync=True)
     grid = traitlets.Bytes().tag(sync=True)
@@ -98,13 +115,7 @@ class Board(anywidget.AnyWidget):
     room = traitlets.Dict(DESK).tag(sync=True)
     things = traitlets.List().tag(sync=True)
     motions = traitlets.Bytes().tag(sync=True)
-    plan = traitlets.Dict().tag(sync=True)
     map = traitlets.Bytes().tag(sync=True)
     feed = traitlets.List().tag(sync=True)
     wired = traitlets.Dict().tag(sync=True)
-    guess = traitlets.Dict().tag(sync=True)
-    asleep = traitlets.Bool(False).tag(sync=True)
     kept = traitlets.List().tag(sync=True)
-    stage = traitlets.Dict().tag(sync=True)
-    takeaways = traitlets.List().tag(sync=True)
-    note = traitlets.Unicode().tag(sync=True)

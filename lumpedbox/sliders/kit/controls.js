@@ -2,6 +2,16 @@
 const REST = 250; // ms after the last move
 const ON_A_LINE = 40; // letters of a label and of what is chosen beside it, that are not cut off
 
+// The controls as a form, with what stands below them in it. What is folded away stands right under it, however high
+// the picture is.
+function createSheet(model, ...below) {
+  const controls = make("div", { class: "lb-controls" }), sheet = make("form", { class: "lb-form-of-controls" }, controls, ...below);
+  sheet.addEventListener("submit", (event) => event.preventDefault());
+  const measure = new ResizeObserver(() => sheet.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`));
+  measure.observe(sheet);
+  return { sheet, put: createControls(controls, model), remove: () => measure.disconnect() };
+}
+
 function createControls(host, model) {
   const rows = new Map(), groups = new Map();
   let resting, moved = {}, number = model.get("moved").number ?? 0; // of a page that is shown anew: it goes on
@@ -76,7 +86,7 @@ function createControls(host, model) {
   model.on("msg:custom", ({ read }) => read && update()); // in the field's unit, as the page has taken it
   build();
   rest();
-  return { put };
+  return put;
 }
 
 function sliderRow(spec, push, model) {

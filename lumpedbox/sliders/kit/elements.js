@@ -26,9 +26,19 @@ function button(text, act, settings = {}) {
 }
 let made = 0;
 const unlike = () => `lb-${(made += 1)}`;
+// Once the server has stopped, gone.js says so.
+const stopped = () => document.body.classList.contains("lb-nothing-kept");
 // Hands a file to the reader's downloads.
 function saveFile({ name, type }, content) {
   const address = URL.createObjectURL(new Blob([content], { type }));
   make("a", { href: address, download: name }).click();
   setTimeout(() => URL.revokeObjectURL(address), 60000);
+}
+// Hands on each file that the kernel sends, and says so in a note.
+function takeFiles(model, note) {
+  model.on("msg:custom", ({ taken }, buffers) => {
+    if (!taken) return;
+    saveFile(taken, buffers[0]);
+    write(note, `Saved as ${taken.name}, among your browser's downloads.${taken.told ?? ""}`);
+  });
 }

@@ -13,7 +13,7 @@ from ...tables.my_parts import keep, keep_choices, read
 from .controls import Slider
 from .doors import as_kept, settings_of
 from .offered import beside, offered
-from .replacing import Place, Replacing
+from .replacing import Place, Replacing, button
 from .words import NO_DRIVER, UNEXPECTED, as_html
 
 ROLES = {"fb": "tuning"} | {role: role for role in CHOICES}  # by the names that controls have on most pages
@@ -46,7 +46,32 @@ def by_role(controls, roles):
     return {named[name]: control for name, control in controls.items() if name in named}
 
 
-class Keeping:
+class Answering:
+    """Base of a fold that does what is asked of it, says what came of that in `said`, and looks again what is kept."""
+
+    def _answer(self, action):
+        """Return what does an action and says what came of it."""
+
+        def answer(change=None):
+            if isinstance(change, dict) and change["new"] in (NONE, None):
+                return
+            try:
+                self.said.value = as_html(action(change))
+            except ValueError as error:
+                self.said.value = complaint(str(error))
+            except Exception as error:
+                self.said.value = unexpected(error)
+            self._look()
+
+        return answer
+
+    def _goes_on(self, _change):
+        """Under another name nothing is asked or said of the last one."""
+        self.said.value = ""
+        self.replacing.withdraw()
+
+
+class Keeping(Answering):
     """Keeps what a page stands at, and moves its controls to what was kept.
 
     Parameters
@@ -67,12 +92,12 @@ class Keeping:
         self.said, self.wrong = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-note")
         self.said.add_class("lb-kept")
-        self.keep, self.take = _button("Keep these choices"), _button("Take up what was kept")
-        self.boxes, self.sources = _dropdown("Take up a kept box"), _dropdown("Take up the voltage of")
-        self.channels = _dropdown("Take up a kept channel")
+        self.keep, self.take = button("Keep these choices"), button("Take up what was kept")
+        self.boxes, self.sources = dropdown_of("Take up a kept box"), dropdown_of("Take up the voltage of")
+        self.channels = dropdown_of("Take up a kept channel")
         self.name = ipywidgets.Text(description=f"Keep this {kind} as", placeholder="its name", layout=WIDE)
         self.name.add_class("lb-slider")
-        self.keep_part = _button(f"Keep this {kind}")
+        self.keep_part = button(f"Keep this {kind}")
         self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep_choices))
         self.take.on_click(self._answer(self._take_choices))
@@ -107,27 +132,6 @@ class Keeping:
         for dropdown, parts in offers.items():
             dropdown.options = (NONE, *parts)
             dropdown.value = NONE
-
-    def _answer(self, action):
-        """Return what does an action and says what came of it."""
-
-        def answer(change=None):
-            if isinstance(change, dict) and change["new"] in (NONE, None):
-                return
-            try:
-                self.said.value = as_html(action(change))
-            except ValueError as error:
-                self.said.value = complaint(str(error))
-            except Exception as error:
-                self.said.value = unexpected(error)
-            self._look()
-
-        return answer
-
-    def _goes_on(self, _change):
-        """Under another name nothing is asked or said of the last one."""
-        self.said.value = ""
-        self.replacing.withdraw()
 
     def _keep_choices(self, _button):
         place = Place("Another choice", "choices", lambda: _kept_choices(self._choices()), keep_choices)
@@ -231,11 +235,8 @@ def unexpected(error):
     return complaint(f"{UNEXPECTED} {error!r}")
 
 
-def _button(text):
-    return ipywidgets.Button(description=text, layout=WIDE)
-
-
-def _dropdown(text):
+def dropdown_of(text):
+    """Return a choice that starts with none, as wide as the fold that it stands in."""
     dropdown = ipywidgets.Dropdown(description=text, options=(NONE,), layout=WIDE)
     dropdown.add_class("lb-slider")
     return dropdown

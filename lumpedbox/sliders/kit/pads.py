@@ -58,6 +58,8 @@ class Resistors(NamedTuple):
         What the one in series and the one across must stand. [W]
     taken : float
         What both together take. [dB]
+    steady : tuple of float
+        What a steady tone at full power brings to the one in series and to the one across. [W]
     """
 
     series: float
@@ -65,6 +67,7 @@ class Resistors(NamedTuple):
     watts: float
     other: float
     taken: float
+    steady: tuple
 
     def numbers(self):
         """Return them as words have them, the watts as sizes that are sold."""
@@ -96,9 +99,10 @@ def to_buy(speaker, pad, frequency, voltage):
         [V]
     """
     bought = dataclasses.replace(speaker, network=rounded(speaker.network))
-    stand = [one.rated for one in ratings(bought, frequency, voltage)[-2:]]
+    both = ratings(bought, frequency, voltage)[-2:]
     taken = attenuation_of(rounded(pad), speaker.driver.nominal_resistance)
-    return Resistors(*map(float, (*pad_resistors(rounded(pad)), *stand, taken)))
+    ohms, stand, steady = pad_resistors(rounded(pad)), [one.rated for one in both], tuple(one.most for one in both)
+    return Resistors(*map(float, (*ohms, *stand, taken)), steady)
 
 
 def in_place(resistors):
@@ -126,6 +130,15 @@ def watts_of(*pairs):
     numbers = {f"series{i}": POWER(pair.watts) for i, pair in enumerate(pairs)}
     numbers |= {f"across{i}": POWER(pair.other) for i, pair in enumerate(pairs)}
     yield say(f"They are rounded up to sizes that are sold (common practice, no source) from {exact}.", **numbers)
+
+
+def too_hot(*pairs):
+    """Caution what a steady tone at full power brings to pairs of `Resistors`, where it is more than they stand."""
+    over = [size_sold(stands) < most for pair in pairs for stands, most in zip(pair[2:4], pair.steady, strict=True)]
+    if any(over):
+        series, across = (POWER(max(most)) for most in zip(*(pair.steady for pair in pairs), strict=True))
+        words = "A steady tone at full power, as in a test, overheats these resistors"
+        yield say(f"{words}: up to {{series}} in series, {{across}} across.", series=series, across=across)
 
 
 def by_ear():

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import functools
 import re
 from dataclasses import dataclass, replace
 
 import numpy as np
 from matplotlib.artist import Artist
-from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
-from matplotlib.textpath import text_to_path
+
+from ...figures.garage.page import text_width
 
 POINT = 1 / 72  # inch
 LEADING = 1.3  # height of a line, in sizes of its letters
@@ -34,18 +33,11 @@ class Style:
 
     def width(self, text):
         """Return how wide a text is on one line. [inch]"""
-        return _width(text, self.bold) * self.size * POINT
+        return text_width(text, self.bold) * self.size * POINT
 
     def fits(self, text, width):
         """Tell whether a text is no wider than a width [inch], but for the rounding of numbers."""
         return self.width(text) <= width * (1 + 1e-9)
-
-
-@functools.lru_cache(maxsize=10000)
-def _width(text, bold):
-    """Return how wide a text is, in sizes of its letters."""
-    font = FontProperties(weight="bold" if bold else "normal", size=1)
-    return text_to_path.get_text_width_height_descent(text, font, ismath=False)[0]
 
 
 @dataclass(frozen=True, slots=True)

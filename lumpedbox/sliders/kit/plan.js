@@ -3,10 +3,9 @@
 
 const createPlan = (() => {
   const { LEFT, RIGHT, ABOVE, BELOW } = AROUND_WALLS;
-  const TALLEST = 250, SMALLEST = 9, FINGER = 22; // px: the inside, the least radius of a mark, and of what a finger meets
+  const TALLEST = 250, SMALLEST = 9; // px: the inside, and the least radius of a mark
   const SOFTER = [0, 114, 178], LOUDER = [230, 159, 0]; // colours that everyone tells apart
   const MOST = 0.75; // how strong the last step of a colour is
-  const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
   class Marker {
     constructor(plan, name) {
@@ -16,33 +15,18 @@ const createPlan = (() => {
       this.words = draw("text", { class: "lb-plan-name", "aria-hidden": "true" });
       this.hold = draw("circle", { r: FINGER, class: "lb-plan-hold" });
       this.element = draw("g", { class: "lb-plan-marker", role: "slider", ...KEEPS_KEYS }, this.hold, this.shape, this.words);
-      this.listen();
+      makeDraggable(this.element, {
+        at: () => this.moves && this.at,
+        go: (at, right, up) => this.go([at[0] + right / plan.scale, at[1] + up / plan.scale]),
+        step: (way) => this.step(way),
+      });
     }
-    listen() {
-      let from = null;
-      this.element.addEventListener("pointerdown", (event) => {
-        if (!this.moves) return;
-        event.preventDefault();
-        this.element.focus({ focusVisible: false });
-        this.element.setPointerCapture(event.pointerId);
-        from = { at: this.at, x: event.pageX, y: event.pageY };
-      });
-      this.element.addEventListener("pointermove", (event) => {
-        if (!from) return;
-        const [x, y] = [event.pageX - from.x, from.y - event.pageY].map((pixels) => pixels / this.plan.scale);
-        this.go([from.at[0] + x, from.at[1] + y]); // as far as the hand went, wherever the page has moved meanwhile
-      });
-      for (const end of ["pointerup", "pointercancel", "lostpointercapture"]) this.element.addEventListener(end, () => (from = null));
-      this.element.addEventListener("keydown", (event) => {
-        const step = ARROWS[event.key];
-        if (!step || !this.moves) return;
-        event.preventDefault();
-        const stops = this.stops(), next = (axis) => {
-          const at = nearest(stops[axis], this.at[axis]) + step[axis];
-          return step[axis] ? stops[axis][Math.min(Math.max(at, 0), stops[axis].length - 1)] : this.at[axis];
-        };
-        this.go([next(0), next(1)]);
-      });
+    step(way) {
+      const stops = this.stops(), next = (axis) => {
+        const at = nearest(stops[axis], this.at[axis]) + way[axis];
+        return way[axis] ? stops[axis][Math.min(Math.max(at, 0), stops[axis].length - 1)] : this.at[axis];
+      };
+      this.go([next(0), next(1)]);
     }
     stops() {
       const controls = this.plan.model.get("controls");

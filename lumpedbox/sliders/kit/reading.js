@@ -135,7 +135,7 @@ function watchRoom(stage, model, beside, facts) {
     clearTimeout(waiting);
     waiting = held ? undefined : setTimeout(() => {
       const width = Math.round(stage.clientWidth), last = model.get("room");
-      if (!stage.isConnected || width < 50 || document.querySelector(".lb-nothing-kept")) return; // nobody is there to be told
+      if (!stage.isConnected || width < 50 || stopped()) return; // nobody is there to be told
       const phone = width < 600, taken = phone ? 0 : beside.reduce((sum, one) => sum + one.offsetHeight, -LINE);
       const share = phone ? 0.45 : 0.53, lowest = phone ? 300 : innerHeight < 560 ? 330 : 320;
       const wanted = Math.max(share * innerHeight, lowest) - Math.min(Math.max(taken, 0), 60);

@@ -39,7 +39,7 @@ class Replacing:
     """
 
     def __init__(self, answer):
-        self.replace, self.leave, self.back = map(_button, ("Replace it", "Leave the old one", ""))
+        self.replace, self.leave, self.back = map(button, ("Replace it", "Leave the old one", ""))
         self.replace.on_click(answer(lambda _button: self._replace()))
         self.leave.on_click(answer(lambda _button: self._leave()))
         self.back.on_click(answer(lambda _button: self._put_back()))
@@ -112,5 +112,6 @@ class Replacing:
         return "The old one is back."
 
 
-def _button(text):
+def button(text):
+    """Return a button as wide as the fold that it stands in."""
     return ipywidgets.Button(description=text, layout={"width": "auto"})

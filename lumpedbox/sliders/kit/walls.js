@@ -8,11 +8,7 @@ function insideOf(scale, { length, width }) {
 }
 function drawnWalls({ left, right, top, bottom, wide, tall }, sizes) {
   const middle = top + tall / 2;
-  const label = (text, x, y, settings = {}) => {
-    const made = draw("text", { x, y, "text-anchor": "middle", "aria-hidden": "true", ...settings });
-    made.textContent = text;
-    return made;
-  };
+  const label = (text, x, y, settings = {}) => draw("text", { x, y, "text-anchor": "middle", "aria-hidden": "true", ...settings }, text);
   const turned = (x) => ({ transform: `rotate(-90 ${x} ${middle})` });
   return [
     draw("rect", { x: left, y: top, width: wide, height: tall, rx: 4, class: "lb-plan-walls" }),

@@ -149,7 +149,7 @@ class LoudTweeter(Scene):
             details=(*details, *self._about_both(values)),
             conditions=self._conditions(values),
             cautions=(
-                *map(say, cautions),
+                *cautions,
                 *self._hot_coils(),
                 *facts.low_load(least, self._amplifier),
                 *facts.protect_ears(GRID, [self._level]),
@@ -171,7 +171,8 @@ class LoudTweeter(Scene):
             "capacitor": self._own_capacitor(values) if behind is None else pads.capacitor(behind),
         }
         headline = pads.headline(-lack, padded, match, needed, fitted)
-        return headline, told, tuple(self._details(values, match, behind, needed, fitted)), ()
+        cautions = tuple(pads.too_hot(*filter(None, (needed, fitted))))
+        return headline, told, tuple(self._details(values, match, behind, needed, fitted)), cautions
 
     def _as_heard(self):
         """Return how loud the tweeter is, and treble against bass."""
@@ -202,7 +203,7 @@ class LoudTweeter(Scene):
         }
         details = (say("Until you know, all here is for parallel. The two ways differ by most of the bass."),)
         headline = say("Find out first: unplug the tweeter. If the woofer falls silent too, they are in series.")
-        return headline, told | self._as_heard(), details, (METER_OFF,)
+        return headline, told | self._as_heard(), details, (say(METER_OFF),)
 
     def resistors(self, values):
         """Return the `Resistors` of the pad that is needed, and of the one that is set if they differ; else None."""

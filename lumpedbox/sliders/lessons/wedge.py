@@ -8,6 +8,7 @@ import numpy as np
 
 from ...build import Board, Brace, Carcass, Cup, Inside, PortRun, Profile, Seat, acoustic_box, fit, net_account
 from ...build import net_by_convention as by_convention
+from ...build.workings.ends import Unsawable
 from ...errors import Refused
 from ...figures.side_view import SideView
 from ...figures.stack import Panel
@@ -172,9 +173,8 @@ class Wedge(Scene):
     def answer(self, values):
         """Say what the space holds, and what that does to the bass."""
         if self.box is None:
-            problem = self.refused.problem
-            headline = TOO_STEEP if "cannot be sawn" in problem else UNBUILDABLE
-            return Answer(headline=headline, details=(verbatim(f"The {self.refused.name} {problem}."),))
+            headline = TOO_STEEP if isinstance(self.refused, Unsawable) else UNBUILDABLE
+            return Answer(headline=headline, details=(verbatim(f"The {self.refused.name} {self.refused.problem}."),))
         return Answer(
             headline=self._headline(values),
             facts=tuple(self._facts(values)),

@@ -34,6 +34,13 @@ def test_ohms_law():
     assert one.rated == pytest.approx(8.0 * PROGRAMME * MARGIN, rel=1e-6)
 
 
+@pytest.mark.parametrize(("programme", "said"), [(PROGRAMME, True), (0.5, False), (1.0, False)])
+def test_a_resistor_for_music_says_what_a_steady_tone_asks_of_it(programme, said):
+    """20 V over 2 + 8 ohm: 8 W in a steady tone, of which music has a quarter (common practice, no source)."""
+    (one,) = ratings(on_resistor(in_series(Resistor(resistance=2.0))), GRID, 20.0, programme=programme)
+    assert ("For a steady tone, as in a test, buy 8 W, or it overheats." in str(one)) is said
+
+
 def test_a_capacitor_and_a_coil():
     """At 100 Hz, the lowest, 1 uF takes nearly all of the voltage; a coil in the line most current, V / 8 ohm."""
     capacitor, coil = ratings(

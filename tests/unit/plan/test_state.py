@@ -288,6 +288,7 @@ def test_what_stays_is_rated_anew_at_each_stage(read, plan):
     tweeter = solve(system, GRID, np.sqrt(75 * 4)).responses[1]
     most = np.max(np.abs(tweeter.component_currents["resistor in series"]) ** 2) * 4 * (1 - 10**-0.3)
     assert f"needs {most * PROGRAMME * 2:.0f} W" in pad
+    assert f"({most:.0f} W in a steady tone)" in pad
 
 
 def test_a_driver_that_its_source_can_overheat_is_told(plan):

@@ -4,29 +4,21 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import anywidget
 import traitlets
 
 from ....figures.cautions import CAUTIONS
-from ...kit.board import joined
-from ...kit.systems import SYSTEMS
+from ...kit.board import ControlBoard, joined
 
 HERE = Path(__file__).parent
+OF_THE_KIT = ("elements", "controls", "answer", "buttons", "visit", "drag")
 SCRIPTS = ("side_view", "opened", "drawing")
 
 
-def _own(names, ending):
-    return "\n".join((HERE / f"{name}.{ending}").read_text(encoding="utf-8") for name in names)
-
-
-class BoxBoard(anywidget.AnyWidget):
-    """Shows what it is given, and says what was done to it.
+class BoxBoard(ControlBoard):
+    """Shows what it is given, and says what was done to it; `guess`, `asleep`, `plan` and `stage` stay empty.
 
     Attributes
     ----------
-    controls, places, start, moved, answered, shown, hidden, refused, mistyped, systems, system, answer, wrong, note
-        As a `Board` has them; `guess`, `asleep` and `plan` stay empty.
-    takeaways : list of str
     tools : str
         The caution beside the cut list.
     view : dict
@@ -49,26 +41,8 @@ class BoxBoard(anywidget.AnyWidget):
         The angles of the solid view, turn and tip [deg], its room in pixels, width and height, and whether it is dark.
     """
 
-    _esm = joined(("elements", "controls", "answer", "compare", "visit"), "js") + "\n" + _own(SCRIPTS, "js")
-    _css = joined(("board",), "css") + "\n" + _own(("drawing",), "css")
-    controls = traitlets.List().tag(sync=True)
-    places = traitlets.Dict().tag(sync=True)
-    start = traitlets.Dict().tag(sync=True)
-    moved = traitlets.Dict().tag(sync=True)
-    answered = traitlets.Int().tag(sync=True)
-    shown = traitlets.Dict().tag(sync=True)
-    hidden = traitlets.List().tag(sync=True)
-    refused = traitlets.Dict().tag(sync=True)
-    mistyped = traitlets.Dict().tag(sync=True)
-    systems = traitlets.List(list(SYSTEMS)).tag(sync=True)
-    system = traitlets.Unicode(SYSTEMS[0]).tag(sync=True)
-    answer = traitlets.Dict().tag(sync=True)
-    wrong = traitlets.Unicode().tag(sync=True)
-    note = traitlets.Unicode().tag(sync=True)
-    guess = traitlets.Dict().tag(sync=True)
-    asleep = traitlets.Bool(False).tag(sync=True)
-    plan = traitlets.Dict().tag(sync=True)
-    takeaways = traitlets.List().tag(sync=True)
+    _esm = joined(OF_THE_KIT, "js") + "\n" + joined(SCRIPTS, "js", HERE)
+    _css = joined(("board",), "css") + "\n" + joined(("drawing",), "css", HERE)
     tools = traitlets.Unicode(CAUTIONS["Tools"]).tag(sync=True)
     view = traitlets.Dict().tag(sync=True)
     drag = traitlets.Dict({"number": 0}).tag(sync=True)

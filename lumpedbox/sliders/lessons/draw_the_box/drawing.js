@@ -2,11 +2,8 @@
 export default {
   render({ model, el }) {
     el.classList.add("lb-board", "lb-drawing");
-    const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
     const send = (what) => !stopped() && model.send(what);
-    const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), sheet = make("form", { class: "lb-form-of-controls" });
-    sheet.addEventListener("submit", (event) => event.preventDefault());
-    createControls(controls, model);
+    const answer = createAnswer(model);
     const solve = button("", () => send({ solve: true }), { class: "lb-box-solve" }), back = button("Back to the last box that can be built", () => send({ back: true }));
     const grow = button("As large as the room allows", () => send({ largest: true }));
     const hold = make("div", { class: "lb-offers" }, solve, grow, back);
@@ -19,8 +16,7 @@ export default {
     };
     for (const of of ["solve", "places", "wrong", "view"]) model.on(`change:${of}`, update);
     update();
-    sheet.append(controls, hold, createButtons(model, false));
-    const view = createSideView(model, send);
+    const { sheet, remove } = createSheet(model, hold, createButtons(model, false)), view = createSideView(model, send);
     const account = createFold("Where the litres go", "", model, createTable(model, "account", ["What", "Litres", "From"]));
     const fits = createFold("What fits, and by how much", "", model, createTable(model, "fits", ["What", "There", "Needed", "Means"]));
     const opened = make("div", { class: "lb-box-opened" }, createSolid(model), createSheets(model, model.get("tools")), account, fits);
@@ -28,12 +24,8 @@ export default {
     const below = make("div", { class: "lb-below" }, told, opened);
     el.append(sheet, answer.headline, answer.wrong, view.host, below, answer.aloud);
     createVisit(model);
-    const measure = new ResizeObserver(() => {
-      el.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`);
-    });
-    measure.observe(sheet);
     return () => {
-      measure.disconnect();
+      remove();
       view.remove();
     };
   },

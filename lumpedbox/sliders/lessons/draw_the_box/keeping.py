@@ -12,16 +12,14 @@ from ....parts.box import VentedBox
 from ....tables.entries import in_words
 from ....tables.my_boxes import FILE, keep_box, read_boxes
 from ....tables.my_parts import keep
-from ...kit.keeping import NONE, complaint, unexpected
+from ...kit.keeping import NONE, WIDE, Answering, complaint, dropdown_of
 from ...kit.offered import offered
-from ...kit.replacing import Place, Replacing
-from ...kit.words import as_html
+from ...kit.replacing import Place, Replacing, button
 
-WIDE = {"width": "auto"}
 LAST = "the choices kept last"
 
 
-class Drawings:
+class Drawings(Answering):
     """The fold in which a drawing is kept under a name, and others are taken up.
 
     A drawing goes to `my_boxes.toml` whole, for the garage. Its litres and tuning go to one's own parts under the same
@@ -35,8 +33,8 @@ class Drawings:
         self.said.add_class("lb-note")
         self.name = ipywidgets.Text(description="Keep this drawing as", placeholder="its name", layout=WIDE)
         self.name.add_class("lb-slider")
-        self.keep = ipywidgets.Button(description="Keep this drawing", layout=WIDE)
-        self.drawings, self.boxes = _dropdown("Open a kept drawing"), _dropdown("Start from the litres of")
+        self.keep = button("Keep this drawing")
+        self.drawings, self.boxes = dropdown_of("Open a kept drawing"), dropdown_of("Start from the litres of")
         self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep))
         self.name.observe(self._goes_on, "value")
@@ -68,26 +66,6 @@ class Drawings:
         for dropdown, options in ((self.drawings, self._drawn), (self.boxes, boxes)):
             dropdown.options = (NONE, *options)
             dropdown.value = NONE
-
-    def _answer(self, action):
-        """Return what does an action and says what came of it."""
-
-        def answer(change=None):
-            if isinstance(change, dict) and change["new"] in (NONE, None):
-                return
-            try:
-                self.said.value = as_html(action(change))
-            except ValueError as error:
-                self.said.value = complaint(str(error))
-            except Exception as error:
-                self.said.value = unexpected(error)
-            self._look()
-
-        return answer
-
-    def _goes_on(self, _change):
-        self.said.value = ""
-        self.replacing.withdraw()
 
     def _keep(self, _button):
         name = " ".join(self.name.value.split())
@@ -140,9 +118,3 @@ def _wanted_of(box):
 
 def _port(area):
     return {"port": math.sqrt(4 * area / math.pi)} if area else {}
-
-
-def _dropdown(text):
-    dropdown = ipywidgets.Dropdown(description=text, options=(NONE,), layout=WIDE)
-    dropdown.add_class("lb-slider")
-    return dropdown

@@ -9,7 +9,6 @@ import warnings
 import numpy as np
 
 from ....build import Profile
-from ....build.workings.lines import inside_angles
 from ....tables.quantity_text import NUMBER, number_in
 from ....units import mm
 from ...kit.controls import BARE, Choice
@@ -117,13 +116,6 @@ def corners_text(points, names):
 
 def _plain(number):
     return f"{round(number, 4) + 0.0:.10g}"
-
-
-def edges_text(profile):
-    """Return a profile as a template: length, inside angle and name of each edge."""
-    angles = np.rad2deg(inside_angles(profile.corners))
-    sides = zip(profile.lengths, angles, profile.names, strict=True)
-    return "\n".join(f"{_plain(length / mm)}, {round(float(angle), 3):g}, {name}" for length, angle, name in sides)
 
 
 def values_for(values, profile):

@@ -2,42 +2,23 @@
 // createSideView(model, send) returns { host, remove }.
 
 const createSideView = (() => {
-  const FINGER = 22, DOT = 7, LETTER = 6.6, LINE = 15; // px: what a finger meets, a handle, and the size of the words
+  const DOT = 7, LETTER = 6.6, LINE = 15; // px: a handle, and the size of the words
   const HIGHEST = 0.56, LOWEST = 200, NARROW = 560, SHARE = 0.6; // of the window's height; px; of the box's depth that a name may take
-  const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
   class Handle {
     constructor(view, name) {
       Object.assign(this, { view, name });
       const ring = draw("circle", { r: FINGER, class: "lb-box-hold" }), dot = draw("circle", { r: DOT, class: "lb-box-dot" });
       this.element = draw("g", { class: "lb-box-handle", role: "slider", tabindex: 0, ...KEEPS_KEYS }, ring, dot);
-      this.listen();
-    }
-    listen() {
-      const { element, view } = this;
-      element.addEventListener("pointerdown", (event) => {
-        event.preventDefault();
-        element.focus({ focusVisible: false });
-        element.setPointerCapture(event.pointerId);
-        view.held = { handle: this, at: [this.data.x, this.data.y], x: event.pageX, y: event.pageY };
-      });
-      element.addEventListener("pointermove", (event) => {
-        const from = view.held;
-        if (from?.handle !== this) return;
-        const moved = [event.pageX - from.x, from.y - event.pageY].map((pixels) => pixels / view.scale);
-        view.drag(this.name, from.at[0] + moved[0], from.at[1] + moved[1]);
-      });
-      for (const end of ["pointerup", "pointercancel", "lostpointercapture"])
-        element.addEventListener(end, () => {
-          if (view.held?.handle !== this) return;
-          view.held = null;
+      makeDraggable(this.element, {
+        at: () => [this.data.x, this.data.y],
+        go: (at, right, up) => view.drag(name, at[0] + right / view.scale, at[1] + up / view.scale),
+        step: (way, many) => view.send({ nudge: [name, ...way, many] }),
+        hold: () => (view.held = true),
+        release: () => {
+          view.held = false;
           view.show();
-        });
-      element.addEventListener("keydown", (event) => {
-        const step = ARROWS[event.key];
-        if (!step) return;
-        event.preventDefault();
-        view.send({ nudge: [this.name, ...step, event.shiftKey] });
+        },
       });
     }
     show(data) {
@@ -56,7 +37,7 @@ const createSideView = (() => {
 
   class SideView {
     constructor(model, send) {
-      Object.assign(this, { model, send, handles: new Map(), held: null, waiting: null, sent: 0, width: 0 });
+      Object.assign(this, { model, send, handles: new Map(), held: false, waiting: null, sent: 0, width: 0 });
       this.still = draw("g");
       this.moving = draw("g");
       this.svg = draw("svg", { class: "lb-box-svg", role: "group", "aria-label": "The box from the side, to scale" }, this.still, this.moving);

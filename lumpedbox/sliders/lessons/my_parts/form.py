@@ -11,7 +11,7 @@ from ....tables.quantity_text import with_point
 from ...kit.forms import as_sentence, labels_of, read_entry, several, tidy, typed_of
 from ...kit.keeping import NONE, complaint, unexpected
 from ...kit.offered import offered
-from ...kit.replacing import Place, Replacing
+from ...kit.replacing import Place, Replacing, button
 from ...kit.systems import SYSTEMS
 from ...kit.typed import Typed
 from ...kit.words import as_html
@@ -40,7 +40,7 @@ class Form:
         self.kept = ipywidgets.Dropdown(
             description="Open a kept one", options=(NONE,), style={"description_width": "auto"}
         )
-        self.keep, self.forget, self.empty = map(_button, ("Keep", "Forget", "Empty the form"))
+        self.keep, self.forget, self.empty = map(button, ("Keep", "Forget", "Empty the form"))
         self.replacing = Replacing(self._answer)
         self.browser = Typed(form=kind)
         self._listen()
@@ -283,7 +283,3 @@ def _help(entry):
     words = ipywidgets.HTML(html.escape(entry.help, quote=False))
     words.add_class("lb-help")
     return (words,)
-
-
-def _button(text):
-    return ipywidgets.Button(description=text, layout={"width": "auto"})

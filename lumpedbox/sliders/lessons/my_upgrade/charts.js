@@ -21,11 +21,7 @@ function createPicture(host, height, draws) {
   host.append(svg);
   return { update, remove: () => sized.disconnect() };
 }
-function words(text, x, y, settings = {}) {
-  const made = draw("text", { x, y, ...settings });
-  made.textContent = text;
-  return made;
-}
+const words = (text, x, y, settings = {}) => draw("text", { x, y, ...settings }, text);
 const lineOf = (points, [stroke, dash, wide]) => draw("path", { d: `M${points.map((point) => point.join(" ")).join("L")}`, class: "lb-curve", stroke, "stroke-dasharray": dash, "stroke-width": wide });
 // Round numbers from the least to the most of some, with where they lie.
 function scaleOf(values, from, to, least, most = 5) {

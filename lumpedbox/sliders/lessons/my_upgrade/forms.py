@@ -28,7 +28,6 @@ EMPTY, AS_WRITTEN, LEFT, WITH = "nothing", "as it stands in the file", "as it is
 PANEL, CLOSED, HOLED, NOT_SAID = "a large panel", "a closed space", "a space with a hole", "not known"
 BEHIND = (NOT_SAID, PANEL, CLOSED, HOLED)
 WIRED = (("in parallel", "parallel"), ("in series", "series"), ("not known", NOT_KNOWN))
-USUAL_HOLE = "300 cm2"  # of a door, as lumpedbox.parts.box.Door says
 YES, NO = "yes", "no"
 
 

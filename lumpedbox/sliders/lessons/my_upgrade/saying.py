@@ -16,7 +16,6 @@ from .outcomes import HEARD, beginnings, first_heard
 from .words import FREE, ear_time, gives, in_turn, listed, minus, money, seals
 
 EMPTY = "Nothing known yet. Pick the shape of your vehicle: that is enough to begin."
-THEN_CHOOSE = "Then choose where a loudspeaker sits. Leave out what you do not know: what it leaves open is told."
 SENSORS = "ask about sensors and "
 WORKING = "Working it out…"
 CLEAN = (

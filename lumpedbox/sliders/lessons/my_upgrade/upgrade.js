@@ -26,11 +26,7 @@ function createHead(model, send) {
     away.setAttribute("aria-expanded", String(wanted));
   };
   menu.addEventListener("keydown", (event) => event.key === "Escape" && (open(false), away.focus()));
-  model.on("msg:custom", ({ taken }, buffers) => {
-    if (!taken) return;
-    saveFile(taken, buffers[0]);
-    write(note, `Saved as ${taken.name}, among your browser's downloads.`);
-  });
+  takeFiles(model, note);
   const update = () => {
     const { name: called, example, mine, nothing, checks, files } = model.get("about");
     other.hidden = !files.length;
@@ -130,7 +126,6 @@ export default {
   render({ model, el }) {
     el.classList.add("lb-page", "lb-upgrade");
     let told;
-    const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
     const send = (what) => (stopped() ? told.say("The server has stopped: nothing changes any more.") : model.send(what));
     told = createTold(model, send);
     const answer = createAnswer(model), vehicle = createVehicle(model, send), form = createForm(model, send);

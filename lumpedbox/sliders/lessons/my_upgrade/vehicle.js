@@ -38,27 +38,21 @@ function createVehicle(model, send) {
       });
     });
     const boxes = sources.map((name, number) => {
-      const lines = name.split(" ").slice(0, 2).map((word, line) => {
-        const made = draw("text", { x: inside.left + BOX / 2 + 2, y: box(number) - 2 + 12 * line, "text-anchor": "middle", class: "lb-source-words", "aria-hidden": "true" });
-        made.textContent = word.slice(0, 9);
-        return made;
-      });
+      const settings = { x: inside.left + BOX / 2 + 2, "text-anchor": "middle", class: "lb-source-words", "aria-hidden": "true" };
+      const lines = name.split(" ").slice(0, 2).map((word, line) => draw("text", { ...settings, y: box(number) - 2 + 12 * line }, word.slice(0, 9)));
       return draw("g", {}, draw("rect", { x: inside.left + 4, y: box(number) - 16, width: BOX - 4, height: 32, rx: 3, class: "lb-source" }), ...lines);
     });
     svg.replaceChildren(...drawnWalls(inside, data.sizes), ...wires, ...boxes, ...placed.map((place) => spot(place, spots.get(place.name), scale)), ...ear(data.ear && at(data.ear)));
   };
   const ear = (at) => {
     if (!at) return [];
-    const words = draw("text", { x: at[0] + 12, y: at[1] + 4, "aria-hidden": "true" });
-    words.textContent = "ear";
-    return [draw("circle", { cx: at[0], cy: at[1], r: 7, class: "lb-plan-ear" }), words];
+    return [draw("circle", { cx: at[0], cy: at[1], r: 7, class: "lb-plan-ear" }), draw("text", { x: at[0] + 12, y: at[1] + 4, "aria-hidden": "true" }, "ear")];
   };
   const spot = (place, [x, y], scale) => {
-    const words = draw("text", { y: 4, "text-anchor": "middle", class: "lb-spot-words", "aria-hidden": "true" });
-    words.textContent = place.size || "–";
-    const doubt = draw("text", { x: Math.max(LEAST, (place.size / 2000) * scale) + 4, y: 5, class: "lb-spot-words", "aria-hidden": "true" });
-    doubt.textContent = place.doubt ? "?" : "";
-    const radius = Math.max(LEAST, (place.size / 2000) * scale), kind = `lb-spot${place.size ? "" : " lb-empty"}${place.doubt ? " lb-doubt" : ""}${place.new ? " lb-new" : ""}`;
+    const radius = Math.max(LEAST, (place.size / 2000) * scale), settings = { class: "lb-spot-words", "aria-hidden": "true" };
+    const words = draw("text", { ...settings, y: 4, "text-anchor": "middle" }, place.size || "–");
+    const doubt = draw("text", { ...settings, x: radius + 4, y: 5 }, place.doubt ? "?" : "");
+    const kind = `lb-spot${place.size ? "" : " lb-empty"}${place.doubt ? " lb-doubt" : ""}${place.new ? " lb-new" : ""}`;
     const made = draw("g", { class: kind, transform: `translate(${x} ${y})`, role: "button", tabindex: 0, "aria-label": place.said, ...KEEPS_KEYS }, draw("circle", { r: radius }), words, doubt);
     const open = () => send({ form: ["place", place.name] });
     made.addEventListener("click", open);

@@ -11,7 +11,7 @@ from ....tables.readings import AT_LINES, AT_WIRES
 from ...kit.forms import CONVERTER, READINGS, in_labels, read_entry, tidy, typed_of
 from ...kit.keeping import NONE, complaint
 from ...kit.offered import kept_or_wrong
-from ...kit.replacing import Place, Replacing
+from ...kit.replacing import Place, Replacing, button
 from ...kit.typed import Typed
 from ...kit.words import as_html
 
@@ -53,7 +53,7 @@ class OwnReadings:
             for kind, what in (("readings", "kept readings"), ("converter", "a kept converter"))
         }
         self.said, self.browser = ipywidgets.HTML(), Typed(form="levels")
-        self.use, self.back, self.keep = map(_button, ("Use these", "Use the invented", "Keep these"))
+        self.use, self.back, self.keep = map(button, ("Use these", "Use the invented", "Keep these"))
         self.replacing = Replacing(self._answer)
         self._listen()
         self.widget = self._laid_out()
@@ -251,10 +251,6 @@ def _shown(kept, name):
 
 def _wide():
     return {"style": {"description_width": "auto"}, "layout": {"width": "98%", "max_width": "480px"}}
-
-
-def _button(text):
-    return ipywidgets.Button(description=text, layout={"width": "auto"})
 
 
 def _told(readings, converter):

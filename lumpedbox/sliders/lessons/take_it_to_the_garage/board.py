@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import anywidget
 import traitlets
 
-from ...kit.board import joined
-from ...kit.systems import SYSTEMS
+from ...kit.board import ControlBoard, joined
 
 HERE = Path(__file__).parent
 
 
-class GarageBoard(anywidget.AnyWidget):
-    """Shows what it is given, and says what was done to it.
+class GarageBoard(ControlBoard):
+    """Shows what it is given, and says what was done to it; `guess`, `asleep`, `plan` and `stage` stay empty.
 
     Attributes
     ----------
-    controls, places, start, moved, answered, shown, hidden, refused, mistyped, systems, system, answer, wrong, note
-        As a `Board` has them; `guess`, `asleep` and `plan` stay empty.
     boards : str
         All boards with their holes as SVG.
     seen : str
@@ -32,29 +28,8 @@ class GarageBoard(anywidget.AnyWidget):
         What can be taken away: its kind, and what is written on its button.
     """
 
-    _esm = (
-        joined(("elements", "controls", "answer", "compare"), "js")
-        + "\n"
-        + (HERE / "garage.js").read_text(encoding="utf-8")
-    )
-    _css = joined(("board",), "css") + "\n" + (HERE / "garage.css").read_text(encoding="utf-8")
-    controls = traitlets.List().tag(sync=True)
-    places = traitlets.Dict().tag(sync=True)
-    start = traitlets.Dict().tag(sync=True)
-    moved = traitlets.Dict().tag(sync=True)
-    answered = traitlets.Int().tag(sync=True)
-    shown = traitlets.Dict().tag(sync=True)
-    hidden = traitlets.List().tag(sync=True)
-    refused = traitlets.Dict().tag(sync=True)
-    mistyped = traitlets.Dict().tag(sync=True)
-    systems = traitlets.List(list(SYSTEMS)).tag(sync=True)
-    system = traitlets.Unicode(SYSTEMS[0]).tag(sync=True)
-    answer = traitlets.Dict().tag(sync=True)
-    wrong = traitlets.Unicode().tag(sync=True)
-    note = traitlets.Unicode().tag(sync=True)
-    guess = traitlets.Dict().tag(sync=True)
-    asleep = traitlets.Bool(False).tag(sync=True)
-    plan = traitlets.Dict().tag(sync=True)
+    _esm = joined(("elements", "controls", "answer", "buttons"), "js") + "\n" + joined(("garage",), "js", HERE)
+    _css = joined(("board",), "css") + "\n" + joined(("garage",), "css", HERE)
     boards = traitlets.Unicode().tag(sync=True)
     seen = traitlets.Unicode().tag(sync=True)
     contents = traitlets.List().tag(sync=True)

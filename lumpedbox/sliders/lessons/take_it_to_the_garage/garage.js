@@ -1,7 +1,6 @@
 // The page that puts a box on paper: what to choose, the boards to scale, what the PDF holds, and the files.
 function createFiles(model) {
   const note = make("p", { class: "lb-small", role: "status" }), bar = make("progress", { "aria-label": "Sheets that are drawn" });
-  const stopped = () => document.body.classList.contains("lb-nothing-kept"); // gone.js says so
   const ask = (what) => (stopped() ? write(note, "The server has stopped: nothing can be made.") : model.send(what));
   const buttons = model.get("files").map(([kind, text]) =>
     button(text, () => {
@@ -22,11 +21,7 @@ function createFiles(model) {
     model.send({ go_on: true });
   };
   model.on("change:making", go);
-  model.on("msg:custom", ({ taken }, buffers) => {
-    if (!taken) return;
-    saveFile(taken, buffers[0]);
-    write(note, `Saved as ${taken.name}, among your browser's downloads.${taken.told}`);
-  });
+  takeFiles(model, note);
   model.on("change:note", () => write(note, model.get("note")));
   write(note, model.get("note"));
   progress.hidden = true;
@@ -61,12 +56,10 @@ function createContents(model) {
 export default {
   render({ model, el }) {
     el.classList.add("lb-board", "lb-garage");
-    const controls = make("div", { class: "lb-controls" }), answer = createAnswer(model), sheet = make("form", { class: "lb-form-of-controls" });
-    sheet.addEventListener("submit", (event) => event.preventDefault());
-    createControls(controls, model);
-    sheet.append(controls, ...createUnits(model), createFiles(model));
+    const { sheet, remove } = createSheet(model, ...createUnits(model), createFiles(model)), answer = createAnswer(model);
     const boards = createBoards(model), told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, answer.why);
     const below = make("div", { class: "lb-below" }, told, createContents(model));
     el.append(sheet, answer.headline, answer.wrong, boards, below, answer.aloud);
+    return remove;
   },
 };

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ....parts.box import VentedBox
-from ....plan.fit import inside
+from ....plan.fit import largest_inside
 from ....tables.entries import in_words
 from ....units import litre
 from ...kit.offered import why_not
@@ -45,7 +45,7 @@ class BoxOfStage(Way):
         else:
             found["driver"] = carried(controls["driver"], self._drivers, driver, driver.name)
         if "space" in known:
-            found["volume"] = inside(known["space"])
+            found["volume"] = largest_inside(known["space"])
         elif "box" in known:
             found["volume"] = float(known["box"].volume)
         line = at.line(place)

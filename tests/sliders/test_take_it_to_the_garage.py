@@ -86,6 +86,21 @@ def test_rounding_is_told(page):
     assert f"the boards make {more:.2f} cm³ more air than drawn." in details(page)
 
 
+def test_a_link_leads_to_the_choices_and_what_is_wrong_stays_told(made):
+    page = take_it_to_the_garage({DEMO: made.drawn})
+    page._wrong = "My box cannot be read."
+    page.board._handle_custom_msg({"link": "paper=Letter&sheets=none&box=gone"}, [])
+    assert (page.values["paper"], page.values["sheets"], page.values["box"]) == ("Letter", NO_SHEETS, DEMO)
+    assert page.board.note.startswith("My box cannot be read. The link asks for something else.")
+
+
+def test_units_are_remembered(made):
+    page = take_it_to_the_garage({DEMO: made.drawn})
+    page.remembered._told(None, {"kept": {"system": "US customary"}}, [])
+    assert "cubic feet" in page.board.answer["headline"]
+    assert page.remembered.state == {"system": "US customary"}
+
+
 @pytest.mark.long
 def test_the_pdf_holds_what_the_page_says(page):
     """Each of the contents begins a sheet, and the litres are those of the page."""

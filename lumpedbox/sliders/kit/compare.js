@@ -1,3 +1,14 @@
+// A button that copies the link to the page as it stands, and says so in a note.
+function createCopy(model, note, then = () => {}) {
+  return button("Copy link", async () => {
+    await navigator.clipboard.writeText(linkOf(model)).then(
+      () => write(note, "The link is copied. It opens this page as it stands now."),
+      () => write(note, `Copy this link: ${linkOf(model)}`),
+    );
+    then();
+  });
+}
+
 // What is kept for comparison, if anything is, and what can be taken away.
 function createButtons(model, compares = true) {
   const note = make("p", { class: "lb-small", role: "status" });
@@ -11,13 +22,7 @@ function createButtons(model, compares = true) {
     menu.hidden = !wanted;
     away.setAttribute("aria-expanded", String(wanted));
   };
-  const copy = button("Copy link", async () => {
-    await navigator.clipboard.writeText(linkOf(model)).then(
-      () => write(note, "The link is copied. It opens this page as it stands now."),
-      () => write(note, `Copy this link: ${linkOf(model)}`),
-    );
-    open(false);
-  });
+  const copy = createCopy(model, note, () => open(false));
   menu.append(
     ...model.get("takeaways").map((kind) =>
       button(kind, () => {

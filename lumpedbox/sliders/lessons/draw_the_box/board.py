@@ -25,7 +25,7 @@ class BoxBoard(anywidget.AnyWidget):
     Attributes
     ----------
     controls, places, start, moved, answered, shown, hidden, refused, mistyped, systems, system, answer, wrong, note
-        As a `Board` has them; `guess`, `asleep` and `plan` stay empty.
+        As a `Board` has them; `guess`, `asleep`, `plan` and `stage` stay empty.
     takeaways : list of str
     tools : str
         The caution beside the cut list.
@@ -68,6 +68,7 @@ class BoxBoard(anywidget.AnyWidget):
     guess = traitlets.Dict().tag(sync=True)
     asleep = traitlets.Bool(False).tag(sync=True)
     plan = traitlets.Dict().tag(sync=True)
+    stage = traitlets.Dict().tag(sync=True)
     takeaways = traitlets.List().tag(sync=True)
     tools = traitlets.Unicode(CAUTIONS["Tools"]).tag(sync=True)
     view = traitlets.Dict().tag(sync=True)

@@ -19,7 +19,7 @@ class GarageBoard(anywidget.AnyWidget):
     Attributes
     ----------
     controls, places, start, moved, answered, shown, hidden, refused, mistyped, systems, system, answer, wrong, note
-        As a `Board` has them; `guess`, `asleep` and `plan` stay empty.
+        As a `Board` has them; `guess`, `asleep`, `plan` and `stage` stay empty.
     boards : str
         All boards with their holes as SVG.
     seen : str
@@ -33,7 +33,7 @@ class GarageBoard(anywidget.AnyWidget):
     """
 
     _esm = (
-        joined(("elements", "controls", "answer", "compare"), "js")
+        joined(("elements", "controls", "answer", "compare", "visit"), "js")
         + "\n"
         + (HERE / "garage.js").read_text(encoding="utf-8")
     )
@@ -55,6 +55,7 @@ class GarageBoard(anywidget.AnyWidget):
     guess = traitlets.Dict().tag(sync=True)
     asleep = traitlets.Bool(False).tag(sync=True)
     plan = traitlets.Dict().tag(sync=True)
+    stage = traitlets.Dict().tag(sync=True)
     boards = traitlets.Unicode().tag(sync=True)
     seen = traitlets.Unicode().tag(sync=True)
     contents = traitlets.List().tag(sync=True)

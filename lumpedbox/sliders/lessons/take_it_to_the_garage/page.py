@@ -21,6 +21,8 @@ from ...kit.access import Access
 from ...kit.controlled import Controlled
 from ...kit.controls import Choice
 from ...kit.gone import Gone
+from ...kit.remembered import Remembered
+from ...kit.systems import SYSTEMS
 from ...kit.words import UNEXPECTED
 from .board import GarageBoard
 from .saying import Told
@@ -76,7 +78,8 @@ class Garage(Controlled):
     """
 
     def __init__(self, boxes, wrong, plans):
-        self.boxes, self.plans, self.answer, self.told, self._pages, self._steps = boxes, plans, None, None, [], None
+        self.boxes, self.plans, self._wrong = boxes, plans, " ".join(wrong.values())
+        self.answer, self.told, self._pages, self._steps = None, None, [], None
         super().__init__(
             [
                 Choice("box", "Box", tuple(boxes), next(iter(boxes)), group="on paper"),
@@ -85,9 +88,10 @@ class Garage(Controlled):
                 Choice("paper", "Paper", ("A4", "Letter"), "A4", group="on paper"),
             ]
         )
-        self.board = GarageBoard(start=self.start, files=[list(pair) for pair in FILES], note=" ".join(wrong.values()))
+        self.board = GarageBoard(start=self.start, files=[list(pair) for pair in FILES], note=self._wrong)
         self.hear(self.board, "moved", "system")
-        extras = ipywidgets.VBox([Access(), Gone()])
+        self.remembered = Remembered("take it to the garage", self._recall)
+        extras = ipywidgets.VBox([Access(), Gone(), self.remembered])
         extras.add_class("lb-extras")
         page = ipywidgets.Box([self.board, extras])
         page.add_class("lb-page")
@@ -139,6 +143,16 @@ class Garage(Controlled):
             board.boards = panels_as_svg(drawn.box, drawn.inside, system, *PREVIEW)
             board.seen = f"The outer faces of {self.told.count} boards with their holes, to scale."
             board.contents = [list(one) for one in self.told.contents()]
+        self.remembered.state = {"system": system} if system != SYSTEMS[0] else {}
+
+    def _recall(self, state):
+        """Take up the units that the browser remembers."""
+        if state.get("system") in SYSTEMS:
+            self.board.system = state["system"]
+
+    def _on_link(self, text):
+        """Go where a link leads; what is wrong with the kept boxes stays told."""
+        self._lead(text, self.start, begun=self._wrong)
 
     def _on_system(self, _system):
         self.move()

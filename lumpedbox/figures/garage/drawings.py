@@ -197,7 +197,8 @@ class Hole:
         if not self.round:
             size = f"{bare(self.sides[0], system)} x {length_text(self.sides[1], system)}"
         left, low = length_text(self.along, system), length_text(self.across, system)
-        return [f"Hole for the {self.name}: {size}. Its middle: {left} from the left end, {low} from the lower side."]
+        at = f"Its middle: {left} from the left end of the blank, {low} from its lower side."
+        return [f"Hole for the {self.name}: {size}. {at}"]
 
 
 def _outline(page, x, y, sides, is_round, width, clip=None):

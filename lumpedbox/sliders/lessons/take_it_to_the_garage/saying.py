@@ -115,7 +115,7 @@ class Told:
         bored = [f"{hole.name}" for panel in self.made.box.panel_names for hole in self.holes.get(panel, ())]
         yield "What you build", "litres line by line, and what fits"
         yield "The box", "from the side, with lengths and angles"
-        yield "Cut list", "blanks, ends, saw settings, gluing, shopping, leak test"
+        yield "Cut list", "blanks, ends, sawing and gluing in order, shopping, leak test"
         yield "Boards", f"{len(self.parts)} drawings with every hole"
         if self.sheets:
             yield "Sheets of board", f"{len(self.sheets)}, with the order of the cuts"

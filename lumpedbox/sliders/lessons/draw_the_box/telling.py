@@ -15,6 +15,7 @@ from ...kit.systems import FREQUENCY, LENGTH, VOLUME, same
 
 NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "tightest place", "boards weigh"
 STEP_OF_FORCE = 50.0  # N
+READ = 1e-5  # m: no tape reads less
 NEAR = 0.01  # of the wanted litres: so near is as wanted (ours)
 CRASH = "in a crash"
 MASS, FORCE = same("kg", decimals=1, told=1), same("N", decimals=0, told=0)
@@ -115,8 +116,8 @@ def _facts(looked, values):
     if looked.margins:
         tightest = looked.margins[0]
         over = tightest.there - tightest.needed
-        spare = "{spare} to spare" if over >= 0 else "{spare} too little"
-        yield fact(TIGHTEST, f"{_short(tightest.name)}: {spare}", spare=LENGTH(abs(over)))
+        spare = "{spare} to spare" if tightest.fits else "{spare} too little"
+        yield fact(TIGHTEST, f"{_short(tightest.name)}: {spare}", spare=LENGTH(round(abs(over) / READ) * READ))
     yield fact(WEIGHT, "{mass}", mass=MASS(looked.forces.mass))
     yield fact(CRASH, "{force} to hold", force=FORCE(_up(looked.forces.forward)))
 

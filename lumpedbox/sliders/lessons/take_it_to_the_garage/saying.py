@@ -69,8 +69,9 @@ class Told:
     def _headline(self):
         count = verbatim(str(self.count))
         if self.misfits:
-            many = "one thing does" if len(self.misfits) == 1 else f"{len(self.misfits)} things do"
-            return say(f"Look before you cut: {many} not fit.")
+            first, more = self.misfits[0].name.replace(": ", ", "), len(self.misfits) - 1
+            others = verbatim(f", and {more} more" if more else "")
+            return say("Look before you cut. Does not fit: {first}{others}.", first=verbatim(first), others=others)
         return say(
             "{count} boards make {net} of air. Everything fits that is known.", count=count, net=VOLUME(self.made.net)
         )

@@ -12,6 +12,7 @@ import pytest
 from lumpedbox.build import Board, Carcass, Drawn, Inside, Profile, Seat, Space, Stock
 from lumpedbox.plan import demo_plan
 from lumpedbox.plan.files import begin
+from lumpedbox.sliders.kit.stages import order_of
 from lumpedbox.sliders.lessons.take_it_to_the_garage import take_it_to_the_garage
 from lumpedbox.sliders.lessons.take_it_to_the_garage.page import (
     AS_DRAWN,
@@ -172,13 +173,32 @@ def test_ones_own_boxes_and_plan_are_offered(tmp_path):
     begin(tmp_path / "plan.toml", demo_plan().text)
     page = take_it_to_the_garage(plan=tmp_path / "plan.toml", kept=tmp_path / "boxes.toml")
     assert page.controls["box"].options == ("my wedge", DEMO)
-    assert page.controls["channels"].options == (FILL_IN, MINE, MINIBUS)
+    options = page.controls["channels"].options
+    assert [one for one in options if not one.startswith("up to ")] == [FILL_IN, MINE, MINIBUS]
     assert page.answer.conditions.text("metric") == "My wedge."
     inside = (250 - 18 - 18 * np.hypot(1, 0.25)) * 364 * 364e-6  # by hand, as in tests/sliders/test_wedge.py
     assert number(page, "air, as sawn") == pytest.approx(inside * litre, rel=1e-3)
     assert "The board's density is not known" in " ".join(page.board.answer["cautions"])
+    mine = [one for one in options if one.endswith(", in my plan")]
+    assert mine == [f"up to {stage}, in my plan" for stage in order_of(demo_plan())[:-1]]
     page.put(channels=MINE)
     assert len(page.channels) == len(demo_plan().after(*demo_plan().ranked).playing)
+
+
+def test_a_stage_of_the_plan_can_be_chosen(page):
+    """Team one builds its bass box behind the amplifier: before that four channels play, from then on five."""
+    for stage, playing in (("amplifier", 4), ("bass box", 5)):
+        page.put(channels=f"up to {stage}, in the {MINIBUS}")
+        assert len(page.channels) == playing
+
+
+def test_a_plan_that_cannot_be_read_is_said_once_it_is_chosen(tmp_path):
+    (tmp_path / "plan.toml").write_text("no table", encoding="utf-8")
+    page = take_it_to_the_garage(plan=tmp_path / "plan.toml", kept=tmp_path / "boxes.toml")
+    assert MINE in page.controls["channels"].options
+    page.put(channels=MINE)
+    with pytest.raises(ValueError, match=r"plan\.toml"):
+        page.channels  # noqa: B018
 
 
 def test_what_cannot_be_read_is_said_and_the_rest_is_offered(tmp_path):

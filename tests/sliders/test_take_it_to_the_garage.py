@@ -160,6 +160,7 @@ def test_levels_and_filters_come_from_a_plan(page):
     ((_, _, _, content),) = files(page, {"make": "pdf"})
     pages = [" ".join(one.extract_text().split()) for one in pypdf.PdfReader(io.BytesIO(content)).pages]
     (sheet,) = (one for one in pages if one.startswith("Wiring"))
+    assert f"They come from: {MINIBUS}. Levels count against the head unit." in sheet
     plan = demo_plan()
     state = plan.after(*plan.ranked)
     assert state.levels

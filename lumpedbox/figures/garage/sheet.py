@@ -117,13 +117,15 @@ def pdf_of(pages, title):
         yield done, content.getvalue() if done == len(pages) else b""
 
 
-def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channels=()):
+def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channels=(), source=""):
     """Return the sheets, each a `Page` with its figure.
 
     Parameters
     ----------
     box, inside, stock, space, paper, system, title, feed, channels
         As in `write_sheet`.
+    source : str
+        Which plan, and how far it is done, the channels come from.
     """
     made = restated(box, inside, grid_of(system))
     inside = made.inside
@@ -146,7 +148,7 @@ def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channe
             layout(on, each, number, system)
     for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
         template(on, hole, system)
-    hookup(on, feed, channels, system)
+    hookup(on, feed, channels, system, source)
     _cautions(on, box)
     return on.pages
 

@@ -177,6 +177,7 @@ class Garage(Controlled):
         drawn, title = self.drawn, self.values["box"]
         where = {"paper": self.values["paper"], "system": self.system, "title": title}
         given = {"stock": self.stock, "space": drawn.space, "channels": self.channels}
+        given["source"] = self.values["channels"] if self.channels else ""
         self._pages = sheets(drawn.box, drawn.inside, **given, **where)
         self._steps = pdf_of(self._pages, title)
         self._making(0)

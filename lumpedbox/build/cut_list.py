@@ -131,9 +131,8 @@ class Bought(NamedTuple):
 
     @property
     def assumed(self):
-        """What the amount assumes, with its number in metric units."""
-        number = f"{self.each * 1e3:g}"
-        return self.assumes.format(each=f"{number} g/m2" if self.unit == "kg" else f"{number} mm")
+        """What the amount assumes, with its number. [m], [kg/m2]"""
+        return self.assumes.format(each=f"{self.each:g} {'kg/m2' if self.unit == 'kg' else 'm'}")
 
 
 @takes(box=BOX, round_to=ROUND_TO)

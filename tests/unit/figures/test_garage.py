@@ -223,6 +223,8 @@ def test_every_hole_and_corner_is_told_for_marking(written, paper, system):
     left, low = f"{on_grid(0.15, system)} {unit}", f"{half} {unit}"
     at = f"Its middle: {left} from the left end of the blank, {low} from its lower side."
     assert f"Hole for the 200 mm bass: {on_grid(0.181, system)} {unit}. {at}" in text
+    (template,) = (page for page in said(written(paper, system)) if page.startswith("Template: 200 mm bass"))
+    assert at in " ".join(template.split())
     corners = "; ".join(
         f"{letter} {on_grid(x, system)}, {on_grid(y, system)}"
         for letter, (x, y) in zip("ABCDEF", sawn.panel("left cheek").outline, strict=True)

@@ -117,14 +117,22 @@ class Bought(NamedTuple):
     amount : float
         In `unit`.
     unit : str
-    assumed : str
-        What the amount assumes.
+    assumes : str
+        What the amount assumes, with `{each}` where its number stands.
+    each : float
+        That number. [m], [kg/m2]
     """
 
     item: str
     amount: float
     unit: str
-    assumed: str
+    assumes: str
+    each: float = 0.0
+
+    @property
+    def assumed(self):
+        """What the amount assumes, with its number. [m], [kg/m2]"""
+        return self.assumes.format(each=f"{self.each:g} {'kg/m2' if self.unit == 'kg' else 'm'}")
 
 
 @takes(box=BOX, round_to=ROUND_TO)
@@ -325,9 +333,9 @@ def shopping_list(box, inside=Inside()):
     screws = math.ceil(seams / SPACING)
     kilograms = GLUE * seams * through
     bought = [
-        Bought("screws", screws, "pieces", f"one every {SPACING * 1e3:g} mm of seam; common practice, no source"),
+        Bought("screws", screws, "pieces", "one every {each} of seam; common practice, no source", SPACING),
         Bought("length of a screw", SCREW * through, "m", f"{SCREW} boards; pilot holes; common practice, no source"),
-        Bought("wood glue", kilograms, "kg", f"{GLUE * 1e3:g} g/m2 on every joint; common practice, no source"),
+        Bought("wood glue", kilograms, "kg", "{each} on every joint; common practice, no source", GLUE),
         Bought("sealant", seams, "m", "one bead along every inside seam"),
     ]
     if inside.drivers:

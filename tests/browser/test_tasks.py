@@ -643,6 +643,14 @@ def test_a_box_is_taken_to_the_garage(arrive):
     table = person.take("Cut list as CSV").decode("utf-8-sig")
     assert "1,front,18,483,239,4.76,outside" in table
     assert b"<polygon" in person.take("Boards as SVG")
+    person.choose("Units", "US customary")
+    person.see("cubic feet of air")
+    person.visitor.until(lambda: "paper=Letter" in person.page.url, "the address does not follow")
+    person.page.reload()
+    person.visitor.wait_for_live()
+    person.see("cubic feet of air")
+    assert person.page.get_by_label("Paper", exact=True).input_value() == "Letter"
+    assert person.page.get_by_role("button", name="Copy link").is_visible()
     person.visitor.page.set_viewport_size({"width": 390, "height": 844})  # a phone
     person.visitor.until(
         lambda: person.page.evaluate("document.documentElement.scrollWidth") <= 390, "it sticks out sideways"

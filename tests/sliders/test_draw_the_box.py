@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lumpedbox import Air
-from lumpedbox.build import Brace, Cup, acoustic_box
+from lumpedbox.build import Brace, Cup, Space, acoustic_box
 from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.sliders.kit.words import NO_DRIVER, UNEXPECTED
 from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
@@ -338,6 +338,24 @@ def test_what_a_drawing_has_and_the_page_does_not_is_said(page):
     )
     said = page.open_drawn(dataclasses.replace(page.drawn, inside=inside))
     assert said == "Not shown here: braces and cup."
+
+
+def test_what_the_box_must_stay_clear_of_is_not_dropped_without_a_word(page):
+    """A belt's anchor and a wider gap at the seat are kept with the drawing; the page has no place for either."""
+    anchor, room = ((0.5, 0), (0.55, 0), (0.55, 0.1), (0.5, 0.1)), ((-0.1, -0.1), (0.6, -0.1), (0.6, 0.7), (-0.1, 0.7))
+    gaps = {"floor": 5 * mm, "front": 20 * mm}
+    space = Space(points=room, width=1.0, keep_outs={"belt anchor": anchor}, gaps=gaps)
+    said = page.open_drawn(dataclasses.replace(page.drawn, space=space))
+    told = "what the box must stay clear of (belt anchor), gaps that differ: the widest is left all round"
+    assert said == f"Not shown here: {told}."
+
+
+def test_a_place_to_spare_is_told_as_a_tape_reads_it(page):
+    """The floor lies 5 mm over the room's, of which 5 mm are wanted: nothing to spare, not a ten-thousandth of it."""
+    corners = "-20, -5, floor of the room\n700, -5, seat\n700, 520, shelf\n-20, 520, wall"
+    page.put(room=ROOM, room_corners=corners, gap=5 * mm)
+    told = page.answer["tightest place"][""].text("metric")
+    assert told == "floor, gap: 0 mm to spare"
 
 
 def test_the_folds_are_drawn_when_they_are_opened(page):

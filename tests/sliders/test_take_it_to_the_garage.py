@@ -12,6 +12,7 @@ import pytest
 from lumpedbox.build import Board, Carcass, Drawn, Inside, Profile, Seat, Space, Stock
 from lumpedbox.plan import demo_plan
 from lumpedbox.plan.files import begin
+from lumpedbox.sliders.kit.stages import order_of
 from lumpedbox.sliders.lessons.take_it_to_the_garage import take_it_to_the_garage
 from lumpedbox.sliders.lessons.take_it_to_the_garage.page import (
     AS_DRAWN,
@@ -86,6 +87,21 @@ def test_rounding_is_told(page):
     assert f"the boards make {more:.2f} cm³ more air than drawn." in details(page)
 
 
+def test_a_link_leads_to_the_choices_and_what_is_wrong_stays_told(made):
+    page = take_it_to_the_garage({DEMO: made.drawn})
+    page._wrong = "My box cannot be read."
+    page.board._handle_custom_msg({"link": "paper=Letter&sheets=none&box=gone"}, [])
+    assert (page.values["paper"], page.values["sheets"], page.values["box"]) == ("Letter", NO_SHEETS, DEMO)
+    assert page.board.note.startswith("My box cannot be read. The link asks for something else.")
+
+
+def test_units_are_remembered(made):
+    page = take_it_to_the_garage({DEMO: made.drawn})
+    page.remembered._told(None, {"kept": {"system": "US customary"}}, [])
+    assert "cubic feet" in page.board.answer["headline"]
+    assert page.remembered.state == {"system": "US customary"}
+
+
 @pytest.mark.long
 def test_the_pdf_holds_what_the_page_says(page):
     """Each of the contents begins a sheet, and the litres are those of the page."""
@@ -144,6 +160,7 @@ def test_levels_and_filters_come_from_a_plan(page):
     ((_, _, _, content),) = files(page, {"make": "pdf"})
     pages = [" ".join(one.extract_text().split()) for one in pypdf.PdfReader(io.BytesIO(content)).pages]
     (sheet,) = (one for one in pages if one.startswith("Wiring"))
+    assert f"They come from: {MINIBUS}. Levels count against the head unit." in sheet
     plan = demo_plan()
     state = plan.after(*plan.ranked)
     assert state.levels
@@ -157,13 +174,32 @@ def test_ones_own_boxes_and_plan_are_offered(tmp_path):
     begin(tmp_path / "plan.toml", demo_plan().text)
     page = take_it_to_the_garage(plan=tmp_path / "plan.toml", kept=tmp_path / "boxes.toml")
     assert page.controls["box"].options == ("my wedge", DEMO)
-    assert page.controls["channels"].options == (FILL_IN, MINE, MINIBUS)
+    options = page.controls["channels"].options
+    assert [one for one in options if not one.startswith("up to ")] == [FILL_IN, MINE, MINIBUS]
     assert page.answer.conditions.text("metric") == "My wedge."
     inside = (250 - 18 - 18 * np.hypot(1, 0.25)) * 364 * 364e-6  # by hand, as in tests/sliders/test_wedge.py
     assert number(page, "air, as sawn") == pytest.approx(inside * litre, rel=1e-3)
     assert "The board's density is not known" in " ".join(page.board.answer["cautions"])
+    mine = [one for one in options if one.endswith(", in my plan")]
+    assert mine == [f"up to {stage}, in my plan" for stage in order_of(demo_plan())[:-1]]
     page.put(channels=MINE)
     assert len(page.channels) == len(demo_plan().after(*demo_plan().ranked).playing)
+
+
+def test_a_stage_of_the_plan_can_be_chosen(page):
+    """Team one builds its bass box behind the amplifier: before that four channels play, from then on five."""
+    for stage, playing in (("amplifier", 4), ("bass box", 5)):
+        page.put(channels=f"up to {stage}, in the {MINIBUS}")
+        assert len(page.channels) == playing
+
+
+def test_a_plan_that_cannot_be_read_is_said_once_it_is_chosen(tmp_path):
+    (tmp_path / "plan.toml").write_text("no table", encoding="utf-8")
+    page = take_it_to_the_garage(plan=tmp_path / "plan.toml", kept=tmp_path / "boxes.toml")
+    assert MINE in page.controls["channels"].options
+    page.put(channels=MINE)
+    with pytest.raises(ValueError, match=r"plan\.toml"):
+        page.channels  # noqa: B018
 
 
 def test_what_cannot_be_read_is_said_and_the_rest_is_offered(tmp_path):
@@ -184,7 +220,9 @@ def test_what_does_not_fit_comes_first():
     shallow = Profile(points=((0, 0), (0.12, 0), (0.12, 0.4), (0, 0.4)), names=WEDGE.names)
     box = Drawn(box=Carcass(profile=shallow, width=0.4, board=BOX.board), inside=Inside(drivers=SEAT))
     page = take_it_to_the_garage({"shallow": box})
-    assert re.fullmatch(r"Look before you cut: (one thing does|\d things do) not fit\.", headline(page))
+    lacking = re.fullmatch(r"Look before you cut\. Does not fit: ([^:]+?), and (\d) more\.", headline(page))
+    assert lacking[1].replace(", ", ": ") in {margin.name for margin in page.told.misfits}
+    assert int(lacking[2]) == len(page.told.misfits) - 1
     assert "Does not fit: 200 mm bass: depth." in details(page)
     tight = Space(points=((0, 0), (0.29, 0), (0.29, 0.5), (0, 0.5)), width=0.5)
     page = take_it_to_the_garage({"wedge": Drawn(box=BOX, space=tight)})

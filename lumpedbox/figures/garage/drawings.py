@@ -192,12 +192,16 @@ class Hole:
             page.line([x - dx, x + dx], [y - dy, y + dy], 0.4, order=4)
 
     def lines(self, system):
-        """Say where its middle is."""
+        """Say how large it is, and where."""
         size = length_text(self.sides[0], system)
         if not self.round:
             size = f"{bare(self.sides[0], system)} x {length_text(self.sides[1], system)}"
+        return [f"Hole for the {self.name}: {size}. {self.where(system)}"]
+
+    def where(self, system):
+        """Say where its middle is."""
         left, low = length_text(self.along, system), length_text(self.across, system)
-        return [f"Hole for the {self.name}: {size}. Its middle: {left} from the left end, {low} from the lower side."]
+        return f"Its middle: {left} from the left end of the blank, {low} from its lower side."
 
 
 def _outline(page, x, y, sides, is_round, width, clip=None):
@@ -317,7 +321,8 @@ def template(paper, hole, system):
         told = f"Hole for the {hole.name} in the {hole.panel}, {'diameter ' if hole.round else 'along '}{diameter}."
         number = f" Tile {i + 1} of {across} across, {up - j} of {up} down; tiles share {OVERLAP:g} mm."
         joins = "" if len(tiles) == 1 else number
-        page.text(MARGIN, MARGIN + 22, told + joins, 8)
+        page.text(MARGIN, MARGIN + 26, told + joins, 8)
+        page.text(MARGIN, MARGIN + 22, hole.where(system), 8)
         page.text(MARGIN, MARGIN + 18, "Print at actual size. Measure the bar before you cut.", 8, bold=True)
 
 

@@ -31,7 +31,7 @@ UNMEASURED = "Measure the way back to know how many volts arrive."
 TRIALS = "After this work, test chimes, warnings, hands-free calls and emergency call, one by one."
 
 
-def hookup(on, feed, channels, system):
+def hookup(on, feed, channels, system, source=""):
     """Put the sketch of the wiring, the levels and the filters on a sheet of their own.
 
     Parameters
@@ -40,6 +40,8 @@ def hookup(on, feed, channels, system):
     feed : Feed or None
     channels : tuple of Channel
     system : str
+    source : str
+        Which plan, and how far it is done, the channels come from.
     """
     on.new_page("Wiring and settings")
     if feed is None:
@@ -50,6 +52,8 @@ def hookup(on, feed, channels, system):
         for remark in feed.remarks:
             on.paragraph(remark, 8.5)
     on.title_line("Levels to set, and filters")
+    if source:
+        on.paragraph(f"They come from: {source}.", 8.5)
     on.paragraph("Levels count against the head unit. Write down what a meter reads at the terminals.", 8.5)
     rows = [(channel.name or "channel", level_of(channel), settings_of(channel), BLANK) for channel in channels]
     rows = rows or [(BLANK, f"{BLANK} dB", f"{BLANK} Hz, {BLANK} dB/octave", BLANK)] * 3

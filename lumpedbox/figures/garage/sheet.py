@@ -11,7 +11,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from ...arguments import PATH, Single, takes
 from ...build.account import BOX, INSIDE, net_account, net_by_convention
 from ...build.carcass import Carcass
-from ...build.cut_list import LEAK_TEST, cut_list, gluing_sequence, restated, shopping_list
+from ...build.cut_list import LEAK_TEST, cut_list, gluing_sequence, restated
 from ...build.feed.feed import Feed
 from ...build.fit import fit
 from ...build.inside import Inside
@@ -28,10 +28,11 @@ from .drawings import board, end_words, holes_of, layout, scale_for, side_view, 
 from .hookup import hookup
 from .lengths import CUSTOMARY, METRIC, angle_text, bare, fine_text, grid_of, length_text, volume_text
 from .page import MARGIN, PAPERS, Paper
+from .sawing import bought_lines, gluing_lines, sawing_lines, turns_of
 
 SYSTEM, PAPER = OneOf((METRIC, CUSTOMARY)), OneOf(tuple(PAPERS))
 SHEETS = Holds((Stock,), several=True)
-POUNDS_AND_FEET = {"m": ("feet", 12 * inch), "kg": ("pounds", 0.45359237)}  # of what is bought
+SPARE = 0.02  # m that a tube is cut longer, to be tuned by shortening (common practice, no source)
 FOOT = "Made with lumpedbox. Lengths run from long point to long point. Read the cautions on the last sheet first."
 
 
@@ -116,13 +117,15 @@ def pdf_of(pages, title):
         yield done, content.getvalue() if done == len(pages) else b""
 
 
-def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channels=()):
+def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channels=(), source=""):
     """Return the sheets, each a `Page` with its figure.
 
     Parameters
     ----------
     box, inside, stock, space, paper, system, title, feed, channels
         As in `write_sheet`.
+    source : str
+        Which plan, and how far it is done, the channels come from.
     """
     made = restated(box, inside, grid_of(system))
     inside = made.inside
@@ -136,8 +139,8 @@ def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channe
         for remark in made.box.remarks:
             on.paragraph(remark, 9)
     parts = cut_list(made.box, grid_of(system), inside)
-    _cut_list(on, made.box, inside, parts, system)
     holes = holes_of(made.box, inside)
+    _cut_list(on, made.box, inside, parts, holes, system, bool(stock))
     _boards(on, parts, holes, system)
     if stock:
         on.new_page("Sheets of board")
@@ -145,7 +148,7 @@ def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channe
             layout(on, each, number, system)
     for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
         template(on, hole, system)
-    hookup(on, feed, channels, system)
+    hookup(on, feed, channels, system, source)
     _cautions(on, box)
     return on.pages
 
@@ -189,6 +192,8 @@ def _port_words(run, system):
         told += (
             f" It bends by {angle_text(abs(turn))} to the {way} after {length_text(after, system)}, seen on its way in."
         )
+    if run.round:
+        told += f" Cut it {length_text(SPARE, system)} longer, measure the tuning, and shorten it."
     if run.bends and not run.round:
         told += " The walls of a bent slot are not on the cut list."
     return told
@@ -228,63 +233,37 @@ def _reach(margin, system):
     return f"{margin.words} Its middle may lie {bare(low, system)} to {length_text(high, system)} along it."
 
 
-def _cut_list(on, box, inside, parts, system):
+def _cut_list(on, box, inside, parts, holes, system, laid_out):
     on.new_page("Cut list")
+    order = gluing_sequence(box, inside)
     unit = "mm" if system == METRIC else "in"
     head = ["glue", "no.", "part", f"board, {unit}", f"length, {unit}", f"breadth, {unit}", "left end", "right end"]
     widths, leaning = [10, 8, 32, 16, 18, 19, 41, 41], any(side.tilt for part in parts for side in part.sides)
     if leaning:
         head, widths = [*head, "lower side", "upper side"], [10, 8, 16, 14, 17, 17, 26, 26, 26, 26]
-    on.table(head, [_row(part, system, leaning) for part in parts], widths, 8)
+    on.table(head, [_row(part, order, system, leaning) for part in parts], widths, 8)
     on.paragraph("A tilt is from square. The face that is told is the longer one at that end; then what it meets.", 8)
-    on.title_line("Saw settings")
-    for line in saw_settings(parts, system):
+    if named := ", ".join(part.name for part in parts if not part.is_rectangle):
+        on.paragraph(f"No rectangle, its corners stand under Boards: {named}.", 8)
+    on.title_line("Sawing, in this order")
+    for line in sawing_lines(parts, holes, system, laid_out):
         on.paragraph(line)
     on.title_line("Gluing, in this order")
-    on.paragraph(", then ".join(gluing_sequence(box, inside)) + ".")
+    for line in gluing_lines(order):
+        on.paragraph(line)
     on.title_line("To buy")
-    for line in shopping_list(box, inside):
-        on.paragraph(f"{line.item}: {_amount(line, system)} ({line.assumed}).", 8.5)
+    for line in bought_lines(box, inside, system):
+        on.paragraph(line, 8.5)
     on.title_line("Leak test")
     on.paragraph(" ".join(LEAK_TEST), 8.5)
 
 
-def _row(part, system, leaning):
+def _row(part, order, system, leaning):
     """Return a part as cells of the cut list."""
     ends = (part.start, part.end, *part.sides) if leaning else (part.start, part.end)
     sizes = bare(part.length, system), bare(part.breadth, system)
     thick = fine_text(part.thickness, system).split()[0]
-    return (part.glued, part.count, part.name, thick, *sizes, *map(end_words, ends))
-
-
-def _amount(line, system):
-    if line.unit == "m" and line.amount < 0.2:
-        return length_text(line.amount, system)
-    if system != METRIC and line.unit in POUNDS_AND_FEET:
-        unit, size = POUNDS_AND_FEET[line.unit]
-        return f"{line.amount / size:.2g} {unit}"
-    return f"{line.amount:g} {line.unit}" if line.unit == "pieces" else f"{line.amount:.2g} {line.unit}"
-
-
-def saw_settings(parts, system):
-    """Return lines that tell which ends are sawn at which tilt, and what is ripped to which breadth.
-
-    Parameters
-    ----------
-    parts : sequence of CutPart
-    system : str
-    """
-    breadths, tilts = {}, {}
-    for part in parts:
-        if part.is_rectangle:
-            breadths.setdefault(length_text(part.breadth, system), []).append(part.name)
-        names = ("left end", "right end", "lower side", "upper side")
-        ends = dict(zip(names, (part.start, part.end, *part.sides), strict=True))
-        for which, end in ends.items():
-            if end.tilt > 0:
-                tilts.setdefault(angle_text(end.tilt), []).append(f"{part.name} ({which}, {end.longer} longer)")
-    ripped = [f"Rip to {breadth} with one setting of the fence: {', '.join(of)}." for breadth, of in breadths.items()]
-    return ripped + [f"Tilt the saw to {tilt}: {'; '.join(ends)}." for tilt, ends in sorted(tilts.items())]
+    return (turns_of(part, order), part.count, part.name, thick, *sizes, *map(end_words, ends))
 
 
 def _boards(on, parts, holes, system):

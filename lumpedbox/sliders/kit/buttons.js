@@ -10,13 +10,7 @@ function createButtons(model, compares = true) {
     menu.hidden = !wanted;
     away.setAttribute("aria-expanded", String(wanted));
   };
-  const copy = button("Copy link", async () => {
-    await navigator.clipboard.writeText(linkOf(model)).then(
-      () => write(note, "The link is copied. It opens this page as it stands now."),
-      () => write(note, `Copy this link: ${linkOf(model)}`),
-    );
-    open(false);
-  });
+  const copy = createCopy(model, note, () => open(false));
   menu.append(
     ...model.get("takeaways").map((kind) =>
       button(kind, () => {
@@ -36,6 +30,17 @@ function createButtons(model, compares = true) {
   write(note, model.get("note"));
   const units = createUnits(model);
   return make("div", { class: "lb-buttons" }, make("div", {}, ...(compares ? [keep] : []), away, back), menu, note, ...units);
+}
+
+// A button that copies the link to the page as it stands, and says so in a note.
+function createCopy(model, note, then = () => {}) {
+  return button("Copy link", async () => {
+    await navigator.clipboard.writeText(linkOf(model)).then(
+      () => write(note, "The link is copied. It opens this page as it stands now."),
+      () => write(note, `Copy this link: ${linkOf(model)}`),
+    );
+    then();
+  });
 }
 
 function createUnits(model) {

@@ -149,6 +149,8 @@ def test_the_shopping_list_says_what_it_assumes():
     assert bought["screws"].amount == np.ceil(bought["sealant"].amount / 0.15)
     assert bought["length of a screw"].amount == pytest.approx(45 * mm)
     assert all(line.assumed for line in bought.values())
+    assert bought["screws"].assumed == "one every 0.15 m of seam; common practice, no source"
+    assert bought["wood glue"].assumed == "0.2 kg/m2 on every joint; common practice, no source"
 
 
 @pytest.mark.parametrize(

@@ -125,14 +125,14 @@ def test_a_fresh_reader_takes_the_saw_settings_from_the_cut_list(written, paper,
     """Row by row: count, name, board, length, breadth, then tilt, longer face and neighbour of both ends."""
     (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
     lines = [line.strip() for line in page.splitlines()]
-    table = " ".join(lines[: lines.index("Saw settings")])
+    table = " ".join(lines[: lines.index("Sawing, in this order")])
     sawn = restated(STEPPED, INSIDE, mm if system == METRIC else inch / 16).box
     for name in ("front", "floor", "top", "tread", "wall side", "riser"):
         panel = sawn.panel(name)
         thick = "18.0" if system == METRIC else "0.709"
         sides = f"{on_grid(panel.length, system)} {on_grid(panel.breadth, system)}"
         assert f"1 {name} {thick} {sides} {end_words(panel.start)} {end_words(panel.end)}" in table
-    assert re.search(rf"1 2 cheek \S+ {on_grid(0.4, system)} {on_grid(0.48, system)} square square", table)
+    assert re.search(rf"1, \d+ 2 cheek \S+ {on_grid(0.4, system)} {on_grid(0.48, system)} square square", table)
 
 
 def end_words(end):
@@ -146,7 +146,7 @@ def test_the_saw_is_set_as_the_parts_want(written, paper, system):
     """Each tilt of the list is told once with all its ends, and no other."""
     (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
     flat = " ".join(page.split())
-    told = re.findall(r"Tilt the saw to ([\d.]+)°: (.*?)\.(?= Tilt| Gluing)", flat)
+    told = re.findall(r"Tilt the saw to ([\d.]+)°: (.*?)\. The tip stays", flat)
     ends = {(name, which): tilt for tilt, of in told for name, which in re.findall(r"([\w ]+?) \((\w+ end),", of)}
     wanted = {}
     grid = mm if system == METRIC else inch / 16
@@ -155,6 +155,40 @@ def test_the_saw_is_set_as_the_parts_want(written, paper, system):
             if end.tilt > 0:
                 wanted[part.name, which] = f"{math.degrees(end.tilt):.1f}"
     assert {(name.strip(), which): tilt for (name, which), tilt in ends.items()} == wanted
+
+
+@BOTH
+def test_the_saw_goes_in_order_from_the_blanks_to_the_holes(written, paper, system):
+    """A reader with only this sheet knows that the cheeks are no rectangles, where they are sawn, and what comes when.
+
+    By hand from the corners of the worked example: its front leans by 40 mm in 480, its riser by 30 mm in 260.
+    """
+    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
+    flat = " ".join(page.split())
+    assert "No rectangle, its corners stand under Boards: cheek." in flat
+    steps = re.split(r" \d\. (?=[A-Z])", flat[flat.index("Sawing, in this order") : flat.index("Gluing, in")])[1:]
+    assert [step.split()[0] for step in steps] == ["Saw", "Tilt", "Tilt", "Saw", "Cut"]
+    assert steps[0].startswith("Saw every blank in the order of the cuts under Sheets of board, with the saw upright.")
+    for lean, over, edge in ((40, 480, "B to C"), (30, 260, "F to A")):
+        degrees = math.degrees(math.atan2(lean, over))
+        told = float(re.search(rf"{edge}, ([\d.]+)° from square", steps[3])[1])
+        assert told == pytest.approx(degrees, abs=0.06 if system == METRIC else 0.3)  # a sixteenth in 260 mm is 0.35
+    assert "200 mm bass in the front" in steps[4]
+    assert "port in the" in steps[4]
+    assert "saw upright" in steps[3]
+
+
+@BOTH
+def test_what_to_buy_is_told_in_the_readers_units(written, paper, system):
+    """By hand: 150 mm are 94.5 sixteenths of an inch, so 5 7/8; 0.2 kg/m2 are 7.055 oz on 10.764 square feet: 0.66."""
+    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
+    flat = " ".join(page.split())
+    bought = flat[flat.index("To buy") : flat.index("Leak test")]
+    each = ("150 mm", "200 g/m²") if system == METRIC else ("5 7/8 in", "0.66 ounces a square foot")
+    assert f"one every {each[0]} of seam" in bought
+    assert f"{each[1]} on every joint" in bought
+    assert re.search(r" mm\b| m\b|g/m|\bkg\b" if system == CUSTOMARY else r"\bin\b(?! )|feet|ounces", bought) is None
+    assert re.search(r"wood glue: \d+ g " if system == METRIC else r"wood glue: \d\.\d+ ounces", bought)
 
 
 @BOTH
@@ -186,8 +220,11 @@ def test_every_hole_and_corner_is_told_for_marking(written, paper, system):
     text = " ".join(" ".join(said(written(paper, system))).split())
     sawn = restated(STEPPED, INSIDE, mm if system == METRIC else inch / 16).box
     unit, half = ("mm" if system == METRIC else "in"), on_grid(sawn.clear_width / 2, system)
-    at = f"Its middle: {on_grid(0.15, system)} {unit} from the left end, {half} {unit} from the lower side."
+    left, low = f"{on_grid(0.15, system)} {unit}", f"{half} {unit}"
+    at = f"Its middle: {left} from the left end of the blank, {low} from its lower side."
     assert f"Hole for the 200 mm bass: {on_grid(0.181, system)} {unit}. {at}" in text
+    (template,) = (page for page in said(written(paper, system)) if page.startswith("Template: 200 mm bass"))
+    assert at in " ".join(template.split())
     corners = "; ".join(
         f"{letter} {on_grid(x, system)}, {on_grid(y, system)}"
         for letter, (x, y) in zip("ABCDEF", sawn.panel("left cheek").outline, strict=True)

@@ -138,7 +138,7 @@ def values_of(drawn, start, names):
     values |= _room_values(drawn.space, values)
     for sold in drawn.stock[:1]:
         values |= {"sheet_length": sold.length, "sheet_width": sold.width, "kerf": sold.kerf}
-    left_out += _not_shown(box, inside)
+    left_out += [*_not_shown(box, inside), *_not_shown_of(drawn.space)]
     return values, left_out
 
 
@@ -174,4 +174,13 @@ def _not_shown(box, inside):
         told.append("braces and cup")
     if box.joints:
         told.append("joints that were named")
+    return told
+
+
+def _not_shown_of(space):
+    if space is None:
+        return []
+    told = [f"what the box must stay clear of ({name})" for name, _ in space.keep_outs]
+    if len(set(dict(space.gaps).values())) > 1:
+        told.append("gaps that differ: the widest is left all round")
     return told

@@ -5,19 +5,20 @@ from __future__ import annotations
 import math
 import re
 
-from ....build import LEAK_TEST, net_by_convention, shopping_list
+from ....build import LEAK_TEST, net_by_convention
 from ....figures.cautions import CAUTIONS
 from ....figures.garage.drawings import end_words
 from ....figures.garage.lengths import bare, fine_text, length_text, volume_text
+from ....figures.garage.sawing import bought_lines
 from ...kit.answer import Answer, fact, say, verbatim
-from ...kit.systems import FREQUENCY, LENGTH, VOLUME, WAY, same
+from ...kit.systems import FREQUENCY, LENGTH, VOLUME, same
 
 NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "tightest place", "boards weigh"
 STEP_OF_FORCE = 50.0  # N
+READ = 1e-5  # m: no tape reads less
 NEAR = 0.01  # of the wanted litres: so near is as wanted (ours)
 CRASH = "in a crash"
 MASS, FORCE = same("kg", decimals=1, told=1), same("N", decimals=0, told=0)
-MASS_OF_GLUE = same("g", 1e-3, 0)
 # What a refusal calls what, as the page calls it.
 SUBJECTS = {
     ("Profile", "points"): "The corners",
@@ -115,8 +116,8 @@ def _facts(looked, values):
     if looked.margins:
         tightest = looked.margins[0]
         over = tightest.there - tightest.needed
-        spare = "{spare} to spare" if over >= 0 else "{spare} too little"
-        yield fact(TIGHTEST, f"{_short(tightest.name)}: {spare}", spare=LENGTH(abs(over)))
+        spare = "{spare} to spare" if tightest.fits else "{spare} too little"
+        yield fact(TIGHTEST, f"{_short(tightest.name)}: {spare}", spare=LENGTH(round(abs(over) / READ) * READ))
     yield fact(WEIGHT, "{mass}", mass=MASS(looked.forces.mass))
     yield fact(CRASH, "{force} to hold", force=FORCE(_up(looked.forces.forward)))
 
@@ -201,17 +202,7 @@ def cut_lines(looked, system):
 
 def work_lines(looked, system):
     """Return what to buy and how to test for leaks, as sentences."""
-    bought = [
-        f"{item}: {_amount(amount, unit, system)} ({assumed})."
-        for item, amount, unit, assumed in shopping_list(looked.box, looked.inside)
-    ]
-    return [*bought, *LEAK_TEST]
-
-
-def _amount(amount, unit, system):
-    if unit == "m":
-        return length_text(amount, system) if amount < 1 else WAY(amount).text(system)
-    return MASS_OF_GLUE(amount).text(system) if unit == "kg" else f"{amount:.3g} {unit}"
+    return [*bought_lines(looked.box, looked.inside, system), *LEAK_TEST]
 
 
 def stock_view(looked, system):

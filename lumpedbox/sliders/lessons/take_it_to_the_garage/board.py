@@ -28,7 +28,7 @@ class GarageBoard(ControlBoard):
         What can be taken away: its kind, and what is written on its button.
     """
 
-    _esm = joined(("elements", "controls", "answer", "buttons"), "js") + "\n" + joined(("garage",), "js", HERE)
+    _esm = joined(("elements", "controls", "answer", "buttons", "visit"), "js") + "\n" + joined(("garage",), "js", HERE)
     _css = joined(("board",), "css") + "\n" + joined(("garage",), "css", HERE)
     boards = traitlets.Unicode().tag(sync=True)
     seen = traitlets.Unicode().tag(sync=True)

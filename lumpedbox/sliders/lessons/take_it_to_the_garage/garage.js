@@ -25,7 +25,7 @@ function createFiles(model) {
   model.on("change:note", () => write(note, model.get("note")));
   write(note, model.get("note"));
   progress.hidden = true;
-  return make("div", { class: "lb-files" }, ...buttons, progress, note);
+  return make("div", { class: "lb-files" }, ...buttons, createCopy(model, note), progress, note);
 }
 
 function createBoards(model) {
@@ -60,6 +60,7 @@ export default {
     const boards = createBoards(model), told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, answer.why);
     const below = make("div", { class: "lb-below" }, told, createContents(model));
     el.append(sheet, answer.headline, answer.wrong, boards, below, answer.aloud);
+    createVisit(model);
     return remove;
   },
 };

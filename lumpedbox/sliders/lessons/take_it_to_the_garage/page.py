@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 import traceback
 from pathlib import Path
@@ -21,6 +22,9 @@ from ...kit.access import Access
 from ...kit.controlled import Controlled
 from ...kit.controls import Choice
 from ...kit.gone import Gone
+from ...kit.remembered import Remembered
+from ...kit.stages import order_of
+from ...kit.systems import SYSTEMS
 from ...kit.words import UNEXPECTED
 from .board import GarageBoard
 from .saying import Told
@@ -65,8 +69,8 @@ class Garage(Controlled):
         Name: Drawn.
     wrong : dict
         Name: what is wrong with a kept box that cannot be read.
-    plans : dict
-        Name: function that returns a plan.
+    states : dict
+        Name: function that returns the `State` of a plan once some of its stages are done.
 
     Attributes
     ----------
@@ -75,19 +79,21 @@ class Garage(Controlled):
     told : Told or None
     """
 
-    def __init__(self, boxes, wrong, plans):
-        self.boxes, self.plans, self.answer, self.told, self._pages, self._steps = boxes, plans, None, None, [], None
+    def __init__(self, boxes, wrong, states):
+        self.boxes, self.states, self._wrong = boxes, states, " ".join(wrong.values())
+        self.answer, self.told, self._pages, self._steps = None, None, [], None
         super().__init__(
             [
                 Choice("box", "Box", tuple(boxes), next(iter(boxes)), group="on paper"),
                 Choice("sheets", "Sheets of board", (AS_DRAWN, *SHEETS, NO_SHEETS), AS_DRAWN, group="on paper"),
-                Choice("channels", "Levels and filters", (FILL_IN, *plans), FILL_IN, group="on paper"),
+                Choice("channels", "Levels and filters", (FILL_IN, *states), FILL_IN, group="on paper"),
                 Choice("paper", "Paper", ("A4", "Letter"), "A4", group="on paper"),
             ]
         )
-        self.board = GarageBoard(start=self.start, files=[list(pair) for pair in FILES], note=" ".join(wrong.values()))
+        self.board = GarageBoard(start=self.start, files=[list(pair) for pair in FILES], note=self._wrong)
         self.hear(self.board, "moved", "system")
-        extras = ipywidgets.VBox([Access(), Gone()])
+        self.remembered = Remembered("take it to the garage", self._recall)
+        extras = ipywidgets.VBox([Access(), Gone(), self.remembered])
         extras.add_class("lb-extras")
         page = ipywidgets.Box([self.board, extras])
         page.add_class("lb-page")
@@ -115,8 +121,7 @@ class Garage(Controlled):
         """The channels whose levels and filters are told."""
         if self.values["channels"] == FILL_IN:
             return ()
-        plan = self.plans[self.values["channels"]]()
-        system = plan.after(*plan.ranked).system
+        system = self.states[self.values["channels"]]().system
         return system.channels if system is not None else ()
 
     def move(self):
@@ -139,6 +144,16 @@ class Garage(Controlled):
             board.boards = panels_as_svg(drawn.box, drawn.inside, system, *PREVIEW)
             board.seen = f"The outer faces of {self.told.count} boards with their holes, to scale."
             board.contents = [list(one) for one in self.told.contents()]
+        self.remembered.state = {"system": system} if system != SYSTEMS[0] else {}
+
+    def _recall(self, state):
+        """Take up the units that the browser remembers."""
+        if state.get("system") in SYSTEMS:
+            self.board.system = state["system"]
+
+    def _on_link(self, text):
+        """Go where a link leads; what is wrong with the kept boxes stays told."""
+        self._lead(text, self.start, begun=self._wrong)
 
     def _on_system(self, _system):
         self.move()
@@ -162,6 +177,7 @@ class Garage(Controlled):
         drawn, title = self.drawn, self.values["box"]
         where = {"paper": self.values["paper"], "system": self.system, "title": title}
         given = {"stock": self.stock, "space": drawn.space, "channels": self.channels}
+        given["source"] = self.values["channels"] if self.channels else ""
         self._pages = sheets(drawn.box, drawn.inside, **given, **where)
         self._steps = pdf_of(self._pages, title)
         self._making(0)
@@ -210,8 +226,32 @@ def take_it_to_the_garage(boxes=None, plan=PLAN_FILE, kept=FILE):
     if boxes is None:
         found, wrong = _kept(kept)
         boxes = found | {DEMO: step_box()}
-    plans = {MINE: lambda: read_plan(plan)} if Path(plan).exists() else {}
-    return Garage(boxes, wrong, plans | {MINIBUS: demo_plan})
+    mine = states_of("my plan", MINE, functools.partial(read_plan, plan)) if Path(plan).exists() else {}
+    return Garage(boxes, wrong, mine | states_of(f"the {MINIBUS}", MINIBUS, demo_plan))
+
+
+def states_of(name, whole, read):
+    """Return what the sheet can tell of a plan: all its stages done, or those up to one, in the order that is kept.
+
+    Parameters
+    ----------
+    name, whole : str
+        What the plan is called, and what it is called with all its stages done.
+    read : callable
+        Returns the plan; it is read afresh each time, for it may be changed meanwhile.
+    """
+    states = {whole: lambda: (plan := read()).after(*plan.ranked)}
+    try:
+        order = order_of(read())
+    except ValueError:  # told once it is chosen
+        return states
+    return states | {f"up to {stage}, in {name}": functools.partial(_up_to, read, stage) for stage in order[:-1]}
+
+
+def _up_to(read, stage):
+    plan = read()
+    order = order_of(plan)
+    return plan.after(*(order[: order.index(stage)] if stage in order else ()), stage)
 
 
 def _kept(path):

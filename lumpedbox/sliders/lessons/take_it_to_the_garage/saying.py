@@ -69,8 +69,9 @@ class Told:
     def _headline(self):
         count = verbatim(str(self.count))
         if self.misfits:
-            many = "one thing does" if len(self.misfits) == 1 else f"{len(self.misfits)} things do"
-            return say(f"Look before you cut: {many} not fit.")
+            first, more = self.misfits[0].name.replace(": ", ", "), len(self.misfits) - 1
+            others = verbatim(f", and {more} more" if more else "")
+            return say("Look before you cut. Does not fit: {first}{others}.", first=verbatim(first), others=others)
         return say(
             "{count} boards make {net} of air. Everything fits that is known.", count=count, net=VOLUME(self.made.net)
         )
@@ -115,7 +116,7 @@ class Told:
         bored = [f"{hole.name}" for panel in self.made.box.panel_names for hole in self.holes.get(panel, ())]
         yield "What you build", "litres line by line, and what fits"
         yield "The box", "from the side, with lengths and angles"
-        yield "Cut list", "blanks, ends, saw settings, gluing, shopping, leak test"
+        yield "Cut list", "blanks, ends, sawing and gluing in order, shopping, leak test"
         yield "Boards", f"{len(self.parts)} drawings with every hole"
         if self.sheets:
             yield "Sheets of board", f"{len(self.sheets)}, with the order of the cuts"

@@ -1,0 +1,138 @@
+"""What is told of the work: in which order the saw cuts the boards, how they are glued, and what to buy."""
+
+from __future__ import annotations
+
+import math
+import string
+
+import numpy as np
+
+from ...build.carcass import RIGHT
+from ...build.cut_list import shopping_list
+from ...units import inch
+from .lengths import METRIC, angle_text, length_text
+
+FOOT, OUNCE = 12 * inch, 0.45359237 / 16
+SHORT = 0.2  # m: what is shorter is told as a length to saw is
+SQUARE_WITHIN = 1e-9  # m
+ENDS = ("left end", "right end", "lower side", "upper side")
+JOINING = (
+    "Glue every joint. Where a board covers the edge of another, screw through it into that edge, in pilot holes "
+    "(common practice, no source)."
+)
+
+
+def sawing_lines(parts, holes, system, laid_out):
+    """Return what the saw does, in order: blanks, tilts, what is no rectangle, holes.
+
+    Parameters
+    ----------
+    parts : sequence of CutPart
+    holes : dict
+        Name of a part: its `Hole`s.
+    system : str
+    laid_out : bool
+        Whether the parts lie on sheets of board.
+    """
+    how = "in the order of the cuts under Sheets of board" if laid_out else "to its length and breadth"
+    steps = [f"Saw every blank {how}, with the saw upright. {_ripped(parts, system)}".strip(), *_tilted(parts)]
+    if aslant := "; ".join(f"{part.name} ({edge})" for part in parts for edge in slanting(part)):
+        steps.append(f"Saw what is no rectangle along the line between its corners, see Boards: {aslant}.")
+    if bored := "; ".join(f"{hole.name} in the {part.name}" for part in parts for hole in holes.get(part.name, ())):
+        steps.append(f"Cut the holes: {bored}.")
+    return [f"{number}. {step}" for number, step in enumerate(steps, start=1)]
+
+
+def _ripped(parts, system):
+    """Say what is ripped to which breadth."""
+    breadths = {}
+    for part in parts:
+        if part.is_rectangle:
+            breadths.setdefault(length_text(part.breadth, system), []).append(part.name)
+    return " ".join(
+        f"Rip to {breadth} with one setting of the fence: {', '.join(of)}." for breadth, of in breadths.items()
+    )
+
+
+def _tilted(parts):
+    """Say which ends are sawn at which tilt."""
+    tilts = {}
+    for part in parts:
+        for which, end in zip(ENDS, (part.start, part.end, *part.sides), strict=True):
+            if end.tilt > 0:
+                tilts.setdefault(angle_text(end.tilt), []).append(f"{part.name} ({which}, {end.longer} longer)")
+    keeps = "The tip stays at the end of the blank: its length does not change."
+    return [f"Tilt the saw to {tilt}: {'; '.join(ends)}. {keeps}" for tilt, ends in sorted(tilts.items())]
+
+
+def slanting(part):
+    """Return the edges of a part that are not square to its blank: their corners, and the angle from square.
+
+    Parameters
+    ----------
+    part : CutPart
+    """
+    saw = "saw tilted as above" if any(part.tilts) else "saw upright"
+    found, letters = [], string.ascii_uppercase[: len(part.outline)]
+    edges = np.roll(part.outline, -1, axis=0) - part.outline
+    for letter, to, edge in zip(letters, letters[1:] + letters[0], edges, strict=True):
+        low, high = sorted(np.abs(edge))
+        if low > SQUARE_WITHIN:
+            found.append(f"{letter} to {to}, {angle_text(math.atan2(low, high))} from square, {saw}")
+    return found
+
+
+def turns_of(part, order):
+    """Return the turn, or the turns, at which a part is glued, as text; like cheeks are one line and two turns.
+
+    Parameters
+    ----------
+    part : CutPart
+    order : sequence of str
+        As `gluing_sequence` returns it.
+    """
+    return f"{part.glued}, {order.index(RIGHT) + 1}" if part.name == "cheek" else str(part.glued)
+
+
+def gluing_lines(order):
+    """Return in which order the parts are glued, and how.
+
+    Parameters
+    ----------
+    order : sequence of str
+        As `gluing_sequence` returns it.
+    """
+    return [", then ".join(order) + ".", JOINING]
+
+
+def bought_lines(box, inside, system):
+    """Return what to buy, and what the amounts assume.
+
+    Parameters
+    ----------
+    box : Carcass or Hopper
+    inside : Inside
+    system : str
+    """
+    return [
+        f"{line.item}: {_amount(line.amount, line.unit, system)} ({line.assumes.format(each=_each(line, system))})."
+        for line in shopping_list(box, inside)
+    ]
+
+
+def _amount(amount, unit, system):
+    if unit == "kg":
+        return f"{amount * 1e3:.0f} g" if system == METRIC else f"{amount / OUNCE:.2f} ounces"
+    if unit == "m" and amount < SHORT:
+        return length_text(amount, system)
+    if unit == "m":
+        return f"{amount:.2f} m" if system == METRIC else f"{amount / FOOT:.1f} feet"
+    return f"{amount:g} {unit}"
+
+
+def _each(line, system):
+    """Return what an amount is reckoned with."""
+    if line.unit == "kg":
+        ounces = f"{line.each * FOOT**2 / OUNCE:.2f} ounces a square foot"
+        return f"{line.each * 1e3:.0f} g/m²" if system == METRIC else ounces
+    return length_text(line.each, system)

@@ -243,3 +243,21 @@ def test_a_stage_offers_the_pages_that_fit_what_it_does(tmp_path, monkeypatch):
         assert at_stage(address.partition("#")[2]).name == "bass box"
     (tmp_path / "which_box.ipynb").unlink()
     assert [label for label, _ in pages(demo_plan(), "bass box")] == [LEVELS]
+
+
+@pytest.mark.long
+def test_the_feed_begins_with_the_draws_of_the_cards_stage(example):
+    """Three of the four channels of 75 W play after the bass box: 225 W."""
+    page = opened("wire_and_fuse", "bass box", "wheel arch")
+    assert page.values["stage_done"] == "after stage 5, bass box"
+    assert page.values["power"] == pytest.approx(225)
+    assert page.board.note.startswith("bass box, wheel arch: ")
+    assert "asks for something else" not in page.board.note
+    assert (page.board.stage["gives"], page.board.stage["link"]["stage"]) == ([], "bass box")
+
+
+@pytest.mark.long
+def test_a_stage_without_an_amplifier_leaves_the_feed_as_it_is(example):
+    page = opened("wire_and_fuse", "seal the step wells")
+    assert (page.values["stage_done"], page.values["power"]) == ("by hand", 300)
+    assert "No draws of seal the step wells are offered here" in page.board.note

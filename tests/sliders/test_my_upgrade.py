@@ -757,3 +757,20 @@ def test_where_a_door_leaks_and_its_longest_side_are_said_in_its_form(own):
     assert right["hole_place"] == pytest.approx((0.7, width - 0.05, 0.1))
     assert {left["longest_side"], right["longest_side"]} == {0.9}
     assert "leak" not in " ".join(own.plan.after().open)
+
+
+@pytest.mark.long
+def test_what_does_not_fit_of_what_is_advised_is_looked_at_first(own):
+    """Else the headline sends one to build a box that the place does not hold, and only a card far below says so."""
+    fill(own, ["step", ""], kind="box", where="at the back", volume="3000", source="four channels of 75 W", cost="220")
+    do_all(own, "look", 1)
+    assert own.board.answer["headline"].startswith("Do this first, for 220 credits: 250 mm bass in a box at the back")
+    assert "and a box of 3000 litres inside takes at least" in own.board.look[0]
+
+
+def test_a_driver_that_nothing_drives_is_told_once_for_both_sides(own):
+    fill(own, ["step", ""], kind="put", where="dash left|dash right", driver="~25 mm tweeter", cost="60")
+    own.finish()
+    (warning,) = own.board.cards[1]["warnings"]
+    told = "Nothing drives the 25 mm tweeter, stand-in at dash left and dash right yet: say there what drives it."
+    assert warning == f"no source: {told}"

@@ -99,11 +99,8 @@ def _boxes(state):
 def _sources(state):
     fed = {place: line for line in state.lines for place in line.openings}
     for place, driver in state.drivers.items():
-        if place not in fed:
-            yield Unfit(NO_SOURCE, place, f"Nothing drives the {driver.name} at {place}: no channel feeds it.")
-        elif fed[place].source is None:
-            name = fed[place].name
-            yield Unfit(NO_SOURCE, place, f"Nothing drives the {driver.name} at {place}: {name} has no source.")
+        if place not in fed or fed[place].source is None:
+            yield Unfit(NO_SOURCE, place, f"Nothing drives the {driver.name} at {place} yet: say there what drives it.")
 
 
 def _outputs(state):

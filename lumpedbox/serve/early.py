@@ -6,9 +6,14 @@ import importlib
 import threading
 
 
-def load_ipython_extension(_shell):
-    """Start loading; a cell that needs a part of it waits for that part."""
-    threading.Thread(target=_make_ready, daemon=True).start()
+def load_ipython_extension(shell):
+    """Start loading; the first cell waits until it is done.
+
+    Two threads that load packages which need each other can meet half a package, and then the page is a traceback.
+    """
+    loading = threading.Thread(target=_make_ready, daemon=True)
+    loading.start()
+    shell.events.register("pre_execute", loading.join)
 
 
 def _make_ready():

@@ -48,6 +48,19 @@ def answer_first(page):
         page.get_by_label(label, exact=True).select_option(option)
 
 
+CUT = """() => [...document.querySelectorAll(".lb-check-field select")].filter((one) => {
+  const pen = document.createElement("canvas").getContext("2d");
+  pen.font = getComputedStyle(one).font;
+  return one.checkVisibility() && pen.measureText(one.selectedOptions[0].text).width + 20 > one.clientWidth;
+}).map((one) => one.getAttribute("aria-label") ?? one.id)"""
+OVER_ITS_SCREEN = """() => [...document.querySelectorAll(".lb-check-drawing text")].filter((one) => {
+  const words = one.getBoundingClientRect(), shown = one.previousElementSibling;
+  if (shown?.tagName !== "rect" || !/[0-9]/.test(one.textContent) || shown.getAttribute("class")) return false;
+  const screen = shown.getBoundingClientRect();
+  return words.left < screen.left + 1 || words.right > screen.right - 1;
+}).map((one) => one.textContent)"""
+
+
 def card(page, title):
     return page.get_by_role("region", name=title)
 
@@ -117,6 +130,15 @@ def test_what_cannot_be_true_is_marked_at_its_field_and_read_out(visit):
     page.get_by_role("button", name="Clear all readings").click()
     page.get_by_text("Answer these four questions first.").first.wait_for()
     assert visitor.wrong == []
+
+
+@pytest.mark.parametrize("width", [1366, 683, 390])
+def test_no_choice_is_cut_by_its_arrow_and_no_reading_is_wider_than_its_meter(visit, width):
+    visitor = opened(visit)
+    visitor.page.set_viewport_size({"width": width, "height": 638})
+    visitor.page.wait_for_timeout(200)
+    assert visitor.page.evaluate(CUT) == []
+    assert visitor.page.evaluate(OVER_ITS_SCREEN) == []
 
 
 @pytest.mark.parametrize("colours", ["light", "dark"])

@@ -29,6 +29,14 @@ COVERED = """() => [...document.querySelectorAll(".lb-card dl > div")].filter((r
   return row.checkVisibility() && side && value.left < name.right - 1;
 }).map((row) => row.textContent)"""
 
+COVERED_WORDS = """() => [...document.querySelectorAll(".lb-plan-svg > text")].filter((words) => {
+  const box = words.getBoundingClientRect();
+  return [...document.querySelectorAll(".lb-spot circle")].some((one) => {
+    const spot = one.getBoundingClientRect();
+    return spot.left < box.right && spot.right > box.left && spot.top < box.bottom - 2 && spot.bottom > box.top + 2;
+  });
+}).map((one) => one.textContent)"""
+
 
 @pytest.fixture
 def plan_file(running):
@@ -69,6 +77,16 @@ def order(page):
 
 def button(page, name):
     return page.get_by_role("button", name=name, exact=True).first
+
+
+@pytest.mark.parametrize("size", ["desk", "phone"])
+def test_no_place_covers_a_word_of_the_plan_and_the_heads_stand_on_one_line(opened, size):
+    page = opened(size=size).page
+    assert page.evaluate(COVERED_WORDS) == []
+    heads = page.locator(".lb-facts thead th")
+    assert heads.all_inner_texts() == ["as found", "after that", "at the end"]
+    assert len({round(one.bounding_box()["height"]) for one in heads.all()}) == 1
+    assert heads.last.bounding_box()["height"] < 30
 
 
 def test_from_nothing_to_what_to_do_first_in_a_dozen_steps(visit, plan_file):

@@ -95,6 +95,18 @@ def test_the_page_names_what_to_measure_next_until_all_is_read(page):
     assert "litres by 10 % (0.5 dB)" in page.board.ranked["said"]
 
 
+def test_what_was_computed_and_is_done_leaves_the_checks_that_cannot_be_computed(page):
+    """Sensors have no rank: once all that has one is read, that check is named, and not that every one is read."""
+    page.rank()
+    assert page.worth
+    for card, (typed, _) in DONE.items():
+        if card != 12:
+            put(page, card, typed)
+    assert page.board.headline == "Measure this next: 12. Sensors, noise cancelling, emergency call"
+    put(page, 12, DONE[12][0])
+    assert page.board.headline == ALL_READ
+
+
 @pytest.mark.parametrize("high", ["yes", "not known"])
 def test_a_high_voltage_vehicle_is_for_the_maker_or_a_qualified_person(page, high):
     page.put("gates", high=high)

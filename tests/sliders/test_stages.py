@@ -192,7 +192,8 @@ def test_the_levels_of_a_stage_are_set_and_given_back(example):
     level = 20 * np.log10(knobs["front"] / knobs["bass"])
     assert float(re.search(r"bass \+?([-\d.]+) dB", label)[1]) == pytest.approx(level, abs=0.25)
     assert f'"level {round(2 * level) / 2:g} dB"' in line
-    assert line.count('"level 0 dB"') == 2
+    for side in ("left", "right"):
+        assert f'"front {side}" = ["high-pass 80 Hz, 12 dB/octave", "level 0 dB"]' in line
     after = read_plan(example).after(*read_plan(example).stages)
     assert {name: round(20 * np.log10(gain)) for name, gain in zip(after.levels, after.gains, strict=True)}["bass"] == 0
     filters = next(one.channel.filters for one in after.playing if one.name == "bass")
@@ -243,3 +244,38 @@ def test_a_stage_offers_the_pages_that_fit_what_it_does(tmp_path, monkeypatch):
         assert at_stage(address.partition("#")[2]).name == "bass box"
     (tmp_path / "which_box.ipynb").unlink()
     assert [label for label, _ in pages(demo_plan(), "bass box")] == [LEVELS]
+
+
+@pytest.mark.long
+def test_the_feed_begins_with_the_draws_of_the_cards_stage(example):
+    """Three of the four channels of 75 W play after the bass box: 225 W."""
+    page = opened("wire_and_fuse", "bass box", "wheel arch")
+    assert page.values["stage_done"] == "after stage 5, bass box"
+    assert page.values["power"] == pytest.approx(225)
+    assert page.board.note.startswith("bass box, wheel arch: ")
+    assert "asks for something else" not in page.board.note
+    assert (page.board.stage["gives"], page.board.stage["link"]["stage"]) == ([], "bass box")
+
+
+@pytest.mark.long
+def test_a_stage_without_an_amplifier_leaves_the_feed_as_it_is(example):
+    page = opened("wire_and_fuse", "seal the step wells")
+    assert (page.values["stage_done"], page.values["power"]) == ("by hand", 300)
+    assert "No draws of seal the step wells are offered here" in page.board.note
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["loud_tweeter", "set_the_levels"])
+def test_what_is_answered_for_another_driver_is_not_given_back(example, name):
+    """Of a tweeter and a bass that are known by size and kind alone the pages know no sensitivity."""
+    kind = {"loud_tweeter": '"25 mm", kind = "tweeter"', "set_the_levels": '"250 mm", kind = "bass"'}[name]
+    text = example.read_text(encoding="utf-8")
+    old = {"loud_tweeter": '"19 mm dash tweeter"', "set_the_levels": '"250 mm bass"'}[name]
+    assert old in text
+    example.write_text(text.replace(old, f"{{ size = {kind} }}"), encoding="utf-8")
+    stage, at = {"loud_tweeter": ("tweeters at the middle row", "middle row left"), "set_the_levels": ("bass box", "")}[
+        name
+    ]
+    page = opened(name, stage, at)
+    assert page.board.stage["gives"] == []
+    assert re.match(r"Nothing to give back: .* cannot be counted here", page.board.stage["said"])

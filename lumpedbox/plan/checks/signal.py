@@ -16,7 +16,8 @@ ACCURACY, DIGITS, COUNTS = 0.012, 10, 2000  # of a cheap meter on AC: share, las
 HOLDS = (45.0, 400.0)  # Hz, where a cheap meter's AC reading holds (common practice, no source)
 FLAT = 3.0  # dB; a smaller droop is called flat: ours
 KNEE = 1.0  # dB; where clipping begins is known no better (common practice, no source)
-SHRUNK = 0.6  # a step that is less than this share of the usual one has shrunk: ours
+SHRUNK = 0.6  # a step of decibels that is less than this share of the usual one has shrunk: ours
+SMALLER = 0.8  # a step of volts that is less than this share of the one before is smaller: ours
 VOLTS = Quantity(unit="V", meaning="reading on AC", low=0.0, high=1000.0)
 READ = Quantity(unit="V", meaning="reading on AC", low=1e-6, high=1000.0)
 LOAD = Single(Quantity(unit="ohm", meaning="rated impedance", low=0.1, high=1000.0))
@@ -159,7 +160,9 @@ def clipping(steps, load=4.0):
 
     Notes
     -----
-    Taken is the last reading before the first step that is less than 0.6 of the median of those before (ours).
+    Taken is the last reading before the first step that is smaller both ways (ours): in decibels less than 0.6 of the
+    median of those before, in volts less than 0.8 of the one before. A volume control that goes up in even volts has
+    ever smaller steps of decibels without clipping; one in even decibels has ever larger steps of volts.
 
     .. math:: P = V^2 / R, \quad \Delta = 20 \log_{10} (1 + 0.2 / R)
 
@@ -174,6 +177,8 @@ def clipping(steps, load=4.0):
     if min(volts) <= 0:
         raise ValueError("A reading of 0 V tells nothing: did the source mute because the loudspeaker is unplugged?")
     rises = [20 * log10(b / a) for a, b in itertools.pairwise(volts)]
-    knee = next((n for n in range(1, len(rises)) if rises[n] < SHRUNK * median(rises[:n])), None)
+    volts_more = [b - a for a, b in itertools.pairwise(volts)]
+    smaller = [n for n in range(1, len(rises)) if volts_more[n] < SMALLER * volts_more[n - 1]]
+    knee = next((n for n in smaller if rises[n] < SHRUNK * median(rises[:n])), None)
     most = volts[-1] if knee is None else volts[knee]
     return Clipping(most, most**2 / load, knee is not None, 20 * log10(1 + OUTPUT / load))

@@ -13,6 +13,7 @@ from .stages import LINKED, UPGRADE, at_stage, link_of
 __all__ = ["LINKED", "Result", "Returning", "Way", "carried"]
 
 ASIDE = "The invented example stays as it is: copy it as yours on My upgrade to give results back."
+OTHERS = "Nothing to give back: {names} cannot be counted here, so the answer is about another driver."
 ANOTHER = (
     "{label} is not that of the stage any more, so nothing is written. Put {text} back, or change the stage first."
 )
@@ -45,9 +46,16 @@ class Way:
     page : Page
     same : tuple of str
         Controls that stand for the stage's own parts: once they stand at others, nothing is given back.
+    replaced : tuple of str
+        Drivers of the stage in whose place another one of the page stands.
     """
 
-    same = ()
+    same, replaced = (), ()
+
+    def replace(self, driver, unfit, tell):
+        """Say that a driver of the stage is not offered on the page, and why."""
+        self.replaced = (*self.replaced, driver.name)
+        tell(f"{driver.name} is not offered here: {unfit}.")
 
     def settings(self, at, tell):
         """Return name of a control: value for a stage; `tell` takes sentences on what cannot be shown. [SI]"""
@@ -79,7 +87,7 @@ class Returning:
         self._at = at_stage(text) if self._way is not None else None
         if self._at is None:
             return None
-        told, page = [], self._page
+        told, page, self._way.replaced = [], self._page, ()
         self._began = self._way.settings(self._at, told.append)
         moved = {page.controls[name]: value for name, value in self._began.items()}
         said = page.keeping.go(moved, self._where, *told)
@@ -95,12 +103,14 @@ class Returning:
         if self._at is None:
             return {}
         back = f"{UPGRADE}#plan={self._at.plan.path.name}" if Path(UPGRADE).is_file() else ""
-        results = {} if self._at.is_example or self._page.answer is None else self._way.results(self._at)
+        replaced = self._way.replaced
+        aside = ASIDE if self._at.is_example else OTHERS.format(names=", ".join(replaced)) if replaced else ""
+        results = {} if aside or self._page.answer is None else self._way.results(self._at)
         return {
             "link": dict(link_of(self._at.plan, self._at.name, self._at.place)),
             "name": self._where,
             "gives": [[key, result.label] for key, result in results.items()],
-            "said": ASIDE if self._at.is_example else self._said,
+            "said": aside or self._said,
             "undo": self._before is not None,
             "back": back,
         }

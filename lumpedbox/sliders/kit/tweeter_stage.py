@@ -57,7 +57,7 @@ class TweeterOfStage(Way):
 
     def _take_in(self, role, driver, found, tell):
         if unfit := why_not(PAGE, role, driver):
-            tell(f"{driver.name} is not offered here: {unfit}.")
+            self.replace(driver, unfit, tell)
             return
         found[role] = carried(self.page.controls[role], self._offers[role], driver, driver.name)
         self._scene.know(found[role], driver)

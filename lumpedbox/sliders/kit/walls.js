@@ -1,5 +1,5 @@
 // The walls of a vehicle from above, to scale. Front at the left, so the vehicle's left is below.
-const AROUND_WALLS = { LEFT: 20, RIGHT: 12, ABOVE: 18, BELOW: 36 }; // px, for words and sizes
+const AROUND_WALLS = { LEFT: 20, RIGHT: 12, ABOVE: 28, BELOW: 46 }; // px, for words and sizes, beyond what sits on a wall
 
 // Where the inside lies, at so many pixels a metre.
 function insideOf(scale, { length, width }) {
@@ -13,8 +13,8 @@ function drawnWalls({ left, right, top, bottom, wide, tall }, sizes) {
   return [
     draw("rect", { x: left, y: top, width: wide, height: tall, rx: 4, class: "lb-plan-walls" }),
     label("front", left - 7, middle, turned(left - 7)),
-    label("right side", left + wide / 2, top - 5),
-    label("left side", left, bottom + 14, { "text-anchor": "start" }),
-    label(`${sizes.length} long, ${sizes.width} wide inside`, right, bottom + (wide < 330 ? 29 : 14), { "text-anchor": "end" }),
+    label("right side", left + wide / 2, top - 15),
+    label("left side", left, bottom + 25, { "text-anchor": "start" }),
+    label(`${sizes.length} long, ${sizes.width} wide inside`, right, bottom + (wide < 330 ? 40 : 25), { "text-anchor": "end" }),
   ];
 }

@@ -195,6 +195,9 @@ def test_volts_before_clipping():
     stepped = clipping([3.2, 4.6, 6.4, 9.1, 10.0, 10.2], load=2.0)
     assert (stepped.volts, stepped.watts, stepped.found) == (9.1, pytest.approx(41.4, abs=0.05), True)
     assert not clipping([2.0, 2.8, 4.0, 5.6]).found
+    # even volts: 1 to 2 V is 6 dB, 2 to 3 V only 3.5, and nothing clips before 5 V
+    assert clipping([1.0, 2.0, 3.0, 4.0, 5.0, 5.4, 5.5]).volts == 5.0
+    assert not clipping([1.0, 2.0, 3.1, 4.0, 5.0]).found
     with pytest.raises(ValueError, match="fall as the volume rises"):
         clipping([4.0, 2.0])
     with pytest.raises(ValueError, match="mute"):

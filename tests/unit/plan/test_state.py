@@ -234,14 +234,16 @@ def test_an_unfed_driver_and_a_stage_too_early_are_told(plan):
     state = plan.after(BOX)
     found = {one.what: one for one in state.unfit}
     assert found["order"] == "order: bass box comes after amplifier, which is not done."
-    assert found["no source"] == "no source: Nothing drives the 250 mm bass at wheel arch: bass has no source."
+    assert found["no source"] == (
+        "no source: Nothing drives the 250 mm bass at wheel arch yet: say there what drives it."
+    )
     assert "wheel arch" not in state.system.names
 
 
 @pytest.mark.parametrize(("old", "new", "done", "what", "told"), [
     ('cutout = "185 mm"\ndepth = "58', 'cutout = "170 mm"\ndepth = "98', (), "cutout", "170 mm wide"),
     ('space = "60 litres"', 'space = "50 litres"', (AMPLIFIER, BOX), "litres", "at least 57 outside"),
-    ('feeds = ["roof left", "middle row left"]', 'feeds = ["roof left"]', (TWEETERS,), "no source", "no channel feeds"),
+    ('feeds = ["roof left", "middle row left"]', 'feeds = ["roof left"]', (TWEETERS,), "no source", "say there"),
     ('driver = "250 mm bass"', 'driver = "250 mm bass"\n[stage.one]\nmove = { "roof and middle left" = '
      '{ power = "75 W", rated_impedance = "4 ohm", minimum_load = "8 ohm" } }', ("one",), "load", "falls to 3.3 ohm"),
 ])  # fmt: skip

@@ -117,7 +117,8 @@ class FindOut(Asked):
         if len(self.gates) < len(GATE_FIELDS):
             self.board.headline, self.board.ranked = FIRST, NOTHING_RANKED
             return
-        shown = computed(self._left()) if self.worth else usual(self._done | self._shut)
+        left = self._left()
+        shown = computed(left) if left else usual(self._done | self._shut)
         said = " ".join(filter(None, (self._said, shown["said"], self._wrong)))
         running = self._thread is not None
         self.board.ranked = shown | {"running": running, "possible": not self._closed, "said": said}

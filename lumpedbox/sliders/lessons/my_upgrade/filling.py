@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ....plan.files import begin
 from .forms import PlaceForm
 from .other_forms import ChannelForm, SizesForm
@@ -9,6 +11,10 @@ from .shapes import beginning, shape_of
 from .steps import StepForm, usual_steps
 
 FORMS = {"place": PlaceForm, "channel": ChannelForm, "step": StepForm, "sizes": SizesForm}
+# a complaint of a table: its heading, then "key = value: why", maybe within more, as plan.reading words it
+TABLE = re.compile(r"\[(?P<name>\w+)(?:\.(?:\"[^\"]*\"|[^\]]*))?\](?:, (?P<key>\w+))?: ")
+WITHIN = re.compile(r"(?:.*(?:: |, )|^)(?P<key>\w+) = (?P<value>'[^']*'|[-\d.][^:]*): (?P<why>.+)$")
+WHOLE = re.compile(r"[^=]+ = \[?(?P<value>[^:]*?)\]?: (?P<why>.+)$")
 EXAMPLE = "This is the example, and it stays as it is. Copy it as yours to change more than the order."
 
 
@@ -72,7 +78,9 @@ class Filling:
             changes, said = changes_of()
             self._keep(changes, self._with_new(changes))
         except ValueError as error:
-            self.board.form = self.board.form | {"said": _without_file(str(error), self.plan.path.name)}
+            labels = {one["key"]: one["label"] for one in self.board.form["fields"]}
+            said = "\n".join(_of_field(line, labels) for line in _without_file(str(error), self.plan.path.name))
+            self.board.form = self.board.form | {"said": said}
             return
         self._tell(said)
 
@@ -89,5 +97,26 @@ class Filling:
 
 
 def _without_file(text, name):
-    """Return a complaint of a plan's file without the file's name: the form is what the reader sees."""
-    return "\n".join(line.removeprefix(f"{name}, ") for line in text.split("\n"))
+    """Return the complaints of a plan's file without the file's name: the form is what the reader sees."""
+    return [line.removeprefix(f"{name}, ") for line in text.split("\n")]
+
+
+def _of_field(complaint, labels):
+    """Return a complaint of a table of the file as one of a field of the form, where the form has that field.
+
+    Parameters
+    ----------
+    complaint : str
+        Such as "[stage.box], box: at the back = {...}: volume = '3 kg': 'kg' cannot be converted to litres."
+    labels : dict
+        Key of a field: its label.
+    """
+    table = TABLE.match(complaint)
+    if table is None:
+        return complaint
+    rest = complaint[table.end() :]
+    within, whole = WITHIN.search(rest), WHOLE.match(rest)
+    if within and within["key"] in labels:
+        return f"{labels[within['key']]}: {within['value']}: {within['why']}"
+    key = "place" if table["name"] == "cabin" else table["key"]
+    return f"{labels[key]}: {whole['value']}: {whole['why']}" if whole and key in labels else complaint

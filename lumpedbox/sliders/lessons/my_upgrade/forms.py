@@ -25,7 +25,7 @@ TYPICAL = (
     ("300 mm", "bass"),
 )
 EMPTY, AS_WRITTEN, LEFT, WITH = "nothing", "as it stands in the file", "as it is", "with: "
-PANEL, CLOSED, HOLED, NOT_SAID = "a large panel", "a closed space", "a space with a hole", "not known"
+PANEL, CLOSED, HOLED, NOT_SAID = "a large panel", "a closed space", "a space with a leak", "not known"
 BEHIND = (NOT_SAID, PANEL, CLOSED, HOLED)
 WIRED = (("in parallel", "parallel"), ("in series", "series"), ("not known", NOT_KNOWN))
 YES, NO = "yes", "no"
@@ -188,11 +188,11 @@ class PlaceForm(Form):
             *lines,
             field("behind", "Behind it", _behind(opening), options=[(one, one) for one in BEHIND]),
             field("volume", "Litres behind", opening.get("volume", ""), "30 litres"),
-            field("hole", "Hole in that", opening.get("hole", ""), "300 cm2"),
-            field("hole_place", "Hole at, in metres", hole, "back, from left, up: 0.6, 0.1, 0.1"),
+            field("hole", "Area of the leak", opening.get("hole", ""), "300 cm2"),
+            field("hole_place", "Leak at, in metres", hole, "back, from left, up: 0.6, 0.1, 0.1"),
             field("longest_side", "Longest side", opening.get("longest_side", ""), "1 m, inside"),
             field("depth", "Depth", opening.get("depth", ""), "58 mm"),
-            field("cutout", "Hole across", opening.get("cutout", ""), "143 mm"),
+            field("cutout", "Driver's hole", opening.get("cutout", ""), "143 mm"),
             field("space", "Room for a box", opening.get("space", ""), "60 litres"),
             field("place", "Where, in metres", where, "back, from left, up: 0.6, 0.1, 0.35"),
         ]

@@ -190,7 +190,7 @@ class MyUpgrade(Filling, Ordering, Asked):
         return {
             "name": name or "no name yet",
             "example": self.example,
-            "mine": self.path.exists(),
+            "mine": self.path.exists() and (self.plan is None or self.plan.path != self.path),
             "nothing": self.plan is None,
             "files": [one for one in self.files if self.plan is None or one != self.plan.path.name],
             "checks": CHECKS if Path(CHECKS).is_file() else "",

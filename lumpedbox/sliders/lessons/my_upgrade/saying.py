@@ -28,7 +28,7 @@ EAR_TIME = (
 )
 TAKEN = "All levels are at the ear, for a steady tone at that drive. Music has its peaks 12 dB over its mean."
 UNKNOWN = say("not known")
-NOW, THEN, AT_THE_END = "as found", "after that", "your last step"
+NOW, THEN, AT_THE_END = "as found", "after that", "at the end"
 
 
 def nothing_known():

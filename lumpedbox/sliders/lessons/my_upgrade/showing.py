@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from .cards import cards
+from .cards import both_sides, cards
 from .outcomes import beginnings
+from .saying import advice as advised_by
 from .shapes import told
 from .views import axis, band, curve, steps_along, vehicle, way, worth
 
@@ -50,7 +51,7 @@ def shown(outcomes, advice, order, looked, against):
         "cards": cards(outcomes, order),
         "beside": cards(*compared) if compared else [],
         "left_out": [one for one in plan.ranked if one not in order],
-        "look": look_first(outcomes),
+        "look": look_first(outcomes, advised_by(outcomes, order, advice.found)),
         "vehicle": vehicle(outcomes, looked) | {"looked": len(looked)},
         "money": _money(lines),
         "curves": _curves(outcomes, order),
@@ -58,12 +59,13 @@ def shown(outcomes, advice, order, looked, against):
     }
 
 
-def look_first(outcomes):
-    """Return what to look at first: what cannot be as it is noted, then what is not known."""
+def look_first(outcomes, advised):
+    """Return what to look at first: what cannot be as it is noted, or as it is advised, then what is not known."""
     if () not in outcomes:
         return []
     start = outcomes[()]
-    noted = [str(one).partition(": ")[2] for one in start.unfit]
+    new = [one for one in outcomes[advised].unfit if one not in start.unfit] if advised else []
+    noted = [one.partition(": ")[2] for one in (*start.unfit, *both_sides(new))]
     lacking = start.figures.open if start.figures.bands else ()  # the headline says that nothing plays
     return [*noted, *lacking, *start.figures.unknown][:MOST]
 

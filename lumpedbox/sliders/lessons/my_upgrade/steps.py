@@ -132,6 +132,8 @@ class StepForm(Form):
             cost = float(text)
         except ValueError:
             raise ValueError(f"Costs: write a number, such as 95, got {text!r}") from None
+        if cost < 0:
+            raise ValueError(f"Costs: write 0 or more, got {text}")
         if cost or "cost" in stage:
             stage["cost"] = int(cost) if cost == int(cost) else cost
         if remark := typed["remark"].strip():

@@ -61,7 +61,7 @@ class LevelsOfStage(Way):
             if len(line.drivers) > 1:
                 tell(f"Of {line.name} only the {driver.name} is counted here.")
             if unfit := why_not(PAGE, name, driver):
-                tell(f"{driver.name} is not offered here: {unfit}.")
+                self.replace(driver, unfit, tell)
             else:
                 found[name] = carried(controls[name], self._drivers, driver, driver.name)
         found |= self._driven(at, outputs, tell)

@@ -41,7 +41,7 @@ class BoxOfStage(Way):
         if driver is None:
             tell("Nothing is in that place yet: choose a driver.")
         elif unfit := why_not("which_box", "driver", driver):
-            tell(f"{driver.name} is not offered here: {unfit}.")
+            self.replace(driver, unfit, tell)
         else:
             found["driver"] = carried(controls["driver"], self._drivers, driver, driver.name)
         if "space" in known:

@@ -19,7 +19,7 @@ from ...kit.systems import POWER, VOLTAGE, WAY, same
 from .answering import AS_OPENED, Telling
 from .batteries import Batteries
 from .drawing import drawn_feed
-from .upgrade import BY_HAND, Stages
+from .upgrade import BY_HAND, FeedOfStage, Stages
 
 SIZES = np.array(list(CLASS_5))  # mm2
 GRID = np.union1d(np.geomspace(0.5, 120.0, 160), SIZES)
@@ -277,7 +277,8 @@ class FeedPage(Page):
         self._stages, self._taken = Stages("stage_done", "Draws", ELSE, at(UPGRADE), named, "upgrade"), BY_HAND
         self._stage = None  # the last that was chosen
         controls.insert(3, self._stages)
-        super().__init__(controls, WireAndFuse(self._stages), TITLE, helpers=[Batteries()])
+        way = FeedOfStage(self._stages, UPGRADE)
+        super().__init__(controls, WireAndFuse(self._stages), TITLE, helpers=[Batteries()], way=way)
 
     def follow(self, values):
         """Take up what a stage tells once it is chosen; what is then moved by hand is no stage any more."""

@@ -10,6 +10,7 @@ from ....build.feed.draw import AMPLIFIER
 from ....parts.amplifier import Amplifier
 from ....plan.files import PLAN_FILE
 from ...kit.controls import Choice
+from ...kit.returning import Way
 from ...kit.stages import is_example, order_of, plan_named
 
 BY_HAND = "by hand"
@@ -136,14 +137,14 @@ class Stages(Choice):
     """
 
     def __init__(self, name, label, words, asked, sliders, group=""):
-        self._words, self._asked, self._sliders = words, asked, sliders
+        self._words, self._asked, self._sliders, self._plan = words, asked, sliders, None
         super().__init__(name, label, (BY_HAND,), BY_HAND, "", group, asked)
 
     @functools.cached_property
     def _read(self):
         """The stages, and what is to be said of the plan."""
         try:
-            plan = plan_named(PLAN_FILE if Path(PLAN_FILE).exists() else "")
+            plan = self._plan or plan_named(PLAN_FILE if Path(PLAN_FILE).exists() else "")
         except ValueError as error:
             return (), f"Your plan cannot be read: {error}"
         found, order = [], order_of(plan)
@@ -155,6 +156,11 @@ class Stages(Choice):
         left = [f"Stage {one.number}, {one.name}: {MANY}." for one in found if not self._reached(one)]
         nothing = "" if found else "No stage of the plan brings an amplifier."
         return tuple(found), " ".join(filter(None, [whose, nothing, *left]))
+
+    def begin(self, plan):
+        """Offer the stages of a plan that a link names."""
+        self._plan = plan
+        vars(self).pop("_read", None)
 
     def _reached(self, stage):
         places = stage.places(self._words)
@@ -213,3 +219,31 @@ class Stages(Choice):
         if self._asked(values) or values[self.name] != BY_HAND:
             self.options, self.left_out = (BY_HAND, *self.offered), self._read[1]
         return super().spec(values, system)
+
+
+class FeedOfStage(Way):
+    """The draws after a stage; nothing is given back, since no step of a plan tells of wire or fuse.
+
+    Parameters
+    ----------
+    stages : Stages
+    step : str
+        Under which option of the page's steps they are chosen.
+    """
+
+    def __init__(self, stages, step):
+        self._stages, self._step = stages, step
+
+    def settings(self, at, tell):
+        """Return name of a control: value for a stage. [SI]"""
+        self._stages.begin(at.plan)
+        offered = self._stages.offered
+        chosen = [one.option for one in self._stages.stages if one.name == at.name and one.option in offered]
+        if not chosen:
+            tell(f"No draws of {at.name} are offered here: choose by hand.")
+            return {"step": self._step}
+        return {"step": self._step, "stage_done": chosen[0]}
+
+    def results(self, at):
+        """Return nothing."""
+        return {}

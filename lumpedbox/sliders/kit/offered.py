@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ...errors import Incomplete
+from ...parts.stand_in import stands_in
 from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
 from ...tables.entries import KINDS
 from ...tables.kept import Kept
@@ -181,7 +182,7 @@ def below(highest):
 
 def of_a_sheet(driver):
     """Demand of a driver that more is known of it than its size and kind."""
-    return "" if driver.spread is None else "only its size and kind are known"
+    return "only its size and kind are known" if stands_in(driver) else ""
 
 
 def of_printed_sensitivity(driver):

@@ -1,4 +1,4 @@
-"""What a measurement tells of a driver beyond what a data sheet prints: its coil as K s^n, and how sure each number is."""
+"""What a measurement tells of a driver beyond its data sheet: its coil as K s^n, and how sure each number is."""
 
 from __future__ import annotations
 
@@ -20,17 +20,22 @@ class Sureness(Text):
     """How far each number of a driver may be off, in words: "Re 0.3 %, Bl 0.5 %"."""
 
     def accept(self, owner, name, value):
-        """Return it as a `Spread`."""
-        text, found, at = Text.accept(self, owner, name, value), {}, 0
-        while match := EACH.match(text, at):
-            found[match["name"]] = float(match["percent"]) / 100
-            at = match.end()
-        if at < len(text.rstrip()) or not found:
-            raise ValueError(f"{LIKE_THIS}, got {shown(value)}")
-        unknown = next((one for one in found if one not in NAMES), None)
-        if unknown:
-            raise ValueError(f"{unknown!r} has no spread; choose from {', '.join(NAMES)}")
-        return Spread(**found)
+        """Return the words, once they can be read."""
+        spread_in(Text.accept(self, owner, name, value))
+        return value
+
+
+def spread_in(words):
+    """Return the `Spread` that words tell."""
+    found, at = {}, 0
+    while match := EACH.match(words, at):
+        found[match["name"]], at = float(match["percent"]) / 100, match.end()
+    if at < len(words.rstrip()) or not found:
+        raise ValueError(f"{LIKE_THIS}, got {shown(words)}")
+    unknown = next((one for one in found if one not in NAMES), None)
+    if unknown:
+        raise ValueError(f"{unknown!r} has no spread; choose from {', '.join(NAMES)}")
+    return Spread(**found)
 
 
 MEASURED = {
@@ -49,4 +54,6 @@ def in_percent(spread):
 def as_measured(sheet, known):
     """Return a data sheet whose driver has what a measurement told of it beyond the sheet."""
     told = {name: known[name] for name in MEASURED if name in known}
+    if "spread" in told:
+        told["spread"] = spread_in(told["spread"])
     return sheet._replace(driver=dataclasses.replace(sheet.driver, **told)) if told else sheet

@@ -117,7 +117,9 @@ def in_line():
             ),
         ),
         steps=(
-            Step("share", NUMBER, lambda at: at["known"] / at["shown"], "True over shown: {known} / {shown} = {share}."),
+            Step(
+                "share", NUMBER, lambda at: at["known"] / at["shown"], "True over shown: {known} / {shown} = {share}."
+            ),
             Step("real", OHMS, lambda at: at["line"] * at["share"], "{line} · {share} = {real}."),
         ),
         tolerance=0.01,
@@ -142,7 +144,7 @@ def from_the_peak():
             "Re": Drawn(OHMS, (3.2, 3.4, 3.7)),
             "true": Drawn(QUALITY, (3.5, 4.5, 6, 7.5)),
             "fs": Follows(HERTZ, lambda given: woofer().fs),
-            "top": Follows(OHMS, lambda given: abs(impedance(given["Re"], given["true"], float(woofer().fs)))),
+            "top": Follows(OHMS, lambda given: abs(impedance(given["Re"], given["true"], woofer().fs))),
             "low": Follows(HERTZ, lambda given: edge(given, 0)),
             "high": Follows(HERTZ, lambda given: edge(given, 1)),
         },
@@ -163,11 +165,9 @@ def from_the_peak():
         steps=(
             Step("height", NUMBER, lambda at: at["top"] / at["Re"], "The height: {top} / {Re} = {height}."),
             Step("width", HERTZ, lambda at: at["high"] - at["low"], "The width: {high} − {low} = {width}."),
+            Step("root", NUMBER, lambda at: np.sqrt(at["height"]), "Its root: √{height} = {root}."),
             Step(
-                "found",
-                QUALITY,
-                lambda at: at["fs"] * np.sqrt(at["height"]) / at["width"],
-                "{fs} · √{height} / {width} = {found}.",
+                "found", QUALITY, lambda at: at["fs"] * at["root"] / at["width"], "{fs} · {root} / {width} = {found}."
             ),
         ),
     )

@@ -83,7 +83,9 @@ def _on_the_way(bench):
 
 def facts(bench, sheet, system):
     """Return rows of at most six numbers: measured, how sure, on the sheet, and how far off that."""
-    return [] if bench.found is None else [_row(bench.found, name, sheet, system) for name in FACTS if _told(bench, name)]
+    return (
+        [] if bench.found is None else [_row(bench.found, name, sheet, system) for name in FACTS if _told(bench, name)]
+    )
 
 
 def further(bench, sheet, system):
@@ -174,7 +176,7 @@ def _fit(bench, key):
 
 
 def seen(bench):
-    """Say what the picture shows, for who cannot see it."""
+    """Say what the picture shows, for anyone who cannot see it."""
     shown = [f"{TITLES[key]}, {len(one.frequency)} readings" for key, one in bench.curves.items() if key != RESISTOR]
     if not shown:
         return "Impedance over frequency: no readings yet."

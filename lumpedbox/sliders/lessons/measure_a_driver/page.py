@@ -86,7 +86,9 @@ class MeasureADriver(Asked):
         """Say at each step what came of it, and what to read next."""
         told, coming = {}, {}
         for step in self._steps:
-            lines = [_line("wrong", f"{one.label}: {bench.wrong[one.key]}") for one in step.fields if one.key in bench.wrong]
+            lines = [
+                _line("wrong", f"{one.label}: {bench.wrong[one.key]}") for one in step.fields if one.key in bench.wrong
+            ]
             if step.key in bench.wrong:
                 lines.append(_line("wrong", bench.wrong[step.key]))
             if step.key == BENCH and "Sd" in bench.wrong:

@@ -23,6 +23,7 @@ UNITS = {
     "square inches": 0.0254**2,
     "cm³": 1e-6,
     "cubic inches": 0.0254**3,
+    "g": 1e-3,
     "mm": 1e-3,
     "inches": 0.0254,
     "feet": 0.3048,
@@ -259,6 +260,22 @@ TEXTBOOK = {
             r"takes # of space, and # of .* Qts = # and Vas = #\.",
             lambda space, share, Qts, Vas: Qts * np.sqrt(1 + Vas / (space * share)),
         ),
+    ),
+    "measure_a_driver": (
+        (
+            r"At # the meter reads # across the driver, and # across the resistor of #",
+            lambda f, driver, resistor, line: line * driver / resistor,
+        ),
+        (
+            r"in line for #\. With a known resistor of # .* works out #\.",
+            lambda line, known, shown: line * known / shown,
+        ),
+        (
+            r"A coil of # peaks with # at #\. At # and at # the",
+            lambda Re, top, fs, low, high: fs * np.sqrt(top / Re) / (high - low),
+        ),
+        (r"peaks at #, with # of clay on its cone at #\.", lambda fs, mass, low: mass / ((fs / low) ** 2 - 1)),
+        (r"peaks at #, on a sealed box of # at #\.", lambda fs, volume, high: volume * ((high / fs) ** 2 - 1)),
     ),
     "which_box": (
         (r"With # the cone moves #, and # is", lambda power, moved, xmax: power * (xmax / moved) ** 2),

@@ -162,7 +162,7 @@ def picture(bench, sheet):
 
 
 def _grid(frequency):
-    return np.geomspace(frequency[0] / 1.1, frequency[-1] * 1.1, 240)
+    return np.geomspace(frequency.min() / 1.1, frequency.max() * 1.1, 240)
 
 
 def _fit(bench, key):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 import ipywidgets
 
 from ....parts.data_sheet.printed import PARAMETERS
@@ -29,7 +31,8 @@ def entries_of(driver, sheet=None):
     """
     measured = {*PARAMETERS, *MEASURED, *COIL}
     typed = {key: text for key, text in (sheet or {}).items() if key not in measured}
-    typed |= {name: in_words("driver", name, value) for name in MADE_OF if (value := getattr(driver, name))}
+    known = {name: getattr(driver, name) for name in MADE_OF}
+    typed |= {name: in_words("driver", name, value) for name, value in known.items() if 0 < value < inf}
     if driver.semi_inductance:
         typed["semi_exponent"] = in_words("driver", "semi_exponent", driver.semi_exponent)
     return typed | {"spread": in_percent(driver.spread)}

@@ -44,7 +44,7 @@ function createPicture(model) {
     const all = curves.flatMap(({ points, fit }) => [...points, ...fit]);
     const xs = all.map(([f]) => f), ys = all.map(([, z]) => z);
     const x0 = Math.min(20, ...xs) / 1.05, x1 = Math.max(200, ...xs) * 1.05, y0 = Math.min(3, ...ys) / 1.1, y1 = Math.max(30, ...ys) * 1.1;
-    const left = 34, right = width - 8, top = 18, bottom = height - 26;
+    const left = 34, right = width - 8, top = 18, bottom = height - 36;
     const x = (f) => left + ((right - left) * Math.log(f / x0)) / Math.log(x1 / x0);
     const y = (z) => bottom - ((bottom - top) * Math.log(z / y0)) / Math.log(y1 / y0);
     const text = (at, words, anchor = "middle") => {
@@ -169,6 +169,9 @@ function stepOf(spec, model, send, flush) {
   body.append(make("div", { class: "lb-me-fields" }, ...fields.map((one) => fieldOf(one, send))), told, ...(curve ? readingsOf(key, model, send, flush) : []));
   const step = make("details", { class: "lb-me-step", id: `step-${key}` }, make("summary", { ...KEEPS_KEYS }, make("h2", { text: title })), body);
   if (key === "bench") step.open = true;
+  step.addEventListener("toggle", () => {
+    if (step.open) for (const other of step.parentElement.children) other.open = other === step; // one at a time
+  });
   const update = () => {
     const lines = model.get("told")[key] ?? [];
     told.replaceChildren(...lines.map(({ kind, text }) => make("p", { class: `lb-me-${kind}`, text })));
@@ -205,7 +208,7 @@ export default {
     });
     const clear = button("Clear all readings", () => model.send({ clear: true }));
     const result = make("div", { class: "lb-me-result" }, createPicture(model), ...createResult(model), make("div", { class: "lb-me-buttons" }, units, clear));
-    page.append(headline, steps, result);
+    page.append(headline, make("div", { class: "lb-me-columns" }, steps, result));
     el.append(page);
     const places = () => {
       for (const input of page.querySelectorAll("[data-key]"))

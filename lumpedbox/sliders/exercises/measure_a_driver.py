@@ -30,7 +30,7 @@ def sheet():
 
 def noisy(value, *seed):
     """Return a value as a cheap meter reads it; the same seed gives the same reading."""
-    draw = np.random.default_rng([round(1e6 * abs(number)) for number in seed])
+    draw = np.random.default_rng([round(1e6 * abs(float(number))) for number in seed])
     return float(value * np.exp(NOISE * draw.standard_normal()))
 
 
@@ -185,15 +185,20 @@ def _edges(Re, Qms):
 
 def from_a_mass():
     """Ask for the moving mass from the shift of the peak with a mass on the cone."""
+
+    def peak(moving, mass, time):
+        return noisy(woofer(mass=moving).fs, moving, mass, time)
+
     return Exercise(
         question=(
             "In free air a driver peaks at {fs}, with {mass} of clay on its cone at {loaded}. How large is its moving "
             "mass?"
         ),
         numbers={
+            "cone": Drawn(MASS, (10.3, 12.4, 15.1, 18.7)),
             "mass": Drawn(MASS, (6, 8, 10, 12)),
-            "fs": Follows(HERTZ, lambda given: noisy(woofer().fs, given["mass"])),
-            "loaded": Follows(HERTZ, lambda given: noisy(woofer(mass=MOVING + given["mass"]).fs, given["mass"], 2)),
+            "fs": Follows(HERTZ, lambda given: peak(given["cone"], given["mass"], 1)),
+            "loaded": Follows(HERTZ, lambda given: peak(given["cone"] + given["mass"], given["mass"], 2)),
         },
         answer=lambda given: given["mass"] / ((given["fs"] / given["loaded"]) ** 2 - 1),
         kind=MASS,
@@ -220,8 +225,8 @@ def from_a_box():
     """Ask for Vas from the shift of the peak on a sealed box."""
 
     def closed(given):
-        box = SealedBox(volume=given["volume"])
-        return noisy(box.resonance(woofer()), given["volume"] / litre)
+        box, driver = SealedBox(volume=given["volume"]), woofer(mass=given["cone"])
+        return noisy(box.resonance(driver), given["volume"] / litre, given["cone"])
 
     return Exercise(
         question=(
@@ -229,8 +234,9 @@ def from_a_box():
             "compliant as its suspension (Vas)?"
         ),
         numbers={
+            "cone": Drawn(MASS, (10.3, 12.4, 15.1, 18.7)),
             "volume": Drawn(VOLUME, (8, 10, 12, 15)),
-            "fs": Follows(HERTZ, lambda given: noisy(woofer().fs, given["volume"] / litre, 1)),
+            "fs": Follows(HERTZ, lambda given: noisy(woofer(mass=given["cone"]).fs, given["volume"], given["cone"])),
             "closed": Follows(HERTZ, closed),
         },
         answer=lambda given: given["volume"] * ((given["closed"] / given["fs"]) ** 2 - 1),

@@ -30,7 +30,7 @@ KINDS = {
     "Rms": MECHANICAL,
 }
 FACTS = ("fs", "Qes", "Qms", "Qts", "Vas", "Mms")
-HEADS = ("", "measured", "sure to", "its sheet", "off the sheet")
+HEADS = ("number", "measured", "sure to", "its sheet", "off the sheet")
 START = say("Wire it up. Type the ohms in step 1, then read two voltages, tone by tone.")
 STOPS = {
     "resistor": "Measure the resistor in line again: a resistor that you know reads wrong.",

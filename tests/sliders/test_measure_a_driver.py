@@ -1,11 +1,13 @@
 """The page that measures a driver: a person's readings, by Kirchhoff and Newton, give back what they were made of."""
 
+import dataclasses
 import re
 
 import numpy as np
 import pytest
 
 from lumpedbox import Loudspeaker, SealedBox, frequencies, solve
+from lumpedbox.parts.loudspeaker import as_it_comes
 from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.lessons.measure_a_driver import measure_a_driver
 from lumpedbox.sliders.lessons.measure_a_driver.answering import STOPS
@@ -306,10 +308,6 @@ def test_the_driver_is_kept_with_its_coil_and_how_sure_it_is(page):
     f = frequencies(20, 200)
     speaker = Loudspeaker(driver=driver, box=SealedBox(volume=0.02))
     low, high = solve(speaker, f).band("level", members=200)
-    import dataclasses
-
-    from lumpedbox.parts.loudspeaker import as_it_comes
-
     usual = as_it_comes(dataclasses.replace(speaker, driver=dataclasses.replace(driver, spread=None)))
     wide = solve(dataclasses.replace(usual, box=speaker.box), f).band("level", members=200)
     assert np.mean(high - low) < 0.6 * np.mean(wide[1] - wide[0])

@@ -21,7 +21,7 @@ WRONG_LINE, SOFTER = 1.05, 1.08  # what the second and the third hide: a resisto
 
 
 def driver_of(name):
-    """Return the driver behind a name: not quite what its sheet says, and its coil as K s^n."""
+    """Return the driver of a name: not quite what its sheet says, and its coil as K s^n."""
     number = PRACTICE.index(name)
     sheet, draw = demo_drivers()[SHEETS[number]], np.random.default_rng(number)
     factors = {one: np.exp(0.06 * draw.standard_normal()) for one in ("Mms", "Cms", "Rms", "Bl")}

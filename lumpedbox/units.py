@@ -40,6 +40,7 @@ uH = 1e-6
 farad = 1.0
 uF = 1e-6
 volt = 1.0
+mV = 1e-3
 watt = 1.0
 ampere = 1.0
 ampere_hour = 3600.0

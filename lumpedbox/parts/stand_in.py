@@ -94,6 +94,12 @@ SIZE = NominalSize(unit="m", meaning="nominal size", low=10 * mm, high=1.0, slip
 AXIS = Quantity(unit="m", meaning="axis of an oval", low=40 * mm, high=1.0, slips=LENGTH_SLIPS)  # no smaller: ours
 
 
+def stands_in(driver):
+    """Return whether nothing but its size and kind is known of a driver: it has the spread of a stand-in."""
+    own = ("Bl", "Mms", "Cms", "Rms")
+    return driver.spread is not None and all(getattr(driver.spread, n) == getattr(SPREAD, n) for n in own)
+
+
 def as_round(size):
     r"""Size of a round driver with an area as large. [m]
 

@@ -17,5 +17,6 @@ def load_ipython_extension(shell):
 
 
 def _make_ready():
+    importlib.import_module("lumpedbox.plan")  # whole: a cell that needs it meanwhile would find half of it
     importlib.import_module("lumpedbox.sliders.kit.page")
     importlib.import_module("lumpedbox.tables").demo_drivers()

@@ -21,6 +21,7 @@ from ..parts.stand_in import AXIS, NominalSize
 from ..parts.system import WIRINGS
 from ..quantity import Holds, LevelPoints, OneOf, Position, Quantity, Text, Whole, shown
 from ..units import cm, cm2, litre, mm
+from .as_measured import MEASURED, as_measured
 from .drivers import sheet_or_stand_in
 from .feeds import NOT_KNOWN, Called, Feeds, Line, Names, one_capacitor
 from .quantity_text import NUMBER, axes_of, number_in, size_in
@@ -56,7 +57,7 @@ VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0,
 
 # What may stand in the table of a part of each kind.
 KINDS = {
-    "driver": {key: rule for key, rule in DRIVER_RULES.items() if key != "name"},
+    "driver": {key: rule for key, rule in DRIVER_RULES.items() if key != "name"} | MEASURED,
     "box": BOX_RULES | DOOR_RULES | {"opens_to": _DOOR["opens_to"]},
     "amplifier": _without_name(Amplifier),
     "head_unit": _without_name(HeadUnit),
@@ -322,7 +323,8 @@ def part_of(kind, name, known):
     """
     try:
         if kind == "driver":
-            return sheet_or_stand_in({**known, "name": name})
+            printed = {key: value for key, value in known.items() if key not in MEASURED}
+            return as_measured(sheet_or_stand_in({**printed, "name": name}), known)
         if kind == "readings":
             return _readings(name, known)
         return _box(known) if kind == "box" else _plain(kind, name, known)

@@ -300,3 +300,14 @@ def test_what_the_lesson_on_the_wedge_tells():
     ).groups()
     assert (float(outside), float(deep)) == (38.4, round(middle))
     assert float(inside) == pytest.approx(middle * 364 * 364e-6, abs=0.05)
+
+
+def test_what_the_lesson_on_measuring_tells():
+    """Half of the moving mass more: 1 - 1/sqrt(1.5) is a fifth. 10 g from 58 to 44 Hz: Small 1972 (from memory)."""
+    plan = json.loads((FOLDER / "teaching" / "measure_a_driver.ipynb").read_text(encoding="utf-8"))["cells"]
+    text = " ".join("".join(cell["source"]) for cell in plan)
+    high, mass, low, found = re.search(r"at (\d+) Hz, with (\d+) g at (\d+): Mms\? \(([\d.]+) g", text).groups()
+    assert float(found) == pytest.approx(float(mass) / ((float(high) / float(low)) ** 2 - 1), abs=0.06)
+    assert "Half of it moves the peak by a fifth" in text
+    assert 1 - 1.5**-0.5 == pytest.approx(0.2, abs=0.03)
+    assert told("measure_a_driver", r"If it is (\d+) % off, everything is (\d+) % off") == [5, 5]

@@ -23,7 +23,14 @@ SHEET = {"fs": "40 Hz", "Qes": "0.5", "Qms": "5", "Vas": "30 L", "Sd": "210 cm^2
 CABIN = {"length": "3 m", "width": "1.5 m", "height": "1.2 m"}
 DATA = Path(__file__).resolve().parents[1] / "reference" / "data"
 
-NO_SLIDERS = {"draw_the_box", "find_out", "my_parts", "my_upgrade", "take_it_to_the_garage"}  # pages of another kind
+NO_SLIDERS = {  # pages of another kind
+    "draw_the_box",
+    "find_out",
+    "measure_a_driver",
+    "my_parts",
+    "my_upgrade",
+    "take_it_to_the_garage",
+}
 PAGES = sorted(found.name for found in pkgutil.iter_modules(lessons.__path__) if found.name not in NO_SLIDERS)
 
 

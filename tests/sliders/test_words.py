@@ -36,6 +36,8 @@ from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.find_out import find_out
 from lumpedbox.sliders.lessons.find_out.ranking import HEADS, USUAL_HEADS
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
+from lumpedbox.sliders.lessons.measure_a_driver import board as measure_board
+from lumpedbox.sliders.lessons.measure_a_driver import measure_a_driver
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.sliders.lessons.my_upgrade import board as my_upgrade_board
 from lumpedbox.sliders.lessons.my_upgrade import my_upgrade
@@ -215,6 +217,19 @@ def words_of_garage():
     yield from (title for title, _ in page.board.contents)
 
 
+def words_of_measuring():
+    """What the page that measures a driver writes; the names of sheets are data."""
+    page = measure_a_driver()
+    script = Path(measure_board.__file__).with_name("measure.js").read_text(encoding="utf-8")
+    yield from re.findall(r'(?:button\(|small\(|text: |"aria-label": )"([^"]*[a-z][^"]*)"', script)
+    for step in page.board.steps:
+        yield step["title"]
+        for field in step["fields"]:
+            yield without_unit(field["label"])
+            yield from (option for option in field["options"] if option not in offered().sheets)
+    yield from (*page.board.heads, page.keeping.keep.description, page.keeping.name.description)
+
+
 def words_of_templates():
     """What stands on the pages around a lesson."""
     folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
@@ -243,8 +258,7 @@ def everything():
     for shown in (decibel_sheet(), solutions("decibels")):
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
-    found |= set(words_of_drawing())
-    found |= set(words_of_garage())
+    found |= set(words_of_drawing()) | set(words_of_garage()) | set(words_of_measuring())
     found |= {word for told in words_of_upgrade() for word in ([told] if isinstance(told, str) else told)}
     return {word.strip() for word in found} - {""}
 

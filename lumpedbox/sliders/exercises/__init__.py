@@ -26,6 +26,7 @@ LESSONS = (
     "free_steps",
     "data_sheet",
     "decibels",
+    "measure_a_driver",
 )
 
 

@@ -1,5 +1,7 @@
 """What a page can demand of a driver: each says why it does not serve, or nothing."""
 
+from ...parts.stand_in import stands_in
+
 # Hz; a driver that resonates higher is offered as a tweeter, one between as a woofer, one lower as neither: ours
 WOOFER_FROM, TWEETER_FROM = 40.0, 400.0
 
@@ -13,7 +15,7 @@ def below(highest):
 
 def of_a_sheet(driver):
     """Demand of a driver that more is known of it than its size and kind."""
-    return "" if driver.spread is None else "only its size and kind are known"
+    return "only its size and kind are known" if stands_in(driver) else ""
 
 
 def of_printed_sensitivity(driver):

@@ -8,6 +8,7 @@ from ...design.causes import TOLD
 from ...parts.amplifier import can_drive, lowest_load
 from ...parts.displacement import assumed_from, displacement
 from ...parts.port import BENT, FITS, LARGE, NONE, cube_side, port_fit
+from ...parts.stand_in import stands_in
 from ...response.grid import runs
 from ...response.hearing import LOUD_ANYWHERE
 from ...response.level import HALF_POWER
@@ -25,6 +26,7 @@ REACH, WITHIN, MOST, PORT, PORT_AIR = (
 )
 BOARD = 18 * mm  # of a usual box (common practice, no source)
 STILL = 0.5  # m/s, below which the air in a port hardly moves: ours
+MEASURED = "A measured driver is drawn with a band: four of five times the true curve lies in it."
 STAND_IN = "A stand-in is drawn with a band that holds four of five such drivers (common practice, no source)."
 NO_PLACE = say("No place in a cabin is asked: near the crossing its resonances lie too close to count one by one.")
 NOT_KNOWN = say("not known")
@@ -152,8 +154,11 @@ def cabin_lifts(response):
 def bands(responses):
     """Say what a band means, where there is one."""
     responses = list(responses)
-    if any(response.varies for response in responses):
+    drivers = [one for one in (response.loudspeaker.driver for response in responses) if one.spread is not None]
+    if any(map(stands_in, drivers)):
         yield say(STAND_IN)
+    if not all(map(stands_in, drivers)):
+        yield say(MEASURED)
     cabin = responses[0].loudspeaker.cabin
     if cabin and cabin.by_places and cabin.ear_box and not all(response.varies for response in responses):
         yield say("A head moves: the level's band holds four of five places within {edge}.", edge=WAY(cabin.ear_box))
@@ -181,7 +186,7 @@ def holds_up_to(response):
 def of_its_kind(*drivers):
     """Say which drivers are stand-ins, of which nothing but the level is their own; one sentence for each."""
     for driver in drivers:
-        if driver.spread is not None:
+        if stands_in(driver):
             yield say(
                 "{driver}: all but its level is typical of its size and kind (common practice, no source).",
                 driver=verbatim(driver.name),

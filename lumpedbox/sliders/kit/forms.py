@@ -82,7 +82,10 @@ DRIVER = (
     Entry("displacement", "Driver takes up", "0.5 L", units=("L", "ft³")),
     Entry("L2", "Eddy currents L2", "0.4 mH", units=("mH",)),
     Entry("R2", "Eddy currents R2", "6 ohm", units=("ohm",)),
+    Entry("semi_inductance", "Eddy currents K", "0.02, if measured", units=("ohm s^n",)),
+    Entry("semi_exponent", "Eddy currents n", "0.65, if measured"),
     Entry("built_in_capacitance", "Built-in capacitor", "4.7 µF, if any", units=("µF",)),
+    Entry("spread", "Measured to", "Re 0.3 %, Bl 0.5 %"),
 )
 
 BOX = (

@@ -35,6 +35,7 @@ from lumpedbox.sliders.lessons.draw_the_box import board as drawing_board
 from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.find_out import find_out
 from lumpedbox.sliders.lessons.find_out.ranking import HEADS, USUAL_HEADS
+from lumpedbox.sliders.lessons.hear_the_difference import ear
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
 from lumpedbox.sliders.lessons.my_upgrade import board as my_upgrade_board
@@ -215,6 +216,12 @@ def words_of_garage():
     yield from (title for title, _ in page.board.contents)
 
 
+def words_of_ear():
+    """What the player of the page on which one hears two loudspeakers writes."""
+    script = Path(ear.__file__).with_suffix(".js").read_text(encoding="utf-8")
+    yield from re.findall(r'(?:button\(|text: |"aria-label": |now: )"([^"]*[a-z][^"]*)"', script)
+
+
 def words_of_templates():
     """What stands on the pages around a lesson."""
     folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
@@ -244,7 +251,7 @@ def everything():
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
     found |= set(words_of_drawing())
-    found |= set(words_of_garage())
+    found |= set(words_of_garage()) | set(words_of_ear())
     found |= {word for told in words_of_upgrade() for word in ([told] if isinstance(told, str) else told)}
     return {word.strip() for word in found} - {""}
 

@@ -92,7 +92,7 @@ export default {
       stale.hidden = !model.get("stale");
       own.hidden = !model.get("own");
     };
-    const caution = "Use headphones: laptop loudspeakers carry no bass. Start low, and turn up slowly. Loud sound harms hearing for good.";
+    const caution = "Use headphones: laptop loudspeakers carry no bass. Start low, turn up slowly, keep it short, and never listen while you drive. Loud sound harms hearing for good.";
     model.on("change:note", () => model.get("note") && write(note, model.get("note")));
     for (const name of ["stale", "own"]) model.on(`change:${name}`, update);
     write(note, model.get("note"));

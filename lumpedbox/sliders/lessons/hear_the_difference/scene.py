@@ -14,7 +14,7 @@ from ....response import frequencies, solve
 from ....response.sound import programme, weighted_bands
 from ....units import cm2, uF
 from ...kit import facts
-from ...kit.answer import ONLY, Answer, Fact, say, verbatim
+from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.scene import Scene
 from ...kit.systems import FREQUENCY, LEVEL, VOLTAGE
 from .listening import RATE, SECONDS, A, B
@@ -29,8 +29,8 @@ BASS, TREBLE = 40.0, 8000.0  # Hz, where the two are compared
 HARDLY = 1.0  # dB, below which few hear a difference (common practice, no source)
 NONE = 0.05  # dB, which would be told as 0.0
 COUNT = int(RATE * SECONDS)
-REACHES, TURNED = "bass reaches down to", "B is turned"
-AT_BASS, AT_TREBLE, MOST = "B against A at 40 Hz", "B against A at 8 kHz", "they differ most at"
+REACHES, TURNED, MOST = "bass reaches down to", "turned", "differs most at"
+AT_BASS, AT_TREBLE = "against A at 40 Hz", "against A at 8000 Hz"
 
 
 class TwoHeard(Scene):
@@ -109,20 +109,16 @@ class TwoHeard(Scene):
             headline=self._headline(values),
             facts=(
                 Fact(REACHES, {of: facts.reach(response) for of, response in self.heard.items()}),
-                Fact(TURNED, {ONLY: _up_or_down(self.turned)}),
-                Fact(AT_BASS, {ONLY: _more_or_less(self.left_at(BASS))}),
-                Fact(AT_TREBLE, {ONLY: _more_or_less(self.left_at(TREBLE))}),
+                Fact(TURNED, {B: _up_or_down(self.turned)}),
+                Fact(AT_BASS, {B: _more_or_less(self.left_at(BASS))}),
+                Fact(AT_TREBLE, {B: _more_or_less(self.left_at(TREBLE))}),
                 Fact(
                     MOST,
-                    {ONLY: say("{f}: {d}", f=FREQUENCY(float(GRID[most])), d=_more_or_less(float(self.left[most])))},
+                    {B: say("{f}: {d}", f=FREQUENCY(float(GRID[most])), d=_more_or_less(float(self.left[most])))},
                 ),
             ),
             details=tuple(self._details(values)),
             conditions=self._conditions(values),
-            cautions=(
-                say("Use headphones, start low and keep it short: this page does not know how loud yours are."),
-                say("Never listen while you drive: sirens and chimes must be heard."),
-            ),
         )
 
     def _headline(self, values):

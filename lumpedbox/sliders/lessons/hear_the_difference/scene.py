@@ -153,8 +153,8 @@ class TwoHeard(Scene):
         )
         yield say("A woofer without a tweeter has more treble here than a real one: its cone moves as one piece.")
         yield say(
-            "Not in the sound: distortion, the noise of a port, what gives first when it is loud, the noise of the "
-            "road, and resonances of a cabin."
+            "Not in the sound: distortion, port noise, what gives first when it is loud, road noise, and resonances of "
+            "a cabin."
         )
         yield say(
             "The curves end at 20 Hz and 16 kHz; below, their slope goes on. The phase is the least there can be."

@@ -1,4 +1,4 @@
-"""In a real browser: the sound that one hears is the one that was worked out, it waits, and a blind test can be done."""
+"""In a real browser: the sound is the one that was worked out, it waits, and a blind test can be done."""
 
 import io
 from base64 import b64decode

@@ -93,7 +93,7 @@ export default {
       own.hidden = !model.get("own");
     };
     const caution = "Use headphones: laptop loudspeakers carry no bass. Start low, turn up slowly, keep it short, and never listen while you drive. Loud sound harms hearing for good.";
-    model.on("change:note", () => model.get("note") && write(note, model.get("note")));
+    model.on("change:note", () => write(note, model.get("note")));
     for (const name of ["stale", "own"]) model.on(`change:${name}`, update);
     write(note, model.get("note"));
     update();

@@ -36,6 +36,7 @@ class Listening(Asked):
     def stale(self):
         """Say that the loudspeakers have changed since the sound was made, and end a test of them."""
         self.board.stale = self.pair is not None
+        self.board.note = ""
         if self._order:
             self._order, self.board.asks = "", {"told": "The loudspeakers have changed: the test has ended."}
 
@@ -57,14 +58,14 @@ class Listening(Asked):
         if not np.isfinite(samples).all() or np.ptp(samples) == 0:
             raise ValueError(f"{name} is silent there.")
         self.music, self.called = samples[: int(RATE * SECONDS)], name
-        self._say(f"{name} is taken. Make the sound.")
         self._taken_in()
+        self._say(f"{name} is taken. Make the sound.")
 
     def _on_test(self, _given):
         """Begin the blind test."""
         if self.pair is None or self.board.stale:
             raise ValueError(FIRST_THIS)
-        self._right = []
+        self._right, self.board.note = [], ""
         self._next("")
 
     def _on_guess(self, first):
@@ -87,13 +88,10 @@ class Listening(Asked):
         self.board.send({"sound": what}, buffers=[pair.as_wave()])
 
     def _say(self, text):
-        self.board.note = text
-
-    def _refuse(self, text):
         self.board.note = ""  # the same words again are told again
         self.board.note = text
 
-    _complain = _refuse
+    _refuse = _complain = _say
 
 
 def verdict(right, trials):

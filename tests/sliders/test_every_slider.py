@@ -115,6 +115,19 @@ def closed(quantity, near):
     return check
 
 
+def of_two_heard(of, near):
+    """Level of A or B by the textbook's closed or vented box (Small 1972, 1973), with the usual leaks: Ql = 7."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, of, "level", near)
+        values = page.values
+        tuned = {"fb": values[f"fb_{of}"]} if values[f"box_{of}"] == "vented" else {}
+        driver = demo_drivers()[values[f"driver_{of}"]]
+        return shown, closed_form(driver, frequency, 2.83, volume=values[f"volume_{of}"], Ql=7, **tuned).level
+
+    return check
+
+
 def boarded(near):
     """The litres between the boards by hand (tests/sliders/test_wedge.py), closed, with the usual leaks: Ql = 7."""
 
@@ -539,6 +552,10 @@ CHECKS = {
     ("thin_wire", "back"): (10e-3, cost_of_the_wire),
     ("thin_wire", "look"): (60.0, upright),
     ("free_steps", "look"): (200.0, upright),
+    ("hear_the_difference", "volume_A"): (0.02, of_two_heard("A", 40.0)),
+    ("hear_the_difference", "volume_B"): (0.05, of_two_heard("B", 40.0)),
+    ("hear_the_difference", "fb_A"): (45.0, of_two_heard("A", 50.0)),
+    ("hear_the_difference", "fb_B"): (30.0, of_two_heard("B", 40.0)),
     ("wedge", "height"): (0.5, boarded(30.0)),
     ("wedge", "depth"): (0.36, boarded(30.0)),
     ("wedge", "top"): (0.1, boarded(30.0)),
@@ -605,6 +622,7 @@ NEEDED = {
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
     ("wedge", "length"): {"port": VENTED},
+    ("hear_the_difference", "fb_A"): {"box_A": "vented"},
     ("wire_and_fuse", "maker"): {"maker": 80.0},
     **{("wire_and_fuse", name): {"step": WIRE} for name in ("area", "metal", "length", "source", "rating", "back")},
     ("wire_and_fuse", "more"): {"step": BRANCH},
@@ -623,6 +641,7 @@ NOT_DRAWN = {
     ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
     ("shared_channel", "meter"): "answer",  # until it is read, parallel is drawn
     ("cabin_gain", "shown"): "hidden",
+    ("hear_the_difference", "music"): "answer",  # noise stands in for a file until there is one
     ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",
     ("set_the_levels", "show"): "hidden",

@@ -17,6 +17,7 @@ from lumpedbox.sliders.lessons.crossing_over import crossing_over
 from lumpedbox.sliders.lessons.data_sheet import data_sheet
 from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.free_steps import free_steps
+from lumpedbox.sliders.lessons.hear_the_difference import hear_the_difference
 from lumpedbox.sliders.lessons.how_loud import how_loud
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.my_parts import my_parts
@@ -164,6 +165,7 @@ PAGES = (
     crossing_over,
     data_sheet,
     free_steps,
+    hear_the_difference,
     how_loud,
     loud_tweeter,
     sealed_door,

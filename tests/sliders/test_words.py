@@ -35,6 +35,7 @@ from lumpedbox.sliders.lessons.draw_the_box import board as drawing_board
 from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.find_out import find_out
 from lumpedbox.sliders.lessons.find_out.ranking import HEADS, USUAL_HEADS
+from lumpedbox.sliders.lessons.hear_the_difference import ear
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.sliders.lessons.measure_a_driver import board as measure_board
 from lumpedbox.sliders.lessons.measure_a_driver import measure_a_driver
@@ -230,6 +231,12 @@ def words_of_measuring():
     yield from (*page.board.heads, page.keeping.keep.description, page.keeping.name.description)
 
 
+def words_of_ear():
+    """What the player of the page on which one hears two loudspeakers writes."""
+    script = Path(ear.__file__).with_suffix(".js").read_text(encoding="utf-8")
+    yield from re.findall(r'(?:button\(|text: |"aria-label": |now: )"([^"]*[a-z][^"]*)"', script)
+
+
 def words_of_templates():
     """What stands on the pages around a lesson."""
     folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
@@ -258,7 +265,7 @@ def everything():
     for shown in (decibel_sheet(), solutions("decibels")):
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
-    found |= set(words_of_drawing()) | set(words_of_garage()) | set(words_of_measuring())
+    found |= set(words_of_drawing()) | set(words_of_garage()) | set(words_of_measuring()) | set(words_of_ear())
     found |= {word for told in words_of_upgrade() for word in ([told] if isinstance(told, str) else told)}
     return {word.strip() for word in found} - {""}
 

@@ -196,6 +196,7 @@ DEMANDS = {
     },
     "draw_the_box": {"driver": (no_tweeter,)},
     "wedge": {"driver": (of_a_sheet, below(BASS_BELOW))},
+    "hear_the_difference": {"driver": (no_tweeter,)},
     "thin_wire": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }
@@ -232,6 +233,7 @@ OFFER_ALL = {
         "cabin_gain",
         "bass_meets_panels",
         "set_the_levels",
+        "hear_the_difference",
     ),
     "amplifier": POWERED,
     "head_unit": POWERED,

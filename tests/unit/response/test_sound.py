@@ -12,6 +12,7 @@ from lumpedbox.response.sound import (
     minimum_phase,
     one_after_the_other,
     programme,
+    weighted_bands,
     weighted_level,
 )
 from lumpedbox.tables import demo_drivers
@@ -133,3 +134,36 @@ def test_slips_are_named():
         one_after_the_other(F, BASSY, THIN, "song")
     with pytest.raises(ValueError, match=r"rate must be .*did you mean 48 \* kHz"):
         one_after_the_other(F, BASSY, THIN, rate=48)
+
+
+def test_what_a_band_holds_adds_up_to_the_weighted_level():
+    """Through a flat response the bands' sum is the weighted power; through a curve, the filtered noise's, in dB."""
+    played = programme("noise", RATE, COUNT)
+    bands = weighted_bands(played, RATE, F)
+    both = [10 * np.log10(np.sum(bands * 10 ** (level / 10))) for level in (BASSY, THIN)]
+    pair = one_after_the_other(F, BASSY, THIN, rate=RATE)
+    assert both[0] - both[1] == pytest.approx(pair.gains[1] - pair.gains[0], abs=0.05)
+    assert 10 * np.log10(2 / COUNT**2) + both[0] == pytest.approx(
+        weighted_level(np.fft.rfft(played), RATE, COUNT), abs=1e-9
+    )
+
+
+def test_a_pair_swapped_has_the_second_first():
+    pair = one_after_the_other(F, BASSY, THIN, rate=RATE)
+    first, second = halves(pair)
+    swapped = pair.swapped()
+    assert np.array_equal(swapped.samples, [*second, *first])
+    assert swapped.gains == pair.gains[::-1]
+
+
+def test_the_file_holds_the_samples():
+    """Read by the standard's own layout: RIFF, format 3 (32-bit IEEE), one channel (from memory)."""
+    pair = one_after_the_other(F, BASSY, THIN, rate=RATE, seconds=0.5)
+    file = pair.as_wave()
+    at = file.index(b"fmt ") + 8
+    kind, channels, rate = np.frombuffer(
+        file[at : at + 8], dtype=[("kind", "<u2"), ("channels", "<u2"), ("rate", "<u4")]
+    )[0]
+    assert (file[:4], file[8:12], kind, channels, rate) == (b"RIFF", b"WAVE", 3, 1, RATE)
+    data = file[file.index(b"data") + 8 :]
+    assert np.array_equal(np.frombuffer(data, "<f4"), pair.samples.astype("<f4"))

@@ -160,9 +160,9 @@ def clipping(steps, load=4.0):
 
     Notes
     -----
-    Taken is the last reading before the first step that is smaller both ways (ours): in decibels less than 0.6 of the
-    median of those before, in volts less than 0.8 of the one before. A volume control that goes up in even volts has
-    ever smaller steps of decibels without clipping; one in even decibels has ever larger steps of volts.
+    Taken is the last reading before the first step that is smaller both ways (ours). In decibels that is less than
+    0.6 of the median of those before; in volts, less than 0.8 of the one before. Even steps of volts are ever smaller
+    ones of decibels, and nothing clips. Even steps of decibels are ever larger ones of volts.
 
     .. math:: P = V^2 / R, \quad \Delta = 20 \log_{10} (1 + 0.2 / R)
 

@@ -135,8 +135,7 @@ def weighted_level(spectrum, rate, count):
     spectrum : array, complex
         Of its `count` samples, by `numpy.fft.rfft`.
     """
-    frequency = np.fft.rfftfreq(count, 1 / rate)[1:]
-    weights = 10 ** (-(equal_loudness(frequency) - equal_loudness(1000.0)) / 10)
+    weights = _weights(np.fft.rfftfreq(count, 1 / rate)[1:])
     return 10 * np.log10(2 / count**2 * np.sum(np.abs(spectrum[1:]) ** 2 * weights))
 
 
@@ -157,9 +156,13 @@ def weighted_bands(played, rate, frequency):
         In rising order. [Hz]
     """
     at = np.fft.rfftfreq(len(played), 1 / rate)[1:]
-    weights = 10 ** (-(equal_loudness(at) - equal_loudness(1000.0)) / 10)
     nearest = np.searchsorted(np.sqrt(frequency[1:] * frequency[:-1]), at)
-    return np.bincount(nearest, np.abs(np.fft.rfft(played)[1:]) ** 2 * weights, minlength=len(frequency))
+    return np.bincount(nearest, np.abs(np.fft.rfft(played)[1:]) ** 2 * _weights(at), minlength=len(frequency))
+
+
+def _weights(frequency):
+    """Return how much of a power the ear counts at 60 phon, over that at 1 kHz. [1]"""
+    return 10 ** (-(equal_loudness(frequency) - equal_loudness(1000.0)) / 10)
 
 
 def minimum_phase(level, count):

@@ -16,6 +16,7 @@ FOOT, OUNCE = 12 * inch, 0.45359237 / 16
 SHORT = 0.2  # m: what is shorter is told as a length to saw is
 SQUARE_WITHIN = 1e-9  # m
 ENDS = ("left end", "right end", "lower side", "upper side")
+KEEPS = "The tip stays at the end of the blank: its length does not change."
 JOINING = (
     "Glue every joint. Where a board covers the edge of another, screw through it into that edge, in pilot holes "
     "(common practice, no source)."
@@ -23,7 +24,7 @@ JOINING = (
 
 
 def sawing_lines(parts, holes, system, laid_out):
-    """Return what the saw does, in order: blanks, tilts, what is no rectangle, holes.
+    """Return what the saw does, in order: blanks, what is no rectangle, tilts, holes.
 
     Parameters
     ----------
@@ -35,9 +36,13 @@ def sawing_lines(parts, holes, system, laid_out):
         Whether the parts lie on sheets of board.
     """
     how = "in the order of the cuts under Sheets of board" if laid_out else "to its length and breadth"
-    steps = [f"Saw every blank {how}, with the saw upright. {_ripped(parts, system)}".strip(), *_tilted(parts)]
-    if aslant := "; ".join(f"{part.name} ({edge})" for part in parts for edge in slanting(part)):
-        steps.append(f"Saw what is no rectangle along the line between its corners, see Boards: {aslant}.")
+    steps = [f"Saw every blank {how}, with the saw upright. {_ripped(parts, system)}".strip()]
+    upright = [part for part in parts if not any(part.tilts)]
+    if aslant := "; ".join(f"{part.name} ({edge})" for part in upright for edge in slanting(part)):
+        steps.append(f"The saw still upright, cut along the line between the corners told under Boards: {aslant}.")
+    if both := ", ".join(part.name for part in parts if any(part.tilts) and slanting(part)):
+        steps.append(f"Mark the corners told under Boards on the outer face: {both}. Tilted cuts follow these lines.")
+    steps += _tilted(parts)
     if bored := "; ".join(f"{hole.name} in the {part.name}" for part in parts for hole in holes.get(part.name, ())):
         steps.append(f"Cut the holes: {bored}.")
     return [f"{number}. {step}" for number, step in enumerate(steps, start=1)]
@@ -61,8 +66,8 @@ def _tilted(parts):
         for which, end in zip(ENDS, (part.start, part.end, *part.sides), strict=True):
             if end.tilt > 0:
                 tilts.setdefault(angle_text(end.tilt), []).append(f"{part.name} ({which}, {end.longer} longer)")
-    keeps = "The tip stays at the end of the blank: its length does not change."
-    return [f"Tilt the saw to {tilt}: {'; '.join(ends)}. {keeps}" for tilt, ends in sorted(tilts.items())]
+    keeps = "" if any(any(part.tilts) and slanting(part) for part in parts) else f" {KEEPS}"
+    return [f"Tilt the saw to {tilt}: {'; '.join(ends)}.{keeps}" for tilt, ends in sorted(tilts.items())]
 
 
 def slanting(part):
@@ -72,13 +77,12 @@ def slanting(part):
     ----------
     part : CutPart
     """
-    saw = "saw tilted as above" if any(part.tilts) else "saw upright"
     found, letters = [], string.ascii_uppercase[: len(part.outline)]
     edges = np.roll(part.outline, -1, axis=0) - part.outline
     for letter, to, edge in zip(letters, letters[1:] + letters[0], edges, strict=True):
         low, high = sorted(np.abs(edge))
         if low > SQUARE_WITHIN:
-            found.append(f"{letter} to {to}, {angle_text(math.atan2(low, high))} from square, {saw}")
+            found.append(f"{letter} to {to}, {angle_text(math.atan2(low, high))} from square")
     return found
 
 

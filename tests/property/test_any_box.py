@@ -141,6 +141,6 @@ def test_random_boxes_are_refused_by_name_or_right():
     check_seeds(range(150))
 
 
-@pytest.mark.long
+@pytest.mark.slow
 def test_5000_random_boxes_are_refused_by_name_or_right():
     check_seeds(range(1000, 6000))

@@ -46,7 +46,7 @@ def test_boards_enclose_one_room_of_the_stated_volume(box):
     check_carcass(box)
 
 
-@pytest.mark.long
+@pytest.mark.slow
 @often(MANY)
 @given(carcasses())
 def test_boards_of_many_boxes_enclose_one_room_of_the_stated_volume(box):

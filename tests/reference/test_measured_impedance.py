@@ -79,7 +79,7 @@ def test_true_values_lie_inside_what_is_stated(ngspice, tmp_path, hum):
     assert sum(sum(case.values()) for case in cases) >= 28
 
 
-@pytest.mark.long
+@pytest.mark.slow
 def test_true_values_lie_inside_in_95_of_100(ngspice, tmp_path):
     """200 cases by ngspice, noise of 0.5 to 2 %, some with few points, some with hum: 91 to 99 % of each number."""
     draw, cases = np.random.default_rng(7), []
@@ -92,7 +92,7 @@ def test_true_values_lie_inside_in_95_of_100(ngspice, tmp_path):
     assert max(found.values()) <= 0.99, found
 
 
-@pytest.mark.long
+@pytest.mark.slow
 def test_true_values_lie_inside_in_95_of_100_by_our_own_circuit():
     """2,000 cases: 93 to 97 % of each number; the standard deviation of such a share is 0.5 %."""
     draw, cases = np.random.default_rng(8), []

@@ -401,7 +401,7 @@ def test_every_lack_has_its_words():
         assert len(words.format(who="the 200 mm bass").split()) < 16
 
 
-@pytest.mark.long
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_any_place_of_any_control_is_drawn_or_refused_in_words(page, data):

@@ -623,6 +623,10 @@ NEEDED = {
     ("which_box", "load"): {"amplifier": ANOTHER},
     ("wedge", "length"): {"port": VENTED},
     ("hear_the_difference", "fb_A"): {"box_A": "vented"},
+    **{
+        ("hear_the_difference", f"{name}_B"): {"side": "loudspeaker B"}
+        for name in ("driver", "box", "volume", "fb", "tweeter", "cabin")
+    },
     ("wire_and_fuse", "maker"): {"maker": 80.0},
     **{("wire_and_fuse", name): {"step": WIRE} for name in ("area", "metal", "length", "source", "rating", "back")},
     ("wire_and_fuse", "more"): {"step": BRANCH},
@@ -641,6 +645,7 @@ NOT_DRAWN = {
     ("shared_channel", "wiring"): "answer",  # until it is known, what fits the reading is drawn
     ("shared_channel", "meter"): "answer",  # until it is read, parallel is drawn
     ("cabin_gain", "shown"): "hidden",
+    ("hear_the_difference", "side"): "hidden",
     ("hear_the_difference", "music"): "answer",  # noise stands in for a file until there is one
     ("bass_meets_panels", "panels_place"): "answer",  # its twin is opposite: left and right are the same pair
     ("sealed_door", "sensors"): "answer",

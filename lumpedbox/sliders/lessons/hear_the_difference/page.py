@@ -74,7 +74,7 @@ class Hear(Page):
 
     def _changed(self):
         self.listening.board.own = self.values["music"] == OWN
-        if self.values != self._played:
+        if self.values | {"side": ""} != self._played | {"side": ""}:
             self.listening.stale()
 
 
@@ -94,6 +94,7 @@ def hear_the_difference(drivers=None, cabins=None, draw=random.random):
     drivers, missed = fit_for("hear_the_difference", "driver", drivers)
     cabins = Cabins(offer.cabins if cabins is None else cabins, {}, "the two stand at no place")
     controls = [
+        Choice("side", "Set up", tuple(GROUPS.values()), GROUPS[A]),
         *_side(A, drivers, cabins, missed, "130 mm step well", SEALED, 10 * litre),
         *_side(B, drivers, cabins, missed, "200 mm bass", VENTED, 30 * litre),
         Choice("music", "Play", (NOISE, BASS_LINE, OWN), NOISE, group="heard"),
@@ -105,14 +106,20 @@ def hear_the_difference(drivers=None, cabins=None, draw=random.random):
 def _side(of, drivers, cabins, missed, driver, box, volume):
     """Return the controls of one loudspeaker."""
     group = GROUPS[of]
+
+    def shown(values):
+        return values["side"] == group
+
     return (
-        Choice(f"driver_{of}", f"Driver {of}", drivers, first_of(driver, drivers), left_out(missed, "driver"), group),
-        Choice(f"box_{of}", f"Box {of}", BOXES, box, group=group),
-        Slider(f"volume_{of}", f"Volume {of}", VOLUME, 5 * litre, 80 * litre, volume, 0.5 * litre, group),
+        Choice(
+            f"driver_{of}", f"Driver {of}", drivers, first_of(driver, drivers), left_out(missed, "driver"), group, shown
+        ),
+        Choice(f"box_{of}", f"Box {of}", BOXES, box, "", group, shown),
+        Slider(f"volume_{of}", f"Volume {of}", VOLUME, 5 * litre, 80 * litre, volume, 0.5 * litre, group, shown),
         Slider(
             *(f"fb_{of}", f"Tuning {of}", FREQUENCY, 20.0, 80.0, 36.0, 0.5, group),
-            only=lambda values: values[f"box_{of}"] == VENTED,
+            only=lambda values: shown(values) and values[f"box_{of}"] == VENTED,
         ),
-        Choice(f"tweeter_{of}", f"Tweeter {of}", TWEETERS, NO_TWEETER, group=group),
-        Choice(f"cabin_{of}", f"Where {of} plays", cabins, OPEN_AIR, left_out({}, "cabin"), group),
+        Choice(f"tweeter_{of}", f"Tweeter {of}", TWEETERS, NO_TWEETER, "", group, shown),
+        Choice(f"cabin_{of}", f"Where {of} plays", cabins, OPEN_AIR, left_out({}, "cabin"), group, shown),
     )

@@ -13,6 +13,7 @@ from PIL import Image
 from lumpedbox import solve
 from lumpedbox.figures.style import DARK, LIGHT, PENS
 from lumpedbox.sliders.kit import facts, systems
+from lumpedbox.sliders.kit.answer import AT_A_GLANCE, Answer, Fact, say, words_at_a_glance
 from lumpedbox.sliders.kit.controls import Slider
 from lumpedbox.sliders.kit.picture import DESK
 from lumpedbox.sliders.kit.systems import SYSTEMS, Kind
@@ -299,6 +300,7 @@ def test_every_answer_is_short_and_whole(page, seed):
             continue
         for system in SYSTEMS:
             said = page.answer.said(system, page.start_answer)
+            assert words_at_a_glance(said) <= AT_A_GLANCE
             assert words_of(said["headline"]) <= 20, said["headline"]
             assert len(said["facts"]) <= 6
             cells = [text for line in said["facts"] for cell in line["values"] for text in cell.values()]
@@ -312,11 +314,58 @@ def test_every_answer_is_short_and_whole(page, seed):
 
 def test_what_differs_from_the_start_says_what_it_was(boxes):
     boxes.put(volume=60 * litre)
-    cells = boxes.board.answer["facts"][0]["values"]
-    first = [value.text(METRIC) for value in boxes.start_answer[facts.REACH].values.values()]
-    assert [cell["was"] for cell in cells] == first
+    sealed, vented = (value.text(METRIC) for value in boxes.start_answer[facts.REACH].values.values())
+    assert f"{facts.REACH}, sealed: {sealed}. {facts.REACH}, vented: {vented}." in boxes.board.answer["details"]
     boxes.reset()
-    assert [cell["was"] for cell in boxes.board.answer["facts"][0]["values"]] == ["", ""]
+    assert "Where you started:" not in boxes.board.answer["details"]
+
+
+def table(words, **facts):
+    """An answer of facts with one cell each under "sealed" and "vented"."""
+    lines = [Fact(name, {"sealed": say(sealed), "vented": say(vented)}) for name, (sealed, vented) in facts.items()]
+    return Answer(headline=say(words), facts=tuple(lines), details=(say("Why."),))
+
+
+def test_more_than_sixty_words_are_folded_the_start_first_and_then_the_last_facts():
+    """By hand: 2 words and 2 columns, 1 + 10 + 10 a fact; what it was adds the same and a "was" for each."""
+    ten, other = " ".join("x" * 10), " ".join("y" * 10)
+    answer = table("In short", one=(ten, ten), two=(ten, other), three=(ten, ten))
+    said = answer.said(METRIC, table("In short", one=(other, ten), two=(ten, ten), three=(ten, ten)))
+    assert words_at_a_glance(said) == 2 + 2 + 2 * 21
+    assert [line["name"] for line in said["facts"]] == ["one", "two"]
+    assert said["details"] == [
+        f"three, sealed: {ten}. three, vented: {ten}.",
+        "Why.",
+        "Where you started:",
+        f"one, sealed: {other}.",
+        f"two, vented: {ten}.",
+    ]
+    assert not any(cell["was"] for line in said["facts"] for cell in line["values"])
+
+
+def test_what_fits_at_a_glance_stays_beside_what_it_was():
+    said = table("Short", one=("a", "b")).said(METRIC, table("Short", one=("c", "b")))
+    assert said["facts"][0]["values"] == [{"text": "a", "was": "c"}, {"text": "b", "was": ""}]
+    assert said["details"] == ["Why."]
+
+
+def test_a_cell_that_is_empty_now_does_not_tell_what_it_was():
+    """A box that cannot be built stands beside no old number that could be taken for its own."""
+    now = Answer(
+        headline=say("No."), facts=(Fact("f3", {"sealed": say("50 Hz")}), Fact("box", {"vented": say("none")}))
+    )
+    said = now.said(METRIC, table("Yes.", f3=("50 Hz", "33 Hz"), box=("1", "2")))
+    assert said["facts"][0]["values"][1] == {"text": "", "was": ""}
+    assert "33 Hz" not in " ".join(said["details"])
+
+
+@pytest.mark.parametrize("cure", ["across tweeter and capacitor", "across tweeter alone", "pad before the capacitor"])
+def test_a_cure_shows_what_to_buy_and_what_the_woofer_gets_unfolded(pages, cure):
+    page = pages("shared_channel")
+    page.put(cure=cure)
+    shown = {line["name"]: line["values"] for line in page.board.answer["facts"]}
+    assert {"buy", "woofer, 50 Hz", "woofer, 200 Hz", "tweeter"} <= set(shown)
+    assert page.board.answer["columns"] == [cure, "in parallel"]
 
 
 @pytest.mark.parametrize(

@@ -60,4 +60,4 @@ function tell(host, columns, facts) {
     }),
   );
 }
-const cell = () => make("td", {}, make("span"), make("small"));
+const cell = () => make("td", {}, make("span"), " ", make("small"));

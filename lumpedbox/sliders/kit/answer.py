@@ -8,6 +8,7 @@ from .systems import SYSTEMS
 from .words import as_html
 
 ONLY = ""  # the name of the column where there is but one
+AT_A_GLANCE = 60  # words of headline and facts together, as they stand between spaces (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +118,7 @@ class Answer:
         ----------
         system : str
         start : Answer, optional
-            What it was at the start: a fact tells that too where it differs.
+            What it was at the start: a fact tells that too where it differs; the details tell it where that is much.
 
         Returns
         -------
@@ -127,7 +128,7 @@ class Answer:
         def texts(paragraphs):
             return [paragraph.text(system) for paragraph in paragraphs]
 
-        return {
+        said = {
             "headline": self.headline.text(system),
             "columns": list(self.columns),
             "facts": [self._line(fact, system, start) for fact in self.facts],
@@ -135,6 +136,7 @@ class Answer:
             "conditions": self.conditions.text(system),
             "cautions": texts(self.cautions),
         }
+        return _at_a_glance(said)
 
     def _line(self, fact, system, start):
         before = {old.name: old.values for old in start.facts}.get(fact.name, {}) if start else {}
@@ -165,5 +167,37 @@ class Answer:
 
 def _cell(now, before, system):
     text = now.text(system) if now else ""
-    was = before.text(system) if before else text
+    was = before.text(system) if before and now else text
     return {"text": text, "was": was if was != text else ""}
+
+
+def words_at_a_glance(said):
+    """Return how many words stand unfolded in what `Answer.said` returned, cautions aside."""
+    cells = [cell for line in said["facts"] for cell in line["values"]]
+    texts = [said["headline"], *said["columns"], *(line["name"] for line in said["facts"])]
+    texts += [cell["text"] for cell in cells] + [f"was {cell['was']}" for cell in cells if cell["was"]]
+    return sum(len(text.split()) for text in texts)
+
+
+def _at_a_glance(said):
+    """Fold what is too much to read at once: first what the facts were at the start, then the last of the facts."""
+    if words_at_a_glance(said) <= AT_A_GLANCE:
+        return said
+    before = _told(said, said["facts"], "was")
+    kept = [line | {"values": [cell | {"was": ""} for cell in line["values"]]} for line in said["facts"]]
+    folded = []
+    while words_at_a_glance(said | {"facts": kept}) > AT_A_GLANCE and len(kept) > 1:
+        folded = [kept.pop(), *folded]
+    also = _told(said, folded, "text")
+    details = [*also, *said["details"], *(["Where you started:", *before] if before else [])]
+    return said | {"facts": kept, "details": details}
+
+
+def _told(said, lines, key):
+    """Return a paragraph for each line of facts that holds something: a sentence for each column."""
+    told = []
+    for line in lines:
+        cells = zip(said["columns"], line["values"], strict=True)
+        heads = [(", ".join(filter(None, (line["name"], column))), cell[key]) for column, cell in cells]
+        told.append(" ".join(f"{head}: {text}." for head, text in heads if text))
+    return [text for text in told if text]

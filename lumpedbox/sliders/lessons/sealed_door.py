@@ -46,7 +46,7 @@ RESONANCE, MOST_TRAVEL, TO_FIND_OUT = "hole resonance", "cone travel", "tissue t
 CABIN = f"small hatchback{BY_PLACES}"  # with which the page starts
 
 FIRST = {
-    NOT_KNOWN: "Find out about side-impact sensors first: sealing a door may upset them.",
+    NOT_KNOWN: "Find out about side-impact sensors first: sealing may upset them.",
     FITTED: "Sensors are fitted: do not seal until the maker or dealer agrees.",
 }
 TEN_MINUTES = "30 Hz, softly, at every gap"
@@ -354,7 +354,7 @@ def headline(sensors, opening, gains, rough):
         most = LEVEL(max(-low, high))
         return say(f"Sealing gains or loses up to {{most}} {told}, depending on the hole{guide}.", most=most)
     verb, (least, most) = ("gains", (low, high)) if gain > 0 else ("loses", (-high, -low))
-    between = " ({least} to {most}, depending on how freely air moves in the hole)" if opening in HOLED else ""
+    between = " ({least} to {most})" if opening in HOLED else ""
     numbers = {"gain": LEVEL(abs(gain)), "least": BARE(least), "most": BARE(most)}
     return say(f"Sealing {verb} {'roughly ' if rough else ''}{{gain}} {told}{between}.", **numbers)
 

@@ -147,9 +147,11 @@ class CabinGain(Scene):
             yield Fact(f"level at {frequency:.0f} Hz", said)
         whole = {name: response for name, response in heard.items() if len(response.frequency) == len(GRID)}
         yield Fact("deepest dip", {name: told_dip(deepest(dips_of(response))) for name, response in whole.items()})
-        columns = {HERE: MODES, BY_VOLUME: BY_VOLUME, BY_LENGTH: BY_LENGTH}
-        said = {column: _level(self.added[name][at(LISTEN)]) for column, name in columns.items()}
-        yield Fact(f"adds at {LISTEN:.0f} Hz", said)
+        yield Fact(f"adds at {LISTEN:.0f} Hz", {HERE: _level(self._adds(MODES))})
+
+    def _adds(self, depth):
+        """Return what the cabin adds at the frequency that is told of, at some depth. [dB]"""
+        return self.added[depth][at(LISTEN)]
 
     def _spread(self):
         low, high = self.band[:, at(SPREAD_AT)]
@@ -178,6 +180,11 @@ class CabinGain(Scene):
         rises = {"volume": FREQUENCY(cabin.volume_corner(r)), "length": FREQUENCY(cabin.length_corner())}
         yield say(
             "By its volume the cabin adds below {volume}; by its length, a rule of thumb, below {length}.", **rises
+        )
+        yield say(
+            f"At {LISTEN:.0f} Hz its volume adds {{by_volume}}, its length {{by_length}}.",
+            by_volume=LEVEL(self._adds(BY_VOLUME)),
+            by_length=LEVEL(self._adds(BY_LENGTH)),
         )
         brings = (
             "This cabin brings the bass back that way" if first > LISTEN else "That brings back only the lowest bass"

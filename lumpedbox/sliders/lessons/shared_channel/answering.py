@@ -40,7 +40,7 @@ class Answering:
             headline, told, cautions = self._find_out(values), self._each_way(values), [METER_OFF]
         elif self.is_tweeter(values):
             compared = self._compared(values, self.now)
-            headline, told = self._about_tweeter(values, self.now), _of_tweeter(compared)
+            headline, told = self._about_tweeter(values, self.now), _of_tweeter(self._beside(values, compared))
             cautions = [OFF_PLASTIC] * any(got.watts for got, _ in compared.values())
         else:
             headline, told, cautions = self._about_woofers(values), self._of_woofers(values), []
@@ -150,6 +150,11 @@ class Answering:
             columns[BEST] = (found.best, {"across": found.ohm})
         return columns | {CALLED[REWIRED[values["wiring"]]]: (found.rewired, {})}
 
+    def _beside(self, values, compared):
+        """Return the candidates that have a column: beside a cure that was chosen, only the rewired one."""
+        left_out = {NOTHING, BEST} if self.cure(values) != NO_CURE else set()
+        return {column: told for column, told in compared.items() if column not in left_out}
+
     def _resistors(self):
         """Return the resistors of the tweeter's network, by where they are placed. [ohm]"""
         network = self.response.responses[1].loudspeaker.network
@@ -257,11 +262,11 @@ def _of_tweeter(compared):
     """Return the facts of the candidates for a tweeter, by column."""
     return {
         column: {
+            RESISTORS: with_watts(ohms, got.watts),
             WOOFER_AT: change(got.bass),
             VOICE_AT: change(got.voice),
             AGAINST: pads.against(got.off),
             "lowest load": say("{least}", least=RESISTANCE(got.least)),
-            RESISTORS: with_watts(ohms, got.watts),
         }
         for column, (got, ohms) in compared.items()
     }

@@ -173,7 +173,13 @@ SHEET = {"fs": 35, "Qes": 0.45, "Qms": 5, "Vas": 0.06, "Sd": 0.033, "Re": 3.4}
 
 # A valid call of everything public: what is wrong takes the place of one argument at a time.
 CALLS = {
-    "build.feed.battery.SecondBattery": {"cable": WIRE, "current": 60.0, "fuses": "both ends"},
+    "build.feed.battery.SecondBattery": {
+        "cable": WIRE,
+        "current": 60.0,
+        "voltage": 13.8,
+        "fuses": "both ends",
+        "vehicle": "engine",
+    },
     "build.feed.battery.alternator_reserve": {"output_at_idle": 60.0, "vehicle_draws": 40.0, "vehicle": "engine"},
     "build.feed.battery.engine_off_time": {
         "capacity": 80 * 3600,
@@ -205,6 +211,7 @@ CALLS = {
         "taken_from": "battery",
         "name": "rear",
     },
+    "build.feed.feed.check_vehicle": {"owner": "Feed", "vehicle": "engine", "voltage": 13.8},
     "build.feed.fuses.fuse_between": {
         "owner": "Feed",
         "draw": 60.0,

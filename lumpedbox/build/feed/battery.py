@@ -6,7 +6,7 @@ from ...arguments import one, takes
 from ...errors import Refused
 from ...quantity import Holds, OneOf, Part, part, ruled
 from .cable import Cable
-from .feed import HIGH_VOLTAGE, QUALIFIED, UNKNOWN, VEHICLES, SystemVoltage, check_vehicle
+from .feed import HIGH_VOLTAGE, QUALIFIED, SYSTEM_VOLTAGE, UNKNOWN, VEHICLES, check_vehicle
 from .fuses import CABLE, RATINGS, STANDARD, fuse_between
 
 LITHIUM = "lithium"
@@ -107,7 +107,7 @@ class SecondBattery(Part):
 
     cable: Cable = ruled(Holds((Cable,)))
     current: float = ruled(one("A", "largest current between the batteries", 0.1, 2e3))
-    voltage: float = ruled(SystemVoltage(), None)
+    voltage: float = ruled(SYSTEM_VOLTAGE, None)
     fuses: str = ruled(OneOf(ENDS), BOTH)
     vehicle: str = ruled(OneOf(VEHICLES), UNKNOWN)
     rating_of_fuses: tuple = ruled(RATINGS, STANDARD)

@@ -25,25 +25,22 @@ BLADE = 32.0  # V, for which common blade fuses are made (ISO 8820-3, from memor
 LIKELY = 0.95  # of what an amplifier takes; none gives out more (ours)
 
 
-class SystemVoltage:
+class _SystemVoltage:
     """The volts between the poles of the battery as they are, measured."""
 
     number = one("V", "system voltage, measured", 5.0, 2e3)
 
     def accept(self, owner, name, value):
-        """Return them as a float, or refuse them: `owner` and `name` say where. [V]
-
-        Parameters
-        ----------
-        owner, name : str
-        value : float or None
-        """
+        """Return them as a float. [V]"""
         if value is None:
             raise Refused(owner, name, "is missing: measure it first, because 27.6 V is not 12, nor is 48")
         volts = self.number.accept(owner, name, value)
         if volts > TOUCHABLE:
             raise Refused(owner, name, f"must be at most {TOUCHABLE:g} V, got {volts:g} V", f": {QUALIFIED}")
         return volts
+
+
+SYSTEM_VOLTAGE = _SystemVoltage()
 
 
 class _Branches:
@@ -112,7 +109,7 @@ class Feed(Part):
     61.3 A lose 0.239 V; fuse 80 A
     """
 
-    voltage: float = ruled(SystemVoltage(), None)
+    voltage: float = ruled(SYSTEM_VOLTAGE, None)
     cable: Cable = ruled(Holds((Cable,)))
     draws: tuple = ruled(Holds((Draw,), several=True), ())
     branches: tuple = ruled(_Branches(), ())

@@ -244,17 +244,10 @@ def test_what_it_was_at_the_start_is_what_was_found_there():
     curve = np.array(page.scene.stack.values("vented", "level")[1])
     page.put(volume=24 * litre)
     assert np.array_equal(page.scene.stack.values("vented at the start", "level")[1], curve)
-    told = page.board.answer["details"]
-    started = told[told.index("Where you started:") + 1 :]
-    assert len(started) > 3
-    columns = page.board.answer["columns"]
-    of_start = {
-        f"{name}, {column}: {text}."
-        for name, texts in found.items()
-        for column, text in zip(columns, texts, strict=True)
-    }
-    for paragraph in started:
-        assert set(re.split(r"(?<=\.) ", paragraph)) <= of_start
+    was = {line["name"]: [cell["was"] for cell in line["values"]] for line in page.board.answer["facts"]}
+    assert sum(bool(cell) for cells in was.values() for cell in cells) > 3
+    for name, cells in was.items():
+        assert all(cell in ("", text) for cell, text in zip(cells, found[name], strict=True))
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -206,14 +206,14 @@ def words_of_drawing():
 
 
 def words_of_garage():
-    """What the page that puts a box on paper writes; the names of boxes are data."""
+    """What the page that puts a box on paper writes; the names of boxes, plans and stages are data."""
     page = take_it_to_the_garage()
     script = Path(garage_board.__file__).with_name("garage.js").read_text(encoding="utf-8")
     yield from re.findall(r'(?:button\(|text: |"aria-label": )"([^"]*[a-z][^"]*)"', script)
     yield from (text for _, text in page.board.files)
     for control in page.controls.values():
         yield from (control.label, control.group)
-        yield from (option for option in control.options if control.name != "box")
+        yield from (option for option in control.options if control.name != "box" and "plan" not in option)
     yield from (fact.name for fact in page.answer.facts)
     yield from (title for title, _ in page.board.contents)
 

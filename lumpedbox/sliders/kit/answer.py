@@ -172,32 +172,27 @@ def _cell(now, before, system):
 
 
 def words_at_a_glance(said):
-    """Return how many words stand unfolded in what `Answer.said` returned, cautions aside."""
-    cells = [cell for line in said["facts"] for cell in line["values"]]
+    """Return how many words stand unfolded in what `Answer.said` returned, cautions and what "was" aside."""
     texts = [said["headline"], *said["columns"], *(line["name"] for line in said["facts"])]
-    texts += [cell["text"] for cell in cells] + [f"was {cell['was']}" for cell in cells if cell["was"]]
+    texts += [cell["text"] for line in said["facts"] for cell in line["values"]]
     return sum(len(text.split()) for text in texts)
 
 
 def _at_a_glance(said):
-    """Fold what is too much to read at once: first what the facts were at the start, then the last of the facts."""
-    if words_at_a_glance(said) <= AT_A_GLANCE:
-        return said
-    before = _told(said, said["facts"], "was")
-    kept = [line | {"values": [cell | {"was": ""} for cell in line["values"]]} for line in said["facts"]]
-    folded = []
+    """Fold what is too much to read at once: the last of the facts."""
+    kept, folded = list(said["facts"]), []
     while words_at_a_glance(said | {"facts": kept}) > AT_A_GLANCE and len(kept) > 1:
         folded = [kept.pop(), *folded]
-    also = _told(said, folded, "text")
-    details = [*also, *said["details"], *(["Where you started:", *before] if before else [])]
-    return said | {"facts": kept, "details": details}
+    return said | {"facts": kept, "details": [*_told(said["columns"], folded), *said["details"]]}
 
 
-def _told(said, lines, key):
+def _told(columns, lines):
     """Return a paragraph for each line of facts that holds something: a sentence for each column."""
     told = []
     for line in lines:
-        cells = zip(said["columns"], line["values"], strict=True)
-        heads = [(", ".join(filter(None, (line["name"], column))), cell[key]) for column, cell in cells]
-        told.append(" ".join(f"{head}: {text}." for head, text in heads if text))
+        cells = [(column, cell) for column, cell in zip(columns, line["values"], strict=True) if cell["text"]]
+        before = [f" (was {cell['was']})" if cell["was"] else "" for _, cell in cells]
+        heads = [", ".join(filter(None, (line["name"], column))) for column, _ in cells]
+        texts = zip(heads, (cell["text"] for _, cell in cells), before, strict=True)
+        told.append(" ".join(f"{head}: {text}{was}." for head, text, was in texts))
     return [text for text in told if text]

@@ -193,7 +193,7 @@ def test_what_is_right_is_right(lesson, table_of_alignments):
 
 def test_every_lesson_asks():
     asking = {path.stem for path in notebooks_folder().glob("*.ipynb") if "_sheet()" in path.read_text("utf-8")}
-    assert asking == set(LESSONS)
+    assert asking - {"measure_a_driver"} == set(LESSONS)  # where the readings, one by one, are the answer
 
 
 def test_no_cell_gives_the_answer_away():

@@ -386,15 +386,17 @@ def test_the_whole_example_from_an_empty_page_in_at_most_forty_steps(visit, plan
     person.press("Start my own")
     person.press("minibus, about 5 m long and 1.8 m wide inside")
     person.press("front door left: empty")
-    tired = {"What_is_in_it": "200 mm step well, tired", "Litres_behind": "32", "Hole_in_that": "120"}
-    put_down(person, "front door left and front door right: kept.", **tired, Depth="84", Hole_across="185")
+    tired = {"What_is_in_it": "200 mm step well, tired", "Litres_behind": "32", "Area_of_the_leak": "120"}
+    put_down(person, "front door left and front door right: kept.", **tired, Depth="84", **{"Driver's_hole": "185"})
     person.press("front door right: 200 mm, 200 mm step well, tired")
     put_down(person, "front door right: kept.", Other_side_alike="no", Depth="58")
     person.press("roof left: empty")
-    put_down(person, "roof left and roof right: kept.", What_is_in_it="100 mm roof", Depth="50", Hole_across="95")
+    put_down(
+        person, "roof left and roof right: kept.", What_is_in_it="100 mm roof", Depth="50", **{"Driver's_hole": "95"}
+    )
     person.press("rear side left: empty")
     shared = {"Driven_by": "with roof left, in parallel"}
-    put_down(person, "rear side left and rear side right: kept.", **shared, Depth="30", Hole_across="50")
+    put_down(person, "rear side left and rear side right: kept.", **shared, Depth="30", **{"Driver's_hole": "50"})
     person.press("Show me the usual steps")
     person.see("The usual steps stand in a usual order.")
     person.press("Add a step")

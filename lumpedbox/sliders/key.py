@@ -111,8 +111,9 @@ def key(names, sheets, system):
             for row in sheet.rows:
                 exercise = row.exercise
                 given = exercise.given_to(name, row.number, system)
-                numbers = "; ".join(exercise.printed(given, system).values())
-                yield name, lesson, row.number, numbers, exercise.solution(given, system), exercise.ask(given, system)
+                asked = exercise.ask(given, system)
+                numbers = "; ".join(text for text in exercise.printed(given, system).values() if text in asked)
+                yield name, lesson, row.number, numbers, exercise.solution(given, system), asked
 
 
 def checked(handed_in, sizes):

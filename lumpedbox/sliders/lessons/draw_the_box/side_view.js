@@ -42,7 +42,7 @@ const createSideView = (() => {
       this.moving = draw("g");
       this.svg = draw("svg", { class: "lb-box-svg", role: "group", "aria-label": "The box from the side, to scale" }, this.still, this.moving);
       this.hint = make("p", { class: "lb-small", text: "Drag a dot, or go to it with Tab and press the arrow keys; with Shift ten steps at once." });
-      this.host = make("div", { class: "lb-stage lb-box-side" }, this.svg, this.hint);
+      this.host = make("div", { class: "lb-stage lb-box-side widget-image" }, this.svg, this.hint);
       this.onView = () => this.show();
       this.onDrag = () => this.goOn();
       model.on("change:view", this.onView);

@@ -111,9 +111,8 @@ def key(names, sheets, system):
             for row in sheet.rows:
                 exercise = row.exercise
                 given = exercise.given_to(name, row.number, system)
-                asked = exercise.ask(given, system)
-                numbers = "; ".join(text for text in exercise.printed(given, system).values() if text in asked)
-                yield name, lesson, row.number, numbers, exercise.solution(given, system), asked
+                numbers = "; ".join(exercise.told(given, system))
+                yield name, lesson, row.number, numbers, exercise.solution(given, system), exercise.ask(given, system)
 
 
 def checked(handed_in, sizes):

@@ -7,6 +7,7 @@ import itertools
 import math
 import unicodedata
 from dataclasses import dataclass, replace
+from string import Formatter
 
 import numpy as np
 
@@ -128,6 +129,11 @@ class Exercise:
     def printed(self, given, system):
         """Return the numbers as text, with their units: {name: text}."""
         return {name: self.numbers[name].text(value, system) for name, value in given.items()}
+
+    def told(self, given, system):
+        """Return the numbers that the question tells, as text: what is only drawn from stays out."""
+        asked = {name for _, name, *_ in Formatter().parse(self.question)}
+        return [text for name, text in self.printed(given, system).items() if name in asked]
 
     def mark(self, given, text):
         """Return (right, what to say) about an answer as typed."""

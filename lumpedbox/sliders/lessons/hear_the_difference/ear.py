@@ -33,8 +33,8 @@ class Ear(anywidget.AnyWidget):
         Samples a second. [Hz]
     """
 
-    _esm = joined(("elements",), "js") + "\n" + (HERE / "ear.js").read_text(encoding="utf-8")
-    _css = (HERE / "ear.css").read_text(encoding="utf-8")
+    _esm = joined(("elements",), "js") + "\n" + joined(("ear",), "js", HERE)
+    _css = joined(("ear",), "css", HERE)
     note = traitlets.Unicode().tag(sync=True)
     stale = traitlets.Bool(False).tag(sync=True)
     asks = traitlets.Dict().tag(sync=True)

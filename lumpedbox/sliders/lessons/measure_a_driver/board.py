@@ -47,8 +47,8 @@ class MeasureBoard(anywidget.AnyWidget):
         Of units.
     """
 
-    _esm = joined(("elements",), "js") + "\n" + (HERE / "measure.js").read_text(encoding="utf-8")
-    _css = (HERE / "measure.css").read_text(encoding="utf-8")
+    _esm = joined(("elements",), "js") + "\n" + joined(("measure",), "js", HERE)
+    _css = joined(("measure",), "css", HERE)
     steps = traitlets.List().tag(sync=True)
     typed = traitlets.Dict().tag(sync=True)
     told = traitlets.Dict().tag(sync=True)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.io import wavfile
 
+from lumpedbox.parts.small_signal import passband_level
 from lumpedbox.response.sound import equal_loudness
 from lumpedbox.sliders.lessons.hear_the_difference import hear_the_difference
 from lumpedbox.sliders.lessons.hear_the_difference.listening import RATE, SECONDS, verdict
@@ -84,11 +85,12 @@ def test_the_start_against_the_closed_form_and_an_integral(page, closed_form):
 
 
 def test_bass_reaches_down_to_where_the_curve_is_three_decibels_down(page):
+    """Under the pass-band by formula (Small 1972); in whole Hz, and the curve is read between its points."""
     for of in "AB":
         f, level = drawn(page, of)
-        reference = level[(f >= 200) & (f <= 315)].mean()
+        reference = passband_level(DRIVERS[page.values[f"driver_{of}"]], 2.83)
         f3 = np.interp(reference - 3, level[f < 110], f[f < 110])
-        assert float(told(page, "bass reaches down to", of).split()[0]) == pytest.approx(f3, abs=2.5)
+        assert float(told(page, "bass reaches down to", of).split()[0]) == pytest.approx(f3, abs=0.7)
 
 
 def test_two_alike_differ_by_nothing(page):
@@ -116,7 +118,7 @@ def test_a_pad_takes_treble_and_a_cabin_gives_bass(page):
     assert -9 < signed(page, "against A at 8000 Hz") < -1
     put(page, tweeter_A="none", tweeter_B="none", cabin_B="small hatchback")
     assert signed(page, "against A at 40 Hz") > 3
-    assert signed(page, "against A at 8000 Hz") == pytest.approx(0, abs=1)
+    assert told(page, "against A at 8000 Hz") == "as much"
 
 
 @pytest.mark.long

@@ -274,7 +274,7 @@ def test_the_sheet_stands_beside_the_measurement(page):
         _, _, sheet, off = cells(page)[name]
         ratio = TRUE[name] / (scale * getattr(printed, name))
         assert number(sheet) == pytest.approx(scale * getattr(printed, name), rel=0.01)
-        assert number(off.replace("+", "")) == pytest.approx(100 * (ratio - 1), abs=1.5)
+        assert number(off.replace("+", "")) == pytest.approx(100 * (ratio - 1), abs=0.6)
     assert page.board.curves[-1]["name"] == "its sheet"
     assert page.board.beside[0].startswith(("It is what its sheet says", "Off its sheet: "))
     page.board.system = "US customary"

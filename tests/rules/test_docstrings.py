@@ -96,6 +96,7 @@ NO_QUANTITY = {
     "fed": "a part",
     "Feed.places": "places, described by their class",
     "Feed.remarks": "sentences",
+    "SecondBattery.remarks": "sentences",
     "Response.columns": "several units, each in its heading",
     "Response.to_csv": "nothing",
     "Response.band": "the unit of the curve that is asked for",

@@ -5,8 +5,9 @@ from __future__ import annotations
 from ...arguments import one, takes
 from ...errors import Refused
 from ...quantity import Holds, OneOf, Part, part, ruled
+from . import words
 from .cable import Cable
-from .feed import HIGH_VOLTAGE, QUALIFIED, SYSTEM_VOLTAGE, UNKNOWN, VEHICLES, check_vehicle
+from .feed import BLADE, HIGH_VOLTAGE, QUALIFIED, SYSTEM_VOLTAGE, UNKNOWN, VEHICLES, check_vehicle
 from .fuses import CABLE, RATINGS, STANDARD, fuse_between
 
 LITHIUM = "lithium"
@@ -129,3 +130,14 @@ class SecondBattery(Part):
         """
         bounds = {CABLE: self.cable.rating_for_a_fuse("SecondBattery.cable")}
         return fuse_between("SecondBattery", self.current, bounds, self.rating_of_fuses)
+
+    @property
+    def remarks(self):
+        """What must be found out, and where care is needed: sentences."""
+        applies = {
+            words.DOUBTFUL: self.cable.doubtful,
+            words.OVER_BLADE: self.voltage > BLADE,
+            words.BY_TABLE: self.cable.by_table,
+            words.UNLIKE: True,
+        }
+        return tuple(remark for remark, so in applies.items() if so)

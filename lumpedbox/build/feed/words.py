@@ -26,6 +26,7 @@ BY_TABLE = (
     "A table does not know this wire's insulation, nor the heat in a vehicle. One for houses does not hold: read the "
     "wire's own data sheet."
 )
+UNLIKE = "Unlike batteries are joined only as their makers say."
 HOT_WAY_BACK = "A bad joint or too thin a wire can burn there: find it first."
 BY_RESISTIVITY = "A resistance goes by the metal alone: stranded wire of that size may have 10 to 16 % more."
 DOUBTFUL = "A rating is high for its wire: only insulation for great heat carries that. Read the data sheet again."

@@ -535,3 +535,10 @@ def test_what_a_wire_can_carry_in_air():
     assert wire.ceiling == pytest.approx(224.5, abs=0.1)
     assert not wire.doubtful
     assert dataclasses.replace(wire, current_rating=136.0).doubtful
+
+
+@pytest.mark.parametrize(("volts", "said"), [(13.8, False), (28.8, False), (52.0, True)])
+def test_a_second_battery_over_32_volts_is_told_of_its_fuses(volts, said):
+    """ISO 8820-3 (from memory): blade fuses are made for 32 V."""
+    pair = SecondBattery(cable=cable(), current=60.0, voltage=volts)
+    assert any("a common blade fuse cannot break that" in remark for remark in pair.remarks) == said

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import ipywidgets
 
-from ....build.feed import SecondBattery, alternator_reserve, engine_off_time, words
+from ....build.feed import SecondBattery, alternator_reserve, engine_off_time
 from ....build.feed.battery import BOTH, ENDS, LITHIUM
-from ....build.feed.feed import BLADE, HIGH_VOLTAGE, UNKNOWN
+from ....build.feed.feed import HIGH_VOLTAGE, UNKNOWN
 from ....tables.quantity_text import number_in, with_point
 from ....units import ampere_hour, percent
 from ...kit.controls import BARE
@@ -146,10 +146,7 @@ class Batteries:
             fuses=self.fuses.value,
         )
         told = f"A fuse of {CURRENT(pair.fuse).text(SYSTEMS[0])} at each end, close to each battery."
-        doubt = f" {words.DOUBTFUL}" if cable.doubtful else ""
-        doubt += f" {words.OVER_BLADE}" if values["battery"] > BLADE else ""
-        doubt += f" {words.BY_TABLE}" if cable.by_table else ""
-        return f"{told}{doubt} Unlike batteries are joined only as their makers say."
+        return " ".join((told, *pair.remarks))
 
     def _size(self):
         """Return what is typed as a wire's size. [m2]"""

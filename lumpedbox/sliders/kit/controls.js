@@ -9,16 +9,22 @@ function createSheet(model, ...below) {
   sheet.addEventListener("submit", (event) => event.preventDefault());
   const measure = new ResizeObserver(() => sheet.closest(".lb-page")?.style.setProperty("--lb-controls", `${sheet.offsetHeight}px`));
   measure.observe(sheet);
-  return { sheet, put: createControls(controls, model), remove: () => measure.disconnect() };
+  const left = new AbortController();
+  const remove = () => {
+    measure.disconnect();
+    left.abort();
+  };
+  return { sheet, put: createControls(controls, model, { signal: left.signal }), remove };
 }
 
-function createControls(host, model) {
+function createControls(host, model, heard) {
   const rows = new Map(), groups = new Map();
   let resting, moved = {}, number = model.get("moved").number ?? 0; // of a page that is shown anew: it goes on
   const rest = () => {
     clearTimeout(resting);
     resting = setTimeout(() => model.send({ rest: true }), REST);
   };
+  asItIsLeft(() => clearTimeout(resting), heard);
   // What is sent may have to wait until the kernel is free: it tells what was moved just now, and nothing of the rest.
   const push = (wanted) => {
     const now = performance.now(), stamped = Object.entries(wanted).map(([name, value]) => [name, [value, now]]);

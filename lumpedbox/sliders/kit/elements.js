@@ -28,6 +28,10 @@ let made = 0;
 const unlike = () => `lb-${(made += 1)}`;
 // Once the server has stopped, gone.js says so.
 const stopped = () => document.body.classList.contains("lb-nothing-kept");
+// Does something as the page is left: from then on nobody is there to be told anything.
+function asItIsLeft(does, heard) {
+  for (const end of ["beforeunload", "pagehide"]) addEventListener(end, does, heard);
+}
 // Hands a file to the reader's downloads.
 function saveFile({ name, type }, content) {
   const address = URL.createObjectURL(new Blob([content], { type }));

@@ -159,7 +159,7 @@ function watchRoom(stage, model, beside, facts) {
   addEventListener("pointerdown", hold(true), heard);
   for (const end of ["pointerup", "pointercancel"]) addEventListener(end, hold(false), heard);
   addEventListener("resize", look, heard);
-  for (const end of ["beforeunload", "pagehide"]) addEventListener(end, () => clearTimeout(waiting), heard);
+  asItIsLeft(() => clearTimeout(waiting), heard);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", look, heard);
   sharper();
   return () => {

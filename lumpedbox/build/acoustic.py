@@ -16,6 +16,7 @@ from .account import BOX, INSIDE, net_account, with_net_volume
 from .workings.sizes import longest_inside
 
 ACOUSTIC = Single(Holds((SealedBox, VentedBox)))
+MOST_ROUNDS, SETTLED = 60, 1e-13  # m
 LIKE = Single(Holds((SealedBox, VentedBox), optional=True))
 
 
@@ -37,9 +38,10 @@ def acoustic_box(box, inside, like=None):
 
     Notes
     -----
-    A bare hole, or a tube that reaches into the box by less than its radius, ends flush with the inside of its panel.
-    Any longer one ends free. A slot's mouth is mirrored in each wall that it shares, so that k walls make it
-    :math:`2^k` times as large. Of two opposite cheeks one counts. The air beyond it grows by :math:`\sqrt{2^k}` (ours).
+    A bare hole ends flush with the inside of its panel, a tube that reaches into the box by its radius or more ends
+    free, and one between as far between (ours). A slot's mouth is mirrored in each wall that it shares, so that k walls
+    make it :math:`2^k` times as large. Of two opposite cheeks one counts. The air beyond it grows by
+    :math:`\sqrt{2^k}` (ours).
     """
     volume, longest = net_account(box, inside).sum, longest_inside(box)
     kept = {} if like is None else {name: getattr(like, name) for name in ("Ql", "Qa", "filling", "spread")}
@@ -57,17 +59,17 @@ def acoustic_box(box, inside, like=None):
 
 
 def _port_in_place(run, box, inside):
-    """Return the port with the inner end of its place, longer by what shared walls add to the air beyond it."""
-    lined = box.with_layers(inside.layers)
-    panel, port = lined.panel(run.panel), run.port
+    """Return the port with the inner end of its place, longer by what else the air beyond it adds there."""
+    panel, port = box.with_layers(inside.layers).panel(run.panel), run.port
     radius = np.sqrt(port.area / np.pi)
-    flush = port.length - panel.thickness < radius
+    reach = float(np.clip((port.length - panel.thickness) / radius, 0.0, 1.0))
     wall = max(panel.inside_area, 1.01 * port.area)
-    ends = {"inner_end": "flush", "inner_wall": wall} if flush else {"inner_end": "free", "inner_wall": np.inf}
-    beyond = end_correction(ends["inner_end"], radius, ends["inner_wall"])
+    flush, free = end_correction("flush", radius, wall), end_correction("free", radius, np.inf)
+    beyond = (1 - reach) * flush + reach * free
+    named, own = ({"inner_end": "flush", "inner_wall": wall}, flush) if reach < 1 else ({"inner_end": "free"}, free)
     cheeks = min(1, sum(name.endswith("cheek") for name in run.shares))
     walls = sum(not name.endswith("cheek") for name in run.shares) + cheeks
-    return dataclasses.replace(port, length=port.length + beyond * (np.sqrt(2.0**walls) - 1), **ends)
+    return dataclasses.replace(port, length=port.length + beyond * np.sqrt(2.0**walls) - own, **named)
 
 
 @takes(acoustic=ACOUSTIC, box=BOX, inside=INSIDE, by=Text(), air=Single(AIR))
@@ -80,7 +82,7 @@ def carcass_for(acoustic, box, inside, by="width", air=Air()):
     box : Carcass or Hopper
         Its shape, to be changed in one dimension.
     inside : Inside
-        What is in it; the ports of a vented box get the length that tunes it, all of them alike.
+        What is in it; each port of a vented box gets the length that tunes its share of the volume.
     by : str
         The dimension that gives, as in `with_net_volume`.
     air : Air
@@ -99,36 +101,43 @@ def carcass_for(acoustic, box, inside, by="width", air=Air()):
     if vented != bool(inside.ports):
         needs = "at least one port for a vented box" if vented else "no port for a closed box"
         raise Refused("carcass_for", "inside", f"must have {needs}, got {len(inside.ports)}")
-    if vented:
-        fb = float(acoustic.tuning(air) * np.sqrt(acoustic.filling))
-        inside = dataclasses.replace(inside, ports=_tuned(inside, box, fb, acoustic.volume, air))
-    return with_net_volume(box, inside, acoustic.volume, by), inside
+    if not vented:
+        return with_net_volume(box, inside, acoustic.volume, by), inside
+    return _tuned(acoustic, box, inside, by, air)
 
 
-def _tuned(inside, box, fb, volume, air):
-    """Return the ports with the length that tunes a volume, each taking its share of it."""
-    first = inside.ports[0]
-    if any(run.port.area != first.port.area or run.panel != first.panel for run in inside.ports):
-        raise Refused("carcass_for", "inside", "must have ports alike, in one panel, for one length to tune them")
-    share = volume / len(inside.ports)
-    run = first
-    for _ in range(2):  # first as a tube that ends free, then as what it has become
-        in_place = _port_in_place(run, box, inside)
-        added = in_place.length - run.port.length
-        length = float(in_place.length_for(fb, share, air)) - added
-        run = dataclasses.replace(run, port=dataclasses.replace(run.port, length=_possible(length, run, box, inside)))
-    return tuple(dataclasses.replace(each, port=run.port) for each in inside.ports)
+def _tuned(acoustic, box, inside, by, air):
+    """Return the box and what is in it: a port is as long as its end wants, which lies in the box that it makes."""
+    area, count = inside.ports[0].port.area, len(inside.ports)
+    if any(run.port.area != area for run in inside.ports):
+        raise Refused("carcass_for", "inside", "must have ports of one area, each for its share of the volume")
+    fb, made = float(acoustic.tuning(air) * np.sqrt(acoustic.filling)), box
+    for rounds in range(MOST_ROUNDS):
+        wanted = [_length(run, made, inside, fb, acoustic.volume / count, air) for run in inside.ports]
+        ports = [_of_length(length, run, made, inside) for length, run in zip(wanted, inside.ports, strict=True)]
+        changes = [new.port.length - old.port.length for new, old in zip(ports, inside.ports, strict=True)]
+        if rounds and max(map(abs, changes)) < SETTLED:
+            break
+        inside = dataclasses.replace(inside, ports=ports)
+        made = with_net_volume(box, inside, acoustic.volume, by)
+    if any(length < run.port.length - SETTLED for length, run in zip(wanted, inside.ports, strict=True)):
+        told = f"{area * 1e4:.4g} cm2 would be {min(wanted) * 1e3:.0f} mm long, less than the board it goes through"
+        raise Refused("carcass_for", "inside", f"has a port that is too small: one of {told}", ": take a larger one")
+    return made, inside
 
 
-def _possible(length, run, box, inside):
-    through = box.with_layers(inside.layers).thickness_of(run.panel)
-    if length < through:
-        told = (
-            f"of {run.port.area * 1e4:.4g} cm2 would be {length * 1e3:.0f} mm long, less than the board it goes through"
-        )
-        raise Refused("carcass_for", "inside", f"has a port that is too small: one {told}", ": take a larger one")
+def _length(run, box, inside, fb, volume, air):
+    """Return the length that tunes a volume, with the end of the port's place as it is. [m]"""
+    in_place = _port_in_place(run, box, inside)
+    return float(in_place.length_for(fb, volume, air)) - (in_place.length - run.port.length)
+
+
+def _of_length(length, run, box, inside):
+    """Return the port with a length, or with that of its hole, where it is less. [m]"""
     last = max((after for after, _ in run.bends), default=0.0)
-    if length <= last:
+    if run.bends and length <= last:
         told = f"asks for a port of {length * 1e3:.0f} mm, but the one inside has a bend after {last * 1e3:.0f} mm"
         raise Refused("carcass_for", "acoustic", told)
-    return implied(Port, "length", length, "the box's tuning and volume")
+    length = max(length, box.with_layers(inside.layers).thickness_of(run.panel))
+    length = implied(Port, "length", length, "the box's tuning and volume")
+    return dataclasses.replace(run, port=dataclasses.replace(run.port, length=length))

@@ -203,6 +203,44 @@ def test_a_found_closed_box_and_its_boards_agree():
     assert acoustic_box(box, inside).volume == pytest.approx(25 * litre, rel=1e-9)
 
 
+SLOT = PortRun(port=Port(length=0.1, width=0.2, height=0.05), panel="front", along=45 * mm, wall=12 * mm)
+
+
+@pytest.mark.parametrize(
+    ("fb", "ports"),
+    [
+        (65, RUN),  # 23 mm long: it reaches in by a fifth of its radius
+        (90, (RUN, dataclasses.replace(RUN, along=300 * mm))),
+        (88, dataclasses.replace(SLOT, shares=("floor",))),
+        (60, (dataclasses.replace(SLOT, shares=("floor", "left cheek")), dataclasses.replace(SLOT, along=350 * mm))),
+    ],
+)
+def test_ports_that_hardly_reach_into_the_box_and_ports_not_alike_are_tuned_too(fb, ports):
+    """The wall round their end, which lengthens them, is that of the box that comes out, not of the one given."""
+    found = VentedBox(volume=30 * litre, fb=fb)
+    box, inside = carcass_for(found, STEPPED, Inside(ports=ports))
+    again = acoustic_box(box, inside)
+    assert box.width > 1.1 * STEPPED.width
+    assert again.volume == pytest.approx(found.volume, rel=1e-9)
+    assert again.tuning() == pytest.approx(fb, rel=1e-9)
+
+
+def test_the_end_of_a_port_goes_from_flush_to_free_without_a_jump():
+    """A tube a micrometre longer is hardly tuned lower, wherever it ends; at the radius it is as free as it gets."""
+
+    def effective(length):
+        port = dataclasses.replace(PORT, length=length)
+        run = dataclasses.replace(RUN, port=port)
+        return acoustic_box(STEPPED, Inside(ports=run)).port.effective_length
+
+    for length in (18 * mm, 33 * mm, 48 * mm - 1e-6, 48 * mm):
+        assert 0 < effective(length + 1e-6) - effective(length) < 2e-6
+    assert effective(48 * mm) == pytest.approx((48 + (0.6127 + 0.82167) * 30) * mm)
+    assert effective(33 * mm) - 33 * mm == pytest.approx(
+        (effective(18 * mm) - 18 * mm + effective(48 * mm) - 48 * mm) / 2
+    )
+
+
 def slot_on(wall, other="left cheek"):
     port = Port(length=0.3, width=0.1, height=0.03)
     return PortRun(port=port, panel="front", along=0.035, wall=12 * mm, shares=(wall, other))

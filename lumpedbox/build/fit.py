@@ -12,7 +12,7 @@ from ..parts.displacement import depth
 from ..quantity import Holds, OneOf
 from .account import BOX, INSIDE, net_account
 from .carcass import LEFT, RIGHT, Carcass
-from .margin import Margin
+from .margin import OUT_AGAIN, Margin
 from .space import Space, straight_in
 from .workings.frustum import frustum_margins
 from .workings.placing import basket_of, distance_ahead, edges_of, magnet_of, place_driver, place_port
@@ -21,6 +21,7 @@ from .workings.room import room_to_move
 CARCASS = Single(Holds((Carcass,)))
 SPACE = Single(Holds((Space,)))
 EXCURSION, GRILLE = 1.5, 10e-3  # of xmax, and m: room in front of a cone (common practice, no source)
+ALONG, OFF = "along the panel", "off its panel"
 PLUG = 30e-3  # m in front of a terminal: plug and bend of the wire (common practice, no source)
 
 
@@ -89,22 +90,26 @@ def _driver_margins(seat, placing, box):
     told = "as given" if seat.magnet is not None else "taken as two thirds of the cone; common practice, no source"
     words = f"From the rim of its magnet straight back to the {wall}; the magnet is {told}."
     yield Margin(f"{name}: behind the magnet", seat.breathing, room, words)
-    yield _along_the_panel(placing, box)
-    yield Margin(f"{name}: walls", 0.0, *_clearance(placing.outline, box, (seat.panel,)))
+    along = _along_the_panel(placing, box, placing.radius)
+    yield along
+    if not along.name.endswith(OFF):
+        yield Margin(f"{name}: walls", 0.0, *_clearance(placing.outline, box, (seat.panel,)))
 
 
-def _along_the_panel(placing, box):
-    """Return how far the basket is from the nearest neighbour, along the inner face of its panel."""
+def _along_the_panel(placing, box, half):
+    """Return how far a body of half a width is from the nearest neighbour, along the inner face of its panel."""
     i = box.profile.names.index(placing.panel)
     ends = [(box.inside[j % len(box.inside)] - placing.middle) @ placing.along for j in (i, i + 1)]
-    near = [(-ends[0] - placing.radius, box.panel(placing.panel).start.to)]
-    near.append((ends[1] - placing.radius, box.panel(placing.panel).end.to))
+    near = [(-ends[0] - half, box.panel(placing.panel).start.to)]
+    near.append((ends[1] - half, box.panel(placing.panel).end.to))
     there, wall = min(near)
-    low, high = placing.centre[0] + ends[0] + placing.radius, placing.centre[0] + ends[1] - placing.radius
-    words = f"To the {wall}."
+    low, high = placing.centre[0] + ends[0] + half, placing.centre[0] + ends[1] - half
+    what, words = ALONG, f"To the {wall}."
     if low > high:
         words = f"The {placing.panel} is too short for it."
-    return Margin(f"{placing.name}: along the panel", 0.0, float(there), words, (float(low), float(high)))
+    elif there < -half:
+        what, words = OFF, f"Its middle lies beyond the end of the {placing.panel}."
+    return Margin(f"{placing.name}: {what}", 0.0, float(there), words, (float(low), float(high)))
 
 
 def _clearance(outline, box, own):
@@ -134,6 +139,10 @@ def _cheek_margins(placing, box, shares):
 
 def _port_margins(run, placing, line, way, box):
     yield _mouth(run, line[-1], way, box)
+    along = [] if run.shares else [_along_the_panel(placing, box, run.outer_sides[0] / 2)]
+    yield from along
+    if any(margin.name.endswith(OFF) for margin in along):
+        return
     if np.ptp(placing.outline, axis=0).max() > 0:
         yield Margin("port: walls", 0.0, *_clearance(placing.outline, box, (run.panel, *run.shares)))
 
@@ -217,7 +226,7 @@ def _front_margins(seat, placing, obstacles):
     needed = EXCURSION * (seat.driver.xmax or 0.0) + GRILLE
     yield Margin(f"{placing.name}: in front", needed, room, f"To {what}: {travel}")
     words = f"To {what}: its depth. With less, the box must come out first."
-    yield Margin(f"{placing.name}: out again", float(depth(seat.driver)), room, words)
+    yield Margin(f"{placing.name}: {OUT_AGAIN}", float(depth(seat.driver)), room, words)
 
 
 def _terminal_margin(box, cup, obstacles):

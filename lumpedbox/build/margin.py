@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+OUT_AGAIN = "out again"
+
 
 class Margin(NamedTuple):
     """One thing that must fit.
@@ -16,7 +18,7 @@ class Margin(NamedTuple):
     words : str
         What it means, and what to do if it does not fit.
     between : tuple of float or None
-        Where along its panel the middle of a driver may lie. [m]
+        Where along its panel the middle of a driver or a port may lie. [m]
     """
 
     name: str
@@ -29,3 +31,8 @@ class Margin(NamedTuple):
     def fits(self):
         """Whether there is as much as is needed."""
         return self.there >= self.needed - 1e-9
+
+    @property
+    def blocks(self):
+        """Whether the box is no good so; a driver that comes out only after its box is no reason."""
+        return not self.fits and not self.name.endswith(OUT_AGAIN)

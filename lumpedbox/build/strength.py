@@ -37,8 +37,8 @@ class Forces(NamedTuple):
     otherwise: float
 
 
-@takes(box=BOX, extra=Single(EXTRA))
-def forces(box, extra=0.0):
+@takes(box=BOX, extra=Single(EXTRA), inside=INSIDE)
+def forces(box, extra=0.0, inside=Inside()):
     r"""Return the mass of a box and what its fixing must hold: 20 g forward, 10 g otherwise. [kg], [N]
 
     .. math:: F = 20\,m\,g, \quad F = 10\,m\,g
@@ -48,6 +48,8 @@ def forces(box, extra=0.0):
     box : Carcass or Hopper
     extra : float
         Mass of drivers and the like; the boards are counted without their holes. [kg]
+    inside : Inside
+        Its braces, second layers and boards of slots are counted, as of the wood of the box.
 
     Returns
     -------
@@ -61,8 +63,19 @@ def forces(box, extra=0.0):
     """
     if box.mass is None:
         raise missing("Board.density", "density of the board", "weigh an offcut, or leave the forces out")
-    mass = box.mass + extra
+    mass = box.mass + extra + (box.board.density or 0.0) * _wood_within(box, inside)
     return Forces(mass, FORWARD * GRAVITY * mass, OTHERWISE * GRAVITY * mass)
+
+
+def _wood_within(box, inside):
+    """Return the volume of braces, second layers and boards of slots. [m3]"""
+    lined = box.with_layers(inside.layers)
+    slots = sum(
+        (run.outer_area - run.port.area) * (run.port.length - lined.thickness_of(run.panel))
+        for run in inside.ports
+        if not run.round
+    )
+    return box.inside_volume - lined.inside_volume + sum(brace.volume for brace in inside.braces) + slots
 
 
 class PanelResonance(NamedTuple):

@@ -9,6 +9,7 @@ import numpy as np
 from ...parts.displacement import MOTOR, depth
 from .sizes import cutout_of
 
+FAR = 20.0  # m
 BASKET = 1e-3  # m by which a basket is narrower than its hole, where it is not given (ours)
 
 
@@ -82,14 +83,18 @@ def place_port(run, box, thickness):
         line.append(at)
         way = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]]) @ way
         done = after
-    line = np.array([middle + thickness * into, *line])
+    inwards = panel.axes[2][:2]
+    line = np.array([middle + thickness / (into @ inwards) * into, *line])
     high, wide = run.outer_sides
-    z = box.width / 2 if run.across is None else run.across
-    body = shapely.LineString(line + _off_the_wall(run, box)).buffer(
-        max(high, 1e-6) / 2, cap_style="flat", join_style="mitre"
-    )
+    z = (box.width / 2 if run.across is None else run.across) + _off_the_cheek(run)
+    middles = line + _off_the_wall(run, box)
+    if run.shares:  # not square to its panel: it starts before the inner face, and is cut off there
+        middles[0] -= high * into
+    body = shapely.LineString(middles).buffer(max(high, 1e-6) / 2, cap_style="flat", join_style="mitre")
+    if run.shares:
+        body = body.intersection(_behind(panel.origin[:2] + thickness * inwards, along, inwards))
     outline = np.array(body.exterior.coords)[:-1] if not body.is_empty else np.repeat(line[:1], 3, axis=0)
-    across = (z - wide / 2, z + wide / 2)
+    across = (float(z - wide / 2), float(z + wide / 2))
     round_it = high / 2 if run.round else np.hypot(high, wide) / 2
     placing = Placing("port", run.panel, middle, into, along, outline, across, (run.along, z), round_it)
     return placing, line, way
@@ -99,6 +104,19 @@ def _off_the_wall(run, box):
     """Return by how much the middle of a slot with its own walls lies off the middle of its opening. [m]"""
     walls = [box.panel(name).axes[2][:2] for name in run.shares if not name.endswith("cheek")]
     return run.wall / 2 * sum(walls) if walls else np.zeros(2)
+
+
+def _off_the_cheek(run):
+    """Return by how much the middle of a slot with its own walls lies off the middle of its opening, across. [m]"""
+    return run.wall / 2 * (("left cheek" in run.shares) - ("right cheek" in run.shares))
+
+
+def _behind(point, along, inwards):
+    """Return what lies behind a plane, as far as boxes reach."""
+    import shapely
+
+    ends = point - FAR * along, point + FAR * along
+    return shapely.Polygon([*ends, *(end + FAR * inwards for end in ends[::-1])])
 
 
 def _axis(run, box, panel):

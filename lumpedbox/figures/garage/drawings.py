@@ -14,7 +14,7 @@ from ...build.workings.linings import fitted_layers
 from ...build.workings.placing import place_driver, place_port
 from ...build.workings.sizes import cutout_of
 from ...units import mm
-from .lengths import angle_text, bare, fine_text, length_text
+from .lengths import angle_text, bare, fine_text, length_text, sheet_text
 from .page import CUT, MARGIN, POINT, SOFT, WOOD, broken, room_of
 
 SCALES = (1, 2, 2.5, 4, 5, 8, 10, 15, 20, 25, 40, 50)
@@ -250,7 +250,7 @@ def layout(paper, sheet, number, system):
     n = scale_for((stock.length, stock.width), (paper.width, 105))
     wide, high = stock.length / mm / n, stock.width / mm / n
     page = paper.room(high + 22)
-    size = f"{bare(stock.length, system)} x {length_text(stock.width, system)}"
+    size = sheet_text(stock.length, stock.width, system)
     told = f"Sheet {number}: {size}, {fine_text(stock.thickness, system)} thick, 1 : {n:g}"
     page.text(MARGIN, page.y - 5, told, 9.5, bold=True)
     x0, y0 = MARGIN, page.y - 9 - high
@@ -268,7 +268,7 @@ def layout(paper, sheet, number, system):
     for piece in sheet.offcuts:
         at = place(piece)
         page.shape(_box(*at), "#f6f6f6", width=0.3, dash=(0, (2, 2)))
-        _inscription(page, at, ["offcut", f"{bare(piece.length, system)} x {bare(piece.width, system)}"], SOFT)
+        _inscription(page, at, ["offcut", sheet_text(piece.length, piece.width, system).rpartition(" ")[0]], SOFT)
     for i, cut in enumerate(sheet.cuts, start=1):
         x, y, length, width = place(cut)
         ends = ([x + length / 2] * 2, [y, y + width]) if width > length else ([x, x + length], [y + width / 2] * 2)

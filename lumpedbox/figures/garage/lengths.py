@@ -9,12 +9,30 @@ from ...units import cubic_foot, inch, litre, mm
 
 METRIC, CUSTOMARY = "metric", "US customary"
 SIXTEENTH = inch / 16
+STEP_OF_FORCE = 50.0  # N
 HALF_UP = 1e-6  # of a unit: what is half way but for rounding of numbers goes up
 
 
 def grid_of(system):
     """Return what lengths are rounded to. [m]"""
     return mm if system == METRIC else SIXTEENTH
+
+
+def sheet_text(length, width, system):
+    """Return what there is of a sheet or an offcut: rounded down, for no more can be cut from it."""
+    grid = grid_of(system)
+    down = [math.floor(side / grid + HALF_UP) * grid for side in (length, width)]
+    return f"{bare(down[0], system)} x {length_text(down[1], system)}"
+
+
+def force_text(newtons):
+    """Return what a fixing must hold: rounded up, in steps that one can say."""
+    return f"{at_least(newtons):.0f} N"
+
+
+def at_least(newtons):
+    """Return a force rounded up to what one can say. [N]"""
+    return math.ceil(newtons / STEP_OF_FORCE) * STEP_OF_FORCE
 
 
 def length_text(value, system):
@@ -38,6 +56,14 @@ def inches(value):
     sign, (whole, rest) = "-" if sixteenths < 0 else "", divmod(abs(sixteenths), 16)
     part = str(Fraction(rest, 16)) if rest else ""
     return sign + (f"{whole} {part}".strip() if whole or not part else part)
+
+
+def margin_words(margin, system):
+    """Return the words of a margin, and where the middle of what it is about may lie."""
+    if margin.between is None or margin.between[0] > margin.between[1]:
+        return margin.words
+    low, high = margin.between
+    return f"{margin.words} Its middle may lie {bare(low, system)} to {length_text(high, system)} along it."
 
 
 def volume_text(value, system):

@@ -26,7 +26,18 @@ from ..cautions import CAUTIONS
 from .cautions import OF_THE_BOX
 from .drawings import board, end_words, holes_of, layout, scale_for, side_view, template
 from .hookup import hookup
-from .lengths import CUSTOMARY, METRIC, angle_text, bare, fine_text, grid_of, length_text, volume_text
+from .lengths import (
+    CUSTOMARY,
+    METRIC,
+    angle_text,
+    bare,
+    fine_text,
+    force_text,
+    grid_of,
+    length_text,
+    margin_words,
+    volume_text,
+)
 from .page import MARGIN, PAPERS, Paper
 from .sawing import bought_lines, gluing_lines, sawing_lines, turns_of
 
@@ -149,7 +160,7 @@ def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channe
     for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
         template(on, hole, system)
     hookup(on, feed, channels, system, source)
-    _cautions(on, box)
+    _cautions(on, box, inside)
     return on.pages
 
 
@@ -161,7 +172,7 @@ def _summary(on, made, margins, system):
     was = "" if made.drawn_tuning is None else f" and {made.drawn_tuning:.1f} Hz"
     rounded = "a millimetre" if system == METRIC else "a sixteenth of an inch"
     on.paragraph(f"As drawn it was {volume_text(made.drawn_net, system)}{was}; lengths are rounded to {rounded}.")
-    lacking = [margin.name for margin in margins if not margin.fits]
+    lacking = [margin.name for margin in margins if margin.blocks]
     if lacking:
         on.paragraph(f"Look before you cut. Does not fit: {'; '.join(lacking)}. More under What fits.", 11)
     if any(seat.driver.displacement is not None for seat in made.inside.drivers):
@@ -217,20 +228,12 @@ def _fits(on, margins, system):
             margin.name,
             length_text(margin.needed, system),
             length_text(margin.there, system) if abs(margin.there) < 10 else "open",
-            "fits" if margin.fits else "DOES NOT FIT",
-            _reach(margin, system),
+            "fits" if margin.fits else "DOES NOT FIT" if margin.blocks else "box first",
+            margin_words(margin, system),
         )
         for margin in margins
     ]
     on.table(("", "needed", "there", "", ""), rows, (42, 20, 20, 22, on.width - 104), 8)
-
-
-def _reach(margin, system):
-    """Return the words of a margin, and where the middle of a driver may lie."""
-    if margin.between is None or margin.between[0] > margin.between[1]:
-        return margin.words
-    low, high = margin.between
-    return f"{margin.words} Its middle may lie {bare(low, system)} to {length_text(high, system)} along it."
 
 
 def _cut_list(on, box, inside, parts, holes, system, laid_out):
@@ -290,14 +293,14 @@ def _boards(on, parts, holes, system):
     page.y = lowest
 
 
-def _cautions(on, box):
+def _cautions(on, box, inside):
     on.new_page("Cautions")
     if box.mass is not None:
-        held = forces(box)
+        held = forces(box, inside=inside)
+        forward, otherwise = force_text(held.forward), force_text(held.otherwise)
         on.paragraph(
-            f"The boards weigh {held.mass:.1f} kg. In a crash a fixing must hold {held.forward:.0f} N forward (20 g) "
-            f"and {held.otherwise:.0f} N in any other direction (10 g); add the drivers' mass. Common practice, no "
-            "source.",
+            f"The boards weigh {held.mass:.1f} kg. In a crash a fixing must hold {forward} forward (20 g) and {otherwise} "
+            "in any other direction (10 g); add the drivers' mass. Common practice, no source.",
             10,
         )
     else:

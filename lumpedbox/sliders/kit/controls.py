@@ -20,7 +20,6 @@ WATTS = tuple(
 )
 LENGTHS = {"m": 1.0, "cm": cm, "mm": mm, "inches": inch, "feet": foot}
 FAR = 5.0  # times an end of the slider: a length beyond is in another unit, and nothing is taken for it; ours
-FINER = 3  # in how many ways a number that was typed shows its decimals: as the slider has them, one more, two more
 BARE = re.compile(r"[^a-df-zA-DF-Z°%\"'′″]*")  # without a unit; e stands in numbers
 
 
@@ -56,19 +55,11 @@ class Slider:
 
     def stops(self, values, system):
         """Return the values at which it stops, in whole steps from its start. [SI]"""
-        shown = self.kind.shown(system)
-        start, low, high = map(shown.number, (self.start, self.low, self.high))
-        step = _rounded_step(shown.number(self.step))
-        first, last = math.ceil((low - start) / step - 1e-9), math.floor((high - start) / step + 1e-9)
-        return [self.start + number * step * shown.size for number in range(first, last + 1)]
+        return self.kind.shown(system).stops(self.low, self.high, self.start, self.step)
 
     def reading(self, si, values, system):
         """Return a value as the slider shows it, without its unit."""
-        shown = self.kind.shown(system)
-        number = shown.number(si)
-        decimals = range(shown.decimals, shown.decimals + FINER)  # what was typed more finely is not cut off
-        exact = (some for some in decimals if math.isclose(round(number, some), number, rel_tol=1e-9))
-        return f"{number:.{next(exact, shown.decimals)}f}"
+        return self.kind.shown(system).reading(si)
 
     def unit(self, values, system):
         """Return the unit of the number."""
@@ -210,12 +201,6 @@ def read_as(text):
 def _watts(text):
     """Read watts, with their unit or without."""
     return number_in(text, "" if BARE.fullmatch(text) else "W", 1.0)
-
-
-def _rounded_step(step):
-    """Round to 1, 2 or 5 times a power of ten, so that the arrow keys move in round numbers."""
-    power = 10 ** math.floor(math.log10(step))
-    return min((1, 2, 5, 10), key=lambda digit: abs(math.log(digit * power / step))) * power
 
 
 class Choice:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ...figures.garage.lengths import SIXTEENTH, inches
 from ...units import (
     cm,
     cm2,
@@ -23,6 +24,7 @@ from ...units import (
 )
 
 SYSTEMS = ("metric", "US customary")
+FINER = 3  # in how many ways a number that was typed shows its decimals: as the unit has them, one more, two more
 OF_ONE = {"litres": "litre", "cubic feet": "cubic foot", "feet": "foot", "inches": "inch", "degrees": "degree"}
 
 
@@ -43,6 +45,20 @@ class Shown:
         """Return an SI value as a reading with its unit."""
         return self._with_unit(f"{self.number(value):.{self.decimals}f}")
 
+    def reading(self, value):
+        """Return an SI value as a field shows it, without its unit: what was typed more finely is not cut off."""
+        number = self.number(value)
+        decimals = range(self.decimals, self.decimals + FINER)
+        exact = (some for some in decimals if math.isclose(round(number, some), number, rel_tol=1e-9))
+        return f"{number:.{next(exact, self.decimals)}f}"
+
+    def stops(self, low, high, start, step):
+        """Return where a slider stops, in whole steps from its start. [SI]"""
+        begin, lowest, highest = map(self.number, (start, low, high))
+        step = _rounded_step(self.number(step))
+        first, last = math.ceil((lowest - begin) / step - 1e-9), math.floor((highest - begin) / step + 1e-9)
+        return [start + number * step * self.size for number in range(first, last + 1)]
+
     def in_words(self, value):
         """Return an SI value as one says it: in three digits at most, and none that say nothing."""
         number = self.number(value)
@@ -57,6 +73,35 @@ class Shown:
 
     def _with_unit(self, number):
         return f"{number} {self.unit}" if self.unit else number
+
+
+def _rounded_step(step):
+    """Round to 1, 2 or 5 times a power of ten, so that the arrow keys move in round numbers."""
+    power = 10 ** math.floor(math.log10(step))
+    return min((1, 2, 5, 10), key=lambda digit: abs(math.log(digit * power / step))) * power
+
+
+class Sixteenths(Shown):
+    """Inches as a tape measure has them, where a length is one of its marks; else with decimals."""
+
+    __slots__ = ()
+
+    def reading(self, value):
+        """Return an SI value as a field shows it, without its unit."""
+        on_mark = abs(value - round(value / SIXTEENTH) * SIXTEENTH) < 0.5 * self.size / 10**self.decimals
+        return inches(value) if on_mark else Shown.reading(self, value)
+
+    def stops(self, low, high, start, step):
+        """Return where a slider stops: on every mark, every second, every fourth and so on. [SI]"""
+        step = max(2.0 ** round(math.log2(self.number(step))), 1 / 16)
+        first, last = math.ceil(self.number(low) / step - 1e-9), math.floor(self.number(high) / step + 1e-9)
+        return [number * step * self.size for number in range(first, last + 1)]
+
+    def in_words(self, value):
+        """Return an SI value as one reads it off; what is less than half a mark has decimals."""
+        if 0 < abs(value) < SIXTEENTH / 2:
+            return Shown.in_words(self, value)
+        return f"{inches(value)} {self.unit if not value or abs(value) > 16.5 * SIXTEENTH else OF_ONE[self.unit]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +149,7 @@ VOLUME = Kind(Shown("litres", litre, 1), Shown("cubic feet", cubic_foot, 3))
 AIR_MOVED = Kind(Shown("cm³", cm3, 0), Shown("cubic inches", cubic_inch, 1))
 AREA = Kind(Shown("cm²", cm2, 1), Shown("square inches", square_inch, 2))
 TRAVEL = Kind(Shown("mm", mm, 1), Shown("inches", inch, 3))
+WOOD = Kind(Shown("mm", mm, 0), Sixteenths("inches", inch, 2))  # what is measured with a tape, and sawn
 LENGTH = Kind(Shown("mm", mm, 0), Shown("inches", inch, 2))
 WAY = Kind(Shown("m", 1.0, 2), Shown("feet", foot, 2))
 SPEED = Kind(Shown("m/s", 1.0, 1, 0), Shown("feet/s", foot, 0))

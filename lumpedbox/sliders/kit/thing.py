@@ -12,9 +12,8 @@ import numpy as np
 from ...circuit.solver import computed
 from ...figures.style import PENS
 from ...parts.box import VentedBox
-from ...units import inch
 from .section import section
-from .systems import LENGTH, SYSTEMS, TRAVEL, VOLUME
+from .systems import LENGTH, SYSTEMS, TRAVEL, VOLUME, WOOD
 
 
 def things(responses, system, pens=None, deepest=None):
@@ -87,13 +86,7 @@ def motion(response):
 
 def tape(value, system):
     """Say a length as one reads it off a tape measure: in whole millimetres, or in inches and sixteenths."""
-    if system == SYSTEMS[0]:
-        return LENGTH.metric.text(value)
-    sixteenths = round(16 * value / inch)
-    whole, rest = divmod(sixteenths, 16)
-    shared = np.gcd(rest, 16)
-    parts = [f"{whole}"] * bool(whole or not rest) + [f"{rest // shared}/{16 // shared}"] * bool(rest)
-    return f"{' '.join(parts)} {'inches' if sixteenths > 16 else 'inch'}"
+    return LENGTH.metric.text(value) if system == SYSTEMS[0] else WOOD.customary.in_words(value)
 
 
 def _single(response):

@@ -1,27 +1,26 @@
-"""From the controls to the box that is drawn, and back."""
+"""From the controls to the box that is drawn, and back to the controls of a box that was changed."""
 
 from __future__ import annotations
-
-import math
 
 from ....build import (
     Board,
     Carcass,
+    Cup,
     Drawn,
     Inside,
     Lining,
-    PortRun,
     Seat,
     Space,
     Stock,
     carcass_for,
     with_net_volume,
 )
-from ....build.carcass import CHEEKS
+from ....build.carcass import CHEEKS, LEFT, RIGHT
 from ....parts.box import VentedBox
-from ....parts.port import Port
 from ...kit.words import NO_DRIVER
-from .outlines import corners_text, read_corners, shape_of, values_for
+from .lists import GAP, read_braces, read_by_panel, read_joints, read_keep_outs, read_order, read_places
+from .outlines import read_corners, shape_of, values_for
+from .ports import is_slot, ported, ports_of
 
 # Which panels run over the ends of the others.
 COVERS = {
@@ -29,10 +28,28 @@ COVERS = {
     "cheeks, then floor": (CHEEKS, "floor"),
     "front, then cheeks": ("front", CHEEKS),
 }
+AS_TYPED = "as typed"
 NO_ROOM, ROOM = "not told", "corners of the room"
+OPEN = "not told"
+VIEWS = {"the side": "side", "above": "plan"}
 DENSITY = 680.0  # kg/m3, of wood-based board (common practice, no source)
 MODULUS = 3e9  # Pa, of the same, along and across alike (common practice, no source)
-PORT_WALL = 3e-3  # m, of a tube of plastic (common practice, no source)
+ROUNDS, SETTLED = 40, 1e-10  # of solving where a slot is as wide as the box, and m by which it then still changes
+
+
+def driven(values):
+    """Tell whether there is a driver."""
+    return values["driver"] != NO_DRIVER
+
+
+def roomy(values):
+    """Tell whether the room is told."""
+    return values["room"] != NO_ROOM
+
+
+def slots(values):
+    """Tell whether there is a slot."""
+    return ported(values) and is_slot(values)
 
 
 def drawn_of(values, drivers):
@@ -46,36 +63,84 @@ def drawn_of(values, drivers):
         Name: Driver.
     """
     profile, remarks = shape_of(values)
-    order = tuple(name for name in COVERS[values["order"]] if name in (CHEEKS, *profile.names))
-    board = Board(thickness=values["board"], density=DENSITY, modulus=MODULUS)
-    box = Carcass(profile=profile, width=values["width"], board=board, order=order)
-    return Drawn(box=box, inside=_inside(values, drivers), space=_space(values), stock=_stock(values)), remarks
+    box = _box(values, profile)
+    inside = _inside(values, drivers, box)
+    return Drawn(box=box, inside=inside, space=_space(values, box), stock=_stock(values, box, inside)), remarks
 
 
-def _inside(values, drivers):
-    drivers_, ports, others = (), (), ()
-    if values["driver"] != NO_DRIVER:
-        driver, panel = drivers[values["driver"]], values["driver_in"]
-        drivers_ = (Seat(driver=driver, panel=panel, along=values["along"], printed_from=values["printed_from"]),)
-        others = (Lining(panel=panel, thickness=values["second_layer"]),) if values["second_layer"] else ()
-    if values["port"]:
-        port = Port(length=values["port_length"], diameter=values["port"])
-        ports = (PortRun(port=port, panel=values["port_in"], along=values["port_along"], wall=PORT_WALL),)
-    return Inside(drivers=drivers_, ports=ports, others=others)
+def _box(values, profile):
+    names = profile.names
+
+    def board(thickness):
+        return Board(thickness=thickness, density=values["density"], modulus=MODULUS)
+
+    if values["order"] == AS_TYPED:
+        order = read_order(values["order_typed"], names)
+    else:
+        order = tuple(name for name in COVERS[values["order"]] if name in (CHEEKS, *names))
+    others = read_by_panel(values["boards"], (*names, LEFT, RIGHT))
+    return Carcass(
+        profile=profile,
+        width=values["width"],
+        board=board(values["board"]),
+        boards={name: board(thickness) for name, thickness in others.items()},
+        order=order or (CHEEKS,),
+        joints=read_joints(values["joints"], names),
+        view=VIEWS[values["view"]],
+    )
 
 
-def _space(values):
-    if values["room"] == NO_ROOM:
+def _inside(values, drivers, box):
+    names = box.panel_names
+    layers, under = read_by_panel(values["layers"], names), values["driver_in"]
+    if driven(values) and values["second_layer"]:
+        if under in layers:
+            raise ValueError(f"The {under} has two second layers: leave out one, or give their thickness together.")
+        layers = {under: values["second_layer"]} | layers
+    others = [Lining(panel=panel, thickness=thickness) for panel, thickness in layers.items()]
+    others += read_braces(values["braces"], values["board"], names)
+    if values["cup"]:
+        others.append(Cup(volume=values["cup"], panel="" if values["cup_in"] == OPEN else values["cup_in"]))
+    ports = ports_of(values, box.with_layers(layers)) if ported(values) else ()
+    return Inside(drivers=_seats(values, drivers, box), ports=ports, others=others)
+
+
+def _seats(values, drivers, box):
+    if not driven(values):
+        return ()
+    told = {name: values[name] for name in ("magnet", "basket") if values[name]}
+    first = (values["driver_in"], values["along"], values["across"] or None)
+    return tuple(
+        Seat(
+            driver=drivers[values["driver"]],
+            panel=panel,
+            along=along,
+            across=across,
+            printed_from=values["printed_from"],
+            breathing=values["breathing"],
+            **told,
+        )
+        for panel, along, across in (first, *read_places(values["more_drivers"], box.profile.names))
+    )
+
+
+def _space(values, box):
+    if not roomy(values):
         return None
     points, names = read_corners(values["room_corners"])
+    clear, panels = read_keep_outs(values["keep_outs"]), (*box.profile.names, LEFT, RIGHT)
+    gaps = dict.fromkeys(panels, values["gap"]) | read_by_panel(values["own_gaps"], (*panels, *clear), GAP)
     opening = (values["opening_width"], values["opening_height"]) if values["opening_width"] else None
-    gaps = dict.fromkeys((*shape_of(values)[0].names, "left cheek", "right cheek"), values["gap"])
-    return Space(points=points, names=names, width=values["room_width"], opening=opening, gaps=gaps)
+    width = values["room_width"]
+    return Space(points=points, names=names, width=width, opening=opening, gaps=gaps, keep_outs=clear)
 
 
-def _stock(values):
-    thicknesses = {values["board"], *([values["second_layer"]] if values["second_layer"] else [])}
-    sheet = {"length": values["sheet_length"], "width": values["sheet_width"], "kerf": values["kerf"]}
+def _stock(values, box, inside):
+    """Return a sheet for each thickness of board that the box needs."""
+    thicknesses = {box.board.thickness, *(board.thickness for _, board in box.boards), *inside.layers.values()}
+    thicknesses |= {brace.thickness for brace in inside.braces} | {run.wall for run in inside.ports if not run.round}
+    sheet = {"length": values["sheet_length"], "width": values["sheet_width"]}
+    sheet |= {"kerf": values["kerf"], "trim": values["trim"]}
     return tuple(Stock(thickness=thickness, **sheet) for thickness in sorted(thicknesses))
 
 
@@ -87,100 +152,25 @@ def solved(values, drivers):
     ValueError
         If no such box is left: the message says how far it goes.
     """
+    for _ in range(ROUNDS if slots(values) else 1):
+        before, values = values, _solved_once(values, drivers)
+        if abs(values["width"] - before["width"]) < SETTLED:
+            break
+    return values
+
+
+def _solved_once(values, drivers):
+    """Solve with the port as wide and where it is now: a slot from cheek to cheek then follows the box."""
     drawn, _ = drawn_of(values, drivers)
     by, net = values["gives"], values["wanted"]
-    if values["port"]:
-        area = math.pi * values["port"] ** 2 / 4
-        wanted = VentedBox(volume=net, fb=values["tuning"], port_area=area)
-        box, inside = carcass_for(wanted, drawn.box, drawn.inside, by)
-        return values | for_the_box(values, box) | {"port_length": float(inside.ports[0].port.length)}
-    return values | for_the_box(values, with_net_volume(drawn.box, drawn.inside, net, by))
+    if not ported(values):
+        return values | for_the_box(values, with_net_volume(drawn.box, drawn.inside, net, by))
+    area = sum(float(run.port.area) for run in drawn.inside.ports)
+    wanted = VentedBox(volume=net, fb=values["tuning"], port_area=area)
+    box, inside = carcass_for(wanted, drawn.box, drawn.inside, by)
+    return values | for_the_box(values, box) | {"port_length": float(inside.ports[0].port.length)}
 
 
 def for_the_box(values, box):
     """Return the values that say a changed box. [SI]"""
     return values_for(values, box.profile) | {"width": float(box.width)}
-
-
-def values_of(drawn, start, names):
-    """Return the values that say a drawing, and what of it this page does not show. [SI]
-
-    Parameters
-    ----------
-    drawn : Drawn
-    start : dict
-        For what the drawing leaves open. [SI]
-    names : dict
-        Name: Driver, of those that are offered.
-    """
-    box, inside = drawn.box, drawn.inside
-    values = start | _shape_values(start, box.profile) | {"width": box.width, "board": box.board.thickness}
-    left_out = []
-    values["order"] = next((name for name, order in COVERS.items() if order == box.order), next(iter(COVERS)))
-    if COVERS[values["order"]] != box.order:
-        left_out.append("which panel covers which")
-    values["driver"], values["port"] = NO_DRIVER, 0.0
-    for seat in inside.drivers[:1]:
-        name = next((name for name, driver in names.items() if driver == seat.driver), None)
-        name = name or next((name for name, driver in names.items() if driver.name == seat.driver.name), None)
-        if name is None:
-            left_out.append(f"the driver {seat.driver.name or 'without a name'}, which is not among your parts")
-            continue
-        values |= {"driver": name, "driver_in": seat.panel, "along": seat.along, "printed_from": seat.printed_from}
-    for run in inside.ports[:1]:
-        if run.round and not run.bends:
-            values |= {"port": run.port.diameter, "port_length": run.port.length}
-            values |= {"port_in": run.panel, "port_along": run.along}
-        else:
-            left_out.append("a port that is bent or a slot")
-    layers = list(inside.layers.values())
-    values["second_layer"] = layers[0] if layers else 0.0
-    values |= _room_values(drawn.space, values)
-    for sold in drawn.stock[:1]:
-        values |= {"sheet_length": sold.length, "sheet_width": sold.width, "kerf": sold.kerf}
-    left_out += [*_not_shown(box, inside), *_not_shown_of(drawn.space)]
-    return values, left_out
-
-
-def _shape_values(start, profile):
-    for shape in ("wedge", "step"):
-        found = values_for(start | {"shape": shape}, profile)
-        if "shape" not in found:
-            return found | {"shape": shape}
-    return values_for(start, profile) | {"shape": "corners"}
-
-
-def _room_values(space, values):
-    if space is None:
-        return {"room": NO_ROOM}
-    opening = space.opening or (0.0, values["opening_height"])
-    return {
-        "room": ROOM,
-        "room_corners": corners_text(space.points, space.side_names),
-        "room_width": space.width,
-        "gap": max(dict(space.gaps).values(), default=0.0),
-        "opening_width": opening[0],
-        "opening_height": opening[1],
-    }
-
-
-def _not_shown(box, inside):
-    told = []
-    if box.boards:
-        told.append("boards of another thickness")
-    if len(inside.drivers) > 1 or len(inside.ports) > 1:
-        told.append("all but the first driver and port")
-    if inside.braces or inside.cups:
-        told.append("braces and cup")
-    if box.joints:
-        told.append("joints that were named")
-    return told
-
-
-def _not_shown_of(space):
-    if space is None:
-        return []
-    told = [f"what the box must stay clear of ({name})" for name, _ in space.keep_outs]
-    if len(set(dict(space.gaps).values())) > 1:
-        told.append("gaps that differ: the widest is left all round")
-    return told

@@ -15,6 +15,7 @@ from ....tables.my_parts import keep
 from ...kit.keeping import NONE, WIDE, Answering, complaint, dropdown_of
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing, button
+from .ports import TUBE
 
 LAST = "the choices kept last"
 
@@ -111,10 +112,11 @@ def _put(name, drawn):
 def _wanted_of(box):
     wanted = {"wanted": box.volume}
     if not isinstance(box, VentedBox):
-        return wanted | {"port": 0.0}
+        return wanted | _port(0.0)
     area = box.port_area if box.port is None else box.port.area
     return wanted | {"tuning": float(box.tuning())} | _port(area)
 
 
 def _port(area):
-    return {"port": math.sqrt(4 * area / math.pi)} if area else {}
+    """Return a round port of an area; None is as it was. [m2]"""
+    return {} if area is None else {"port_kind": TUBE, "port": math.sqrt(4 * area / math.pi)}

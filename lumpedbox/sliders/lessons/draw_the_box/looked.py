@@ -50,7 +50,7 @@ class Looked:
     @functools.cached_property
     def forces(self):
         """Of the boards alone. [kg], [N]"""
-        return forces(self.box)
+        return forces(self.box, inside=self.inside)
 
     @functools.cached_property
     def as_sawn(self):

@@ -9,9 +9,8 @@ import warnings
 import numpy as np
 
 from ....build import Profile
-from ....tables.quantity_text import NUMBER, number_in
-from ....units import mm
-from ...kit.controls import BARE, Choice
+from ....tables.quantity_text import NUMBER
+from .lists import LENGTH, in_mm, items_of, length_in
 
 WEDGE, STEP, CORNERS, TEMPLATE = "wedge", "step", "corners", "cardboard template"
 SHAPES = (WEDGE, STEP, CORNERS, TEMPLATE)
@@ -19,7 +18,6 @@ OF_A_WEDGE = ("floor", "front", "top", "back")
 OF_A_STEP = ("floor", "front", "top", "wall side", "tread", "riser")
 SHALLOWEST = 10e-3  # m, of a box at its top
 SMALLEST = 1e-3  # m: a corner is not dragged below the floor
-LENGTH = rf"{NUMBER}(?:\s*(?:mm|cm|m|in|inch|inches|\"|″)\b)?"
 LINE = re.compile(rf"\s*({LENGTH})\s*[,;]\s*({LENGTH})\s*°?\s*[,;:]?\s*(.*?)\s*")
 AS_A_CORNER = "write a line for each corner: x, y and the name of the edge that starts there, as in 400, 0, front"
 AS_AN_EDGE = "write a line for each edge: its length, the inside angle where it starts, its name, as in 480, 85, front"
@@ -72,21 +70,21 @@ _MADE = {WEDGE: _wedge, STEP: _step, CORNERS: _typed, TEMPLATE: _template}
 def read_corners(text):
     """Return the corners of a text [m], and the names of the edges that start there."""
     lines = _lines(text, AS_A_CORNER)
-    points = [tuple(_length(part, line) for part in (x, y)) for line, x, y, _ in lines]
+    points = [tuple(length_in(part, line) for part in (x, y)) for line, x, y, _ in lines]
     return points, [name for *_, name in lines]
 
 
 def read_edges(text):
     """Return lengths [m], inside angles [deg] and names of the edges of a text."""
     lines = _lines(text, AS_AN_EDGE)
-    lengths = [_length(length, line) for line, length, _, _ in lines]
+    lengths = [length_in(length, line) for line, length, _, _ in lines]
     angles = [_angle(angle, line) for line, _, angle, _ in lines]
     return lengths, angles, [name for *_, name in lines]
 
 
 def _lines(text, how):
     found = []
-    for number, line in enumerate(filter(str.strip, re.split(r"[\n|]", text)), start=1):
+    for number, line in enumerate(items_of(text), start=1):
         match = LINE.fullmatch(line)
         if not match:
             raise ValueError(f"{line.strip()!r} cannot be read: {how}.")
@@ -94,13 +92,6 @@ def _lines(text, how):
     if len(found) < 3:
         raise ValueError(f"A shape has three corners at least: {how}.")
     return found
-
-
-def _length(text, line):
-    try:
-        return float(number_in(text, "" if BARE.fullmatch(text) else "mm", mm))
-    except ValueError as error:
-        raise ValueError(f"{line!r}: {error}") from None
 
 
 def _angle(text, line):
@@ -111,11 +102,7 @@ def _angle(text, line):
 
 def corners_text(points, names):
     """Return corners as a text, in mm to a hundredth. [m]"""
-    return "\n".join(f"{_plain(x / mm)}, {_plain(y / mm)}, {name}" for (x, y), name in zip(points, names, strict=True))
-
-
-def _plain(number):
-    return f"{round(number, 4) + 0.0:.10g}"
+    return "\n".join(f"{in_mm(x)}, {in_mm(y)}, {name}" for (x, y), name in zip(points, names, strict=True))
 
 
 def values_for(values, profile):
@@ -192,70 +179,3 @@ def corner_moved(text, index, x, y):
     points, names = read_corners(text)
     points[index] = (x, y)
     return corners_text(points, names)
-
-
-class Lines(Choice):
-    """A few lines of text that are read as they are typed.
-
-    Parameters
-    ----------
-    name, label, start : str
-    reads : callable
-        Takes a text; raises ValueError where it cannot be read.
-    group : str
-    only : callable
-        As of a `Slider`.
-    """
-
-    def __init__(self, name, label, start, reads, group="", only=None):
-        super().__init__(name, label, (), start, group=group, only=only)
-        self._reads = reads
-
-    def nearest(self, chosen):
-        """Return the text, with its lines as they are."""
-        return str(chosen)
-
-    def read(self, text):
-        """Return the text of a link."""
-        self._reads(text)
-        return text
-
-    def typed(self, text, values, system):
-        """Return (text, nothing) of what was typed.
-
-        Raises
-        ------
-        ValueError
-            If it cannot be read.
-        """
-        self._reads(text)
-        return text.strip(), ""
-
-    def spec(self, values, system):
-        """Return what the browser must know of it."""
-        return {"name": self.name, "label": self.label, "group": self.group, "lines": True}
-
-
-class OneOfThePanels(Choice):
-    """A choice among the panels that the box has now."""
-
-    def __init__(self, name, label, panels, start, group="", only=None):
-        super().__init__(name, label, (), start, group=group, only=only)
-        self._panels = panels
-
-    def nearest(self, chosen):
-        """Return the choice: which panels there are is seen together with the shape."""
-        return str(chosen)
-
-    def read(self, text):
-        """Return the choice of a link."""
-        return text
-
-    def suited(self, chosen, values):
-        """Return the panel, or the first that could take its place."""
-        panels = self._panels(values)
-        return chosen if chosen in panels else self.start if self.start in panels else panels[0]
-
-    def spec(self, values, system):
-        """Return what the browser must know of it."""
-        return super().spec(values, system) | {"options": list(self._panels(values))}

@@ -22,11 +22,14 @@ from ...kit.remembered import Remembered
 from ...kit.systems import SYSTEMS
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
-from .drawing import drawn_of, for_the_box, solved, values_of
+from .drawing import drawn_of, for_the_box, solved
 from .keeping import Drawings
 from .looked import Looked
 from .outlines import dragged
-from .setting import controls_of, drivers_of, panels_of
+from .ports import ported
+from .read_back import values_of
+from .setting import controls_of, drivers_of
+from .steps import panels_of
 from .telling import (
     account_lines,
     answer_of,
@@ -137,7 +140,7 @@ class DrawTheBox(Controlled):
     def _solve_words(self):
         by = self.values["gives"]
         what = "width" if by == "width" else f"place of the {by}"
-        tuned = f" and {self.text('tuning')}" if self.values["port"] else ""
+        tuned = f" and {self.text('tuning')}" if ported(self.values) else ""
         return f"Make it {self.text('wanted')}{tuned} by the {what}"
 
     def _solid_png(self):
@@ -148,7 +151,7 @@ class DrawTheBox(Controlled):
 
     def _tell_specs(self):
         """Tell what the controls are, where that has changed: it follows from the units and the panels."""
-        now = self.system, panels_of(self.values)
+        now = self.system, panels_of(self.values), self.values["port_in"]
         if now != self._specs_for:
             self._specs_for = now
             super()._tell_specs()

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import math
 import re
 
 from ....build import LEAK_TEST, net_by_convention
+from ....build.fit import OFF
 from ....figures.cautions import CAUTIONS
 from ....figures.garage.drawings import end_words
-from ....figures.garage.lengths import bare, fine_text, length_text, volume_text
+from ....figures.garage.lengths import at_least, bare, fine_text, length_text, margin_words, sheet_text, volume_text
 from ....figures.garage.sawing import bought_lines
 from ...kit.answer import Answer, fact, say, verbatim
-from ...kit.systems import FREQUENCY, LENGTH, VOLUME, same
+from ...kit.systems import FREQUENCY, TRAVEL, VOLUME, WOOD, same
+from .drawing import DENSITY
+from .ports import PORT_WALL, is_slot, ported
 
 NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "tightest place", "boards weigh"
-STEP_OF_FORCE = 50.0  # N
 READ = 1e-5  # m: no tape reads less
 NEAR = 0.01  # of the wanted litres: so near is as wanted (ours)
 CRASH = "in a crash"
+DENSE = same("kg/m³", decimals=0)
 MASS, FORCE = same("kg", decimals=1, told=1), same("N", decimals=0, told=0)
 # What a refusal calls what, as the page calls it.
 SUBJECTS = {
@@ -34,7 +36,9 @@ SUBJECTS = {
     ("Space", "points"): "The corners of the room",
     ("Stock", "trim"): "The sheet",
     ("on_stock", "parts"): "The cut list",
-    ("PortRun", "bends"): "The port",
+    ("PortRun", "bends"): "The bends of the port",
+    ("Brace", "windows"): "The windows of a brace",
+    ("Space", "gaps"): "The gaps",
 }
 # What is told of each margin that lacks something, by the end of its name.
 LACKS = {
@@ -47,7 +51,7 @@ LACKS = {
     "gap": "{who} is {{short}} too near",
     "clear": "the box is {{short}} too near to {who}",
     "in front": "{who} lacks {{short}} in front",
-    "out again": "{who} lacks {{short}} to come out again",
+    OFF: "{who} lies off its panel: move it to {{low}} to {{high}}",
 }
 CALL = re.compile(r" \((?:Profile|Carcass)\.[^()]*(?:\([^()]*\)[^()]*)*\)|: did you mean points\[.*$")
 
@@ -65,25 +69,38 @@ def answer_of(looked, values):
     return Answer(
         headline=_headline(looked, values["wanted"]),
         facts=tuple(_facts(looked, values)),
-        conditions=say(
-            "Board at 680 kg/m³ (common practice, no source), a tube of 3 mm. Braces, damping and cup are left out."
-        ),
+        conditions=_conditions(values),
         cautions=tuple(_cautions(looked, values)),
     )
 
 
-def _headline(looked, wanted):
-    net, tight = looked.account.sum, [margin for margin in looked.margins if not margin.fits]
-    if tight:
-        worst = tight[0]
-        return say(f"{{net}} net, but {_lack(worst.name)}.", net=VOLUME(net), short=LENGTH(worst.needed - worst.there))
-    inside = "" if looked.drawn.space else " inside"
-    if abs(net - wanted) < NEAR * wanted:
-        return say(f"{{net}} net, as wanted, and all fits{inside}: cut it.", net=VOLUME(net))
-    off = "more" if net > wanted else "less"
-    return say(
-        f"{{net}} net, {{by}} {off} than wanted. All fits{inside}.", net=VOLUME(net), by=VOLUME(abs(net - wanted))
+def _conditions(values):
+    """Say what is assumed as long as nobody has told otherwise."""
+    assumed = ["board at {density}"] if values["density"] == DENSITY else []
+    assumed += (
+        ["a tube of {wall}"] if ported(values) and not is_slot(values) and values["tube_wall"] == PORT_WALL else []
     )
+    said = f"Taken: {' and '.join(assumed)} (common practice, no source). " if assumed else ""
+    return say(f"{said}Damping is left out.", density=DENSE(DENSITY), wall=TRAVEL(PORT_WALL))
+
+
+def _headline(looked, wanted):
+    net, tight = looked.account.sum, [margin for margin in looked.margins if margin.blocks]
+    if tight:
+        worst = next((margin for margin in tight if margin.name.endswith(OFF)), tight[0])
+        low, high = worst.between or (0.0, 0.0)
+        sizes = {"short": worst.needed - worst.there, "low": low, "high": high}
+        return say(f"{{net}} net, but {_lack(worst.name)}.", net=VOLUME(net), **_in_wood(sizes))
+    inside = "" if looked.drawn.space else " inside"
+    first = "" if all(margin.fits for margin in looked.margins) else " The box must come out before the driver."
+    if abs(net - wanted) < NEAR * wanted:
+        return say(f"{{net}} net, as wanted, and all fits{inside}: cut it.{first}", net=VOLUME(net))
+    off, by = "more" if net > wanted else "less", VOLUME(abs(net - wanted))
+    return say(f"{{net}} net, {{by}} {off} than wanted. All fits{inside}.{first}", net=VOLUME(net), by=by)
+
+
+def _in_wood(lengths):
+    return {name: WOOD(length) for name, length in lengths.items()}
 
 
 def _lack(name):
@@ -113,18 +130,14 @@ def _facts(looked, values):
     yield fact(OUTSIDE, "{outside}", outside=VOLUME(looked.box.outside_volume))
     if looked.tuning is not None:
         yield fact(TUNED, "{fb}", fb=FREQUENCY(looked.tuning))
-    if looked.margins:
-        tightest = looked.margins[0]
+    tight = [margin for margin in looked.margins if margin.fits or margin.blocks]
+    if tight:
+        tightest = tight[0]
         over = tightest.there - tightest.needed
         spare = "{spare} to spare" if tightest.fits else "{spare} too little"
-        yield fact(TIGHTEST, f"{_short(tightest.name)}: {spare}", spare=LENGTH(round(abs(over) / READ) * READ))
+        yield fact(TIGHTEST, f"{_short(tightest.name)}: {spare}", spare=WOOD(round(abs(over) / READ) * READ))
     yield fact(WEIGHT, "{mass}", mass=MASS(looked.forces.mass))
-    yield fact(CRASH, "{force} to hold", force=FORCE(_up(looked.forces.forward)))
-
-
-def _up(force):
-    """Return a force rounded up to what one can say. [N]"""
-    return math.ceil(force / STEP_OF_FORCE) * STEP_OF_FORCE
+    yield fact(CRASH, "{force} to hold", force=FORCE(at_least(looked.forces.forward)))
 
 
 def details_of(looked, remarks):
@@ -152,8 +165,8 @@ def _details(looked, remarks):
     yield say(
         "In a crash it pulls forward with {forward}, in any other direction with {otherwise}. That is 20 and 10 times "
         "its weight without driver and port (common practice, no source). Nothing here says that a fixing holds it.",
-        forward=FORCE(_up(looked.forces.forward)),
-        otherwise=FORCE(_up(looked.forces.otherwise)),
+        forward=FORCE(at_least(looked.forces.forward)),
+        otherwise=FORCE(at_least(looked.forces.otherwise)),
     )
 
 
@@ -180,7 +193,13 @@ def account_lines(looked, system):
 def fit_lines(looked, system):
     """Return what fits as rows: what, there, needed, words, whether it does."""
     return [
-        [_short(m.name), length_text(m.there, system), length_text(m.needed, system), m.words, bool(m.fits)]
+        [
+            _short(m.name),
+            length_text(m.there, system),
+            length_text(m.needed, system),
+            margin_words(m, system),
+            not m.blocks,
+        ]
         for m in looked.margins
     ]
 
@@ -215,10 +234,10 @@ def stock_view(looked, system):
 
 def _sheet(sheet, number, system):
     stock = sheet.stock
-    size = f"{bare(stock.length, system)} x {length_text(stock.width, system)}"
+    size = sheet_text(stock.length, stock.width, system)
     free = max((piece.area for piece in sheet.offcuts), default=0.0)
     largest = next((piece for piece in sheet.offcuts if piece.area == free), None)
-    left = f" Largest offcut {bare(largest.length, system)} x {length_text(largest.width, system)}." if largest else ""
+    left = f" Largest offcut {sheet_text(largest.length, largest.width, system)}." if largest else ""
     return {
         "text": f"Sheet {number}: {size}, {fine_text(stock.thickness, system)} thick.{left}",
         "size": [stock.length, stock.width],

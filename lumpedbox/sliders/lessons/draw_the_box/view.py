@@ -9,6 +9,7 @@ from ....build.workings.placing import place_driver, place_port
 from ...kit.thing import tape
 from .drawing import ROOM
 from .outlines import handles, read_corners
+from .ports import lies_free
 
 CORNER, ROOM_CORNER, DRIVER, PORT = "corner", "room corner", "driver", "port"
 
@@ -35,20 +36,21 @@ def side_view(looked, values, system):
     drivers = [place_driver(seat, box, lined.thickness_of(seat.panel)) for seat in looked.inside.drivers]
     ports = [place_port(run, box, lined.thickness_of(run.panel))[0] for run in looked.inside.ports]
     bodies = [_body(DRIVER, placed, looked) for placed in drivers] + [_body(PORT, placed, looked) for placed in ports]
+    bodies += [_cup(cup, box) for cup in looked.inside.cups if cup.panel in box.profile.names]
+    held = [*zip((DRIVER,), drivers, strict=False), *zip((PORT,) if lies_free(values) else (), ports, strict=False)]
     return {
+        "seen": values["view"],
+        "note": _undrawn(looked.inside),
         "boards": boards,
         "outline": box.profile.corners.tolist(),
         "edges": _edges(looked, system),
         "bodies": bodies,
         "room": np.array(space.points).tolist() if space else [],
+        "keepOuts": [{"name": name, "points": np.array(at).tolist()} for name, at in space.keep_outs] if space else [],
         "handles": [
             *_corner_handles(values, box, system),
             *_room_handles(values, system),
-            *(
-                _body_handle(kind, placed, system)
-                for kind, found in ((DRIVER, drivers), (PORT, ports))
-                for placed in found
-            ),
+            *(_body_handle(kind, placed, system) for kind, placed in held),
         ],
     }
 
@@ -61,6 +63,23 @@ def _board(panel):
 def _body(kind, placed, looked):
     tight = [m for m in looked.margins if not m.fits and m.name.startswith(placed.name)]
     return {"kind": kind, "name": placed.name, "points": placed.outline.tolist(), "tight": bool(tight)}
+
+
+def _cup(cup, box):
+    """Return a terminal cup as a square of its size, in the middle of its panel: its shape is not known."""
+    panel, side = box.panel(cup.panel), np.cbrt(cup.volume)
+    middle = panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2]
+    along, into = side / 2 * panel.axes[0][:2], side * panel.axes[2][:2]
+    points = np.array([middle - along, middle + along, middle + along + into, middle - along + into])
+    return {"kind": "cup", "name": "terminal", "points": points.tolist(), "tight": False}
+
+
+def _undrawn(inside):
+    """Say what has no place, and so is not drawn."""
+    count = sum(brace.count for brace in inside.braces)
+    braces = [f"{count} braces" if count > 1 else "1 brace"] if count else []
+    cups = ["a terminal"] if any(not cup.panel for cup in inside.cups) else []
+    return f"Counted, but not drawn, for no place is told: {' and '.join(braces + cups)}." if braces or cups else ""
 
 
 def _edges(looked, system):

@@ -7,7 +7,7 @@ import math
 from ....build import cut_list, fit, forces, on_stock, restated
 from ....figures.cautions import CAUTIONS
 from ....figures.garage.drawings import holes_of
-from ....figures.garage.lengths import grid_of
+from ....figures.garage.lengths import at_least, grid_of
 from ...kit.answer import Answer, fact, say, verbatim
 from ...kit.systems import AIR_MOVED, FREQUENCY, VOLUME, same
 
@@ -37,7 +37,7 @@ class Told:
         self.sheets = on_stock(self.parts, stock) if stock else ()
         self.holes = holes_of(self.made.box, self.made.inside)
         place = () if drawn.space is None else (drawn.space,)
-        self.misfits = tuple(margin for margin in fit(self.made.box, self.made.inside, *place) if not margin.fits)
+        self.misfits = tuple(margin for margin in fit(self.made.box, self.made.inside, *place) if margin.blocks)
 
     @property
     def count(self):
@@ -104,11 +104,11 @@ class Told:
         if self.made.box.mass is None:
             yield say("The board's density is not known, so no forces are told: weigh the box.")
             return
-        held = forces(self.made.box)
+        held = forces(self.made.box, inside=self.made.inside)
         yield say(
             "The boards weigh {mass}. In a crash a fixing must hold {forward} forward; friction holds nothing.",
             mass=KILOGRAM(held.mass),
-            forward=NEWTON(held.forward),
+            forward=NEWTON(at_least(held.forward)),
         )
 
     def contents(self):

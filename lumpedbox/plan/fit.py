@@ -153,6 +153,16 @@ def _powers(state):
 
 def _components(state):
     """Yield resistors and capacitors that meet more than they are rated for."""
+    for place, source, met, limit, part in state.rated:
+        if met.rated > limit:
+            unit = {POWER: "W", VOLTAGE: "V"}[met.quantity]
+            said = f"{part} at {place}: the {met.name} needs {met.rated:.0f} {unit} on {source}"
+            steady = f" ({met.most:.0f} W in a steady tone)" if met.quantity == POWER else ""
+            yield Unfit(met.quantity, place, f"{said}{steady}, and is rated {limit:.0f} {unit}.")
+
+
+def rated_components(state):
+    """Yield (opening, name of its source, what a component meets at most, what it is rated for, name of the part)."""
     for line in state.playing:
         rated = {place: _rated(state, place) for place in line.openings if line.openings[place].get("line")}
         if not any(rated.values()):
@@ -162,12 +172,8 @@ def _components(state):
         for response in at_full.responses:
             place = response.loudspeaker.name
             for met in ratings_of(response) if rated.get(place) else ():
-                limit, part = rated[place].get(met.quantity, (None, None))
-                if limit is not None and met.rated > limit:
-                    unit = {POWER: "W", VOLTAGE: "V"}[met.quantity]
-                    said = f"{part} at {place}: the {met.name} needs {met.rated:.0f} {unit} on {line.source.name}"
-                    steady = f" ({met.most:.0f} W in a steady tone)" if met.quantity == POWER else ""
-                    yield Unfit(met.quantity, place, f"{said}{steady}, and is rated {limit:.0f} {unit}.")
+                if met.quantity in rated[place]:
+                    yield place, line.source.name, met, *rated[place][met.quantity]
 
 
 def _rated(state, place):

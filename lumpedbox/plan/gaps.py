@@ -29,6 +29,7 @@ def gaps(state):
             yield from _behind(state, place, line.openings[place])
     yield from _holes(state)
     yield from _watts(state)
+    yield from _steady_tones(state)
 
 
 def _watts(state):
@@ -39,6 +40,19 @@ def _watts(state):
         places = [] if rated else [place for place in stage.line if place in _resisted(state)]
         if places:
             yield f"What the resistors at {', '.join(places)} may take is not written: add power to the part, in watts."
+
+
+def _steady_tones(state):
+    """Yield the resistors that stand music, which is half of the full sine at most, and not the full sine."""
+    alike = {}
+    for place, source, met, limit, part in state.rated:
+        if met.quantity == "power" and met.rated <= limit < met.most:
+            said = (
+                f"{limit:.0f} W stand music. A steady tone at full power of {source} brings the {met.name} "
+                f"{met.most:.0f} W, and can burn it."
+            )
+            alike.setdefault((part, said), []).append(place)
+    yield from (f"{part} at {' and '.join(places)}: {said}" for (part, said), places in alike.items())
 
 
 def _resisted(state):

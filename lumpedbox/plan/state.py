@@ -11,7 +11,7 @@ import numpy as np
 from ..parts.filters import Gain
 from ..parts.system import System
 from ..quantity import Holds
-from .fit import unfit
+from .fit import rated_components, unfit
 from .gaps import gaps
 from .lines import line_after, opening_after
 from .together import BASS, Together
@@ -91,6 +91,11 @@ class State:
             return None
         channels = (_turned_up(line.channel, self.levels[line.name]) for line in self.playing)
         return System(channels=tuple(channels), ear=self.plan.ear, name=self.plan.name)
+
+    @functools.cached_property
+    def rated(self):
+        """What the resistors and capacitors meet whose ratings are written, as `rated_components` yields it."""
+        return tuple(rated_components(self))
 
     @functools.cached_property
     def unfit(self):

@@ -7,6 +7,7 @@ from ...plan.wires import network_of
 from ...units import uF
 from .demands import a_tweeter
 from .offered import why_not
+from .pads import size_sold
 from .returning import Result, Way, carried
 from .wirings import PARALLEL
 
@@ -93,6 +94,8 @@ class TweeterOfStage(Way):
         for which, resistors in {"needed": needed, "as set": as_set}.items():
             if resistors is not None:
                 texts = [f"{resistors.series:.3g} ohm in series", f"{resistors.across:.3g} ohm across"]
-                label = f"{texts[0]}, {texts[1]}" + (" (as set)" if which == "as set" else "")
+                watts = [f"{size_sold(stands)} W" for stands in (resistors.watts, resistors.other)]
+                told = ", ".join(f"{text}, {watt}" for text, watt in zip(texts, watts, strict=True))
+                label = told + (" (as set)" if which == "as set" else "")
                 found[which] = Result(label, "line", {one: [*first, *texts] for one in places})
         return found

@@ -21,9 +21,9 @@ def gaps(state):
     elif not state.playing:
         yield "No driver is in any opening that a channel drives: write what is there, below [have]."
     yield from _cabin(plan)
-    for name, channel in plan.channels.items():
-        if channel.get("wiring", NOT_KNOWN) == NOT_KNOWN and len(fed(channel["feeds"])) > 1:
-            yield f"How {name} is wired is not known: taken as parallel."
+    for line in state.lines:
+        if line.wiring in (None, NOT_KNOWN) and len(line.openings) > 1:
+            yield f"How {line.name} is wired is not known: taken as parallel."
     for line in state.playing:
         for place in line.drivers:
             yield from _behind(state, place, line.openings[place])

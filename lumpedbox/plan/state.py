@@ -93,6 +93,12 @@ class State:
         return System(channels=tuple(channels), ear=self.plan.ear, name=self.plan.name)
 
     @functools.cached_property
+    def feed(self):
+        """Wire and fuse as the last of its stages that tells of them has settled them, a `Feed`; None if none does."""
+        told = [self.plan.stages[name].feed for name in self.plan.ranked if name in self.done]
+        return next((feed for feed in reversed(told) if feed is not None), None)
+
+    @functools.cached_property
     def rated(self):
         """What the resistors and capacitors meet whose ratings are written, as `rated_components` yields it."""
         return tuple(rated_components(self))

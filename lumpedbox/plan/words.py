@@ -129,7 +129,7 @@ def _undone(state, stage):
         said.append("A box can be taken out again; its board is spent.")
     if stage.filter:
         said.append("A filter is turned off again.")
-    if stage.move or stage.line:
+    if stage.move or stage.line or stage.wiring:
         said.append("Wires go back if no factory wire was cut: use an adapter.")
     return tuple(said)
 
@@ -142,7 +142,7 @@ def _checklist(state, then, stage):
     if any("hole" in values for values in stage.set.values()):
         said.append("Find out first whether sensors sit in what you seal; where fitted or unknown, ask the maker.")
         said.append("Keep drains open and the vapour barrier whole.")
-    if stage.put or stage.line or stage.move:
+    if stage.put or stage.line or stage.move or stage.wiring:
         said.append("Use a connector or an adapter, so that no factory wire is cut.")
         said.append("Test chimes, hands-free and warnings afterwards; noise cancelling may work against new bass.")
         said.append("Keep clear of airbags: never unplug one live.")

@@ -8,6 +8,7 @@ from scipy import signal
 
 from lumpedbox import Air, InfiniteBaffle, Loudspeaker, SideBySide, solve
 from lumpedbox.circuit.build import flat, named_components
+from lumpedbox.sliders.kit.pads import SIZES
 from lumpedbox.sliders.lessons.crossing_over import (
     APART,
     AT_CORNER,
@@ -26,7 +27,6 @@ from lumpedbox.sliders.lessons.crossing_over import (
     crossing_over,
     spread,
 )
-from lumpedbox.sliders.kit.pads import SIZES
 from lumpedbox.tables import demo_drivers
 from tests.sliders.conftest import impedance_of
 

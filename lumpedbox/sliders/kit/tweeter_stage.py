@@ -48,7 +48,7 @@ class TweeterOfStage(Way):
         others = [other for name, other in line.drivers.items() if name != place and a_tweeter(other)]
         if others:
             self._take_in("woofer", min(others, key=lambda other: other.fs), found, tell)
-            found["wiring"] = at.plan.channels[line.name].get("wiring", "parallel")
+            found["wiring"] = line.wiring or PARALLEL
         else:
             tell("No woofer shares its channel in the plan: choose the one to match.")
         if line.source is not None:

@@ -307,8 +307,8 @@ def test_a_resistor_that_stands_music_alone_is_told(read, plan, power, told):
         tweeter = solve(system, GRID, float(unit.voltage)).responses[1]
         most = np.max(np.abs(tweeter.component_currents["resistor in series"]) ** 2) * 4 * (1 - 10**-0.3)
         assert said == [
-            f"pads at middle row left and middle row right: 5 W stand music. A steady tone at full power of {unit.name} "
-            f"brings the resistor in series {most:.0f} W, and can burn it."
+            "pads at middle row left and middle row right: 5 W stand music. A steady tone at full power of "
+            f"{unit.name} brings the resistor in series {most:.0f} W, and can burn it."
         ]
 
 

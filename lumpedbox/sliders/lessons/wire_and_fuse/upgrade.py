@@ -10,7 +10,6 @@ from ....build.feed.draw import AMPLIFIER
 from ....plan.feeding import supplied
 from ....plan.files import PLAN_FILE
 from ...kit.controls import Choice
-from ...kit.returning import Way
 from ...kit.stages import is_example, order_of, plan_named
 
 BY_HAND = "by hand"
@@ -157,31 +156,3 @@ class Stages(Choice):
         if self._asked(values) or values[self.name] != BY_HAND:
             self.options, self.left_out = (BY_HAND, *self.offered), self._read[1]
         return super().spec(values, system)
-
-
-class FeedOfStage(Way):
-    """The draws after a stage; nothing is given back, since no step of a plan tells of wire or fuse.
-
-    Parameters
-    ----------
-    stages : Stages
-    step : str
-        Under which option of the page's steps they are chosen.
-    """
-
-    def __init__(self, stages, step):
-        self._stages, self._step = stages, step
-
-    def settings(self, at, tell):
-        """Return name of a control: value for a stage. [SI]"""
-        self._stages.begin(at.plan)
-        offered = self._stages.offered
-        chosen = [one.option for one in self._stages.stages if one.name == at.name and one.option in offered]
-        if not chosen:
-            tell(f"No draws of {at.name} are offered here: choose by hand.")
-            return {"step": self._step}
-        return {"step": self._step, "stage_done": chosen[0]}
-
-    def results(self, at):
-        """Return nothing."""
-        return {}

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
 from pathlib import Path
 
+from ..build.feed import Feed
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
 from ..parts.driver import Driver
@@ -64,8 +65,10 @@ class Stage:
         Names of parts, and of the stages that come before it.
     put, set, box, line : dict
         By opening: its driver (None takes it out), what else is known of it, its box, what is fitted in the line.
-    filter, move : dict
-        By channel: filters that are added, and what drives it.
+    filter, move, wiring : dict
+        By channel: filters that are added, what drives it, and how it is wired from then on.
+    feed : Feed, optional
+        Wire and fuse, from the battery to all that draws on it.
     cost : float
         Beside that of its parts.
     """
@@ -79,6 +82,8 @@ class Stage:
     line: Mapping = field(default_factory=dict)
     filter: Mapping = field(default_factory=dict)
     move: Mapping = field(default_factory=dict)
+    wiring: Mapping = field(default_factory=dict)
+    feed: Feed | None = None
     cost: float = 0.0
     remark: str = ""
 
@@ -91,7 +96,8 @@ class Stage:
     def replaced(self):
         """What it puts in the place of something: the state must not depend on the order of two that do the same."""
         keys = {("set", name, key) for name, values in self.set.items() for key in values}
-        keys |= {(kind, name, "") for kind in ("put", "line", "move") for name in getattr(self, kind)}
+        keys |= {(kind, name, "") for kind in ("put", "line", "move", "wiring") for name in getattr(self, kind)}
+        keys |= {("feed", "from the battery", "")} if self.feed is not None else set()
         return keys | {("set", name, "box") for name in self.box}
 
 
@@ -202,7 +208,7 @@ class Plan:
 
     def _touching(self, channel, places):
         for name, stage in self.stages.items():
-            if stage.places & set(places) or channel in stage.filter or channel in stage.move:
+            if stage.places & set(places) or channel in {*stage.filter, *stage.move, *stage.wiring}:
                 yield name
 
 

@@ -14,6 +14,7 @@ from ..quantity import OneOf, Position, Quantity, shown
 from ..tables.entries import BOX_RULES, CAPACITOR, DOOR_RULES, KINDS, known_of, part_of, value_of
 from ..tables.feeds import NOT_KNOWN, Feeds
 from ..tables.read import rules_of
+from .feeding import feed_of
 from .wires import filter_of, fitted_of
 
 INFINITE = "infinite"  # baffle: so large a panel that front and back do not meet
@@ -139,4 +140,4 @@ PART = {
     "takes": _of("amplifier", "takes", TAKEN),
 } | REMARK
 
-STAGE = {"uses": names, "after": names, "cost": _money} | REMARK
+STAGE = {"uses": names, "after": names, "cost": _money, "feed": feed_of} | REMARK

@@ -13,11 +13,12 @@ from ..parts.box import Door, InfiniteBaffle
 from ..parts.system import System
 from ..response.system_limits import CURRENT, HEAT
 from ..units import litre, mm
+from .feeding import outgrown
 from .solved import PLAYED, quietly_solved
 
 # What does not fit.
 DEPTH, CUTOUT, LITRES, LOAD, AMPLIFIER_CURRENT = "depth", "cutout", "litres", "load", "amplifier current"
-NO_SOURCE, OUTPUTS, POWER, VOLTAGE, ORDER = "no source", "outputs", "power", "voltage", "order"
+NO_SOURCE, OUTPUTS, POWER, VOLTAGE, ORDER, FEED = "no source", "outputs", "power", "voltage", "order", "feed"
 BOARD = 18 * mm  # of a box whose board nobody knows (common practice, no source)
 OVER = 1.25  # times the rated power: 1 dB, less is not worth a word (ours)
 
@@ -28,7 +29,8 @@ class Unfit(str):
     Attributes
     ----------
     what : str
-        "depth", "cutout", "litres", "load", "amplifier current", "no source", "outputs", "power", "voltage", "order".
+        "depth", "cutout", "litres", "load", "amplifier current", "no source", "outputs", "power", "voltage", "order",
+        "feed".
     where : str
         The opening, the channel, the amplifier or the stage.
     """
@@ -41,7 +43,7 @@ class Unfit(str):
 
 def unfit(state):
     """Return all that does not fit in a state, as a tuple of `Unfit`."""
-    checks = (_order, _places, _boxes, _sources, _outputs, _loads, _current, _powers, _components)
+    checks = (_order, _places, _boxes, _sources, _outputs, _loads, _current, _powers, _components, _feed)
     return tuple(found for check in checks for found in check(state))
 
 
@@ -153,6 +155,22 @@ def _powers(state):
 
 def _components(state):
     """Yield resistors and capacitors that meet more than they are rated for."""
+    for place, source, met, limit, part in state.rated:
+        if met.rated > limit:
+            unit = {POWER: "W", VOLTAGE: "V"}[met.quantity]
+            said = f"{part} at {place}: the {met.name} needs {met.rated:.0f} {unit} on {source}"
+            steady = f" ({met.most:.0f} W in a steady tone)" if met.quantity == POWER else ""
+            yield Unfit(met.quantity, place, f"{said}{steady}, and is rated {limit:.0f} {unit}.")
+
+
+def _feed(state):
+    """Yield a feed that was settled for something else than is on it now."""
+    if state.feed is not None and (why := outgrown(state)):
+        yield Unfit(FEED, "the battery", f"{why}: settle it anew.")
+
+
+def rated_components(state):
+    """Yield (opening, name of its source, what a component meets at most, what it is rated for, name of the part)."""
     for line in state.playing:
         rated = {place: _rated(state, place) for place in line.openings if line.openings[place].get("line")}
         if not any(rated.values()):
@@ -162,12 +180,8 @@ def _components(state):
         for response in at_full.responses:
             place = response.loudspeaker.name
             for met in ratings_of(response) if rated.get(place) else ():
-                limit, part = rated[place].get(met.quantity, (None, None))
-                if limit is not None and met.rated > limit:
-                    unit = {POWER: "W", VOLTAGE: "V"}[met.quantity]
-                    said = f"{part} at {place}: the {met.name} needs {met.rated:.0f} {unit} on {line.source.name}"
-                    steady = f" ({met.most:.0f} W in a steady tone)" if met.quantity == POWER else ""
-                    yield Unfit(met.quantity, place, f"{said}{steady}, and is rated {limit:.0f} {unit}.")
+                if met.quantity in rated[place]:
+                    yield place, line.source.name, met, *rated[place][met.quantity]
 
 
 def _rated(state, place):

@@ -21,14 +21,15 @@ def gaps(state):
     elif not state.playing:
         yield "No driver is in any opening that a channel drives: write what is there, below [have]."
     yield from _cabin(plan)
-    for name, channel in plan.channels.items():
-        if channel.get("wiring", NOT_KNOWN) == NOT_KNOWN and len(fed(channel["feeds"])) > 1:
-            yield f"How {name} is wired is not known: taken as parallel."
+    for line in state.lines:
+        if line.wiring in (None, NOT_KNOWN) and len(line.openings) > 1:
+            yield f"How {line.name} is wired is not known: taken as parallel."
     for line in state.playing:
         for place in line.drivers:
             yield from _behind(state, place, line.openings[place])
     yield from _holes(state)
     yield from _watts(state)
+    yield from _steady_tones(state)
 
 
 def _watts(state):
@@ -39,6 +40,19 @@ def _watts(state):
         places = [] if rated else [place for place in stage.line if place in _resisted(state)]
         if places:
             yield f"What the resistors at {', '.join(places)} may take is not written: add power to the part, in watts."
+
+
+def _steady_tones(state):
+    """Yield the resistors that stand music, which is half of the full sine at most, and not the full sine."""
+    alike = {}
+    for place, source, met, limit, part in state.rated:
+        if met.quantity == "power" and met.rated <= limit < met.most:
+            said = (
+                f"{limit:.0f} W stand music. A steady tone at full power of {source} brings the {met.name} "
+                f"{met.most:.0f} W, and can burn it."
+            )
+            alike.setdefault((part, said), []).append(place)
+    yield from (f"{part} at {' and '.join(places)}: {said}" for (part, said), places in alike.items())
 
 
 def _resisted(state):

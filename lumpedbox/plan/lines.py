@@ -31,6 +31,8 @@ class Line:
     source : Amplifier, HeadUnit or None
     last : dict
         Opening: name of the stage that put its driver there, "" for what was found.
+    wiring : str or None
+        As it is written; None where nobody has written it.
     """
 
     name: str
@@ -39,6 +41,7 @@ class Line:
     openings: dict
     source: object
     last: dict
+    wiring: str | None = None
 
     @property
     def plays(self):
@@ -64,9 +67,9 @@ def line_after(plan, name, done):
     steps = [plan.stages[stage] for stage in plan.ranked if stage in done]
     said = plan.channels[name]
     places = fed(said["feeds"])
-    source, filters = said["source"], list(said.get("filter", ()))
+    source, filters, wiring = said["source"], list(said.get("filter", ())), said.get("wiring")
     for step in steps:
-        source = step.move.get(name, source)
+        source, wiring = step.move.get(name, source), step.wiring.get(name, wiring)
         filters += step.filter.get(name, ())
     openings = {place: opening_after(plan, place, steps) for place in places}
     drivers = {place: plan.have.get(place) for place in places}
@@ -76,8 +79,8 @@ def line_after(plan, name, done):
             drivers[place], last[place] = step.put[place], step.name
     drivers = {place: driver for place, driver in drivers.items() if driver is not None}
     speakers = {place: _speaker(plan, place, openings[place], driver) for place, driver in drivers.items()}
-    channel = _channel(name, said, speakers, tuple(filters), source) if speakers else None
-    return Line(name, channel, drivers, openings, source, last)
+    channel = _channel(name, said | {"wiring": wiring}, speakers, tuple(filters), source) if speakers else None
+    return Line(name, channel, drivers, openings, source, last, wiring)
 
 
 def opening_after(plan, place, steps):
@@ -97,10 +100,9 @@ def _channel(name, said, speakers, filters, source):
         group = tuple(speakers[place] for place in fed([member]) if place in speakers)
         if group:
             groups.append(group if len(group) > 1 and isinstance(member, tuple) else group[0])
-    wiring = said.get("wiring", "parallel")
     return Channel(
         loudspeakers=tuple(groups),
-        wiring="parallel" if wiring == NOT_KNOWN else wiring,
+        wiring="parallel" if said["wiring"] in (None, NOT_KNOWN) else said["wiring"],
         filters=filters,
         source_resistance=said.get("wire", 0.0),
         amplifier=source,

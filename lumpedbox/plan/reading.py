@@ -31,6 +31,7 @@ CHANGES = {  # what a stage changes: where, and how what stands there is read
     "line": "opening",
     "filter": "channel",
     "move": "channel",
+    "wiring": "channel",
 }
 LEVEL = Quantity(unit="dB", meaning="by how much a channel is turned up", low=0.0, high=40.0)
 LEVELS_RULE = Row((LEVEL, LEVEL), "lowest and highest level of a channel in dB")
@@ -88,7 +89,9 @@ def read_plan(path, my_parts=None, levels=LEVELS):
     * part, with its name: cost of all together, count, driver, amplifier, capacitor or pad. Power or voltage is what
       it is rated for.
     * stage, with its name: uses (parts), after (stages), cost beside the parts. By opening: put (a driver, or
-      "nothing"), set (what is known of it), box, line. By channel: filter (added to what is there), move (a source).
+      "nothing"), set (what is known of it), box, line. By channel: filter (added to what is there), move (a source),
+      wiring. Of all that an amplifier gets its power by: feed, with voltage, vehicle, area, length, metal,
+      current_rating, source, return_resistance, draws, and branches, which are alike.
     * orders: name = stages in order, as proposed.
 
     A filter reads "high-pass 80 Hz, 12 dB/octave", "low-pass 80 Hz, 24 dB/octave, Linkwitz-Riley", "delay 2 ms",
@@ -323,6 +326,7 @@ class _Reader:
             "line": entries.fitted,
             "filter": entries.filters,
             "move": self.library.source,
+            "wiring": entries.CHANNEL["wiring"],
         }[key]
         return self.values(table, {name: value}, {name: reader})
 

@@ -11,7 +11,7 @@ import numpy as np
 from ..parts.filters import Gain
 from ..parts.system import System
 from ..quantity import Holds
-from .fit import unfit
+from .fit import rated_components, unfit
 from .gaps import gaps
 from .lines import line_after, opening_after
 from .together import BASS, Together
@@ -91,6 +91,17 @@ class State:
             return None
         channels = (_turned_up(line.channel, self.levels[line.name]) for line in self.playing)
         return System(channels=tuple(channels), ear=self.plan.ear, name=self.plan.name)
+
+    @functools.cached_property
+    def feed(self):
+        """Wire and fuse as the last of its stages that tells of them has settled them, a `Feed`; None if none does."""
+        told = [self.plan.stages[name].feed for name in self.plan.ranked if name in self.done]
+        return next((feed for feed in reversed(told) if feed is not None), None)
+
+    @functools.cached_property
+    def rated(self):
+        """What the resistors and capacitors meet whose ratings are written, as `rated_components` yields it."""
+        return tuple(rated_components(self))
 
     @functools.cached_property
     def unfit(self):

@@ -10,12 +10,14 @@ from ..arguments import takes
 from ..design.ratings import MOUNT
 from ..quantity import OneOf, Text
 from ..units import mm
+from .checks.battery import system_of
 from .figures import figures
 from .state import STATE
 from .table import in_order
 
 HEARD = 1.0  # dB; a smaller change of a band is hardly heard (common practice, no source)
 SPARE = 5 * mm  # to keep behind a driver (common practice, no source)
+WHICH_SYSTEM = "Is the system 12 V? An amplifier for 12 V must not meet 24."
 EARS = "Stay within the minutes a day that stand beside each clean level, and start low."
 
 
@@ -127,7 +129,7 @@ def _undone(state, stage):
         said.append("A box can be taken out again; its board is spent.")
     if stage.filter:
         said.append("A filter is turned off again.")
-    if stage.move or stage.line:
+    if stage.move or stage.line or stage.wiring:
         said.append("Wires go back if no factory wire was cut: use an adapter.")
     return tuple(said)
 
@@ -140,7 +142,7 @@ def _checklist(state, then, stage):
     if any("hole" in values for values in stage.set.values()):
         said.append("Find out first whether sensors sit in what you seal; where fitted or unknown, ask the maker.")
         said.append("Keep drains open and the vapour barrier whole.")
-    if stage.put or stage.line or stage.move:
+    if stage.put or stage.line or stage.move or stage.wiring:
         said.append("Use a connector or an adapter, so that no factory wire is cut.")
         said.append("Test chimes, hands-free and warnings afterwards; noise cancelling may work against new bass.")
         said.append("Keep clear of airbags: never unplug one live.")
@@ -149,7 +151,7 @@ def _checklist(state, then, stage):
             "Where is the signal taken, and is it filtered there? Play tones and read the volts.",
             "What switches the amplifier on? Make sure that it goes off, or it drains the battery.",
             "An accessory tap switches an amplifier, it does not supply it: a feed of its own, fused at the battery.",
-            "Is the system 12 V? An amplifier for 12 V must not meet 24.",
+            WHICH_SYSTEM if then.plan.battery is None else system_of(then.plan.battery),
         ]
     if stage.filter:
         said.append("Is this filter there? Look for it in the source's or the amplifier's settings.")

@@ -19,7 +19,7 @@ from lumpedbox.parts.loudspeaker import Loudspeaker
 from lumpedbox.parts.system import Channel
 from lumpedbox.plan import read_plan
 from lumpedbox.sliders.lessons.find_out import find_out
-from lumpedbox.sliders.lessons.wire_and_fuse.page import COPPER, LIGHTS, NOBODY
+from lumpedbox.sliders.lessons.wire_and_fuse.options import COPPER, LIGHTS, NOBODY
 from lumpedbox.tables import demo_drivers
 from lumpedbox.tables.entries import known_of, part_of
 from lumpedbox.units import ampere_hour, mm2

@@ -8,6 +8,7 @@ from scipy import signal
 
 from lumpedbox import Air, InfiniteBaffle, Loudspeaker, SideBySide, solve
 from lumpedbox.circuit.build import flat, named_components
+from lumpedbox.sliders.kit.pads import SIZES
 from lumpedbox.sliders.lessons.crossing_over import (
     APART,
     AT_CORNER,
@@ -245,7 +246,7 @@ def test_made_up_for_the_woofer_is_a_resistance(page):
     response = solve(Loudspeaker(driver=WELL, box=InfiniteBaffle(), network=even), [3000.0, 10000.0])
     assert abs(response.impedance) == pytest.approx([WELL.Re] * 2, rel=0.02)
     told = page.answer[PARTS][WOOFER].text("metric")
-    assert told.endswith(f"{1e6 * WELL.Le / WELL.Re**2:.1f} µF and {WELL.Re:.1f} ohm across")
+    assert f"{1e6 * WELL.Le / WELL.Re**2:.1f} µF and {WELL.Re:.1f} ohm, " in told
     assert not any(isinstance(part, SideBySide) for branch in high.branches for part in branch.components)
 
 
@@ -311,6 +312,24 @@ def test_the_parts_in_words(page):
     """Order 2 of Butterworth for 4 ohm at 3000 Hz: sqrt(2) R / w = 0.30 mH and 1 / (sqrt(2) R w) = 9.4 uF."""
     told = {who: page.answer[PARTS][who].text("metric") for who in (WOOFER, TWEETER)}
     assert told == {WOOFER: "0.30 mH, 9.4 µF across", TWEETER: "9.4 µF, 0.30 mH across"}
+
+
+def test_a_resistor_has_the_watts_of_the_full_sine(page):
+    """Evened, a driver is Re: behind 12 dB/octave of Butterworth U / sqrt(1 + (f/fc)^4) stands at the woofer.
+
+    With 75 W into 4 ohm, the sheet of the stores' amplifier, U^2 is 300 V^2; R and C beside the coil take
+    V^2 R / (R^2 + 1/(w C)^2). The tweeter's network passes what is above the corner.
+    """
+    page.put(load=FLATTENED)
+    for who, driver, turned in ((WOOFER, WELL, 1), (TWEETER, PILLAR, -1)):
+        R, C, f = driver.Re, driver.Le / driver.Re**2, np.geomspace(300, 15000, 400)
+        volts2 = 300 / (1 + (f / 3000) ** (4 * turned))
+        watts = np.max(volts2 * R / (R**2 + 1 / (2 * np.pi * f * C) ** 2))
+        told = page.answer[PARTS][who].text("metric")
+        assert told.endswith(f"{R:.1f} ohm, {next(size for size in SIZES if size >= watts)} W across")
+    assert any("the full power of four channels from the stores" in str(one) for one in page.answer.details)
+    page.put(load=DRIVERS)
+    assert " W" not in page.answer[PARTS][WOOFER].text("metric")
 
 
 def test_up_to_where_the_model_is_followed(page):

@@ -30,7 +30,7 @@ from lumpedbox.sliders.lessons.shared_channel.page import WITHOUT
 from lumpedbox.sliders.lessons.vented_alignments import BY_HAND, RADIATOR
 from lumpedbox.sliders.lessons.wedge import VENTED
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, OWN
-from lumpedbox.sliders.lessons.wire_and_fuse.page import BRANCH, LIGHTS, SECOND, UPGRADE, WIRE
+from lumpedbox.sliders.lessons.wire_and_fuse.options import BRANCH, LIGHTS, SECOND, UPGRADE, WIRE
 from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_sheets
 from lumpedbox.units import litre
 from tests import two_on_a_channel

@@ -3,10 +3,11 @@
 import pytest
 
 from lumpedbox.plan import read_plan
+from lumpedbox.plan.feeding import rated_load, supplied
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.lessons.wire_and_fuse import wire_and_fuse
-from lumpedbox.sliders.lessons.wire_and_fuse.page import ALONE, OTHER, SECOND, UPGRADE
-from lumpedbox.sliders.lessons.wire_and_fuse.upgrade import BY_HAND, rated_load, supplied
+from lumpedbox.sliders.lessons.wire_and_fuse.options import ALONE, OTHER, SECOND, UPGRADE
+from lumpedbox.sliders.lessons.wire_and_fuse.upgrade import BY_HAND
 from lumpedbox.units import mm2
 from tests.sliders.conftest import details, headline, number, put
 

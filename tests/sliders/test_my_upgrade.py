@@ -15,7 +15,7 @@ import pytest
 from lumpedbox import maximum_level, solve
 from lumpedbox.design.level_matching import GRID, band_level, thinness
 from lumpedbox.figures.cautions import CAUTIONS
-from lumpedbox.plan import demo_plan, read_plan
+from lumpedbox.plan import change, demo_plan, read_plan
 from lumpedbox.plan.checks import rank
 from lumpedbox.plan.figures import band_of_ears
 from lumpedbox.response.hearing import THIRD_OCTAVES
@@ -25,7 +25,7 @@ from lumpedbox.sliders.lessons.my_upgrade.advice import NO_BETTER, STOPPED
 from lumpedbox.sliders.lessons.my_upgrade.cards import STOP
 from lumpedbox.sliders.lessons.my_upgrade.forms import HOLED, PANEL, TYPICAL
 from lumpedbox.sliders.lessons.my_upgrade.outcomes import HEARD, Outcomes, enough
-from lumpedbox.sliders.lessons.my_upgrade.saying import AT_THE_END, NOW, THEN, _system
+from lumpedbox.sliders.lessons.my_upgrade.saying import AT_THE_END, NOW, THEN, _cautions
 from lumpedbox.sliders.lessons.my_upgrade.shapes import SHAPES
 from lumpedbox.sliders.lessons.my_upgrade.taking import PLAN, SHEET, STEPS
 from lumpedbox.sliders.lessons.my_upgrade.words import GIVES, ear_time, minus, signed
@@ -348,8 +348,31 @@ def test_cautions_stand_where_they_apply(page, own):
     (27.6, "The battery reads 27.6 V: every amplifier must be made for 24 V."),
     (48.0, "The battery reads 48 V: that is no 12 V system: ask the maker first."),
 ])  # fmt: skip
-def test_what_the_battery_reads_answers_which_amplifier_may_meet_it(battery, said):
-    assert _system(battery).text("metric") == said
+def test_what_the_battery_reads_answers_which_amplifier_may_meet_it(tmp_path, battery, said):
+    read = "" if battery is None else f'battery = "{battery} V"\n'
+    text = demo_plan().text.replace('voltage = "2.83 V"', f'{read}voltage = "2.83 V"')
+    (tmp_path / "my_plan.toml").write_text(text, encoding="utf-8")
+    plan = read_plan(tmp_path / "my_plan.toml")
+    assert said in change(plan.after(), "amplifier").check
+    told = {str(one) for one in _cautions(Outcomes(plan), tuple(plan.stages), ())}
+    assert any(one.startswith(f"{said} ") for one in told)
+    if battery is not None:
+        assert not any("12 V?" in one for one in (*told, *change(plan.after(), "amplifier").check))
+
+
+def test_another_kind_of_step_chooses_its_own_place_unless_one_was_chosen(copied):
+    """Sealing begins at the step wells, which leak; a box at the wheel arch, which has room for one."""
+    do(copied, "form", ["step", ""])
+    shown = {one["key"]: one["value"] for one in copied.board.form["fields"]}
+    assert shown["where"] == "step well left|step well right"
+    do(copied, "again", shown | {"kind": "put"})
+    shown = {one["key"]: one["value"] for one in copied.board.form["fields"]}
+    do(copied, "again", shown | {"kind": "box", "name": "mine"})
+    shown = {one["key"]: one["value"] for one in copied.board.form["fields"]}
+    assert (shown["where"], shown["driver"], shown["name"]) == ("wheel arch", "~250 mm bass", "mine")
+    do(copied, "again", shown | {"kind": "seal", "where": "roof left"})
+    shown = {one["key"]: one["value"] for one in copied.board.form["fields"]}
+    assert (shown["where"], shown["name"]) == ("roof left", "mine")
 
 
 def test_from_nothing_to_a_first_step(tmp_path):

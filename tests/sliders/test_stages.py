@@ -9,6 +9,7 @@ from lumpedbox.parts.filters import Gain
 from lumpedbox.plan import demo_plan, read_plan
 from lumpedbox.sliders.kit.stages import at_stage, link_to
 from lumpedbox.sliders.lessons.my_upgrade.pages import BOX, LEVELS, NOTEBOOKS, SHARED, TAME, WIRE, pages
+from lumpedbox.units import mm2
 from tests.sliders.conftest import made
 
 PLAN = """
@@ -254,7 +255,93 @@ def test_the_feed_begins_with_the_draws_of_the_cards_stage(example):
     assert page.values["power"] == pytest.approx(225)
     assert page.board.note.startswith("bass box, wheel arch: ")
     assert "asks for something else" not in page.board.note
-    assert (page.board.stage["gives"], page.board.stage["link"]["stage"]) == ([], "bass box")
+    (given_back,) = page.board.stage["gives"]
+    # 225 W at 0.65 and 13.8 V draw 25.08 A, over 0.8 31.4: 40 A; 16 mm2 are a little less than gauge 4
+    assert given_back[0] == "feed"
+    assert given_back[1].startswith("fuse 40 A, wire 16 mm²")
+    assert page.board.stage["link"]["stage"] == "bass box"
+
+
+SETTLED = {"area": 25 * mm2, "length": 5.0, "rating": 110.0, "back": 0.8e-3, "maker": 60.0, "efficiency": 0.7}
+
+
+def opened_feed(stage="amplifier"):
+    page = opened("wire_and_fuse", stage)
+    page.put(**SETTLED, vehicle="start-stop", battery=14.1)
+    return page
+
+
+@pytest.mark.long
+def test_a_feed_is_given_back_with_its_stage_and_found_there_again(example):
+    """Two channels of 75 W at 0.7 and 14.1 V draw 15.2 A, over 0.8 19.0: 20 A. The bass box brings a third: 30 A."""
+    before = example.read_bytes()
+    page = opened_feed()
+    page._do("give", "feed")
+    said = page.board.stage["said"]
+    assert said.startswith("Written into my_plan.toml, amplifier: fuse 20 A, wire 25 mm²")
+    plan = read_plan(example)
+    feed = plan.stages["amplifier"].feed
+    assert (feed.fuse, feed.vehicle, feed.voltage, feed.return_resistance) == (20, "start-stop", 14.1, 0.8e-3)
+    (draw,) = feed.draws
+    assert (draw.name, draw.power) == ("four channels from the stores", pytest.approx(150))
+    again = opened("wire_and_fuse", "amplifier")
+    for name, value in {**SETTLED, "vehicle": "start-stop", "battery": 14.1}.items():
+        assert again.values[name] == (pytest.approx(value) if isinstance(value, float) else value), name
+    assert again.values["stage_done"] == "after stage 4, amplifier"
+    later = opened("wire_and_fuse", "bass box")  # the wire is as it was settled, the draws are those of this stage
+    assert (later.values["area"], later.values["power"]) == (pytest.approx(25 * mm2), pytest.approx(225))
+    assert later.scene.fuses == (30,)
+    state = plan.after("amplifier", "bass box")
+    told = "feed: 225 W of amplifiers are on it now, and wire and fuse were settled for 150 W: settle it anew."
+    assert told in state.unfit
+    page._do("take_back", True)
+    assert example.read_bytes() == before
+
+
+@pytest.mark.long
+def test_a_feed_settled_for_a_later_stage_stands_as_it_was(example):
+    page = opened_feed()
+    page.put(stage_done="after stage 5, bass box")
+    page._do("give", "feed")
+    again = opened("wire_and_fuse", "amplifier")
+    assert (again.values["stage_done"], again.values["power"]) == ("by hand", pytest.approx(225))
+    assert "It stands as it was settled." in again.board.note
+    assert not [one for one in read_plan(example).after("amplifier", "bass box").unfit if one.what == "feed"]
+
+
+@pytest.mark.long
+def test_a_second_amplifier_and_its_branch_come_back_too(example):
+    page = opened_feed()
+    page.put(more="a second amplifier", branch_power=200.0, branch_maker=40.0, branch_area=6 * mm2, branch_rating=40.0)
+    told = {
+        name: page.values[name] for name in ("branch_power", "branch_maker", "branch_area", "branch_rating", "more")
+    }
+    page._do("give", "feed")
+    assert len(read_plan(example).stages["amplifier"].feed.branches) == 2
+    again = opened("wire_and_fuse", "amplifier")
+    assert {name: again.values[name] for name in told} == {
+        name: value if isinstance(value, str) else pytest.approx(value) for name, value in told.items()
+    }
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    "wrong", [{"source": "nobody yet"}, {"rating": 10.0}, {"vehicle": "unknown"}, {"battery": 27.6}]
+)
+def test_a_feed_without_a_fuse_is_not_given_back(example, wrong):
+    page = opened_feed()
+    page.put(**wrong)
+    assert page.board.stage["gives"] == []
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("read", "noted"), [("14.2 V", False), ("12.6 V", True)])
+def test_the_battery_that_was_read_is_not_asked_again(example, read, noted):
+    text = example.read_text(encoding="utf-8").replace('voltage = "2.83 V"', f'battery = "{read}"\nvoltage = "2.83 V"')
+    example.write_text(text, encoding="utf-8")
+    page = opened("wire_and_fuse", "amplifier")
+    assert page.values["battery"] == float(read.removesuffix(" V"))
+    assert ("read with the engine off" in page.board.note) == noted
 
 
 @pytest.mark.long

@@ -169,6 +169,58 @@ def test_levels_and_filters_come_from_a_plan(page):
         assert f"{name} {told}" in sheet
 
 
+FEED = """
+[stage."amplifier".feed]
+voltage = "14.1 V"
+vehicle = "engine"
+area = "25 mm2"
+length = "5 m"
+current_rating = "110 A"
+source = "the data sheet of this wire"
+return_resistance = "0.8 milliohm"
+[[stage."amplifier".feed.draws]]
+name = "four channels from the stores"
+power = "150 W"
+efficiency = "70 %"
+[stage."bass box"]
+"""
+
+
+@pytest.mark.long
+def test_wire_and_fuse_that_were_settled_stand_on_the_sketch(tmp_path):
+    """150 W at 0.7 and 14.1 V draw 15.2 A: 20 A by the trade's 0.8. After the bass box 225 W are on it, or 22.8 A."""
+    text = demo_plan().text.replace("[plan]\n", '[plan]\nbattery = "14.2 V"\n')
+    begin(tmp_path / "plan.toml", text.replace('[stage."bass box"]\n', FEED))
+
+    def wiring(chosen):
+        page.put(channels=chosen)
+        ((_, _, _, content),) = files(page, {"make": "pdf"})
+        pages = [" ".join(one.extract_text().split()) for one in pypdf.PdfReader(io.BytesIO(content)).pages]
+        return next(one for one in pages if one.startswith("Wiring"))
+
+    page = take_it_to_the_garage(plan=tmp_path / "plan.toml", kept=tmp_path / "boxes.toml")
+    assert page.values["channels"] == MINE
+    settled = "up to amplifier, in my plan"
+    sheet = wiring(settled)
+    assert f"Wire and fuse are those that were settled for: {settled}." in sheet
+    assert "Battery, 14.1 V as measured" in sheet
+    assert "Fuse: 20 A" in sheet
+    assert "Wire: 25 mm²" in sheet
+    assert "It may carry 110 A." in sheet
+    assert "Way back: 0.8 mΩ as measured" in sheet
+    assert "________ A" not in sheet
+    assert "Fuse and wire as settled: 20 A before 25 mm²" in details(page)
+    sheet = wiring(MINE)
+    told = "225 W of amplifiers are on it now, and wire and fuse were settled for 150 W"
+    assert f"Wire and fuse are not known: {told}. Settle them anew." in sheet
+    assert told in details(page)
+    assert "Fuse, close to the battery: ________ A" in sheet
+    assert "Battery, 14.2 V as measured" in sheet
+    sheet = wiring("up to seal the step wells, in my plan")
+    assert "No wire and fuse are settled yet (up to seal the step wells, in my plan): go to Wire and fuse" in sheet
+    assert "Fuse, close to the battery: ________ A" in sheet
+
+
 def test_ones_own_boxes_and_plan_are_offered(tmp_path):
     keep_box("my wedge", Drawn(box=BOX), tmp_path / "boxes.toml")
     begin(tmp_path / "plan.toml", demo_plan().text)

@@ -12,7 +12,7 @@ from lumpedbox.sliders.kit.along import taken_of
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.taking import take
 from lumpedbox.sliders.lessons.wire_and_fuse import wire_and_fuse
-from lumpedbox.sliders.lessons.wire_and_fuse.page import (
+from lumpedbox.sliders.lessons.wire_and_fuse.options import (
     ALONE,
     BRANCH,
     CONVERTER,

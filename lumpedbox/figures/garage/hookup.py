@@ -18,8 +18,9 @@ BLANK = "________"
 STEP, BRANCH = 11.0, 12.0  # mm: from one piece of the sketch to the next; how far a branch stands to the right
 NO_FUSE = f"none is known, or none fits. From the wire's own data sheet: {BLANK} A"
 OUT = ("speaker", "Box", "Two wires from one output. Bridged ones have no ground: never join one to the body.")
+MINUS_OFF = "Take its − off first."
+MEASURE = ("battery", f"Battery, engine running, measured: {BLANK} V", MINUS_OFF, 0)
 FILL_IN = (
-    ("battery", f"Battery, engine running, measured: {BLANK} V", "Take its − off first.", 0),
     ("fuse", f"Fuse, close to the battery: {BLANK} A", "No larger than the wire's own rating.", 0),
     ("wire", f"Wire: {BLANK} mm² or AWG, {BLANK} long one way. It may carry {BLANK} A", "Its data sheet says so.", 0),
     ("load", "Amplifier", f"Its maker's largest fuse: {BLANK} A", 0),
@@ -31,7 +32,7 @@ UNMEASURED = "Measure the way back to know how many volts arrive."
 TRIALS = "After this work, test chimes, warnings, hands-free calls and emergency call, one by one."
 
 
-def hookup(on, feed, channels, system, source=""):
+def hookup(on, feed, channels, system, source="", unsettled="", battery=None):
     """Put the sketch of the wiring, the levels and the filters on a sheet of their own.
 
     Parameters
@@ -41,12 +42,19 @@ def hookup(on, feed, channels, system, source=""):
     channels : tuple of Channel
     system : str
     source : str
-        Which plan, and how far it is done, the channels come from.
+        Which plan, and how far it is done, feed and channels come from.
+    unsettled : str
+        Why there is no feed, if that is known.
+    battery : float, optional
+        What a meter read, for a sketch without a feed. [V]
     """
     on.new_page("Wiring and settings")
     if feed is None:
-        on.paragraph(NOBODY)
-    _sketch(on, FILL_IN if feed is None else tuple(of_feed(feed, system)))
+        on.paragraph(unsettled or NOBODY)
+    elif source:
+        on.paragraph(f"Wire and fuse are those that were settled for: {source}.", 8.5)
+    measured = MEASURE if battery is None else ("battery", _measured(battery), MINUS_OFF, 0)
+    _sketch(on, (measured, *FILL_IN) if feed is None else tuple(of_feed(feed, system)))
     on.page.y -= 2
     if feed is not None:
         for remark in feed.remarks:
@@ -64,7 +72,7 @@ def hookup(on, feed, channels, system, source=""):
 
 def of_feed(feed, system):
     """Yield the pieces of a feed: kind, words, what to mind there, and the branch that it is in."""
-    yield "battery", f"Battery, {feed.voltage:.1f} V as measured", "Take its − off first.", 0
+    yield "battery", _measured(feed.voltage), MINUS_OFF, 0
     for number, place in enumerate(feed.places):
         begins = "Where the wire begins." if number else "Close to the battery. It must break a battery's current."
         yield "fuse", f"Fuse: {fuse_text(place)}", begins, number
@@ -75,6 +83,10 @@ def of_feed(feed, system):
             if draw.kind == AMPLIFIER:
                 yield (*OUT, number)
     yield "back", way_back(feed), "Bare metal, a clean joint; start-stop: where the vehicle's maker says.", 0
+
+
+def _measured(volts):
+    return f"Battery, {volts:.1f} V as measured"
 
 
 def fuse_text(place):

@@ -128,7 +128,9 @@ def pdf_of(pages, title):
         yield done, content.getvalue() if done == len(pages) else b""
 
 
-def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channels=(), source=""):
+def sheets(
+    box, inside, *, stock, space, paper, system, title, feed=None, channels=(), source="", unsettled="", battery=None
+):
     """Return the sheets, each a `Page` with its figure.
 
     Parameters
@@ -136,7 +138,11 @@ def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channe
     box, inside, stock, space, paper, system, title, feed, channels
         As in `write_sheet`.
     source : str
-        Which plan, and how far it is done, the channels come from.
+        Which plan, and how far it is done, feed and channels come from.
+    unsettled : str
+        Why there is no feed, if that is known.
+    battery : float, optional
+        What a meter read, for a sketch without a feed. [V]
     """
     made = restated(box, inside, grid_of(system))
     inside = made.inside
@@ -159,7 +165,7 @@ def sheets(box, inside, *, stock, space, paper, system, title, feed=None, channe
             layout(on, each, number, system)
     for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
         template(on, hole, system)
-    hookup(on, feed, channels, system, source)
+    hookup(on, feed, channels, system, source, unsettled, battery)
     _cautions(on, box, inside)
     return on.pages
 

@@ -45,6 +45,30 @@ def supply(volts):
     return ODD
 
 
+@takes(volts=VOLTS)
+def system_of(volts):
+    """Say what the volts of a battery mean for an amplifier.
+
+    Parameters
+    ----------
+    volts : float
+        At its poles. [V]
+
+    Examples
+    --------
+    >>> system_of(27.6)
+    'The battery reads 27.6 V: every amplifier must be made for 24 V.'
+    """
+    found = supply(volts)
+    if found in (FULL, LOW, CHARGING):
+        told = "a 12 V system"
+    elif found == HEAVY:
+        told = "every amplifier must be made for 24 V"
+    else:
+        told = "that is no 12 V system: ask the maker first"
+    return f"The battery reads {volts:.3g} V: {told}."
+
+
 @takes(volts=LOST, system=VOLTS)
 def drop(volts, system=13.8):
     r"""Return what a loss in a feed costs in level. [dB]

@@ -28,9 +28,9 @@ class Result:
     label : str
         What it is, in a few words, such as "sealed, 38 litres".
     key : str
-        What of the stage it changes: "box", "line" or "filter".
+        What of the stage it changes: "box", "line", "filter", "wiring" or "feed".
     values : dict
-        Name of an opening or a channel: what stands there then, as the file holds it.
+        Name of an opening or a channel: what stands there then, as the file holds it; of a feed key by key.
     """
 
     label: str

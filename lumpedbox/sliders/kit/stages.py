@@ -17,6 +17,7 @@ from ...tables.text_file import tables_of, text_of
 UPGRADE = "my_upgrade.ipynb"
 LOOKS_LIKE_ONE = re.compile(r"^\s*\[(opening|stage)\.", re.MULTILINE)
 LINKED = ("stage", "plan", "at")  # what a link to a stage tells
+FEED = "feed"  # of a stage: it is none of an opening or a channel
 MINE = "my order"  # its name in the file
 
 
@@ -71,8 +72,10 @@ class AtStage:
         return next((value for name, value in written.items() if " ".join(name.split()) == place), None)
 
     def changed(self, key, values):
-        """Return the change of the file that gives openings or channels of this stage other values."""
+        """Return the change of the file that gives openings or channels of this stage other values, or another feed."""
         written = dict(self._written)
+        if key == FEED:
+            return "stage", self._spelt, written | {key: values}
         old = {name: value for name, value in written.get(key, {}).items() if " ".join(name.split()) not in values}
         return "stage", self._spelt, written | {key: old | values}
 

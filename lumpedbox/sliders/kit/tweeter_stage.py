@@ -7,6 +7,7 @@ from ...plan.wires import network_of
 from ...units import uF
 from .demands import a_tweeter
 from .offered import why_not
+from .pads import size_sold
 from .returning import Result, Way, carried
 from .wirings import PARALLEL
 
@@ -47,7 +48,7 @@ class TweeterOfStage(Way):
         others = [other for name, other in line.drivers.items() if name != place and a_tweeter(other)]
         if others:
             self._take_in("woofer", min(others, key=lambda other: other.fs), found, tell)
-            found["wiring"] = at.plan.channels[line.name].get("wiring", "parallel")
+            found["wiring"] = line.wiring or PARALLEL
         else:
             tell("No woofer shares its channel in the plan: choose the one to match.")
         if line.source is not None:
@@ -93,6 +94,8 @@ class TweeterOfStage(Way):
         for which, resistors in {"needed": needed, "as set": as_set}.items():
             if resistors is not None:
                 texts = [f"{resistors.series:.3g} ohm in series", f"{resistors.across:.3g} ohm across"]
-                label = f"{texts[0]}, {texts[1]}" + (" (as set)" if which == "as set" else "")
+                watts = [f"{size_sold(stands)} W" for stands in (resistors.watts, resistors.other)]
+                told = ", ".join(f"{text}, {watt}" for text, watt in zip(texts, watts, strict=True))
+                label = told + (" (as set)" if which == "as set" else "")
                 found[which] = Result(label, "line", {one: [*first, *texts] for one in places})
         return found

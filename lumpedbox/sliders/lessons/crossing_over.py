@@ -8,6 +8,7 @@ from ...air import Air
 from ...circuit.build import flat, named_components
 from ...design.ladders import ladder, zobel
 from ...design.meeting import transfer
+from ...design.ratings import MOUNT, ratings
 from ...figures.stack import Panel
 from ...parts.box import InfiniteBaffle
 from ...parts.filters import Delay, Gain, HighPass, LowPass
@@ -22,11 +23,12 @@ from ..exercises.crossing_over import sheet as crossing_over_sheet
 from ..kit import facts
 from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
-from ..kit.offered import first_of, left_out, not_believed, offered, woofers_and_tweeters
+from ..kit.offered import AMPLIFIER, first_of, left_out, not_believed, offered, woofers_and_tweeters
+from ..kit.pads import size_sold
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LENGTH, LEVEL, RESISTANCE, same
+from ..kit.systems import ANGLE, CAPACITANCE, FREQUENCY, LENGTH, LEVEL, POWER, RESISTANCE, same
 from ..kit.words import AS_MARKED, REVERSED
 
 __all__ = ["QUESTION", "crossing_over", "crossing_over_sheet"]
@@ -73,8 +75,9 @@ class CrossingOver(Scene):
     alternative_text = "Level of a woofer, a tweeter and both, and the angle between the two, against frequency"
     grid = GRID
 
-    def __init__(self, woofers, tweeters, not_believed):
+    def __init__(self, woofers, tweeters, amplifier, not_believed):
         self._drivers, self._not_believed = {**woofers, **tweeters}, not_believed
+        self._amplifier = amplifier
         pens = {
             "sum": ("first", "both"),
             "woofer": ("second", "woofer"),
@@ -161,7 +164,7 @@ class CrossingOver(Scene):
                 Fact(WITHIN, {BOTH: spread(float(strays.min()), float(strays.max()))}),
                 Fact(APART, {BOTH: say("{angle}", angle=ANGLE(apart(tweeter, woofer)))}),
                 *self._against_the_book(values),
-                Fact(PARTS, dict(zip((WOOFER, TWEETER), map(_to_buy, self.networks(values)), strict=True))),
+                Fact(PARTS, dict(zip((WOOFER, TWEETER), self._to_buy(values), strict=True))),
             ),
             details=tuple(self._details(values)),
             conditions=self._conditions(values),
@@ -175,6 +178,12 @@ class CrossingOver(Scene):
     def _loud(self, values):
         """Return the level of the pass-band. [dB re 20 uPa]"""
         return float(self._drivers[values["woofer"]].sensitivity)
+
+    def _to_buy(self, values):
+        """Yield the parts of woofer and tweeter; resistors are there to even coils, with the watts of the full sine."""
+        for speaker, network in zip(self.parts(values).loudspeakers, self.networks(values), strict=True):
+            met = ratings(speaker, GRID, float(self._amplifier.voltage)) if values["load"] == FLATTENED else ()
+            yield _to_buy(network, {one.name: one.most for one in met if one.quantity == "power"})
 
     def _against_the_book(self, values):
         """Tell how far the drivers are from what the book promises, an octave beyond the corner on either side."""
@@ -209,6 +218,11 @@ class CrossingOver(Scene):
         if values["load"] != RESISTANCES:
             yield say("The book's networks expect resistors. A driver's coil and resonance make them stray.")
         yield say('The parts are in order from the amplifier. "Across" is from wire to wire; all others are in series.')
+        if values["load"] == FLATTENED:
+            words = "A resistor's watts are those of a steady tone at {power} into {load}, the full power of {who}."
+            source = self._amplifier
+            full = {"power": POWER(float(source.power)), "load": RESISTANCE(float(source.rated_impedance))}
+            yield say(f"{words} {MOUNT}", who=verbatim(source.name), **full)
         yield facts.NO_PLACE
         yield from self._own_capacitor(values)
         yield from (verbatim(self._not_believed[name]) for name in names if name in self._not_believed)
@@ -309,14 +323,24 @@ def _strays(decibels):
     return float(np.sqrt(np.mean(np.maximum(decibels, -DEEPEST) ** 2)))
 
 
-def _to_buy(network):
-    """Say of which parts a network is made, in their order."""
+def _to_buy(network, watts):
+    """Say of which parts a network is made, in their order.
+
+    Parameters
+    ----------
+    network : Network
+    watts : dict
+        Name of a resistor: what it takes at most. [W]
+    """
     told, numbers = [], {}
     for branch, parts in named_components(network):
         names = []
-        for _, part in flat(parts):
+        for called, part in flat(parts):
             names.append(f"part{len(numbers)}")
             numbers[names[-1]] = _value(part)
+            if called in watts:
+                numbers[f"{names[-1]}_watts"] = POWER(size_sold(watts[called]))
+                names[-1] += f"}}, {{{names[-1]}_watts"
         told.append(" and ".join(f"{{{name}}}" for name in names) + (" across" if branch.placed == "across" else ""))
     return say(", ".join(told), **numbers)
 
@@ -338,6 +362,8 @@ def crossing_over(drivers=None):
     """
     doubted = not_believed(offered().sheets) if drivers is None else {}
     woofers, tweeters, missed = woofers_and_tweeters("crossing_over", offered().drivers if drivers is None else drivers)
+    amplifiers = offered().amplifiers
+    amplifier = amplifiers[first_of(AMPLIFIER, amplifiers)]
     woofer, tweeter = first_of("130 mm step well", woofers), first_of("25 mm pillar tweeter", tweeters)
     controls = [
         Slider("corner", "Corner", FREQUENCY, 1500.0, 8000.0, 3000.0, 50.0, "crossover"),
@@ -348,4 +374,4 @@ def crossing_over(drivers=None):
         Choice("tweeter", "Tweeter", tweeters, tweeter, group="drivers"),
         Choice("woofer", "Woofer", woofers, woofer, left_out(missed, "driver"), "drivers"),
     ]
-    return Page(controls, CrossingOver(woofers, tweeters, doubted), TITLE)
+    return Page(controls, CrossingOver(woofers, tweeters, amplifier, doubted), TITLE)

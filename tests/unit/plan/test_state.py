@@ -293,6 +293,25 @@ def test_what_stays_is_rated_anew_at_each_stage(read, plan):
     assert f"({most:.0f} W in a steady tone)" in pad
 
 
+@pytest.mark.parametrize(("power", "told"), [("1 W", "unfit"), ("5 W", "open"), ("10 W", "")])
+def test_a_resistor_that_stands_music_alone_is_told(read, plan, power, told):
+    # By hand: 9.1 V r.m.s. of the head unit, less what the capacitor takes, on 2 ohm before 3.9 ohm across some 4: the
+    # one in the line takes 7.3 W of a steady tone at most, and half of that is bought for music (common practice).
+    state = read(plan.text.replace('power = "10 W"', f'power = "{power}"')).after(TWEETERS)
+    said = [one for one in state.open if "steady tone" in one]
+    assert bool(said) == (told == "open")
+    assert any(one.what == "power" and "middle row" in one.where for one in state.unfit) == (told == "unfit")
+    if said:
+        unit = next(one for one in state.playing if one.name == "roof and middle left").source
+        system = System(channels=(next(c for c in state.system.channels if "middle left" in c.name),), ear=plan.ear)
+        tweeter = solve(system, GRID, float(unit.voltage)).responses[1]
+        most = np.max(np.abs(tweeter.component_currents["resistor in series"]) ** 2) * 4 * (1 - 10**-0.3)
+        assert said == [
+            "pads at middle row left and middle row right: 5 W stand music. A steady tone at full power of "
+            f"{unit.name} brings the resistor in series {most:.0f} W, and can burn it."
+        ]
+
+
 def test_a_driver_that_its_source_can_overheat_is_told(plan):
     said = [one for one in plan.after(SEAL, SMALL, AMPLIFIER).unfit if one.what == "power"]
     assert said[0].startswith("power: The 130 mm step well at step well left takes 40 W")

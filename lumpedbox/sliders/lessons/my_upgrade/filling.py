@@ -42,7 +42,7 @@ class Filling:
 
     def _on_again(self, typed):
         """Show the form anew, since another kind of step needs other fields."""
-        self._show(type(self._form)(self.plan, self._form.name, typed))
+        self._show(self._form.anew(typed))
 
     def _on_copy_here(self, _typed):
         form = self._form

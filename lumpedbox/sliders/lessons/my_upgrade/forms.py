@@ -67,6 +67,11 @@ class Form:
         found = self.tables.get(kind, {})
         return dict(found if name is None else found.get(name, {}))
 
+    def anew(self, typed):
+        """Return the form as it is once another kind is chosen: what stood there by itself is chosen afresh."""
+        stood = {one["key"]: one["value"] for one in self.fields() if not one["again"]}
+        return type(self)(self.plan, self.name, {key: text for key, text in typed.items() if text != stood.get(key)})
+
     def spec(self, number, note=""):
         """Return it as plain data; `number` differs whenever its fields do."""
         fields = self.fields()

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ....figures.cautions import CAUTIONS
-from ....plan.checks import drop, supply
-from ....plan.checks.battery import CHARGING, FULL, HEAVY, LOW, RUNNING
+from ....plan.checks import drop
+from ....plan.checks.battery import RUNNING, system_of
+from ....plan.words import WHICH_SYSTEM
 from ....response.hearing import CAUTION
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.forms import as_sentence
@@ -191,17 +192,6 @@ def of_the_search(found, limited=False):
     yield "Of orders within 1 dB of the best, this one spends latest."
 
 
-def _system(battery):
-    """Say what the volts of a battery mean for an amplifier; ask, where nobody has read them."""
-    if battery is None:
-        return say("Is the system 12 V? An amplifier for 12 V must not meet 24.")
-    found = supply(battery)
-    if found in (FULL, LOW, CHARGING):
-        return say("The battery reads {V}: a 12 V system.", V=VOLTAGE(battery))
-    told = "every amplifier must be made for 24 V" if found == HEAVY else "that is no 12 V system: ask the maker first"
-    return say(f"The battery reads {{V}}: {told}.", V=VOLTAGE(battery))
-
-
 def _cautions(outcomes, order, advised):
     """Yield the cautions that apply now."""
     plan = outcomes.plan
@@ -209,7 +199,8 @@ def _cautions(outcomes, order, advised):
     if any(seals(stage) for stage in steps):
         yield say(CAUTIONS["Doors"])
     if any(stage.move for stage in steps):
-        yield say(f"{{system}} {CAUTIONS['Battery']}", system=_system(plan.battery))
+        system = WHICH_SYSTEM if plan.battery is None else system_of(plan.battery)
+        yield say(f"{{system}} {CAUTIONS['Battery']}", system=verbatim(system))
     if any(stage.box for stage in steps):
         yield say(CAUTIONS["Box"])
     yield say(f"{EAR_TIME} {CAUTION}")

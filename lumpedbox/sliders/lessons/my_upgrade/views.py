@@ -77,7 +77,7 @@ def size_of(driver):
 
 
 def _wire(channel, line, number):
-    feeds, wiring, joint = fed(channel["feeds"]), channel.get("wiring", NOT_KNOWN), ""
+    feeds, wiring, joint = fed(channel["feeds"]), line.wiring or NOT_KNOWN, ""
     if len(feeds) > 1:
         joint = "wired in a way not known" if wiring == NOT_KNOWN else f"in {wiring}"
     source = line.source.name if line.source is not None else "nothing yet"

@@ -14,6 +14,7 @@ from ....figures.garage.files import cut_list_as_csv, panels_as_svg
 from ....figures.garage.sheet import pdf_of, sheets
 from ....parts.port import Port
 from ....plan import demo_plan, read_plan
+from ....plan.feeding import outgrown
 from ....plan.files import PLAN_FILE
 from ....tables import demo_drivers
 from ....tables.my_boxes import FILE, read_boxes
@@ -34,6 +35,10 @@ DEMO = "step box of the minibus (invented)"
 AS_DRAWN, NO_SHEETS = "as drawn", "none"
 SHEETS = {"2440 × 1220 mm": (2.44, 1.22), "2500 × 1250 mm": (2.5, 1.25), "1250 × 800 mm": (1.25, 0.8)}
 FILL_IN, MINE, MINIBUS = "lines to fill in", "my plan, all steps done", "plan of the minibus (invented)"
+NOT_SETTLED = (
+    "No wire and fuse are settled yet ({}): go to Wire and fuse from a card of My upgrade, and give them back."
+)
+OUTGROWN = "Wire and fuse are not known: {}. Settle them anew."
 PDF, CSV, SVG = "pdf", "csv", "svg"
 FILES = ((PDF, "Make the PDF"), (CSV, "Cut list as CSV"), (SVG, "Boards as SVG"))
 MEDIA = {PDF: "application/pdf", CSV: "text/csv", SVG: "image/svg+xml"}
@@ -71,6 +76,8 @@ class Garage(Controlled):
         Name: what is wrong with a kept box that cannot be read.
     states : dict
         Name: function that returns the `State` of a plan once some of its stages are done.
+    begin : str
+        Which of them it begins with.
 
     Attributes
     ----------
@@ -79,14 +86,14 @@ class Garage(Controlled):
     told : Told or None
     """
 
-    def __init__(self, boxes, wrong, states):
+    def __init__(self, boxes, wrong, states, begin=FILL_IN):
         self.boxes, self.states, self._wrong = boxes, states, " ".join(wrong.values())
         self.answer, self.told, self._pages, self._steps = None, None, [], None
         super().__init__(
             [
                 Choice("box", "Box", tuple(boxes), next(iter(boxes)), group="on paper"),
                 Choice("sheets", "Sheets of board", (AS_DRAWN, *SHEETS, NO_SHEETS), AS_DRAWN, group="on paper"),
-                Choice("channels", "Levels and filters", (FILL_IN, *states), FILL_IN, group="on paper"),
+                Choice("channels", "Wiring and levels", (FILL_IN, *states), begin, group="on paper"),
                 Choice("paper", "Paper", ("A4", "Letter"), "A4", group="on paper"),
             ]
         )
@@ -117,12 +124,29 @@ class Garage(Controlled):
         return tuple(Stock(length=length, width=width, thickness=one) for one in sorted(thick))
 
     @property
+    def state(self):
+        """The `State` of the plan that is chosen; None if none is."""
+        chosen = self.values["channels"]
+        return None if chosen == FILL_IN else self.states[chosen]()
+
+    @property
     def channels(self):
         """The channels whose levels and filters are told."""
-        if self.values["channels"] == FILL_IN:
-            return ()
-        system = self.states[self.values["channels"]]().system
+        state = self.state
+        system = state.system if state is not None else None
         return system.channels if system is not None else ()
+
+    @property
+    def hookup(self):
+        """What of the plan stands on the sketch of the wiring, as `sheets` takes it."""
+        state = self.state
+        if state is None:
+            return {}
+        if state.feed is None:
+            return {"unsettled": NOT_SETTLED.format(self.values["channels"]), "battery": state.plan.battery}
+        if why := outgrown(state):
+            return {"unsettled": OUTGROWN.format(why), "battery": state.plan.battery}
+        return {"feed": state.feed}
 
     def move(self):
         """Say what comes of what is chosen, or what is wrong."""
@@ -136,7 +160,7 @@ class Garage(Controlled):
 
     def _tell(self):
         drawn, system, board = self.drawn, self.system, self.board
-        self.told = Told(drawn, self.stock, system)
+        self.told = Told(drawn, self.stock, system, self.hookup)
         self.answer = self.told.answer(self.values["box"])
         with board.hold_sync():
             self._tell_controls()
@@ -177,7 +201,7 @@ class Garage(Controlled):
         drawn, title = self.drawn, self.values["box"]
         where = {"paper": self.values["paper"], "system": self.system, "title": title}
         given = {"stock": self.stock, "space": drawn.space, "channels": self.channels}
-        given["source"] = self.values["channels"] if self.channels else ""
+        given |= self.hookup | {"source": "" if self.state is None else self.values["channels"]}
         self._pages = sheets(drawn.box, drawn.inside, **given, **where)
         self._steps = pdf_of(self._pages, title)
         self._making(0)
@@ -227,7 +251,8 @@ def take_it_to_the_garage(boxes=None, plan=PLAN_FILE, kept=FILE):
         found, wrong = _kept(kept)
         boxes = found | {DEMO: step_box()}
     mine = states_of("my plan", MINE, functools.partial(read_plan, plan)) if Path(plan).exists() else {}
-    return Garage(boxes, wrong, mine | states_of(f"the {MINIBUS}", MINIBUS, demo_plan))
+    begin = MINE if len(mine) > 1 else FILL_IN  # of one that cannot be read nothing but its name is known
+    return Garage(boxes, wrong, mine | states_of(f"the {MINIBUS}", MINIBUS, demo_plan), begin)
 
 
 def states_of(name, whole, read):

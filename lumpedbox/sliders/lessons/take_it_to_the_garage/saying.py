@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 
 from ....build import cut_list, fit, forces, on_stock, restated
+from ....build.workings.gauge import in_both_sizes
 from ....figures.cautions import CAUTIONS
 from ....figures.garage.drawings import holes_of
+from ....figures.garage.hookup import fuse_text
 from ....figures.garage.lengths import at_least, grid_of
 from ...kit.answer import Answer, fact, say, verbatim
 from ...kit.systems import AIR_MOVED, FREQUENCY, VOLUME, same
@@ -28,9 +30,12 @@ class Told:
     stock : tuple of Stock
     system : str
         Of units.
+    hookup : dict
+        The `Feed` of the plan, "feed", or why there is none, "unsettled"; neither without a plan.
     """
 
-    def __init__(self, drawn, stock, system):
+    def __init__(self, drawn, stock, system, hookup):
+        self.hookup = hookup
         grid = grid_of(system)
         self.system, self.made = system, restated(drawn.box, drawn.inside, grid)
         self.parts = cut_list(self.made.box, grid, self.made.inside)
@@ -97,7 +102,14 @@ class Told:
             change=AIR_MOVED(abs(change)),
         )
         yield say(PRINT)
-        yield say(HOOKUP)
+        if "feed" in self.hookup:
+            feed = self.hookup["feed"]
+            told = ", ".join(
+                f"{fuse_text(place)} before {in_both_sizes(place.feed.cable.area)}" for place in feed.places
+            )
+            yield verbatim(f"{HOOKUP} Fuse and wire as settled: {told}.")
+        else:
+            yield verbatim(" ".join(filter(None, [HOOKUP, self.hookup.get("unsettled")])))
 
     def _cautions(self):
         yield verbatim(CAUTIONS["Tools"])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ....build import Cable, Draw, Feed
-from ....build.feed.cable import CLAD_10, CLAD_15, CLASS_5, RESISTIVITY
+from ....build.feed.cable import CLAD_10, CLASS_5, RESISTIVITY
 from ....build.feed.feed import BATTERY, HIGH_VOLTAGE, TAP, UNKNOWN, VEHICLES
 from ....build.feed.fuses import CONTINUOUS
 from ....errors import Refused
@@ -19,28 +19,30 @@ from ...kit.systems import POWER, VOLTAGE, WAY, same
 from .answering import AS_OPENED, Telling
 from .batteries import Batteries
 from .drawing import drawn_feed
-from .upgrade import BY_HAND, FeedOfStage, Stages
+from .from_stage import FeedOfStage
+from .options import (
+    ALONE,
+    AMPLIFIER,
+    BRANCH,
+    EFFICIENCY,
+    ELSE,
+    KINDS,
+    MADE_FOR,
+    METALS,
+    NOBODY,
+    OWN,
+    SECOND,
+    SOURCES,
+    UPGRADE,
+    WIRE,
+)
+from .upgrade import BY_HAND, Stages
 
 SIZES = np.array(list(CLASS_5))  # mm2
 GRID = np.union1d(np.geomspace(0.5, 120.0, 160), SIZES)
 TITLE = "Which wire, and which fuse?"
-METALS = {"copper": "copper", "clad, 10 % copper": CLAD_10, "clad, 15 % copper": CLAD_15}
-MADE_FOR = {"12 V": (10.8, 16.0), "24 V": (20.0, 32.0), "48 V": (36.0, 60.0)}  # common practice, no source
-AMPLIFIER, WIRE, BRANCH, UPGRADE = "the amplifier", "the wire", "what else is on it", "from my upgrade"
-ALONE, LIGHTS, CONVERTER, SECOND, OTHER = (
-    "nothing else",
-    "lights",
-    "a converter",
-    "a second amplifier",
-    "something else",
-)
-KINDS = {LIGHTS: "lights", CONVERTER: "converter", SECOND: "amplifier", OTHER: "other"}
-ELSE = {"": ALONE, "amplifier": SECOND, "other": OTHER}  # what a plan tells of
-OWN, COPPER, NOBODY = "its data sheet", "a table of copper", "nobody yet"
-SOURCES = {OWN: "the data sheet of this wire", COPPER: "a table of copper", NOBODY: ""}
 TOPS = (0.5, 1.0, 2.0, 5.0, 20.0, 60.0)  # V, of the panel
 CURVES = ("own", "copper", "clad", "branch", "needed", "rating", "maker", "fuse", "branch rating", "branch fuse")
-EFFICIENCY = {LIGHTS: 1.0, CONVERTER: 0.85, OTHER: 1.0}  # of a converter common practice, no source
 BETWEEN = 0.5  # m, from the split to the amplifier
 AMPERE = same("A", decimals=0)
 SHARE = same("%", percent, 0)
@@ -277,8 +279,9 @@ class FeedPage(Page):
         self._stages, self._taken = Stages("stage_done", "Draws", ELSE, at(UPGRADE), named, "upgrade"), BY_HAND
         self._stage = None  # the last that was chosen
         controls.insert(3, self._stages)
-        way = FeedOfStage(self._stages, UPGRADE)
-        super().__init__(controls, WireAndFuse(self._stages), TITLE, helpers=[Batteries()], way=way)
+        scene = WireAndFuse(self._stages)
+        way = FeedOfStage(scene, self._stages, UPGRADE)
+        super().__init__(controls, scene, TITLE, helpers=[Batteries()], way=way)
 
     def follow(self, values):
         """Take up what a stage tells once it is chosen; what is then moved by hand is no stage any more."""

@@ -7,77 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ....build.feed.draw import AMPLIFIER
-from ....parts.amplifier import Amplifier
+from ....plan.feeding import supplied
 from ....plan.files import PLAN_FILE
 from ...kit.controls import Choice
-from ...kit.returning import Way
 from ...kit.stages import is_example, order_of, plan_named
 
 BY_HAND = "by hand"
-OTHERWISE = {"series": "parallel", "parallel": "series"}
 FIGURES = (("efficiency", "maker"), ("branch_efficiency", "branch_maker"))  # what is read for one amplifier alone
 MANY = "more on the feed than this page draws"
-
-
-@dataclass(frozen=True, slots=True)
-class Supplied:
-    """One thing on the feed.
-
-    Attributes
-    ----------
-    name, kind : str
-        Kind as of a `Draw`.
-    power : float
-        What it gives with a steady sine, or takes if it is no amplifier. [W]
-    efficiency, maker_fuse : float or None
-        As the plan tells them. [1], [A]
-    source : Amplifier or None
-        None for what is none.
-    """
-
-    name: str
-    kind: str
-    power: float
-    efficiency: float | None = None
-    maker_fuse: float | None = None
-    source: object = None
-
-
-def rated_load(members, wiring):
-    """Return the rated load of loudspeakers on a channel; an inner tuple is wired the other way. [ohm]"""
-    ohms = [
-        rated_load(one, OTHERWISE[wiring]) if isinstance(one, tuple) else float(one.driver.nominal_resistance)
-        for one in members
-    ]
-    return sum(ohms) if wiring == "series" else 1 / sum(1 / ohm for ohm in ohms)
-
-
-def power_of(line):
-    r"""Return the power of a steady sine at an amplifier's highest voltage, never less than its sheet says. [W]
-
-    .. math:: V^2 / \min(R, R_{rated})
-    """
-    source, channel = line.source, line.channel
-    load = min(rated_load(channel.loudspeakers, channel.wiring), float(source.rated_impedance))
-    return float(source.voltage) ** 2 / load
-
-
-def supplied(state):
-    """Return what is on the feed in a `State`: its amplifiers by the channels that play, then what else takes power."""
-    plan, playing = state.plan, {}
-    for line in state.playing:
-        if isinstance(line.source, Amplifier):
-            playing.setdefault(line.source, []).append(power_of(line))
-    bought = {item.amplifier: item for item in plan.items.values() if item.amplifier is not None}
-    found = []
-    for source, powers in playing.items():
-        item, each = bought.get(source), source.channels
-        told = (item.efficiency, item.maker_fuse) if item else (None, None)
-        parts = [powers[first : first + each] for first in range(0, len(powers), each)]
-        found += [Supplied(source.name, AMPLIFIER, sum(part), *told, source) for part in parts]
-    used = {name for stage in state.done for name in plan.stages[stage].uses}
-    others = [item for name, item in plan.items.items() if name in used and item.takes is not None]
-    return (*found, *(Supplied(item.name, "other", item.takes * item.count) for item in others))
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,31 +156,3 @@ class Stages(Choice):
         if self._asked(values) or values[self.name] != BY_HAND:
             self.options, self.left_out = (BY_HAND, *self.offered), self._read[1]
         return super().spec(values, system)
-
-
-class FeedOfStage(Way):
-    """The draws after a stage; nothing is given back, since no step of a plan tells of wire or fuse.
-
-    Parameters
-    ----------
-    stages : Stages
-    step : str
-        Under which option of the page's steps they are chosen.
-    """
-
-    def __init__(self, stages, step):
-        self._stages, self._step = stages, step
-
-    def settings(self, at, tell):
-        """Return name of a control: value for a stage. [SI]"""
-        self._stages.begin(at.plan)
-        offered = self._stages.offered
-        chosen = [one.option for one in self._stages.stages if one.name == at.name and one.option in offered]
-        if not chosen:
-            tell(f"No draws of {at.name} are offered here: choose by hand.")
-            return {"step": self._step}
-        return {"step": self._step, "stage_done": chosen[0]}
-
-    def results(self, at):
-        """Return nothing."""
-        return {}

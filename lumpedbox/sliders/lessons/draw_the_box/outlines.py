@@ -194,48 +194,6 @@ def corner_moved(text, index, x, y):
     return corners_text(points, names)
 
 
-class Lines(Choice):
-    """A few lines of text that are read as they are typed.
-
-    Parameters
-    ----------
-    name, label, start : str
-    reads : callable
-        Takes a text; raises ValueError where it cannot be read.
-    group : str
-    only : callable
-        As of a `Slider`.
-    """
-
-    def __init__(self, name, label, start, reads, group="", only=None):
-        super().__init__(name, label, (), start, group=group, only=only)
-        self._reads = reads
-
-    def nearest(self, chosen):
-        """Return the text, with its lines as they are."""
-        return str(chosen)
-
-    def read(self, text):
-        """Return the text of a link."""
-        self._reads(text)
-        return text
-
-    def typed(self, text, values, system):
-        """Return (text, nothing) of what was typed.
-
-        Raises
-        ------
-        ValueError
-            If it cannot be read.
-        """
-        self._reads(text)
-        return text.strip(), ""
-
-    def spec(self, values, system):
-        """Return what the browser must know of it."""
-        return {"name": self.name, "label": self.label, "group": self.group, "lines": True}
-
-
 class OneOfThePanels(Choice):
     """A choice among the panels that the box has now."""
 

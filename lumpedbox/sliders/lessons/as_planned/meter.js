@@ -82,7 +82,8 @@ export default {
     const undo = button("Undo", () => model.send({ undo: true })), clear = button("Clear the readings", () => model.send({ clear: true }));
     const example = button("Show an example", () => model.send({ example: true })), caution = make("p");
     const form = createForm(model), row = make("div", { class: "lb-meter-row" }, createFile(model), example, clear, undo);
-    el.append(make("section", { class: "lb-meter", "aria-label": "Readings" }, form, wrong, note, row, caution, createHow(model)));
+    const top = make("div", { class: "lb-meter-row" }, form, row), last = make("div", { class: "lb-meter-row" }, createHow(model), caution);
+    el.append(make("section", { class: "lb-meter", "aria-label": "Readings" }, top, wrong, note, last));
     const show = () => {
       write(note, model.get("note"));
       write(wrong, model.get("wrong"));

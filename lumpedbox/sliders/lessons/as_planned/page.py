@@ -20,7 +20,7 @@ from .meter import Meter
 from .planned import SEALED, SET, VENTED, Plans, WhichSpeaker, is_stage
 from .readings import FIELDS, IMPEDANCE, LEVEL, as_lines, as_read, frequencies_of, used, with_a_reading
 from .scene import READINGS, AsPlanned
-from .upcoming import coming
+from .upcoming import ENOUGH, coming
 
 TITLE = "Did it come out as planned?"
 HOW = {
@@ -39,8 +39,8 @@ HOW = {
     ),
 }
 CAUTION = {
-    IMPEDANCE: "Volume low, about 0.5 V, never more than 1 V. No hand at the cone. Keep a tweeter out of this. The "
-    "resistor gets warm.",
+    IMPEDANCE: "Volume low: about 0.5 V, never over 1 V. No hand at the cone. Keep tweeters out of this. The resistor "
+    "gets warm.",
     LEVEL: "Start low and keep it short: loud sound harms hearing for good. Measure parked, with fresh air if the "
     "engine runs.",
 }
@@ -48,7 +48,9 @@ TAKEN = "{name}: {count} readings are taken."
 RECALLED = "Your readings of before are back."
 NOT_BACK = "Some readings of before could not be read: {why}"
 GONE = "The readings are cleared."
-EXAMPLE = "This measurement is invented: {what} Undo brings back what stood here."
+EXAMPLE = "This measurement is invented. Undo brings back what stood here."
+COUNTED = "{count} readings of about {enough}. Next: {at:.1f} Hz."
+PLENTY = "{count} readings will do. One more would be at {at:.1f} Hz."
 
 
 class AsPlannedPage(Page):
@@ -115,13 +117,13 @@ class Readings(Asked):
     def __init__(self, page):
         self._page, self._before = page, []
         self.board = self.widget = Meter()
-        self._kind = ""
+        self._kind = self._said = ""
         self.hear(self.board)
 
     @property
     def name(self):
         """The control that holds the readings."""
-        return READINGS.get(self._page.values["measured"], "levels")
+        return READINGS[self._page.values["measured"]]
 
     def tell(self):
         """Say how many there are, and what comes next."""
@@ -134,7 +136,10 @@ class Readings(Asked):
                 board.alternative = WIRE.alternative
                 board.how, board.caution = list(HOW[kind]), CAUTION[kind]
                 board.fields = [{"key": key, "label": _with_unit(label, of)} for key, label, of in FIELDS[kind]]
-            board.coming = f"{coming(scene):g}"
+            at, count = coming(scene), 0 if scene.measured is None else len(frequencies_of(scene.measured))
+            board.coming = f"{at:g}"
+            counted = (COUNTED if count < ENOUGH else PLENTY).format(count=count, enough=ENOUGH, at=at)
+            board.note = f"{self._said} {counted}".strip()
             board.readings = {name: text for name, text in page._lines().items() if text}
             board.undo = bool(self._before)
 
@@ -142,9 +147,9 @@ class Readings(Asked):
         page = self._page
         text = with_a_reading(page.values["measured"], page.values[self.name], given)
         page.controls[self.name].typed(text, page.values, page.system)  # refuses what cannot be
+        self._say("")
         self._put({self.name: text})
         self.board.added += 1
-        self._say("")
 
     def _on_file(self, given):
         kind = self._page.values["measured"]
@@ -154,22 +159,21 @@ class Readings(Asked):
         counted = used(kind, measured)
         if not len(frequencies_of(counted)):
             raise ValueError(f"{given['name']} has no reading where a box shows, between 10 and 400 Hz.")
-        self._replace({self.name: as_lines(kind, counted)})
         self._say(TAKEN.format(name=given["name"], count=len(frequencies_of(counted))))
+        self._replace({self.name: as_lines(kind, counted)})
 
     def _on_example(self, _given):
-        text, what = example.measured(self._page)
-        self._replace({self.name: text})
-        self._say(EXAMPLE.format(what=what))
+        self._say(EXAMPLE)
+        self._replace({self.name: example.measured(self._page)})
 
     def _on_clear(self, _given):
-        self._replace({self.name: ""})
         self._say(GONE)
+        self._replace({self.name: ""})
 
     def _on_undo(self, _given):
         if self._before:
-            self._put(self._before.pop())
             self._say("")
+            self._put(self._before.pop())
 
     def _on_recall(self, given):
         """Take up what this browser remembers, where nothing stands yet."""
@@ -182,8 +186,8 @@ class Readings(Asked):
                 except ValueError as error:
                     wrong.append(str(error))
         if found:
-            self._put(found)
             self._say(RECALLED)
+            self._put(found)
         if wrong:
             raise ValueError(NOT_BACK.format(why=" ".join(wrong)))
 
@@ -197,12 +201,10 @@ class Readings(Asked):
         self._page.put(**lines)
 
     def _say(self, text):
-        self.board.wrong = ""
-        self.board.note = text
-        self.board.undo = bool(self._before)
+        """Say what came of a button; it stands until the next one."""
+        self._said, self.board.wrong = text, ""
 
     def _refuse(self, text):
-        self.board.note = ""
         self.board.wrong = text
 
     _complain = _refuse
@@ -234,24 +236,33 @@ def as_planned(drivers=None, cabins=None):
     drivers, missed = fit_for("as_planned", "driver", offered().drivers if drivers is None else drivers)
     cabins = Cabins(offered().cabins if cabins is None else cabins)
     scene = AsPlanned(Plans(drivers, cabins))
-    return AsPlannedPage([*_measured(scene), *_planned(scene.plans, drivers, missed)], scene)
+    return AsPlannedPage([*_measured(), *_planned(scene.plans, drivers, missed), *_typed(scene)], scene)
 
 
-def _measured(scene):
+def _measured():
     """Return the controls of what was measured."""
 
-    def of(kind):
-        return lambda values: values["measured"] == kind
+    def ohms(values):
+        return values["measured"] == IMPEDANCE
+
+    return [
+        Choice("measured", "Measured", (IMPEDANCE, LEVEL), IMPEDANCE, group="measured"),
+        Exact("line", "Resistor in line", RESISTANCE, 1.0, 100.0, 10.0, 0.1, "measured", ohms),
+    ]
+
+
+def _typed(scene):
+    """Return the controls that hold the readings."""
 
     def reads(kind):
         return lambda text: as_read(kind, text, scene.line)
 
-    line = Exact("line", "Resistor in line", RESISTANCE, 1.0, 100.0, 10.0, 0.1, "measured", of(IMPEDANCE))
+    def of(kind):
+        return lambda values: values["measured"] == kind
+
     return [
-        Choice("measured", "Measured", (IMPEDANCE, LEVEL), IMPEDANCE, group="measured"),
-        line,
-        Lines("ohms", "Readings, one a line", "", reads(IMPEDANCE), "measured", of(IMPEDANCE)),
-        Lines("levels", "Levels, one a line", "", reads(LEVEL), "measured", of(LEVEL)),
+        Lines(READINGS[kind], label, "", reads(kind), "readings", of(kind))
+        for kind, label in ((IMPEDANCE, "Readings, one a line"), (LEVEL, "Levels, one a line"))
     ]
 
 

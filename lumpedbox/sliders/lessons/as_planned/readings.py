@@ -26,6 +26,7 @@ FIELDS = {  # of one reading, by what is measured: key, label, what it must be
     LEVEL: (("frequency", "Frequency", HERTZ), ("level", "Level", None)),
 }
 HEADINGS = {IMPEDANCE: "frequency [Hz], driver [V], resistor [V]", LEVEL: "frequency [Hz], level [dB]"}
+INVENTED = "# invented: "  # begins the lines of an example
 # Hz that are used. Above, the coil's eddy currents, the panels of a cabin and its resonances say more than the box.
 LOWEST, HIGHEST = 10.0, {IMPEDANCE: 400.0, LEVEL: 200.0}
 MOST = 120  # readings that are used: more tell hardly more, and take longer
@@ -151,6 +152,11 @@ def gap_in(frequency):
     return (float(inside[at]), float(inside[at + 1])) if ratios[at] >= OCTAVE else None
 
 
+def is_invented(text):
+    """Whether lines are those of an example."""
+    return text.startswith(INVENTED)
+
+
 def with_a_reading(kind, text, typed):
     """Return the lines of a curve with one more reading.
 
@@ -167,6 +173,8 @@ def with_a_reading(kind, text, typed):
             numbers.append(f"{number:.6g}")
         except ValueError as error:
             raise ValueError(f"{label}: {error}") from None
+    if is_invented(text):
+        raise ValueError("The readings that stand here are invented: clear them first.")
     lines = text.strip().splitlines() or [HEADINGS[kind]]
     if lines[0].strip() != HEADINGS[kind]:
         raise ValueError("These readings came from a file: type a line of the same kind below them, or clear them.")

@@ -11,13 +11,15 @@ from ....measure.curves import FEWEST
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLUME, same
 from .planned import is_stage
-from .readings import HIGHEST, IMPEDANCE, LOWEST, frequencies_of, gap_in
+from .readings import HIGHEST, IMPEDANCE, LOWEST, frequencies_of, gap_in, is_invented
 from .upcoming import ENOUGH, coming
 
 PLANNED, MEASURED = "planned", "measured"
 LITRES, TUNED, LEAK, LOSS = "net volume", "tuned to", "leakage Q", "absorption Q"
 READINGS_OFF, WITH_CAUSE, ALSO, SURE_TO = "readings off by", "with that cause", "could also be", "how sure"
 PERCENT, HERTZ, Q = same("%", decimals=0, told=0), same("Hz", decimals=1), same("", decimals=1)
+OF_A_BOX = ("volume", LITRES, VOLUME), ("tuning", TUNED, HERTZ), ("Ql", LEAK, Q)
+LOSSY = (*OF_A_BOX[:2], ("Qa", LOSS, Q))
 AS_PLANNED = say("It came out as planned, within what hands and parts usually differ.")
 NO_CAUSE = say("No single cause explains it: are plan and readings of the same box and driver?")
 COMPARING = "Comparing {count} readings with the plan …"
@@ -27,6 +29,7 @@ LEFT = {
 }  # r.m.s. left over with the best cause [1], [dB], from which on none is named: ours
 LONGEST = 20  # words of a headline
 CLOSE = 9.0  # of chi-square: a second cause that explains so nearly as much could be it as well
+OTHERWISE, CLEARLY = 0.25, 4.0  # of a logarithm; standard deviations: ours
 HUGE = 200.0  # of a Q: it says no more than that there is hardly any loss
 TRY = {
     "volume": "count again what stands in it",
@@ -62,6 +65,10 @@ CANNOT = {
         "Seats, trim and people are not in the plan. Below 40 Hz many phones hear little: doubt those readings.",
     ),
 }
+UNLIKE = (
+    "What comes nearest leaves too much, or the box comes out quite otherwise once all its numbers are free.",
+    "Look first: is it the same driver, the same kind of box, the right resistor in line? Then two causes at once.",
+)
 BAND = "The band holds four of five boxes, each with parts and hands as they usually are (common practice, no source)."
 SPREAD = "This driver was measured: its own spread makes the band."
 HEARING = say("Start low and keep it short: loud sound harms hearing for good, low tones too. Measure parked.")
@@ -90,13 +97,31 @@ def headline(scene, values):
             return say("Nothing is measured yet: begin with a tone of {at}.", at=at)
         return say(f"Go on: next {{at}}. {count} of {FEWEST} readings that a comparison needs at least.", at=at)
     found = scene.comparison.found
-    if found.after > LEFT.get(scene.kind, LEFT["else"]):
+    if is_unlike(found, scene.kind):
         return NO_CAUSE
     if found.first is None:
         return AS_PLANNED
     told, to_do = sentence(found.first, scene.system, found.corrected), TRY[found.first.name]
     whole = say("{told}: " + f"{to_do}.", told=told)
     return whole if len(whole.text(scene.units).split()) <= LONGEST else say("{told}.", told=told)
+
+
+def is_unlike(found, kind):
+    """Whether the first cause leaves much, or the box comes out otherwise once nothing of it is held."""
+    return found.after > LEFT.get(kind, LEFT["else"]) or contradicted(found)
+
+
+def contradicted(found):
+    """Whether volume or tuning come out otherwise than with the first cause alone."""
+    if found.first is None or not found.values:
+        return False
+    box = found.corrected.loudspeakers[0].box
+    alone = {"volume": box.volume, **({"tuning": box.tuning()} if hasattr(box, "tuning") else {})}
+    for name, value in alone.items():
+        together, deviation = found.values[name], found.standard_deviations[name]
+        if abs(np.log(together / value)) > OTHERWISE and abs(together - value) > CLEARLY * deviation:
+            return True
+    return False
 
 
 def sentence(cause, planned, corrected):
@@ -135,10 +160,11 @@ def facts(found, scene):
     kind = PERCENT if scene.kind == IMPEDANCE else LEVEL
     size = 100 if scene.kind == IMPEDANCE else 1
     before = {PLANNED: say("{by}", by=kind(size * found.before))}
-    if found.first is not None:
+    named = found.first is not None and not is_unlike(found, scene.kind)
+    if named:
         before[MEASURED] = say("{by} with that cause", by=kind(size * found.after))
     yield Fact(READINGS_OFF, before)
-    if found.first is None:
+    if not named:
         return
     others = close_seconds(found)
     yield Fact(SURE_TO, {MEASURED: say(how_sure(found.first))})
@@ -149,7 +175,8 @@ def facts(found, scene):
 def _of_the_box(found, box):
     tuned = {"tuning": float(box.tuning())} if hasattr(box, "tuning") else {}
     planned = {"volume": float(box.volume), **tuned, "Ql": float(box.Ql), "Qa": float(box.Qa)}
-    for name, title, kind in (("volume", LITRES, VOLUME), ("tuning", TUNED, HERTZ), ("Ql", LEAK, Q), ("Qa", LOSS, Q)):
+    shown = LOSSY if found.first is not None and found.first.name == "loss" else OF_A_BOX
+    for name, title, kind in shown:
         if name in found.values and name in planned:
             value, deviation = found.values[name], found.standard_deviations[name]
             yield Fact(title, {PLANNED: _plain(kind, planned[name]), MEASURED: _with_doubt(kind, value, deviation)})
@@ -214,7 +241,9 @@ def details(scene, values):
 
 def _of_the_comparison(scene):
     found = scene.comparison.found
-    if found.first is not None:
+    if is_unlike(found, scene.kind):
+        yield from (say(text) for text in UNLIKE)
+    elif found.first is not None:
         yield say("What to do: " + TRY[found.first.name] + ".")
         if found.first.deviation:
             yield say("How far: {amount}, give or take {doubt}.", **amount_of(found.first))
@@ -236,7 +265,7 @@ def amount_of(cause):
     if cause.name == "place":
         return {"amount": SHIFT(cause.amount), "doubt": SHIFT(cause.deviation)}
     factor = float(np.exp(cause.amount))
-    return {"amount": say(f"{factor:.2f} times"), "doubt": PERCENT(100 * cause.deviation)}
+    return {"amount": say(f"{factor:.2f} times as planned"), "doubt": PERCENT(100 * cause.deviation)}
 
 
 def _of_the_readings(scene):
@@ -263,7 +292,12 @@ def cautions(scene):
 
 
 def conditions(scene, values):
-    """Say for what plan this holds."""
+    """Say for what plan this holds, and whether the readings are invented."""
+    about = _plan(scene, values)
+    return say("{about} The readings are invented.", about=about) if is_invented(scene.lines(values)) else about
+
+
+def _plan(scene, values):
     if is_stage(values):
         what = verbatim(values["planned"] + (f", {values['speaker']}" if scene.kind == IMPEDANCE else ""))
         return say("The plan {what}.", what=what)

@@ -15,18 +15,18 @@ from ....response import frequencies, solve
 from ....response.band import between
 from ...kit.scene import Scene
 from . import saying
-from .readings import IMPEDANCE, as_read, frequencies_of, used, values_of
+from .readings import IMPEDANCE, LEVEL, as_read, frequencies_of, used, values_of
 
-GRID = frequencies(10, 400, per_octave=24)
+GRID = frequencies(10, 400, per_octave=48)
 CURVE, OFF = "curve", "off"
 PLAN, READ, CORRECTED = "plan", "read", "corrected"
 AT_1_M, AT_THE_EAR = "level [dB re 20 µPa] at 1 m", "level [dB re 20 µPa] at the ear"
-MEMBERS, IN_A_CABIN = 200, 40  # of a band: fewer where the resonances of a cabin are counted, which takes longer
+MEMBERS, IN_A_CABIN = 100, 40  # of a band: fewer where the resonances of a cabin are counted, which takes longer
 AVERAGE = (20.0, 200.0)  # Hz over which levels are held against each other until there are readings
 REMEMBERED = 24  # bands and comparisons
 SEED = 21
 OF_THE_PLAN = ("measured", "planned", "speaker", "driver", "box", "volume", "fb", "Ql", "cabin", "place")
-READINGS = {IMPEDANCE: "ohms"}  # name of the control that holds them; else "levels"
+READINGS = {IMPEDANCE: "ohms", LEVEL: "levels"}  # name of the control that holds them
 
 
 class Compared(NamedTuple):
@@ -124,7 +124,7 @@ class AsPlanned(Scene):
                 CURVE: (f, values_of(self.measured) - self.shift(planned)),
                 OFF: (f, self._off(values_of(self.measured) - self.shift(planned), there)),
             }
-        if self.comparison is not None and self.comparison.found.first is not None:
+        if self.comparison and self.comparison.found.first and not saying.is_unlike(self.comparison.found, self.kind):
             corrected = self.solved(self.comparison.found.corrected)
             corrected = corrected + self.shift(corrected) - self.shift(planned)
         shown = {PLAN: planned, READ: read, CORRECTED: corrected}
@@ -136,10 +136,14 @@ class AsPlanned(Scene):
         """Say what explains the difference, and what to do about it."""
         return saying.answer(self, values)
 
+    @staticmethod
+    def lines(values):
+        """Return the readings of the kind that is chosen, as they are typed."""
+        return values[READINGS[values["measured"]]]
+
     def read(self, values):
         """Return what was measured of the kind that is chosen; None if nothing is."""
-        kind = values["measured"]
-        return as_read(kind, values[READINGS.get(kind, "levels")], values["line"])
+        return as_read(values["measured"], self.lines(values), values["line"])
 
     def known(self, values):
         """Return the `Compared` of some values if it was worked out before, else None."""
@@ -173,8 +177,7 @@ class AsPlanned(Scene):
         return None if counted is None or len(frequencies_of(counted)) < FEWEST else counted
 
     def _key(self, values):
-        readings = values[READINGS.get(values["measured"], "levels")]
-        return (*(values.get(name) for name in OF_THE_PLAN), values["line"], readings)
+        return (*(values.get(name) for name in OF_THE_PLAN), values["line"], self.lines(values))
 
     def _turn_to(self, kind):
         """Change the axes between an impedance and a level."""

@@ -26,7 +26,7 @@ def coming(scene):
             return left[0]
         curve = np.ones_like(f)
     elif not len(done):
-        return float(f[np.argmax(curve)])
+        return float(np.round(f[np.argmax(curve)], 1))
     way = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(np.log(f)), np.diff(np.log(curve))))])
     at = np.concatenate([[0.0], np.interp(np.log(done), np.log(f), way), [way[-1]]])
     at = np.unique(at)

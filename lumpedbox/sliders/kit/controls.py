@@ -257,6 +257,55 @@ class Choice:
         }
 
 
+class Lines(Choice):
+    """A few lines of text that are read as they are typed.
+
+    Parameters
+    ----------
+    name, label, start : str
+    reads : callable
+        Takes a text; raises ValueError where it cannot be read.
+    group : str
+    only : callable
+        As of a `Slider`.
+    rows : int
+        As high as it is.
+    example : str
+        What stands there while it is empty.
+    """
+
+    def __init__(self, name, label, start, reads, group="", only=None, rows=6, example=""):
+        super().__init__(name, label, (), start, group=group, only=only)
+        self._reads, self._shown = reads, {"rows": rows, "example": example}
+
+    def nearest(self, chosen):
+        """Return the text, with its lines as they are."""
+        return str(chosen)
+
+    def read(self, text):
+        """Return the text of a link."""
+        self._reads(text)
+        return text
+
+    def typed(self, text, values, system):
+        """Return (text, nothing) of what was typed.
+
+        Raises
+        ------
+        ValueError
+            If it cannot be read.
+        """
+        self._check(text, values)
+        return text.strip(), ""
+
+    def _check(self, text, values):
+        self._reads(text)
+
+    def spec(self, values, system):
+        """Return what the browser must know of it."""
+        return {"name": self.name, "label": self.label, "group": self.group, "lines": True} | self._shown
+
+
 def choice_of_units(controls, scene):
     """Return the systems of units that a page offers: none where all would read alike."""
     kinds = [control.kind for control in controls.values() if isinstance(control, Slider)]

@@ -197,6 +197,7 @@ DEMANDS = {
     "draw_the_box": {"driver": (no_tweeter,)},
     "wedge": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "hear_the_difference": {"driver": (no_tweeter,)},
+    "as_planned": {"driver": (no_tweeter,)},
     "thin_wire": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "data_sheet": {"driver": (of_a_sheet, below(1000.0))},
 }
@@ -221,6 +222,7 @@ OFFER_ALL = {
         "how_loud",
         "bass_meets_panels",
         "draw_the_box",
+        "as_planned",
         *ALIGNED,
     ),
     "cabin": (
@@ -234,6 +236,7 @@ OFFER_ALL = {
         "bass_meets_panels",
         "set_the_levels",
         "hear_the_difference",
+        "as_planned",
     ),
     "amplifier": POWERED,
     "head_unit": POWERED,

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from ....units import litre, mm
-from ...kit.controls import Choice, Slider
+from ...kit.controls import Choice, Lines, Slider
 from ...kit.feed import Known
 from ...kit.offered import first_of, fit_for
 from ...kit.systems import ANGLE, FREQUENCY, TRAVEL, VOLUME, WOOD, Kind, Shown
 from ...kit.words import NO_DRIVER
 from . import more
 from .drawing import AS_TYPED, COVERS, NO_ROOM, ROOM, driven, roomy, slots
-from .fields import Items, Lines, OneOfThePanels
+from .fields import Items, OneOfThePanels
 from .lists import read_order
 from .outlines import CORNERS, SHAPES, STEP, TEMPLATE, WEDGE, read_corners, read_edges
 from .ports import NO_WALL, PORTS, TUBE, is_slot, lies_free, ported

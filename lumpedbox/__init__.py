@@ -15,8 +15,6 @@ from .parts.network import Branch, Capacitor, Inductor, Network, Resistor, SideB
 from .parts.port import Port
 from .parts.radiator import PassiveRadiator
 from .parts.spread import BuildSpread, Spread
-from .parts.system import Channel, System
-from .response import Response, SystemResponse, frequencies, solve
 
 __all__ = [
     "Air",
@@ -70,9 +68,15 @@ __all__ = [
     "voltage_for_power",
 ]
 
-LATER = {  # looked up when first used
+LATER = {  # looked up when first used: what holds parts is quick to import, what solves them is not
     "Amplifier": "parts.amplifier",
     "HeadUnit": "parts.amplifier",
+    "Channel": "parts.system",
+    "System": "parts.system",
+    "Response": "response",
+    "SystemResponse": "response",
+    "frequencies": "response",
+    "solve": "response",
     "poles_and_zeros": "response.poles",
     "Brief": "design.search",
     "recommend": "design.search",

@@ -12,7 +12,6 @@ for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "
 
 import resource
 import shutil
-import statistics
 import subprocess
 import sys
 import tempfile
@@ -142,7 +141,7 @@ def one_sweep(text, frequency):
 def part_c():
     """Compare the time to import, each in a fresh interpreter."""
 
-    names = ("pass", "import numpy", "import lumpedbox")
+    names = ("pass", "import numpy", "import lumpedbox", "from lumpedbox import *")
     with tempfile.TemporaryDirectory() as compiled:  # everyone starts from compiled modules, as when installed
         environment = {**os.environ, "PYTHONPYCACHEPREFIX": compiled}
         environment.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -153,10 +152,11 @@ def part_c():
         calls = {name: lambda name=name: fresh(name) for name in names}
         interleaved(calls, 1)
         times = interleaved(calls, 21)
-    empty, numpy, ours = (statistics.median(times[name]) for name in names)
-    print("(c) fresh interpreters, medians of 21")
+    empty, numpy, ours, all_names = (min(times[name]) for name in names)
+    print("(c) fresh interpreters, minima of 21")
     print(f"    lumpedbox {ours * 1e3:.0f} ms, numpy {numpy * 1e3:.0f} ms, an empty interpreter {empty * 1e3:.0f} ms")
-    print(f"    ratio {ours / numpy:.2f} (limit 1.4); without the interpreter {(ours - empty) / (numpy - empty):.2f}")
+    print(f"    ratio {ours / numpy:.2f} (1.35 is the target); every name looked up {all_names / numpy:.2f}")
+    print(f"    ratio without the interpreter {(ours - empty) / (numpy - empty):.2f}")
 
 
 def part_d():

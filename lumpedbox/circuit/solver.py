@@ -14,6 +14,8 @@ from .places import node_at
 
 POINTS = 8000  # at a time: few enough for the processor's cache (125 kB an array), enough to keep it busy
 KEPT = 1000  # points of a solution that is kept: some 600 kB
+# Take 16 MB and give them back: from then on glibc keeps the pages of freed slices, and does not fetch new ones.
+np.empty(2**21)
 
 
 class Solution:

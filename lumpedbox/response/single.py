@@ -118,7 +118,8 @@ class Response(CommonResponse):
 
         .. math:: \varphi = \arg p
         """
-        return np.degrees(np.arctan2(self.pressure.imag, self.pressure.real))
+        # parts of their own: numpy takes half as long again over every second number of a complex array
+        return np.degrees(np.arctan2(self.pressure.imag.copy(), self.pressure.real.copy()))
 
     @property
     def group_delay(self):

@@ -135,8 +135,15 @@ def _horner(coefficients, s):
     result = ZERO
     for coefficient in coefficients:
         value = s.rows(coefficient)
-        result = result * s + (s.steady(value) if np.count_nonzero(value) else ZERO)
+        result = result * s + (_plain(value) or s.steady(value))
     return result
+
+
+def _plain(value):
+    """Return a zero or a one as what costs nothing to add and multiply."""
+    if not np.count_nonzero(value):
+        return ZERO
+    return ONE if isinstance(value, float) and value == 1 else None
 
 
 @takes(filters=Holds(filters.Filter, several=True), frequency=FREQUENCIES)

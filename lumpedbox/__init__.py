@@ -66,6 +66,7 @@ __all__ = [
     "recommend",
     "reference_efficiency",
     "solve",
+    "sweep",
     "vented_alignment",
     "voltage_for_power",
 ]
@@ -80,6 +81,7 @@ LATER = {  # looked up when first used
     "vented_alignment": "design.alignments",
     "MaximumLevel": "response.limits",
     "maximum_level": "response.limits",
+    "sweep": "response.sweeping",
 }
 
 

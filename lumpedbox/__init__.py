@@ -64,6 +64,7 @@ __all__ = [
     "recommend",
     "reference_efficiency",
     "solve",
+    "sweep",
     "vented_alignment",
     "voltage_for_power",
 ]
@@ -84,6 +85,7 @@ LATER = {  # looked up when first used: what holds parts is quick to import, wha
     "vented_alignment": "design.alignments",
     "MaximumLevel": "response.limits",
     "maximum_level": "response.limits",
+    "sweep": "response.sweeping",
 }
 
 

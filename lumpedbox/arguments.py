@@ -220,6 +220,18 @@ class Flag:
         return bool(value)
 
 
+@rule
+class Function:
+    """A function; `of` says what it takes."""
+
+    of: str
+
+    def accept(self, owner, name, value):
+        if not callable(value) or isinstance(value, type):
+            raise RefusedType(owner, name, f"must be a function of {self.of}, got {shown(value)}")
+        return value
+
+
 class FilePath:
     """Where a file is."""
 
@@ -231,6 +243,7 @@ class FilePath:
 
 ABSENT = object()
 FLAG, PATH = Flag(), FilePath()
+PROGRESS = Function("two numbers")  # what is done, and what there is in all
 FREQUENCY = Quantity(unit="Hz", meaning="frequency", low=1e-3, high=1e6)
 FREQUENCIES = Axis(FREQUENCY)
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. EMF of the channel", low=1e-9, high=1e4)

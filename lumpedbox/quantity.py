@@ -312,7 +312,7 @@ class Part:
             raise Refused(owner, "index", f"does not fit: {kind}, got {shown(index)}")
         ranges = [Whole("position in the family", range(-count, count)) for count in shape]
         place = [r.accept(owner, f"index[{i}]", at) for i, (r, at) in enumerate(zip(ranges, position, strict=True))]
-        return _member(self, shape, tuple(place))
+        return mapped(self, lambda array: float(np.broadcast_to(array, shape)[tuple(place)]))
 
     def _values(self):
         return tuple(getattr(self, spec.name) for spec in fields(self))
@@ -348,13 +348,14 @@ def _printed(value):
     return f"{value:.6g}" if isinstance(value, float) else repr(value)
 
 
-def _member(value, shape, index):
+def mapped(value, change):
+    """Return a part, a tuple of parts or a value with every array in it changed by a function of an array."""
     if isinstance(value, np.ndarray):
-        return float(np.broadcast_to(value, shape)[index])
+        return change(value)
     if isinstance(value, tuple):
-        return tuple(_member(item, shape, index) for item in value)
+        return tuple(mapped(item, change) for item in value)
     if isinstance(value, Part):
-        changed = {spec.name: _member(getattr(value, spec.name), shape, index) for spec in fields(value)}
+        changed = {spec.name: mapped(getattr(value, spec.name), change) for spec in fields(value)}
         return dataclasses.replace(value, **changed)
     return value
 

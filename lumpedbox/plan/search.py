@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..arguments import FLAG, Single, takes
-from ..errors import RefusedType
-from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled, shown
+from ..arguments import FLAG, PROGRESS, Single, takes
+from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled
 from .described import Plan, needed_by
 from .figures import reach
 from .lattice import TIE, Lattice
@@ -20,15 +19,6 @@ BUDGET = Quantity(unit="", meaning="money that may be spent, in the plan's curre
 THRIFT = Quantity(unit="dB", meaning="what may be given up to spend later", low=0.0, high=60.0)
 MOST_STAGES = 14  # 16,384 sets
 HARMLESS = 0.1  # dB of the mean: with thrift, stages that take less from it are not left out (ours: nobody hears it)
-
-
-class Progress:
-    """What is told how far a search has come: a function of two numbers, done and in all."""
-
-    def accept(self, owner, name, value):
-        if not callable(value):
-            raise RefusedType(owner, name, f"must be a function of two numbers, got {shown(value)}")
-        return value
 
 
 @part
@@ -179,7 +169,7 @@ class Search:
     thrift=Single(THRIFT),
     complete=FLAG,
     rising=FLAG,
-    progress=Progress(),
+    progress=PROGRESS,
 )
 def search(plan, aim="clean bass", budget=None, thrift=1.0, complete=False, *, rising=False, progress=None):
     r"""Find the best order of the stages of a plan, exactly.

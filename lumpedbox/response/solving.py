@@ -58,9 +58,19 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
     AIR.accept("solve", "air", air)
     frequency = FREQUENCIES.accept("solve", "frequency", frequency)
     voltage, distance = VOLTAGE.accept("solve", "voltage", voltage), DISTANCE.accept("solve", "distance", distance)
-    speakers = loudspeaker.loudspeakers if isinstance(loudspeaker, System) else (loudspeaker,)
-    if any(np.any(reference_efficiency(speaker.driver, air) > HIGHEST_EFFICIENCY) for speaker in speakers):
+    if too_efficient(loudspeaker, air):
         warnings.warn(EFFICIENCY_REMARK, stacklevel=2)
+    return solved(loudspeaker, frequency, voltage, distance, air)
+
+
+def too_efficient(loudspeaker, air):
+    """Whether any of its drivers turns more power into sound than the model allows for."""
+    speakers = loudspeaker.loudspeakers if isinstance(loudspeaker, System) else (loudspeaker,)
+    return any(np.any(reference_efficiency(speaker.driver, air) > HIGHEST_EFFICIENCY) for speaker in speakers)
+
+
+def solved(loudspeaker, frequency, voltage, distance, air):
+    """Return the response to arguments that are known to be right."""
     if isinstance(loudspeaker, System):
         return SystemResponse(loudspeaker, frequency, voltage, distance, air)
     ear = loudspeaker.cabin.listener if loudspeaker.by_places else None

@@ -1,6 +1,6 @@
 """How fast the engine is, against general-purpose tools on the same points; it prints ratios and asserts nothing.
 
-Run from the repository's root: `python -m tests.benchmarks.engine` (about a minute and a half, one thread).
+Run from the repository's root: `python -m tests.benchmarks.engine` (about two minutes, one thread).
 Put part letters behind it to run only those, as in `python -m tests.benchmarks.engine a c`.
 """
 
@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 import scipy.signal
 
-from lumpedbox import Driver, Loudspeaker, VentedBox, frequencies, solve
+from lumpedbox import Driver, Loudspeaker, VentedBox, frequencies, solve, sweep
 from lumpedbox.circuit.spice import netlist
 from lumpedbox.units import cm2, litre, mH
 
@@ -29,6 +29,7 @@ ROOT = Path(__file__).resolve().parents[2]
 CURVES = ("level", "phase", "group_delay", "excursion", "impedance", "port_velocity")
 B, A = [1, 0, 0, 0, 0], [1, 2.6, 3.4, 2.6, 1]  # a fourth-order high-pass, all that freqs is asked for
 MEMBERS, POINTS = 10_000, 300
+MILLION = 100 * MEMBERS
 MEBIBYTE = 2**20
 
 
@@ -43,10 +44,10 @@ def lossy_vented(volume, fb):
     return Loudspeaker(driver=driver(), box=box)
 
 
-def family():
-    """Return 10,000 boxes that differ in volume and tuning."""
+def family(members=MEMBERS):
+    """Return boxes that differ in volume and tuning."""
     generator = np.random.default_rng(1)
-    return lossy_vented(generator.uniform(20, 120, MEMBERS) * litre, generator.uniform(20, 60, MEMBERS))
+    return lossy_vented(generator.uniform(20, 120, members) * litre, generator.uniform(20, 60, members))
 
 
 def all_curves(loudspeaker, frequency):
@@ -173,13 +174,44 @@ def part_d():
         print(f"    {name}: {min(found) * 1e3:.1f} ms")
 
 
-PARTS = {"a": part_a, "b": part_b, "c": part_c, "d": part_d}
+def loudest(response):
+    """Return the highest level of each member. [dB re 20 uPa]"""
+    return response.level.max(axis=-1)
+
+
+def swept_million():
+    """Sweep a million boxes and print the time, and the peak early and late; this runs in a process of its own."""
+    peaks, start = [], time.perf_counter()
+    sweep(
+        *(family(MILLION), np.geomspace(10, 500, POINTS)),
+        reduce=loudest,
+        progress=lambda done, members: peaks.append(peak_memory()),
+    )
+    print(time.perf_counter() - start, peaks[len(peaks) // 10], peaks[-1])
+
+
+def part_e():
+    """Sweep a million boxes, and compare with flat calls of freqs on as many points."""
+    command = [sys.executable, "-m", "tests.benchmarks.engine", "--swept"]
+    told = subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT).stdout
+    seconds, early, late = map(float, told.split())
+    w = np.tile(2 * np.pi * np.geomspace(10, 500, POINTS) / 250, MEMBERS)
+    flat = MILLION / MEMBERS * min(interleaved({"freqs": lambda: scipy.signal.freqs(B, A, w)}, 7)["freqs"])
+    print(f"(e) {MILLION} lossy vented boxes x {POINTS} frequencies, swept for their highest level")
+    print(f"    {seconds:.1f} s; {MILLION // MEMBERS} flat calls of freqs {flat:.1f} s, ratio {seconds / flat:.2f}")
+    print(f"    memory: {early:.0f} MiB after a tenth, {late:.0f} MiB at the peak (256 MiB is the limit)")
+
+
+PARTS = {"a": part_a, "b": part_b, "c": part_c, "d": part_d, "e": part_e}
 
 
 def main(arguments):
     """Run the parts asked for, or all."""
     if arguments == ["--memory"]:
         memory_of_the_family()
+        return
+    if arguments == ["--swept"]:
+        swept_million()
         return
     for letter in arguments or PARTS:
         PARTS[letter]()

@@ -6,6 +6,7 @@ import inspect
 import pkgutil
 import re
 import warnings
+from operator import attrgetter
 from pathlib import Path
 
 import numpy as np
@@ -79,7 +80,7 @@ from lumpedbox.tables.shipped import data_folder
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
 # what searches for a design or mixes two, is looked at only where `ALSO` says so.
 WHOLE = re.compile(
-    r"air|build(?!\.workings)(\..*)?|response(\.poles|\.heat|\.limits|\.hearing)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
+    r"air|build(?!\.workings)(\..*)?|response(\.poles|\.heat|\.limits|\.hearing|\.sweeping)?|design\.(?!search|trade_off|mixtures|shapley|system_causes).*"
     r"|tables\.(my_parts|entries|quantity_text)|measure\.(comparing|driver|next_reading|readings|result)"
 )
 ELSEWHERE = re.compile(r"(design\.(search|trade_off|mixtures|shapley|system_causes)|tables\.read|figures)\.")
@@ -478,6 +479,12 @@ CALLS = {
     "response.single.Response.to_csv": {"path": "curves.csv"},
     "response.single.Response.with_parts": {"driver": DRIVER, "box": SealedBox(volume=0.02)},
     "response.solving.solve": {"loudspeaker": SEALED, "frequency": [20, 40]},
+    "response.sweeping.sweep": {
+        "loudspeaker": SEALED,
+        "frequency": [20, 40],
+        "reduce": attrgetter("level"),
+        "progress": print,
+    },
     "measure.comparing.compare": {"measured": (GRID, RESPONSE.impedance), "predicted": SEALED},
     "measure.driver.driver_from_impedance": {"free_air": IN_FREE_AIR, "Sd": 0.033, "added_mass": WITH_MASS},
     "measure.next_reading.next_in_search": {"frequency": [20, 40], "magnitude": [4, 6]},

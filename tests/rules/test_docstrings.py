@@ -121,6 +121,7 @@ NO_QUANTITY = {
     "Loudspeaker.members": "a part",
     "Response.with_parts": "a response",
     "doubts": "the unit of the curve that is asked for",
+    "sweep": "the unit of what is asked for",
     "radiator_box": "a part",
     "poles_and_zeros": "roots and a gain, described by their class",
     "Design.limits_in_words": "sentences",

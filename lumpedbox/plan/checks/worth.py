@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...arguments import takes
+from ...arguments import PROGRESS, takes
 from ..lattice import TIE, Lattice
-from ..search import HARMLESS, PLAN, AnAim, Progress, before_of, check_count, values_of
+from ..search import HARMLESS, PLAN, AnAim, before_of, check_count, values_of
 from .questions import Question, open_questions
 
 __all__ = ["Question", "Ranking", "Worth", "open_questions", "rank", "regret", "swing"]
@@ -87,7 +87,7 @@ class Worth:
         return self.regret / self.question.minutes
 
 
-@takes(plan=PLAN, aim=AnAim(), progress=Progress())
+@takes(plan=PLAN, aim=AnAim(), progress=PROGRESS)
 def rank(plan, questions=None, aim="clean bass", progress=None):
     r"""Rank open questions by the regret a minute that their check saves, and then by swing.
 

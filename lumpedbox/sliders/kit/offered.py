@@ -179,6 +179,7 @@ DEMANDS = {
     "vented_alignments": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "sealed_or_vented": {"driver": (no_tweeter,)},
     "which_box": {"driver": (below(BASS_BELOW),)},
+    "a_million_boxes": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "sealed_door": {"driver": (no_tweeter,)},
     "how_loud": {"driver": (of_a_sheet, below(BASS_BELOW))},
     "cabin_gain": {"driver": (of_a_sheet, below(BASS_BELOW))},

@@ -1,0 +1,133 @@
+"""A map of how low the bass reaches, over the volume of a box and its tuning."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.colors import to_rgb
+from matplotlib.ticker import FixedLocator, FuncFormatter
+
+from .style import LIGHT, PENS, paint
+
+UP_TO = (25, 30, 35, 40, 50, 60, 80)  # Hz: the upper ends of what is drawn alike
+SHADES = (10, 8, 7, 5, 4, 2, 1)  # sixteenths of full colour; a page's picture keeps these apart
+UNEVEN = 4  # sixteenths, of what is uneven
+TUNINGS = (20, 30, 40, 50, 60, 80)
+STRIP, ROOM = 0.14, 0.2  # inch: height of the scale over the map, and the room that it takes
+SIZE = 7  # points, of its words
+
+
+class ReachMap:
+    """Axes of tuning over volume, in which a darker colour is deeper bass, and a scale above them.
+
+    Parameters
+    ----------
+    figure : matplotlib.figure.Figure
+    colours : dict
+        Of ink and paper.
+
+    Attributes
+    ----------
+    moving : list of artists
+        The map and its marks, which `show` and `mark` set.
+    """
+
+    def __init__(self, figure, colours=LIGHT):
+        self.figure, self.size = figure, 1.0
+        self.scale, self.axes = figure.add_axes((0, 0.9, 1, 0.1)), figure.add_axes((0, 0, 1, 0.8))
+        self._draw_scale()
+        self.image = self.axes.imshow(np.zeros((1, 1, 4)), origin="lower", aspect="auto", interpolation="nearest")
+        (self.here,) = self.axes.plot([], [], "s", color=PENS["second"].color, markersize=7, zorder=3)
+        (self.best,) = self.axes.plot([], [], "o", color=PENS["first"].color, markersize=7, zorder=3)
+        self.best.set(markerfacecolor="white", markeredgewidth=2)
+        self.axes.set_ylim(*np.log10((TUNINGS[0], TUNINGS[-1])))
+        _ticks(self.axes.yaxis, TUNINGS)
+        self.axes.set_ylabel("tuning [Hz]", fontsize=8, labelpad=1)
+        self.axes.tick_params(labelsize=8)
+        paint(figure, colours)
+        self.moving = [self.image, self.here, self.best]
+
+    def _draw_scale(self):
+        cells = np.array([[_colour(PENS["first"], share) for share in SHADES] + [_colour(PENS["limit"], UNEVEN)]])
+        self.scale.imshow(cells, aspect="auto", interpolation="nearest", extent=(0, cells.shape[1], 0, 1))
+        for place, words in enumerate((*(f"≤ {end}" for end in UP_TO), "uneven")):
+            self.scale.text(place + 0.5, 0.47, words, fontsize=SIZE, ha="center", va="center")
+        self.scale.set_axis_off()
+
+    def place(self, bounds):
+        """Put map and scale into their place.
+
+        Parameters
+        ----------
+        bounds : (float, float, float, float)
+            Left, bottom, width and height, as shares of the figure.
+        """
+        left, bottom, width, height = bounds
+        inch = 1 / self.figure.get_size_inches()[1]
+        self.axes.set_position((left, bottom, width, height - ROOM * inch))
+        self.scale.set_position((left, bottom + height - STRIP * inch, width, STRIP * inch))
+
+    def change(self, volumes, label, size):
+        """Set the limits of the volume axis, its label and its unit.
+
+        Parameters
+        ----------
+        volumes : (float, float)
+            Smallest and largest. [m3]
+        label : str
+        size : float
+            Of the unit. [m3]
+        """
+        self.size = size
+        self.axes.set_xlim(*np.log10(np.divide(volumes, size)))
+        _ticks(self.axes.xaxis, [tick for tick in _round_numbers() if volumes[0] <= tick * size <= volumes[1]])
+        self.axes.set_xlabel(label, fontsize=8)
+
+    def show(self, volume, tuning, f3, uneven):
+        """Show a map.
+
+        Parameters
+        ----------
+        volume : array, shape (v,)
+            Evenly spaced on a logarithmic scale. [m3]
+        tuning : array, shape (t,)
+            Likewise. [Hz]
+        f3 : array, shape (v, t)
+            `nan` and what is above the scale stay blank. [Hz]
+        uneven : array of bool, shape (v, t)
+            What is drawn as uneven, whatever its f3.
+        """
+        inks = [_colour(PENS["first"], share) for share in SHADES] + [(0, 0, 0, 0), _colour(PENS["limit"], UNEVEN)]
+        classes = np.where(uneven, len(UP_TO) + 1, np.searchsorted(UP_TO, f3))  # nan comes last, as what is above
+        self.image.set_data(np.round(255 * np.array(inks)).astype(np.uint8)[classes.T])  # bytes are drawn quickest
+        self.image.set_extent((*_edges(np.log10(volume / self.size)), *_edges(np.log10(tuning))))
+
+    def mark(self, here, best):
+        """Mark the box that is looked at, and the best one of its volume.
+
+        Parameters
+        ----------
+        here, best : (float, float)
+            Volume [m3] and tuning [Hz]; `nan` marks nothing.
+        """
+        for mark, (volume, tuning) in ((self.here, here), (self.best, best)):
+            mark.set_data([np.log10(volume / self.size)], [np.log10(tuning)])
+
+
+def _colour(pen, sixteenths):
+    return (*to_rgb(pen.color), sixteenths / 16)
+
+
+def _edges(places):
+    """Return the outer edges of the first and the last of evenly spaced cells."""
+    half = (places[1] - places[0]) / 2
+    return places[0] - half, places[-1] + half
+
+
+def _round_numbers():
+    return [digit * 10.0**power for power in range(-3, 4) for digit in (1, 2, 5)]
+
+
+def _ticks(axis, numbers):
+    """Label an axis of powers of ten at some numbers."""
+    axis.set_major_locator(FixedLocator(np.log10(numbers)))
+    axis.set_major_formatter(FuncFormatter(lambda place, _: f"{10**place:.3g}"))

@@ -175,6 +175,8 @@ def _summary(on, made, margins, system):
     lacking = [margin.name for margin in margins if margin.blocks]
     if lacking:
         on.paragraph(f"Look before you cut. Does not fit: {'; '.join(lacking)}. More under What fits.", 11)
+    if not all(margin.fits or margin.blocks for margin in margins):
+        on.paragraph("In its place there is no room to take the driver out: the box must come out first.")
     if any(seat.driver.displacement is not None for seat in made.inside.drivers):
         by = {start: volume_text(net, system) for start, net in net_by_convention(made.box, made.inside).items()}
         told = f"{by['flange']} if the printed displacement of every driver starts at the flange"

@@ -70,7 +70,7 @@ def _cup(cup, box):
     panel, side = box.panel(cup.panel), np.cbrt(cup.volume)
     middle = panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2]
     along, into = side / 2 * panel.axes[0][:2], side * panel.axes[2][:2]
-    points = np.array([middle - along, middle + along, middle + along + into, middle - along + into])
+    points = np.array([middle - along, middle - along + into, middle + along + into, middle + along])
     return {"kind": "cup", "name": "terminal", "points": points.tolist(), "tight": False}
 
 

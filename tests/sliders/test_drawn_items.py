@@ -1,9 +1,10 @@
 """What is typed a line an item on the page where a box is drawn: read in many ways of writing, refused, written back.
 
-Lengths are what they say, in mm where they say no unit; an inch is 25.4 mm (international yard and pound agreement 1959).
+Lengths are what they say, in mm where they say no unit; an inch is 25.4 mm (yard and pound agreement, 1959).
 """
 
 import math
+import re
 
 import pytest
 from hypothesis import given
@@ -71,9 +72,8 @@ def test_a_length_for_a_panel(text, wanted):
     ],
 )
 def test_a_slip_of_a_length_is_told(text, told):
-    with pytest.raises(ValueError) as refused:
+    with pytest.raises(ValueError, match=re.escape(told)):
         read_by_panel(text, PANELS)
-    assert told in str(refused.value)
 
 
 def test_a_place():
@@ -126,9 +126,8 @@ def test_a_joint(text):
     ],
 )
 def test_a_slip_of_a_joint_is_told(text, told):
-    with pytest.raises(ValueError) as refused:
+    with pytest.raises(ValueError, match=re.escape(told)):
         read_joints(text, ROUND)
-    assert told in str(refused.value)
 
 
 def test_an_order():
@@ -199,9 +198,8 @@ def test_braces(text, volume):
     ],
 )
 def test_a_slip_of_a_brace_is_told(text, told):
-    with pytest.raises(ValueError) as refused:
+    with pytest.raises(ValueError, match=re.escape(told)):
         read_braces(text, 18 * mm, PANELS)
-    assert told in str(refused.value)
 
 
 @given(

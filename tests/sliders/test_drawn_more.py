@@ -15,7 +15,10 @@ from lumpedbox.sliders.lessons.draw_the_box.outlines import CORNERS
 from lumpedbox.sliders.lessons.draw_the_box.ports import SLOT
 from lumpedbox.tables.my_boxes import keep_box, read_boxes
 from lumpedbox.units import inch, litre, mm
-from tests.sliders.test_draw_the_box import empty_folder, made, page, square_box  # noqa: F401 (fixtures)
+from tests.sliders import test_draw_the_box as drawing
+from tests.sliders.test_draw_the_box import square_box
+
+empty_folder, made, page = drawing.empty_folder, drawing.made, drawing.page
 
 # A box with six square corners, 400 deep, 500 high, 300 wide, of 20 mm: inside 360 x 460 x 260 = 43.056 litres.
 INSIDE = 43.056
@@ -71,7 +74,7 @@ def bare_box(page, **more):
 
 
 def test_a_slot_along_the_floor_lies_against_it(page):
-    """30 mm high over 20 mm of floor: its middle at 35. Its one board, 50 x 260 with its opening, runs 230 mm inside."""
+    """30 mm high over 20 mm of floor: its middle at 35. With its board it is 50 x 260, and runs 230 mm inside."""
     square_box(page, driver=NO_DRIVER, port_kind=SLOT, slot_wall="floor", slot_height=30 * mm, port_length=250 * mm)
     (run,) = page.drawn.inside.ports
     assert (run.along, run.port.width) == pytest.approx((35 * mm, 260 * mm), abs=1e-12)

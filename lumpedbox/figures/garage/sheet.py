@@ -301,8 +301,8 @@ def _cautions(on, box, inside):
         held = forces(box, inside=inside)
         forward, otherwise = force_text(held.forward), force_text(held.otherwise)
         on.paragraph(
-            f"The boards weigh {held.mass:.1f} kg. In a crash a fixing must hold {forward} forward (20 g) and {otherwise} "
-            "in any other direction (10 g); add the drivers' mass. Common practice, no source.",
+            f"The boards weigh {held.mass:.1f} kg. In a crash a fixing must hold {forward} forward (20 g) and "
+            f"{otherwise} in any other direction (10 g); add the drivers' mass. Common practice, no source.",
             10,
         )
     else:

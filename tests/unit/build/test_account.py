@@ -9,11 +9,13 @@ from lumpedbox import Driver, Port, SealedBox, VentedBox
 from lumpedbox.build import (
     Board,
     Brace,
+    Carcass,
     Cup,
     Hopper,
     Inside,
     Lining,
     PortRun,
+    Profile,
     Seat,
     acoustic_box,
     carcass_for,

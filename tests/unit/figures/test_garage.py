@@ -23,7 +23,6 @@ from lumpedbox.build import (
     Lining,
     Stock,
     cut_list,
-    forces,
     gluing_sequence,
     net_account,
     net_by_convention,

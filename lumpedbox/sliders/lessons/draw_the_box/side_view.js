@@ -43,7 +43,7 @@ const createSideView = (() => {
       this.moving = draw("g");
       this.svg = draw("svg", { class: "lb-box-svg", role: "group" }, this.still, this.moving);
       this.note = make("p", { class: "lb-small" });
-      this.hint = make("p", { class: "lb-small", text: "Drag a dot, or go to it with Tab and press the arrow keys; with Shift ten steps at once." });
+      this.hint = make("p", { class: "lb-small lb-box-hint", text: "Drag a dot, or go to it with Tab and press the arrow keys; with Shift ten steps at once." });
       this.host = make("div", { class: "lb-stage lb-box-side widget-image" }, this.svg, this.note, this.hint);
       this.onView = () => this.show();
       this.onDrag = () => this.goOn();
@@ -122,8 +122,8 @@ const createSideView = (() => {
       if (left < low + WALL || left + wide > high - WALL) return null;
       return draw("text", { x, y: y + 4, "text-anchor": anchor, class: "lb-box-word" }, text);
     }
-    nameWithin({ points, name }, within) {
-      const [x, y] = this.pixels([0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length));
+    nameWithin({ points, name, at }, within) {
+      const [x, y] = this.pixels(at ?? [0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length));
       return this.named(name, x, y, "middle", within);
     }
     // The name of a driver stands beyond its magnet, out of the way of its handle.

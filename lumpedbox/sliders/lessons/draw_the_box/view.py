@@ -11,6 +11,7 @@ from .drawing import ROOM
 from .outlines import handles, read_corners
 from .ports import lies_free
 
+BENT = 4  # corners that more than a straight outline has
 CORNER, ROOM_CORNER, DRIVER, PORT = "corner", "room corner", "driver", "port"
 
 
@@ -62,7 +63,16 @@ def _board(panel):
 
 def _body(kind, placed, looked):
     tight = [m for m in looked.margins if not m.fits and m.name.startswith(placed.name)]
-    return {"kind": kind, "name": placed.name, "points": placed.outline.tolist(), "tight": bool(tight)}
+    told = {"kind": kind, "name": placed.name, "points": placed.outline.tolist(), "tight": bool(tight)}
+    return told | ({"at": _bend(placed.outline)} if len(placed.outline) > BENT else {})
+
+
+def _bend(outline):
+    """Return a place within a bent outline."""
+    import shapely
+
+    inside = shapely.Polygon(outline).representative_point()
+    return [inside.x, inside.y]
 
 
 def _cup(cup, box):

@@ -141,6 +141,26 @@ def test_braces_and_a_terminal_are_counted_drawn_and_weighed(page):
     assert page.answer["boards weigh"][""]["mass"] == pytest.approx(wood * 1e-3 * 850, rel=1e-9)
 
 
+def test_a_brace_raises_the_panels_that_it_is_glued_to(page):
+    """The back is 460 x 260 free: hinged pi/2 (1/a2 + 1/b2) sqrt(D/m'') with D = E t3/12(1 - 0.3^2), E 3 GPa.
+
+    A plate on hinges: A. W. Leissa, "Vibration of plates", NASA SP-160 (1969), from memory. A brace across its longer
+    side leaves fields of 230 x 260.
+    """
+    page.board.opened = ["rings"]
+    bare_box(page, braces="260 x 60 x 18, glued to back")
+    rows = {row[0]: [float(row[at].split()[0]) for at in (1, 2)] for row in page.board.rings}
+    root = math.sqrt(3e9 * 0.020**3 / (12 * (1 - 0.3**2)) / (680 * 0.020))
+
+    def hinged(a, b):
+        return math.pi / 2 * (1 / a**2 + 1 / b**2) * root
+
+    assert rows["back"] == pytest.approx([hinged(0.46, 0.26), hinged(0.23, 0.26)], abs=0.5)
+    assert rows["front"] == pytest.approx([hinged(0.46, 0.26)] * 2, abs=0.5)
+    page.board.opened = []
+    assert page.board.rings == []
+
+
 def test_single_boards_and_second_layers_take_their_room(page):
     bare_box(page, boards="front: 25\nleft cheek: 12")
     assert account(page)["inside"] == pytest.approx(355 * 460 * 268 * 1e-6, abs=6e-3)
@@ -248,6 +268,8 @@ def test_everything_is_on_the_sheet_for_the_garage(page):
         "It bends by 30.0° to the left after 120 mm",
         "second layer on floor",
         "terminal cup",
+        "Terminal in the back: cut its hole as its maker says.",
+        "Brace of 200 mm: glue it to front and back.",
         "belt anchor: clear",
         "front: gap",
         "Seen from above.",

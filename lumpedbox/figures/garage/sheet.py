@@ -186,6 +186,12 @@ def _summary(on, made, margins, system):
     on.paragraph(" x ".join(bare(side, system) for side in sides[:-1]) + f" x {length_text(sides[-1], system)}.")
     for run in made.inside.ports:
         on.paragraph(_port_words(run, system))
+    for cup in made.inside.cups:
+        if cup.panel:
+            on.paragraph(f"Terminal in the {cup.panel}: cut its hole as its maker says.")
+    for brace in made.inside.braces:
+        if brace.panels:
+            on.paragraph(f"Brace of {length_text(brace.length, system)}: glue it to {' and '.join(brace.panels)}.")
     on.title_line("Where the volume goes")
     account = net_account(made.box, made.inside)
     rows = [(line.name, _signed(line.volume, system), line.source) for line in account.lines]

@@ -38,6 +38,7 @@ from .telling import (
     fit_lines,
     held_words,
     refusal,
+    ring_lines,
     stock_view,
     work_lines,
 )
@@ -131,6 +132,7 @@ class DrawTheBox(Controlled):
         board, looked, system = self.board, self.looked, self.system
         listed = "sheets" in board.opened
         board.solid = self._solid_png() if "solid" in board.opened else b""
+        board.rings = ring_lines(looked) if "rings" in board.opened else []
         board.cuts, board.work = (cut_lines(looked, system), work_lines(looked, system)) if listed else ([], [])
 
     def _lay_out(self):

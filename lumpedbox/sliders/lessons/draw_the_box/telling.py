@@ -202,6 +202,17 @@ def fit_lines(looked, system):
     ]
 
 
+def ring_lines(looked):
+    """Return between which frequencies the panels without holes ring first, as rows: panel, alone, with braces."""
+    return [
+        [
+            one.name,
+            *(f"{low:.0f} to {high:.0f} Hz" for low, high in ((one.low, one.high), (one.braced_low, one.braced_high))),
+        ]
+        for one in looked.resonances
+    ]
+
+
 def cut_lines(looked, system):
     """Return the cut list as rows: part, board, length, breadth, start, end."""
     return [

@@ -11,7 +11,6 @@ from .drawing import ROOM
 from .outlines import handles, read_corners
 from .ports import lies_free
 
-BENT = 4  # corners that more than a straight outline has
 CORNER, ROOM_CORNER, DRIVER, PORT = "corner", "room corner", "driver", "port"
 
 
@@ -36,7 +35,9 @@ def side_view(looked, values, system):
     boards = [_board(panel) for panel in (*box.panels[2:], *fitted_layers(box, layers))]
     drivers = [place_driver(seat, box, lined.thickness_of(seat.panel)) for seat in looked.inside.drivers]
     ports = [place_port(run, box, lined.thickness_of(run.panel))[0] for run in looked.inside.ports]
-    bodies = [_body(DRIVER, placed, looked) for placed in drivers] + [_body(PORT, placed, looked) for placed in ports]
+    bodies = [_body(DRIVER, placed, looked) for placed in drivers] + [
+        _body(PORT, placed, looked, run) for placed, run in zip(ports, looked.inside.ports, strict=True)
+    ]
     bodies += [_cup(cup, box) for cup in looked.inside.cups if cup.panel in box.profile.names]
     held = [*zip((DRIVER,), drivers, strict=False), *zip((PORT,) if lies_free(values) else (), ports, strict=False)]
     return {
@@ -61,18 +62,10 @@ def _board(panel):
     return {"name": panel.name, "points": np.concatenate([faces[0], faces[1][::-1]]).tolist()}
 
 
-def _body(kind, placed, looked):
+def _body(kind, placed, looked, run=None):
     tight = [m for m in looked.margins if not m.fits and m.name.startswith(placed.name)]
     told = {"kind": kind, "name": placed.name, "points": placed.outline.tolist(), "tight": bool(tight)}
-    return told | ({"at": _bend(placed.outline)} if len(placed.outline) > BENT else {})
-
-
-def _bend(outline):
-    """Return a place within a bent outline."""
-    import shapely
-
-    inside = shapely.Polygon(outline).representative_point()
-    return [inside.x, inside.y]
+    return told | ({"at": (placed.middle + run.bends[0][0] / 2 * placed.into).tolist()} if run and run.bends else {})
 
 
 def _cup(cup, box):

@@ -328,3 +328,12 @@ def test_corners_may_have_fractions_of_inches(page):
     page._do("typed", ["corners", '0, 0, floor\n15 3/4", 0, front\n14 1/4 in, 480, top\n0, 480, back'])
     assert page.board.refused == {}
     assert page.looked.box.profile.points[1][0] == pytest.approx(15.75 * inch)
+
+
+def test_for_a_length_out_of_reach_nothing_is_taken(page):
+    """What is sawn is sawn as it was meant: 33 may be centimetres."""
+    for typed, told in (("33", "Did you mean 33 cm?"), ("-4", "Nothing is taken for it.")):
+        page._do("typed", ["depth", typed])
+        assert page.board.refused["depth"].startswith(f"{typed} is outside 80 to 1500 mm. Nothing is taken for it.")
+        assert page.board.refused["depth"].endswith(told)
+        assert page.values["depth"] == 0.4

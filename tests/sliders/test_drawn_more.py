@@ -337,3 +337,18 @@ def test_for_a_length_out_of_reach_nothing_is_taken(page):
         assert page.board.refused["depth"].startswith(f"{typed} is outside 80 to 1500 mm. Nothing is taken for it.")
         assert page.board.refused["depth"].endswith(told)
         assert page.values["depth"] == 0.4
+
+
+def test_a_tip_that_no_saw_tilts_to_is_cut_off(page):
+    """A tip of atan(200/400) = 26.6 degrees: butted it tilts the saw by 63.4, cut off square to its half by 13.3."""
+    page.put(shape=CORNERS, corners="0, 0, floor\n400, 0, front\n0, 200, back", driver=NO_DRIVER, port=0.0)
+    assert "cut the tip off with a narrow panel" in page.message
+    assert page.board.tip
+    page._do("tip", True)
+    assert (page.message, page.board.tip) == ("", False)
+    assert page.board.note == "Done: a board of 40 mm across. Drag its corners."
+    tip = page.drawn.box.panel("tip of floor")
+    assert [math.degrees(end.tilt) for end in (tip.start, tip.end)] == pytest.approx([13.28, 13.28], abs=0.01)
+    page.put(lean=0.0, shape="wedge", joints="front, top: mitre", boards="front: 40")
+    assert "over 45" in page.message  # steep, but no tip
+    assert not page.board.tip

@@ -35,6 +35,8 @@ class BoxBoard(ControlBoard):
         The solid view as PNG; empty until it is opened.
     solve : str
         What the button that solves says; empty where it means nothing.
+    tip : bool
+        Whether what cannot be built has a tip that can be cut off.
     opened : list of str
         What is open: "solid", "sheets", "rings".
     look : dict
@@ -54,5 +56,6 @@ class BoxBoard(ControlBoard):
     sheets = traitlets.Dict().tag(sync=True)
     solid = traitlets.Bytes().tag(sync=True)
     solve = traitlets.Unicode().tag(sync=True)
+    tip = traitlets.Bool(False).tag(sync=True)
     opened = traitlets.List().tag(sync=True)
     look = traitlets.Dict({"turn": 30, "tip": 20, "width": 480, "height": 360, "dark": False}).tag(sync=True)

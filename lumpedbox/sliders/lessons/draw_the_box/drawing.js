@@ -7,15 +7,17 @@ export default {
     const answer = createAnswer(model);
     const solve = button("", () => send({ solve: true }), { class: "lb-box-solve" }), back = button("Back to the last box that can be built", () => send({ back: true }));
     const grow = button("As large as the room allows", () => send({ largest: true }));
-    const hold = make("div", { class: "lb-offers" }, solve, grow, back);
+    const cut = button("Cut the tip off", () => send({ tip: true }));
+    const hold = make("div", { class: "lb-offers" }, solve, grow, cut, back);
     const update = () => {
       write(solve, model.get("solve"));
       solve.hidden = model.get("places").step !== "litres" || !model.get("solve");
       back.hidden = !model.get("wrong");
+      cut.hidden = !model.get("tip");
       grow.hidden = model.get("places").step !== "room for it" || !model.get("view").room?.length;
-      hold.hidden = solve.hidden && back.hidden && grow.hidden;
+      hold.hidden = solve.hidden && back.hidden && grow.hidden && cut.hidden;
     };
-    for (const of of ["solve", "places", "wrong", "view"]) model.on(`change:${of}`, update);
+    for (const of of ["solve", "places", "wrong", "tip", "view"]) model.on(`change:${of}`, update);
     update();
     const { sheet, remove } = createSheet(model, hold, createButtons(model, false)), view = createSideView(model, send);
     const account = createFold("Where the litres go", "", model, createTable(model, "account", ["What", "Litres", "From"]));

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from ..errors import Refused
@@ -136,6 +138,9 @@ class Carcass(Built):
 
     def _joints_by_corner(self):
         return joints_of(self.profile.points, tuple(self._named_joint(*pair) for pair in self._meeting()))
+
+    def _usually_joined(self):
+        return dataclasses.replace(self, joints=()) if self.joints else self
 
     @property
     def panel_names(self):

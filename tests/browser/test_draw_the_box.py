@@ -174,3 +174,31 @@ def test_paper_has_the_drawing_and_the_facts(opened):
     text = " ".join(line for lines in on_paper(opened().page) for line in lines)
     assert "front 482 mm" in text
     assert "in a crash" in text
+
+
+def test_what_is_folded_is_typed_refused_and_kept_in_the_address(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    person.choose("Now set", "driver and port")
+    inside = page.locator("summary", has_text="More inside: braces, terminal")
+    inside.click()
+    braces = page.get_by_label("Braces [mm]: length x breadth x thickness")
+    braces.fill("300 by 60")
+    braces.blur()
+    person.see("write length x breadth x thickness, as in 300 x 60 x 18")
+    assert braces.input_value() == "300 by 60"
+    braces.fill("2 of 300 x 60 x 18")
+    braces.blur()
+    person.see("Counted, but not drawn, for no place is told: 2 braces.")
+    visitor.until(lambda: "braces=2" in page.url, "the address does not follow")
+    headline = person.headline()
+    page.reload()
+    visitor.wait_for_live()
+    person.read(person.headline, re.escape(headline))
+    braces.wait_for()  # what is not at its start unfolds
+    assert braces.input_value() == "2 of 300 x 60 x 18"
+    inside.click()
+    person.choose("It leaves by the", "top")
+    assert not braces.is_visible(), "who closes a fold keeps it closed"
+    assert complaints(page) == []
+    assert visitor.wrong == []

@@ -205,6 +205,7 @@ NO_QUANTITY = {
     "Carcass.remarks": "sentences",
     "CutPart.is_rectangle": "yes or no",
     "gluing_sequence": "names",
+    "Margin.blocks": "yes or no",
     "Margin.fits": "yes or no",
     "Space.side_names": "names",
     **dict.fromkeys(("Inside.braces", "Inside.cups", "Inside.linings"), "parts"),

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lumpedbox import Air
-from lumpedbox.build import Brace, Cup, Space, acoustic_box
+from lumpedbox.build import Cup, acoustic_box
 from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.sliders.kit.words import NO_DRIVER, UNEXPECTED
 from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
@@ -332,22 +332,15 @@ def test_a_box_of_another_page_is_built(page):
 
 
 def test_what_a_drawing_has_and_the_page_does_not_is_said(page):
-
+    """Two terminals, and a port that is not like the first: the page has one place for each."""
+    inside = page.drawn.inside
+    port = dataclasses.replace(inside.ports[0], wall=5 * mm, along=0.1)
     inside = dataclasses.replace(
-        page.drawn.inside, others=(Brace(length=0.2, breadth=0.05, thickness=0.018), Cup(volume=1e-4))
+        inside, ports=(*inside.ports, port), others=(Cup(volume=1e-4), Cup(volume=2e-4, panel="back"))
     )
     said = page.open_drawn(dataclasses.replace(page.drawn, inside=inside))
-    assert said == "Not shown here: braces and cup."
-
-
-def test_what_the_box_must_stay_clear_of_is_not_dropped_without_a_word(page):
-    """A belt's anchor and a wider gap at the seat are kept with the drawing; the page has no place for either."""
-    anchor, room = ((0.5, 0), (0.55, 0), (0.55, 0.1), (0.5, 0.1)), ((-0.1, -0.1), (0.6, -0.1), (0.6, 0.7), (-0.1, 0.7))
-    gaps = {"floor": 5 * mm, "front": 20 * mm}
-    space = Space(points=room, width=1.0, keep_outs={"belt anchor": anchor}, gaps=gaps)
-    said = page.open_drawn(dataclasses.replace(page.drawn, space=space))
-    told = "what the box must stay clear of (belt anchor), gaps that differ: the widest is left all round"
-    assert said == f"Not shown here: {told}."
+    assert said == "Not shown here: ports unlike the first, where more than one terminal sits."
+    assert page.values["cup"] == pytest.approx(3e-4, rel=1e-12)
 
 
 def test_a_place_to_spare_is_told_as_a_tape_reads_it(page):

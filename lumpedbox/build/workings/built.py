@@ -66,7 +66,13 @@ class Built(Part):
             name: dataclasses.replace(self.board_of(name), thickness=self.thickness_of(name) + layer)
             for name, layer in layers
         }
-        return dataclasses.replace(self, boards=dict(self.boards) | thicker) if thicker else self
+        if not thicker:
+            return self
+        return dataclasses.replace(self._usually_joined(), boards=dict(self.boards) | thicker)
+
+    def _usually_joined(self):
+        """Return the box without joints that were named: layers lie within them."""
+        return self
 
     @property
     def board_volume(self):

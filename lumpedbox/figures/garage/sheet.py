@@ -181,6 +181,8 @@ def _summary(on, made, margins, system):
     lacking = [margin.name for margin in margins if margin.blocks]
     if lacking:
         on.paragraph(f"Look before you cut. Does not fit: {'; '.join(lacking)}. More under What fits.", 11)
+    if not all(margin.fits or margin.blocks for margin in margins):
+        on.paragraph("In its place there is no room to take the driver out: the box must come out first.")
     if any(seat.driver.displacement is not None for seat in made.inside.drivers):
         by = {start: volume_text(net, system) for start, net in net_by_convention(made.box, made.inside).items()}
         told = f"{by['flange']} if the printed displacement of every driver starts at the flange"
@@ -190,6 +192,12 @@ def _summary(on, made, margins, system):
     on.paragraph(" x ".join(bare(side, system) for side in sides[:-1]) + f" x {length_text(sides[-1], system)}.")
     for run in made.inside.ports:
         on.paragraph(_port_words(run, system))
+    for cup in made.inside.cups:
+        if cup.panel:
+            on.paragraph(f"Terminal in the {cup.panel}: cut its hole as its maker says.")
+    for brace in made.inside.braces:
+        if brace.panels:
+            on.paragraph(f"Brace of {length_text(brace.length, system)}: glue it to {' and '.join(brace.panels)}.")
     on.title_line("Where the volume goes")
     account = net_account(made.box, made.inside)
     rows = [(line.name, _signed(line.volume, system), line.source) for line in account.lines]
@@ -305,8 +313,8 @@ def _cautions(on, box, inside):
         held = forces(box, inside=inside)
         forward, otherwise = force_text(held.forward), force_text(held.otherwise)
         on.paragraph(
-            f"The boards weigh {held.mass:.1f} kg. In a crash a fixing must hold {forward} forward (20 g) and {otherwise} "
-            "in any other direction (10 g); add the drivers' mass. Common practice, no source.",
+            f"The boards weigh {held.mass:.1f} kg. In a crash a fixing must hold {forward} forward (20 g) and "
+            f"{otherwise} in any other direction (10 g); add the drivers' mass. Common practice, no source.",
             10,
         )
     else:

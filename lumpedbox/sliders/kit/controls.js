@@ -1,5 +1,6 @@
 // The controls: a slider beside its number, a choice, grouped by what they belong to.
 const REST = 250; // ms after the last move
+const FOLDED = "More"; // a group whose name begins with this is folded away until it is opened, or holds what is not at its start
 const ON_A_LINE = 40; // letters of a label and of what is chosen beside it, that are not cut off
 
 // The controls as a form, with what stands below them in it. What is folded away stands right under it, however high
@@ -44,6 +45,7 @@ function createControls(host, model, heard) {
     const specs = model.get("controls");
     // the same rows with other stops or units: one of them may be in a hand, which new ones would lose
     if (specs.length === rows.size && specs.every((spec) => rows.get(spec.name)?.respec(spec))) return update();
+    const open = [...host.querySelectorAll(".lb-more[open]")].map((fold) => fold.dataset.group);
     const before = new Map(rows), used = host.contains(document.activeElement) && document.activeElement.dataset.name;
     rows.clear();
     groups.clear();
@@ -51,10 +53,11 @@ function createControls(host, model, heard) {
       const row = spec.options ? choiceRow(spec, push) : spec.lines ? linesRow(spec, model) : sliderRow(spec, push, model);
       row.sent = before.get(spec.name)?.sent;
       rows.set(spec.name, row);
-      if (!groups.has(spec.group)) groups.set(spec.group, make("fieldset", {}, make("legend", { text: spec.group })));
+      if (!groups.has(spec.group)) groups.set(spec.group, createGroup(spec.group));
       groups.get(spec.group).append(row.element);
     }
-    host.replaceChildren(...groups.values());
+    host.replaceChildren(...[...groups.values()].map((group) => group.closest(".lb-more") ?? group));
+    for (const fold of host.querySelectorAll(".lb-more")) fold.open = open.includes(fold.dataset.group);
     offer();
     update();
     if (used) host.querySelector(`[data-name="${CSS.escape(used)}"]`)?.focus();
@@ -85,6 +88,16 @@ function createControls(host, model, heard) {
       group.hidden = [...group.querySelectorAll(".lb-row")].every((row) => row.hidden);
       group.disabled = Boolean(asleep);
     }
+    unfold();
+  };
+  // What is moved in a fold by a link or a kept drawing is to be seen; who closes it then, keeps it closed.
+  const unfold = () => {
+    const places = model.get("places"), start = model.get("start");
+    for (const fold of host.querySelectorAll(".lb-more")) {
+      const used = [...rows].some(([name, { element }]) => fold.contains(element) && places[name] !== start[name]);
+      if (used && fold.dataset.used !== "true") fold.open = true;
+      fold.dataset.used = used;
+    }
   };
   model.on("change:controls", build);
   model.on("change:plan", offer);
@@ -93,6 +106,13 @@ function createControls(host, model, heard) {
   build();
   rest();
   return put;
+}
+
+function createGroup(name) {
+  if (!name.startsWith(FOLDED)) return make("fieldset", {}, make("legend", { text: name }));
+  const group = make("fieldset", { "aria-label": name });
+  make("details", { class: "lb-more", "data-group": name }, make("summary", { text: name, ...KEEPS_KEYS }), group);
+  return group;
 }
 
 function sliderRow(spec, push, model) {
@@ -179,7 +199,7 @@ function choiceRow(spec, push) {
 
 // A few lines of text; they are taken when the field is left, and stay as typed where they cannot be read.
 function linesRow(spec, model) {
-  const id = unlike(), field = make("textarea", { id, class: "lb-lines", rows: 6, spellcheck: "false", "data-name": spec.name, ...KEEPS_KEYS });
+  const id = unlike(), field = make("textarea", { id, class: "lb-lines", rows: spec.rows, placeholder: spec.example, spellcheck: "false", "data-name": spec.name, ...KEEPS_KEYS });
   const wrong = make("div", { role: "status", class: "lb-refused" });
   const element = make("div", { class: "lb-row" }, make("label", { for: id, text: spec.label }), field, wrong);
   let typing = false;

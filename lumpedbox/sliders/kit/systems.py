@@ -98,10 +98,13 @@ class Sixteenths(Shown):
         return [number * step * self.size for number in range(first, last + 1)]
 
     def in_words(self, value):
-        """Return an SI value as one reads it off; what is less than half a mark has decimals."""
-        if 0 < abs(value) < SIXTEENTH / 2:
-            return Shown.in_words(self, value)
-        return f"{inches(value)} {self.unit if not value or abs(value) > 16.5 * SIXTEENTH else OF_ONE[self.unit]}"
+        """Return an SI value as one says it; what is less than half a mark has decimals."""
+        return Shown.in_words(self, value) if 0 < abs(value) < SIXTEENTH / 2 else self.on_tape(value)
+
+    def on_tape(self, value):
+        """Return an SI value by the nearest mark, with its unit."""
+        unit = self.unit if abs(value) > 16.5 * SIXTEENTH else OF_ONE.get(self.unit, self.unit)
+        return f"{inches(value)} {unit}".strip()
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,7 +86,7 @@ def motion(response):
 
 def tape(value, system):
     """Say a length as one reads it off a tape measure: in whole millimetres, or in inches and sixteenths."""
-    return LENGTH.metric.text(value) if system == SYSTEMS[0] else WOOD.customary.in_words(value)
+    return LENGTH.metric.text(value) if system == SYSTEMS[0] else WOOD.customary.on_tape(value)
 
 
 def _single(response):

@@ -25,7 +25,7 @@ from ..kit.offered import first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
-from ..kit.systems import FREQUENCY, LENGTH, LEVEL, QUALITY, TRAVEL, VOLTAGE, VOLUME
+from ..kit.systems import FREQUENCY, LENGTH, LEVEL, QUALITY, TRAVEL, VOLTAGE, VOLUME, WOOD
 
 __all__ = ["QUESTION", "wedge", "wedge_sheet"]
 
@@ -269,14 +269,14 @@ def wedge(drivers=None):
     deep, missed = fit_for("wedge", "driver", offered().drivers if drivers is None else drivers)
     controls = [
         Choice("back", "Back", (STRAIGHT, STEP), STRAIGHT, group="box outside"),
-        Slider("height", "Height", LENGTH, 0.2, LARGEST, 0.4, 5 * mm, "box outside"),
-        Slider("depth", "Depth at the floor", LENGTH, 0.15, LARGEST, 0.3, 5 * mm, "box outside"),
-        Top("top", "Depth at the top", LENGTH, 0.05, LARGEST, 0.18, 5 * mm, "box outside"),
-        Slider("width", "Width", LENGTH, 0.1, 1.2, 0.4, 5 * mm, "box outside"),
+        Slider("height", "Height", WOOD, 0.2, LARGEST, 0.4, 5 * mm, "box outside"),
+        Slider("depth", "Depth at the floor", WOOD, 0.15, LARGEST, 0.3, 5 * mm, "box outside"),
+        Top("top", "Depth at the top", WOOD, 0.05, LARGEST, 0.18, 5 * mm, "box outside"),
+        Slider("width", "Width", WOOD, 0.1, 1.2, 0.4, 5 * mm, "box outside"),
         Slider("board", "Board", TRAVEL, 9 * mm, 30 * mm, 18 * mm, 1 * mm, "box outside"),
         Choice("driver", "Driver", deep, first_of("200 mm bass", deep), left_out(missed, "driver"), "in it"),
         Choice("port", "Port", (CLOSED, VENTED), CLOSED, group="in it"),
-        Slider("length", "Port's length", LENGTH, 0.05, 0.5, 0.28, 5 * mm, "in it", lambda values: not closed(values)),
+        Slider("length", "Port's length", WOOD, 0.05, 0.5, 0.28, 5 * mm, "in it", lambda values: not closed(values)),
         Choice("more", "Also in it", (NOTHING, BOTH), NOTHING, group="in it"),
     ]
     return Page(controls, Wedge(deep), TITLE)

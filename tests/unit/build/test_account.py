@@ -9,11 +9,13 @@ from lumpedbox import Driver, Port, SealedBox, VentedBox
 from lumpedbox.build import (
     Board,
     Brace,
+    Carcass,
     Cup,
     Hopper,
     Inside,
     Lining,
     PortRun,
+    Profile,
     Seat,
     acoustic_box,
     carcass_for,
@@ -271,3 +273,14 @@ def slot_on(wall, other="left cheek"):
 def test_what_cannot_be_is_refused_by_name(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_a_second_layer_may_lie_between_mitred_boards():
+    """How two boards meet changes nothing inside; a layer on one of them used to be taken as a thicker board there."""
+    square = Profile(points=((0, 0), (0.4, 0), (0.4, 0.5), (0, 0.5)), names=("floor", "front", "top", "back"))
+    butted = Carcass(profile=square, width=0.3, board=Board(thickness=20 * mm))
+    mitred = dataclasses.replace(butted, joints={("front", "top"): "mitre"})
+    inside = Inside(others=Lining(panel="front", thickness=12 * mm))
+    by_hand = (400 - 52) * 460 * 260 * 1e-9
+    for box in (butted, mitred):
+        assert net_account(box, inside).sum == pytest.approx(by_hand, rel=1e-12)

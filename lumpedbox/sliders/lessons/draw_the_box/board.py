@@ -25,7 +25,7 @@ class BoxBoard(ControlBoard):
         As `side_view` tells.
     drag : dict
         The "number" of the last drag that the view answers.
-    account, fits, cuts : list of list
+    account, fits, cuts, rings : list of list
         The rows of the tables, as `telling.py` tells.
     work : list of str
         What to buy, and the leak test.
@@ -35,8 +35,10 @@ class BoxBoard(ControlBoard):
         The solid view as PNG; empty until it is opened.
     solve : str
         What the button that solves says; empty where it means nothing.
+    tip : bool
+        Whether what cannot be built has a tip that can be cut off.
     opened : list of str
-        What is open: "solid", "sheets".
+        What is open: "solid", "sheets", "rings".
     look : dict
         The angles of the solid view, turn and tip [deg], its room in pixels, width and height, and whether it is dark.
     """
@@ -49,9 +51,11 @@ class BoxBoard(ControlBoard):
     account = traitlets.List().tag(sync=True)
     fits = traitlets.List().tag(sync=True)
     cuts = traitlets.List().tag(sync=True)
+    rings = traitlets.List().tag(sync=True)
     work = traitlets.List().tag(sync=True)
     sheets = traitlets.Dict().tag(sync=True)
     solid = traitlets.Bytes().tag(sync=True)
     solve = traitlets.Unicode().tag(sync=True)
+    tip = traitlets.Bool(False).tag(sync=True)
     opened = traitlets.List().tag(sync=True)
     look = traitlets.Dict({"turn": 30, "tip": 20, "width": 480, "height": 360, "dark": False}).tag(sync=True)

@@ -21,7 +21,7 @@ BY = r"\s*[xX×*]\s*"
 SIZES = rf"{LENGTH}(?:{BY}{LENGTH})+"
 AT = re.compile(rf"({LENGTH})(?:\s*,\s*({LENGTH}))?")
 BEND = re.compile(
-    rf"(?:after\s+)?({LENGTH})(?:\s*[,:;]\s*|\s+)(?:by\s+)?({NUMBER})\s*(?:°|deg|degrees)?\s*(?:to the\s+)?(\w*)"
+    rf"(?:after\s+)?({LENGTH})(?:\s*[,:;]\s*|\s+)(?:by\s+)?({NUMBER})\s*(?:°|degrees?|deg)?\s*(?:to the\s+)?(\w*)"
 )
 MANY = re.compile(rf"(?:(\d+)\s*(?:of|pieces?|times|[xX×*](?=(?:[^xX×*]*[xX×*]){{2}}))\s*)?({SIZES})")
 WINDOW = re.compile(rf"(?:(\d+)\s+)?(?:windows?|holes?)\s*(?:of\s+)?({SIZES})", re.IGNORECASE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 
-from ....build import acoustic_box, cut_list, fit, forces, net_account, on_stock, restated
+from ....build import acoustic_box, cut_list, fit, forces, net_account, on_stock, panel_resonances, restated
 from ....errors import Refused
 
 
@@ -51,6 +51,11 @@ class Looked:
     def forces(self):
         """Of the boards alone. [kg], [N]"""
         return forces(self.box, inside=self.inside)
+
+    @functools.cached_property
+    def resonances(self):
+        """Each `PanelResonance`. [Hz]"""
+        return panel_resonances(self.box, self.inside)
 
     @functools.cached_property
     def as_sawn(self):

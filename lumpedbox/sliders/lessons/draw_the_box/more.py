@@ -6,7 +6,7 @@ from ....build.carcass import LEFT, RIGHT
 from ....build.inside import FLANGE, INNER_FACE
 from ....units import cm3, litre, mm
 from ...kit.controls import Choice, Slider
-from ...kit.feed import Known
+from ...kit.feed import Exact, Known
 from ...kit.systems import AIR_MOVED, TRAVEL, WOOD, same
 from .drawing import DENSITY, OPEN, VIEWS, driven, roomy, slots
 from .fields import Items, OneOfThePanels
@@ -35,11 +35,11 @@ def _of_the_driver():
     only = at(INSIDE, driven)
     return [
         Choice("printed_from", "Takes up room from", (FLANGE, INNER_FACE), FLANGE, group=DRIVEN, only=only),
-        Slider("second_layer", "Second layer there", TRAVEL, 0.0, 40 * mm, 0.0, 1 * mm, DRIVEN, only),
+        Exact("second_layer", "Second layer there", TRAVEL, 0.0, 40 * mm, 0.0, 1 * mm, DRIVEN, only),
         Known("across", "Its middle, across", WOOD, 1.6, 0.0, 5 * mm, DRIVEN, only, HALF_WAY),
         Known("magnet", "Magnet, across", WOOD, 0.6, 0.0, 1 * mm, DRIVEN, only, "not told", 5 * mm),
         Known("basket", "Basket, across", WOOD, 0.6, 0.0, 1 * mm, DRIVEN, only, "not told", 5 * mm),
-        Slider("breathing", "Room behind magnet", WOOD, 0.0, 0.1, 20 * mm, 1 * mm, DRIVEN, only),
+        Exact("breathing", "Room behind magnet", WOOD, 0.0, 0.1, 20 * mm, 1 * mm, DRIVEN, only),
         Items("more_drivers", "More like it [mm]: panel, along, across", _places, PLACES, DRIVEN, only),
     ]
 
@@ -50,10 +50,10 @@ def _of_the_port():
     beside = at(INSIDE, lambda values: slots(values) and values["slot_beside"] != BOTH)
     lone = at(INSIDE, lambda values: not is_slot(values) or values["slot_beside"] == NEITHER)
     return [
-        Slider("tube_wall", "Its own wall", TRAVEL, 0.0, 20 * mm, PORT_WALL, 0.5 * mm, PORTED, tube),
+        Exact("tube_wall", "Its own wall", TRAVEL, 0.0, 20 * mm, PORT_WALL, 0.5 * mm, PORTED, tube),
         Known("slot_board", "Its own board", TRAVEL, 40 * mm, 0.0, 0.5 * mm, PORTED, slot, "as the box", 3 * mm),
         Choice("slot_beside", "It reaches to", BESIDE, BOTH, group=PORTED, only=slot),
-        Slider("slot_width", "Slot, width", WOOD, 0.01, 1.5, 0.2, 5 * mm, PORTED, beside),
+        Exact("slot_width", "Slot, width", WOOD, 0.01, 1.5, 0.2, 5 * mm, PORTED, beside),
         Known("port_across", "Its middle, across", WOOD, 1.6, 0.0, 5 * mm, PORTED, lone, HALF_WAY),
         Items(
             "bends",
@@ -101,7 +101,7 @@ def of_the_board():
         Items("layers", "Second layers [mm]: panel, thickness", _by_panel, "back: 12", SAWN, only),
         Items("joints", "Joints: two panels, butt or mitre", _joints, "front, top: mitre", SAWN, only),
         Slider("density", "Board weighs", WEIGHT, 100.0, 2000.0, DENSITY, 10.0, SAWN, only),
-        Slider("trim", "Trimmed off a sheet", WOOD, 0.0, 50 * mm, 5 * mm, 1 * mm, SAWN, only),
+        Exact("trim", "Trimmed off a sheet", WOOD, 0.0, 50 * mm, 5 * mm, 1 * mm, SAWN, only),
     ]
 
 

@@ -17,6 +17,7 @@ SHAPES = (WEDGE, STEP, CORNERS, TEMPLATE)
 OF_A_WEDGE = ("floor", "front", "top", "back")
 OF_A_STEP = ("floor", "front", "top", "wall side", "tread", "riser")
 SHALLOWEST = 10e-3  # m, of a box at its top
+SHARP, TIP = 45.0, 40e-3  # degrees inside, below which no saw tilts to a butt; m across a tip that is cut off (ours)
 SMALLEST = 1e-3  # m: a corner is not dragged below the floor
 LINE = re.compile(rf"\s*({LENGTH})\s*[,;]\s*({LENGTH})\s*°?\s*[,;:]?\s*(.*?)\s*")
 AS_A_CORNER = "write a line for each corner: x, y and the name of the edge that starts there, as in 400, 0, front"
@@ -172,6 +173,15 @@ def dragged(values, index, x, y):
 
 def _of_the_step(x, y, along, up):
     return ({"step_back": x} if along else {}) | ({"step_up": y} if up else {})
+
+
+def without_tips(values):
+    """Return the values with a narrow board across every tip that is too sharp for a saw; nothing if there is none."""
+    profile, _ = shape_of(values)
+    for before in [profile.names[i - 1] for i, angle in enumerate(profile.inside_angles) if angle < SHARP]:
+        profile = profile.without_tip(before, TIP, f"tip of {before}")
+    found = {"shape": CORNERS, "corners": corners_text(profile.points, profile.names)}
+    return found if len(profile.names) > len(shape_of(values)[0].names) else {}
 
 
 def corner_moved(text, index, x, y):

@@ -12,6 +12,7 @@ import numpy as np
 from PIL import Image
 
 from ....build import largest, write_sheet
+from ....build.workings.ends import Unsawable
 from ....errors import Refused, RefusedType
 from ....figures.garage.lengths import grid_of
 from ....figures.solid import KINDS, NOTHING, solid
@@ -19,13 +20,13 @@ from ...kit.controlled import Controlled
 from ...kit.layout import laid_out
 from ...kit.offered import offered
 from ...kit.remembered import Remembered
-from ...kit.systems import SYSTEMS
+from ...kit.systems import SYSTEMS, WOOD
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
 from .drawing import drawn_of, for_the_box, solved
 from .keeping import Drawings
 from .looked import Looked
-from .outlines import dragged
+from .outlines import TIP, dragged, without_tips
 from .ports import ported
 from .read_back import values_of
 from .setting import controls_of, drivers_of
@@ -38,6 +39,7 @@ from .telling import (
     fit_lines,
     held_words,
     refusal,
+    ring_lines,
     stock_view,
     work_lines,
 )
@@ -45,7 +47,7 @@ from .view import CORNER, DRIVER, PORT, ROOM_CORNER, along_panel, side_view
 
 TITLE = "Draw the box"
 SHEET = "sheet as PDF"
-WOOD, METAL, PAPER = (214, 178, 122), (120, 120, 128), (236, 236, 230)
+BOARDS, METAL, PAPER = (214, 178, 122), (120, 120, 128), (236, 236, 230)
 GROUND, INK = {False: (255, 255, 255), True: (17, 17, 17)}, {False: (40, 30, 20), True: (225, 220, 210)}
 FINE, COARSE = 1, 10  # steps that an arrow key moves a handle by, alone and with Shift
 SHADES = 24
@@ -96,7 +98,7 @@ class DrawTheBox(Controlled):
             answer = answer_of(looked, self.values)
             view = side_view(looked, self.values, self.system)
         except (Refused, RefusedType, ValueError) as error:
-            return self._complain(refusal(error))
+            return self._complain(refusal(error), isinstance(error, Unsawable))
         except Exception:
             return self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
         self.looked, self._good, self._unrested = looked, dict(self.values), remarks
@@ -115,7 +117,7 @@ class DrawTheBox(Controlled):
         board, system, looked = self.board, self.system, self.looked
         with board.hold_sync():
             self._tell_controls()
-            board.view, board.wrong, board.note = view, "", ""
+            board.view, board.wrong, board.note, board.tip = view, "", "", False
             self._say_answer()
             board.account, board.fits = account_lines(looked, system), fit_lines(looked, system)
             board.solve = self._solve_words()
@@ -131,6 +133,7 @@ class DrawTheBox(Controlled):
         board, looked, system = self.board, self.looked, self.system
         listed = "sheets" in board.opened
         board.solid = self._solid_png() if "solid" in board.opened else b""
+        board.rings = ring_lines(looked) if "rings" in board.opened else []
         board.cuts, board.work = (cut_lines(looked, system), work_lines(looked, system)) if listed else ([], [])
 
     def _lay_out(self):
@@ -156,10 +159,10 @@ class DrawTheBox(Controlled):
             self._specs_for = now
             super()._tell_specs()
 
-    def _complain(self, text):
-        """Say what is wrong, with the controls where the hand has put them."""
+    def _complain(self, text, steep=False):
+        """Say what is wrong, with the controls where the hand has put them; is it a joint too steep for a saw?"""
         with self.board.hold_sync():
-            self.board.wrong = text
+            self.board.wrong, self.board.tip = text, steep and bool(without_tips(self.values))
             self._tell_controls()
 
     def _recall(self, state):
@@ -189,6 +192,12 @@ class DrawTheBox(Controlled):
     def _on_back(self, _given):
         """Go back to the last drawing that could be built."""
         self.put(**self._good)
+
+    def _on_tip(self, _given):
+        """Put a narrow board across each tip that no saw tilts to: the corners are then typed ones."""
+        self.put(**without_tips(self.values))
+        if not self.board.wrong:
+            self.board.note = f"Done: a board of {WOOD(TIP).text(self.system)} across. Drag its corners."
 
     def _on_solve(self, _given):
         """Change one dimension so that the litres are right; on a refusal nothing changes."""
@@ -283,7 +292,7 @@ def _png(seen, dark):
     index = np.where(seen.part == NOTHING, 0, of_part[np.maximum(seen.part, 0)] + shade)
     index[seen.line] = 1
     palette = [*GROUND[dark], *INK[dark]]
-    for colour in (WOOD, METAL, PAPER):
+    for colour in (BOARDS, METAL, PAPER):
         for level in range(SHADES):
             palette += [int(part * (level + 1) / SHADES) for part in colour]
     picture = Image.fromarray(index.astype(np.uint8), mode="P")

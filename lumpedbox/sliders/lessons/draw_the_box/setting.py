@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ....units import litre, mm
 from ...kit.controls import Choice, Lines, Slider
-from ...kit.feed import Known
+from ...kit.feed import Exact, Known
 from ...kit.offered import first_of, fit_for
 from ...kit.systems import ANGLE, FREQUENCY, TRAVEL, VOLUME, WOOD, Kind, Shown
 from ...kit.words import NO_DRIVER
@@ -74,14 +74,14 @@ def _of_the_shape():
     stepped = at(SHAPE, lambda values: values["shape"] == STEP)
     return [
         Choice("shape", "Shape", SHAPES, WEDGE, group="shape", only=at(SHAPE)),
-        Slider("depth", "Depth at the floor", WOOD, 0.08, 1.5, 0.4, 5 * mm, "shape", sized),
-        Slider("height", "Height", WOOD, 0.08, 1.5, 0.48, 5 * mm, "shape", sized),
+        Exact("depth", "Depth at the floor", WOOD, 0.08, 1.5, 0.4, 5 * mm, "shape", sized),
+        Exact("height", "Height", WOOD, 0.08, 1.5, 0.48, 5 * mm, "shape", sized),
         Slider("lean", "Lean of the front", ANGLE, -40.0, 60.0, 5.0, 1.0, "shape", sized),
-        Slider("step_back", "Step, how far in", WOOD, 0.02, 1.0, 0.15, 5 * mm, "shape", stepped),
-        Slider("step_up", "Step, how high", WOOD, 0.02, 1.0, 0.2, 5 * mm, "shape", stepped),
+        Exact("step_back", "Step, how far in", WOOD, 0.02, 1.0, 0.15, 5 * mm, "shape", stepped),
+        Exact("step_up", "Step, how high", WOOD, 0.02, 1.0, 0.2, 5 * mm, "shape", stepped),
         Lines("corners", "Corners [mm]: x, y, edge", A_WEDGE, read_corners, "shape", at(SHAPE, _is(CORNERS))),
         Lines("template", "Edges: mm, degrees, name", A_TEMPLATE, read_edges, "shape", at(SHAPE, _is(TEMPLATE))),
-        Slider("width", "Width", WOOD, 0.06, 1.6, 0.275, 5 * mm, "shape", at(SHAPE)),
+        Exact("width", "Width", WOOD, 0.06, 1.6, 0.275, 5 * mm, "shape", at(SHAPE)),
     ]
 
 
@@ -96,14 +96,14 @@ def _inside(drivers, left_out):
     return [
         Choice("driver", "Driver", (*drivers, NO_DRIVER), first, left_out, "driver", at(INSIDE)),
         OneOfThePanels("driver_in", "It sits in the", panels_of, "front", "driver", seated),
-        Slider("along", "Its middle, along it", WOOD, 0.02, 1.5, 0.2, 5 * mm, "driver", seated),
+        Exact("along", "Its middle, along it", WOOD, 0.02, 1.5, 0.2, 5 * mm, "driver", seated),
         Choice("port_kind", "Port is a", PORTS, TUBE, group="port", only=at(INSIDE)),
         Known("port", "Port, inside diameter", WOOD, 0.2, 0.06, 1 * mm, "port", tube, unknown="no port"),
-        Slider("slot_height", "Slot, height", WOOD, 0.005, 0.2, 0.03, 1 * mm, "port", slot),
-        Slider("port_length", "Its length", WOOD, 0.02, 1.2, 0.28, 1 * mm, "port", through),
+        Exact("slot_height", "Slot, height", WOOD, 0.005, 0.2, 0.03, 1 * mm, "port", slot),
+        Exact("port_length", "Its length", WOOD, 0.02, 1.2, 0.28, 1 * mm, "port", through),
         OneOfThePanels("port_in", "It leaves by the", panels_of, "front", "port", through),
         OneOfThePanels("slot_wall", "It runs along the", _walls, "top", "port", slot),
-        Slider("port_along", "Its middle, along it", WOOD, 0.02, 1.5, 0.395, 5 * mm, "port", free),
+        Exact("port_along", "Its middle, along it", WOOD, 0.02, 1.5, 0.395, 5 * mm, "port", free),
     ]
 
 
@@ -120,10 +120,10 @@ def _around():
     return [
         Choice("room", "Room for the box", (NO_ROOM, ROOM), NO_ROOM, group="room", only=at(AROUND)),
         Lines("room_corners", "Its corners [mm]: x, y, side", A_ROOM, read_corners, "room", told),
-        Slider("room_width", "Its width", WOOD, 0.1, 3.0, 0.9, 5 * mm, "room", told),
-        Slider("gap", "Gap to leave all round", WOOD, 0.0, 0.1, 5 * mm, 1 * mm, "room", told),
+        Exact("room_width", "Its width", WOOD, 0.1, 3.0, 0.9, 5 * mm, "room", told),
+        Exact("gap", "Gap to leave all round", WOOD, 0.0, 0.1, 5 * mm, 1 * mm, "room", told),
         Known("opening_width", "Way in, width", WOOD, 2.0, 0.0, 5 * mm, "room", told, unknown="open"),
-        Slider(
+        Exact(
             "opening_height",
             "Way in, height",
             WOOD,
@@ -148,10 +148,10 @@ def _order(text, values):
 def _of_the_board():
     kerf = Kind(Shown("mm", mm, 1), Shown("inches", 25.4 * mm, 3))
     return [
-        Slider("board", "Board, as measured", TRAVEL, 4 * mm, 40 * mm, 18 * mm, 0.5 * mm, "board", at(BOARD)),
+        Exact("board", "Board, as measured", TRAVEL, 4 * mm, 40 * mm, 18 * mm, 0.5 * mm, "board", at(BOARD)),
         Choice("order", "Covers the others", (*COVERS, AS_TYPED), next(iter(COVERS)), group="board", only=at(BOARD)),
         Items("order_typed", "Which covers the next", _order, "front, cheeks, floor", "board", at(BOARD, _typed_order)),
-        Slider("sheet_length", "Sheet, length", WOOD, 0.2, 3.2, 1.22, 10 * mm, "board", at(BOARD)),
-        Slider("sheet_width", "Sheet, width", WOOD, 0.2, 3.2, 0.61, 10 * mm, "board", at(BOARD)),
-        Slider("kerf", "The saw takes", kerf, 0.0, 6 * mm, 3.2 * mm, 0.2 * mm, "board", at(BOARD)),
+        Exact("sheet_length", "Sheet, length", WOOD, 0.2, 3.2, 1.22, 10 * mm, "board", at(BOARD)),
+        Exact("sheet_width", "Sheet, width", WOOD, 0.2, 3.2, 0.61, 10 * mm, "board", at(BOARD)),
+        Exact("kerf", "The saw takes", kerf, 0.0, 6 * mm, 3.2 * mm, 0.2 * mm, "board", at(BOARD)),
     ]

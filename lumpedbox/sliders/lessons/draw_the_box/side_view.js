@@ -3,7 +3,8 @@
 
 const createSideView = (() => {
   const DOT = 7, LETTER = 6.6, LINE = 15; // px: a handle, and the size of the words
-  const HIGHEST = 0.56, LOWEST = 200, NARROW = 560, SHARE = 0.6; // of the window's height; px; of the box's depth that a name may take
+  const WALL = 10; // px that a name stays off the outside of a wall
+  const HIGHEST = 0.56, LOWEST = 200, NARROW = 560; // of the window's height; px
 
   class Handle {
     constructor(view, name) {
@@ -40,9 +41,10 @@ const createSideView = (() => {
       Object.assign(this, { model, send, handles: new Map(), held: false, waiting: null, sent: 0, width: 0 });
       this.still = draw("g");
       this.moving = draw("g");
-      this.svg = draw("svg", { class: "lb-box-svg", role: "group", "aria-label": "The box from the side, to scale" }, this.still, this.moving);
-      this.hint = make("p", { class: "lb-small", text: "Drag a dot, or go to it with Tab and press the arrow keys; with Shift ten steps at once." });
-      this.host = make("div", { class: "lb-stage lb-box-side widget-image" }, this.svg, this.hint);
+      this.svg = draw("svg", { class: "lb-box-svg", role: "group" }, this.still, this.moving);
+      this.note = make("p", { class: "lb-small" });
+      this.hint = make("p", { class: "lb-small lb-box-hint", text: "Drag a dot, or go to it with Tab and press the arrow keys; with Shift ten steps at once." });
+      this.host = make("div", { class: "lb-stage lb-box-side widget-image" }, this.svg, this.note, this.hint);
       this.onView = () => this.show();
       this.onDrag = () => this.goOn();
       model.on("change:view", this.onView);
@@ -67,7 +69,7 @@ const createSideView = (() => {
     }
     // The scale stays while a handle is held: else the box would run away under the hand.
     fit() {
-      const { outline, room, edges, bodies } = this.data, points = [...outline, ...room, ...bodies.flatMap((body) => body.points)];
+      const { outline, room, keepOuts, edges, bodies } = this.data, points = [...outline, ...room, ...[...keepOuts, ...bodies].flatMap((body) => body.points)];
       const [xs, ys] = [0, 1].map((axis) => points.map((point) => point[axis]));
       const longest = Math.max(...edges.flatMap(({ text, gap }) => [text.length, gap.length]));
       const beside = Math.min(longest * LETTER + 14, this.width * 0.3), above = (edges.some(({ gap }) => gap) ? 2 : 1) * LINE + 14;
@@ -84,10 +86,13 @@ const createSideView = (() => {
       this.width = this.host.clientWidth;
       if (!this.data.outline || this.width < 120) return;
       if (!this.held) this.fit();
+      write(this.note, this.data.note);
+      this.note.hidden = !this.data.note;
+      this.svg.setAttribute("aria-label", `The box from ${this.data.seen}, to scale`);
       this.svg.setAttribute("width", this.width);
       this.svg.setAttribute("height", this.tall);
       const shape = (points, name) => draw("polygon", { points: points.map((point) => this.pixels(point).join(",")).join(" "), class: name });
-      const { outline, boards, bodies, room } = this.data, drawn = [];
+      const { outline, boards, bodies, room, keepOuts } = this.data, drawn = keepOuts.map(({ points }) => shape(points, "lb-box-keep"));
       if (room.length) drawn.push(shape(room, "lb-box-room"));
       drawn.push(shape(outline, "lb-box-air"), ...boards.map(({ points }) => shape(points, "lb-box-board")));
       for (const { kind, points, tight } of bodies) drawn.push(shape(points, `lb-box-${kind}${tight ? " lb-box-tight" : ""}`));
@@ -106,20 +111,27 @@ const createSideView = (() => {
         const top = y + 4 + (out[1] < -0.5 ? -LINE * (lines.length - 1) : out[1] > 0.5 ? 6 : 0);
         lines.forEach((line, row) => said.push(draw("text", { x, y: top + row * LINE, "text-anchor": anchor, class: row && tight ? "lb-box-word lb-box-tight-word" : "lb-box-word" }, line)));
       });
-      const room = SHARE * (this.pixels(outline.reduce((one, other) => (other[0] > one[0] ? other : one)))[0] - this.pixels(outline.reduce((one, other) => (other[0] < one[0] ? other : one)))[0]);
-      for (const body of bodies) if (body.name.length * LETTER < room) said.push(body.kind === "port" ? this.nameWithin(body) : this.nameBeyond(body));
-      return said;
+      for (const keepOut of this.data.keepOuts) said.push(this.nameWithin(keepOut, [0, this.width]));
+      const sides = outline.map((point) => this.pixels(point)[0]), walls = [Math.min(...sides), Math.max(...sides)];
+      for (const body of bodies) said.push(body.kind === "port" ? this.nameWithin(body, walls) : this.nameBeyond(body, walls));
+      return said.filter(Boolean);
     }
-    nameWithin({ points, name }) {
-      const [x, y] = this.pixels([0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length));
-      return draw("text", { x, y: y + 4, "text-anchor": "middle", class: "lb-box-word" }, name);
+    // A name stands where it touches no wall, or nowhere: who goes to its dot hears it.
+    named(text, x, y, anchor, [low, high]) {
+      const wide = text.length * LETTER, left = x - wide * { start: 0, middle: 0.5, end: 1 }[anchor];
+      if (left < low + WALL || left + wide > high - WALL) return null;
+      return draw("text", { x, y: y + 4, "text-anchor": anchor, class: "lb-box-word" }, text);
+    }
+    nameWithin({ points, name, at }, within) {
+      const [x, y] = this.pixels(at ?? [0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length));
+      return this.named(name, x, y, "middle", within);
     }
     // The name of a driver stands beyond its magnet, out of the way of its handle.
-    nameBeyond({ points, name }) {
+    nameBeyond({ points, name }, within) {
       const half = points.length / 2, [outer, inner] = [[points[0], points[points.length - 1]], [points[half - 1], points[half]]].map((pair) => this.pixels([0, 1].map((axis) => (pair[0][axis] + pair[1][axis]) / 2)));
       const way = [inner[0] - outer[0], inner[1] - outer[1]], length = Math.hypot(...way) || 1, [x, y] = [0, 1].map((axis) => inner[axis] + (9 * way[axis]) / length);
       const anchor = way[0] < -0.3 * length ? "end" : way[0] > 0.3 * length ? "start" : "middle";
-      return draw("text", { x, y: y + 4, "text-anchor": anchor, class: "lb-box-word" }, name);
+      return this.named(name, x, y, anchor, within);
     }
     mark() {
       const names = this.data.handles.map(({ name }) => name);

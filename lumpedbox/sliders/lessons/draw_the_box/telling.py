@@ -10,8 +10,9 @@ from ....figures.cautions import CAUTIONS
 from ....figures.garage.drawings import end_words
 from ....figures.garage.lengths import at_least, bare, fine_text, length_text, margin_words, sheet_text, volume_text
 from ....figures.garage.sawing import bought_lines
+from ....units import inch, mm
 from ...kit.answer import Answer, fact, say, verbatim
-from ...kit.systems import FREQUENCY, TRAVEL, VOLUME, WOOD, same
+from ...kit.systems import FREQUENCY, TRAVEL, VOLUME, WOOD, Kind, Shown, Sixteenths, same
 from .drawing import DENSITY
 from .ports import PORT_WALL, is_slot, ported
 
@@ -19,6 +20,7 @@ NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "ti
 READ = 1e-5  # m: no tape reads less
 NEAR = 0.01  # of the wanted litres: so near is as wanted (ours)
 CRASH = "in a crash"
+FROM = Kind(Shown("", mm, 0), Sixteenths("", inch, 2))  # the first of two lengths
 DENSE = same("kg/m³", decimals=0)
 MASS, FORCE = same("kg", decimals=1, told=1), same("N", decimals=0, told=0)
 # What a refusal calls what, as the page calls it.
@@ -89,18 +91,14 @@ def _headline(looked, wanted):
     if tight:
         worst = next((margin for margin in tight if margin.name.endswith(OFF)), tight[0])
         low, high = worst.between or (0.0, 0.0)
-        sizes = {"short": worst.needed - worst.there, "low": low, "high": high}
-        return say(f"{{net}} net, but {_lack(worst.name)}.", net=VOLUME(net), **_in_wood(sizes))
+        sizes = {"short": WOOD(worst.needed - worst.there), "low": FROM(low), "high": WOOD(high)}
+        return say(f"{{net}} net, but {_lack(worst.name)}.", net=VOLUME(net), **sizes)
     inside = "" if looked.drawn.space else " inside"
     first = "" if all(margin.fits for margin in looked.margins) else " The box must come out before the driver."
     if abs(net - wanted) < NEAR * wanted:
         return say(f"{{net}} net, as wanted, and all fits{inside}: cut it.{first}", net=VOLUME(net))
     off, by = "more" if net > wanted else "less", VOLUME(abs(net - wanted))
     return say(f"{{net}} net, {{by}} {off} than wanted. All fits{inside}.{first}", net=VOLUME(net), by=by)
-
-
-def _in_wood(lengths):
-    return {name: WOOD(length) for name, length in lengths.items()}
 
 
 def _lack(name):
@@ -201,6 +199,17 @@ def fit_lines(looked, system):
             not m.blocks,
         ]
         for m in looked.margins
+    ]
+
+
+def ring_lines(looked):
+    """Return between which frequencies the panels without holes ring first, as rows: panel, alone, with braces."""
+    return [
+        [
+            one.name,
+            *(f"{low:.0f} to {high:.0f} Hz" for low, high in ((one.low, one.high), (one.braced_low, one.braced_high))),
+        ]
+        for one in looked.resonances
     ]
 
 

@@ -35,7 +35,9 @@ def side_view(looked, values, system):
     boards = [_board(panel) for panel in (*box.panels[2:], *fitted_layers(box, layers))]
     drivers = [place_driver(seat, box, lined.thickness_of(seat.panel)) for seat in looked.inside.drivers]
     ports = [place_port(run, box, lined.thickness_of(run.panel))[0] for run in looked.inside.ports]
-    bodies = [_body(DRIVER, placed, looked) for placed in drivers] + [_body(PORT, placed, looked) for placed in ports]
+    bodies = [_body(DRIVER, placed, looked) for placed in drivers] + [
+        _body(PORT, placed, looked, run) for placed, run in zip(ports, looked.inside.ports, strict=True)
+    ]
     bodies += [_cup(cup, box) for cup in looked.inside.cups if cup.panel in box.profile.names]
     held = [*zip((DRIVER,), drivers, strict=False), *zip((PORT,) if lies_free(values) else (), ports, strict=False)]
     return {
@@ -60,9 +62,10 @@ def _board(panel):
     return {"name": panel.name, "points": np.concatenate([faces[0], faces[1][::-1]]).tolist()}
 
 
-def _body(kind, placed, looked):
+def _body(kind, placed, looked, run=None):
     tight = [m for m in looked.margins if not m.fits and m.name.startswith(placed.name)]
-    return {"kind": kind, "name": placed.name, "points": placed.outline.tolist(), "tight": bool(tight)}
+    told = {"kind": kind, "name": placed.name, "points": placed.outline.tolist(), "tight": bool(tight)}
+    return told | ({"at": (placed.middle + run.bends[0][0] / 2 * placed.into).tolist()} if run and run.bends else {})
 
 
 def _cup(cup, box):
@@ -70,7 +73,7 @@ def _cup(cup, box):
     panel, side = box.panel(cup.panel), np.cbrt(cup.volume)
     middle = panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2]
     along, into = side / 2 * panel.axes[0][:2], side * panel.axes[2][:2]
-    points = np.array([middle - along, middle + along, middle + along + into, middle - along + into])
+    points = np.array([middle - along, middle - along + into, middle + along + into, middle + along])
     return {"kind": "cup", "name": "terminal", "points": points.tolist(), "tight": False}
 
 

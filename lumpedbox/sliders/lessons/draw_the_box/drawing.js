@@ -6,7 +6,7 @@ export default {
     const answer = createAnswer(model);
     const solve = button("", () => send({ solve: true }), { class: "lb-box-solve" }), back = button("Back to the last box that can be built", () => send({ back: true }));
     const grow = button("As large as the room allows", () => send({ largest: true }));
-    const hold = make("div", { class: "lb-offers" }, solve, grow, back);
+    const hold = make("div", { class: "lb-offers" }, solve, grow, back), stage = createFromStage(model);
     const update = () => {
       write(solve, model.get("solve"));
       solve.hidden = model.get("places").step !== "litres" || !model.get("solve");
@@ -16,7 +16,7 @@ export default {
     };
     for (const of of ["solve", "places", "wrong", "view"]) model.on(`change:${of}`, update);
     update();
-    const { sheet, remove } = createSheet(model, hold, createButtons(model, false)), view = createSideView(model, send);
+    const { sheet, remove } = createSheet(model, make("div", {}, hold, stage), createButtons(model, false)), view = createSideView(model, send);
     const account = createFold("Where the litres go", "", model, createTable(model, "account", ["What", "Litres", "From"]));
     const fits = createFold("What fits, and by how much", "", model, createTable(model, "fits", ["What", "There", "Needed", "Means"]));
     const opened = make("div", { class: "lb-box-opened" }, createSolid(model), createSheets(model, model.get("tools")), account, fits);

@@ -83,8 +83,18 @@ class Card {
 }
 const AS_FOUND = "As found";
 
-// The cards of the order that is shown.
-function createDeck(model, send) {
+// The cards of the order that is shown; a link may lead to the card of one of its stages.
+function createDeck(model, send, asked) {
+  let sought = asked.get("stage");
+  const arrive = () => {
+    const card = made.get(sought);
+    if (!card || (asked.get("plan") ?? "") !== model.get("about").file) return;
+    sought = null;
+    requestAnimationFrame(() => {
+      card.element.scrollIntoView({ block: "center" });
+      card.title.focus({ preventScroll: true });
+    });
+  };
   const host = make("ol", { class: "lb-deck", "aria-label": "Steps" }), deck = { send, dragged: null }, made = new Map();
   const update = () => {
     const cards = model.get("cards"), used = document.activeElement, looked = model.get("vehicle").looked ?? 0;
@@ -96,6 +106,7 @@ function createDeck(model, send) {
       card.show(data, cards.length - 1, data.number === looked);
     });
     if (host.contains(used) && used !== document.activeElement) used.focus();
+    if (sought) arrive();
   };
   model.on("change:cards", update);
   model.on("change:vehicle", update);

@@ -87,7 +87,7 @@ def test_what_cannot_be_built_or_is_of_another_driver_is_not_given_back(mine):
 
 def test_a_driver_by_its_size_alone_is_carried_in(mine):
     text = mine.read_text(encoding="utf-8")
-    was, now = ('put = { "wheel arch" = %s }' % one for one in ('"250 mm bass"', '{ size = "250 mm", kind = "bass" }'))
+    was, now = 'put = { "wheel arch" = "250 mm bass"', 'put = { "wheel arch" = { size = "250 mm", kind = "bass" }'
     assert was in text
     mine.write_text(text.replace(was, now), encoding="utf-8")
     page = opened("draw_the_box", "bass box", "wheel arch")

@@ -51,9 +51,8 @@ class ChannelOfStage(Way):
         branches = speaker.network.branches if speaker.network is not None else ()
         kept = tuple(one for one in branches if (one.placed, *map(type, one.components)) == ("in series", Capacitor))
         if kept != tuple(branches):
-            tell(
-                f"Of what is in the line of {speaker.name} only the capacitor counts here; the rest goes if you give a cure back."
-            )
+            what = f"Of what is in the line of {speaker.name} only the capacitor counts here"
+            tell(f"{what}; the rest goes if you give a cure back.")
         network = Network(branches=kept) if kept else None
         return Loudspeaker(driver=speaker.driver, box=InfiniteBaffle(), network=network, name=speaker.driver.name)
 

@@ -241,6 +241,25 @@ def test_the_levels_of_a_stage_are_set_and_given_back(example):
 
 
 @pytest.mark.long
+def test_levels_are_set_with_the_crossover_of_the_plan(example):
+    """Butterworth of second order: |H| = 1 / sqrt(1 + (fc/f)^4) of a high-pass at fc."""
+    text = example.read_text(encoding="utf-8")
+    assert text.count('"high-pass 80 Hz, 12 dB/octave"') == 2
+    curves = {}
+    for corner in (80, 120):
+        example.write_text(text.replace("high-pass 80 Hz", f"high-pass {corner} Hz"), encoding="utf-8")
+        page = opened("set_the_levels", "bass box")
+        frequency, volts = page.scene.stack.values("front", "volts")
+        curves[corner] = volts / np.interp(800.0, frequency, volts)
+        assert f"Filters as in the plan: front high-pass {corner} Hz, 12 dB/octave" in page.answer.conditions.text(
+            "metric"
+        )
+    expected = np.sqrt((1 + (80 / frequency) ** 4) / (1 + (120 / frequency) ** 4))
+    norm = np.sqrt((1 + (80 / 800) ** 4) / (1 + (120 / 800) ** 4))
+    assert curves[120] / curves[80] == pytest.approx(expected / norm, rel=1e-3)
+
+
+@pytest.mark.long
 def test_parts_that_are_neither_shipped_nor_kept_are_carried_in_by_name(mine):
     text = PLAN.replace('"250 mm bass"', '{ size = "300 mm", kind = "bass", name = "my old bass" }')
     mine.write_text(text, encoding="utf-8")

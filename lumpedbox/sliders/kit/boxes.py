@@ -1,4 +1,4 @@
-"""A box as litres, tuning and port: as a file holds it, in words, and as a link to the page that draws it tells it."""
+"""A box as litres, tuning and port: for a file, in words, and for a link to the page that draws it."""
 
 from __future__ import annotations
 

@@ -354,6 +354,18 @@ def test_a_feed_is_given_back_with_its_stage_and_found_there_again(example):
 
 
 @pytest.mark.long
+def test_a_page_opened_by_itself_gives_the_feed_to_the_stage_whose_draws_it_takes(example):
+    page = made("wire_and_fuse")
+    assert page.board.stage == {}
+    page.put(step="from my upgrade", stage_done="after stage 4, amplifier", battery=14.1, efficiency=0.7)
+    assert page.board.stage["name"] == "amplifier"
+    page.put(stage_done="after stage 5, bass box")  # what is laid in stage 4 may serve stage 5
+    page._do("give", "feed")
+    feed = read_plan(example).stages["amplifier"].feed
+    assert (feed.fuse, feed.draws[0].power) == (30, pytest.approx(225))
+
+
+@pytest.mark.long
 def test_a_feed_settled_for_a_later_stage_stands_as_it_was(example):
     page = opened_feed()
     page.put(stage_done="after stage 5, bass box")

@@ -104,6 +104,10 @@ class Returning:
         page.begin_at(page.values)
         return said
 
+    def settle_at(self, at):
+        """Give results back to a stage, where the page was opened from none."""
+        self._at = self._at or at
+
     @property
     def _where(self):
         return ", ".join(filter(None, (self._at.name, self._at.place)))

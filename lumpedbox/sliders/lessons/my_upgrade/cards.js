@@ -85,15 +85,16 @@ const AS_FOUND = "As found";
 
 // The cards of the order that is shown; a link may lead to the card of one of its stages.
 function createDeck(model, send, asked) {
-  let sought = asked.get("stage");
+  let sought = asked.get("stage"), arrived = null;
   const arrive = () => {
     const card = made.get(sought);
     if (!card || (asked.get("plan") ?? "") !== model.get("about").file) return;
-    sought = null;
-    requestAnimationFrame(() => {
-      card.element.scrollIntoView({ block: "center" });
-      card.title.focus({ preventScroll: true });
-    });
+    [sought, arrived] = [null, card];
+    card.title.focus({ preventScroll: true });
+  };
+  const stay = (cards) => {
+    if (document.activeElement === arrived?.title) requestAnimationFrame(() => made.get(arrived?.name)?.element.scrollIntoView({ block: "nearest" }));
+    if (cards.every(({ waiting }) => !waiting)) setTimeout(() => (arrived = null), 1000); // what is above has its size by then
   };
   const host = make("ol", { class: "lb-deck", "aria-label": "Steps" }), deck = { send, dragged: null }, made = new Map();
   const update = () => {
@@ -107,6 +108,7 @@ function createDeck(model, send, asked) {
     });
     if (host.contains(used) && used !== document.activeElement) used.focus();
     if (sought) arrive();
+    if (arrived) stay(cards);
   };
   model.on("change:cards", update);
   model.on("change:vehicle", update);

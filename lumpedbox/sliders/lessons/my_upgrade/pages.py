@@ -56,9 +56,9 @@ def _fitting(plan, stage):
     bought = [channel for channel, source in stage.move.items() if isinstance(source, Amplifier)]
     shared = [channel for channel, said in plan.channels.items() if stage.places & _if_several(said)]
     state = AtStage(plan, stage.name).state
-    grown = [""] if state.feed is not None and outgrown(state) else []
+    grown = state.feed is not None and bool(outgrown(state))
     found = {BOX: boxed, DRAW: drawn, TAME: tweeters, LEVELS: bought or list(stage.box)}
-    found |= {WIRE: bought or grown, SHARED: shared}
+    found |= {WIRE: [""] if bought or grown else [], SHARED: shared}
     yield from ((label, places[0]) for label, places in found.items() if places)
 
 

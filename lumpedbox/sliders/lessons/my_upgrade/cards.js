@@ -89,12 +89,16 @@ function createDeck(model, send, asked) {
   const arrive = () => {
     const card = made.get(sought);
     if (!card || (asked.get("plan") ?? "") !== model.get("about").file) return;
-    [sought, arrived] = [null, card];
-    card.title.focus({ preventScroll: true });
+    sought = null;
+    requestAnimationFrame(() => {
+      arrived = card;
+      card.title.focus({ preventScroll: true });
+      stay();
+    });
   };
-  const stay = (cards) => {
-    if (document.activeElement === arrived?.title) requestAnimationFrame(() => made.get(arrived?.name)?.element.scrollIntoView({ block: "nearest" }));
-    if (cards.every(({ waiting }) => !waiting)) setTimeout(() => (arrived = null), 1000); // what is above has its size by then
+  const stay = () => {
+    if (document.activeElement === arrived?.title) arrived.element.scrollIntoView({ block: "nearest" });
+    if (!model.get("busy").busy) arrived = null; // all has its size by now
   };
   const host = make("ol", { class: "lb-deck", "aria-label": "Steps" }), deck = { send, dragged: null }, made = new Map();
   const update = () => {
@@ -108,7 +112,7 @@ function createDeck(model, send, asked) {
     });
     if (host.contains(used) && used !== document.activeElement) used.focus();
     if (sought) arrive();
-    if (arrived) stay(cards);
+    requestAnimationFrame(stay);
   };
   model.on("change:cards", update);
   model.on("change:vehicle", update);

@@ -512,6 +512,30 @@ def test_a_step_is_changed_in_all_that_it_does_and_nothing_else_of_the_file_is(c
     assert all(remark in copied.path.read_text("utf-8") for remark in ("# a heater duct", "# from the stores"))
 
 
+def test_a_step_that_wires_anew_and_settles_the_feed_shows_both(copied):
+    stage = tables_of(copied.plan.text, "")["stage"]["amplifier"]
+    feed = {
+        "voltage": "13.8 V",
+        "area": "25 mm2",
+        "length": "5 m",
+        "draws": [{"power": "150 W", "efficiency": "65 %", "name": "four channels from the stores"}],
+    }
+    wiring = {"roof and middle left": "series", "roof and middle right": "series"}
+    copied._keep([("stage", "amplifier", stage | {"feed": feed, "wiring": wiring})])
+    do(copied, "form", ["step", "amplifier"])
+    shown = {one["label"]: one for one in copied.board.form["fields"]}
+    assert shown["Wired, roof and middle left and right"]["value"] == "series"
+    assert shown["Wire from the battery"]["options"][0][0].startswith("25 mm²")
+    do(copied, "fill", {one["key"]: one["value"] for one in copied.board.form["fields"]})
+    kept = read_plan(copied.path).stages["amplifier"]
+    assert (kept.wiring, kept.feed.cable.area) == (wiring, pytest.approx(25e-6))
+    do(copied, "form", ["step", "amplifier"])
+    typed = {one["key"]: one["value"] for one in copied.board.form["fields"]}
+    do(copied, "fill", typed | {"feed": "nothing", "wiring roof and middle left|roof and middle right": "parallel"})
+    kept = read_plan(copied.path).stages["amplifier"]
+    assert (set(kept.wiring.values()), kept.feed) == ({"parallel"}, None)
+
+
 def test_a_step_is_given_more_to_do(copied):
     step = "small drivers in the step wells"
     do(copied, "form", ["step", step])

@@ -8,7 +8,7 @@ import pytest
 from lumpedbox.parts.filters import Gain
 from lumpedbox.plan import demo_plan, read_plan
 from lumpedbox.sliders.kit.stages import at_stage, link_to
-from lumpedbox.sliders.lessons.my_upgrade.pages import BOX, LEVELS, NOTEBOOKS, SHARED, TAME, WIRE, pages
+from lumpedbox.sliders.lessons.my_upgrade.pages import BOX, DRAW, LEVELS, NOTEBOOKS, SHARED, TAME, WIRE, pages
 from lumpedbox.units import mm2
 from tests.sliders.conftest import made
 
@@ -176,8 +176,44 @@ def test_the_channel_of_a_stage_is_shown_with_its_two_drivers(example):
     assert {name: page.values[name] for name in wanted} == wanted
     assert page.values["capacitor"] == pytest.approx(6.8e-6)
     assert page.values["amplifier"] == "head unit of the minibus"
-    assert page.board.stage["gives"] == []
+    assert page.board.stage["gives"] == []  # it is as the plan has it, and no cure is set
     assert "only the capacitor counts here" in page.board.note
+
+
+def test_wiring_and_cure_of_a_channel_are_given_back_on_both_sides(example):
+    before = example.read_bytes()
+    page = opened("shared_channel", "tweeters at the middle row", "roof and middle left")
+    page.put(wiring="series", cure="across tweeter and capacitor", resistor=4.7)
+    (_, wired), (_, cured) = page.board.stage["gives"]
+    assert wired == "wired in series"
+    # by hand: 9.1 V r.m.s. of the head unit on 4.7 ohm after the woofer in series take less than 82.8 / 4.7 = 17.6 W
+    assert re.fullmatch(r"4\.7 ohm across, (5|10|15|20) W; 6\.8 uF in series", cured)
+    for key in ("wiring", "line"):
+        page._do("give", key)
+    plan = read_plan(example)
+    stage = plan.stages["tweeters at the middle row"]
+    assert stage.wiring == {"roof and middle left": "series", "roof and middle right": "series"}
+    for line in plan.after("tweeters at the middle row").lines[2:4]:
+        assert line.channel.wiring == "series"
+        tweeter = next(one for one in line.channel.each if one.driver.name == "19 mm dash tweeter")
+        assert tweeter.network == page.scene.cured(page.values).each[1].network
+    assert page.board.stage["undo"]
+    page._do("take_back", True)  # the last of the two
+    assert "ohm across" not in example.read_text(encoding="utf-8")
+    assert example.read_bytes() != before
+    again = opened("shared_channel", "tweeters at the middle row", "roof and middle left")
+    assert again.values["wiring"] == "series"
+
+
+@pytest.mark.parametrize("cure", ["pad before the capacitor", "across tweeter alone"])
+def test_each_cure_makes_in_the_plan_the_network_that_the_page_has(example, cure):
+    page = opened("shared_channel", "tweeters at the middle row", "roof and middle left")
+    page.put(cure=cure, resistor=6.8, pad=5.0)
+    page._do("give", "line")
+    line = read_plan(example).after("tweeters at the middle row").lines[2]
+    assert line.name == "roof and middle left"
+    tweeter = next(one for one in line.channel.each if one.driver.name == "19 mm dash tweeter")
+    assert tweeter.network == page.scene.cured(page.values).each[1].network
 
 
 @pytest.mark.long
@@ -202,6 +238,25 @@ def test_the_levels_of_a_stage_are_set_and_given_back(example):
     once = example.read_bytes()
     page._do("give", key)  # once more writes the same
     assert example.read_bytes() == once
+
+
+@pytest.mark.long
+def test_levels_are_set_with_the_crossover_of_the_plan(example):
+    """Butterworth of second order: |H| = 1 / sqrt(1 + (fc/f)^4) of a high-pass at fc."""
+    text = example.read_text(encoding="utf-8")
+    assert text.count('"high-pass 80 Hz, 12 dB/octave"') == 2
+    curves = {}
+    for corner in (80, 120):
+        example.write_text(text.replace("high-pass 80 Hz", f"high-pass {corner} Hz"), encoding="utf-8")
+        page = opened("set_the_levels", "bass box")
+        frequency, volts = page.scene.stack.values("front", "volts")
+        curves[corner] = volts / np.interp(800.0, frequency, volts)
+        assert f"Filters as in the plan: front high-pass {corner} Hz, 12 dB/octave" in page.answer.conditions.text(
+            "metric"
+        )
+    expected = np.sqrt((1 + (80 / frequency) ** 4) / (1 + (120 / frequency) ** 4))
+    norm = np.sqrt((1 + (80 / 800) ** 4) / (1 + (120 / 800) ** 4))
+    assert curves[120] / curves[80] == pytest.approx(expected / norm, rel=1e-3)
 
 
 @pytest.mark.long
@@ -239,12 +294,12 @@ def test_a_stage_offers_the_pages_that_fit_what_it_does(tmp_path, monkeypatch):
         "tweeters at the middle row": [TAME, SHARED],
         "keep bass from the roof": [],
         "amplifier": [LEVELS, WIRE],
-        "bass box": [BOX, LEVELS],
+        "bass box": [BOX, DRAW, LEVELS],
     }
     for _, address in pages(demo_plan(), "bass box"):
         assert at_stage(address.partition("#")[2]).name == "bass box"
     (tmp_path / "which_box.ipynb").unlink()
-    assert [label for label, _ in pages(demo_plan(), "bass box")] == [LEVELS]
+    assert [label for label, _ in pages(demo_plan(), "bass box")] == [DRAW, LEVELS]
 
 
 @pytest.mark.long
@@ -296,6 +351,18 @@ def test_a_feed_is_given_back_with_its_stage_and_found_there_again(example):
     assert told in state.unfit
     page._do("take_back", True)
     assert example.read_bytes() == before
+
+
+@pytest.mark.long
+def test_a_page_opened_by_itself_gives_the_feed_to_the_stage_whose_draws_it_takes(example):
+    page = made("wire_and_fuse")
+    assert page.board.stage == {}
+    page.put(step="from my upgrade", stage_done="after stage 4, amplifier", battery=14.1, efficiency=0.7)
+    assert page.board.stage["name"] == "amplifier"
+    page.put(stage_done="after stage 5, bass box")  # what is laid in stage 4 may serve stage 5
+    page._do("give", "feed")
+    feed = read_plan(example).stages["amplifier"].feed
+    assert (feed.fuse, feed.draws[0].power) == (30, pytest.approx(225))
 
 
 @pytest.mark.long

@@ -54,7 +54,7 @@ class ControlBoard(anywidget.AnyWidget):
     asleep : bool
         Whether the answer waits for a guess.
     stage : dict
-        The stage of a plan that the page was opened from, as `Returning.said` tells; empty if from none.
+        The stage of a plan that the page was opened from, and the ways on from here, as `Returning.said` tells.
     takeaways : list of str
         What can be taken away.
     note : str

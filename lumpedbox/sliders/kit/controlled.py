@@ -5,6 +5,7 @@ from __future__ import annotations
 from ...tables.quantity_text import with_point
 from .asked import Asked
 from .controls import Slider, read_as, read_link
+from .returning import LINKED, Returning
 
 
 class Controlled(Asked):
@@ -14,12 +15,14 @@ class Controlled(Asked):
     ----------
     controls : sequence of Slider or Choice
         In groups, in the order in which they stand.
+    way : Way, optional
+        Of a page that can be opened from a stage of a plan, and gives its result back.
     """
 
-    def __init__(self, controls):
+    def __init__(self, controls, way=None):
         self.controls = {control.name: control for control in controls}
         self.values = {control.name: control.start for control in controls}
-        self.start, self._specs = dict(self.values), None
+        self.start, self._specs, self.returning = dict(self.values), None, Returning(self, way)
 
     @property
     def system(self):
@@ -66,6 +69,13 @@ class Controlled(Asked):
 
     def wake(self):
         """Show the answer: most pages hide none."""
+
+    def begin_at(self, values):
+        """Tell from now on what was at some values: not every page tells of that. [SI]"""
+
+    def tell_stage(self):
+        """Tell of the stage that the page was opened from, and the ways on from here."""
+        self.board.stage = self.returning.said()
 
     def _tell_controls(self):
         """Tell where the controls stand, and which of them mean nothing for now."""
@@ -131,8 +141,20 @@ class Controlled(Asked):
             board.refused = {name: why for name, why in board.refused.items() if name in board.mistyped}
 
     def _on_link(self, text):
-        """Go where a link leads; what it does not tell of goes to its start."""
-        self._lead(text, self.start)
+        """Go where a link leads, or where a stage begins; what a link does not tell of goes to its start."""
+        begun = self.returning.open(text)
+        if begun is None:
+            self._lead(text, self.start)
+        else:
+            self._lead(text, {}, LINKED, begun)
+
+    def _on_give(self, key):
+        self.returning.give(key)
+        self.tell_stage()
+
+    def _on_take_back(self, _given):
+        self.returning.take_back()
+        self.tell_stage()
 
     def _lead(self, text, otherwise, known=(), begun=""):
         """Go where a link leads, and `otherwise` elsewhere; say what has `begun`, and what is not to be had here."""

@@ -135,7 +135,7 @@ class Keeping(Answering):
 
     def _keep_choices(self, _button):
         place = Place("Another choice", "choices", lambda: _kept_choices(self._choices()), keep_choices)
-        said = f"Kept: {self._stand(self.controls.values())}. Other pages take it up with their own button."
+        said = f"Kept: {_standing(self._page, self.controls.values())}. Other pages take it up with their own button."
         return self.replacing.keep(place, self._choices, lambda: said)
 
     def _choices(self):
@@ -144,10 +144,6 @@ class Keeping(Answering):
 
     def _value(self, control):
         return self._page.values[control.name]
-
-    def _stand(self, controls):
-        """Return where controls stand, each by its label."""
-        return "; ".join(f"{control.label} {self._page.text(control.name)}" for control in controls)
 
     def _take_choices(self, _button):
         self._look()
@@ -168,7 +164,7 @@ class Keeping(Answering):
             settings = self._settings(self.offer.channels[name])
         except ValueError as error:
             raise ValueError(f"{name} cannot be shown: {error}.") from None
-        return self.go({self._page.controls[control]: value for control, value in settings.items()}, name)
+        return go(self._page, {self._page.controls[control]: value for control, value in settings.items()}, name)
 
     def _keep_part(self, kind, _button):
         name = " ".join(self.name.value.split())
@@ -192,23 +188,39 @@ class Keeping(Answering):
         """Move the controls that this page has, as far as they go; say where they are now."""
         moved = {self.controls[role]: value for role, value in values.items() if role in self.controls}
         elsewhere = [IN_WORDS.get(role, role) for role in values if role not in self.controls]
-        return self.go(moved, what, f"Not on this page: {', '.join(elsewhere)}." if elsewhere else "")
+        return go(self._page, moved, what, f"Not on this page: {', '.join(elsewhere)}." if elsewhere else "")
 
-    def go(self, moved, what, *more):
-        """Move controls as far as they go; say where they are now, and what else there is to say."""
-        places = {control: control.nearest(value) for control, value in moved.items()}
-        reached = {control: place for control, place in places.items() if place is not None}
-        self._page.wake()
-        self._page.put(**{control.name: place for control, place in reached.items()})
-        short = [self._shortfall(control, value) for control, value in moved.items() if places[control] != value]
-        now = self._stand(reached)
-        told = f"{what}: {now}." if now else f"{what}: nothing of it is on this page."
-        return " ".join([told, *short, *filter(None, more)])
 
-    def _shortfall(self, control, value):
-        if isinstance(control, Slider):
-            return f"{control.label}: the slider goes to {self._page.text(control.name)} only."
-        return f"{control.label}: {value} is not offered here; if you have just kept it, open this page anew."
+def go(page, moved, what, *more):
+    """Move controls of a page as far as they go; say where they are now, and what else there is to say.
+
+    Parameters
+    ----------
+    page : Controlled
+    moved : dict
+        Slider or Choice: value. [SI]
+    what, more : str
+        What is said before it, and behind it.
+    """
+    places = {control: control.nearest(value) for control, value in moved.items()}
+    reached = {control: place for control, place in places.items() if place is not None}
+    page.wake()
+    page.put(**{control.name: place for control, place in reached.items()})
+    short = [_shortfall(page, control, value) for control, value in moved.items() if places[control] != value]
+    now = _standing(page, reached)
+    told = f"{what}: {now}." if now else f"{what}: nothing of it is on this page."
+    return " ".join([told, *short, *filter(None, more)])
+
+
+def _standing(page, controls):
+    """Return where controls stand, each by its label."""
+    return "; ".join(f"{control.label} {page.text(control.name)}" for control in controls)
+
+
+def _shortfall(page, control, value):
+    if isinstance(control, Slider):
+        return f"{control.label}: the slider goes to {page.text(control.name)} only."
+    return f"{control.label}: {value} is not offered here; if you have just kept it, open this page anew."
 
 
 def _settings(box):

@@ -14,7 +14,6 @@ from .layout import laid_out
 from .picture import LivePicture
 from .reading import axes_of, legend_of, values_of
 from .remembered import Remembered
-from .returning import LINKED, Returning
 from .systems import SYSTEMS
 from .taking import KINDS, take
 from .thing import curves, things
@@ -58,7 +57,7 @@ class Page(Controlled):
     """
 
     def __init__(self, controls, scene, question="", helpers=(), roles=None, settings=None, entries=None, way=None):
-        super().__init__(controls)
+        super().__init__(controls, way)
         self.scene, self.question = scene, question
         self.since, self.answer, self.start_answer = dict(self.values), None, None
         self.picture = LivePicture(scene.figure, scene.moving, scene.fit)
@@ -71,7 +70,7 @@ class Page(Controlled):
             takeaways=list(KINDS),
         )
         self.keeping = Keeping(by_role(self.controls, roles or {}), settings, entries)
-        self.helpers, self.returning = (*helpers, self.keeping), Returning(self, way)
+        self.helpers = (*helpers, self.keeping)
         for helper in self.helpers:
             helper.attach(self)
         self.hear(self.board, "moved", "system", "room")
@@ -249,22 +248,6 @@ class Page(Controlled):
     def name_of(self, differing):
         """Return what a state is called after the controls that differ."""
         return ", ".join(self.text(name) for name in differing[:2])
-
-    def _on_link(self, text):
-        """Go where a link leads, or where a stage begins."""
-        begun = self.returning.open(text)
-        if begun is None:
-            super()._on_link(text)
-        else:
-            self._lead(text, {}, LINKED, begun)
-
-    def _on_give(self, key):
-        self.returning.give(key)
-        self._publish()
-
-    def _on_take_back(self, _given):
-        self.returning.take_back()
-        self._publish()
 
     def ask(self, question, obligatory=False):
         """Offer a guess; the answer is shown once it is made, or at once.

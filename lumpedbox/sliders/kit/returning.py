@@ -5,8 +5,10 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import urlencode
 
 from ...plan.files import keep_together, put_back
+from .keeping import go
 from .offered import marked
 from .stages import LINKED, UPGRADE, at_stage, link_of
 
@@ -65,6 +67,14 @@ class Way:
         """Return key: Result of what the page has come to."""
         raise NotImplementedError
 
+    def ways(self, at):
+        """Return pairs of what is said and an address, of pages to go on to; `at` is None without a stage."""
+        return []
+
+    def is_of_the_stage(self, driver):
+        """Whether the page was opened with a driver of a stage."""
+        return self.page.returning.began.get("driver") == driver
+
 
 class Returning:
     """What a page remembers of the stage that it was opened from.
@@ -80,7 +90,7 @@ class Returning:
         self._page, self._way, self._at = page, way, None
         if way is not None:
             way.page = page
-        self._before, self._said, self._began = None, "", {}
+        self._before, self._said, self.began = None, "", {}
 
     def open(self, text):
         """Begin with the stage that a link is about; return what is told of that, None if it is about none."""
@@ -88,21 +98,26 @@ class Returning:
         if self._at is None:
             return None
         told, page, self._way.replaced = [], self._page, ()
-        self._began = self._way.settings(self._at, told.append)
-        moved = {page.controls[name]: value for name, value in self._began.items()}
-        said = page.keeping.go(moved, self._where, *told)
+        self.began = self._way.settings(self._at, told.append)
+        moved = {page.controls[name]: value for name, value in self.began.items()}
+        said = go(page, moved, self._where, *told)
         page.begin_at(page.values)
         return said
+
+    def settle_at(self, at):
+        """Give results back to a stage, where the page was opened from none."""
+        self._at = self._at or at
 
     @property
     def _where(self):
         return ", ".join(filter(None, (self._at.name, self._at.place)))
 
     def said(self):
-        """Return what the browser shows of it; nothing without a stage."""
+        """Return what the browser shows of it, and the ways to other pages; nothing where there is neither."""
+        ways = self._way.ways(self._at) if self._way is not None and self._page.answer is not None else []
         if self._at is None:
-            return {}
-        back = f"{UPGRADE}#plan={self._at.plan.path.name}" if Path(UPGRADE).is_file() else ""
+            return {"ways": ways} if ways else {}
+        back = f"{UPGRADE}#{urlencode(link_of(self._at.plan, self._at.name))}" if Path(UPGRADE).is_file() else ""
         replaced = self._way.replaced
         aside = ASIDE if self._at.is_example else OTHERS.format(names=", ".join(replaced)) if replaced else ""
         results = {} if aside or self._page.answer is None else self._way.results(self._at)
@@ -113,6 +128,7 @@ class Returning:
             "said": aside or self._said,
             "undo": self._before is not None,
             "back": back,
+            "ways": ways,
         }
 
     def give(self, key):
@@ -126,11 +142,14 @@ class Returning:
         page, at = self._page, self._at
         page.rest()
         for name in self._way.same:
-            if page.values[name] != self._began.get(name, page.values[name]):
+            if page.values[name] != self.began.get(name, page.values[name]):
                 control = page.controls[name]
-                text = control.text(self._began[name], page.values, page.system)
+                text = control.text(self.began[name], page.values, page.system)
                 raise ValueError(ANOTHER.format(label=control.label, text=text))
-        result = self._way.results(at)[key]
+        results = self._way.results(at)
+        if key not in results:
+            raise ValueError("There is nothing to give back now: see what is wrong, or choose again.")
+        result = results[key]
         self._take(keep_together(at.plan, [at.changed(result.key, result.values)]), at.plan.text)
         self._said = f"Written into {at.plan.path.name}, {self._where}: {result.label}."
 

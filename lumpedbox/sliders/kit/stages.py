@@ -18,6 +18,7 @@ UPGRADE = "my_upgrade.ipynb"
 LOOKS_LIKE_ONE = re.compile(r"^\s*\[(opening|stage)\.", re.MULTILINE)
 LINKED = ("stage", "plan", "at")  # what a link to a stage tells
 FEED = "feed"  # of a stage: it is none of an opening or a channel
+MY_PLAN, MINE_DONE, MINIBUS = "my plan", "my plan, all steps done", "plan of the minibus (invented)"
 MINE = "my order"  # its name in the file
 
 
@@ -92,6 +93,17 @@ class AtStage:
     def is_example(self):
         """Whether it is of the demonstration's plan, which nothing is written into."""
         return is_example(self.plan)
+
+
+def named_after(at):
+    """Return what *Take it to the garage* calls what there is once a stage is done."""
+    whole, plan = (MINIBUS, f"the {MINIBUS}") if at.is_example else (MINE_DONE, MY_PLAN)
+    return whole if order_of(at.plan)[-1:] == (at.name,) else up_to(at.name, plan)
+
+
+def up_to(stage, plan):
+    """Return what *Take it to the garage* calls a plan that is done up to a stage."""
+    return f"up to {stage}, in {plan}"
 
 
 def is_example(plan):

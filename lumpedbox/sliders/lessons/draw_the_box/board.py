@@ -10,12 +10,12 @@ from ....figures.cautions import CAUTIONS
 from ...kit.board import ControlBoard, joined
 
 HERE = Path(__file__).parent
-OF_THE_KIT = ("elements", "controls", "answer", "buttons", "visit", "drag")
+OF_THE_KIT = ("elements", "controls", "answer", "stage", "buttons", "visit", "drag")
 SCRIPTS = ("side_view", "opened", "drawing")
 
 
 class BoxBoard(ControlBoard):
-    """Shows what it is given, and says what was done to it; `guess`, `asleep`, `plan` and `stage` stay empty.
+    """Shows what it is given, and says what was done to it; `guess`, `asleep` and `plan` stay empty.
 
     Attributes
     ----------

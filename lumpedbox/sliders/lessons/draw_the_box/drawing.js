@@ -8,7 +8,7 @@ export default {
     const solve = button("", () => send({ solve: true }), { class: "lb-box-solve" }), back = button("Back to the last box that can be built", () => send({ back: true }));
     const grow = button("As large as the room allows", () => send({ largest: true }));
     const cut = button("Cut the tip off", () => send({ tip: true }));
-    const hold = make("div", { class: "lb-offers" }, solve, grow, cut, back);
+    const hold = make("div", { class: "lb-offers" }, solve, grow, cut, back), stage = createFromStage(model);
     const update = () => {
       write(solve, model.get("solve"));
       solve.hidden = model.get("places").step !== "litres" || !model.get("solve");
@@ -19,7 +19,7 @@ export default {
     };
     for (const of of ["solve", "places", "wrong", "tip", "view"]) model.on(`change:${of}`, update);
     update();
-    const { sheet, remove } = createSheet(model, hold, createButtons(model, false)), view = createSideView(model, send);
+    const { sheet, remove } = createSheet(model, make("div", {}, hold, stage), createButtons(model, false)), view = createSideView(model, send);
     const account = createFold("Where the litres go", "", model, createTable(model, "account", ["What", "Litres", "From"]));
     const fits = createFold("What fits, and by how much", "", model, createTable(model, "fits", ["What", "There", "Needed", "Means"]));
     const rings = createFold("Where the panels ring", "rings", model, make("p", { class: "lb-small", text: RINGS }), createTable(model, "rings", ["Panel", "Alone", "With braces"]));

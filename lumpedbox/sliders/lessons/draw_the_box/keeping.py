@@ -8,10 +8,9 @@ import math
 import ipywidgets
 
 from ....build import acoustic_box
-from ....parts.box import VentedBox
-from ....tables.entries import in_words
 from ....tables.my_boxes import FILE, keep_box, read_boxes
 from ....tables.my_parts import keep
+from ...kit.boxes import entries_of, wanted_of
 from ...kit.keeping import NONE, WIDE, Answering, complaint, dropdown_of
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing, button
@@ -67,6 +66,15 @@ class Drawings(Answering):
         for dropdown, options in ((self.drawings, self._drawn), (self.boxes, boxes)):
             dropdown.options = (NONE, *options)
             dropdown.value = NONE
+        self._page.tell_stage()
+
+    def suggest(self, name):
+        """Offer a name to keep the drawing as, where none is typed."""
+        self.name.value = self.name.value.strip() or name
+
+    def kept_as(self, drawn):
+        """Return the name under which a drawing is kept; empty if it is not."""
+        return next((name for name, one in self._drawn.items() if one == drawn), "")
 
     def _keep(self, _button):
         name = " ".join(self.name.value.split())
@@ -83,7 +91,7 @@ class Drawings(Answering):
 
     def _start_from(self, change):
         name = change["new"]
-        wanted = self._choices() if name == LAST else _wanted_of(self._boxes[name])
+        wanted = through_a_tube(self._choices() if name == LAST else wanted_of(self._boxes[name]))
         drivers = self._page.drivers
         if wanted.get("driver") not in (None, *drivers):
             wanted.pop("driver")
@@ -101,22 +109,13 @@ class Drawings(Answering):
 def _put(name, drawn):
     """Keep a drawing, and the acoustic box that it is."""
     keep_box(name, drawn)
-    made = acoustic_box(drawn.box, drawn.inside)
-    known = {"volume": made.volume}
-    if isinstance(made, VentedBox):
-        area = made.port.area if made.port is not None else made.port_area
-        known |= {"tuning": float(made.tuning()), "port_area": float(area)}
-    keep("box", name, {key: in_words("box", key, value) for key, value in known.items()})
-
-
-def _wanted_of(box):
-    wanted = {"wanted": box.volume}
-    if not isinstance(box, VentedBox):
-        return wanted | _port(0.0)
-    area = box.port_area if box.port is None else box.port.area
-    return wanted | {"tuning": float(box.tuning())} | _port(area)
+    keep("box", name, entries_of(acoustic_box(drawn.box, drawn.inside)))
 
 
 def _port(area):
-    """Return a round port of an area; None is as it was. [m2]"""
-    return {} if area is None else {"port_kind": TUBE, "port": math.sqrt(4 * area / math.pi)}
+    return {"port": math.sqrt(4 * area / math.pi)} if area else {}
+
+
+def through_a_tube(wanted):
+    """Return what a box must be, with a tube wherever the size of its port is told."""
+    return wanted | ({"port_kind": TUBE} if "port" in wanted else {})

@@ -24,6 +24,7 @@ from ...kit.systems import SYSTEMS, WOOD
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
 from .drawing import drawn_of, for_the_box, solved
+from .from_stage import DrawingOfStage
 from .keeping import Drawings
 from .looked import Looked
 from .outlines import TIP, dragged, without_tips
@@ -67,7 +68,7 @@ class DrawTheBox(Controlled):
 
     def __init__(self):
         self.drivers, left_out = drivers_of(offered())
-        super().__init__(controls_of(self.drivers, left_out))
+        super().__init__(controls_of(self.drivers, left_out), DrawingOfStage())
         self.answer, self.looked, self._good = None, None, dict(self.values)
         self._unrested, self._specs_for = None, None
         self.remembered = Remembered("draw the box", self._recall)
@@ -121,6 +122,7 @@ class DrawTheBox(Controlled):
             self._say_answer()
             board.account, board.fits = account_lines(looked, system), fit_lines(looked, system)
             board.solve = self._solve_words()
+            self.tell_stage()
         self._show_opened()  # after the side view, which is waited for
         self.remembered.state = {"system": system} if system != SYSTEMS[0] else {}
 
@@ -154,7 +156,7 @@ class DrawTheBox(Controlled):
 
     def _tell_specs(self):
         """Tell what the controls are, where that has changed: it follows from the units and the panels."""
-        now = self.system, panels_of(self.values), self.values["port_in"]
+        now = self.system, panels_of(self.values), self.values["port_in"], self.controls["driver"].options
         if now != self._specs_for:
             self._specs_for = now
             super()._tell_specs()
@@ -164,6 +166,7 @@ class DrawTheBox(Controlled):
         with self.board.hold_sync():
             self.board.wrong, self.board.tip = text, steep and bool(without_tips(self.values))
             self._tell_controls()
+            self.tell_stage()
 
     def _recall(self, state):
         """Take up the units that the browser remembers."""

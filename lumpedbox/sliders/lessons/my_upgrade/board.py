@@ -19,8 +19,8 @@ class UpgradeBoard(anywidget.AnyWidget):
     Attributes
     ----------
     about : dict
-        The plan: its "name", and whether it is the "example" or "nothing" is known. Whether one's own is there and not
-        this one, "mine".
+        The plan: its "name", its "file", and whether it is the "example" or "nothing" is known. Whether one's own is
+        there and not this one, "mine".
         The page where to find out what one has, "checks".
     answer, wrong, asleep : dict, str, bool
         As a `Board` has them.

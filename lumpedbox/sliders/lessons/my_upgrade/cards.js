@@ -83,8 +83,23 @@ class Card {
 }
 const AS_FOUND = "As found";
 
-// The cards of the order that is shown.
-function createDeck(model, send) {
+// The cards of the order that is shown; a link may lead to the card of one of its stages.
+function createDeck(model, send, asked) {
+  let sought = asked.get("stage"), arrived = null;
+  const arrive = () => {
+    const card = made.get(sought);
+    if (!card || (asked.get("plan") ?? "") !== model.get("about").file) return;
+    sought = null;
+    requestAnimationFrame(() => {
+      arrived = card;
+      card.title.focus({ preventScroll: true });
+      stay();
+    });
+  };
+  const stay = () => {
+    if (document.activeElement === arrived?.title) arrived.element.scrollIntoView({ block: "nearest" });
+    if (!model.get("busy").busy) arrived = null; // all has its size by now
+  };
   const host = make("ol", { class: "lb-deck", "aria-label": "Steps" }), deck = { send, dragged: null }, made = new Map();
   const update = () => {
     const cards = model.get("cards"), used = document.activeElement, looked = model.get("vehicle").looked ?? 0;
@@ -96,6 +111,8 @@ function createDeck(model, send) {
       card.show(data, cards.length - 1, data.number === looked);
     });
     if (host.contains(used) && used !== document.activeElement) used.focus();
+    if (sought) arrive();
+    requestAnimationFrame(stay);
   };
   model.on("change:cards", update);
   model.on("change:vehicle", update);

@@ -189,6 +189,7 @@ class MyUpgrade(Filling, Ordering, Asked):
         name = self.plan.name if self.plan is not None else ""
         return {
             "name": name or "no name yet",
+            "file": self.plan.path.name if self.plan is not None else "",
             "example": self.example,
             "mine": self.path.exists() and (self.plan is None or self.plan.path != self.path),
             "nothing": self.plan is None,

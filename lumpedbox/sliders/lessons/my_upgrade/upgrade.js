@@ -129,7 +129,8 @@ export default {
     const send = (what) => (stopped() ? told.say("The server has stopped: nothing changes any more.") : model.send(what));
     told = createTold(model, send);
     const answer = createAnswer(model), vehicle = createVehicle(model, send), form = createForm(model, send);
-    const deck = createDeck(model, send), beside = createBeside(model);
+    const asked = document.body.dataset.voila ? location.hash.slice(1) : "";
+    const deck = createDeck(model, send, new URLSearchParams(asked)), beside = createBeside(model);
     const pictures = [createMoney(model), createCurves(model, send), createWorth(model)];
     const hint = make("div", {}, make("p", { class: "lb-small lb-how", text: "Drag a card, press Earlier or Later, or Alt and an arrow key. A card's name shows that stage on the plan above." }), make("p", { class: "lb-small", text: "Clean bass and treble/bass in dB. Ear time is for music at that level, by workplace rules (NIOSH 98-126); it hardly counts bass, which harms too." }));
     const right = make("div", { class: "lb-told" }, answer.headline, answer.wrong, make("div", { class: "lb-two" }, make("div", {}, answer.facts, answer.why), createLook(model, send)));
@@ -142,7 +143,6 @@ export default {
     };
     model.on("change:about", empty);
     empty();
-    const asked = document.body.dataset.voila ? location.hash.slice(1) : "";
     if (asked.includes("plan=")) model.send({ link: asked });
     const goOn = () => model.get("busy").busy && !stopped() && model.send({ go_on: true });
     model.on("change:busy", goOn);

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from ....build.workings.gauge import in_both_sizes
 from ....tables.channels import NOTHING
-from .forms import AS_WRITTEN, EMPTY, code_of, driver_of, field, measured, said_together
+from .forms import AS_WRITTEN, EMPTY, WIRED, code_of, driver_of, field, measured, said_together
 
-CHANGES = ("put", "set", "box", "line", "filter", "move")
+CHANGES = ("put", "set", "box", "line", "filter", "move", "wiring")
+FEED, ANEW = "feed", "to be settled anew"
 NUMBERS = {"hole": ("Hole", "cm2"), "volume": ("Litres inside", "litres"), "tuning": ("Tuned to", "Hz")}
 KEYS = {"set": ("hole",), "box": ("volume", "tuning")}  # of what is set and of a box, those that the form shows
 TEXTS = {"line": "In the line", "filter": "Filter"}
@@ -18,7 +20,13 @@ def several(text):
 
 def what_it_does(form):
     """Return a field for each thing that a step does."""
-    return [one for kind, names, value in _done(form) for one in _fields(form, kind, names, value)]
+    found = [one for kind, names, value in _done(form) for one in _fields(form, kind, names, value)]
+    feed = form.plan.stages[form.name].feed
+    if feed is not None:
+        as_settled = in_both_sizes(feed.cable.area)
+        options = [(as_settled, AS_WRITTEN), (ANEW, EMPTY)]
+        found.append(field(FEED, "Wire from the battery", AS_WRITTEN, options=options))
+    return found
 
 
 def _done(form):
@@ -47,6 +55,8 @@ def _fields(form, kind, names, value):
         ]
     if kind == "put":
         code, options, label = _code(value), form.driver_options(), "Driver"
+    elif kind == "wiring":
+        code, options, label = value, WIRED, "Wired"
     else:
         code, options, label = value if isinstance(value, str) else AS_WRITTEN, form.source_options(), "Driven by"
     known = code in (choice for _, choice in options)
@@ -72,6 +82,8 @@ def done_anew(form, typed):
         table[kind] = rest if new is None else {n: new if n in names else old for n, old in table[kind].items()}
         if not table[kind]:
             del table[kind]
+    if typed.get(FEED) == EMPTY:
+        table.pop(FEED, None)
     return table
 
 
@@ -91,7 +103,7 @@ def _anew(kind, spots, value, typed):
         return value if code is None or several(code) == _texts(value) else several(code) or None
     if code is None or code == (_code(value) if kind == "put" else value) or code == AS_WRITTEN:
         return value
-    return code if kind == "move" else NOTHING if code == EMPTY else driver_of(code)
+    return code if kind in ("move", "wiring") else NOTHING if code == EMPTY else driver_of(code)
 
 
 def merged(table, more):

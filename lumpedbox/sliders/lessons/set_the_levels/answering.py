@@ -10,6 +10,7 @@ import numpy as np
 from ....circuit.transfer import transfer
 from ....design.ceiling import AMPLIFIER, COIL, ceiling
 from ....design.level_setting import CONVERTER, SOURCE, TONES, Levels, tone_for
+from ....figures.garage.hookup import setting
 from ....parts.line import Feed
 from ....parts.system import System
 from ....response import solve
@@ -249,13 +250,16 @@ class Telling:
         names = {name: verbatim(self.values[name]) for name in OUTPUTS}
         by_places, cabin = bool(self.cabins.places(self.values)), verbatim(self.values["cabin"])
         read = ", as you read it" if self.source.own_readings else ""
+        usual = say("Filters at {corner}, 24 dB/octave", corner=FREQUENCY(CORNER))
+        planned = self.source.given.get("filters", {})
+        told = "; ".join(f"{name} {', '.join(map(setting, planned[name]))}" for name in OUTPUTS if planned.get(name))
         return say(
-            "2 × {front} and 2 × {rear} in large panels, {bass} in a closed box of {volume}, {place}. Filters at "
-            f"{{corner}}, 24 dB/octave. {{source}} at volume {{setting}}{read}.",
+            "2 × {front} and 2 × {rear} in large panels, {bass} in a closed box of {volume}, {place}. {filters}. "
+            f"{{source}} at volume {{setting}}{read}.",
             setting=SETTING(self.values["setting"]),
             volume=VOLUME(float(box.volume)),
             place=self.cabins.told(self.values) if by_places else say("at the ear, {cabin}", cabin=cabin),
-            corner=FREQUENCY(CORNER),
+            filters=verbatim(f"Filters as in the plan: {told}") if told else usual,
             source=verbatim(self.values["head_unit"]),
             **names,
         )

@@ -6,7 +6,7 @@ import dataclasses
 
 from ....parts.amplifier import Amplifier
 from ....parts.box import InfiniteBaffle, SealedBox
-from ....parts.filters import Gain
+from ....parts.filters import Gain, LevelTable
 from ....plan.entries import filters as read_filters
 from ...kit.offered import BASS_BELOW, why_not
 from ...kit.places import by_places
@@ -65,6 +65,7 @@ class LevelsOfStage(Way):
             else:
                 found[name] = carried(controls[name], self._drivers, driver, driver.name)
         found |= self._driven(at, outputs, tell)
+        self._scene.given["filters"] = {name: self._crossover(name, lines, tell) for name, lines in outputs.items()}
         if at.plan.heard_in is not None:
             found |= self._placed(at, outputs)
         return found
@@ -74,7 +75,7 @@ class LevelsOfStage(Way):
         lines = [line for name in self.same for line in outputs.get(name, ())]
         bought = [line.source for line in lines if isinstance(line.source, Amplifier)]
         units = [line.source for line in at.plan.after().playing if not isinstance(line.source, Amplifier)]
-        found = {}
+        found, self._scene.given = {}, {}
         if bought:
             source = bought[0]
             found["amplifier"] = carried(self.page.controls["amplifier"], self._amplifiers, source, source.name)
@@ -86,11 +87,19 @@ class LevelsOfStage(Way):
         if "bass" in outputs:
             (bass,) = outputs["bass"]
             box = _known(bass)["box"]
-            self._scene.given = {"amplifier": bass.source}
+            self._scene.given["amplifier"] = bass.source
             if isinstance(box, (SealedBox, InfiniteBaffle)):
                 self._scene.given["box"] = box
             else:
                 tell("Levels are counted with a closed box here; the plan has a vented one.")
+        return found
+
+    @staticmethod
+    def _crossover(name, lines, tell):
+        """Return the filters of an output in the plan; its levels are set here, and readings tell of the source."""
+        found = tuple(one for one in lines[0].channel.filters if not isinstance(one, (Gain, LevelTable)))
+        if not found:
+            tell(f"The plan has no filter for the {name}: 80 Hz, 24 dB/octave, stand in its place.")
         return found
 
     def _placed(self, at, outputs):

@@ -65,7 +65,7 @@ class SetTheLevels(Scene):
     Attributes
     ----------
     given : dict
-        Of the bass, where a plan says it: its "box" and its "amplifier".
+        Where a plan says it: of the bass its "box" and its "amplifier"; "filters" by the name of an output.
     """
 
     alternative_text = (
@@ -147,7 +147,7 @@ class SetTheLevels(Scene):
                             position=place,
                         ),
                     ),
-                    filters=(filter_of(name),),
+                    filters=self.filters(name),
                     amplifier=self._amplifier_of(name, amplifier),
                     name=name,
                 )
@@ -155,6 +155,10 @@ class SetTheLevels(Scene):
                 for place in self._where(values, name)
             ),
         )
+
+    def filters(self, name):
+        """Return the filters of an output: those of a plan, else the crossover's."""
+        return self.given.get("filters", {}).get(name) or (filter_of(name),)
 
     def _amplifier_of(self, name, amplifier):
         """Return what drives an output: two bridged channels the bass, unless a plan says what does."""
@@ -209,7 +213,7 @@ class SetTheLevels(Scene):
         shown = {}
         for name, output in self.levels.outputs.items():
             heard = level_for_a_volt(self.system, name, GRID) + arrives
-            filtered = np.abs(transfer((filter_of(name),), GRID))
+            filtered = np.abs(transfer(self.filters(name), GRID))
             volts = 10 ** ((arrives + output.gain) / 20) * filtered
             shown[name] = {"level": heard + output.gain, "volts": volts}
             alike = output.gain + 20 * np.log10(output.knob / self.levels.outputs["front"].knob)

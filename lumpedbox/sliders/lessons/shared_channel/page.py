@@ -112,6 +112,14 @@ class SharedChannel(Answering, Scene):
         """Whether a capacitor may stand in series with the second speaker."""
         return self.is_tweeter(values) and not self.has_its_own(values)
 
+    def has_a_series_one(self, values):
+        """Whether a capacitor stands in series with the second speaker, beside what is built in."""
+        return self.takes_one(values) and values["fitted"] == IN_LINE
+
+    def driver(self, name):
+        """Return the driver that is offered under a name."""
+        return self._drivers[name]
+
     def curable(self, values):
         """Whether a cure has a meaning: for a tweeter of a wiring that is known."""
         return self.is_tweeter(values) and values["wiring"] != NOT_KNOWN
@@ -139,13 +147,13 @@ class SharedChannel(Answering, Scene):
 
     def entries(self, values):
         """Return the channel as it is kept, key by key; a cure is not."""
-        fitted = self.takes_one(values) and values["fitted"] == IN_LINE
-        return entries_of(values, values["capacitor"] if fitted else None, self._drivers, self._amplifiers)
+        capacitor = values["capacitor"] if self.has_a_series_one(values) else None
+        return entries_of(values, capacitor, self._drivers, self._amplifiers)
 
     def bare(self, values, wiring):
         """Return the channel without any cure, wired in some way; of two pairs all four."""
-        fitted = self.takes_one(values) and values["fitted"] == IN_LINE
-        network = in_series(Capacitor(capacitance=values["capacitor"])) if fitted else None
+        capacitor = self.has_a_series_one(values) and Capacitor(capacitance=values["capacitor"])
+        network = in_series(capacitor) if capacitor else None
         woofer, second = (
             {"driver": self._drivers[values[name]], "box": InfiniteBaffle()} for name in ("woofer", "second")
         )
@@ -257,11 +265,10 @@ def shared_channel(drivers=None, amplifiers=None):
     scene = SharedChannel(woofers, tweeters, amplifiers, doubted)
     first = first_of("25 mm pillar tweeter", tweeters)
 
+    fitted = scene.has_a_series_one
+
     def unknown(values):
         return values["wiring"] == NOT_KNOWN
-
-    def with_capacitor(values):
-        return scene.takes_one(values) and values["fitted"] == IN_LINE
 
     def read_in_ohms(values):
         return unknown(values) and values["meter"] == OHMS
@@ -277,7 +284,7 @@ def shared_channel(drivers=None, amplifiers=None):
         Choice("woofer", "Woofer", woofers, first_of("165 mm panel", woofers), left_out(missed, "driver"), "speakers"),
         Choice("second", "Second", {**tweeters, **woofers}, first, group="speakers"),
         Choice("fitted", "Its capacitor", (IN_LINE, WITHOUT), IN_LINE, group="speakers", only=scene.takes_one),
-        Slider("capacitor", "Capacitor", CAPACITANCE, 1 * uF, 47 * uF, 6.8 * uF, 0.1 * uF, "speakers", with_capacitor),
+        Slider("capacitor", "Capacitor", CAPACITANCE, 1 * uF, 47 * uF, 6.8 * uF, 0.1 * uF, "speakers", fitted),
         Choice("wiring", "Wiring", wirings, SERIES, group="channel"),
         Choice("meter", "Ohmmeter shows", (NOT_READ, OPEN, OHMS), NOT_READ, group="channel", only=unknown),
         Slider("reading", "Reading", RESISTANCE, 0.5, 20.0, 3.4, 0.1, "channel", read_in_ohms),
@@ -287,7 +294,7 @@ def shared_channel(drivers=None, amplifiers=None):
         Choice("amplifier", "Amplifier", amplifiers, first_of(AMPLIFIER, amplifiers), group="amplifier"),
     ]
     settings = partial(_uncured, drivers=drivers, tweeters=tweeters, missed=missed, amplifiers=amplifiers)
-    return Page(controls, scene, TITLE, settings=settings, entries=scene.entries, way=ChannelOfStage(settings))
+    return Page(controls, scene, TITLE, settings=settings, entries=scene.entries, way=ChannelOfStage(scene, settings))
 
 
 def _uncured(channel, drivers, tweeters, missed, amplifiers):

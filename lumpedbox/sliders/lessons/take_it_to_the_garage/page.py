@@ -24,7 +24,8 @@ from ...kit.controlled import Controlled
 from ...kit.controls import Choice
 from ...kit.gone import Gone
 from ...kit.remembered import Remembered
-from ...kit.stages import order_of
+from ...kit.stages import MINE_DONE as MINE
+from ...kit.stages import MINIBUS, MY_PLAN, order_of, up_to
 from ...kit.systems import SYSTEMS
 from ...kit.words import UNEXPECTED
 from .board import GarageBoard
@@ -34,7 +35,7 @@ TITLE = "Take it to the garage"
 DEMO = "step box of the minibus (invented)"
 AS_DRAWN, NO_SHEETS = "as drawn", "none"
 SHEETS = {"2440 × 1220 mm": (2.44, 1.22), "2500 × 1250 mm": (2.5, 1.25), "1250 × 800 mm": (1.25, 0.8)}
-FILL_IN, MINE, MINIBUS = "lines to fill in", "my plan, all steps done", "plan of the minibus (invented)"
+FILL_IN = "lines to fill in"
 NOT_SETTLED = (
     "No wire and fuse are settled yet ({}): go to Wire and fuse from a card of My upgrade, and give them back."
 )
@@ -250,7 +251,7 @@ def take_it_to_the_garage(boxes=None, plan=PLAN_FILE, kept=FILE):
     if boxes is None:
         found, wrong = _kept(kept)
         boxes = found | {DEMO: step_box()}
-    mine = states_of("my plan", MINE, functools.partial(read_plan, plan)) if Path(plan).exists() else {}
+    mine = states_of(MY_PLAN, MINE, functools.partial(read_plan, plan)) if Path(plan).exists() else {}
     begin = MINE if len(mine) > 1 else FILL_IN  # of one that cannot be read nothing but its name is known
     return Garage(boxes, wrong, mine | states_of(f"the {MINIBUS}", MINIBUS, demo_plan), begin)
 
@@ -270,7 +271,7 @@ def states_of(name, whole, read):
         order = order_of(read())
     except ValueError:  # told once it is chosen
         return states
-    return states | {f"up to {stage}, in {name}": functools.partial(_up_to, read, stage) for stage in order[:-1]}
+    return states | {up_to(stage, name): functools.partial(_up_to, read, stage) for stage in order[:-1]}
 
 
 def _up_to(read, stage):

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from ....parts.box import VentedBox
 from ....plan.fit import largest_inside
-from ....tables.entries import in_words
-from ....units import litre
+from ...kit.boxes import draw_it, entries_of, said
 from ...kit.offered import why_not
 from ...kit.places import one_volume
 from ...kit.returning import Result, Way, carried
+from ...kit.stages import link_of
 
 VEHICLE = "as in the plan"
 
@@ -67,10 +66,12 @@ class BoxOfStage(Way):
     @staticmethod
     def _result(places, design):
         box = design.loudspeaker.box
-        told = {"volume": in_words("box", "volume", float(box.volume), digits=3), "Ql": float(f"{box.Ql:g}")}
-        label = f"{design.kind}, {box.volume / litre:.1f} litres"
-        if isinstance(box, VentedBox):
-            told["tuning"] = in_words("box", "tuning", float(box.tuning()), digits=3)
-            told["port_area"] = in_words("box", "port_area", float(box.opening_area), digits=3)
-            label += f", {box.tuning():.0f} Hz"
-        return Result(label, "box", dict.fromkeys(places, told))
+        told = entries_of(box, digits=3) | {"Ql": float(f"{box.Ql:g}")}
+        return Result(said(box), "box", dict.fromkeys(places, told))
+
+    def ways(self, at):
+        """Return the way to a drawing of each best box."""
+        link = {} if at is None else link_of(at.plan, at.name, self.place(at))
+        driver = self.page.values["driver"]
+        beside = link | ({} if self.is_of_the_stage(driver) else {"driver": driver})
+        return [way for design in self._scene.designs.values() for way in draw_it(design.loudspeaker.box, beside)]

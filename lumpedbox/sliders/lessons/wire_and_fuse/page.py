@@ -15,6 +15,7 @@ from ...kit.controls import Choice
 from ...kit.feed import Exact, Known, Size
 from ...kit.page import Page
 from ...kit.scene import Scene
+from ...kit.stages import AtStage, is_example
 from ...kit.systems import POWER, VOLTAGE, WAY, same
 from .answering import AS_OPENED, Telling
 from .batteries import Batteries
@@ -291,6 +292,8 @@ class FeedPage(Page):
         if stage not in (self._taken, BY_HAND):
             chosen = next(one for one in self._stages.stages if one.option == stage)
             values, self._stage = values | self._stages.places(chosen, self._stage), chosen
+            if not is_example(self._stages.plan):
+                self.returning.settle_at(AtStage(self._stages.plan, chosen.name))
         elif any(values[name] != value for name, value in told.items()):
             values = values | {"stage_done": BY_HAND}
         self._taken = values["stage_done"]

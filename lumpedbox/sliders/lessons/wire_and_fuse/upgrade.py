@@ -81,7 +81,7 @@ class Stages(Choice):
     def _read(self):
         """The stages, and what is to be said of the plan."""
         try:
-            plan = self._plan or plan_named(PLAN_FILE if Path(PLAN_FILE).exists() else "")
+            plan = self.plan
         except ValueError as error:
             return (), f"Your plan cannot be read: {error}"
         found, order = [], order_of(plan)
@@ -93,6 +93,11 @@ class Stages(Choice):
         left = [f"Stage {one.number}, {one.name}: {MANY}." for one in found if not self._reached(one)]
         nothing = "" if found else "No stage of the plan brings an amplifier."
         return tuple(found), " ".join(filter(None, [whose, nothing, *left]))
+
+    @property
+    def plan(self):
+        """The plan that a link names; else one's own, or the example."""
+        return self._plan or plan_named(PLAN_FILE if Path(PLAN_FILE).exists() else "")
 
     def begin(self, plan):
         """Offer the stages of a plan that a link names."""

@@ -10,7 +10,7 @@ from ....measure.comparing import SURE
 from ....measure.curves import FEWEST
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLUME, same
-from .planned import is_stage
+from .planned import STAGE, is_stage
 from .readings import HIGHEST, IMPEDANCE, LOWEST, frequencies_of, gap_in, is_invented
 from .upcoming import ENOUGH, coming
 
@@ -299,8 +299,8 @@ def conditions(scene, values):
 
 def _plan(scene, values):
     if is_stage(values):
-        what = verbatim(values["planned"] + (f", {values['speaker']}" if scene.kind == IMPEDANCE else ""))
-        return say("The plan {what}.", what=what)
+        what = values["planned"].removeprefix(STAGE) + (f": {values['speaker']}" if scene.kind == IMPEDANCE else "")
+        return say("As planned after {what}.", what=verbatim(what))
     box = scene.system.loudspeakers[0].box
     kind = f"tuned to {box.tuning():.1f} Hz" if hasattr(box, "tuning") else "sealed"
     where = scene.plans.cabins.told(values) if scene.kind != IMPEDANCE else say("outside the vehicle")

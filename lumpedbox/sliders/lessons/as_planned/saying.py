@@ -61,7 +61,7 @@ CANNOT = {
     "else": (
         "A phone knows no level on the whole: the readings are moved up or down onto the plan. So it does not tell "
         "whether all is too soft.",
-        "A head or a phone moved by 10 cm changes the level by some 2 dB above 40 Hz: keep it where the ear is meant.",
+        "A head or a phone moved by 10 cm changes the level by about 2 dB above 40 Hz: keep it where the ear is meant.",
         "Seats, trim and people are not in the plan. Below 40 Hz many phones hear little: doubt those readings.",
     ),
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ....build.inside import FLANGE, INNER_FACE
 from ....units import litre, mm
-from ...kit.controls import Choice, Slider
+from ...kit.controls import Choice, Lines, Slider
 from ...kit.feed import Known
 from ...kit.offered import first_of, fit_for
 from ...kit.systems import ANGLE, FREQUENCY, LENGTH, TRAVEL, VOLUME, Kind, Shown
@@ -18,7 +18,6 @@ from .outlines import (
     STEP,
     TEMPLATE,
     WEDGE,
-    Lines,
     OneOfThePanels,
     read_corners,
     read_edges,

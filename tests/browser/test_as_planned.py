@@ -93,3 +93,4 @@ def test_it_can_be_used_by_all_and_fits_every_screen(visit, colours):
     said(page, "1 of 6 readings")
     assert page.get_by_text("loud sound harms hearing for good").first.is_visible()
     page.get_by_role("button", name="Clear the readings").click()
+    said(page, "begin with a tone of 20 Hz")

@@ -1,6 +1,7 @@
 """The page that holds a measurement against its plan: what it names, against boxes of the textbook's circuit."""
 
 import asyncio
+import re
 import threading
 from dataclasses import replace
 from types import SimpleNamespace
@@ -227,11 +228,17 @@ def test_typed_one_by_one_the_page_asks_for_tones_that_tell(page):
     assert asked[-1] > 150
 
 
+def in_radians():
+    """An impedance whose phase is in radians under a heading that says degrees."""
+    z = 1 / textbook(DRIVER, TONES, 1.0, volume=20 * litre, Ql=10).current
+    rows = (f"{f:.2f}, {abs(one):.3f}, {np.angle(one):.4f}" for f, one in zip(TONES, z, strict=True))
+    return "\n".join(["frequency [Hz], impedance [ohm], phase [deg]", *rows])
+
+
 SLIPS = {
     "frequency [Hz], level [dB]\n20, 70\n40, 80": "is a level curve: an impedance is in [ohm]",
     "frequency [Hz], impedance [ohm]\n" + "\n".join(f"{0.02 * 1.2**n:.4f}, {5 + n}" for n in range(12)): "they kHz?",
-    "frequency [Hz], impedance [ohm], phase [deg]\n"
-    + "\n".join(f"{20 * 1.2**n:.1f}, {5 + 20 * (n == 5)}, {0.1 * n - 0.5:.2f}" for n in range(12)): "is it in [rad]?",
+    in_radians(): "rad",
     "frequency [Hz], impedance [ohm]\n20,5, 7,1\n40,5, 8,2": "row 2",
     "frequency [Hz], impedance [ohm]\n20; 7,1\n40; 8,2": "row 2",
     "frequency [Hz], impedance [ohm]\n20, \n40, 8": "is empty: leave the whole row out",
@@ -297,7 +304,9 @@ def test_a_long_file_is_thinned_and_what_lies_outside_is_left_out(page):
     assert read[0, 0] == pytest.approx(10, rel=0.02)
     assert read[-1, 0] == pytest.approx(400, rel=0.02)
     assert read[:, 1] == pytest.approx(ohms(13 * litre, 10, tones=read[:, 0]), rel=1e-3)
-    assert headline(page).startswith("The box holds 13")
+    value, doubt = numbers_of(told(page, "net volume"))
+    assert abs(value - 13) < doubt
+    assert float(re.match(r"The box holds ([\d.]+) litres", headline(page))[1]) == pytest.approx(13, rel=0.15)
 
 
 def test_a_bad_reading_is_told_at_once(page):
@@ -402,10 +411,11 @@ def test_every_cause_has_its_words_and_one_thing_to_do(name, amount, said):
 @pytest.mark.long
 def test_in_cubic_feet_the_same_is_said(page):
     put(page, ohms=volts(ohms(13 * litre, 10)))
+    metric = float(headline(page).split()[3])
     page.board.system = "US customary"
     said = page.board.answer["headline"]
     assert "cubic feet" in said
-    assert float(said.split()[3]) * 28.3168 == pytest.approx(13, rel=0.05)
+    assert float(said.split()[3]) * 28.3168 == pytest.approx(metric, rel=0.005)
 
 
 @pytest.mark.long
@@ -487,7 +497,9 @@ def test_any_state_is_answered_in_whole_sentences(page, seed):
             texts = [said["headline"], *said["details"], *(c["text"] for line in said["facts"] for c in line["values"])]
             assert not [text for text in texts if "nan" in text or "{" in text or "inf " in text]
         found = page.scene.comparison.found
-        if found.first is None:
+        if found is None:
+            assert headline(page).startswith("Readings and plan do not go together")
+        elif found.first is None:
             assert headline(page).startswith(("It came out as planned", "No single"))
 
 

@@ -59,6 +59,8 @@ def pages():
         page = made_once(name)
         page.board.system = "metric"
         page.reset()
+        if page.values != page.start:  # readings stay as they are typed
+            page.put(**page.start)
         return page
 
     return at_start

@@ -128,6 +128,26 @@ def of_two_heard(of, near):
     return check
 
 
+def planned_ohms(near):
+    """Impedance of the textbook's closed or vented box (Small 1972, 1973), with the leaks that the page stands at."""
+
+    def check(page, closed_form):
+        frequency, shown = read(page, "plan", "curve", near)
+        values = page.values
+        tuned = {"fb": values["fb"]} if values["box"] == "vented" else {}
+        driver = demo_drivers()[values["driver"]]
+        return shown, 1 / abs(
+            closed_form(driver, frequency, 1.0, volume=values["volume"], Ql=values["Ql"], **tuned).current
+        )
+
+    return check
+
+
+def measured_ohms(page, closed_form):
+    """The reading at 60 Hz is as many times the resistor in line as the volts are."""
+    return float(page.scene.marks["curve"].get_ydata()[2]), page.values["line"] * 0.4 / 0.2
+
+
 def boarded(near):
     """The litres between the boards by hand (tests/sliders/test_wedge.py), closed, with the usual leaks: Ql = 7."""
 
@@ -552,6 +572,10 @@ CHECKS = {
     ("thin_wire", "back"): (10e-3, cost_of_the_wire),
     ("thin_wire", "look"): (60.0, upright),
     ("free_steps", "look"): (200.0, upright),
+    ("as_planned", "volume"): (0.03, planned_ohms(45.0)),
+    ("as_planned", "fb"): (30.0, planned_ohms(45.0)),
+    ("as_planned", "Ql"): (5.0, planned_ohms(50.0)),
+    ("as_planned", "line"): (8.2, measured_ohms),
     ("hear_the_difference", "volume_A"): (0.02, of_two_heard("A", 40.0)),
     ("hear_the_difference", "volume_B"): (0.05, of_two_heard("B", 40.0)),
     ("hear_the_difference", "fb_A"): (45.0, of_two_heard("A", 50.0)),
@@ -622,6 +646,15 @@ NEEDED = {
     ("which_box", "f3"): {"limits": OWN, "aim": "a small box"},
     ("which_box", "load"): {"amplifier": ANOTHER},
     ("wedge", "length"): {"port": VENTED},
+    ("as_planned", "fb"): {"box": "vented"},
+    ("as_planned", "line"): {
+        "ohms": "frequency [Hz], driver [V], resistor [V]\n"
+        "30, 0.2, 0.4\n45, 0.5, 0.3\n60, 0.4, 0.2\n75, 0.2, 0.2\n90, 0.2, 0.3\n99, 0.2, 0.4",
+    },
+    ("as_planned", "speaker"): {"planned": "after: bass box"},
+    ("as_planned", "cabin"): {"measured": "level in the vehicle"},
+    ("as_planned", "place"): {"measured": "level in the vehicle", "cabin": "small hatchback" + BY_PLACES},
+    ("as_planned", "levels"): {"measured": "level in the vehicle"},
     ("hear_the_difference", "fb_A"): {"box_A": "vented"},
     **{
         ("hear_the_difference", f"{name}_B"): {"side": "loudspeaker B"}
@@ -704,7 +737,7 @@ def test_every_choice_changes_the_picture(pages, page_name):
             assert (page_name, choice) in ELSEWHERE
             continue
         changes = NOT_DRAWN.get((page_name, choice), "answer")
-        offered = page.controls[choice].spec(page.values, page.system)["options"]
+        offered = page.controls[choice].spec(page.values, page.system).get("options", ())
         others = [option for option in offered if option != page.values[choice]]
         for option in others[:: max(1, len(others) // SOME)]:
             page = needing(pages, page_name, choice)

@@ -30,6 +30,8 @@ from lumpedbox.sliders.kit.sheet import BACK
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.kit.taking import KINDS
 from lumpedbox.sliders.kit.words import OPEN_AIR
+from lumpedbox.sliders.lessons.as_planned import as_planned, meter
+from lumpedbox.sliders.lessons.as_planned.readings import LEVEL
 from lumpedbox.sliders.lessons.decibels import decibel_sheet
 from lumpedbox.sliders.lessons.draw_the_box import board as drawing_board
 from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
@@ -120,6 +122,7 @@ def page_data(page):
     kinds = ("_drivers", "_sheets", "_cabins", "_amplifiers")
     names = {name for kind in kinds for name in getattr(scene, kind, ()) or ()}
     names |= {place for cabin in offer.cabins.values() for place, _ in cabin.places}
+    names |= {*scene.plans.names[1:]} if hasattr(scene, "plans") else set()
     names |= {*offer.sheets, *offer.cabins, *with_bridged(offer.amplifiers | offer.head_units)}
     return names - {OPEN_AIR}
 
@@ -237,6 +240,20 @@ def words_of_ear():
     yield from re.findall(r'(?:button\(|text: |"aria-label": |now: )"([^"]*[a-z][^"]*)"', script)
 
 
+def words_of_meter():
+    """What the page that holds a measurement against its plan writes once something is measured."""
+    page = as_planned()
+    script = Path(meter.__file__).with_suffix(".js").read_text(encoding="utf-8")
+    yield from re.findall(r'(?:button\(|text: |"aria-label": )"([^"]*[a-z][^"]*)"', script)
+    for places in ({"box": "vented"}, {"measured": LEVEL}):
+        page.put(**places)
+        yield from (without_unit(field["label"]) for field in page.meter.fields)
+        page.meter._handle_custom_msg({"example": True}, [])
+        yield from (*(fact.name for fact in page.answer.facts), *page.answer.columns)
+        yield from (entry["text"] for entry in page.board.legend)
+        yield from (axes.get_ylabel() for axes in page.scene.figure.axes)
+
+
 def words_of_templates():
     """What stands on the pages around a lesson."""
     folder = Path(lumpedbox.serve.__file__).parent / "jupyter" / "nbconvert" / "templates" / "lumpedbox"
@@ -266,6 +283,7 @@ def everything():
         found |= {word for widget in widgets_in(shown.widget) for word in words_of_widget(widget)}
     found |= set(words_of_commands()) | set(words_of_templates()) | set(words_of_forms()) | set(words_of_checks())
     found |= set(words_of_drawing()) | set(words_of_garage()) | set(words_of_measuring()) | set(words_of_ear())
+    found |= set(words_of_meter())
     found |= {word for told in words_of_upgrade() for word in ([told] if isinstance(told, str) else told)}
     return {word.strip() for word in found} - {""}
 

@@ -24,8 +24,10 @@ function button(text, act, settings = {}) {
   made.addEventListener("click", act);
   return made;
 }
+// An id that no other element has, of this widget or of another on the page.
+const FAMILY = Math.random().toString(36).slice(2, 8);
 let made = 0;
-const unlike = () => `lb-${(made += 1)}`;
+const unlike = () => `lb-${FAMILY}-${(made += 1)}`;
 // Once the server has stopped, gone.js says so.
 const stopped = () => document.body.classList.contains("lb-nothing-kept");
 // Does something as the page is left: from then on nobody is there to be told anything.

@@ -59,7 +59,7 @@ function createFile(model) {
     model.send({ file: { name: one.name, text: await one.text() } });
     file.value = "";
   });
-  return make("span", { class: "lb-meter-field" }, make("label", { for: id, text: "Read a file" }), file);
+  return make("span", { class: "lb-meter-file" }, file, make("label", { for: id, text: "Read a file" }));
 }
 function createHow(model) {
   const list = make("ol"), drawing = make("div", { class: "lb-meter-drawing" });

@@ -44,6 +44,7 @@ CAUTION = {
     LEVEL: "Start low and keep it short: loud sound harms hearing for good. Measure parked, with fresh air if the "
     "engine runs.",
 }
+AT_ONCE = 3  # comparisons that are worked out beside each other: one that takes minutes holds up no other
 TAKEN = "{name}: {count} readings are taken."
 RECALLED = "Your readings of before are back."
 NOT_BACK = "Some readings of before could not be read: {why}"
@@ -63,7 +64,7 @@ class AsPlannedPage(Page):
 
     def __init__(self, controls, scene):
         self.readings = Readings(self)
-        self.meter, self._thread = self.readings.board, None
+        self.meter, self._working = self.readings.board, set()
         super().__init__(
             controls, scene, TITLE, helpers=[Litres(_named(controls, "volume"), "driver", scene.plans.drivers)]
         )
@@ -82,20 +83,20 @@ class AsPlannedPage(Page):
         loop = _running_loop()
         if loop is None or not self.scene.coarse or self.board.wrong or not self.scene.waits(self.values):
             super().rest()
-        elif self._thread is None:
-            self._thread = threading.Thread(target=self._work_out, args=(dict(self.values), loop), daemon=True)
-            self._thread.start()
+        elif (key := self.scene.key(self.values)) not in self._working and len(self._working) < AT_ONCE:
+            self._working.add(key)
+            threading.Thread(target=self._work_out, args=(dict(self.values), key, loop), daemon=True).start()
 
-    def _work_out(self, values, loop):
+    def _work_out(self, values, key, loop):
         try:
             self.scene.work_out(values)
         except Exception:  # it is kept with the readings, and told where the answer would stand
             pass
-        loop.call_soon_threadsafe(self._worked_out)
+        loop.call_soon_threadsafe(self._worked_out, key)
 
-    def _worked_out(self):
+    def _worked_out(self, key):
         """Show what was found, or begin with what has been asked for meanwhile."""
-        self._thread = None
+        self._working.discard(key)
         self.rest()
 
     def _lead(self, text, otherwise, known=(), begun=""):

@@ -132,8 +132,9 @@ class WhichSpeaker(Choice):
         return text
 
     def suited(self, chosen, values):
-        """Return the loudspeaker if the stage has it, else its first; without a stage, none."""
-        return self._plans.suited(chosen, values) if is_stage(values) else ""
+        """Return the loudspeaker if the stage has it, else its first; none where none is asked."""
+        wanted = is_stage(values) and values["measured"] == IMPEDANCE
+        return self._plans.suited(chosen, values) if wanted else ""
 
     def spec(self, values, system):
         """Return what the browser must know of it."""

@@ -94,7 +94,7 @@ def _levels(path):
     try:
         points = next(iter(read_levels(path).values())).points
     except ValueError as error:
-        hint = f". {OHMS_FOR_LEVELS}" if "ohm" in str(error) else ""
+        hint = f". {OHMS_FOR_LEVELS}" if "ohm]" in heading else ""
         raise ValueError(f"{error}{hint}") from None
     return np.array(points[:1] if alone else points)
 

@@ -10,7 +10,7 @@ from ....measure.comparing import SURE
 from ....measure.curves import FEWEST
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLUME, same
-from .planned import is_stage
+from .planned import STAGE, is_stage
 from .readings import HIGHEST, IMPEDANCE, LOWEST, frequencies_of, gap_in, is_invented
 from .upcoming import ENOUGH, coming
 
@@ -22,6 +22,7 @@ OF_A_BOX = ("volume", LITRES, VOLUME), ("tuning", TUNED, HERTZ), ("Ql", LEAK, Q)
 LOSSY = (*OF_A_BOX[:2], ("Qa", LOSS, Q))
 AS_PLANNED = say("It came out as planned, within what hands and parts usually differ.")
 NO_CAUSE = say("No single cause explains it: are plan and readings of the same box and driver?")
+NOT_TOGETHER = say("Readings and plan do not go together: see below why.")
 COMPARING = "Comparing {count} readings with the plan …"
 LEFT = {
     IMPEDANCE: 0.06,
@@ -61,7 +62,7 @@ CANNOT = {
     "else": (
         "A phone knows no level on the whole: the readings are moved up or down onto the plan. So it does not tell "
         "whether all is too soft.",
-        "A head or a phone moved by 10 cm changes the level by some 2 dB above 40 Hz: keep it where the ear is meant.",
+        "A head or a phone moved by 10 cm changes the level by about 2 dB above 40 Hz: keep it where the ear is meant.",
         "Seats, trim and people are not in the plan. Below 40 Hz many phones hear little: doubt those readings.",
     ),
 }
@@ -71,6 +72,7 @@ UNLIKE = (
 )
 BAND = "The band holds four of five boxes, each with parts and hands as they usually are (common practice, no source)."
 SPREAD = "This driver was measured: its own spread makes the band."
+SLOW = say("With several loudspeakers this takes a minute or more. Go on meanwhile: the page stays awake.")
 HEARING = say("Start low and keep it short: loud sound harms hearing for good, low tones too. Measure parked.")
 
 
@@ -79,10 +81,10 @@ def answer(scene, values):
     compared = scene.comparison
     return Answer(
         headline=headline(scene, values),
-        facts=tuple(facts(compared.found, scene) if compared else ()),
+        facts=tuple(facts(compared.found, scene) if compared and compared.found else ()),
         details=tuple(details(scene, values)),
         conditions=conditions(scene, values),
-        cautions=tuple(cautions(scene)),
+        cautions=tuple(cautions(scene, values)),
     )
 
 
@@ -97,6 +99,8 @@ def headline(scene, values):
             return say("Nothing is measured yet: begin with a tone of {at}.", at=at)
         return say(f"Go on: next {{at}}. {count} of {FEWEST} readings that a comparison needs at least.", at=at)
     found = scene.comparison.found
+    if found is None:
+        return NOT_TOGETHER
     if is_unlike(found, scene.kind):
         return NO_CAUSE
     if found.first is None:
@@ -104,6 +108,12 @@ def headline(scene, values):
     told, to_do = sentence(found.first, scene.system, found.corrected), TRY[found.first.name]
     whole = say("{told}: " + f"{to_do}.", told=told)
     return whole if len(whole.text(scene.units).split()) <= LONGEST else say("{told}.", told=told)
+
+
+def named(scene):
+    """Whether a cause is named."""
+    found = scene.comparison and scene.comparison.found
+    return bool(found) and found.first is not None and not is_unlike(found, scene.kind)
 
 
 def is_unlike(found, kind):
@@ -160,11 +170,10 @@ def facts(found, scene):
     kind = PERCENT if scene.kind == IMPEDANCE else LEVEL
     size = 100 if scene.kind == IMPEDANCE else 1
     before = {PLANNED: say("{by}", by=kind(size * found.before))}
-    named = found.first is not None and not is_unlike(found, scene.kind)
-    if named:
+    if named(scene):
         before[MEASURED] = say("{by} with that cause", by=kind(size * found.after))
     yield Fact(READINGS_OFF, before)
-    if not named:
+    if not named(scene):
         return
     others = close_seconds(found)
     yield Fact(SURE_TO, {MEASURED: say(how_sure(found.first))})
@@ -227,7 +236,7 @@ def close_seconds(found):
 
 def details(scene, values):
     """Yield why and how sure: the amounts, what nobody would have seen, what the readings do not tell."""
-    if scene.comparison is not None:
+    if scene.comparison is not None and scene.comparison.found:
         yield from _of_the_comparison(scene)
     if scene.measured is not None:
         yield from _of_the_readings(scene)
@@ -281,12 +290,16 @@ def _of_the_readings(scene):
         yield say("More readings make it surer: next {at}.", at=HERTZ(coming(scene)))
 
 
-def cautions(scene):
+def cautions(scene, values):
     """Yield what to mind: a gap in the readings; ears where a level is measured."""
     if scene.measured is not None and (gap := gap_in(frequencies_of(scene.measured))):
         yield say(
             "No reading between {low} and {high}: what is off there is not seen.", low=HERTZ(gap[0]), high=HERTZ(gap[1])
         )
+    if scene.comparison is not None and not scene.comparison.found:
+        yield verbatim(f"What was measured {scene.comparison.why}")
+    if scene.waits(values) and len(scene.system.loudspeakers) > 1:
+        yield SLOW
     if scene.kind != IMPEDANCE:
         yield HEARING
 
@@ -299,8 +312,8 @@ def conditions(scene, values):
 
 def _plan(scene, values):
     if is_stage(values):
-        what = verbatim(values["planned"] + (f", {values['speaker']}" if scene.kind == IMPEDANCE else ""))
-        return say("The plan {what}.", what=what)
+        what = values["planned"].removeprefix(STAGE) + (f": {values['speaker']}" if scene.kind == IMPEDANCE else "")
+        return say("As planned after {what}.", what=verbatim(what))
     box = scene.system.loudspeakers[0].box
     kind = f"tuned to {box.tuning():.1f} Hz" if hasattr(box, "tuning") else "sealed"
     where = scene.plans.cabins.told(values) if scene.kind != IMPEDANCE else say("outside the vehicle")

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ....errors import Refused
 from ....figures.stack import Panel
 from ....figures.style import PENS
 from ....measure import Measured, compare, knobs
@@ -36,11 +37,15 @@ class Compared(NamedTuple):
     ----------
     measured : Measured, or array of shape (n, 2)
         What is used of it. [Hz], [ohm] or [dB]
-    found : Comparison
+    found : Comparison or None
+        None where the two do not go together.
+    why : str
+        Why they do not.
     """
 
     measured: object
     found: object
+    why: str = ""
 
 
 class AsPlanned(Scene):
@@ -124,7 +129,7 @@ class AsPlanned(Scene):
                 CURVE: (f, values_of(self.measured) - self.shift(planned)),
                 OFF: (f, self._off(values_of(self.measured) - self.shift(planned), there)),
             }
-        if self.comparison and self.comparison.found.first and not saying.is_unlike(self.comparison.found, self.kind):
+        if saying.named(self):
             corrected = self.solved(self.comparison.found.corrected)
             corrected = corrected + self.shift(corrected) - self.shift(planned)
         shown = {PLAN: planned, READ: read, CORRECTED: corrected}
@@ -147,24 +152,26 @@ class AsPlanned(Scene):
 
     def known(self, values):
         """Return the `Compared` of some values if it was worked out before, else None."""
-        found = self._found.get(self._key(values))
+        found = self._found.get(self.key(values))
         if isinstance(found, Exception):
             raise found
         return found
 
     def waits(self, values):
         """Whether there is something to compare that was not worked out yet."""
-        return self._to_compare(values) is not None and self._key(values) not in self._found
+        return self._to_compare(values) is not None and self.key(values) not in self._found
 
     def work_out(self, values):
         """Compare the readings with the plan, which may take long; it touches nothing that is drawn."""
         measured = self._to_compare(values)
         if measured is None:
             return None
-        if (key := self._key(values)) not in self._found:
+        if (key := self.key(values)) not in self._found:
             try:
                 told = measured if isinstance(measured, Measured) else LevelTable(points=tuple(map(tuple, measured)))
                 found = Compared(measured, compare(told, self.plans.system(values)))
+            except Refused as error:
+                found = Compared(measured, None, error.sentence)
             except Exception as error:  # it is told where the answer would stand
                 found = error
             _remember(self._found, key, found)
@@ -176,7 +183,8 @@ class AsPlanned(Scene):
         counted = None if measured is None else used(values["measured"], measured)
         return None if counted is None or len(frequencies_of(counted)) < FEWEST else counted
 
-    def _key(self, values):
+    def key(self, values):
+        """Return what a comparison depends on."""
         return (*(values.get(name) for name in OF_THE_PLAN), values["line"], self.lines(values))
 
     def _turn_to(self, kind):

@@ -14,8 +14,8 @@ ENOUGH = 20  # readings: ours
 def coming(scene):
     """Return the frequency to measure next. [Hz]
 
-    Of a level the usual tones come first. Of an impedance each tone halves the longest piece between readings along the
-    planned curve, on logarithmic axes: so peaks and the dip between them get most.
+    Of a level the usual tones come first. Of an impedance each tone halves the longest piece of the planned curve
+    between two readings, on logarithmic axes. So peaks, and the dip between them, get most.
     """
     done = np.sort(frequencies_of(scene.measured)) if scene.measured is not None else np.empty(0)
     inside = (scene.grid >= LOW) & (scene.grid <= HIGH)

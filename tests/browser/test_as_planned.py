@@ -1,0 +1,96 @@
+"""In a real browser: someone finds out from the page alone, by keyboard, what is wrong with a box that was built."""
+
+import re
+
+import numpy as np
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from lumpedbox.units import litre
+from tests.sliders.test_as_planned import LINE, ohms
+
+pytestmark = [pytest.mark.browser, pytest.mark.long]
+
+READINGS = "Readings, one a line"
+WIDTHS = ({"width": 390, "height": 844}, {"width": 683, "height": 384}, {"width": 1366, "height": 638})
+
+
+def opened(visit, colours="light"):
+    visitor = visit(colours)
+    visitor.open_live("as_planned.ipynb")
+    page = visitor.page
+    page.get_by_role("button", name="Add the reading").wait_for()
+    if page.get_by_role("button", name="Clear the readings").is_visible():  # of the test before
+        page.get_by_role("button", name="Clear the readings").click()
+    said(page, "Nothing is measured yet")
+    return visitor
+
+
+def said(page, words):
+    """The headline, once it has some words."""
+    line = page.locator(".lb-headline", has_text=words).first
+    line.wait_for()
+    return line.inner_text()
+
+
+def test_someone_finds_a_leak_from_the_page_alone_by_keyboard(visit):
+    """By the textbook's circuit: a box of 25 litres that leaks four times as much as planned."""
+    visitor, draw = opened(visit), np.random.default_rng(2)
+    page = visitor.page
+    page.get_by_label("Net volume [litres], typed").fill("25")
+    page.keyboard.press("Enter")
+    page.get_by_label("Frequency [Hz]").focus()
+    for count in range(1, 21):
+        f = float(page.get_by_label("Frequency [Hz]").input_value())
+        load = ohms(25 * litre, 2.5, tones=np.array([f]))[0]
+        across = 0.5 * np.array([load, LINE]) / (load + LINE) * np.exp(0.004 * draw.standard_normal(2))
+        if count == 1:
+            page.keyboard.press("Tab")
+        page.keyboard.type(f"{across[0]:.4f}")
+        page.keyboard.press("Tab")
+        page.keyboard.type(f"{across[1]:.4f}".replace(".", ",") if count == 3 else f"{across[1]:.4f}")
+        page.keyboard.press("Enter")
+        page.locator(".lb-meter-note", has_text=re.compile(rf"^{count} readings")).wait_for()
+        page.wait_for_function("document.activeElement.dataset.reading === 'driver' && !document.activeElement.value")
+    told = said(page, "leaks")
+    assert float(re.search(r"leaks ([\d.]+) times", told)[1]) == pytest.approx(4, rel=0.12)
+    assert told.endswith("seal joints and gasket, then measure again.")
+    lines = page.get_by_label(READINGS).input_value()
+    assert len(lines.splitlines()) == 21
+    page.reload()
+    assert said(page, "leaks") == told
+    assert page.get_by_label(READINGS).input_value() == lines
+    bad = {"name": "mine.csv", "mimeType": "text/csv", "buffer": b"frequency [Hz],level [dB]\n20,80\n"}
+    page.get_by_label("Read a file").set_input_files(bad)
+    page.locator(".lb-meter-wrong", has_text="is a level curve").wait_for()
+    assert page.get_by_label(READINGS).input_value() == lines
+    page.get_by_role("button", name="Clear the readings").click()
+    said(page, "Nothing is measured yet")
+    page.get_by_role("button", name="Undo").click()
+    assert said(page, "leaks") == told
+    page.get_by_role("button", name="Clear the readings").click()
+    said(page, "Nothing is measured yet")
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+def test_it_can_be_used_by_all_and_fits_every_screen(visit, colours):
+    visitor = opened(visit, colours)
+    page = visitor.page
+    page.get_by_role("button", name="Show an example").click()
+    said(page, "leaks")
+    page.get_by_text("How to measure it").click()
+    page.get_by_role("img", name="Amplifier, resistor in line").wait_for()
+    wrong = Axe().run(page, context=".lb-meter").response["violations"]
+    assert [(one["id"], [node["html"] for node in one["nodes"]]) for one in wrong] == []
+    for size in WIDTHS:
+        page.set_viewport_size(size)
+        page.wait_for_timeout(200)
+        assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    page.get_by_label("Measured", exact=True).select_option("level in the vehicle")
+    said(page, "begin with a tone of 20 Hz")
+    page.get_by_label("Level [dB]").fill("-42.5")
+    page.keyboard.press("Enter")
+    said(page, "1 of 6 readings")
+    assert page.get_by_text("loud sound harms hearing for good").first.is_visible()
+    page.get_by_role("button", name="Clear the readings").click()
+    said(page, "begin with a tone of 20 Hz")

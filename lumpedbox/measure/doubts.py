@@ -73,13 +73,11 @@ def _changed(fitted):
 
 
 def _left_out(setup, fitted):
-    points, found = fitted.model.points, []
-    dropped = np.bincount(fitted.model.together, weights=~fitted.fitted.kept, minlength=len(points.frequency)) > 0
-    for place, name in enumerate(setup.curves):
-        mine = dropped & (points.curve == place)
+    found = []
+    for name, mine in fitted.left_out.items():
         if not mine.any():
             continue
-        at = points.frequency[mine]
+        at = setup.curves[name].frequency[mine]
         hertz = f"{at[0]:.0f} Hz" if len(at) == 1 else f"{len(at)} readings from {at[0]:.0f} to {at[-1]:.0f} Hz"
         kind, likely = _likely_outliers(at, np.diff(np.flatnonzero(mine)))
         found.append(Finding(kind, name, f"Left out of {IN_WORDS[name]}: {hertz}, far off the rest.{likely}"))

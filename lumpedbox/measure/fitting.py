@@ -115,6 +115,13 @@ class Solution:
         return float(np.sqrt(count) * total / square) if square > count * EXACT**2 else 0.0
 
     @property
+    def left_out(self):
+        """Which readings of each curve were left out: a dict, its name to an array of bool."""
+        points = self.model.points
+        dropped = np.bincount(self.model.together, weights=~self.fitted.kept, minlength=len(points.frequency)) > 0
+        return {name: dropped[points.curve == place] for place, name in enumerate(self.setup.curves)}
+
+    @property
     def rough(self):
         """The curves whose neighbours miss alike, as a list of names."""
         return [name for place, name in enumerate(self.setup.curves) if self.smoothness(place) > SMOOTH]

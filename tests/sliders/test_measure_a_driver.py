@@ -377,3 +377,17 @@ def test_each_step_has_its_cautions(page):
     for caution in ("Volume low", "No hand at the cone", "magnet", "tweeter", "live output", "gets warm"):
         assert caution in said
     assert all(step["drawing"].startswith("<svg") and step["alternative"] for step in page.board.steps)
+
+
+def test_a_reading_that_the_fit_leaves_out_is_marked_and_counted(page):
+    """Three times too high, and typed after all others: that very one, not another of its place in the list."""
+    page.put(**everything(noise=0.003))
+    assert [curve["left_out"] for curve in page.board.curves] == [[]] * 4
+    assert "Left out" not in page.board.seen
+    exact = impedance([33.0])[0]
+    given = {"frequency": "33", "driver": f"{0.03 * abs(exact):.6f}", "resistor": f"{0.01 * LINE:.6f}"}
+    page._do("add", {"curve": FREE, **given})
+    marked = {curve["key"]: curve["left_out"] for curve in page.board.curves}
+    assert marked == {FREE: [[33.0, pytest.approx(3 * abs(exact), rel=1e-3)]], MASS: [], BOX: [], AGAIN: []}
+    assert page.board.seen.endswith("Left out of the fit, in a ring: 1.")
+    assert any("33 Hz, far off the rest" in said for said in page.board.doubts)

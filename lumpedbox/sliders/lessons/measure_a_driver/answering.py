@@ -147,18 +147,30 @@ def wins(bench, key, shrinks):
 
 def picture(bench, sheet):
     """Return the curves as data: points, those that were left out, and the fit."""
-    curves = []
+    curves, left_out = [], _left_out(bench)
     for key, measured in bench.curves.items():
         if key == RESISTOR:
             continue
-        points = np.column_stack([measured.frequency, measured.magnitude])
-        curves.append({"name": TITLES[key], "key": key, "points": points.round(3).tolist(), "fit": _fit(bench, key)})
+        told = {"points": _points(measured), "left_out": left_out.get(key, []), "fit": _fit(bench, key)}
+        curves.append({"name": TITLES[key], "key": key, **told})
     if sheet is not None and FREE in bench.curves:
         f = _grid(bench.curves[FREE].frequency)
         predicted = np.abs(solve(Loudspeaker(driver=sheet, box=InfiniteBaffle()), f).impedance)
         line = np.column_stack([f, predicted]).round(3).tolist()
-        curves.append({"name": "its sheet", "key": "sheet", "points": [], "fit": line})
+        curves.append({"name": "its sheet", "key": "sheet", "points": [], "left_out": [], "fit": line})
     return curves
+
+
+def _points(measured):
+    return np.column_stack([measured.frequency, measured.magnitude]).round(3).tolist()
+
+
+def _left_out(bench):
+    """Return the readings of each curve that the fit left out, as points by key."""
+    if bench.found is None:
+        return {}
+    solved = bench.found.solution
+    return {key: np.array(_points(solved.setup.curves[key]))[mine].tolist() for key, mine in solved.left_out.items()}
 
 
 def _grid(frequency):
@@ -181,4 +193,6 @@ def seen(bench):
     if not shown:
         return "Impedance over frequency: no readings yet."
     peak = "" if bench.found is None else f" The peak in free air lies at {bench.found.values['fs']:.1f} Hz."
-    return f"Impedance over frequency: {'; '.join(shown)}.{peak}"
+    count = sum(map(len, _left_out(bench).values()))
+    left = "" if not count else f" Left out of the fit, in a ring: {count}."
+    return f"Impedance over frequency: {'; '.join(shown)}.{peak}{left}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from ..arguments import FREQUENCY, Axis
 from ..errors import Refused, RefusedType
@@ -20,6 +21,7 @@ KNOWN_VOLUME = Quantity(unit="m3", meaning="net volume of the sealed box", low=1
 RESISTANCE = Quantity(unit="ohm", meaning="resistance of the resistor by the meter", low=0.01, high=1e5)
 FEWEST = 6  # points of a curve
 PROMINENCE = 1.05  # of a peak over the higher of the two valleys beside it
+NEAR = np.log(1.05)  # how far beside a frequency hum is felt, with some to spare
 LOWEST_LEVEL, FLAT = 40.0, 2.5  # no loudspeaker of a vehicle has more ohms everywhere, and so little of a peak
 
 
@@ -141,7 +143,7 @@ class SoFar:
 
 def peak(owner, name, measured):
     """Return the place of the peak among the points; refuse a curve whose peak it does not hold."""
-    magnitude = _smoothed(measured.magnitude)
+    magnitude = _smoothed(measured)
     left = np.minimum.accumulate(magnitude)
     right = np.minimum.accumulate(magnitude[::-1])[::-1]
     prominence = magnitude / np.maximum(left, right)
@@ -156,9 +158,12 @@ def peak(owner, name, measured):
     return at
 
 
-def _smoothed(magnitude):
-    """Return the curve with its lone outliers taken out: each point the middle of itself and its neighbours."""
-    if len(magnitude) < 15:
+def _smoothed(measured):
+    """Return the curve with its lone outliers taken out: each point the middle of itself and its near neighbours."""
+    magnitude, count = measured.magnitude, len(measured.frequency)
+    if count < 15:
         return magnitude
-    inner = np.median([magnitude[:-2], magnitude[1:-1], magnitude[2:]], axis=0)
-    return np.concatenate([magnitude[:1], inner, magnitude[-1:]])
+    span = np.log(measured.frequency[-1] / measured.frequency[0])
+    reach = max(1, round(count * min(NEAR / max(span, NEAR), 0.1)))
+    inner = np.median(sliding_window_view(magnitude, 2 * reach + 1), axis=-1)
+    return np.concatenate([magnitude[:reach], inner, magnitude[-reach:]])

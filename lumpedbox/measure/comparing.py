@@ -117,7 +117,8 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
     Raises
     ------
     ValueError, TypeError
-        If an impedance is compared with several loudspeakers, or something is not a prediction.
+        If an impedance is compared with several loudspeakers, or something is not a prediction. If no cause brings
+        the two together at all, as when units are mixed up.
 
     Notes
     -----
@@ -173,6 +174,7 @@ def _compared(curve, system, air):
     named = order[0] if order and causes[order[0]].gain > SURE else None
     values, deviations = _built(curve, system, usual, air) if isinstance(curve, ImpedanceCurve) else ({}, {})
     after = usual if named is None else trials[named]
+    _check_explained(after.fitted.misses, curve)
     plain = curve(system) - curve.data
     plain = plain - plain.mean() if curve.open_level else plain
     return Comparison(
@@ -184,6 +186,15 @@ def _compared(curve, system, air):
         standard_deviations=deviations,
         corrected=system if named is None else _with_cause(named, after),
     )
+
+
+def _check_explained(misses, curve):
+    """Refuse what no cause explains, as when units are mixed up: nothing is told of it, nor that all is well."""
+    size = _size(misses, curve)
+    if size > curve.farthest:
+        off = f"{size:.0f} dB" if curve.open_level else f"{100 * size:.0f} %"
+        problem = f"lies {off} off the prediction, whatever one cause is put right"
+        raise Refused(WHO, "measured", problem, f": is it of what was planned, wired as planned, and {curve.slips}?")
 
 
 def _size(misses, curve):

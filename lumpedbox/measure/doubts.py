@@ -35,10 +35,13 @@ LIKELY = {
 def findings(setup, fitted, resistor):
     """Return what speaks against a fit, the gravest first."""
     _refuse_no_shift(setup, fitted)
-    between = [*_misfits(setup, fitted), *_run_again(setup), *_two_masses(setup)]
-    between = between or _changed(fitted)
+    ohmmeter = _ohmmeter(setup)
+    judged = dataclasses.replace(setup, Re=None) if ohmmeter else setup
+    free = solution(judged) if ohmmeter else fitted
+    between = [*_misfits(judged, free), *_run_again(judged), *_two_masses(judged)]
+    between = between or _changed(free)
     strays = [finding for finding in _left_out(setup, fitted) if finding.kind == "hum" or not between]
-    readings = [*_ohmmeter(setup), *strays, *_few_points(setup, fitted), *_unsure(fitted)]
+    readings = [*ohmmeter, *strays, *_few_points(setup, fitted), *_unsure(fitted)]
     return tuple([*_resistor(resistor, fitted.fitted.noise), *between, *readings])
 
 

@@ -19,6 +19,7 @@ class ImpedanceCurve:
     """The logarithm of a loudspeaker's impedance, and its phase where it was measured."""
 
     first_noise, least_noise, open_level, unit = 0.01, 0.001, False, 1.0
+    farthest, slips = 0.15, "in Hz and ohm, its phase in degrees"
 
     def __init__(self, measured, air):
         self.frequency, self.air = measured.frequency, air
@@ -47,6 +48,7 @@ class LevelCurve:
     """
 
     first_noise, least_noise, open_level, unit = 0.1, 0.1 * DECIBEL, True, DECIBEL
+    farthest, slips = 10.0, "in Hz and dB"
 
     def __init__(self, measured, system, voltage, distance, air):
         frequency, level = (np.array(column) for column in zip(*measured.points, strict=True))

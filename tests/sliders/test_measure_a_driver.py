@@ -220,7 +220,7 @@ def with_curve(key, values, f):
 
 LOW, WIDE = np.array([5.0, 6, 7, 8, 9, 10, 12, 15]), np.array(TONES, dtype=float)
 BAD_CASES = {
-    "a peak outside": (with_curve(FREE, impedance(LOW), LOW), FREE, "shows no peak between"),
+    "a peak outside": (with_curve(FREE, impedance(LOW), LOW), FREE, "shows no peak from"),
     "a mass that changes nothing": (with_curve(MASS, impedance(WIDE), WIDE) | {BOX: ""}, MASS, "too little to tell"),
     "a mass that raises the peak": (
         with_curve(MASS, impedance(WIDE, volume=LITRES), WIDE),

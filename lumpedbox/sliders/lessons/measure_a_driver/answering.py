@@ -104,9 +104,8 @@ def _row(found, name, sheet, system):
     low, high = found.interval(name)
     sure = 100 * (high / low - 1) / 2
     printed = None if sheet is None else float(getattr(sheet, name))
-    cells = [name, KINDS[name](value).text(system), f"±{sure:.1g} %" if sure >= 0.05 else "as typed"]
-    if sure >= 10:
-        cells[-1] = f"±{sure:.0f} %"
+    told = "as typed" if sure == 0 else f"±{sure:.0f} %" if sure >= 10 else f"±{max(sure, 0.01):.1g} %"
+    cells = [name, KINDS[name](value).text(system), told]
     if printed is None:
         return [*cells, "", ""]
     off = 100 * (value / printed - 1)

@@ -14,7 +14,7 @@ from ..parts.filters import LevelTable
 from ..parts.system import System
 from ..response import Response, SystemResponse
 from ..units import litre
-from .curves import Predicted, WhatWasMeasured
+from .curves import FEWEST, Predicted, WhatWasMeasured
 from .knobs import reversed_polarity, turned
 from .trial import STEP, ImpedanceCurve, LevelCurve, Trial
 
@@ -101,7 +101,8 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
     ----------
     measured : Measured, tuple (frequency, impedance), or LevelTable
         The impedance of a built box [Hz], [ohm]; or a level curve taken in the vehicle, as `read_levels` gives it.
-        Of a level curve the overall level is left open, since a phone knows none.
+        Of a level curve the overall level is left open, since a phone knows none. In a cabin by its resonances
+        readings within half an octave of its `modal_limit` are left out: phases mean nothing there.
     predicted : Loudspeaker, System, Response or SystemResponse
         The plan. `spread` of driver and box say how far they usually differ; else the usual ones hold.
     voltage, distance : float
@@ -116,7 +117,8 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
     Raises
     ------
     ValueError, TypeError
-        If an impedance is compared with several loudspeakers, or something is not a prediction.
+        If an impedance is compared with several loudspeakers, or something is not a prediction. If no cause brings
+        the two together at all, as when units are mixed up.
 
     Notes
     -----
@@ -147,11 +149,14 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
         predicted = predicted.loudspeaker if isinstance(predicted, Response) else predicted.system
     system = predicted if isinstance(predicted, System) else System(channels=(predicted,))
     if isinstance(measured, LevelTable):
-        curve = LevelCurve(measured, voltage, distance, air)
+        curve = LevelCurve(measured, system, voltage, distance, air)
     elif len(system.loudspeakers) > 1:
         raise Refused(WHO, "predicted", "must be one loudspeaker where an impedance was measured, got several")
     else:
         curve = ImpedanceCurve(measured, air)
+    if len(curve.frequency) < FEWEST:
+        problem = f"has {len(curve.frequency)} readings that count, and {FEWEST} are the fewest"
+        raise Refused(WHO, "measured", problem, ": measure more, and below the cabin's modal limit")
     return _compared(curve, system, air)
 
 
@@ -169,6 +174,7 @@ def _compared(curve, system, air):
     named = order[0] if order and causes[order[0]].gain > SURE else None
     values, deviations = _built(curve, system, usual, air) if isinstance(curve, ImpedanceCurve) else ({}, {})
     after = usual if named is None else trials[named]
+    _check_explained(after.fitted.misses, curve)
     plain = curve(system) - curve.data
     plain = plain - plain.mean() if curve.open_level else plain
     return Comparison(
@@ -180,6 +186,15 @@ def _compared(curve, system, air):
         standard_deviations=deviations,
         corrected=system if named is None else _with_cause(named, after),
     )
+
+
+def _check_explained(misses, curve):
+    """Refuse what no cause explains, as when units are mixed up: nothing is told of it, nor that all is well."""
+    size = _size(misses, curve)
+    if size > curve.farthest:
+        off = f"{size:.0f} dB" if curve.open_level else f"{100 * size:.0f} %"
+        problem = f"lies {off} off the prediction, whatever one cause is put right"
+        raise Refused(WHO, "measured", problem, f": is it of what was planned, wired as planned, and {curve.slips}?")
 
 
 def _size(misses, curve):
@@ -202,15 +217,21 @@ def _cause(key, trial, gain, air):
     """Return a cause with what it explains; less leak or loss than planned explains nothing."""
     name, place = key
     mine = _groups(trial.knobs).get(key, [])
-    amounts = trial.fitted.x[mine] if mine else np.zeros(1)
-    deviation = float(np.sqrt(trial.fitted.covariance[mine[0], mine[0]])) if mine else 0.0
-    amount = float(amounts[0] if name != "place" else np.sqrt(np.sum(amounts**2)))
+    amount, deviation = _amount(name, trial.fitted.x[mine], trial.fitted.covariance[np.ix_(mine, mine)])
     gain = 0.0 if name in ONE_WAY and amount < 0 else gain - EACH_MORE * max(len(mine) - 1, 0)
     system = trial.system
     whose = "" if len(system.loudspeakers) == 1 else system.names[place] if name not in ("level", "place") else ""
     whose = system.channel_names[place] if name == "level" else whose
     sentence = _sentence(name, whose, amount, _boxes(key, trial, air))
     return Cause(name, whose, amount, deviation, float(gain), sentence)
+
+
+def _amount(name, x, covariance):
+    """Return the size of a cause and its standard deviation: of a place how far, else the first of its knobs."""
+    if not len(x):
+        return 0.0, 0.0
+    along = x / np.linalg.norm(x) if name == "place" and x.any() else np.eye(len(x))[0]
+    return float(along @ x), float(np.sqrt(along @ covariance @ along))
 
 
 def _with_cause(key, trial):

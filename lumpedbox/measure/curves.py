@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from ..arguments import FREQUENCY, Axis
 from ..errors import Refused, RefusedType
@@ -20,6 +21,9 @@ KNOWN_VOLUME = Quantity(unit="m3", meaning="net volume of the sealed box", low=1
 RESISTANCE = Quantity(unit="ohm", meaning="resistance of the resistor by the meter", low=0.01, high=1e5)
 FEWEST = 6  # points of a curve
 PROMINENCE = 1.05  # of a peak over the higher of the two valleys beside it
+NEAR = np.log(1.05)  # how far beside a frequency hum is felt, with some to spare
+CHANGES, SMALL = 1.2, np.pi / 2 + 0.01  # where |Z| changes by such a factor, no phase stays below so few degrees
+LOWEST_RESONANCE, HIGHEST_RESONANCE = 4.0, 2e4  # Hz, of any driver
 LOWEST_LEVEL, FLAT = 40.0, 2.5  # no loudspeaker of a vehicle has more ohms everywhere, and so little of a peak
 
 
@@ -97,7 +101,16 @@ def _impedance(owner, name, impedance):
         worst = int(np.argmin(array.real))
         problem = f"must have a resistance above 0 everywhere, got {array[worst]:.3g} ohm (member {worst})"
         raise Refused(owner, name, problem, ": is the phase in radians read as degrees, or a wire turned round?")
+    if in_radians(np.abs(array), np.angle(array)):
+        largest = np.degrees(np.abs(np.angle(array)).max())
+        raise Refused(owner, name, f"has a phase that never exceeds {largest:.2g} deg", ": was it in radians?")
     return array.astype(complex)
+
+
+def in_radians(magnitude, phase):
+    """Whether a phase [rad] is so small, beside how the magnitude changes, that radians were read as degrees."""
+    changes = np.quantile(magnitude, 0.9) > CHANGES * magnitude.min()
+    return bool(changes and np.abs(np.degrees(phase)).max() < SMALL)
 
 
 def _refuse_levels(owner, name, magnitude):
@@ -141,24 +154,37 @@ class SoFar:
 
 def peak(owner, name, measured):
     """Return the place of the peak among the points; refuse a curve whose peak it does not hold."""
-    magnitude = _smoothed(measured.magnitude)
+    magnitude = _smoothed(measured)
     left = np.minimum.accumulate(magnitude)
     right = np.minimum.accumulate(magnitude[::-1])[::-1]
     prominence = magnitude / np.maximum(left, right)
     at = int(np.argmax(prominence))
     if prominence[at] < PROMINENCE or at in (0, len(magnitude) - 1):
         span = f"{measured.frequency[0]:.4g} to {measured.frequency[-1]:.4g} Hz"
-        raise Refused(owner, name, f"shows no peak between {span}", ": measure lower and higher until |Z| falls again")
-    if np.median(measured.impedance[:at].imag) < 0 < np.median(measured.impedance[at + 1 :].imag):
+        raise Refused(owner, name, f"shows no peak from {span}", ": measure lower and higher until |Z| falls again")
+    if not LOWEST_RESONANCE < measured.frequency[at] < HIGHEST_RESONANCE:
+        slip = ": are the frequencies in kHz?" if measured.frequency[at] < 1 else ": are the frequencies in Hz?"
+        raise Refused(owner, name, f"has its peak at {measured.frequency[at]:.3g} Hz, where no driver has one", slip)
+    before, after = (measured.impedance.imag[side] for side in _beside(measured.frequency, at))
+    if len(before) and len(after) and np.median(before) < 0 < np.median(after):
         raise Refused(
             owner, name, "has a phase that rises through its peak, where it must fall", ": turn its sign round"
         )
     return at
 
 
-def _smoothed(magnitude):
-    """Return the curve with its lone outliers taken out: each point the middle of itself and its neighbours."""
-    if len(magnitude) < 15:
+def _beside(frequency, at):
+    """Return which points lie below and above a peak, within a factor of 1.5 of it: there no coil counts."""
+    ratio = frequency / frequency[at]
+    return (ratio > 1 / 1.5) & (ratio < 1), (ratio > 1) & (ratio < 1.5)
+
+
+def _smoothed(measured):
+    """Return the curve with its lone outliers taken out: each point the middle of itself and its near neighbours."""
+    magnitude, count = measured.magnitude, len(measured.frequency)
+    if count < 15:
         return magnitude
-    inner = np.median([magnitude[:-2], magnitude[1:-1], magnitude[2:]], axis=0)
-    return np.concatenate([magnitude[:1], inner, magnitude[-1:]])
+    span = np.log(measured.frequency[-1] / measured.frequency[0])
+    reach = max(1, round(count * min(NEAR / max(span, NEAR), 0.1)))
+    inner = np.median(sliding_window_view(magnitude, 2 * reach + 1), axis=-1)
+    return np.concatenate([magnitude[:reach], inner, magnitude[-reach:]])

@@ -35,10 +35,13 @@ LIKELY = {
 def findings(setup, fitted, resistor):
     """Return what speaks against a fit, the gravest first."""
     _refuse_no_shift(setup, fitted)
-    between = [*_misfits(setup, fitted), *_run_again(setup), *_two_masses(setup)]
-    between = between or _changed(fitted)
+    ohmmeter = _ohmmeter(setup)
+    judged = dataclasses.replace(setup, Re=None) if ohmmeter else setup
+    free = solution(judged) if ohmmeter else fitted
+    between = [*_misfits(judged, free), *_run_again(judged), *_two_masses(judged)]
+    between = between or _changed(free)
     strays = [finding for finding in _left_out(setup, fitted) if finding.kind == "hum" or not between]
-    readings = [*_ohmmeter(setup), *strays, *_few_points(setup, fitted), *_unsure(fitted)]
+    readings = [*ohmmeter, *strays, *_few_points(setup, fitted), *_unsure(fitted)]
     return tuple([*_resistor(resistor, fitted.fitted.noise), *between, *readings])
 
 
@@ -73,13 +76,11 @@ def _changed(fitted):
 
 
 def _left_out(setup, fitted):
-    points, found = fitted.model.points, []
-    dropped = np.bincount(fitted.model.together, weights=~fitted.fitted.kept, minlength=len(points.frequency)) > 0
-    for place, name in enumerate(setup.curves):
-        mine = dropped & (points.curve == place)
+    found = []
+    for name, mine in fitted.left_out.items():
         if not mine.any():
             continue
-        at = points.frequency[mine]
+        at = setup.curves[name].frequency[mine]
         hertz = f"{at[0]:.0f} Hz" if len(at) == 1 else f"{len(at)} readings from {at[0]:.0f} to {at[-1]:.0f} Hz"
         kind, likely = _likely_outliers(at, np.diff(np.flatnonzero(mine)))
         found.append(Finding(kind, name, f"Left out of {IN_WORDS[name]}: {hertz}, far off the rest.{likely}"))

@@ -14,6 +14,7 @@ from .doubts import findings, unseen
 from .fitting import COILS, WHO, Setup, solution
 from .result import MeasuredDriver
 
+LEAST, MOST = 0.2, 1500.0  # ohm, of any driver's impedance in the middle
 HIGHER = 1.05  # Re over the least |Z|, beyond what noise does
 
 
@@ -110,6 +111,7 @@ def driver_from_impedance(
         Re=Re,
         coil=coil,
     )
+    _check_units(setup)
     if Re is not None:
         _check_resistance(setup)
     fitted = solution(setup)
@@ -118,6 +120,15 @@ def driver_from_impedance(
 
 
 LOADS = ("added_mass", "known_box")
+
+
+def _check_units(setup):
+    """Refuse impedances that no driver has."""
+    for name, measured in setup.curves.items():
+        least = float(np.median(measured.magnitude))
+        if not LEAST < least < MOST:
+            slip = "kilo-ohm" if least < LEAST else "milliohm"
+            raise Refused(WHO, name, f"is {least:.3g} ohm in the middle, like no driver", f": is it in {slip}?")
 
 
 def _check_resistance(setup):

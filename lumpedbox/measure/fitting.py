@@ -115,6 +115,13 @@ class Solution:
         return float(np.sqrt(count) * total / square) if square > count * EXACT**2 else 0.0
 
     @property
+    def left_out(self):
+        """Which readings of each curve were left out: a dict, its name to an array of bool."""
+        points = self.model.points
+        dropped = np.bincount(self.model.together, weights=~self.fitted.kept, minlength=len(points.frequency)) > 0
+        return {name: dropped[points.curve == place] for place, name in enumerate(self.setup.curves)}
+
+    @property
     def rough(self):
         """The curves whose neighbours miss alike, as a list of names."""
         return [name for place, name in enumerate(self.setup.curves) if self.smoothness(place) > SMOOTH]
@@ -124,6 +131,8 @@ def beginning(measured, name, Re):
     r"""Return Re, fs, Qes and Qms as they can be read off a curve.
 
     .. math:: r_0 = Z_{max} / R_e, \quad Q_{ms} = f_s \sqrt{r_0} / (f_2 - f_1), \quad Q_{es} = Q_{ms} / (r_0 - 1)
+
+    with :math:`f_1 f_2 = f_s^2` from the nearer one of the two, since a coil may hold the other side up.
 
     References
     ----------
@@ -137,7 +146,8 @@ def beginning(measured, name, Re):
     below, beyond = np.flatnonzero(~above[:at]), np.flatnonzero(~above[at:])
     low = measured.frequency[below[-1]] if below.size else measured.frequency[0]
     high = measured.frequency[at + beyond[0]] if beyond.size else measured.frequency[-1]
-    Qms = fs * np.sqrt(r0) / max(high - low, 0.02 * fs)
+    nearer = min(fs / low, high / fs)
+    Qms = np.sqrt(r0) / max(nearer - 1 / nearer, 0.02)
     return Re, fs, Qms / (r0 - 1), Qms
 
 
@@ -206,6 +216,8 @@ def _mass(setup, fs):
     for name in setup.loaded:
         measured = setup.curves[name]
         ratio = measured.frequency[peak(WHO, name, measured)] / fs
+        if (ratio if setup.mass.get(name) else 1 / ratio) > 1:  # readings far off or a flat peak, or a slip
+            ratio = of_one_curve(setup, name).value("fs") / of_one_curve(setup, next(iter(setup.curves))).value("fs")
         _check_direction(name, ratio if setup.mass.get(name) else 1 / ratio)
         if setup.mass.get(name):
             return setup.mass[name] / max(ratio**-2 - 1, LEAST_SHIFT)

@@ -16,7 +16,8 @@ from ..parts.spread import USUAL, USUAL_BUILD
 # resistance follows its temperature, how leaks and absorption differ where nothing was planned.
 WARM = {"Re": 0.02, "Cms": 0.05, "Rms": 0.08}
 MADE_OF = ("Re", "Bl", "Mms", "Cms", "Rms")
-UNPLANNED_LEAK, UNPLANNED_LOSS, UNPLANNED = 3 * USUAL_LEAKAGE, 60.0, 1.0
+UNPLANNED_LEAK, UNPLANNED_LOSS = 3 * USUAL_LEAKAGE, 60.0
+UNPLANNED = {"leak": 0.6, "loss": 1.0}  # so a box made with care lies within two of them, and a leak of Q = 2 does not
 LOWEST_Q, LOSSY = 0.1, 3.0  # of any loss; a factor of twenty as a logarithm
 GAIN = 1.0  # dB by which the gains of channels differ from what they were set to
 EAR = 0.05  # m by which a microphone is not where it was meant
@@ -59,8 +60,8 @@ def _of_box(box, place):
         yield Knob("tuning", place, build.port_length or USUAL_BUILD.port_length)
     losses = build.losses or USUAL_BUILD.losses
     planned = box.leak_resistance is not None or np.isfinite(box.Ql)
-    yield Knob("leak", place, losses if planned else UNPLANNED, LOSSY)
-    yield Knob("loss", place, losses if np.isfinite(box.Qa) else UNPLANNED, LOSSY)
+    yield Knob("leak", place, losses if planned else UNPLANNED["leak"], LOSSY)
+    yield Knob("loss", place, losses if np.isfinite(box.Qa) else UNPLANNED["loss"], LOSSY)
 
 
 def of_channels(system):

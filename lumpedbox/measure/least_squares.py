@@ -12,6 +12,8 @@ OUTLIER = 4.5  # standard deviations from which a reading is left out: normal no
 FLOOR = 1e-9  # least noise, unless the fit is told another
 STEPS, BENDS = 30, 3
 GAIN = 1e-3  # of chi-square: what wins less moves nothing by a twentieth of its standard deviation
+ROUGHLY = 0.01  # of chi-square: what wins less can wait until outliers are held back
+LEAST_DAMPING, AGAIN = 1e-7, 1e-3  # and where it begins after a step that led uphill
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,7 +51,7 @@ class Known:
         self.values, self.weights = np.asarray(values, dtype=float), np.square(1 / np.asarray(deviations, dtype=float))
 
 
-def fit(model, start, known, together, noise=0.01, floor=FLOOR):
+def fit(model, start, known, together, noise=0.01, floor=FLOOR, near=False):
     r"""Return the values that agree best with data, outliers left out.
 
     Parameters
@@ -64,6 +66,8 @@ def fit(model, start, known, together, noise=0.01, floor=FLOOR):
         A first guess.
     floor : float
         No data are taken as more exact than this.
+    near : bool
+        Whether the start is one at which outliers show already.
 
     Notes
     -----
@@ -71,7 +75,8 @@ def fit(model, start, known, together, noise=0.01, floor=FLOOR):
     The noise follows from what is left over.
     """
     model = _Remembering(model)
-    x = descend(model, np.asarray(start, dtype=float), known, np.full(len(together), 1 / noise**2))
+    x = np.asarray(start, dtype=float)
+    x = x if near else descend(model, x, known, np.full(len(together), 1 / noise**2), share=ROUGHLY)
     x, noise = _bent(model, x, known, floor)
     kept = None
     for _ in range(4):
@@ -89,12 +94,13 @@ class _Remembering:
     """A model that is not worked out twice at one place."""
 
     def __init__(self, model):
-        self.model, self.x, self.found = model, None, None
+        self.model, self.found = model, {}
 
     def __call__(self, x):
-        if self.x is None or not np.array_equal(x, self.x):
-            self.x, self.found = x, self.model(x)
-        return self.found
+        key = x.tobytes()
+        if key not in self.found:
+            self.found[key] = self.model(x)
+        return self.found[key]
 
 
 def _bent(model, x, known, floor):
@@ -123,7 +129,7 @@ def _described(model, x, known, kept, noise, floor):
     return Fitted(x, np.linalg.pinv(normal, hermitian=True), noise, freedom, misses, kept, slopes)
 
 
-def descend(model, x, known, weights, steps=STEPS):
+def descend(model, x, known, weights, steps=STEPS, share=0.0):
     r"""Return the x of the least weighted sum of squares, from a start on (Levenberg and Marquardt).
 
     .. math:: (J^T W J + \Lambda + \mu D)\,\Delta = -J^T W r - \Lambda (x - x_0)
@@ -143,9 +149,9 @@ def descend(model, x, known, weights, steps=STEPS):
         tried, tried_slopes = model(x + step)
         found = cost(tried, x + step)
         if found <= least:
-            x, misses, slopes, least, damping = x + step, tried, tried_slopes, found, damping / 10
+            x, misses, slopes, least, damping = x + step, tried, tried_slopes, found, max(damping / 10, LEAST_DAMPING)
         else:
-            damping *= 10
-        if gain < GAIN or damping > 1e9:
+            damping = max(10 * damping, AGAIN)
+        if gain < max(GAIN, share * least) or damping > 1e9:
             break
     return x

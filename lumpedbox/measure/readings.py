@@ -10,7 +10,7 @@ from ..arguments import FREQUENCIES, PATH, Single, takes
 from ..errors import Refused
 from ..quantity import Quantity
 from ..tables.cells import check_count, check_single, likely_number, name_and_unit, number_of, rows_of, unit_factor
-from .curves import MAGNITUDE, RESISTANCE, Measured
+from .curves import MAGNITUDE, RESISTANCE, Measured, in_radians
 
 PHASE = Quantity(unit="rad", meaning="phase of the impedance", low=-7.0, high=7.0)
 VOLTS = Quantity(unit="V", meaning="reading of the meter", low=1e-6, high=1e3)
@@ -22,7 +22,6 @@ COLUMNS = {
     "driver": VOLTS,
     "resistor": VOLTS,
 }
-SMALL = np.pi / 2 + 0.01  # degrees that no phase of a loudspeaker stays below; radians that none exceeds
 
 
 @takes(path=PATH, resistor=Single(RESISTANCE))
@@ -127,6 +126,6 @@ def _impedance(columns, resistor, headings, name):
     if "phase" not in columns:
         return magnitude
     phase, in_degrees = columns["phase"], any("[deg" in heading or "[°" in heading for heading in headings)
-    if in_degrees and np.ptp(magnitude) > magnitude.min() and np.abs(np.degrees(phase)).max() < SMALL:
+    if in_degrees and in_radians(magnitude, phase):
         raise ValueError(f"{name}: the phase never exceeds {np.degrees(phase).max():.2g} deg: is it in [rad]?")
     return magnitude * np.exp(1j * phase)

@@ -7,6 +7,7 @@ import numpy as np
 from ..circuit.build import circuit
 from ..circuit.solver import Solution, computed
 from ..response import SystemResponse
+from ..response.grid import risen
 from . import knobs
 from .least_squares import OUTLIER, Known, fit
 
@@ -18,6 +19,7 @@ class ImpedanceCurve:
     """The logarithm of a loudspeaker's impedance, and its phase where it was measured."""
 
     first_noise, least_noise, open_level, unit = 0.01, 0.001, False, 1.0
+    farthest, slips = 0.15, "in Hz and ohm, its phase in degrees"
 
     def __init__(self, measured, air):
         self.frequency, self.air = measured.frequency, air
@@ -39,14 +41,21 @@ class ImpedanceCurve:
 
 
 class LevelCurve:
-    """The level of a system as the logarithm of its pressure; the level on the whole is left open."""
+    """The level of a system as the logarithm of its pressure; the level on the whole is left open.
+
+    Around the `modal_limit` of a cabin by its resonances phases mean nothing, and the model's own jump from place to
+    place. So readings within half an octave of it are left out.
+    """
 
     first_noise, least_noise, open_level, unit = 0.1, 0.1 * DECIBEL, True, DECIBEL
+    farthest, slips = 10.0, "in Hz and dB"
 
-    def __init__(self, measured, voltage, distance, air):
-        self.frequency, level = (np.array(column) for column in zip(*measured.points, strict=True))
-        self.conditions = voltage, distance, air
-        self.data, self.together = DECIBEL * level, np.arange(len(level))
+    def __init__(self, measured, system, voltage, distance, air):
+        frequency, level = (np.array(column) for column in zip(*measured.points, strict=True))
+        limit = system.loudspeakers[0].cabin.modal_limit if system.by_places else np.inf
+        told = np.isin(risen(frequency, limit), (0.0, 1.0))
+        self.frequency, self.conditions = frequency[told], (voltage, distance, air)
+        self.data, self.together = DECIBEL * level[told], np.arange(told.sum())
 
     def __call__(self, system):
         """Return what the system would measure, shape (..., n)."""
@@ -73,18 +82,25 @@ class Trial:
         held = [knob.freed if at in free else knob.deviation for at, knob in enumerate(self.knobs)]
         held += [np.inf] if curve.open_level else []
         self.known = Known(np.zeros(len(held)), held)
-        start = self.known.values if start is None else start
-        self.fitted = fit(self.misses, start, self.known, curve.together, curve.first_noise, curve.least_noise)
+        begin = self.known.values if start is None else start
+        noise = curve.first_noise, curve.least_noise
+        self.fitted = fit(self.misses, begin, self.known, curve.together, *noise, near=start is not None)
 
     def turned(self, values):
         """Return the system with its knobs turned, as a family; `values` has shape (knobs, count)."""
         return knobs.turned(self.system, self.knobs, values)
 
     def misses(self, x):
-        """Return model minus data, shape (n,), and their slopes by the knobs, shape (n, p)."""
+        """Return model minus data, shape (n,), and their slopes by the knobs, shape (n, p).
+
+        Slopes by places are worked out by themselves: the way to the ear costs most, and stays as it is for the others.
+        """
         count = len(self.knobs)
-        steps = np.hstack([np.zeros((count, 1)), STEP * np.eye(count)])
-        found = self.curve(self.turned(x[:count, np.newaxis] + steps))
+        places = np.array([knob.name == "place" for knob in self.knobs], dtype=bool)
+        found = np.empty((1 + count, len(self.curve.data)))
+        found[np.append(True, ~places)] = self.curve(self.turned(_stepped(x[:count], ~places, start=True)))
+        if places.any():
+            found[1:][places] = self.curve(self.turned(_stepped(x[:count], places)))
         misses, slopes = found[0] - self.curve.data, (found[1:] - found[0]).T / STEP
         if not self.curve.open_level:
             return misses, slopes
@@ -97,3 +113,9 @@ class Trial:
         """
         misses = np.square(self.fitted.misses / noise)
         return float(np.sum(np.minimum(misses, OUTLIER**2)) + self.known.weights @ np.square(self.fitted.x))
+
+
+def _stepped(x, which, start=False):
+    """Return a column for each of some knobs: each of these a step further, after `start` without; else its value."""
+    steps = np.hstack([np.zeros((len(x), int(start))), STEP * np.eye(len(x))[:, which]])
+    return [value + row if row.any() else value for value, row in zip(x, steps, strict=True)]

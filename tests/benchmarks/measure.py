@@ -13,10 +13,13 @@ import time
 
 import numpy as np
 
-from lumpedbox import solve
+from lumpedbox import Cabin, solve
 from lumpedbox.measure import compare, driver_from_impedance, next_reading
 from lumpedbox.measure.fitting import solution
-from tests.built_boxes import built_from, impedance_of, plan_of
+from lumpedbox.sliders.lessons.measure_a_driver import measure_a_driver
+from lumpedbox.sliders.lessons.measure_a_driver.bench import CURVES as STEPS
+from lumpedbox.sliders.lessons.measure_a_driver.steps import FREE, PRACTICE
+from tests.built_boxes import built_from, impedance_of, level_of, plan_of, vehicle_built, vehicle_of
 from tests.measured_drivers import CURVES, METER, arguments, driver_of, grid, setups
 
 
@@ -51,6 +54,26 @@ def main():
     plan = plan_of(draw, vented=True)
     built = impedance_of(draw, built_from(draw, plan, "tuning"))
     print(f"a vented box of 120 points against its plan: {1e3 * took(lambda: compare(built, plan), 3):.0f} ms")
+    bus = Cabin(length=5, width=1.8, height=1.6, law="modes", leak=12, reverberation_time=0.15, ear=(2.6, 0.5, 1.15))
+    for cabin, said in ((None, "without a cabin"), (bus, "in a cabin by its resonances")):
+        vehicle = vehicle_of(draw, cabin)
+        level = level_of(draw, vehicle_built(draw, vehicle, "tuning")[0])
+        print(f"a level curve {said} against its plan: {took(lambda v=vehicle, m=level: compare(m, v), 1):.1f} s")
+    print(f"a new reading on the page: {1e3 * new_reading():.0f} ms in the kernel (100 is the limit)")
+
+
+def new_reading():
+    """Return the time from a new reading on the page to all that is shown of it, after 15 on each curve. [s]"""
+    page = measure_a_driver()
+    page.put(what=PRACTICE[0])
+
+    def read(key):
+        page._do("meter", {"curve": key, "frequency": ""})
+
+    for key in STEPS:
+        for _ in range(15):
+            read(key)
+    return took(lambda: read(FREE), 10)
 
 
 if __name__ == "__main__":

@@ -6,12 +6,12 @@ import re
 import numpy as np
 import pytest
 
-from lumpedbox import Loudspeaker, SealedBox, frequencies, solve
+from lumpedbox import InfiniteBaffle, Loudspeaker, SealedBox, frequencies, solve
 from lumpedbox.measure import driver_from_impedance, next_in_search, next_reading
 from lumpedbox.measure.model import FITTED, impedance_and_slopes
 from lumpedbox.parts.loudspeaker import as_it_comes
 from lumpedbox.parts.spread import USUAL
-from tests.measured_drivers import CURVES, METER, arguments, driver_of, grid, impedance, setups
+from tests.measured_drivers import CURVES, METER, arguments, driver_of, grid, impedance, read_with, setups, with_hum
 
 
 @pytest.fixture
@@ -138,13 +138,18 @@ def test_the_end_of_an_interval_follows_student(measured):
 F = np.geomspace(15, 500, 60)
 GOOD = 3.4 + 20 / (1 + (8 * (F / 45 - 45 / F)) ** 2)
 TURNED = 3.4 + 20 / (1 - 8j * (F / 45 - 45 / F)) - 0.002j * F
+FLAT = 1.7 + 1.5 / (1 + 1j * (F / 41 - 41 / F)) + 0.02 * (2j * np.pi * F) ** 0.46  # a coil counts beside its peak
 HEAVY = 3.4 + 20 / (1 + (8 * (F / 36 - 36 / F)) ** 2)
+
+
+def degrees_of_radians(impedance):
+    return np.abs(impedance) * np.exp(1j * np.radians(np.angle(impedance)))
 
 
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"free_air": (F, np.full(60, 5.0))}, "free_air shows no peak between 15 to 500 Hz"),
+        ({"free_air": (F, np.full(60, 5.0))}, "free_air shows no peak from 15 to 500 Hz"),
         ({"free_air": (F[35:], GOOD[35:])}, "free_air shows no peak"),
         ({"free_air": (F[:3], GOOD[:3])}, "free_air has 3 points, and 6 are the fewest"),
         ({"free_air": (F, GOOD[:-1])}, "one impedance for each frequency"),
@@ -155,6 +160,15 @@ HEAVY = 3.4 + 20 / (1 + (8 * (F / 36 - 36 / F)) ** 2)
         ({"added_mass": (10.0, F, HEAVY)}, r"added_mass\[0\] must be .*did you mean 10 \* gram"),
         ({"known_box": (20.0, F, HEAVY)}, r"known_box\[0\] must be .*did you mean 20 \* litre"),
         ({"free_air": (F, TURNED)}, "has a phase that rises through its peak.*turn its sign round"),
+        ({"free_air": (F, FLAT.conj())}, "has a phase that rises through its peak.*turn its sign round"),
+        ({"free_air": (F, degrees_of_radians(TURNED))}, r"free_air\[1\] has a phase that never .*was it in radians"),
+        (
+            {"free_air": (F / 1000, GOOD)},
+            "has its peak at 0.04.* Hz, where no driver has one: are the frequencies in kHz",
+        ),
+        ({"free_air": (F * 1000, GOOD)}, r"has its peak at 4\..*e\+04 Hz, where no driver has one: are the .* in Hz"),
+        ({"free_air": (F, GOOD / 1000)}, "free_air is 0.0.* ohm in the middle, like no driver: is it in kilo-ohm"),
+        ({"free_air": (F, GOOD * 1000)}, "free_air is .* ohm in the middle, like no driver: is it in milliohm"),
         ({"free_air": (F, HEAVY), "added_mass": (0.010, F, GOOD)}, "added_mass has its peak higher.*were two curves"),
         ({"known_box": (0.020, F, HEAVY)}, "known_box has its peak lower than free air has"),
         ({"added_mass": (0.010, F, GOOD)}, "added_mass moves the peak by .* only"),
@@ -168,6 +182,42 @@ def test_slips_are_named(changes, said):
     with pytest.raises(ValueError, match=r"driver_from_impedance\.") as refused:
         driver_from_impedance(**{"free_air": (F, GOOD), "Sd": 0.0137} | changes)
     assert re.search(said, str(refused.value)), str(refused.value)
+
+
+def with_peak(driver, fs, Qes, Qms, **changes):
+    """Return a driver with another peak: w M = 1/(w C), Qms = w M / Rms, Qes = w M Re / Bl^2."""
+    driver = dataclasses.replace(driver, **changes)
+    reactance = 2 * np.pi * fs * driver.Mms
+    motor = {
+        "Cms": 1 / (2 * np.pi * fs * reactance),
+        "Rms": reactance / Qms,
+        "Bl": np.sqrt(reactance * driver.Re / Qes),
+    }
+    return dataclasses.replace(driver, **motor)
+
+
+@pytest.mark.parametrize("phase", [True, False])
+def test_a_tweeter_whose_coil_hides_its_peak_is_found(draw, driver, phase):
+    """Its coil holds |Z| up on one side, so only the other tells how wide the peak is."""
+    for fs, Qes, Qms in ((1426, 1.62, 2.07), (1725, 1.03, 1.5), (806, 1.8, 1.92), (1197, 1.99, 2.12)):
+        coil = {"Re": 6.4, "semi_inductance": 0.011, "semi_exponent": 0.68}
+        tweeter, f = with_peak(driver, fs, Qes, Qms, Mms=3.5e-4, Sd=6e-4, **coil), np.geomspace(fs / 5, 20 * fs, 120)
+        exact = impedance(Loudspeaker(driver=tweeter, box=InfiniteBaffle()), f)
+        found = driver_from_impedance(free_air=(f, read_with(draw, exact, 0.005, phase)), Sd=tweeter.Sd)
+        for name in ("fs", "Qes", "Qms"):
+            assert found.values[name] == pytest.approx(getattr(tweeter, name), rel=0.03), name
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_hum_beside_a_flat_peak_does_not_pass_for_it(driver, seed):
+    flat, mains, draw = with_peak(driver, 90.0, 3.0, 1.2), (50.0, 60.0)[seed % 2], np.random.default_rng(seed)
+    measured = arguments(draw, flat, 0.01)
+    for name, (*before, f, Z) in ((n, measured[n]) for n in CURVES):
+        measured[name] = (*before, f, with_hum(draw, f, Z, mains))
+    found = driver_from_impedance(**measured)
+    assert {finding.kind for finding in found.findings} == {"hum"}
+    for name in ("fs", "Qes", "Qms", "Mms"):
+        assert found.values[name] == pytest.approx(getattr(flat, name), rel=0.02), name
 
 
 @pytest.mark.parametrize("value", [5, "file.csv", (1, 2, 3), {"f": F}, (F,), None.__class__])

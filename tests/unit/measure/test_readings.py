@@ -76,6 +76,7 @@ def test_two_voltages_of_one_meter(file):
         ("frequency [Hz],impedance [ohm]\n20,-5\n", "column impedance: must be between 0.001"),
         ("frequency [Hz],impedance [ohm]\n0,5\n", "column frequency: must be between 0.001"),
         ("frequency [Hz],impedance [ohm],phase [deg]\n20,5,0.5\n40,20,0\n80,5,-0.8\n", "is it in \\[rad\\]"),
+        ("frequency [Hz],impedance [ohm],phase [deg]\n20,2.2,0.3\n40,3.3,0\n80,2.3,-0.3\n", "is it in \\[rad\\]"),
         ("frequency [Hz],impedance [ohm],phase [rad]\n20,5,30\n40,20,0\n80,5,-45\n", "column phase: must be between"),
     ],
 )

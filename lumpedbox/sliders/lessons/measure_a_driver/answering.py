@@ -104,9 +104,8 @@ def _row(found, name, sheet, system):
     low, high = found.interval(name)
     sure = 100 * (high / low - 1) / 2
     printed = None if sheet is None else float(getattr(sheet, name))
-    cells = [name, KINDS[name](value).text(system), f"±{sure:.1g} %" if sure >= 0.05 else "as typed"]
-    if sure >= 10:
-        cells[-1] = f"±{sure:.0f} %"
+    told = "as typed" if sure == 0 else f"±{sure:.0f} %" if sure >= 10 else f"±{max(sure, 0.01):.1g} %"
+    cells = [name, KINDS[name](value).text(system), told]
     if printed is None:
         return [*cells, "", ""]
     off = 100 * (value / printed - 1)
@@ -147,18 +146,30 @@ def wins(bench, key, shrinks):
 
 def picture(bench, sheet):
     """Return the curves as data: points, those that were left out, and the fit."""
-    curves = []
+    curves, left_out = [], _left_out(bench)
     for key, measured in bench.curves.items():
         if key == RESISTOR:
             continue
-        points = np.column_stack([measured.frequency, measured.magnitude])
-        curves.append({"name": TITLES[key], "key": key, "points": points.round(3).tolist(), "fit": _fit(bench, key)})
+        told = {"points": _points(measured), "left_out": left_out.get(key, []), "fit": _fit(bench, key)}
+        curves.append({"name": TITLES[key], "key": key, **told})
     if sheet is not None and FREE in bench.curves:
         f = _grid(bench.curves[FREE].frequency)
         predicted = np.abs(solve(Loudspeaker(driver=sheet, box=InfiniteBaffle()), f).impedance)
         line = np.column_stack([f, predicted]).round(3).tolist()
-        curves.append({"name": "its sheet", "key": "sheet", "points": [], "fit": line})
+        curves.append({"name": "its sheet", "key": "sheet", "points": [], "left_out": [], "fit": line})
     return curves
+
+
+def _points(measured):
+    return np.column_stack([measured.frequency, measured.magnitude]).round(3).tolist()
+
+
+def _left_out(bench):
+    """Return the readings of each curve that the fit left out, as points by key."""
+    if bench.found is None:
+        return {}
+    solved = bench.found.solution
+    return {key: np.array(_points(solved.setup.curves[key]))[mine].tolist() for key, mine in solved.left_out.items()}
 
 
 def _grid(frequency):
@@ -181,4 +192,6 @@ def seen(bench):
     if not shown:
         return "Impedance over frequency: no readings yet."
     peak = "" if bench.found is None else f" The peak in free air lies at {bench.found.values['fs']:.1f} Hz."
-    return f"Impedance over frequency: {'; '.join(shown)}.{peak}"
+    count = sum(map(len, _left_out(bench).values()))
+    left = "" if not count else f" Left out of the fit, in a ring: {count}."
+    return f"Impedance over frequency: {'; '.join(shown)}.{peak}{left}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -104,8 +105,9 @@ class Bench:
         return float(np.clip(next_in_search(measured.frequency, measured.magnitude), 5.0, 2000.0)), {}
 
 
+@lru_cache(maxsize=64)
 def as_measured(title, text, line):
-    """Return the lines of a curve as `Measured`.
+    """Return the lines of a curve as `Measured`; curves that did not change are not read again.
 
     Raises
     ------

@@ -42,7 +42,7 @@ class MeasureBoard(anywidget.AnyWidget):
     heads, facts, further : list
         Of the table, its rows, and the rows that are folded.
     curves : list of dict
-        "name", "key", "points", "fit".
+        "name", "key", "points", "left_out", "fit".
     systems, system : list of str, str
         Of units.
     """

@@ -33,6 +33,9 @@ function mark(key, x, y) {
   if (key === "free_air_again") return draw("path", { ...at, d: `M${x - 4},${y - 4} l8,8 m0,-8 l-8,8` });
   return draw("circle", { ...at, cx: x, cy: y, r: 4 });
 }
+function ring(x, y) {
+  return draw("circle", { class: "lb-me-ring", cx: x, cy: y, r: 8 });
+}
 function createPicture(model) {
   const svg = draw("svg", { class: "lb-me-svg", role: "img" }), legend = make("p", { class: "lb-me-legend" });
   const host = make("div", { class: "lb-me-picture" }, svg, legend);
@@ -59,13 +62,15 @@ function createPicture(model) {
     const path = (points) => points.map(([f, z], n) => `${n ? "L" : "M"}${x(f).toFixed(1)},${y(z).toFixed(1)}`).join("");
     const lines = curves.filter(({ fit }) => fit.length).map(({ key, fit }) => draw("path", { class: `lb-me-line ${COLOURS[key]}`, d: path(fit) }));
     const dots = curves.flatMap(({ key, points }) => points.map(([f, z]) => mark(key, x(f), y(z))));
-    svg.replaceChildren(...grid, text({ x: left, y: 12 }, "|Z| [ohm]", "start"), text({ x: right, y: height - 2 }, "frequency [Hz]", "end"), ...lines, ...dots);
+    const rings = curves.flatMap(({ left_out }) => left_out.map(([f, z]) => ring(x(f), y(z))));
+    svg.replaceChildren(...grid, text({ x: left, y: 12 }, "|Z| [ohm]", "start"), text({ x: right, y: height - 2 }, "frequency [Hz]", "end"), ...lines, ...dots, ...rings);
     legend.replaceChildren(
       ...curves.map(({ key, name }) => {
         const sign = draw("svg", { viewBox: "0 0 30 12", width: 30, height: 12, "aria-hidden": "true" }, draw("path", { class: `lb-me-line ${COLOURS[key]}`, d: "M1,6 H29" }));
         if (key !== "sheet") sign.append(mark(key, 15, 6));
         return make("span", {}, sign, ` ${name}`);
       }),
+      ...(rings.length ? [make("span", {}, draw("svg", { viewBox: "0 0 20 20", width: 20, height: 20, "aria-hidden": "true" }, ring(10, 10)), " left out of the fit")] : []),
     );
   };
   model.on("change:curves", update);

@@ -12,7 +12,8 @@ from .dual import ONE, ZERO, Frequency
 from .elements import Element
 from .places import node_at
 
-POINTS = 8000  # at a time: few enough for the processor's cache (125 kB an array), enough to keep it busy
+POINTS = 16_000  # at a time: few enough for the processor's cache (250 kB an array), enough to keep it busy
+BUFFER = 256  # numbers: with room for two rows of a slice numpy would first copy every column to the length of its row
 KEPT = 1000  # points of a solution that is kept: some 600 kB
 # Take 16 MB and give them back: from then on glibc keeps the pages of freed slices, and does not fetch new ones.
 np.empty(2**21)
@@ -180,6 +181,7 @@ class Solved:
         """
         results = {}
         with np.errstate(all="ignore"):
+            np.setbufsize(BUFFER)  # errstate puts it back
             for place, solution in self._kept or self._solutions():
                 for name, quantity in wanted.items():
                     values = quantity(solution)

@@ -128,8 +128,7 @@ class Response(CommonResponse):
         Exact: the derivative is carried through the circuit, not taken from differences. `nan` where the level is
         120 dB under its maximum: the phase means nothing there.
         """
-        square = self.pressure.real**2 + self.pressure.imag**2
-        return np.where(square < 1e-12 * square.max(axis=-1, keepdims=True), np.nan, self._delay)
+        return np.where(self.level < self.level.max(axis=-1, keepdims=True) - 120, np.nan, self._delay)
 
     @property
     def relative_slope(self):

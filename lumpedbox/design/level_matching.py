@@ -320,9 +320,9 @@ def _pad(system, name, gain, lacks):
         return l_pad(attenuation=attenuation, impedance=speaker.driver.nominal_resistance)
 
     def left(attenuation):
-        return lacks(with_network(system, name, pad(attenuation)))
+        return lacks(with_network(system, name, pad(attenuation))) if attenuation else gain
 
-    return pad(brentq(left, 1e-3, min(60.0, 3 - 2 * gain), xtol=1e-11, rtol=1e-13))
+    return pad(brentq(left, 0.0, min(60.0, 3 - 2 * gain), xtol=1e-11, rtol=1e-13))
 
 
 def _error(system, edges, tilt, conditions):

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.path import Path
+from matplotlib.textpath import TextPath
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
 
@@ -125,6 +127,13 @@ def _tick(axes, frequency):
     low, high = axes.get_xlim()
     decade = axes.get_position().width * axes.figure.get_size_inches()[0] / math.log10(high / low)
     return f"{frequency / 1000:g}k" if frequency >= 1000 and decade < DECADE else f"{frequency:g}"
+
+
+def marker_of(text):
+    """Return a text as the outline of a marker; as a formula, "$1$", it would wait for matplotlib's parser to load."""
+    drawn = TextPath((0.0, 0.0), text)
+    ends = drawn.get_extents()
+    return Path(drawn.vertices - (ends.p0 + ends.p1) / 2, drawn.codes)
 
 
 def paint(figure, colours):

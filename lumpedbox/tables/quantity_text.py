@@ -9,7 +9,7 @@ import re
 
 from ..arguments import Single, takes
 from ..quantity import Quantity, Text, shown
-from ..units import cm2, gram, hertz, litre, metre, mH, mm, mm_per_newton, ohm, watt
+from ..units import cm2, gram, hertz, litre, metre, mH, mm, mm_per_newton, ohm, uF, watt
 
 # What is written over a number here, in words that pint knows.
 WRITTEN = {
@@ -71,7 +71,7 @@ FEET_AND_INCHES = re.compile(
     rf"(?P<feet>\d+)\s*(?:ft\.?|feet|foot|'|′|’)[\s,-]*(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?:in\.?|inch(?:es)?|\"|''|″|”)?"
 )
 
-# Units of our own tables with their size in SI, so that a page need not wait for pint to load. A test holds them to it.
+# Units of our own tables and plan with their size, so that a page need not wait for pint. A test holds them to it.
 COMMON = {
     ("Hz", "Hz"): hertz,
     ("L", "m3"): litre,
@@ -84,6 +84,9 @@ COMMON = {
     ("m", "m"): metre,
     ("W", "W"): watt,
     ("L", "litres"): 1.0,
+    ("cm2", "cm²"): 1.0,
+    ("uF", "F"): uF,
+    ("uF", "µF"): 1.0,
 }
 
 

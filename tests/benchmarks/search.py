@@ -65,17 +65,21 @@ def timed():
 
     calls = {
         "search": lambda: recommend(driver, brief, candidates=CANDIDATES),
+        "judged": lambda: Candidates(Boxes.within(driver, "vented", brief, Air()), CANDIDATES),
         "refused": lambda: recommend(driver, refused, candidates=CANDIDATES),
         "bare": bare,
     }
     times = {name: [] for name in calls}
     for _ in range(7):
         for name, call in calls.items():
-            start = time.perf_counter()
+            start = time.process_time()
             call()
-            times[name].append(time.perf_counter() - start)
+            times[name].append(time.process_time() - start)
     best = {name: min(found) for name, found in times.items()}
-    print(f"search of {len(volume)} vented boxes, and sealed ones: {best['search']:.2f} s, minima of 7")
+    print(
+        f"search of {len(volume)} vented boxes, and sealed ones: {best['search']:.2f} s, of processor time, minima of 7"
+    )
+    print(f"    {best['search'] / best['judged']:.2f} times judging the vented ones once (1.3 is the target)")
     print(f"    {best['search'] / best['bare']:.2f} times the bare solve of the vented ones (3 is the limit)")
     print(
         f"    {best['refused'] / best['bare']:.2f} times where the vented ones are refused and ways out are looked for"

@@ -13,8 +13,8 @@ import pytest
 from lumpedbox import Amplifier, HeadUnit, HighPass, frequencies, maximum_level, solve
 from lumpedbox.parts.amplifier import with_bridged
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
-from lumpedbox.sliders.kit.scene import DRAWN
-from lumpedbox.sliders.lessons.how_loud import GRID, TOLD, WHILE_MOVING, headline, how_loud
+from lumpedbox.sliders.kit.scene import DRAWN, WHILE_MOVING
+from lumpedbox.sliders.lessons.how_loud import GRID, TOLD, headline, how_loud
 from lumpedbox.tables import demo_amplifiers, demo_drivers, demo_head_units, demo_noise
 from tests.sliders.conftest import drawn, fact_of, text
 

@@ -11,11 +11,15 @@ from .limits import F3, VOLUME, loosenable
 from .optimiser import Stage, lattice, valleys
 
 PIECE = 1250  # boxes solved at once: the curves of more do not fit into the processor's cache
-LAST = Stage(starts=2, fineness=FINE, counts=(7, 13), size=1 / 240, narrowing=16)
+LAST = Stage(starts=2, fineness=FINE, counts=(9, 17), size=1 / 240, narrowing=16, shrink=4)
 STAGES = (
     Stage(starts=6, fineness=COARSE, counts=(5, 5), size=1 / 30, narrowing=8),
     Stage(starts=2, fineness=COARSE, counts=(7, 11), size=1 / 120, narrowing=4),
     LAST,
+)
+ON_A_LINE = (  # of closed boxes: fewer rounds of more points, since each round costs more than its points
+    Stage(starts=6, fineness=COARSE, counts=(33,), size=1 / 30, narrowing=1, shrink=8),
+    Stage(starts=2, fineness=FINE, counts=(33,), size=1 / 240, narrowing=8, shrink=8),
 )
 FEW = 2  # points to start from when only a way out is wanted
 MORE_VOLUME, WIDER = 6.0, 1600  # times the litres available: the largest box tried, and how many are tried
@@ -65,7 +69,7 @@ class Candidates:
         """
         goal = Goal.of(aim)
         if self.rough:
-            return self._refined(goal, FEW, STAGES[:1])
+            return self._refined(goal, FEW, 1)
         problem = self.boxes.problem(goal)
         found = problem.settled(self._refined(goal), LAST)
         if found.feasible:
@@ -89,10 +93,10 @@ class Candidates:
             self._least[limit] = candidates._refined(way_out(limit), FEW)
         return self._least[limit]
 
-    def _refined(self, goal, starts=None, stages=STAGES):
-        """Return where the best candidates lead, all of them or so many."""
+    def _refined(self, goal, starts=None, stages=None):
+        """Return where the best candidates lead, all of them or so many, by all stages or so many."""
         points = valleys(self.points, goal.merit(self.values, self.boxes.brief), self.side)[:starts]
-        first, *others = stages
+        first, *others = (STAGES if self.boxes.kind == VENTED else ON_A_LINE)[:stages]
         first = first._replace(size=max(first.size, 1 / (self.side - 1)))  # at least the step between candidates
         return self.boxes.problem(goal).refined(points, (first, *others))
 

@@ -71,7 +71,7 @@ def valleys(points, merit, side):
 
 
 class Stage(NamedTuple):
-    """How a search narrows: a lattice around each point, halved from round to round.
+    """How a search narrows: a lattice around each point, smaller from round to round.
 
     Attributes
     ----------
@@ -84,7 +84,9 @@ class Stage(NamedTuple):
     size : float
         Half the width of the first lattice, over the spans of the problem. [1]
     narrowing : int
-        How much smaller the lattices become: each is halved unless the best point lies on its edge.
+        How much smaller the lattices become in the end.
+    shrink : int
+        How much smaller each becomes unless the best point lies on its edge.
     """
 
     starts: int
@@ -92,6 +94,7 @@ class Stage(NamedTuple):
     counts: tuple
     size: float
     narrowing: int
+    shrink: int = 2
 
 
 class Optimum(NamedTuple):
@@ -156,7 +159,7 @@ class Problem:
             before = points
             points, values, merit = self.best_around(before, sizes, offsets, stage.fineness)
             moved = np.max(np.abs(points - before) / self.spans, axis=1)
-            sizes = np.where(moved > ON_THE_EDGE * sizes, sizes, sizes / 2)
+            sizes = np.where(moved > ON_THE_EDGE * sizes, sizes, sizes / stage.shrink)
             if merit.min() > FAR_OUT or sizes.max() < stage.size / stage.narrowing:
                 break
         order = np.argsort(merit, kind="stable")

@@ -8,6 +8,7 @@ import numpy as np
 
 from ...parts.port import (
     CLEAR,
+    ENDS,
     bare_hole_area,
     cube_side,
     length_over_area,
@@ -19,7 +20,7 @@ from .brief import LARGEST_PORT
 
 SMALLEST_PORT = 1e-6  # m2; anything smaller is not a port
 NARROWEST = 1 / 50  # of the area of the cone: in a narrower port friction eats the sound (ours)
-HALVINGS = 40  # of the range of a port's area
+STEPS = 6  # of Newton's, for the area of a port
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,7 +77,7 @@ class Ports:
         """Return the area of the largest port that brief, length and the `room` left allow. [m2]"""
         found = np.minimum(self.widest, LARGEST_PORT)
         large = self.taken(found) > room
-        found[large] = _filling(room[large], self.smallest[large], found[large], self.length_over_area[large])
+        found[large] = _filling(room[large], self.smallest[large], self.length_over_area[large])
         return np.clip(found, SMALLEST_PORT, LARGEST_PORT)
 
     def slow_enough(self, needed):
@@ -84,10 +85,15 @@ class Ports:
         return np.maximum(np.minimum(self.widest, needed), SMALLEST_PORT)
 
 
-def _filling(room, low, high, ratio):
-    """Return the area, between two, of the port that takes up all the room, by halving."""
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        fits = room_of_port(middle, ratio) <= room
-        low, high = np.where(fits, middle, low), np.where(fits, high, middle)
-    return low
+def _filling(room, low, ratio):
+    r"""Return the area, at least `low`, of the port that takes up all the room, by Newton's steps from above.
+
+    .. math:: V_p = (L'/S)\,S^2 - \Delta S^{3/2}, \quad
+              \sqrt S \le \frac{\Delta}{L'/S} + \sqrt[4]{\frac{V_p}{L'/S}}
+    """
+    room = np.maximum(room, 0.0)
+    area = np.square(ENDS / ratio + np.power(room / ratio, 1 / 4))
+    for _ in range(STEPS):
+        slope = 2 * ratio * area - 1.5 * ENDS * np.sqrt(area)
+        area = area - (room_of_port(area, ratio) - room) / slope
+    return np.maximum(area, low)

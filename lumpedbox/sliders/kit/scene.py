@@ -19,7 +19,7 @@ CURVES = {  # what a panel shows of a response, by the panel's key
     "impedance": "impedance",
 }
 BUILDS = "The bands hold four of five boxes and drivers of one type, at each frequency (common practice, no source)."
-DRAWN = 200  # members of a spread: what a slider can wait for
+DRAWN, WHILE_MOVING = 200, 40  # members of a spread: what a slider can wait for, and until the hand rests
 
 
 class Scene:
@@ -79,6 +79,11 @@ class Scene:
         self.moving += self.stack.titles.values()  # over the curves
         self.moving += self.beside(self.figure)
         self._first, self._start, self._slots, self._shown = None, {}, {}, {}
+
+    @property
+    def members(self):
+        """How many are drawn from a spread."""
+        return WHILE_MOVING if self.coarse else DRAWN
 
     def to_scale(self):
         """Return the responses whose loudspeakers are drawn to scale, by curve."""
@@ -161,7 +166,7 @@ class Scene:
         if not response.varies:
             return {"level": response.band_of_ears()} if response.loudspeaker.by_places else {}
         shown = [key for key in self.stack.axes if key in CURVES]
-        return {key: response.band(CURVES[key], members=DRAWN) for key in shown}
+        return {key: response.band(CURVES[key], members=self.members) for key in shown}
 
     def _show(self, curves):
         for name, shown in curves.items():

@@ -35,7 +35,7 @@ from ..kit.offered import AMPLIFIER, first_of, fit_for, left_out, offered
 from ..kit.page import Page
 from ..kit.places import Cabins
 from ..kit.predict import Question
-from ..kit.scene import BUILDS, DRAWN, Scene
+from ..kit.scene import BUILDS, Scene
 from ..kit.systems import AREA, DELAY, FREQUENCY, LEVEL, POWER, SPEED, VOLTAGE, VOLUME
 
 __all__ = ["QUESTION", "how_loud", "how_loud_sheet"]
@@ -47,7 +47,6 @@ SEALED, VENTED = "sealed", "vented"
 NOISE = "80 km/h"
 HEAD = "moving head"  # its band: of places of the ear, not of boxes
 TOLD = 2  # spans above the lowest, of which a headline of 20 words can tell
-WHILE_MOVING = 40  # members of a spread, until the hand rests
 GIVES = {TRAVEL: "cone", HEAT: "coil", CLIPPING: "amplifier", CURRENT: "amplifier", PORT: "port"}
 
 QUESTION = Question(
@@ -118,7 +117,7 @@ class HowLoud(Scene):
     def move(self, values):
         """Move the curves, and the band of what drivers and boxes of one type play at most."""
         changed = super().move(values)
-        drawn = as_it_comes(self.parts(values)).members(WHILE_MOVING if self.coarse else DRAWN)
+        drawn = as_it_comes(self.parts(values)).members(self.members)
         found = maximum_level(drawn, GRID, amplifier=self._amplifiers[values["amplifier"]])
         self.stack.shade("loudest", GRID, {"level": between(found.level), "volts": between(found.voltage)})
         self.stack.shade(HEAD, GRID, self._where_the_head_may_be())

@@ -300,7 +300,8 @@ def test_the_demonstration_is_plausible():
 
 def test_the_demonstration_is_read_without_pint():
     """It takes longer to load than all of the demonstration does, and every page would wait for it."""
-    asked = "import lumpedbox.tables, sys; lumpedbox.tables.demo_sheets(); print('pint' in sys.modules)"
+    read = "lumpedbox.tables.demo_sheets(); lumpedbox.plan.demo_plan()"
+    asked = f"import lumpedbox.plan, lumpedbox.tables, sys; {read}; print('pint' in sys.modules)"
     assert subprocess.check_output([sys.executable, "-c", asked], text=True).strip() == "False"
 
 

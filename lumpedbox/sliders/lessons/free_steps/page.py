@@ -7,7 +7,7 @@ import functools
 import numpy as np
 
 from ....figures.stack import Panel
-from ....figures.style import PENS
+from ....figures.style import PENS, marker_of
 from ....figures.worth import WorthPicture
 from ...kit.controls import Choice, Slider
 from ...kit.page import Page
@@ -84,7 +84,7 @@ class FreeSteps(Scene):
             for name, pen, shape in (("two", "second", "s"), ("one", "first", "o"))
         }
         self.numbers = [
-            plot(color="white", marker=f"${place}$", markersize=5, markeredgewidth=0.3, zorder=4)[0]
+            plot(color="white", marker=marker_of(str(place)), markersize=5, markeredgewidth=0.3, zorder=4)[0]
             for place in range(1, len(STEPS) + 1)
         ]
         return [*self.worth.moving, *self.dots.values(), *self.numbers]

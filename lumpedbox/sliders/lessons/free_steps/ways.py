@@ -58,7 +58,7 @@ class Way:
 
 
 class Ways:
-    """The orders of a plan that one may choose; every state is worked out at once, so that no move waits for one.
+    """The orders of a plan that one may choose; each state is worked out once, when an order first leads through it.
 
     Parameters
     ----------
@@ -67,8 +67,6 @@ class Ways:
 
     def __init__(self, plan):
         self.plan, self._outcomes, self._ways = plan, Outcomes(plan), {}
-        sizes = range(len(plan.stages) + 1)
-        self._clean = {done: self._outcomes[done].figures.clean for size in sizes for done in self._possible(size)}
 
     def __getitem__(self, order):
         if order not in self._ways:
@@ -103,7 +101,9 @@ class Ways:
     @functools.cached_property
     def loudest_end(self):
         """The order with the lowest mean of those that end loudest, all steps done or some left out."""
-        end = max(self._clean, key=self._clean.get)
+        sizes = range(len(self.plan.stages) + 1)
+        possible = itertools.chain.from_iterable(map(self._possible, sizes))
+        end = max(possible, key=lambda done: self._outcomes[done].figures.clean)
         orders = (order for order in itertools.permutations(end) if self.can_be(order))
         return min(orders, key=lambda order: self[order].mean)
 

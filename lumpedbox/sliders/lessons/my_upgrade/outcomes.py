@@ -19,14 +19,19 @@ class Outcome:
     Attributes
     ----------
     figures : Figures
-    unfit : tuple of Unfit
-    cost : float
-        So far, in the plan's currency. [1]
     """
 
     figures: Figures
-    unfit: tuple
-    cost: float
+
+    @property
+    def unfit(self):
+        """What does not fit, as a tuple of `Unfit`: worked out when asked for."""
+        return self.figures.state.unfit
+
+    @property
+    def cost(self):
+        """What it cost so far, in the plan's currency. [1]"""
+        return self.figures.state.cost
 
 
 class Outcomes:
@@ -52,8 +57,7 @@ class Outcomes:
     def __getitem__(self, done):
         key = frozenset(done)
         if key not in self._known:
-            state = self.plan.after(*key)
-            self._known[key] = Outcome(figures(state), state.unfit, state.cost)
+            self._known[key] = Outcome(figures(self.plan.after(*key)))
         return self._known[key]
 
     def change(self, done, stage):

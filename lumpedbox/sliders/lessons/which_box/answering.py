@@ -16,7 +16,6 @@ from ....response.limits import CLIPPING, CURRENT, HEAT, PORT, TRAVEL
 from ....units import cubic_foot, inch, litre, mm
 from ...kit import facts
 from ...kit.answer import Fact, say, verbatim
-from ...kit.scene import DRAWN
 from ...kit.systems import (
     AREA,
     DELAY,
@@ -115,7 +114,7 @@ def no_box(refusals):
     return say("No box can do it. What would help: {way}.", way=way)
 
 
-def facts_of(designs, refusals, responses, loudest, tone, rough, gentler=None):
+def facts_of(designs, refusals, responses, loudest, tone, rough, members, gentler=None):
     """Return the facts, a column for each kind of box.
 
     Parameters
@@ -131,6 +130,8 @@ def facts_of(designs, refusals, responses, loudest, tone, rough, gentler=None):
         [Hz]
     rough : bool
         Whether what holds a design back is still to be found.
+    members : int
+        How many are drawn from the spreads.
     gentler : (Design, MaximumLevel), optional
         Another kind of box, which less power lets in and which reaches lower, and how loud it is at the tone.
     """
@@ -146,7 +147,7 @@ def facts_of(designs, refusals, responses, loudest, tone, rough, gentler=None):
     return (
         Fact(NET, _in_order(none | of_each(lambda design: say("{net}", net=VOLUME(design.loudspeaker.box.volume))))),
         *([Fact(TUNED, ported)] if ported else []),
-        Fact(facts.REACH, {kind: reach(response) for kind, response in responses.items()}),
+        Fact(facts.REACH, {kind: reach(response, members) for kind, response in responses.items()}),
         Fact(PEAK, of_each(lambda design: say("{peak}", peak=LEVEL(design.values["ripple"])))),
         Fact(
             f"loudest at {tone:.0f} Hz",
@@ -190,9 +191,9 @@ def _named(limits):
     return ", ".join(HOLDING[name] for name in limits)
 
 
-def reach(response):
+def reach(response, members):
     """Say where the bass is 3 dB down, and between which frequencies it is for four of five builds."""
-    low, high = response.band("f3", members=DRAWN)
+    low, high = response.band("f3", members=members)
     if not np.isfinite([float(response.f3), low, high]).all():
         return facts.reach(response)
     return say("{f3} ({low}–{high})", f3=FREQUENCY(response.f3), low=HERTZ(low), high=HERTZ(high))
@@ -255,10 +256,10 @@ def of_driver(driver, drive, deep):
     yield say(words, volts=VOLTAGE(drive), Re=RESISTANCE(driver.Re), watts=WATTS(drive**2 / driver.Re))
 
 
-def how_sure(response, lowest):
+def how_sure(response, lowest, members):
     """Say between which levels four of five builds lie at the lowest tone, and what makes it most unsure."""
     index = int(np.argmin(np.abs(np.log(response.frequency / lowest))))
-    low, high = response.band("level", members=DRAWN)[:, index]
+    low, high = response.band("level", members=members)[:, index]
     first, second, *_ = doubts(response).shares(index)
     return say(
         f"How sure: at {{lowest}} four of five builds play between {{low}} and {{high}}. "

@@ -198,7 +198,7 @@ class WhichBox(Scene):
         as_loud = less and less[1].level[0] > loudest[answering.best_of(designs).kind].level[0] - SOFTER
         return Answer(
             headline=answering.headline(designs, refusals, room, gentler if as_loud else None),
-            facts=answering.facts_of(self.designs, refusals, self.responses, loudest, tone, rough, less),
+            facts=answering.facts_of(self.designs, refusals, self.responses, loudest, tone, rough, self.members, less),
             details=tuple(self._details(values, brief, refusals, loudest, rough)),
             conditions=say(
                 "{driver}, {amplifier} at {power}. Steady tones from {lowest} up, leakage Q {Ql}, {place}.",
@@ -220,7 +220,7 @@ class WhichBox(Scene):
         if self.designs:
             best = self.responses[answering.best_of(self.found.designs).kind]
             yield facts.reach_means(best)
-            yield answering.how_sure(best, brief.lowest)
+            yield answering.how_sure(best, brief.lowest, self.members)
             yield say(BUILDS)
             if best.loudspeaker.cabin:
                 yield from self._cabins.about(best)

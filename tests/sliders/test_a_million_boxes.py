@@ -31,7 +31,7 @@ def made():
 
 
 def over_passband(driver, volume, tuning):
-    """Level over the pass-band by the textbook's box of Ql = 7 (Small 1973): rho Bl V Sd / (2 pi Re Mms) at 1 m. [dB]"""
+    """Level over rho Bl V Sd / (2 pi Re Mms) at 1 m, by the textbook's box of Ql = 7 (Small 1973). [dB]"""
     level = textbook(driver, FREQUENCY, 2.83, volume=volume, fb=tuning, Ql=7).level
     reference = AIR.density * driver.Bl * 2.83 * driver.Sd / (2 * np.pi * driver.Re * driver.Mms)
     return level - 20 * np.log10(reference / 20e-6)

@@ -272,7 +272,7 @@ def test_which_box_for_a_flat_driver_in_18_litres_on_250_watts_into_2_ohm(arrive
 def test_the_lowest_even_box_for_a_driver_in_25_litres(arrive):
     """The map works on meanwhile; what is told of this volume does not wait for it."""
     person = arrive()
-    person.follow("A million boxes")
+    person.follow("a million boxes")
     person.choose("Driver", "165 mm panel")
     person.fill_in("Net volume [litres]", "25")
     person.fill_in("Peak, at most [dB]", "1.5")

@@ -8,12 +8,13 @@ from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from .style import LIGHT, PENS, paint
 
-UP_TO = (25, 30, 35, 40, 50, 60, 80)  # Hz: the upper ends of what is drawn alike
-SHADES = (10, 8, 7, 5, 4, 2, 1)  # sixteenths of full colour; a page's picture keeps these apart
-UNEVEN = 4  # sixteenths, of what is uneven
-TUNINGS = (20, 30, 40, 50, 60, 80)
+UP_TO = (25, 30, 35, 40, 50, 60)  # Hz: the upper ends of what is drawn alike
+SHADES = (10, 8, 7, 5, 4, 2, 1, 0)  # sixteenths of full colour, which a page's picture keeps apart; then no colour
+TUNINGS = (20, 80)  # Hz: the limits of the axis
 STRIP, ROOM = 0.14, 0.2  # inch: height of the scale over the map, and the room that it takes
 SIZE = 7  # points, of its words
+BLUE = np.array(to_rgb(PENS["first"].color))
+INKS = np.array([[*np.round(255 * BLUE), 255 * share // 16] for share in SHADES], np.uint8)  # bytes are drawn quickest
 
 
 class ReachMap:
@@ -35,21 +36,20 @@ class ReachMap:
         self.figure, self.size = figure, 1.0
         self.scale, self.axes = figure.add_axes((0, 0.9, 1, 0.1)), figure.add_axes((0, 0, 1, 0.8))
         self._draw_scale()
-        self.image = self.axes.imshow(np.zeros((1, 1, 4)), origin="lower", aspect="auto", interpolation="nearest")
+        looks = {"origin": "lower", "aspect": "auto", "interpolation": "nearest", "zorder": 1.9}  # over grid and frame
+        self.image = self.axes.imshow(np.zeros((1, 1, 4)), **looks)
         (self.here,) = self.axes.plot([], [], "s", color=PENS["second"].color, markersize=7, zorder=3)
         (self.best,) = self.axes.plot([], [], "o", color=PENS["first"].color, markersize=7, zorder=3)
         self.best.set(markerfacecolor="white", markeredgewidth=2)
-        self.axes.set_ylim(*np.log10((TUNINGS[0], TUNINGS[-1])))
-        _ticks(self.axes.yaxis, TUNINGS)
+        self.axes.set_ylim(*TUNINGS)
         self.axes.set_ylabel("tuning [Hz]", fontsize=8, labelpad=1)
         self.axes.tick_params(labelsize=8)
         paint(figure, colours)
         self.moving = [self.image, self.here, self.best]
 
     def _draw_scale(self):
-        cells = np.array([[_colour(PENS["first"], share) for share in SHADES] + [_colour(PENS["limit"], UNEVEN)]])
-        self.scale.imshow(cells, aspect="auto", interpolation="nearest", extent=(0, cells.shape[1], 0, 1))
-        for place, words in enumerate((*(f"≤ {end}" for end in UP_TO), "uneven")):
+        self.scale.imshow([INKS[:-1]], aspect="auto", interpolation="nearest", extent=(0, len(UP_TO) + 1, 0, 1))
+        for place, words in enumerate((f"{UP_TO[0]} Hz", *UP_TO[1:], "more")):
             self.scale.text(place + 0.5, 0.47, words, fontsize=SIZE, ha="center", va="center")
         self.scale.set_axis_off()
 
@@ -90,16 +90,15 @@ class ReachMap:
         volume : array, shape (v,)
             Evenly spaced on a logarithmic scale. [m3]
         tuning : array, shape (t,)
-            Likewise. [Hz]
+            Evenly spaced. [Hz]
         f3 : array, shape (v, t)
-            `nan` and what is above the scale stay blank. [Hz]
+            What is `nan` stays blank. [Hz]
         uneven : array of bool, shape (v, t)
-            What is drawn as uneven, whatever its f3.
+            What stays blank too.
         """
-        inks = [_colour(PENS["first"], share) for share in SHADES] + [(0, 0, 0, 0), _colour(PENS["limit"], UNEVEN)]
-        classes = np.where(uneven, len(UP_TO) + 1, np.searchsorted(UP_TO, f3))  # nan comes last, as what is above
-        self.image.set_data(np.round(255 * np.array(inks)).astype(np.uint8)[classes.T])  # bytes are drawn quickest
-        self.image.set_extent((*_edges(np.log10(volume / self.size)), *_edges(np.log10(tuning))))
+        shades = np.where(uneven | np.isnan(f3), len(UP_TO) + 1, np.searchsorted(UP_TO, f3))
+        self.image.set_data(INKS[shades.T])
+        self.image.set_extent((*_edges(np.log10(volume / self.size)), *_edges(tuning)))
 
     def mark(self, here, best):
         """Mark the box that is looked at, and the best one of its volume.
@@ -110,11 +109,7 @@ class ReachMap:
             Volume [m3] and tuning [Hz]; `nan` marks nothing.
         """
         for mark, (volume, tuning) in ((self.here, here), (self.best, best)):
-            mark.set_data([np.log10(volume / self.size)], [np.log10(tuning)])
-
-
-def _colour(pen, sixteenths):
-    return (*to_rgb(pen.color), sixteenths / 16)
+            mark.set_data([np.log10(volume / self.size)], [tuning])
 
 
 def _edges(places):

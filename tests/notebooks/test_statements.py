@@ -1,6 +1,7 @@
 """What the lessons say is so: their numbers are computed again, and what was said wrongly is not said any more."""
 
 import dataclasses
+import itertools
 import json
 import re
 
@@ -12,8 +13,10 @@ from lumpedbox.design.alignments import named_alignment
 from lumpedbox.design.ladders import fitted, ladder, zobel
 from lumpedbox.parts.box import VentedBox
 from lumpedbox.response.hearing import a_weighting, c_weighting
+from lumpedbox.response.shape import droop, over_passband, peak
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.drawn import SPEED_OF_SOUND
+from lumpedbox.sliders.lessons.a_million_boxes import maps
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.tables import demo_amplifiers, demo_drivers
 from lumpedbox.tables.shipped import notebooks_folder
@@ -311,3 +314,33 @@ def test_what_the_lesson_on_measuring_tells():
     assert "Half of it moves the peak by a fifth" in text
     assert 1 - 1.5**-0.5 == pytest.approx(0.2, abs=0.03)
     assert told("measure_a_driver", r"If it is (\d+) % off, everything is (\d+) % off") == [5, 5]
+
+
+def test_what_the_page_of_a_million_boxes_tells():
+    """By solved families of three volumes to four, over every half hertz of tuning; even as its text says."""
+    tunings, grid = np.arange(20.0, 80.25, 0.5), frequencies(14, 250, per_octave=24)
+
+    def best(driver, volume, most=2.0):
+        box = VentedBox(volume=volume, fb=tunings, port_area=0.1 * driver.Sd, Ql=7)
+        family = solve(Loudspeaker(driver=driver, box=box), grid)
+        over = over_passband(family)
+        even = (peak(over) <= most) & (droop(over, grid, family.f3) <= 0.5)
+        f3 = np.where(even, family.f3, np.inf)
+        return np.min(f3), tunings[np.argmin(f3)]
+
+    drivers = {name: demo_drivers()[name] for name in ("200 mm bass", "250 mm shallow bass", "300 mm bass")}
+    bass = drivers["200 mm bass"]
+    told("a_million_boxes", "the best tuning of a small box moves down as it grows")
+    found = [best(bass, volume * litre) for volume in (10, 20, 40)]
+    assert all(a[1] > b[1] and a[0] > b[0] for a, b in itertools.pairwise(found))
+    told("a_million_boxes", "no driver is the best one everywhere")
+    lowest = [min(drivers, key=lambda name: best(drivers[name], volume * litre)[0]) for volume in (20, 80, 160)]
+    assert lowest == ["200 mm bass", "250 mm shallow bass", "300 mm bass"]
+    told("a_million_boxes", "Does the best box of your volume change at all?")
+    assert best(bass, 40 * litre, 1.0) == best(bass, 40 * litre, 6.0)
+    told("a_million_boxes", "f3 jumps to where the droop begins")
+    boxes = (VentedBox(volume=40 * litre, fb=fb, port_area=0.002, Ql=7) for fb in (28.0, 24.0))
+    low, high = (solve(Loudspeaker(driver=bass, box=box), grid) for box in boxes)
+    assert high.f3 > 1.4 * low.f3
+    told("a_million_boxes", "a few hundred boxes for each driver")
+    assert 200 < len(maps.TUNINGS[:: maps.COARSER]) ** 2 < 400

@@ -35,6 +35,7 @@ from lumpedbox.tables import demo_cabins, demo_drivers, demo_readings, demo_shee
 from lumpedbox.units import litre
 from tests import two_on_a_channel
 from tests.sliders.conftest import cavity, heard_in_the_cabin
+from tests.sliders.test_a_million_boxes import by_hand
 from tests.sliders.test_sealed_door import level, pressure
 from tests.sliders.test_wedge import net_by_hand
 
@@ -59,6 +60,24 @@ def boxed_level(kind, near):
         return shown, closed_form(driver, frequency, page.values["voltage"], **box_of(page, kind)).level
 
     return check
+
+
+def vented_f3(near):
+    """f3 by the textbook's box: half the power of the closed-form pass-band (Small 1973)."""
+
+    def check(page, closed_form):
+        tuning, shown = read(page, "box", "f3", near)
+        return shown, by_hand(demo_drivers()[page.values["driver"]], page.values["volume"], tuning)[0]
+
+    return check
+
+
+def tuning_upright(page, closed_form):
+    return page.scene.stack.values("tuning", "f3")[0][0], page.values["fb"]
+
+
+def highest_peak(page, closed_form):
+    return read(page, "most", "peak", 40.0)[1], page.values["most"]
 
 
 def port_limit(page, closed_form):
@@ -507,6 +526,9 @@ CHECKS = {
     ("how_loud", "volume"): (0.0445, allowed("amplifier", 50.0)),
     ("how_loud", "fb"): (41.0, allowed("travel", 60.0)),
     ("how_loud", "port_area"): (0.0081, allowed("port", 40.0)),
+    ("a_million_boxes", "volume"): (0.0245, vented_f3(40.0)),
+    ("a_million_boxes", "fb"): (33.0, tuning_upright),
+    ("a_million_boxes", "most"): (3.5, highest_peak),
     ("which_box", "volume"): (0.0245, best_of("vented", 36.0)),
     ("which_box", "depth"): (0.26, best_of("vented", 36.0)),
     ("which_box", "port_length"): (0.26, best_of("vented", 36.0)),

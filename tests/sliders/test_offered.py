@@ -9,6 +9,7 @@ from lumpedbox.sliders.kit.controls import Choice
 from lumpedbox.sliders.kit.keeping import NONE
 from lumpedbox.sliders.kit.offered import DEMANDS, offered, serves
 from lumpedbox.sliders.kit.words import OPEN_AIR
+from lumpedbox.sliders.lessons.a_million_boxes import a_million_boxes
 from lumpedbox.sliders.lessons.as_planned import as_planned
 from lumpedbox.sliders.lessons.bass_meets_panels import bass_meets_panels
 from lumpedbox.sliders.lessons.cabin_gain import cabin_gain
@@ -159,6 +160,7 @@ def test_a_broken_file_is_told_beside_the_sliders_until_it_is_mended(place):
 
 
 PAGES = (
+    a_million_boxes,
     as_planned,
     bass_meets_panels,
     cabin_gain,

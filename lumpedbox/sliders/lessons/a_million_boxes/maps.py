@@ -15,7 +15,7 @@ from ....response.sweeping import sweep
 from ....units import litre
 
 SMALLEST, LARGEST = 5 * litre, 200 * litre
-TUNINGS = np.geomspace(20.0, 80.0, 121)
+TUNINGS = np.linspace(20.0, 80.0, 121)
 GRID = frequencies(14, 250, per_octave=10)
 COARSER = 8  # times as far apart are the first volumes and tunings
 ALL = 1_000_000  # boxes, of all drivers together

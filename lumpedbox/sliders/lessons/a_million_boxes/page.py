@@ -27,7 +27,7 @@ SHAPE, BEST_HERE, BEST_ANYWHERE, BEST_DRIVER, BOXES = (
     "peak and droop",
     "lowest in this volume",
     "lowest on the map",
-    "of all drivers",
+    "lowest of all drivers",
     "boxes",
 )
 NEAR = 1.02  # times as low: nearer than that, another tuning is not worth a word; ours
@@ -40,7 +40,7 @@ class MillionBoxes(Scene):
 
     alternative_text = "How low the bass reaches, and how much it peaks, against the tuning; beside it by volume too"
     grid = TUNINGS
-    along, reads_at = "tuning [Hz]", 36.0
+    along, reads_at, even = "tuning [Hz]", 36.0, True
     aside = 0.5
     refines = True
 
@@ -57,7 +57,7 @@ class MillionBoxes(Scene):
     def panels(self, system):
         """Return the two panels, which have no other units in the US; the map has."""
         return (
-            Panel("f3", "bass reaches down to [Hz]", 15.0, 100.0),
+            Panel("f3", "bass reaches down to [Hz]", 10.0, 90.0, tops=(170.0,)),
             Panel("peak", "peak, and droop [dB]", 0.0, 9.0, tops=(15.0, 24.0)),
         )
 
@@ -138,7 +138,7 @@ class MillionBoxes(Scene):
             )
         if len(others) < len(self.drivers):
             yield say("No tuning of this volume is even enough for the other drivers.")
-        yield say("Droop is how far the level sags above f3: {droop} count as even.", droop=LEVEL(DROOP))
+        yield say("Droop is how far the level falls before f3: {droop} still count as even.", droop=LEVEL(DROOP))
         yield say("The map tells f3 to about 2 %: it is read off between the frequencies that are solved.")
         yield say(
             "No box here is asked how loud it plays, or whether its port and its driver fit. Which box asks that."
@@ -162,7 +162,7 @@ def headline(values, response, measures, best):
         return say(words, **better, droop=LEVEL(own_droop))
     if f3 > best[2] * NEAR:
         return say("Tune {volume} to {fb} instead: bass down to {best}, not {f3}.", **better, f3=reach)
-    words = "{volume} tuned to {fb}: bass down to {f3}, as low as this driver goes in it."
+    words = "{volume} tuned to {fb} reach {f3}: as low as this driver goes in it."
     return say(words, volume=volume, fb=fb, f3=reach)
 
 

@@ -195,6 +195,31 @@ def test_the_largest_wedge_is_as_large_as_a_dense_random_search_finds(seed):
     assert all(margin.fits for margin in fit(found.box, Inside(), space))
 
 
+@pytest.mark.long
+def test_the_largest_wedge_is_found_on_either_side_of_an_anchor():
+    """A tall room with an anchor half way up; 400,000 random wedges, above it and below. Its gap is kept to the end."""
+    import shapely
+
+    room, wall = shapely.Polygon([(-0.20, 0.25), (-0.43, 0.35), (-0.35, -0.44), (-0.11, -0.58)]), 18 * mm
+    anchor = shapely.box(-0.41, -0.17, -0.34, -0.10)
+    corners = {"points": room.exterior.coords[:-1], "keep_outs": {"anchor": anchor.exterior.coords[:-1]}}
+    space = Space(width=0.34, gaps={"anchor": 10 * mm, "front": 20 * mm}, **corners)
+    wedge = Profile(points=((-0.37, -0.25), (-0.12, -0.25), (-0.22, 0.05), (-0.37, 0.05)), names=NAMES)
+    found = largest(Carcass(profile=wedge, width=0.25, board=Board(thickness=wall)), Inside(), space)
+    assert all(margin.fits for margin in fit(found.box, Inside(), space))
+    chance, long = np.random.default_rng(4), np.hypot(1, 3)
+    low, high, left, foot = chance.uniform((-0.55, -0.55, -0.43, -0.4), (0.3, 0.35, -0.12, 0), (400_000, 4)).T
+    ends = [(left, low), (foot, low), (foot - (high - low) / 3, high), (left, high)]
+    outside = np.stack([np.stack(end, axis=-1) for end in ends], axis=1)
+    grown = outside + np.array([[0, 0], [1, 0], [1, 0], [0, 0]]) * 20 * mm * long / 3
+    good = (high > low + 0.05) & (ends[2][0] > left + 0.05)
+    good[good] &= shapely.covers(room, shapely.polygons(grown[good]))
+    good[good] &= shapely.distance(anchor, shapely.polygons(outside[good])) > 10 * mm
+    tall, wide = high - low - 2 * wall, (foot + ends[2][0]) / 2 - left - wall - wall * long / 3
+    best = (tall * wide)[good].max() * (0.34 - 2 * wall)
+    assert found.net >= best
+
+
 def pushed_through(points, width, opening, way, step=10 * mm):
     """Move a solid through a hole in a plate in small steps; return the most that they ever share. [m3]"""
     w, h = opening

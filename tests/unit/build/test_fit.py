@@ -139,6 +139,22 @@ def test_a_box_too_large_for_its_space_is_told_where():
         fit(STEPPED, INSIDE, dataclasses.replace(ROOM, gaps={"lid": 0.01}))
 
 
+def test_a_panel_that_would_shrink_to_nothing_on_its_way_has_room_beyond_it():
+    """A roof of 40 mm under 45 degree slopes is gone 20 mm higher; the ceiling is 300 mm above that."""
+    points = ((0, 0), (0.4, 0), (0.22, 0.18), (0.18, 0.18))
+    box = Carcass(profile=Profile(points=points, names=("floor", "front", "roof", "back")), width=0.2, board=thin)
+    room = Space(points=((-1, -0.1), (1, -0.1), (1, 0.5), (-1, 0.5)), width=0.3, gaps={"roof": 0.03})
+    found = margins(box, Inside(), room)
+    assert found["roof: gap"].there == pytest.approx(320 * mm, abs=0.01 * mm)
+    assert found["roof: gap"].fits
+    assert "side 3" in found["roof: gap"].words
+    low = dataclasses.replace(room, points=[(x, min(y, 0.2)) for x, y in room.points])
+    assert margins(box, Inside(), low)["roof: gap"].there == pytest.approx(20 * mm, abs=0.01 * mm)
+
+
+thin = Board(thickness=6 * mm)
+
+
 def square(**changed):
     return Carcass(profile=Profile(points=SQUARE, names=NAMES), width=0.2, board=Board(thickness=18 * mm), **changed)
 

@@ -66,7 +66,10 @@ class Built(Part):
             name: dataclasses.replace(self.board_of(name), thickness=self.thickness_of(name) + layer)
             for name, layer in layers
         }
-        return dataclasses.replace(self, boards=dict(self.boards) | thicker) if thicker else self
+        return self._with_boards(dict(self.boards) | thicker) if thicker else self
+
+    def _with_boards(self, boards):
+        return dataclasses.replace(self, boards=boards)
 
     @property
     def board_volume(self):

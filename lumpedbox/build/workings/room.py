@@ -13,8 +13,8 @@ TOUCH = 1e-7  # m: nearer than this is touching
 def room_to_move(points, index, space):
     """Return how far an edge can move out before its profile leaves the space, and the side that stops it. [m]
 
-    Negative, if the edge lies outside: by how far its farther end does. Where the edge or one beside it shrinks to
-    nothing on the way, it is the way so far and then on from what is left, straight ahead.
+    Negative, if the edge lies outside: by how far its farther end does. The edge or one beside it may shrink to nothing
+    on the way. Then it is the way so far, and on from what is left, straight ahead.
     """
     import shapely
 

@@ -9,11 +9,13 @@ from lumpedbox import Driver, Port, SealedBox, VentedBox
 from lumpedbox.build import (
     Board,
     Brace,
+    Carcass,
     Cup,
     Hopper,
     Inside,
     Lining,
     PortRun,
+    Profile,
     Seat,
     acoustic_box,
     carcass_for,
@@ -91,6 +93,19 @@ def test_a_second_layer_takes_its_fitted_volume_and_deepens_holes():
     assert found["second layer"] == pytest.approx(-12e-3 * front / 1e3 * 0.239 * 1e3, rel=1e-9)
     assert found["hole in the front"] == pytest.approx(0.4631 * 30 / 18, abs=1e-4)
     assert found["port"] == pytest.approx(-0.9005 * (281.2 - 30) / (281.2 - 18), abs=1e-4)
+
+
+def test_a_second_layer_beside_a_flat_bend_takes_its_volume_though_no_board_of_30_mm_could_be_mitred_there():
+    """The front bends by 20 degrees half way up. A layer of 12 mm on the upper half, 238 mm wide, ends square at the
+    top and at the bend in the plane of the lower half: at half its depth it is shorter by 6 / tan(20 deg)."""
+    bend = 0.3 * np.tan(np.deg2rad(20))
+    points = ((0, 0), (0.4 + bend, 0), (0.4, 0.3), (0.4, 0.6), (0, 0.6))
+    profile = Profile(points=points, names=("floor", "low", "high", "top", "back"))
+    box = Carcass(profile=profile, width=0.274, board=BOARD)
+    found = lines(box, Inside(others=Lining(panel="high", thickness=12 * mm)))
+    end = 0.018 * np.tan(np.deg2rad(10))  # the inner planes meet so much above the bend
+    length = 0.3 - 0.018 + end  # of the inner face of the high board
+    assert found["second layer"] == pytest.approx(-0.238 * 12 * (length - 0.006 / np.tan(np.deg2rad(20))), rel=1e-9)
 
 
 def test_what_is_assumed_is_said():
@@ -262,7 +277,19 @@ def slot_on(wall, other="left cheek"):
         (lambda: cut_list(STEPPED, mm, Inside(ports=slot_on("lid"))), r"Inside\.ports must be one of left cheek"),
         (lambda: dataclasses.replace(RUN, bends=((0.3, 1.0),)), r"PortRun\.bends must follow each other"),
         (lambda: dataclasses.replace(RUN, wall=3), r"PortRun\.wall must be .* did you mean 3 \* mm"),
-        (lambda: Brace(length=0.1, breadth=0.1, thickness=0.02, windows=((0.1, 0.1),)), r"windows .* leaves nothing"),
+        (
+            lambda: Brace(length=0.1, breadth=0.1, thickness=0.02, windows=((0.09, 0.06),) * 2),
+            r"windows .* leaves nothing",
+        ),
+        (
+            lambda: Brace(length=0.3, breadth=0.06, thickness=0.02, windows=((0.08, 0.2),)),
+            r"windows must lie within it",
+        ),
+        (
+            lambda: cut_list(STEPPED, mm, Inside(ports=slot_on("wall side"))),
+            r"Inside\.ports has a slot in 'front' along 'wall",
+        ),
+        (lambda: carcass_for(VentedBox(volume=0.02, fb=40), STEPPED, Inside(ports=(RUN, SLOT))), "ports of one area"),
         (lambda: carcass_for(SealedBox(volume=0.02), STEPPED, INSIDE), r"must have no port for a closed box, got 1"),
         (lambda: carcass_for(VentedBox(volume=0.02, fb=90), STEPPED, INSIDE), r"has a port that is too small"),
         (lambda: Inside(others=(Lining(panel="a", thickness=0.01),) * 2), r"Inside\.others has two linings on 'a'"),

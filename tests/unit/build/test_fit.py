@@ -131,6 +131,22 @@ def test_the_space_is_told_panel_by_panel():
     assert found["terminal: in front"].there == pytest.approx(120 * mm)
 
 
+def test_a_wall_that_touches_the_front_and_a_seat_that_sinks_leave_less_room_before_a_driver():
+    """The room's end moved to the front of a square box, and then a seat 50 mm off it that sinks by 35 mm."""
+    box = Carcass(profile=Profile(points=SQUARE, names=NAMES), width=0.3, board=BOARD)
+    inside = Inside(drivers=dataclasses.replace(SEAT, along=0.2))
+    tight = Space(points=SQUARE, width=0.3)
+    assert margins(box, inside, tight)["200 mm bass: in front"].there == pytest.approx(0, abs=0.001 * mm)
+    seat = {"seat": ((0.45, 0), (0.6, 0), (0.6, 0.4), (0.45, 0.4))}
+    room = Space(points=((0, 0), (1, 0), (1, 1), (0, 1)), width=0.3, keep_outs=seat, gaps={"seat": 35 * mm})
+    found = margins(box, inside, room)["200 mm bass: in front"]
+    assert found.there == pytest.approx(15 * mm, abs=0.001 * mm)
+    assert not found.fits
+    beside = dataclasses.replace(inside, drivers=dataclasses.replace(SEAT, along=3.0))
+    lost = margins(box, beside, room)
+    assert not any(lost[f"200 mm bass: {name}"].fits for name in ("depth", "along the panel", "in front", "walls"))
+
+
 def test_a_box_too_large_for_its_space_is_told_where():
     found = margins(space=dataclasses.replace(ROOM, width=0.27, points=[(x * 0.85, y) for x, y in ROOM.points]))
     assert not found["front: gap"].fits

@@ -256,6 +256,12 @@ def test_the_end_of_a_port_goes_from_flush_to_free_without_a_jump():
     )
 
 
+def test_a_port_that_would_end_before_its_last_bend_is_refused():
+    bent = dataclasses.replace(RUN, bends=((0.1, 1.0), (0.2, -1.0)))
+    with pytest.raises(ValueError, match=r"asks for a port of 1\d\d mm, but the one inside has a bend after 200 mm"):
+        carcass_for(VentedBox(volume=24 * litre, fb=43), STEPPED, Inside(ports=bent))
+
+
 def slot_on(wall, other="left cheek"):
     port = Port(length=0.3, width=0.1, height=0.03)
     return PortRun(port=port, panel="front", along=0.035, wall=12 * mm, shares=(wall, other))

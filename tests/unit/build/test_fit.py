@@ -149,8 +149,10 @@ def test_a_wall_that_touches_the_front_and_a_seat_that_sinks_leave_less_room_bef
 
 def test_a_box_too_large_for_its_space_is_told_where():
     found = margins(space=dataclasses.replace(ROOM, width=0.27, points=[(x * 0.85, y) for x, y in ROOM.points]))
-    assert not found["front: gap"].fits
-    assert not found["across: gaps"].fits
+    # The seat base is at 0.85 x 460 = 391 now, the front's foot at 400.
+    assert found["front: gap"].there == pytest.approx(-9 * mm, abs=0.001 * mm)
+    assert found["front: gap"].words == "Too near to seat base: move the front in."
+    assert found["across: gaps"].there == pytest.approx(-5 * mm)
     with pytest.raises(ValueError, match=r"Space\.gaps must be one of left cheek, right cheek, floor"):
         fit(STEPPED, INSIDE, dataclasses.replace(ROOM, gaps={"lid": 0.01}))
 

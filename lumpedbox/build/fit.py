@@ -108,7 +108,7 @@ def _along_the_panel(placing, box):
     near.append((ends[1] - placing.radius, box.panel(placing.panel).end.to))
     there, wall = min(near)
     low, high = placing.centre[0] + ends[0] + placing.radius, placing.centre[0] + ends[1] - placing.radius
-    words = f"To the {wall}."
+    words = f"To the {wall}." if there >= 0 else f"It runs into the {wall}: move it along the {placing.panel}."
     if low > high:
         words = f"The {placing.panel} is too short for it."
     return Margin(f"{placing.name}: along the panel", 0.0, float(there), words, (float(low), float(high)))
@@ -136,6 +136,8 @@ def _cheek_margins(placing, box, shares):
     if sides:
         name = min(sides, key=sides.get)
         words = f"To the {name}, at the widest."
+        if sides[name] < 0:
+            words = f"It runs into the {name}: move it across, or make the box wider."
         yield Margin(f"{placing.name}: across", 0.0, float(sides[name]), words)
 
 

@@ -47,6 +47,13 @@ def test_the_range_along_the_panel_is_where_it_fits():
         assert margins(inside=moved)["200 mm bass: along the panel"].fits == fits
 
 
+def test_a_driver_that_runs_into_a_cheek_is_told_of_it():
+    near = Inside(drivers=dataclasses.replace(SEAT, across=100 * mm))
+    found = margins(inside=near)["200 mm bass: across"]
+    assert found.there == pytest.approx((100 - 18 - 90) * mm)
+    assert found.words == "It runs into the left cheek: move it across, or make the box wider."
+
+
 def test_a_deep_driver_meets_the_sloped_back():
     deep = dataclasses.replace(SEAT, driver=dataclasses.replace(SEAT.driver, depth=190 * mm))
     found = margins(inside=Inside(drivers=deep))
@@ -144,6 +151,7 @@ def test_a_wall_that_touches_the_front_and_a_seat_that_sinks_leave_less_room_bef
     assert not found.fits
     beside = dataclasses.replace(inside, drivers=dataclasses.replace(SEAT, along=3.0))
     lost = margins(box, beside, room)
+    assert lost["200 mm bass: along the panel"].words == "It runs into the top: move it along the front."
     assert not any(lost[f"200 mm bass: {name}"].fits for name in ("depth", "along the panel", "in front", "walls"))
 
 
@@ -366,5 +374,10 @@ def test_a_driver_in_a_frustum_by_hand():
     assert found["200 mm bass: behind the magnet"].there == pytest.approx(
         found["200 mm bass: depth"].there - (100 + rim) * mm, abs=1e-9
     )
+    # Up from the bottom, 100 off the back's foot: at 200 it leans in by 33.3; a rim of 27 comes nearer by 27 cos.
+    up = PortRun(port=Port(length=0.2, diameter=0.05), panel="bottom", along=0.25, across=0.1, wall=2 * mm)
+    walls = margins(leaning, Inside(ports=up))["port: walls"]
+    assert walls.there == pytest.approx(((100 - 100 / 3 - 27) * np.cos(lean) - 18) * mm)
+    assert "back" in walls.words
     with pytest.raises(ValueError, match=r"fit\.space is for a Carcass"):
         fit(box, Inside(), ROOM)

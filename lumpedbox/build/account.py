@@ -124,8 +124,8 @@ def _driver_lines(seat, thickness):
 def _port_line(run, thickness):
     length = run.port.length - thickness
     if length < -1e-9:
-        short = f"of {run.port.length * 1e3:.4g} mm is shorter than its hole through {thickness * 1e3:.4g} mm of board"
-        raise Refused("net_account", "inside", f"has a port in {run.panel!r} that {short}")
+        short = f"{run.port.length * 1e3:.4g} mm, shorter than its hole through {thickness * 1e3:.4g} mm of board"
+        raise Refused("net_account", "inside", f"has a port in {run.panel!r} of {short}")
     return AccountLine("port", -float(run.outer_area * length), "outer section times its length inside the board")
 
 

@@ -38,9 +38,9 @@ def acoustic_box(box, inside, like=None):
 
     Notes
     -----
-    A bare hole ends flush with the inside of its panel, a tube that reaches into the box by its radius or more ends
-    free, and one between as far between (ours). A slot's mouth is mirrored in each wall that it shares, so that k walls
-    make it :math:`2^k` times as large. Of two opposite cheeks one counts. The air beyond it grows by
+    A bare hole ends flush with the inside of its panel. A tube that reaches into the box by its radius or more ends
+    free. One between is taken as far between (ours). A slot's mouth is mirrored in each wall that it shares, so that k
+    walls make it :math:`2^k` times as large. Of two opposite cheeks one counts. The air beyond it grows by
     :math:`\sqrt{2^k}` (ours).
     """
     volume, longest = net_account(box, inside).sum, longest_inside(box)

@@ -98,11 +98,13 @@ class Carcass(Built):
         self._check_room()
 
     def _check_joints(self):
-        meeting = self._meeting()
-        for pair, _ in self.joints:
+        meeting, pairs = self._meeting(), [pair for pair, _ in self.joints]
+        for pair in pairs:
             if pair not in meeting and pair[::-1] not in meeting:
                 known = ", ".join(f"({a!r}, {b!r})" for a, b in meeting)
                 raise Refused("Carcass", "joints", f"must name two neighbours, one of {known}; got {pair}")
+            if pair[::-1] in pairs:
+                raise Refused("Carcass", "joints", f"name {pair} and {pair[::-1]}, which are one", ": leave one out")
 
     def _check_tilts(self):
         P, joints = self.profile.corners, self._joints_by_corner()
@@ -126,7 +128,8 @@ class Carcass(Built):
         if pair is not None:
             one, other = names[pair[0]], names[pair[1]]
             neck = f"has a neck narrower than its two boards between {one!r} and {other!r}"
-            raise Refused("Carcass", "profile", neck if one != other else f"is narrower than the board of {one!r}")
+            problem = neck if one != other else f"is narrower than the board of {one!r}"
+            raise Refused("Carcass", "profile", problem, ": make it wider there, or its boards thinner")
 
     def _meeting(self):
         names = self.profile.names
@@ -138,9 +141,6 @@ class Carcass(Built):
 
     def _joints_by_corner(self):
         return joints_of(self.profile.points, tuple(self._named_joint(*pair) for pair in self._meeting()))
-
-    def _usually_joined(self):
-        return dataclasses.replace(self, joints=()) if self.joints else self
 
     @property
     def panel_names(self):
@@ -238,6 +238,9 @@ class Carcass(Built):
                 axes=np.array([[*e[i], 0.0], [0, 0, 1], [*inwards[i], 0]]),
             )
 
+    def _with_boards(self, boards):
+        return _Lined(**{spec.name: getattr(self, spec.name) for spec in dataclasses.fields(self)} | {"boards": boards})
+
     @property
     def remarks(self):
         """What to mind when building it, as sentences."""
@@ -251,6 +254,14 @@ class Carcass(Built):
             told = f"The template failed to close by {self.profile.closing_gap * 1e3:.0f} mm"
             said.append(f"{told}: try the cheek in cardboard before you saw.")
         return tuple(said)
+
+
+@part
+class _Lined(Carcass):
+    """A carcass with its second layers in its boards: they are fitted between these, so no joint is sawn through."""
+
+    def _check_tilts(self):
+        pass
 
 
 def _rectangle(start, end, breadth):

@@ -22,6 +22,7 @@ CARCASS = Single(Holds((Carcass,)))
 SPACE = Single(Holds((Space,)))
 EXCURSION, GRILLE = 1.5, 10e-3  # of xmax, and m: room in front of a cone (common practice, no source)
 ALONG, OFF = "along the panel", "off its panel"
+INSIDE_BY = 1e-7  # m: from so far within a face, a wall that touches it lies ahead
 PLUG = 30e-3  # m in front of a terminal: plug and bend of the wire (common practice, no source)
 
 
@@ -74,6 +75,12 @@ def fit(box, inside, space=None):
     return tuple(margins + (_space_margins(box, inside, space, drivers) if space is not None else []))
 
 
+def _ahead(starts, way, edges):
+    """Return the least room ahead of some places, and what bounds it; none where they lie outside of all."""
+    room, what = min((distance_ahead(start, way, edges) for start in starts), key=lambda found: found[0])
+    return (0.0, "outside") if what is None else (room, what)
+
+
 def _walls(box, left_out=()):
     return [edge for edge in edges_of(box.inside, box.profile.names) if edge[0] not in left_out]
 
@@ -81,12 +88,12 @@ def _walls(box, left_out=()):
 def _driver_margins(seat, placing, box):
     deep, name = float(depth(seat.driver)), placing.name
     assumed = "" if seat.driver.depth is not None else " Its depth is assumed: 0.6 of its diameter."
-    room, wall = distance_ahead(placing.middle, placing.into, _walls(box, (seat.panel,)))
+    room, wall = _ahead([placing.middle], placing.into, _walls(box, (seat.panel,)))
     behind = f"From its flange to the {wall}: its depth and room to breathe."
     yield Margin(f"{name}: depth", deep + seat.breathing, room, behind + assumed)
     half = min(magnet_of(seat), basket_of(seat)) / 2
     backs = [placing.middle + deep * placing.into + side * half * placing.along for side in (-1, 0, 1)]
-    room, wall = min(distance_ahead(back, placing.into, _walls(box, (seat.panel,))) for back in backs)
+    room, wall = _ahead(backs, placing.into, _walls(box, (seat.panel,)))
     told = "as given" if seat.magnet is not None else "taken as two thirds of the cone; common practice, no source"
     words = f"From the rim of its magnet straight back to the {wall}; the magnet is {told}."
     yield Margin(f"{name}: behind the magnet", seat.breathing, room, words)
@@ -104,7 +111,7 @@ def _along_the_panel(placing, box, half):
     near.append((ends[1] - half, box.panel(placing.panel).end.to))
     there, wall = min(near)
     low, high = placing.centre[0] + ends[0] + half, placing.centre[0] + ends[1] - half
-    what, words = ALONG, f"To the {wall}."
+    what, words = ALONG, f"To the {wall}." if there >= 0 else f"It runs into the {wall}: move it along the {placing.panel}."
     if low > high:
         words = f"The {placing.panel} is too short for it."
     elif there < -half:
@@ -134,6 +141,8 @@ def _cheek_margins(placing, box, shares):
     if sides:
         name = min(sides, key=sides.get)
         words = f"To the {name}, at the widest."
+        if sides[name] < 0:
+            words = f"It runs into the {name}: move it across, or make the box wider."
         yield Margin(f"{placing.name}: across", 0.0, float(sides[name]), words)
 
 
@@ -156,7 +165,7 @@ def _mouth(run, mouth, way, box):
     if outside > 0:
         words = "It lies outside the box: make the port shorter, or bend it."
         return Margin("port: mouth", needed, -float(outside), words)
-    room, wall = distance_ahead(mouth, way, _walls(box))
+    room, wall = _ahead([mouth], way, _walls(box))
     words = f"From the mouth to the {wall}: one {'diameter' if run.round else 'height'}; common practice, no source."
     return Margin("port: mouth", needed, room, words)
 
@@ -176,12 +185,15 @@ def _between(one, other):
 
 
 def _space_margins(box, inside, space, drivers):
+    import shapely
+
     names = (*box.panel_names, *dict(space.keep_outs))
     for name in dict(space.gaps):
         OneOf(names).accept("Space", "gaps", name)
     obstacles = edges_of(space.points, space.side_names)
     for name, corners in space.keep_outs:
-        obstacles += [(name, a, b) for _, a, b in edges_of(corners, (name,) * len(corners))]
+        near = shapely.Polygon(corners).buffer(space.gap(name), join_style="mitre").exterior.coords[:-1]
+        obstacles += edges_of(near, (name,) * len(near))
     margins = [*_panel_margins(box, space), _across_margin(box, space)]
     margins += [_keep_out_margin(box, space, name, corners) for name, corners in space.keep_outs]
     for seat, placing in zip(inside.drivers, drivers, strict=True):
@@ -218,8 +230,8 @@ def _keep_out_margin(box, space, name, corners):
 def _front_margins(seat, placing, obstacles):
     """Return the room for the cone and its grille, and for taking the driver out, straight out of its hole."""
     wide = placing.radius
-    out = [placing.middle + side * wide * placing.along - 1e-7 * placing.into for side in (-1, 0, 1)]
-    room, what = min((distance_ahead(start, -placing.into, obstacles) for start in out), key=lambda found: found[0])
+    out = [placing.middle + side * wide * placing.along + INSIDE_BY * placing.into for side in (-1, 0, 1)]
+    room, what = _ahead(out, -placing.into, obstacles)
     travel = f"{EXCURSION} times its travel, and room for a grille; common practice, no source."
     if seat.driver.xmax is None:
         travel = "its travel is not known, so only the grille is counted."
@@ -231,8 +243,8 @@ def _front_margins(seat, placing, obstacles):
 
 def _terminal_margin(box, cup, obstacles):
     panel = box.panel(cup.panel)
-    middle = panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2] - 1e-7 * panel.axes[2][:2]
-    room, what = distance_ahead(middle, -panel.axes[2][:2], obstacles)
+    middle = panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2] + INSIDE_BY * panel.axes[2][:2]
+    room, what = _ahead([middle], -panel.axes[2][:2], obstacles)
     words = f"From the middle of the {cup.panel} to {what}: plug and wire; common practice, no source."
     return Margin("terminal: in front", PLUG, room, words)
 

@@ -178,6 +178,10 @@ class Brace(Part):
     panels: tuple = ruled(Words(), ())
 
     def _check_together(self):
+        for a, b in self.windows:
+            if not (min(a, b) < min(self.length, self.breadth) and max(a, b) < max(self.length, self.breadth)):
+                sides = f"{a * 1e3:g} x {b * 1e3:g} mm in a brace of {self.length * 1e3:g} x {self.breadth * 1e3:g} mm"
+                raise Refused("Brace", "windows", f"must lie within it, got one of {sides}")
         if self._open >= self.length * self.breadth:
             raise Refused("Brace", "windows", f"take {self._open:.4g} m2, which leaves nothing of the brace")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from typing import NamedTuple
 
 import numpy as np
@@ -19,11 +20,11 @@ from .workings import lines
 from .workings.room import NUDGE, side_crossed
 
 SPACE = Single(Holds((Space,)))
-FIRST, LAST = 0.08, 5e-6  # m: steps of the search
+FIRST, ROUGH, LAST = 0.32, 0.01, 5e-6  # m: steps of the search from every start, then of the best
 MOST, HALVINGS = 10.0, 24  # of a step that another panel gives way, and how finely
-STARTS = 3
-CHANCES = 20  # random directions tried at each step
-SMALL = (1.0, 0.6, 0.3)  # of the box, for starts
+STARTS, FINALISTS = 6, 2
+CHANCES = 200  # random directions tried at each step
+SMALL, NARROW, PLACES = (1.0, 0.6, 0.3), (0.9, 0.4), 8  # starts: of the box, of the width, and places each way
 
 
 class Largest(NamedTuple):
@@ -71,12 +72,13 @@ def largest(box, inside, space):
     the space has several hollows. What drivers and ports need inside is left to `fit`.
     """
     search = _Search(box, space)
-    found = [found for found in map(search.climb, search.starts()) if found is not None]
-    if not found:
+    rough = [search.climb(at, FIRST, ROUGH) for at in search.starts() if search.box_of(at) is not None]
+    if not rough:
         raise Refused(
             "largest", "space", "leaves no room for a box of this shape", ": use a shape nearer to the space's"
         )
-    best = max(found, key=search.litres)
+    rough.sort(key=search.litres, reverse=True)
+    best = max((search.climb(at, ROUGH, LAST) for at in rough[:FINALISTS]), key=search.litres)
     made = search.box_of(best)
     return Largest(made, net_account(made, inside).sum, search.held(best))
 
@@ -99,10 +101,7 @@ class _Search:
         self.walls = box.thickness_of(LEFT) + box.thickness_of(RIGHT)
         self.widest = space.width - space.gap(LEFT) - space.gap(RIGHT)
         self.room = shapely.Polygon(space.points).buffer(1e-9, join_style="mitre")
-        self.obstacles = [
-            (name, shapely.Polygon(corners).buffer(max(space.gap(name) - 1e-9, 0.0)))
-            for name, corners in space.keep_outs
-        ]
+        self.obstacles = [(name, shapely.Polygon(corners), space.gap(name) - 1e-9) for name, corners in space.keep_outs]
         shapely.prepare(self.room)
         self.chance = np.random.default_rng(1)
 
@@ -125,12 +124,20 @@ class _Search:
         grown = self.corners(at[:, :-1], self.gaps)
         shapes = shapely.polygons(grown)
         good &= shapely.covers(self.room, shapes)
-        for _, obstacle in self.obstacles:
-            good &= ~shapely.intersects(obstacle, shapely.polygons(P))
+        good[good] &= self._clear(shapely.polygons(P[good]))
         if self.space.opening is not None:
             for i in np.flatnonzero(good):
                 good[i] = straight_in(P[i], at[i, -1], self.space.opening).spare >= 0
         return good
+
+    def _clear(self, shapes):
+        """Tell which of some outlines keep their gaps to all keep-outs."""
+        import shapely
+
+        clear = np.ones(len(shapes), dtype=bool)
+        for _, obstacle, gap in self.obstacles:
+            clear &= ~shapely.intersects(obstacle, shapes) & (shapely.distance(obstacle, shapes) >= gap)
+        return clear
 
     def box_of(self, at):
         """Return the box, or None where it cannot be built."""
@@ -146,21 +153,19 @@ class _Search:
 
         middle, inwards = self.P.mean(axis=0), lines.left_of(self.e)
         x0, y0, x1, y1 = self.room.bounds
-        places = [(x0 + (x1 - x0) * u, y0 + (y1 - y0) * v) for u in (0.2, 0.5, 0.8) for v in (0.2, 0.5, 0.8)]
-        places = [np.array(place) for place in places if self.room.covers(shapely.Point(place))]
-        copies = [self.P, *(place + s * (self.P - middle) for place in (middle, *places) for s in SMALL)]
-        width = [min(self.box.width, self.widest), *[self.widest * 0.9] * (len(copies) - 1)]
+        grid = itertools.product(np.linspace(x0, x1, PLACES), np.linspace(y0, y1, PLACES))
+        places = [np.array(place) for place in grid if self.room.covers(shapely.Point(place))]
+        small = [place + s * (self.P - middle) for place in (middle, *places) for s in SMALL]
+        copies, widths = [self.P, *small * len(NARROW)], np.repeat(NARROW, len(small)) * self.widest
+        width = [min(self.box.width, self.widest), *widths]
         moved = [-((copy - self.P) * inwards).sum(axis=1) for copy in copies]
         at = np.column_stack([np.array(moved), width])
         good = at[self.fits(at)]
         return sorted(good, key=self.litres, reverse=True)[:STARTS]
 
-    def climb(self, at):
-        """Move to ever larger boxes until the smallest step gains nothing; None where the start cannot be built."""
-        if self.box_of(at) is None:
-            return None
-        step = FIRST
-        while step > LAST:
+    def climb(self, at, step, last):
+        """Move to ever larger boxes until the last step gains nothing."""
+        while step > last:
             better = self._better(at, at + step * self._directions())
             if better is None:
                 better = self._better(at, self._trades(at, step))
@@ -209,8 +214,8 @@ class _Search:
         if self.fits(on[np.newaxis])[0]:
             return "the other panels"
         P, grown = self.corners(on[:-1]), shapely.Polygon(self.corners(on[:-1], self.gaps))
-        for name, obstacle in self.obstacles:
-            if obstacle.intersects(shapely.Polygon(P)):
+        for name, obstacle, gap in self.obstacles:
+            if obstacle.distance(shapely.Polygon(P)) <= gap:
                 return name
         if not self.room.covers(grown):
             return side_crossed(grown, self.room, self.space)

@@ -152,7 +152,7 @@ def _sheet_for(each, stock):
             return sold
     have = ", ".join(f"{sold.thickness * 1e3:g}" for sold in stock)
     thick = f"{each.thickness * 1e3:g} mm for {each.name!r}"
-    raise Refused("on_stock", "stock", f"has no board of {thick}, only {have} mm")
+    raise Refused("on_stock", "stock", f"has no board of {thick}, {f'only {have} mm' if have else 'nor any other'}")
 
 
 def _fits(each, sold):

@@ -103,8 +103,7 @@ def panel_resonances(box, inside=Inside()):
 
     .. math:: f_{low} = \frac{\pi}{2} \left(\frac{1}{a^2} + \frac{1}{b^2}\right) \sqrt{D/m''}
 
-    .. math:: f_{high} = \frac{1}{2\pi} \sqrt{\frac{D}{m''} \left(\frac{k^2}{a^4} + \frac{k^2}{b^4}
-              + \frac{2 c^2}{a^2 b^2}\right)}, \quad k = 22.373, \ c = 12.303
+    .. math:: f_{high} = \frac{\lambda(a/b)}{2\pi a^2} \sqrt{D/m''}, \quad \lambda(1) = 35.99
 
     Parameters
     ----------
@@ -125,8 +124,8 @@ def panel_resonances(box, inside=Inside()):
     Notes
     -----
     A panel is stiffer than the rectangle round it on hinges, and softer than one within it that is clamped. For a
-    square the lower bound is 19.74 and the upper 36.1 times :math:`\sqrt{D/m''} / 2\pi a^2`. The exact 35.99 lies just
-    below, since the formula is Rayleigh's quotient of clamped strips. A brace is taken as rigid.
+    square the lower bound is 19.74 and the upper 35.99 times :math:`\sqrt{D/m''} / 2\pi a^2`. The upper one is found by
+    Ritz with three shapes along each side, so from above. A brace is taken as rigid.
 
     References
     ----------

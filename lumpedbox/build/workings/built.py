@@ -66,13 +66,10 @@ class Built(Part):
             name: dataclasses.replace(self.board_of(name), thickness=self.thickness_of(name) + layer)
             for name, layer in layers
         }
-        if not thicker:
-            return self
-        return dataclasses.replace(self._usually_joined(), boards=dict(self.boards) | thicker)
+        return self._with_boards(dict(self.boards) | thicker) if thicker else self
 
-    def _usually_joined(self):
-        """Return the box without joints that were named: layers lie within them."""
-        return self
+    def _with_boards(self, boards):
+        return dataclasses.replace(self, boards=boards)
 
     @property
     def board_volume(self):

@@ -76,11 +76,16 @@ def _beside(name, panel, middle, radius, box, walls):
     start = middle + (offset - into @ middle) * into
     near = []
     for other, (normal, bound) in walls.items():
-        slope = np.sqrt(1 - (normal @ into) ** 2)
+        slope = _across(normal, into)
         if slope > 0.5:  # a neighbour, not the panel across
             near.append(((normal @ start - bound) / slope - radius, other))
     there, wall = min(near)
     return Margin(f"{name}: along the panel", 0.0, float(there), f"To the {wall}.")
+
+
+def _across(normal, into):
+    """Return the sine of the angle between two unit vectors."""
+    return float(np.linalg.norm(np.cross(normal, into)))
 
 
 def _port(run, box, walls):
@@ -92,8 +97,6 @@ def _port(run, box, walls):
     yield Margin("port: mouth", float(run.port.diameter), float(room), words)
     radius = run.outer_sides[0] / 2
     yield _beside("port", run.panel, middle, radius, box, walls)
-    near = [
-        ((n @ mouth - c) - radius * np.sqrt(1 - (n @ into) ** 2), w) for w, (n, c) in walls.items() if w != run.panel
-    ]
+    near = [((n @ mouth - c) - radius * _across(n, into), w) for w, (n, c) in walls.items() if w != run.panel]
     there, wall = min(near)
     yield Margin("port: walls", 0.0, float(there), f"From its inner end to the {wall}.")

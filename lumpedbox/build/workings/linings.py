@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 
 from ..carcass import Carcass
-from .ends import reaching
+from .ends import Unsawable, reaching, too_steep
 from .lines import at_depths, directions
 
 
@@ -33,13 +33,18 @@ def _layer(box, name, thickness):
         start, end = (corners - P[i]) @ e
         faces.append(np.array([[start, 0.0], [end, 0.0], [end, box.clear_width], [start, box.clear_width]]))
     outer, inner = faces
-    before, after = panel.start.to, panel.end.to
+    start = reaching(outer[0, 0] - inner[0, 0], thickness, "butt", panel.start.to)
+    end = reaching(inner[1, 0] - outer[1, 0], thickness, "butt", panel.end.to)
+    for sawn in start, end:
+        if too_steep(sawn.tilt):
+            saw = f"at {sawn.to!r} a saw would tilt by {np.rad2deg(sawn.tilt):.1f} degrees, over 45"
+            raise Unsawable("cut_list", "inside", f"has a second layer on {name!r} that cannot be sawn: {saw}")
     return dataclasses.replace(
         panel,
         outer=outer,
         inner=inner,
-        start=reaching(outer[0, 0] - inner[0, 0], thickness, "butt", before),
-        end=reaching(inner[1, 0] - outer[1, 0], thickness, "butt", after),
+        start=start,
+        end=end,
         origin=np.array([*P[i], box.thickness_of("left cheek")]) + panel.axes[2] * own,
         **named,
     )

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...errors import Refused
 from ...quantity import OneOf
 from ..hopper import Hopper
+from .ends import STEEPEST
 
 CUTOUT = 1.1  # of the diameter of the cone: the hole, where it is not given (common practice, no source)
 
@@ -22,6 +24,19 @@ def check_panels(box, inside):
     """Refuse what is inside, if it names a panel that the box does not have."""
     for field, name in inside.panels:
         OneOf(box.panel_names).accept("Inside", field, name)
+    for run in inside.ports:
+        _check_shared(run, box)
+
+
+def _check_shared(run, box):
+    """Refuse a slot along a wall that does not stand beside its panel, or leans so much that no board follows both."""
+    own = box.panel(run.panel)
+    beside = {end.to for end in (own.start, own.end, *own.sides)} - {""}
+    for name in run.shares:
+        lean = abs(float(own.axes[2] @ box.panel(name).axes[2]))
+        if lean > np.sin(STEEPEST) + 1e-9 or (beside and not name.endswith("cheek") and name not in beside):
+            problem = f"has a slot in {run.panel!r} along {name!r}, which is not beside it or hardly stands off it"
+            raise Refused("Inside", "ports", problem, ": leave that out of its shares")
 
 
 def longest_inside(box):

@@ -95,6 +95,19 @@ def test_a_second_layer_takes_its_fitted_volume_and_deepens_holes():
     assert found["port"] == pytest.approx(-0.9005 * (281.2 - 30) / (281.2 - 18), abs=1e-4)
 
 
+def test_a_second_layer_beside_a_flat_bend_takes_its_volume_though_no_board_of_30_mm_could_be_mitred_there():
+    """The front bends by 20 degrees half way up. A layer of 12 mm on the upper half, 238 mm wide, ends square at the
+    top and at the bend in the plane of the lower half: at half its depth it is shorter by 6 / tan(20 deg)."""
+    bend = 0.3 * np.tan(np.deg2rad(20))
+    points = ((0, 0), (0.4 + bend, 0), (0.4, 0.3), (0.4, 0.6), (0, 0.6))
+    profile = Profile(points=points, names=("floor", "low", "high", "top", "back"))
+    box = Carcass(profile=profile, width=0.274, board=BOARD)
+    found = lines(box, Inside(others=Lining(panel="high", thickness=12 * mm)))
+    end = 0.018 * np.tan(np.deg2rad(10))  # the inner planes meet so much above the bend
+    length = 0.3 - 0.018 + end  # of the inner face of the high board
+    assert found["second layer"] == pytest.approx(-0.238 * 12 * (length - 0.006 / np.tan(np.deg2rad(20))), rel=1e-9)
+
+
 def test_what_is_assumed_is_said():
     plain = dataclasses.replace(DRIVER, displacement=None, cutout=None)
     account = net_account(STEPPED, Inside(drivers=dataclasses.replace(SEAT, driver=plain)))
@@ -243,6 +256,12 @@ def test_the_end_of_a_port_goes_from_flush_to_free_without_a_jump():
     )
 
 
+def test_a_port_that_would_end_before_its_last_bend_is_refused():
+    bent = dataclasses.replace(RUN, bends=((0.1, 1.0), (0.2, -1.0)))
+    with pytest.raises(ValueError, match=r"asks for a port of 1\d\d mm, but the one inside has a bend after 200 mm"):
+        carcass_for(VentedBox(volume=24 * litre, fb=43), STEPPED, Inside(ports=bent))
+
+
 def slot_on(wall, other="left cheek"):
     port = Port(length=0.3, width=0.1, height=0.03)
     return PortRun(port=port, panel="front", along=0.035, wall=12 * mm, shares=(wall, other))
@@ -264,7 +283,19 @@ def slot_on(wall, other="left cheek"):
         (lambda: cut_list(STEPPED, mm, Inside(ports=slot_on("lid"))), r"Inside\.ports must be one of left cheek"),
         (lambda: dataclasses.replace(RUN, bends=((0.3, 1.0),)), r"PortRun\.bends must follow each other"),
         (lambda: dataclasses.replace(RUN, wall=3), r"PortRun\.wall must be .* did you mean 3 \* mm"),
-        (lambda: Brace(length=0.1, breadth=0.1, thickness=0.02, windows=((0.1, 0.1),)), r"windows .* leaves nothing"),
+        (
+            lambda: Brace(length=0.1, breadth=0.1, thickness=0.02, windows=((0.09, 0.06),) * 2),
+            r"windows .* leaves nothing",
+        ),
+        (
+            lambda: Brace(length=0.3, breadth=0.06, thickness=0.02, windows=((0.08, 0.2),)),
+            r"windows must lie within it",
+        ),
+        (
+            lambda: cut_list(STEPPED, mm, Inside(ports=slot_on("wall side"))),
+            r"Inside\.ports has a slot in 'front' along 'wall",
+        ),
+        (lambda: carcass_for(VentedBox(volume=0.02, fb=40), STEPPED, Inside(ports=(RUN, SLOT))), "ports of one area"),
         (lambda: carcass_for(SealedBox(volume=0.02), STEPPED, INSIDE), r"must have no port for a closed box, got 1"),
         (lambda: carcass_for(VentedBox(volume=0.02, fb=90), STEPPED, INSIDE), r"has a port that is too small"),
         (lambda: Inside(others=(Lining(panel="a", thickness=0.01),) * 2), r"Inside\.others has two linings on 'a'"),

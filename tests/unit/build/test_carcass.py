@@ -164,7 +164,9 @@ def test_a_thin_step_is_geometry_but_no_joinery():
 def test_a_neck_is_refused_by_name():
     points = ((0, 0), (0.6, 0), (0.6, 0.3), (0.5, 0.3), (0.3, 0.034), (0.1, 0.3), (0, 0.3))
     profile = Profile(points=points, names=("floor", "right", "a", "b", "c", "d", "left"))
-    with pytest.raises(ValueError, match=r"neck narrower than its two boards between 'floor' and '[bc]'"):
+    with pytest.raises(
+        ValueError, match=r"neck narrower than its two boards between 'floor' and '[bc]': make it wider"
+    ):
         Carcass(profile=profile, width=0.3, board=BOARD)
 
 
@@ -197,6 +199,10 @@ def test_the_cure_for_clockwise_points_is_the_profile():
         ({"order": ("cheeks", "frnt")}, r"order\[1\] must be one of .* did you mean 'front'"),
         ({"order": ("front", "front")}, r"order has 'front' twice"),
         ({"joints": {("front", "riser"): "mitre"}}, r"joints must name two neighbours"),
+        (
+            {"joints": {("front", "top"): "mitre", ("top", "front"): "butt"}},
+            r"joints name .* which are one: leave one",
+        ),
         ({"joints": {("front", "top"): "dovetail"}}, r"joints\[\('front', 'top'\)\] must be one of butt, mitre"),
         ({"boards": {"lid": BOARD}}, r"boards must be one of left cheek, right cheek, floor"),
         ({"view": "above"}, r"view must be one of side, plan"),

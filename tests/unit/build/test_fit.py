@@ -47,6 +47,13 @@ def test_the_range_along_the_panel_is_where_it_fits():
         assert margins(inside=moved)["200 mm bass: along the panel"].fits == fits
 
 
+def test_a_driver_that_runs_into_a_cheek_is_told_of_it():
+    near = Inside(drivers=dataclasses.replace(SEAT, across=100 * mm))
+    found = margins(inside=near)["200 mm bass: across"]
+    assert found.there == pytest.approx((100 - 18 - 90) * mm)
+    assert found.words == "It runs into the left cheek: move it across, or make the box wider."
+
+
 def test_a_deep_driver_meets_the_sloped_back():
     deep = dataclasses.replace(SEAT, driver=dataclasses.replace(SEAT.driver, depth=190 * mm))
     found = margins(inside=Inside(drivers=deep))
@@ -131,12 +138,47 @@ def test_the_space_is_told_panel_by_panel():
     assert found["terminal: in front"].there == pytest.approx(120 * mm)
 
 
+def test_a_wall_that_touches_the_front_and_a_seat_that_sinks_leave_less_room_before_a_driver():
+    """The room's end moved to the front of a square box, and then a seat 50 mm off it that sinks by 35 mm."""
+    box = Carcass(profile=Profile(points=SQUARE, names=NAMES), width=0.3, board=BOARD)
+    inside = Inside(drivers=dataclasses.replace(SEAT, along=0.2))
+    tight = Space(points=SQUARE, width=0.3)
+    assert margins(box, inside, tight)["200 mm bass: in front"].there == pytest.approx(0, abs=0.001 * mm)
+    seat = {"seat": ((0.45, 0), (0.6, 0), (0.6, 0.4), (0.45, 0.4))}
+    room = Space(points=((0, 0), (1, 0), (1, 1), (0, 1)), width=0.3, keep_outs=seat, gaps={"seat": 35 * mm})
+    found = margins(box, inside, room)["200 mm bass: in front"]
+    assert found.there == pytest.approx(15 * mm, abs=0.001 * mm)
+    assert not found.fits
+    beside = dataclasses.replace(inside, drivers=dataclasses.replace(SEAT, along=3.0))
+    lost = margins(box, beside, room)
+    assert lost["200 mm bass: along the panel"].words == "It runs into the top: move it along the front."
+    assert not any(lost[f"200 mm bass: {name}"].fits for name in ("depth", "along the panel", "in front", "walls"))
+
+
 def test_a_box_too_large_for_its_space_is_told_where():
     found = margins(space=dataclasses.replace(ROOM, width=0.27, points=[(x * 0.85, y) for x, y in ROOM.points]))
-    assert not found["front: gap"].fits
-    assert not found["across: gaps"].fits
+    # The seat base is at 0.85 x 460 = 391 now, the front's foot at 400.
+    assert found["front: gap"].there == pytest.approx(-9 * mm, abs=0.001 * mm)
+    assert found["front: gap"].words == "Too near to seat base: move the front in."
+    assert found["across: gaps"].there == pytest.approx(-5 * mm)
     with pytest.raises(ValueError, match=r"Space\.gaps must be one of left cheek, right cheek, floor"):
         fit(STEPPED, INSIDE, dataclasses.replace(ROOM, gaps={"lid": 0.01}))
+
+
+def test_a_panel_that_would_shrink_to_nothing_on_its_way_has_room_beyond_it():
+    """A roof of 40 mm under 45 degree slopes is gone 20 mm higher; the ceiling is 300 mm above that."""
+    points = ((0, 0), (0.4, 0), (0.22, 0.18), (0.18, 0.18))
+    box = Carcass(profile=Profile(points=points, names=("floor", "front", "roof", "back")), width=0.2, board=thin)
+    room = Space(points=((-1, -0.1), (1, -0.1), (1, 0.5), (-1, 0.5)), width=0.3, gaps={"roof": 0.03})
+    found = margins(box, Inside(), room)
+    assert found["roof: gap"].there == pytest.approx(320 * mm, abs=0.01 * mm)
+    assert found["roof: gap"].fits
+    assert "side 3" in found["roof: gap"].words
+    low = dataclasses.replace(room, points=[(x, min(y, 0.2)) for x, y in room.points])
+    assert margins(box, Inside(), low)["roof: gap"].there == pytest.approx(20 * mm, abs=0.01 * mm)
+
+
+thin = Board(thickness=6 * mm)
 
 
 def square(**changed):
@@ -193,6 +235,31 @@ def test_the_largest_wedge_is_as_large_as_a_dense_random_search_finds(seed):
     best = (high * (wide - 18 * mm - across)).max() * (0.4 - 0.036)
     assert found.net >= best * (1 - 1e-4)
     assert all(margin.fits for margin in fit(found.box, Inside(), space))
+
+
+@pytest.mark.long
+def test_the_largest_wedge_is_found_on_either_side_of_an_anchor():
+    """A tall room with an anchor half way up; 400,000 random wedges, above it and below. Its gap is kept to the end."""
+    import shapely
+
+    room, wall = shapely.Polygon([(-0.20, 0.25), (-0.43, 0.35), (-0.35, -0.44), (-0.11, -0.58)]), 18 * mm
+    anchor = shapely.box(-0.41, -0.17, -0.34, -0.10)
+    corners = {"points": room.exterior.coords[:-1], "keep_outs": {"anchor": anchor.exterior.coords[:-1]}}
+    space = Space(width=0.34, gaps={"anchor": 10 * mm, "front": 20 * mm}, **corners)
+    wedge = Profile(points=((-0.37, -0.25), (-0.12, -0.25), (-0.22, 0.05), (-0.37, 0.05)), names=NAMES)
+    found = largest(Carcass(profile=wedge, width=0.25, board=Board(thickness=wall)), Inside(), space)
+    assert all(margin.fits for margin in fit(found.box, Inside(), space))
+    chance, long = np.random.default_rng(4), np.hypot(1, 3)
+    low, high, left, foot = chance.uniform((-0.55, -0.55, -0.43, -0.4), (0.3, 0.35, -0.12, 0), (400_000, 4)).T
+    ends = [(left, low), (foot, low), (foot - (high - low) / 3, high), (left, high)]
+    outside = np.stack([np.stack(end, axis=-1) for end in ends], axis=1)
+    grown = outside + np.array([[0, 0], [1, 0], [1, 0], [0, 0]]) * 20 * mm * long / 3
+    good = (high > low + 0.05) & (ends[2][0] > left + 0.05)
+    good[good] &= shapely.covers(room, shapely.polygons(grown[good]))
+    good[good] &= shapely.distance(anchor, shapely.polygons(outside[good])) > 10 * mm
+    tall, wide = high - low - 2 * wall, (foot + ends[2][0]) / 2 - left - wall - wall * long / 3
+    best = (tall * wide)[good].max() * (0.34 - 2 * wall)
+    assert found.net >= best
 
 
 def pushed_through(points, width, opening, way, step=10 * mm):
@@ -307,5 +374,10 @@ def test_a_driver_in_a_frustum_by_hand():
     assert found["200 mm bass: behind the magnet"].there == pytest.approx(
         found["200 mm bass: depth"].there - (100 + rim) * mm, abs=1e-9
     )
+    # Up from the bottom, 100 off the back's foot: at 200 it leans in by 33.3; a rim of 27 comes nearer by 27 cos.
+    up = PortRun(port=Port(length=0.2, diameter=0.05), panel="bottom", along=0.25, across=0.1, wall=2 * mm)
+    walls = margins(leaning, Inside(ports=up))["port: walls"]
+    assert walls.there == pytest.approx(((100 - 100 / 3 - 27) * np.cos(lean) - 18) * mm)
+    assert "back" in walls.words
     with pytest.raises(ValueError, match=r"fit\.space is for a Carcass"):
         fit(box, Inside(), ROOM)

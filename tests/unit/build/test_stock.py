@@ -44,6 +44,8 @@ def test_each_thickness_comes_from_its_own_sheet():
     sheets = on_stock(parts, (SHEET, thin))
     for sheet in sheets:
         assert {placed.part.thickness for placed in sheet.placed} == {sheet.stock.thickness}
+    with pytest.raises(ValueError, match=r"stock has no board of 18 mm for 'cheek', nor any other"):
+        on_stock(cut_list(STEPPED), ())
     with pytest.raises(ValueError, match=r"stock has no board of 12 mm for 'second layer on front', only 18 mm"):
         on_stock(parts, SHEET)
 

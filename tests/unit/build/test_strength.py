@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from lumpedbox.build import Board, Brace, Carcass, Inside, Profile, forces, panel_resonances
+from lumpedbox.build.workings.plates import clamped
 from lumpedbox.units import mm
 from tests.unit.build.test_account import INSIDE
 from tests.unit.build.test_carcass import BOARD, STEPPED
@@ -27,14 +28,19 @@ def cube(width=0.436):
 
 # Source: A. W. Leissa, "Vibration of plates", NASA SP-160 (1969), square plates, from memory.
 # Quoted: omega a^2 sqrt(m''/D) = 19.74 (all edges simply supported), 35.99 (all edges clamped).
-# Tolerance: the first is printed to four figures. The second is an upper bound by Rayleigh's quotient: within 0.5 %
-# above what is printed, and never below.
+# Tolerance: half a unit of the last of four figures.
 def test_a_square_panel_rings_between_the_published_numbers():
     D = 3e9 * 0.018**3 / (12 * (1 - 0.3**2))
     unit = np.sqrt(D / (680 * 0.018)) / 0.4**2 / (2 * np.pi)
     for found in panel_resonances(cube()):
-        assert found.low == pytest.approx(19.74 * unit, rel=3e-4)
-        assert 35.99 * unit < found.high < 35.99 * unit * 1.005
+        assert (found.low / unit, found.high / unit) == pytest.approx((19.74, 35.99), abs=5e-3)
+
+
+# Source: the same, clamped rectangles, from memory. Quoted: omega a^2 sqrt(m''/D) = 60.77 at a/b = 1.5, 147.80 at 2.5.
+# Tolerance: his are upper bounds too, by beam functions; these shapes come 2e-4 lower.
+@pytest.mark.parametrize(("sides", "printed"), [(1.5, 60.77), (2.5, 147.80)])
+def test_a_clamped_rectangle_rings_as_published(sides, printed):
+    assert 2 * np.pi * clamped(sides, 1.0, 1.0) * sides**2 == pytest.approx(printed, rel=3e-4)
 
 
 def test_a_long_panel_rings_like_a_strip():
@@ -58,6 +64,13 @@ def test_a_brace_across_the_middle_makes_two_fields():
     assert found["floor"].braced_low == found["floor"].low
 
 
+def test_a_brace_divides_the_longer_side():
+    """Clear 400 x 200 mm: two fields of 200 x 200 ring at 2 / (1 + 1/4) = 1.6 times the whole on hinges."""
+    bar = Brace(length=0.2, breadth=0.06, thickness=18 * mm, panels=("floor",))
+    found = {each.name: each for each in panel_resonances(cube(width=0.236), Inside(others=bar))}["floor"]
+    assert found.braced_low == pytest.approx(1.6 * found.low)
+
+
 def test_a_panel_within_one_that_is_larger_and_one_that_is_smaller():
     """The cheek of the stepped box rings between the rectangles round it and within it, so bounds stay in order."""
     for found in panel_resonances(STEPPED):
@@ -74,7 +87,7 @@ def test_the_inscribed_rectangle_lies_inside():
     box = Carcass(profile=Profile(points=points, names=names), width=0.3, board=BOARD)
     found = panel_resonances(box)[0]
     root = np.sqrt(BOARD.stiffness / BOARD.weight)
-    leg = (
+    leg = (  # Rayleigh's quotient of clamped strips, which is a little too high
         root / (2 * np.pi) * np.sqrt(22.3733**2 * (1 / 0.464**4 + 1 / 0.214**4) + 2 * 12.3026**2 / (0.464 * 0.214) ** 2)
     )
-    assert found.high == pytest.approx(leg, rel=1e-4)
+    assert 0.996 * leg < found.high < leg

@@ -111,11 +111,13 @@ def _along_the_panel(placing, box, half):
     near.append((ends[1] - half, box.panel(placing.panel).end.to))
     there, wall = min(near)
     low, high = placing.centre[0] + ends[0] + half, placing.centre[0] + ends[1] - half
-    what, words = ALONG, f"To the {wall}." if there >= 0 else f"It runs into the {wall}: move it along the {placing.panel}."
+    what, words = ALONG, f"To the {wall}."
     if low > high:
         words = f"The {placing.panel} is too short for it."
     elif there < -half:
         what, words = OFF, f"Its middle lies beyond the end of the {placing.panel}."
+    elif there < 0:
+        words = f"It runs into the {wall}: move it along the {placing.panel}."
     return Margin(f"{placing.name}: {what}", 0.0, float(there), words, (float(low), float(high)))
 
 

@@ -151,8 +151,11 @@ def test_a_wall_that_touches_the_front_and_a_seat_that_sinks_leave_less_room_bef
     assert not found.fits
     beside = dataclasses.replace(inside, drivers=dataclasses.replace(SEAT, along=3.0))
     lost = margins(box, beside, room)
-    assert lost["200 mm bass: along the panel"].words == "It runs into the top: move it along the front."
-    assert not any(lost[f"200 mm bass: {name}"].fits for name in ("depth", "along the panel", "in front", "walls"))
+    assert lost["200 mm bass: off its panel"].words == "Its middle lies beyond the end of the front."
+    assert not any(lost[f"200 mm bass: {name}"].fits for name in ("depth", "off its panel", "in front"))
+    high = margins(box, dataclasses.replace(inside, drivers=dataclasses.replace(SEAT, along=0.35)))
+    assert high["200 mm bass: along the panel"].words == "It runs into the top: move it along the front."
+    assert not high["200 mm bass: walls"].fits
 
 
 def test_a_box_too_large_for_its_space_is_told_where():

@@ -13,6 +13,7 @@ from lumpedbox.sliders.kit.words import NO_DRIVER
 from lumpedbox.sliders.lessons.draw_the_box.drawing import ROOM
 from lumpedbox.sliders.lessons.draw_the_box.outlines import CORNERS
 from lumpedbox.sliders.lessons.draw_the_box.ports import SLOT
+from lumpedbox.sliders.lessons.take_it_to_the_garage import take_it_to_the_garage
 from lumpedbox.tables.my_boxes import keep_box, read_boxes
 from lumpedbox.units import inch, litre, mm
 from tests.sliders import test_draw_the_box as drawing
@@ -352,3 +353,12 @@ def test_a_tip_that_no_saw_tilts_to_is_cut_off(page):
     page.put(lean=0.0, shape="wedge", joints="front, top: mitre", boards="front: 40")
     assert "over 45" in page.message  # steep, but no tip
     assert not page.board.tip
+
+
+def test_the_boards_of_a_slot_are_laid_out_at_the_garage_too(page):
+    """Its boards are thinner than those of the box, so they lie on a sheet of their own."""
+    square_box(page, driver=NO_DRIVER, port_kind=SLOT, slot_wall="floor", slot_board=9 * mm, port_length=250 * mm)
+    garage = take_it_to_the_garage(boxes={"slotted": page.drawn})
+    garage.put(sheets="2440 × 1220 mm")
+    assert garage.message == ""
+    assert {round(sheet.stock.thickness / mm) for sheet in garage.told.sheets} == {9, 20}

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import ipywidgets
 
-from ....build import Board, Brace, Carcass, Cup, Drawn, Inside, PortRun, Profile, Seat, Stock
+from ....build import Board, Brace, Carcass, Cup, Drawn, Inside, PortRun, Profile, Seat, Stock, cut_list
 from ....figures.garage.files import cut_list_as_csv, panels_as_svg
 from ....figures.garage.sheet import pdf_of, sheets
 from ....parts.port import Port
@@ -120,8 +120,7 @@ class Garage(Controlled):
         if self.values["sheets"] in (AS_DRAWN, NO_SHEETS):
             return self.drawn.stock if self.values["sheets"] == AS_DRAWN else ()
         length, width = SHEETS[self.values["sheets"]]
-        thick = {panel.thickness for panel in self.drawn.box.panels}
-        thick |= {brace.thickness for brace in self.drawn.inside.braces} | set(self.drawn.inside.layers.values())
+        thick = {part.thickness for part in cut_list(self.drawn.box, inside=self.drawn.inside)}
         return tuple(Stock(length=length, width=width, thickness=one) for one in sorted(thick))
 
     @property

@@ -29,6 +29,7 @@ OF_BRANCH = ("name", *OF_CABLE, "return_resistance", "draws", "branches")
 OF_FEED = ("voltage", "vehicle", *OF_BRANCH)
 NEEDED = ("area", "length", "power", "efficiency")
 OTHERWISE = {"series": "parallel", "parallel": "series"}
+ANOTHER = 1.4  # times the volts that a feed was settled at, or less by as much: another system (ours)
 SAME = 1.01  # times the power that a feed was settled for: less is not worth a word (ours)
 
 
@@ -164,6 +165,9 @@ def supplied(state):
 
 def outgrown(state):
     """Return in words how there is something else on the feed of a `State` than it was settled for; empty if not."""
+    battery, volts = state.plan.battery, state.feed.voltage
+    if battery is not None and not 1 / ANOTHER < battery / volts < ANOTHER:
+        return f"the battery reads {battery:.3g} V, and wire and fuse were settled at {volts:.3g} V"
     settled = [draw for place in state.feed.places for draw in place.feed.draws]
     now = supplied(state)
     for what, is_one in (("amplifiers", True), ("the rest", False)):

@@ -342,6 +342,7 @@ def test_cautions_stand_where_they_apply(page, own):
     assert "Hearing does not grow back" in cautions
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("battery", "said"), [
     (None, "Is the system 12 V? An amplifier for 12 V must not meet 24."),
     (12.6, "The battery reads 12.6 V: a 12 V system."),

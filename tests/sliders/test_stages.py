@@ -180,6 +180,7 @@ def test_the_channel_of_a_stage_is_shown_with_its_two_drivers(example):
     assert "only the capacitor counts here" in page.board.note
 
 
+@pytest.mark.long
 def test_wiring_and_cure_of_a_channel_are_given_back_on_both_sides(example):
     before = example.read_bytes()
     page = opened("shared_channel", "tweeters at the middle row", "roof and middle left")
@@ -205,6 +206,7 @@ def test_wiring_and_cure_of_a_channel_are_given_back_on_both_sides(example):
     assert again.values["wiring"] == "series"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("cure", ["pad before the capacitor", "across tweeter alone"])
 def test_each_cure_makes_in_the_plan_the_network_that_the_page_has(example, cure):
     page = opened("shared_channel", "tweeters at the middle row", "roof and middle left")

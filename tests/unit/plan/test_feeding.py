@@ -133,6 +133,14 @@ def test_what_has_grown_on_a_feed_is_said(kept):
     assert [str(one) for one in read_plan(kept.path).after("one", "both").unfit if one.what == "feed"] == [told]
 
 
+@pytest.mark.parametrize(("battery", "told"), [("14.4 V", False), ("12.0 V", False), ("27.6 V", True), ("48 V", True)])
+def test_a_feed_settled_at_other_volts_than_the_batterys_is_told(kept, battery, told):
+    kept.path.write_text(f'[plan]\nbattery = "{battery}"\n{kept.text}', encoding="utf-8")
+    said = f"feed: the battery reads {battery}, and wire and fuse were settled at 13.8 V"
+    found = [str(one) for one in read_plan(kept.path).after("one").unfit if one.what == "feed"]
+    assert found == ([f"{said}: settle it anew."] if told else [])
+
+
 def test_two_stages_with_a_feed_must_say_which_comes_first(kept):
     with pytest.raises(ValueError, match=r"feed 'from the battery': \[stage.\"one\"\] changes that too"):
         keep(kept, "stage", {"feed": ALONE}, "another")

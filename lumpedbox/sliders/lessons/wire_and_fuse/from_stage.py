@@ -39,19 +39,20 @@ class FeedOfStage(Way):
             found["battery"] = battery
             if supply(battery) in (FULL, LOW):
                 tell(ENGINE_OFF)
-        settled = at.state.feed and settled_values(at.state.feed)
-        if settled is None and at.state.feed is not None:
+        feed = at.state.feed
+        settled, grown = (settled_values(feed), bool(outgrown(at.state))) if feed is not None else ({}, False)
+        if settled is None:
             tell(NOT_DRAWN)
         self._stages.begin(at.plan)
         offered = self._stages.offered
         chosen = next((one for one in self._stages.stages if one.name == at.name and one.option in offered), None)
         if chosen is None:
             tell(f"No draws of {at.name} are offered here: choose by hand.")
-        elif settled and not outgrown(at.state) and _differs(settled, offered[chosen.option]):
+        elif settled and not grown and _differs(settled, offered[chosen.option]):
             tell(AS_SETTLED)
         else:
             found["stage_done"] = chosen.option
-        return found | (settled or {})
+        return (settled or {}) | found if grown else found | (settled or {})
 
     def results(self, at):
         """Return the feed with its fuses, if every cable has one."""

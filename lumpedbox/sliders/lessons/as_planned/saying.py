@@ -73,7 +73,6 @@ UNLIKE = (
 BAND = "The band holds four of five boxes, each with parts and hands as they usually are (common practice, no source)."
 SPREAD = "This driver was measured: its own spread makes the band."
 SLOW = say("With several loudspeakers this takes a minute or more. Go on meanwhile: the page stays awake.")
-HEARING = say("Start low and keep it short: loud sound harms hearing for good, low tones too. Measure parked.")
 
 
 def answer(scene, values):
@@ -291,7 +290,7 @@ def _of_the_readings(scene):
 
 
 def cautions(scene, values):
-    """Yield what to mind: a gap in the readings; ears where a level is measured."""
+    """Yield what to mind: a gap in the readings, why nothing comes of them, how long it takes."""
     if scene.measured is not None and (gap := gap_in(frequencies_of(scene.measured))):
         yield say(
             "No reading between {low} and {high}: what is off there is not seen.", low=HERTZ(gap[0]), high=HERTZ(gap[1])
@@ -300,8 +299,6 @@ def cautions(scene, values):
         yield verbatim(f"What was measured {scene.comparison.why}")
     if scene.waits(values) and len(scene.system.loudspeakers) > 1:
         yield SLOW
-    if scene.kind != IMPEDANCE:
-        yield HEARING
 
 
 def conditions(scene, values):

@@ -39,7 +39,7 @@ TRY = {
     "loss": "take out filling, then measure again",
     "suspension": "let it play for an hour, then measure again",
     "polarity": "swap them at one end",
-    "level": "set that channel anew",
+    "level": "set the levels anew",
     "place": "put it back, then measure again",
 }
 IN_WORDS = {
@@ -158,7 +158,7 @@ def sentence(cause, planned, corrected):
         return say("The + and - wires{of} are swapped", of=of)
     if cause.name == "level":
         which = "high" if cause.amount > 0 else "low"
-        return say(f"The level{{of}} is {{by}} too {which}", of=of, by=LEVEL(abs(cause.amount)))
+        return say(f"The level{{of}} is {{by}} too {which} against the rest", of=of, by=LEVEL(abs(cause.amount)))
     return say("The microphone was {by} from where it was meant", by=SHIFT(cause.amount))
 
 
@@ -259,6 +259,8 @@ def _of_the_comparison(scene):
             f"With that cause the sum of squared misfits falls by {found.first.gain:.0f}; {SURE:.0f} are asked for, "
             "three standard deviations."
         )
+        if found.first.name == "level":
+            yield say("One channel too low looks like the others too high: the readings tell no level on the whole.")
         for other in close_seconds(found):
             yield say(f"Nearly as likely: {IN_WORDS[other.name]}.")
     elif found.values:

@@ -39,7 +39,7 @@ TRY = {
     "loss": "take out filling, then measure again",
     "suspension": "let it play for an hour, then measure again",
     "polarity": "swap them at one end",
-    "level": "set that channel anew",
+    "level": "set the levels anew",
     "place": "put it back, then measure again",
 }
 IN_WORDS = {
@@ -73,7 +73,6 @@ UNLIKE = (
 BAND = "The band holds four of five boxes, each with parts and hands as they usually are (common practice, no source)."
 SPREAD = "This driver was measured: its own spread makes the band."
 SLOW = say("With several loudspeakers this takes a minute or more. Go on meanwhile: the page stays awake.")
-HEARING = say("Start low and keep it short: loud sound harms hearing for good, low tones too. Measure parked.")
 
 
 def answer(scene, values):
@@ -159,7 +158,7 @@ def sentence(cause, planned, corrected):
         return say("The + and - wires{of} are swapped", of=of)
     if cause.name == "level":
         which = "high" if cause.amount > 0 else "low"
-        return say(f"The level{{of}} is {{by}} too {which}", of=of, by=LEVEL(abs(cause.amount)))
+        return say(f"The level{{of}} is {{by}} too {which} against the rest", of=of, by=LEVEL(abs(cause.amount)))
     return say("The microphone was {by} from where it was meant", by=SHIFT(cause.amount))
 
 
@@ -260,6 +259,8 @@ def _of_the_comparison(scene):
             f"With that cause the sum of squared misfits falls by {found.first.gain:.0f}; {SURE:.0f} are asked for, "
             "three standard deviations."
         )
+        if found.first.name == "level":
+            yield say("One channel too low looks like the others too high: the readings tell no level on the whole.")
         for other in close_seconds(found):
             yield say(f"Nearly as likely: {IN_WORDS[other.name]}.")
     elif found.values:
@@ -291,7 +292,7 @@ def _of_the_readings(scene):
 
 
 def cautions(scene, values):
-    """Yield what to mind: a gap in the readings; ears where a level is measured."""
+    """Yield what to mind: a gap in the readings, why nothing comes of them, how long it takes."""
     if scene.measured is not None and (gap := gap_in(frequencies_of(scene.measured))):
         yield say(
             "No reading between {low} and {high}: what is off there is not seen.", low=HERTZ(gap[0]), high=HERTZ(gap[1])
@@ -300,8 +301,6 @@ def cautions(scene, values):
         yield verbatim(f"What was measured {scene.comparison.why}")
     if scene.waits(values) and len(scene.system.loudspeakers) > 1:
         yield SLOW
-    if scene.kind != IMPEDANCE:
-        yield HEARING
 
 
 def conditions(scene, values):

@@ -180,6 +180,7 @@ def test_a_box_made_with_care_is_as_planned_where_no_leak_was(careful):
     assert named(compare(impedance_of(draw, built), plan)) == ""
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("phase", [True, False])
 @pytest.mark.parametrize(("hertz", "ohm"), [(1, 1e-3), (1e-3, 1), (1, 4)])
 def test_what_no_cause_explains_is_refused_and_not_called_as_planned(hertz, ohm, phase):

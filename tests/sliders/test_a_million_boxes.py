@@ -13,7 +13,9 @@ from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.lessons.a_million_boxes import a_million_boxes, maps
 from lumpedbox.sliders.lessons.a_million_boxes.page import PAUSE
 from lumpedbox.tables import demo_drivers
+from lumpedbox.tables.my_parts import keep
 from lumpedbox.units import litre, mH
+from tests.sliders import conftest
 from tests.sliders.conftest import AIR, details, drawn, fact_of, headline, number, put, text, textbook
 
 FREQUENCY = np.geomspace(12, 400, 800)
@@ -272,3 +274,15 @@ def test_drivers_that_do_not_serve_are_left_out():
     assert high.fs > 100
     page = a_million_boxes({"usual": DRIVERS["usual"], "high": high})
     assert list(page.scene.drivers) == ["usual"]
+
+
+@pytest.mark.long
+def test_what_is_kept_is_compared_and_changes_no_value_at_the_start(place):
+    before = a_million_boxes()
+    keep("driver", "200 mm bass", conftest.SHEET)
+    after = a_million_boxes()
+    assert after.values == before.values
+    for name in ("bass reaches down to", "peak and droop", "lowest in this volume", "lowest on the map"):
+        assert text(after, name) == text(before, name)
+    assert set(after.scene.drivers) - set(before.scene.drivers) == {"200 mm bass (mine)"}
+    assert "200 mm bass (mine): bass down to" in details(after)

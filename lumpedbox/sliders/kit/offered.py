@@ -219,6 +219,7 @@ OFFER_ALL = {
         "closed_box",
         "sealed_or_vented",
         "which_box",
+        "a_million_boxes",
         "sealed_door",
         "how_loud",
         "bass_meets_panels",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..quantity import Part, Text, part, ruled
-from .workings.fields import length_field, one
+from .workings.fields import one
 
 POISSON = 0.3  # of wood-based board, along and across alike (common practice, no source)
 
@@ -30,7 +30,7 @@ class Board(Part):
     12.24 kg/m2
     """
 
-    thickness: float = length_field("thickness of the board", 2e-3, 0.06)
+    thickness: float = one("m", "thickness of the board", 2e-3, 0.06, slips=("mm", "inch"))
     name: str = ruled(Text(), "")
     density: float = one("kg/m3", "density of the board", 20.0, 9000.0, default=None)
     modulus: float = one("Pa", "Young's modulus of the board", 1e8, 1e12, default=None)

@@ -92,16 +92,6 @@ class Panel:
         return self._extent(1)
 
     @property
-    def outside_length(self):
-        """Of the outer face. [m]"""
-        return float(np.ptp(self.outer[:, 0]))
-
-    @property
-    def inside_length(self):
-        """Of the inner face. [m]"""
-        return float(np.ptp(self.inner[:, 0]))
-
-    @property
     def inside_area(self):
         """Of the inner face. [m2]"""
         return float(area(self.inner))

@@ -26,7 +26,7 @@ from .drivers import sheet_or_stand_in
 from .feeds import NOT_KNOWN, Called, Feeds, Line, Names, one_capacitor
 from .quantity_text import NUMBER, axes_of, number_in, size_in
 from .read import DRIVER_RULES, rules_of
-from .readings import AT_LINES, AT_WIRES, RATIO, TRIM, AtVolumes, KeptReadings, readings_in
+from .readings import AT_LINES, AT_WIRES, AtVolumes, KeptReadings, readings_in
 from .sizes import meant_size
 from .written import AXES, WAYS, as_written
 
@@ -52,8 +52,10 @@ DOOR_RULES = {key: _DOOR[key] for key in ("hole_area", "path", "longest_side")} 
 )
 
 CAPACITOR = Quantity(unit="F", meaning="capacitor in series with a driver", low=1e-8, high=0.01, slips=("uF",))
-
 VOLTAGE = Quantity(unit="V", meaning="r.m.s. voltage of the amplifier", low=0.0, high=1e4)
+# Of a converter: what one reads on a meter, and how far its trim is turned down.
+RATIO = Quantity(unit="V", meaning="volts out for 1 V in, trim turned up", low=1e-4, high=10.0)
+TRIM = Quantity(unit="dB", meaning="trim of a converter, from turned up", low=-40.0, high=0.0)
 
 # What may stand in the table of a part of each kind.
 KINDS = {

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..arguments import takes
 from ..parts.filters import LevelTable
-from ..quantity import Quantity, Text, shown
+from ..quantity import Text, shown
 from .feeds import Names
 from .quantity_text import number_in, with_point, with_unit
 
@@ -16,10 +16,6 @@ AT_WIRES, AT_LINES = "loudspeaker wires", "line outputs"  # where they are read
 A_LINE = "write a line for each setting: its volume, =, and pairs, as in 20 = 50 Hz, 2.27 V; 315 Hz, 1.80 V"
 TWO = "read at two settings of the volume or more, so that those between follow"
 VOLTS = (0.001, 100.0)  # V, that an output may carry
-
-# Of a converter: what one reads on a meter, and how far its trim is turned down.
-RATIO = Quantity(unit="V", meaning="volts out for 1 V in, trim turned up", low=1e-4, high=10.0)
-TRIM = Quantity(unit="dB", meaning="trim of a converter, from turned up", low=-40.0, high=0.0)
 
 
 @dataclass(frozen=True, slots=True)

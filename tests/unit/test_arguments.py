@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from lumpedbox import (
-    Amplifier,
     Driver,
     PassiveRadiator,
     Port,
@@ -19,7 +18,6 @@ from lumpedbox import (
     voltage_for_power,
 )
 from lumpedbox.arguments import FLAG, FREQUENCIES, Axis, Named, Row, Several, Single, takes
-from lumpedbox.design.gains import gain_needed
 from lumpedbox.design.level_matching import band_level, with_gain, with_network
 from lumpedbox.design.ratings import slope
 from lumpedbox.parts.network import Network
@@ -147,11 +145,6 @@ def test_a_member_is_found_in_a_family_of_its_shape(driver):
     assert refused(family.member, 1).endswith("a family of shape (1, 2) takes one number for each axis, got 1")
     assert refused(family.member, (0, 2)).startswith("SealedBox.member.index[1] must be one of -2 to 1")
     assert refused(driver.member, 0) == "Driver.member.index does not fit: this is not a family, got 0"
-
-
-def test_no_gain_makes_something_of_nothing():
-    amplifier = Amplifier(power=75, rated_impedance=4, minimum_load=2)
-    assert refused(gain_needed, amplifier, 0).startswith("gain_needed.voltage must be between 0.001 and 1000 V")
 
 
 def test_a_slope_is_read_within_the_response(sealed):

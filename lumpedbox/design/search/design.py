@@ -10,7 +10,7 @@ from .brief import VENTED, Brief
 from .goal import Goal, with_port
 from .holding import holding
 from .performance import performance
-from .words import held_in_words, in_sentences
+from .words import in_sentences
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,8 +69,3 @@ class Design:
     def reasons(self):
         """What it is and why it is no better, as a tuple of sentences."""
         return in_sentences(self)
-
-    @property
-    def limits_in_words(self):
-        """What holds it back, and what else it uses up, as a tuple of sentences."""
-        return held_in_words(self)

@@ -96,12 +96,13 @@ class Wedge(Scene):
             "inside": ("third", "empty, inside the boards"),
             "built": ("first", "as built"),
         }
+        self.view = None  # until its figure is there
         super().__init__(pens, kept=("built",))
 
     def panels(self, system):
         """Return the one panel, which has no other units in the US; the side view has."""
         self._system = system
-        if hasattr(self, "view"):
+        if self.view is not None:
             self._name_the_axes()
         return (Panel("level", "level [dB re 20 µPa] at 1 m", 65.0, 95.0, tops=(105.0, 120.0)),)
 

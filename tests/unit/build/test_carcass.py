@@ -55,7 +55,7 @@ def test_volumes_and_angles_are_those_worked_by_hand():
 @pytest.mark.parametrize("name", TABLE)
 def test_a_panel_is_sawn_as_worked_by_hand(name):
     panel = STEPPED.panel(name)
-    sawn = [panel.length / mm, panel.breadth / mm, panel.outside_length / mm, panel.inside_length / mm]
+    sawn = [panel.length / mm, panel.breadth / mm, *(np.ptp(face[:, 0]) / mm for face in (panel.outer, panel.inner))]
     tilts = [(np.rad2deg(end.tilt), end.longer) for end in (panel.start, panel.end)]
     assert sawn == pytest.approx(TABLE[name][:4], abs=5.1e-3)
     assert [tilt for tilt, _ in tilts] == pytest.approx(TABLE[name][4::2], abs=5.1e-3)
@@ -211,6 +211,11 @@ def test_the_cure_for_clockwise_points_is_the_profile():
 def test_a_wrong_box_is_refused_by_name(changed, words):
     with pytest.raises((ValueError, TypeError), match=rf"^Carcass\.{words}"):
         named(**changed)
+
+
+def test_board_of_three_quarters_is_meant_in_inches():
+    with pytest.raises(ValueError, match=r"Board\.thickness must be .* did you mean 0\.75 \* inch\?"):
+        Board(thickness=0.75)
 
 
 def test_a_mitre_of_boards_of_different_thickness_is_refused_where_no_saw_tilts_so_far():

@@ -293,4 +293,4 @@ def _absent(element, short):
     if isinstance(element, Series):
         return False
     none = 0.0 if short and not isinstance(element, Compliance) else np.inf
-    return bool((np.asarray(element.value) == none).all())
+    return bool(np.all(element.value == none)) if np.ndim(element.value) else element.value == none

@@ -43,6 +43,14 @@ class Dual:
         """Return slope over value."""
         return 0.0 if self.slope is None else self.slope / self.value
 
+    def value_at(self, s):
+        """Return the value: it is the one at s already."""
+        return self.value
+
+    def slope_at(self, s):
+        """Return the derivative by s."""
+        return 0.0 if self.slope is None else self.slope
+
 
 def _sum(left, right):
     if left is None or right is None:

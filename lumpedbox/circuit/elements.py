@@ -179,6 +179,10 @@ class Coupling:
     def factors(self, member, s, pairs):
         return (s.steady(s.rows(self.ratio)),)
 
+    def _square(self, s):
+        ratio = s.rows(self.ratio)
+        return ratio * ratio
+
     @property
     def members(self):
         return (self.load,)
@@ -194,7 +198,7 @@ class Transformer(Coupling):
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)
-        pairs[self] = across.times(np.square(s.rows(self.ratio))), through
+        pairs[self] = across.times(self._square(s)), through
         return pairs[self]
 
 
@@ -205,7 +209,7 @@ class Gyrator(Coupling):
 
     def pair(self, s, pairs):
         across, through = self.load.pair(s, pairs)
-        pairs[self] = through.times(np.square(s.rows(self.ratio))), across
+        pairs[self] = through.times(self._square(s)), across
         return pairs[self]
 
 

@@ -10,9 +10,12 @@ from .elements import Element, node
 
 def addresses(node, here=()):
     """Yield (address, node) of a one-port and everything in it; an address is the way there, member by member."""
-    yield here, node
-    for index, member in enumerate(getattr(node, "members", ())):
-        yield from addresses(member, (*here, index))
+    left = [(here, node)]
+    while left:
+        address, piece = left.pop()
+        yield address, piece
+        members = getattr(piece, "members", ())
+        left += [((*address, index), members[index]) for index in reversed(range(len(members)))]
 
 
 def node_at(terminals, address):

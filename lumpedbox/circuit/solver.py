@@ -11,6 +11,7 @@ from ..quantity import frozen
 from .dual import ONE, ZERO, Frequency
 from .elements import Element
 from .places import node_at
+from .polynomial import NoPolynomial, Unknown
 
 POINTS = 16_000  # at a time: few enough for the processor's cache (250 kB an array), enough to keep it busy
 BUFFER = 256  # numbers: with room for two rows of a slice numpy would first copy every column to the length of its row
@@ -19,27 +20,53 @@ KEPT = 1000  # points of a solution that is kept: some 600 kB
 np.empty(2**21)
 
 
+class Network:
+    """A circuit as functions of s, which a Solution evaluates: polynomials, or numbers with their slopes."""
+
+    def __init__(self, circuit, s):
+        self._terminals, self._s, self._pairs, self._flows = circuit.terminals, s, {}, {}
+        across, through = circuit.terminals.pair(s, self._pairs)
+        source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
+        self.total = across + through * source
+
+    def pair(self, address):
+        """Return what is across the piece at an address and what passes through it, up to a scale of their own."""
+        return self._pairs[node_at(self._terminals, address)]
+
+    def flow(self, address):
+        """Return what passes through the piece at an address, where the source gives `total`."""
+        if address not in self._flows:
+            self._flows[address] = math.prod(self._factors(address), start=ONE)
+        return self._flows[address]
+
+    def _factors(self, address):
+        node, factors = self._terminals, []
+        for index in address:
+            parent, node = node, node.members[index]
+            factors += parent.factors(node, self._s, self._pairs)
+        return factors if isinstance(node, Element) else [*factors, self._pairs[node][1]]
+
+
 class Solution:
     """One slice of a circuit, solved at the s of that slice."""
 
-    def __init__(self, circuit, s):
-        self.circuit, self.s, self._pairs = circuit, s, {}
-        across, through = circuit.terminals.pair(s, self._pairs)
-        source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
-        self._total = across + through * source
+    def __init__(self, circuit, s, network):
+        self.circuit, self.s, self._network, self._values = circuit, s, network, {}
+        self._inverse = 1 / self._at_s(network.total)
         self._before = [t.top_and_bottom(s) for t in circuit.before]
         self._source = _through_transfers(s.rows(circuit.voltage), self._before)
-        self._scale = self._source / self._total.value
+        self._scale = self._source * self._inverse
 
     @cached_property
     def _openings(self):
-        """What each opening is heard with; the way to the ear costs the most, and only the pressure needs it."""
-        return [self._heard(opening) for opening in self.circuit.openings]
+        """What each opening is heard with: its flow up to the common scale, its sign, and its transfers to the ear.
 
-    def _heard(self, opening):
-        """Return the flow through an opening up to the common scale, its sign, and its transfers to the listener."""
-        flow = math.prod(self._through(opening.address), start=ONE)
-        return flow, opening.sign, [t.top_and_bottom(self.s) for t in opening.transfers]
+        The way to the ear costs the most, and only the pressure needs it.
+        """
+        return [
+            (self._network.flow(opening.address), opening.sign, [t.top_and_bottom(self.s) for t in opening.transfers])
+            for opening in self.circuit.openings
+        ]
 
     def emf(self):
         """Voltage of the source, after the filters. [V]"""
@@ -47,13 +74,11 @@ class Solution:
 
     def impedance(self):
         """Across over through at the loudspeaker's own terminals. [ohm]"""
-        across, through = self._pairs[node_at(self.circuit.terminals, self.circuit.own)]
-        return across.value / through.value
+        return self._impedance(self.circuit.own)
 
     def channel_impedance(self):
         """Across over through of everything that the channel drives. [ohm]"""
-        across, through = self._pairs[self.circuit.terminals]
-        return across.value / through.value
+        return self._impedance(())
 
     def current(self):
         """Through the loudspeaker's own terminals. [A]"""
@@ -82,7 +107,7 @@ class Solution:
 
     def _pressures(self):
         """Return what each opening adds to the pressure. [Pa]"""
-        flows = ((self._scale * flow.value, sign, transfers) for flow, sign, transfers in self._openings)
+        flows = ((self._scale * self._at_s(flow), sign, transfers) for flow, sign, transfers in self._openings)
         return [_through_transfers(flow if sign > 0 else -flow, transfers) for flow, sign, transfers in flows]
 
     def delay(self):
@@ -97,23 +122,25 @@ class Solution:
 
         .. math:: \frac{H'}{H} = \frac{\sum_i p_i H_i'/H_i}{\sum_i p_i}
         """
-        slopes = [
-            sum(top.relative_slope() - bottom.relative_slope() for top, bottom in transfers)
-            for transfers in ([(flow, self._total), *self._before, *after] for flow, _, after in self._openings)
-        ]
+        slopes = [self._slope(flow, [*self._before, *after]) for flow, _, after in self._openings]
         if len(slopes) == 1:
             return slopes[0]
         pressures = self._pressures()
         return _sum(p * slope for p, slope in zip(pressures, slopes, strict=True)) / _sum(pressures)
 
+    def _slope(self, flow, transfers):
+        """Return the logarithmic derivative of what comes of a flow behind transfers. [s]"""
+        total = self._network.total.slope_at(self.s) * self._inverse
+        own = flow.slope_at(self.s) / self._at_s(flow) - total
+        return own + sum(top.relative_slope() - bottom.relative_slope() for top, bottom in transfers)
+
     def through(self, address):
         """Return what passes through the piece at an address."""
-        return math.prod((factor.value for factor in self._through(address)), start=self._scale)
+        return self._scale * self._at_s(self._network.flow(address))
 
     def across(self, address):
         """Return what is across the piece at an address, which must not be a single element."""
-        across, through = self._pairs[self._node(address)]
-        return self.through(address) * across.value / through.value
+        return self.through(address) * self._impedance(address)
 
     def power(self, address):
         """Return the real power that the element at an address turns into heat. [W]"""
@@ -121,21 +148,18 @@ class Solution:
         # nothing passes through a leak that this member does not have: its resistance is infinite
         return np.where(flow == 0, 0.0, flow**2 * resistance)
 
+    def _at_s(self, function):
+        """Return the value of a function of s, evaluated once."""
+        if function not in self._values:
+            self._values[function] = function.value_at(self.s)
+        return self._values[function]
+
     def _node(self, address):
         return node_at(self.circuit.terminals, address)
 
-    def _through(self, address):
-        return flow_factors(self.circuit.terminals, address, self.s, self._pairs)
-
-
-def flow_factors(terminals, address, s, pairs):
-    """Return the functions of s whose product is the flow at an address, up to the common scale."""
-    node, factors = terminals, []
-    for index in address:
-        parent, node = node, node.members[index]
-        factors += parent.factors(node, s, pairs)
-    own = [] if isinstance(node, Element) else [pairs[node][1]]
-    return [factor for factor in (*factors, *own) if factor is not ONE]
+    def _impedance(self, address):
+        across, through = self._network.pair(address)
+        return self._at_s(across) / self._at_s(through)
 
 
 def _sum(values):
@@ -201,9 +225,26 @@ class Solved:
         shape = self._circuit.shape
         columns = self._circuit.mapped(lambda value: _column(value, shape)) if shape else self._circuit
         rows, width = max(1, POINTS // self._size), min(self._size, POINTS)
-        for left in range(0, self._size, width):
-            for here, frequency in _slices(self._s[:, left : left + width], self._members, rows):
-                yield (here, slice(left, left + width)), Solution(columns, frequency)
+        for block in _pieces(self._members, POINTS):
+            circuit = columns.mapped(lambda value, block=block: _rows(value, block)) if shape else columns
+            network = in_polynomials(circuit)
+            for left in range(0, self._size, width):
+                for here, s in _slices(_rows(self._s, block)[:, left : left + width], rows, block):
+                    yield (here, slice(left, left + width)), Solution(circuit, s, network or Network(circuit, s))
+
+
+def in_polynomials(circuit):
+    """Return a circuit in polynomials, or None where they do not exist or are not exact enough.
+
+    Where resonances meet, each multiplies the rounding of a polynomial by its Q. A driver and its box have two. Those
+    of a network, or of other loudspeakers on the channel, can be any number, and without loss.
+    """
+    if circuit.places["coil"] != ():
+        return None
+    try:
+        return Network(circuit, Unknown())
+    except NoPolynomial:
+        return None
 
 
 def compute(circuit, s, wanted):
@@ -216,15 +257,23 @@ def computed(circuit, s, quantity):
     return Solved(circuit, s).one(quantity)
 
 
-def _slices(s, members, rows):
-    """Yield the members to solve at a time, and s for them."""
+def _slices(s, rows, block):
+    """Yield the members of a block to solve at a time, and s for them."""
     shared = Frequency(s, slice(None)) if len(s) == 1 else None
-    for first in range(0, members, rows):
-        here = slice(first, min(first + rows, members))
+    for here in _pieces(block.stop - block.start, rows):
         frequency = shared or Frequency(s[here], here)
         frequency.members = here
-        yield here, frequency
+        yield slice(block.start + here.start, block.start + here.stop), frequency
+
+
+def _pieces(count, size):
+    """Return slices of at most a size, one after another."""
+    return [slice(first, min(first + size, count)) for first in range(0, count, size)]
 
 
 def _column(value, shape):
     return np.broadcast_to(value, shape).reshape(-1, 1) if np.ndim(value) else value
+
+
+def _rows(value, block):
+    return value[block] if np.ndim(value) and len(value) > 1 else value

@@ -9,9 +9,8 @@ import numpy as np
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCY, Single, takes
 from ..circuit.build import circuit
-from ..circuit.dual import ZERO
 from ..circuit.polynomial import Unknown
-from ..circuit.solver import flow_factors
+from ..circuit.solver import Network
 from ..parts.loudspeaker import LOUDSPEAKER
 
 ALIKE = 1e-6  # relative; a pole and a zero closer than this cancel
@@ -123,25 +122,16 @@ def poles_and_zeros(loudspeaker, distance=1.0, air=Air()):
 
 def _ratio(built, s):
     """Return pressure over source voltage as two polynomials."""
-    pairs = {}
-    across, through = built.terminals.pair(s, pairs)
-    source = built.source.impedance(s) if built.source.value else ZERO
     opening, *others = built.openings
     if others:
         names = " and ".join(dict.fromkeys(o.name for o in built.openings))
         raise ValueError(f"{names} are heard over paths of their own, whose travel times have neither poles nor zeros")
-    tops, bottoms = flow_factors(built.terminals, opening.address, s, pairs), [across + through * source]
+    network = Network(built, s)
+    top, bottom = network.flow(opening.address), network.total
     for transfer in (*built.before, *opening.transfers):
         above, below = transfer.top_and_bottom(s)
-        tops, bottoms = [*tops, above], [*bottoms, below]
-    return _product(tops, s), _product(bottoms, s)
-
-
-def _product(factors, s):
-    product = s.steady(1.0)
-    for factor in factors:
-        product = product * factor
-    return product
+        top, bottom = top * above, bottom * below
+    return top, bottom
 
 
 def _cancelled(zeros, poles):

@@ -133,11 +133,29 @@ def mixed_loudspeaker(mixture):
     )
 
 
+def in_polynomials(response):
+    """Say whether a response is solved in polynomials."""
+    with np.errstate(all="ignore"):
+        return solver.in_polynomials(response.circuit) is not None
+
+
+def demand(whole, own, exact, who):
+    """Demand the same numbers, bit for bit if both were solved in one way, else to 1e-9 of the largest."""
+    if not exact:
+        largest = np.max(np.abs(np.nan_to_num(own, posinf=0.0, neginf=0.0)))
+        assert np.allclose(whole, own, rtol=0, atol=1e-9 * largest, equal_nan=True), who
+    else:
+        assert np.array_equal(whole, own, equal_nan=True), who
+
+
 def same(family, member, index, names):
-    """Demand that one member of a family's response equals the member's own, bit for bit."""
+    """Demand that one member of a family's response equals the member's own, bit for bit on the same way.
+
+    A coil with K s^n in other members keeps the whole family from being solved in polynomials.
+    """
+    exact = in_polynomials(family) == in_polynomials(member)
     for name in names:
-        whole = getattr(family, name)
-        assert np.array_equal(whole[index], getattr(member, name), equal_nan=True), f"{name} of member {index}"
+        demand(getattr(family, name)[index], getattr(member, name), exact, f"{name} of member {index}")
 
 
 def within(index, shape):
@@ -175,14 +193,15 @@ def test_cutoffs_powers_and_openings_of_a_family_too(seed, shape):
     whole = solve(loudspeaker, frequencies(5, 900, per_octave=12))
     for index in np.ndindex(whole.shape):
         own = solve(loudspeaker.member(index), whole.frequency)
-        assert np.array_equal(whole.f3[index], own.f3, equal_nan=True)
-        assert np.array_equal(whole.cutoff(10)[index], own.cutoff(10), equal_nan=True)
+        exact = in_polynomials(whole) == in_polynomials(own)
+        demand(whole.f3[index], own.f3, exact, "f3")
+        demand(whole.cutoff(10)[index], own.cutoff(10), exact, "cutoff")
         powers, opened = own.dissipation, {aperture.name: aperture.flow for aperture in own.apertures}
+        absent = np.zeros(len(whole.frequency))
         for name, power in whole.dissipation.items():
-            assert np.array_equal(power[index], powers.get(name, np.zeros(len(whole.frequency)))), name
+            demand(power[index], powers.get(name, absent), exact, name)
         for aperture in whole.apertures:
-            absent = np.zeros(len(whole.frequency))
-            assert np.array_equal(aperture.flow[index], opened.get(aperture.name, absent)), aperture.name
+            demand(aperture.flow[index], opened.get(aperture.name, absent), exact, aperture.name)
 
 
 @pytest.mark.parametrize("points", [1, 97, 4000, 4001])

@@ -241,7 +241,10 @@ def test_everything_is_proportional_to_the_voltage(loudspeaker, voltage):
 
 @given(LOUDSPEAKERS, st.integers(-3, 5))
 def test_pressure_falls_with_distance(loudspeaker, octaves):
+    """As 1 / r, where the hole of a door is no further away than the cone."""
     bare = dataclasses.replace(loudspeaker, cabin=None)
+    if isinstance(bare.box, Door):
+        bare = dataclasses.replace(bare, box=dataclasses.replace(bare.box, path=0.0))
     near, far = (solve(bare, FREQUENCY, distance=r) for r in (1.0, 2.0**octaves))
     assert far.pressure == pytest.approx(near.pressure / 2.0**octaves, rel=1e-12)
     assert np.array_equal(far.cone_velocity, near.cone_velocity)

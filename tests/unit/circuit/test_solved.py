@@ -16,9 +16,9 @@ def solved_once(monkeypatch):
     made = []
 
     class Counted(Solution):
-        def __init__(self, circuit, s):
+        def __init__(self, circuit, s, network):
             made.append(s)
-            super().__init__(circuit, s)
+            super().__init__(circuit, s, network)
 
     monkeypatch.setattr(solver, "Solution", Counted)
     return made

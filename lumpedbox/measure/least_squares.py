@@ -12,7 +12,6 @@ OUTLIER = 4.5  # standard deviations from which a reading is left out: normal no
 FLOOR = 1e-9  # least noise, unless the fit is told another
 STEPS, BENDS = 30, 3
 GAIN = 1e-3  # of chi-square: what wins less moves nothing by a twentieth of its standard deviation
-ROUGHLY = 0.01  # of chi-square: what wins less can wait until outliers are held back
 LEAST_DAMPING, AGAIN = 1e-7, 1e-3  # and where it begins after a step that led uphill
 
 
@@ -51,7 +50,7 @@ class Known:
         self.values, self.weights = np.asarray(values, dtype=float), np.square(1 / np.asarray(deviations, dtype=float))
 
 
-def fit(model, start, known, together, noise=0.01, floor=FLOOR, near=False):
+def fit(model, start, known, together, noise=0.01, floor=FLOOR):
     r"""Return the values that agree best with data, outliers left out.
 
     Parameters
@@ -66,8 +65,6 @@ def fit(model, start, known, together, noise=0.01, floor=FLOOR, near=False):
         A first guess.
     floor : float
         No data are taken as more exact than this.
-    near : bool
-        Whether the start is one at which outliers show already.
 
     Notes
     -----
@@ -75,8 +72,7 @@ def fit(model, start, known, together, noise=0.01, floor=FLOOR, near=False):
     The noise follows from what is left over.
     """
     model = _Remembering(model)
-    x = np.asarray(start, dtype=float)
-    x = x if near else descend(model, x, known, np.full(len(together), 1 / noise**2), share=ROUGHLY)
+    x = descend(model, np.asarray(start, dtype=float), known, np.full(len(together), 1 / noise**2))
     x, noise = _bent(model, x, known, floor)
     kept = None
     for _ in range(4):
@@ -129,7 +125,7 @@ def _described(model, x, known, kept, noise, floor):
     return Fitted(x, np.linalg.pinv(normal, hermitian=True), noise, freedom, misses, kept, slopes)
 
 
-def descend(model, x, known, weights, steps=STEPS, share=0.0):
+def descend(model, x, known, weights, steps=STEPS):
     r"""Return the x of the least weighted sum of squares, from a start on (Levenberg and Marquardt).
 
     .. math:: (J^T W J + \Lambda + \mu D)\,\Delta = -J^T W r - \Lambda (x - x_0)
@@ -152,6 +148,6 @@ def descend(model, x, known, weights, steps=STEPS, share=0.0):
             x, misses, slopes, least, damping = x + step, tried, tried_slopes, found, max(damping / 10, LEAST_DAMPING)
         else:
             damping = max(10 * damping, AGAIN)
-        if gain < max(GAIN, share * least) or damping > 1e9:
+        if gain < GAIN or damping > 1e9:
             break
     return x

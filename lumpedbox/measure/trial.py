@@ -82,9 +82,8 @@ class Trial:
         held = [knob.freed if at in free else knob.deviation for at, knob in enumerate(self.knobs)]
         held += [np.inf] if curve.open_level else []
         self.known = Known(np.zeros(len(held)), held)
-        begin = self.known.values if start is None else start
-        noise = curve.first_noise, curve.least_noise
-        self.fitted = fit(self.misses, begin, self.known, curve.together, *noise, near=start is not None)
+        start = self.known.values if start is None else start
+        self.fitted = fit(self.misses, start, self.known, curve.together, curve.first_noise, curve.least_noise)
 
     def turned(self, values):
         """Return the system with its knobs turned, as a family; `values` has shape (knobs, count)."""

@@ -180,6 +180,28 @@ def test_the_channel_of_a_stage_is_shown_with_its_two_drivers(example):
     assert "only the capacitor counts here" in page.board.note
 
 
+def test_a_channel_whose_tweeter_has_nothing_in_its_line_offers_nothing_until_something_is_fitted(example):
+    lines = example.read_text(encoding="utf-8").split("\n")
+    bare = [line for line in lines if not line.startswith('line = { "middle row left"')]
+    assert len(bare) == len(lines) - 1
+    example.write_text("\n".join(bare), encoding="utf-8")
+    page = opened("shared_channel", "tweeters at the middle row", "roof and middle left")
+    assert page.values["fitted"] == "none"
+    assert page.board.stage["gives"] == []
+    page.put(fitted="in series with it")
+    ((_, label),) = page.board.stage["gives"]
+    assert label == f"{page.values['capacitor'] / 1e-6:.3g} uF in series"
+
+
+def test_a_capacitor_that_is_taken_out_is_given_back_under_a_name(example):
+    page = opened("shared_channel", "tweeters at the middle row", "roof and middle left")
+    page.put(fitted="none")
+    assert page.board.stage["gives"] == [["line", "nothing before the tweeter"]]
+    said, (line,) = given(page, "line")
+    assert said.endswith("nothing before the tweeter.")
+    assert line == 'line = { "middle row left" = [], "middle row right" = [] }'
+
+
 @pytest.mark.long
 def test_wiring_and_cure_of_a_channel_are_given_back_on_both_sides(example):
     before = example.read_bytes()

@@ -11,9 +11,10 @@ from ....units import uF
 from ...kit.pads import size_sold
 from ...kit.returning import Result, Way
 from ...kit.wirings import CALLED, PARALLEL, SERIES
-from .answering import ACROSS, BEHIND, NO_CURE, PAD
+from .answering import ACROSS, BEHIND, PAD
 
 NO_CHANNEL = "no channel with something on it is meant, so the page shows its own."
+BARE_LINE = "nothing before the tweeter"
 
 
 class ChannelOfStage(Way):
@@ -66,11 +67,11 @@ class ChannelOfStage(Way):
         if wiring in (PARALLEL, SERIES) and wiring != line.wiring:
             found["wiring"] = Result(f"wired {CALLED[wiring]}", "wiring", {one.name: wiring for one in twins})
         began, second = self.page.returning.began, self._scene.driver(values["second"])
-        moved = any(values[name] != began.get(name, NO_CURE) for name in ("fitted", "capacitor", "cure"))
+        moved = any(values[name] != began.get(name, values[name]) for name in ("fitted", "capacitor", "cure"))
         if self._scene.curable(values) and moved:
             texts, label = self._fitted(values)
             places = [place for one in twins for place, driver in one.drivers.items() if driver == second]
-            found["line"] = Result(label, "line", dict.fromkeys(places, texts))
+            found["line"] = Result(label or BARE_LINE, "line", dict.fromkeys(places, texts))
         return found
 
     def _fitted(self, values):

@@ -12,7 +12,6 @@ from ...units import litre
 
 DRAW = "draw_the_box.ipynb"
 LITRES = "litres"  # of the steps of that page
-WANTED = ("volume", "tuning", "port_area")
 
 
 def entries_of(box, digits=10):

@@ -16,7 +16,7 @@ from .upcoming import ENOUGH, coming
 
 PLANNED, MEASURED = "planned", "measured"
 LITRES, TUNED, LEAK, LOSS = "net volume", "tuned to", "leakage Q", "absorption Q"
-READINGS_OFF, WITH_CAUSE, ALSO, SURE_TO = "readings off by", "with that cause", "could also be", "how sure"
+READINGS_OFF, ALSO, SURE_TO = "readings off by", "could also be", "how sure"
 PERCENT, HERTZ, Q = same("%", decimals=0, told=0), same("Hz", decimals=1), same("", decimals=1)
 OF_A_BOX = ("volume", LITRES, VOLUME), ("tuning", TUNED, HERTZ), ("Ql", LEAK, Q)
 LOSSY = (*OF_A_BOX[:2], ("Qa", LOSS, Q))

@@ -152,8 +152,8 @@ class SharedChannel(Answering, Scene):
 
     def bare(self, values, wiring):
         """Return the channel without any cure, wired in some way; of two pairs all four."""
-        capacitor = self.has_a_series_one(values) and Capacitor(capacitance=values["capacitor"])
-        network = in_series(capacitor) if capacitor else None
+        fitted = self.has_a_series_one(values)
+        network = in_series(Capacitor(capacitance=values["capacitor"])) if fitted else None
         woofer, second = (
             {"driver": self._drivers[values[name]], "box": InfiniteBaffle()} for name in ("woofer", "second")
         )

@@ -33,8 +33,15 @@ def wanted_of(box):
     if not isinstance(box, VentedBox):
         return {"wanted": float(box.volume), "port": 0.0}
     area = box.port_area if box.port is None else box.port.area
-    port = {"port": math.sqrt(4 * area / math.pi)} if area else {}
-    return {"wanted": float(box.volume), "tuning": float(box.tuning())} | port
+    return {"wanted": float(box.volume), "tuning": float(box.tuning())} | tube_of(area)
+
+
+def tube_of(area):
+    r"""Return the inside diameter of a tube, by the name of its control; nothing where its area is not known. [SI]
+
+    .. math:: d = \sqrt{4 S / \pi}
+    """
+    return {"port": math.sqrt(4 * area / math.pi)} if area else {}
 
 
 def draw_it(box, beside):

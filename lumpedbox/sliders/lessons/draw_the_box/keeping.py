@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import functools
-import math
 
 import ipywidgets
 
 from ....build import acoustic_box
 from ....tables.my_boxes import FILE, keep_box, read_boxes
 from ....tables.my_parts import keep
-from ...kit.boxes import entries_of, wanted_of
+from ...kit.boxes import entries_of, tube_of, wanted_of
 from ...kit.keeping import NONE, WIDE, Answering, complaint, dropdown_of
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing, button
@@ -103,17 +102,13 @@ class Drawings(Answering):
     def _choices(self):
         kept = self._offer.choices
         found = {"wanted": kept["volume"]} | ({"driver": kept["driver"]} if "driver" in kept else {})
-        return found | ({"tuning": kept["tuning"]} | _port(kept.get("port_area")) if "tuning" in kept else {})
+        return found | ({"tuning": kept["tuning"]} | tube_of(kept.get("port_area")) if "tuning" in kept else {})
 
 
 def _put(name, drawn):
     """Keep a drawing, and the acoustic box that it is."""
     keep_box(name, drawn)
     keep("box", name, entries_of(acoustic_box(drawn.box, drawn.inside)))
-
-
-def _port(area):
-    return {"port": math.sqrt(4 * area / math.pi)} if area else {}
 
 
 def through_a_tube(wanted):

@@ -194,7 +194,8 @@ def test_braces(text, volume):
         ("300 x 60 x 18, shiny", "'shiny' cannot be read. Write window 100 x 40, or glued to front and back."),
         ("300 x 60 x 180", "180 mm is outside 2 to 100 mm."),
         ("300 x 60 x 18, glued to frunt", "Did you mean front?"),
-        ("300 x 60 x 18, window 300 x 60", "leaves nothing of the brace"),
+        ("300 x 60 x 18, window 300 x 60", "must lie within it, got one of 300 x 60 mm in a brace of 300 x 60 mm"),
+        ("300 x 60 x 18, 2 windows 250 x 50", "leaves nothing of the brace"),
     ],
 )
 def test_a_slip_of_a_brace_is_told(text, told):

@@ -6,7 +6,7 @@ from ....units import litre, mm
 from ...kit.controls import Choice, Lines, Slider
 from ...kit.feed import Exact, Known
 from ...kit.offered import first_of, fit_for
-from ...kit.systems import ANGLE, FREQUENCY, TRAVEL, VOLUME, WOOD, Kind, Shown
+from ...kit.systems import ANGLE, FREQUENCY, TRAVEL, VOLUME, WOOD
 from ...kit.words import NO_DRIVER
 from . import more
 from .drawing import AS_TYPED, COVERS, NO_ROOM, ROOM, driven, roomy, slots
@@ -146,12 +146,11 @@ def _order(text, values):
 
 
 def _of_the_board():
-    kerf = Kind(Shown("mm", mm, 1), Shown("inches", 25.4 * mm, 3))
     return [
         Exact("board", "Board, as measured", TRAVEL, 4 * mm, 40 * mm, 18 * mm, 0.5 * mm, "board", at(BOARD)),
         Choice("order", "Covers the others", (*COVERS, AS_TYPED), next(iter(COVERS)), group="board", only=at(BOARD)),
         Items("order_typed", "Which covers the next", _order, "front, cheeks, floor", "board", at(BOARD, _typed_order)),
         Exact("sheet_length", "Sheet, length", WOOD, 0.2, 3.2, 1.22, 10 * mm, "board", at(BOARD)),
         Exact("sheet_width", "Sheet, width", WOOD, 0.2, 3.2, 0.61, 10 * mm, "board", at(BOARD)),
-        Exact("kerf", "The saw takes", kerf, 0.0, 6 * mm, 3.2 * mm, 0.2 * mm, "board", at(BOARD)),
+        Exact("kerf", "The saw takes", TRAVEL, 0.0, 6 * mm, 3.2 * mm, 0.2 * mm, "board", at(BOARD)),
     ]

@@ -117,7 +117,7 @@ def _by_panel(text, values):
 def _gaps(text, values):
     try:
         clear = read_keep_outs(values["keep_outs"])
-    except ValueError:
+    except ValueError:  # told below their own lines
         clear = ()
     return read_by_panel(text, (*boards_of(values), *clear), GAP)
 

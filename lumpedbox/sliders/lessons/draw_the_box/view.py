@@ -35,11 +35,11 @@ def side_view(looked, values, system):
     boards = [_board(panel) for panel in (*box.panels[2:], *fitted_layers(box, layers))]
     drivers = [place_driver(seat, box, lined.thickness_of(seat.panel)) for seat in looked.inside.drivers]
     ports = [place_port(run, box, lined.thickness_of(run.panel))[0] for run in looked.inside.ports]
-    bodies = [_body(DRIVER, placed, looked) for placed in drivers] + [
-        _body(PORT, placed, looked, run) for placed, run in zip(ports, looked.inside.ports, strict=True)
-    ]
+    bodies = [_body(DRIVER, placed, looked) for placed in drivers]
+    bodies += [_body(PORT, placed, looked, run) for placed, run in zip(ports, looked.inside.ports, strict=True)]
     bodies += [_cup(cup, box) for cup in looked.inside.cups if cup.panel in box.profile.names]
-    held = [*zip((DRIVER,), drivers, strict=False), *zip((PORT,) if lies_free(values) else (), ports, strict=False)]
+    held = [(DRIVER, placed) for placed in drivers[:1]]  # the others have no controls
+    held += [(PORT, placed) for placed in ports[:1] if lies_free(values)]
     return {
         "seen": values["view"],
         "note": _undrawn(looked.inside),

@@ -90,9 +90,8 @@ class AsPlannedPage(Page):
     def _work_out(self, values, key, loop):
         try:
             self.scene.work_out(values)
-        except Exception:  # it is kept with the readings, and told where the answer would stand
-            pass
-        loop.call_soon_threadsafe(self._worked_out, key)
+        finally:
+            loop.call_soon_threadsafe(self._worked_out, key)
 
     def _worked_out(self, key):
         """Show what was found, or begin with what has been asked for meanwhile."""

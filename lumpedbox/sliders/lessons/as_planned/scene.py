@@ -115,7 +115,9 @@ class AsPlanned(Scene):
         self._turn_to(values["measured"])
         self.line = values["line"]
         self.system, self.measured = self.plans.system(values), self.read(values)
-        self.comparison = self.work_out(values) if not self.coarse else self.known(values)
+        if not self.coarse:
+            self.work_out(values)
+        self.comparison = self.known(values)
         planned = self.solved(self.system)
         band = self._moved_to(self._band(values), planned)
         self.edges = {CURVE: between(band), OFF: self._off(between(band), planned)}
@@ -162,20 +164,21 @@ class AsPlanned(Scene):
         return self._to_compare(values) is not None and self.key(values) not in self._found
 
     def work_out(self, values):
-        """Compare the readings with the plan, which may take long; it touches nothing that is drawn."""
-        measured = self._to_compare(values)
-        if measured is None:
-            return None
-        if (key := self.key(values)) not in self._found:
-            try:
-                told = measured if isinstance(measured, Measured) else LevelTable(points=tuple(map(tuple, measured)))
-                found = Compared(measured, compare(told, self.plans.system(values)))
-            except Refused as error:
-                found = Compared(measured, None, error.sentence)
-            except Exception as error:  # it is told where the answer would stand
-                found = error
-            _remember(self._found, key, found)
-        return self.known(values)
+        """Compare the readings with the plan, which may take long; it touches nothing that is drawn.
+
+        What comes of it is `known` then, an error too.
+        """
+        measured, key = self._to_compare(values), self.key(values)
+        if measured is None or key in self._found:
+            return
+        try:
+            told = measured if isinstance(measured, Measured) else LevelTable(points=tuple(map(tuple, measured)))
+            found = Compared(measured, compare(told, self.plans.system(values)))
+        except Refused as error:
+            found = Compared(measured, None, error.sentence)
+        except Exception as error:  # it is told where the answer would stand
+            found = error
+        _remember(self._found, key, found)
 
     def _to_compare(self, values):
         """Return the readings that count, if they are enough."""

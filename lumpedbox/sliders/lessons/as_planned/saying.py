@@ -12,6 +12,7 @@ from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLUME, same
 from .planned import STAGE, is_stage
 from .readings import HIGHEST, IMPEDANCE, LOWEST, frequencies_of, gap_in, is_invented
+from .readings import LEVEL as IN_VEHICLE
 from .upcoming import ENOUGH, coming
 
 PLANNED, MEASURED = "planned", "measured"
@@ -24,10 +25,7 @@ AS_PLANNED = say("It came out as planned, within what hands and parts usually di
 NO_CAUSE = say("No single cause explains it: are plan and readings of the same box and driver?")
 NOT_TOGETHER = say("Readings and plan do not go together: see below why.")
 COMPARING = "Comparing {count} readings with the plan …"
-LEFT = {
-    IMPEDANCE: 0.06,
-    "else": 3.0,
-}  # r.m.s. left over with the best cause [1], [dB], from which on none is named: ours
+LEFT = {IMPEDANCE: 0.06, IN_VEHICLE: 3.0}  # r.m.s. left with the best cause [1], [dB], from which none is named: ours
 LONGEST = 20  # words of a headline
 CLOSE = 9.0  # of chi-square: a second cause that explains so nearly as much could be it as well
 OTHERWISE, CLEARLY = 0.25, 4.0  # of a logarithm; standard deviations: ours
@@ -59,7 +57,7 @@ CANNOT = {
         "A leak beside the driver and one at the back look alike. So do a stiffer suspension and less air, nearly.",
         "A resistor in line that is off by 5 % puts every ohm off by 5 %: read it first.",
     ),
-    "else": (
+    IN_VEHICLE: (
         "A phone knows no level on the whole: the readings are moved up or down onto the plan. So it does not tell "
         "whether all is too soft.",
         "A head or a phone moved by 10 cm changes the level by about 2 dB above 40 Hz: keep it where the ear is meant.",
@@ -117,7 +115,7 @@ def named(scene):
 
 def is_unlike(found, kind):
     """Whether the first cause leaves much, or the box comes out otherwise once nothing of it is held."""
-    return found.after > LEFT.get(kind, LEFT["else"]) or contradicted(found)
+    return found.after > LEFT[kind] or contradicted(found)
 
 
 def contradicted(found):
@@ -242,7 +240,7 @@ def details(scene, values):
     yield say(BAND)
     if any(one.driver.spread for one in scene.system.loudspeakers):
         yield say(SPREAD)
-    for text in CANNOT.get(scene.kind, CANNOT["else"]):
+    for text in CANNOT[scene.kind]:
         yield say(text)
     yield from (verbatim(text) for text in scene.plans.wrong)
 

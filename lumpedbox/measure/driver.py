@@ -125,10 +125,10 @@ LOADS = ("added_mass", "known_box")
 def _check_units(setup):
     """Refuse impedances that no driver has."""
     for name, measured in setup.curves.items():
-        least = float(np.median(measured.magnitude))
-        if not LEAST < least < MOST:
-            slip = "kilo-ohm" if least < LEAST else "milliohm"
-            raise Refused(WHO, name, f"is {least:.3g} ohm in the middle, like no driver", f": is it in {slip}?")
+        middle = float(np.median(measured.magnitude))
+        if not LEAST < middle < MOST:
+            slip = "kilo-ohm" if middle < LEAST else "milliohm"
+            raise Refused(WHO, name, f"is {middle:.3g} ohm in the middle, like no driver", f": is it in {slip}?")
 
 
 def _check_resistance(setup):

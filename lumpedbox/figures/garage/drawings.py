@@ -14,7 +14,7 @@ from ...build.workings.linings import fitted_layers
 from ...build.workings.placing import place_driver, place_port
 from ...build.workings.sizes import cutout_of
 from ...units import mm
-from .lengths import angle_text, bare, fine_text, length_text, sheet_text
+from .lengths import angle_text, bare, fine_text, length_text, sheet_sizes, sheet_text
 from .page import CUT, MARGIN, POINT, SOFT, WOOD, broken, room_of
 
 SCALES = (1, 2, 2.5, 4, 5, 8, 10, 15, 20, 25, 40, 50)
@@ -268,7 +268,7 @@ def layout(paper, sheet, number, system):
     for piece in sheet.offcuts:
         at = place(piece)
         page.shape(_box(*at), "#f6f6f6", width=0.3, dash=(0, (2, 2)))
-        _inscription(page, at, ["offcut", sheet_text(piece.length, piece.width, system).rpartition(" ")[0]], SOFT)
+        _inscription(page, at, ["offcut", sheet_sizes(piece.length, piece.width, system)], SOFT)
     for i, cut in enumerate(sheet.cuts, start=1):
         x, y, length, width = place(cut)
         ends = ([x + length / 2] * 2, [y, y + width]) if width > length else ([x, x + length], [y + width / 2] * 2)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from ...units import cubic_foot, inch, litre, mm
 
 METRIC, CUSTOMARY = "metric", "US customary"
+UNITS = {METRIC: "mm", CUSTOMARY: "in"}
 SIXTEENTH = inch / 16
 STEP_OF_FORCE = 50.0  # N
 HALF_UP = 1e-6  # of a unit: what is half way but for rounding of numbers goes up
@@ -18,11 +19,15 @@ def grid_of(system):
     return mm if system == METRIC else SIXTEENTH
 
 
-def sheet_text(length, width, system):
-    """Return what there is of a sheet or an offcut: rounded down, for no more can be cut from it."""
+def sheet_sizes(length, width, system):
+    """Return what there is of a sheet, without its unit: rounded down, for no more can be cut from it."""
     grid = grid_of(system)
-    down = [math.floor(side / grid + HALF_UP) * grid for side in (length, width)]
-    return f"{bare(down[0], system)} x {length_text(down[1], system)}"
+    return " x ".join(bare(math.floor(side / grid + HALF_UP) * grid, system) for side in (length, width))
+
+
+def sheet_text(length, width, system):
+    """Return what there is of a sheet, with its unit."""
+    return f"{sheet_sizes(length, width, system)} {UNITS[system]}"
 
 
 def force_text(newtons):
@@ -37,7 +42,7 @@ def at_least(newtons):
 
 def length_text(value, system):
     """Return a length in mm, or in inches with sixteenths."""
-    return f"{bare(value, system)} {'mm' if system == METRIC else 'in'}"
+    return f"{bare(value, system)} {UNITS[system]}"
 
 
 def fine_text(value, system):

@@ -239,7 +239,8 @@ def in_polynomials(circuit):
     Where resonances meet, each multiplies the rounding of a polynomial by its Q. A driver and its box have two. Those
     of a network, or of other loudspeakers on the channel, can be any number, and without loss.
     """
-    if circuit.places["coil"] != ():
+    driver_alone = circuit.places["coil"] == ()
+    if not driver_alone:
         return None
     try:
         return Network(circuit, Unknown())

@@ -22,6 +22,7 @@ from .profile import Profile
 from .workings.ends import reaching
 from .workings.fields import measure
 from .workings.linings import fitted_layers
+from .workings.placing import against
 from .workings.sizes import check_panels, cutout_of
 
 ROUND_TO = measure("what lengths are rounded to", 1e-5, 0.02)
@@ -177,18 +178,26 @@ def restated(box, inside, round_to=MILLIMETRE):
     Restated
     """
     sawn = as_sawn(box, round_to)
-    both = (sawn, _ports_as_sawn(sawn, inside, round_to)), (box, inside)
+    both = (sawn, _ports_as_sawn(sawn, box, inside, round_to)), (box, inside)
     tunings = [float(acoustic_box(*each).tuning()) if inside.ports else None for each in both]
     return Restated(*both[0], *(net_account(*each).sum for each in both), *tunings)
 
 
-def _ports_as_sawn(box, inside, round_to):
-    """Return what is inside with the lengths of its ports rounded; none becomes shorter than its board is thick."""
-    lined = box.with_layers(inside.layers)
+def _ports_as_sawn(sawn, box, inside, round_to):
+    """Return what is inside with the lengths of its ports rounded, its slots still on their walls.
+
+    None becomes shorter than its board is thick.
+    """
+    sawn, box = sawn.with_layers(inside.layers), box.with_layers(inside.layers)
     ports = []
     for run in inside.ports:
-        length = max(_grid(run.port.length, round_to), min(run.port.length, lined.thickness_of(run.panel)))
-        ports.append(dataclasses.replace(run, port=dataclasses.replace(run.port, length=length)))
+        length = max(_grid(run.port.length, round_to), min(run.port.length, sawn.thickness_of(run.panel)))
+        along = run.along + sum(
+            against(sawn, run.panel, wall, run.port.height) - against(box, run.panel, wall, run.port.height)
+            for wall in run.shares
+            if not wall.endswith("cheek")
+        )
+        ports.append(dataclasses.replace(run, along=along, port=dataclasses.replace(run.port, length=length)))
     return dataclasses.replace(inside, ports=ports)
 
 
@@ -270,26 +279,45 @@ def _rectangle(length, breadth, thickness):
 
 
 def _port_walls(box, inside):
-    """Return the boards of straight slots by name: run, count, breadth. A bent slot is left to its builder."""
+    """Return the boards of straight slots by name: run, count, breadth, length at the middle of the slot, and lean.
+
+    A bent slot is left to its builder.
+    """
     found = {}
     for number, run in enumerate((run for run in inside.ports if not run.round and not run.bends), start=1):
-        cheeks = sum(name.endswith("cheek") for name in run.shares)
-        through = box.with_layers(inside.layers).thickness_of(run.panel)
+        cheeks, lean = sum(name.endswith("cheek") for name in run.shares), _lean(run, box)
+        through = box.with_layers(inside.layers).thickness_of(run.panel) * float(np.hypot(1.0, lean))
         counts = {"shelf": 2 - len(run.shares) + cheeks, "side": 2 - cheeks}
         breadths = {"shelf": run.outer_sides[1], "side": run.port.height}
         for kind, count in counts.items():
             if count > 0 and run.wall >= THINNEST and run.port.length > through + THINNEST:
-                found[f"{kind} of port {number}"] = (run, count, breadths[kind], run.port.length - through, box)
+                found[f"{kind} of port {number}"] = (run, count, breadths[kind], run.port.length - through, lean)
     return found
 
 
-def _port_wall(name, run, count, breadth, length, box, round_to):
-    """Return the boards of a slot; the end at the panel follows it, and its outer face is that in the slot."""
-    sides = [_grid(length, round_to), _grid(breadth, round_to)]
+def _lean(run, box):
+    """Return how far the panel of a slot comes in for each metre off the wall that the slot runs along."""
     walls = [box.panel(wall).axes[2] for wall in run.shares if not wall.endswith("cheek")]
-    lean = float(box.panel(run.panel).axes[2] @ walls[0]) if walls and name.startswith("shelf") else 0.0
-    start = reaching(run.wall * lean / np.sqrt(1 - lean**2), run.wall, "butt", run.panel)
-    return CutPart(name=name, count=count, start=start, **_rectangle(*sides, run.wall))
+    across = float(box.panel(run.panel).axes[2] @ walls[0]) if walls else 0.0
+    return -across / math.sqrt(1 - across**2)
+
+
+def _port_wall(name, run, count, breadth, length, lean, round_to):
+    """Return the boards of a slot: their left end meets the panel, and follows it.
+
+    The outer face of a shelf is that in the slot. The lower side of a side lies on the wall that the slot runs along.
+    """
+    half = run.port.height / 2
+    if name.startswith("shelf"):
+        length -= min(lean * half, lean * (half + run.wall))
+        start, cut = reaching(-run.wall * lean, run.wall, "butt", run.panel), 0.0
+    else:
+        length += abs(lean) * half
+        start, cut = reaching(0.0, run.wall, "butt", run.panel), lean * breadth
+    part = _rectangle(_grid(length, round_to), _grid(breadth, round_to), run.wall)
+    part["outline"][:, 0] += [max(-cut, 0.0), 0.0, 0.0, max(cut, 0.0)]
+    part["outline"] = np.round(part["outline"] / round_to) * round_to
+    return CutPart(name=name, count=count, start=start, **part)
 
 
 @takes(box=BOX, inside=INSIDE)

@@ -126,6 +126,17 @@ def _axis(run, box, panel):
     return inwards if not walls else walls[0] * np.sign(walls[0] @ inwards)
 
 
+def against(box, name, wall, high):
+    """Return where along its panel the middle of a slot lies that runs along a wall beside it. [m]
+
+    Its middle is half its height off the inner face of that wall.
+    """
+    panel, beside = box.panel(name), box.panel(wall)
+    inwards = beside.axes[2]
+    off = (panel.origin - beside.origin) @ inwards - beside.thickness
+    return float((high / 2 - off) / (panel.axes[0] @ inwards))
+
+
 def distance_ahead(start, way, edges):
     """Return how far a ray runs until it meets one of some edges, and which; inf and None if it meets none. [m]"""
     found = (np.inf, None)

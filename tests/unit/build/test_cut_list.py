@@ -9,12 +9,15 @@ from lumpedbox import Port
 from lumpedbox.build import (
     Board,
     Brace,
+    Carcass,
     Hopper,
     Inside,
     Lining,
     PortRun,
+    Profile,
     as_sawn,
     cut_list,
+    fit,
     gluing_sequence,
     net_account,
     restated,
@@ -44,6 +47,33 @@ def test_every_part_of_the_stepped_box_is_listed_as_worked_by_hand():
         assert np.rad2deg(part.tilts) == pytest.approx((start, end, 0, 0), abs=5.1e-3)
         assert (part.start.longer, part.end.longer) == (start_face, end_face)
         assert part.is_rectangle
+
+
+def test_the_side_of_a_slot_follows_a_front_that_leans():
+    """By hand, in the same box: a side 60 mm high loses 60 tan 4.76 = 5.00 mm from the floor to its shelf.
+
+    At the middle it is 300 - 18 / cos 4.76 = 281.94 mm long, on the floor 2.50 mm more.
+    """
+    slot = Port(length=300 * mm, width=100 * mm, height=60 * mm)
+    run = PortRun(port=slot, panel="front", along=50 * mm, across=68 * mm, wall=12 * mm, shares=("floor", "left cheek"))
+    side = by_name(inside=Inside(ports=run))["side of port 1"]
+    assert (side.length, side.breadth) == pytest.approx((284 * mm, 60 * mm))
+    assert side.outline / mm == pytest.approx(np.array([[0, 0], [284, 0], [284, 60], [5, 60]]))
+    assert not side.is_rectangle
+
+
+@pytest.mark.parametrize("grid", [mm, SIXTEENTH])
+def test_a_slot_stays_on_its_wall_when_the_boards_are_rounded(grid):
+    """A front that leans otherwise by a hair carries the slot with it: nothing runs into anything."""
+    points = ((0.12, 0), (0.43, 0), (0.43 - 0.4 * np.tan(np.deg2rad(8)), 0.4), (0, 0.4), (0, 0.14), (0.12, 0.14))
+    names = ("floor", "front", "top", "wall side", "tread", "riser")
+    box = Carcass(profile=Profile(points=points, names=names), width=0.268, board=Board(thickness=17.4 * mm))
+    slot, high = Port(length=200 * mm, width=100 * mm, height=25 * mm), 17.4 * mm
+    middle = (high + slot.height / 2) / np.cos(np.deg2rad(8))
+    run = PortRun(port=slot, panel="front", along=middle, across=67.4 * mm, wall=high, shares=("floor", "left cheek"))
+    sawn = restated(box, Inside(ports=run), grid)
+    walls = next(margin for margin in fit(sawn.box, sawn.inside) if margin.name == "port: walls")
+    assert walls.there == pytest.approx(88 * mm, abs=3 * mm)  # to the riser: 410 - 137.4 - 200 + what the floor gains
 
 
 @pytest.mark.parametrize("grid", [mm, SIXTEENTH])
@@ -109,15 +139,16 @@ def test_a_second_layer_fits_between_the_boards_around_it():
 
 
 def test_the_shelf_of_a_slot_is_cut_too():
-    """From cheek to cheek on the floor: one shelf of 12 mm, 300 - 18 long, 239 wide, at 85.24 degrees to the front.
+    """From cheek to cheek on the floor: one shelf of 12 mm, 239 wide, at 85.24 degrees to the front.
 
-    The front leans in over the floor, so the face in the slot, which is the lower one, is the longer.
+    The front leans in over the floor, so the face in the slot, which is the lower one, is the longer. By hand: at the
+    middle of the slot 300 - 18 / cos 4.76 = 281.94 mm are left, and 15 mm higher 15 tan 4.76 = 1.25 mm less.
     """
     slot = Port(length=300 * mm, width=239 * mm, height=30 * mm)
     run = PortRun(port=slot, panel="front", along=35 * mm, wall=12 * mm, shares=("floor", "left cheek", "right cheek"))
     parts = by_name(inside=Inside(ports=run))
     shelf = parts["shelf of port 1"]
-    assert (shelf.length, shelf.breadth, shelf.thickness) == pytest.approx((282 * mm, 239 * mm, 12 * mm))
+    assert (shelf.length, shelf.breadth, shelf.thickness) == pytest.approx((281 * mm, 239 * mm, 12 * mm))
     assert np.rad2deg(shelf.start.tilt) == pytest.approx(4.76, abs=5e-3)
     assert (shelf.start.longer, shelf.start.to) == ("outside", "front")
     assert len(parts) == 8

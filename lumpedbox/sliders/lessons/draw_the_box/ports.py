@@ -6,6 +6,7 @@ import dataclasses
 
 from ....build import PortRun
 from ....build.carcass import LEFT, RIGHT
+from ....build.workings.placing import against
 from ....parts.port import Port
 from ....units import mm
 from .lists import bends_text, in_mm, places_text, read_bends, read_places
@@ -79,17 +80,6 @@ def _slot(values, box):
         place["across"] = middle_across(box, cheeks, wide)
     own = values["slot_board"] or values["board"]
     return PortRun(port=Port(length=values["port_length"], width=wide, height=high), wall=own, **place)
-
-
-def against(box, name, wall, high):
-    """Return where along its panel the middle of a slot lies that runs along a wall beside it. [m]
-
-    Its middle is half its height off the inner face of that wall.
-    """
-    panel, beside = box.panel(name), box.panel(wall)
-    inwards = beside.axes[2]
-    off = (panel.origin - beside.origin) @ inwards - beside.thickness
-    return float((high / 2 - off) / (panel.axes[0] @ inwards))
 
 
 def middle_across(box, cheeks, wide):

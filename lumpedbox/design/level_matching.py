@@ -49,7 +49,8 @@ def band_level(frequency, level, low, high):
         raise ValueError(f"band_level.level must have {frequency.size} values on its last axis, one for each frequency")
     check_within("band_level", frequency, low, high)
     inside = (frequency >= low * (1 - 1e-9)) & (frequency <= high * (1 + 1e-9))
-    return 10 * np.log10(np.mean(np.power(10.0, level[..., inside] / 10), axis=-1))
+    within = np.compress(inside, level, axis=-1)  # in rows, so that a member is added up as it is alone
+    return 10 * np.log10(np.mean(np.power(10.0, within / 10), axis=-1))
 
 
 @takes(loudspeaker=HEARD, voltage=VOLTAGE, distance=DISTANCE, air=AIR)

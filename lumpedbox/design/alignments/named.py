@@ -96,7 +96,16 @@ def named_alignment(name, parameter=None, *, Qts=None, Ql=np.inf):
 
 
 def _of_parameter(name, parameter, Ql):
-    return _from_coefficients(name, (quasi_butterworth if name == "QB3" else chebyshev)(parameter), Ql)
+    return _from_coefficients(name, _coefficients(name, parameter), Ql)
+
+
+def _coefficients(name, parameter):
+    return (quasi_butterworth if name == "QB3" else chebyshev)(parameter)
+
+
+def _total_q(name, parameter, Ql):
+    """Return the Qts that a member of a family suits."""
+    return _box_of(name, _coefficients(name, parameter), Ql)[0]
 
 
 def _of_total_q(name, Qts, Ql):
@@ -109,7 +118,7 @@ def _of_total_q(name, Qts, Ql):
         leaks = f"at Ql = {Ql:g}" if np.isfinite(Ql) else "without leaks"
         raise ValueError(f"{name} needs a Qts between {min(asked):.3f} and {max(asked):.3f} {leaks}, got {Qts:.3f}")
     near, far = parameters[found[0] : found[0] + 2]
-    x = brentq(lambda x: _of_parameter(name, np.exp(x), Ql).Qts - Qts, near, far, xtol=1e-14, rtol=1e-14)
+    x = brentq(lambda x: _total_q(name, np.exp(x), Ql) - Qts, near, far, xtol=1e-14, rtol=1e-14)
     return _of_parameter(name, np.exp(x), Ql)
 
 
@@ -119,7 +128,7 @@ def _reached(name, Ql):
     parameters, asked = np.log(np.geomspace(*REACH[name], 200)), []
     for parameter in parameters:
         try:
-            asked.append(_of_parameter(name, np.exp(parameter), Ql).Qts)
+            asked.append(_total_q(name, np.exp(parameter), Ql))
         except ValueError:  # from here on no box can do it
             if not asked:
                 raise
@@ -129,6 +138,12 @@ def _reached(name, Ql):
 
 def _from_coefficients(name, coefficients, Ql):
     """Return the vented box with a fourth-order denominator."""
+    Qts, h, alpha = _box_of(name, coefficients, Ql)
+    return VentedAlignment(name, Qts, h, alpha, float(Ql), coefficients=tuple(map(float, coefficients)))
+
+
+def _box_of(name, coefficients, Ql):
+    """Return Qts, h and alpha that make a fourth-order denominator. [1]"""
     a1, a2, a3 = coefficients
     r = np.sqrt(a3 / a1)
     if np.isfinite(Ql):
@@ -139,11 +154,4 @@ def _from_coefficients(name, coefficients, Ql):
     alpha = a2 * h - h**2 - 1 - h / (Ql * Qts)
     if alpha <= 0 or Qts <= 0:
         raise ValueError(f"{name}: no box can do that with a leakage Q of {Ql:g}")
-    return VentedAlignment(
-        name=name,
-        Qts=float(Qts),
-        h=float(h),
-        alpha=float(alpha),
-        Ql=float(Ql),
-        coefficients=tuple(map(float, coefficients)),
-    )
+    return float(Qts), float(h), float(alpha)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 
 from ..arguments import FREQUENCY, Axis
 from ..errors import Refused, RefusedType
@@ -180,11 +179,15 @@ def _beside(frequency, at):
 
 
 def _smoothed(measured):
-    """Return the curve with its lone outliers taken out: each point the middle of itself and its near neighbours."""
+    """Return the curve with its lone outliers taken out: each point the middle of itself and its near neighbours.
+
+    Where the points lie closer, there are more of them: a sweep in equal steps of hertz is sparse at its low end.
+    """
     magnitude, count = measured.magnitude, len(measured.frequency)
     if count < 15:
         return magnitude
-    span = np.log(measured.frequency[-1] / measured.frequency[0])
-    reach = max(1, round(count * min(NEAR / max(span, NEAR), 0.1)))
-    inner = np.median(sliding_window_view(magnitude, 2 * reach + 1), axis=-1)
-    return np.concatenate([magnitude[:reach], inner, magnitude[-reach:]])
+    most = round(0.1 * count)
+    reach = np.round(NEAR / np.maximum(np.gradient(np.log(measured.frequency)), NEAR / most)).astype(int)
+    reach = np.minimum(np.maximum(reach, 1), np.minimum(range(count), range(count)[::-1]))  # none at either end
+    windows = (magnitude[at - near : at + near + 1] for at, near in enumerate(reach))
+    return np.array([np.partition(window, len(window) // 2)[len(window) // 2] for window in windows])

@@ -220,6 +220,18 @@ def test_hum_beside_a_flat_peak_does_not_pass_for_it(driver, seed):
         assert found.values[name] == pytest.approx(getattr(flat, name), rel=0.02), name
 
 
+@pytest.mark.parametrize("step", [2.0, 5.0])
+def test_a_sweep_in_equal_steps_of_hertz_up_to_20_khz_is_as_good_as_one_by_octaves(driver, step):
+    """Most of its readings lie high up: at the peak few of them are near each other."""
+    small, f = with_peak(driver, 180.0, 0.8, 8.0), np.arange(10.0, 20e3, step)
+    mass, _, speakers = setups(small)
+    free, loaded = (np.abs(impedance(speakers[name], f)) for name in ("free_air", "added_mass"))
+    found = driver_from_impedance(free_air=(f, free), added_mass=(mass, f, loaded), Sd=small.Sd, Re=small.Re)
+    assert found.findings == ()
+    for name in ("fs", "Qes", "Qms", "Mms"):
+        assert found.values[name] == pytest.approx(getattr(small, name), rel=1e-6), name
+
+
 @pytest.mark.parametrize("value", [5, "file.csv", (1, 2, 3), {"f": F}, (F,), None.__class__])
 def test_what_is_no_curve_is_refused(value):
     with pytest.raises(TypeError, match=r"free_air must be \(frequency in Hz, impedance in ohm\)"):

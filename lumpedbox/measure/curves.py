@@ -163,7 +163,7 @@ def peak(owner, name, measured):
         raise Refused(owner, name, f"shows no peak from {span}", ": measure lower and higher until |Z| falls again")
     if not LOWEST_RESONANCE < measured.frequency[at] < HIGHEST_RESONANCE:
         slip = ": are the frequencies in kHz?" if measured.frequency[at] < 1 else ": are the frequencies in Hz?"
-        raise Refused(owner, name, f"has its peak at {measured.frequency[at]:.3g} Hz, where no driver has one", slip)
+        raise Refused(owner, name, f"has its peak at {measured.frequency[at]:.5g} Hz, where no driver has one", slip)
     before, after = (measured.impedance.imag[side] for side in _beside(measured.frequency, at))
     if len(before) and len(after) and np.median(before) < 0 < np.median(after):
         raise Refused(

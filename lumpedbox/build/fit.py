@@ -15,7 +15,7 @@ from .carcass import LEFT, RIGHT, Carcass
 from .margin import OUT_AGAIN, Margin
 from .space import Space, straight_in
 from .workings.frustum import frustum_margins
-from .workings.placing import basket_of, distance_ahead, edges_of, magnet_of, place_driver, place_port
+from .workings.placing import basket_of, distance_ahead, edges_of, magnet_of, middle_of, place_driver, place_port
 from .workings.room import room_to_move
 
 CARCASS = Single(Holds((Carcass,)))
@@ -245,8 +245,8 @@ def _front_margins(seat, placing, obstacles):
 
 def _terminal_margin(box, cup, obstacles):
     panel = box.panel(cup.panel)
-    middle = panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2] + INSIDE_BY * panel.axes[2][:2]
-    room, what = _ahead([middle], -panel.axes[2][:2], obstacles)
+    start = middle_of(panel) + INSIDE_BY * panel.axes[2][:2]
+    room, what = _ahead([start], -panel.axes[2][:2], obstacles)
     words = f"From the middle of the {cup.panel} to {what}: plug and wire; common practice, no source."
     return Margin("terminal: in front", PLUG, room, words)
 

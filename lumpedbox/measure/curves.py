@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 
 from ..arguments import FREQUENCY, Axis
 from ..errors import Refused, RefusedType
@@ -164,7 +163,7 @@ def peak(owner, name, measured):
         raise Refused(owner, name, f"shows no peak from {span}", ": measure lower and higher until |Z| falls again")
     if not LOWEST_RESONANCE < measured.frequency[at] < HIGHEST_RESONANCE:
         slip = ": are the frequencies in kHz?" if measured.frequency[at] < 1 else ": are the frequencies in Hz?"
-        raise Refused(owner, name, f"has its peak at {measured.frequency[at]:.3g} Hz, where no driver has one", slip)
+        raise Refused(owner, name, f"has its peak at {measured.frequency[at]:.5g} Hz, where no driver has one", slip)
     before, after = (measured.impedance.imag[side] for side in _beside(measured.frequency, at))
     if len(before) and len(after) and np.median(before) < 0 < np.median(after):
         raise Refused(
@@ -180,11 +179,15 @@ def _beside(frequency, at):
 
 
 def _smoothed(measured):
-    """Return the curve with its lone outliers taken out: each point the middle of itself and its near neighbours."""
+    """Return the curve with its lone outliers taken out: each point the middle of itself and its near neighbours.
+
+    Where the points lie closer, there are more of them: a sweep in equal steps of hertz is sparse at its low end.
+    """
     magnitude, count = measured.magnitude, len(measured.frequency)
     if count < 15:
         return magnitude
-    span = np.log(measured.frequency[-1] / measured.frequency[0])
-    reach = max(1, round(count * min(NEAR / max(span, NEAR), 0.1)))
-    inner = np.median(sliding_window_view(magnitude, 2 * reach + 1), axis=-1)
-    return np.concatenate([magnitude[:reach], inner, magnitude[-reach:]])
+    most = round(0.1 * count)
+    reach = np.round(NEAR / np.maximum(np.gradient(np.log(measured.frequency)), NEAR / most)).astype(int)
+    reach = np.minimum(np.maximum(reach, 1), np.minimum(range(count), range(count)[::-1]))  # none at either end
+    windows = (magnitude[at - near : at + near + 1] for at, near in enumerate(reach))
+    return np.array([np.partition(window, len(window) // 2)[len(window) // 2] for window in windows])

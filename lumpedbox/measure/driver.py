@@ -128,7 +128,7 @@ def _check_units(setup):
         middle = float(np.median(measured.magnitude))
         if not LEAST < middle < MOST:
             slip = "kilo-ohm" if middle < LEAST else "milliohm"
-            raise Refused(WHO, name, f"is {middle:.3g} ohm in the middle, like no driver", f": is it in {slip}?")
+            raise Refused(WHO, name, f"is {middle:.5g} ohm in the middle, like no driver", f": is it in {slip}?")
 
 
 def _check_resistance(setup):

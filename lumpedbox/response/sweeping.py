@@ -117,7 +117,10 @@ def sweep(
     shape = common_shape([*named_shapes(loudspeaker), *named_shapes(air), *shapes])
     work = partial(_reduced, reduce, frequency)
     if not shape:
-        return work(family)
+        found = work(family)
+        if progress:
+            progress(1, 1)
+        return found
 
     def cut(start):
         return mapped(family, lambda array: np.broadcast_to(array, shape).flat[start : start + size])

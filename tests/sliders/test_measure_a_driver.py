@@ -10,7 +10,7 @@ from lumpedbox import Loudspeaker, SealedBox, frequencies, solve
 from lumpedbox.parts.loudspeaker import as_it_comes
 from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.lessons.measure_a_driver import measure_a_driver
-from lumpedbox.sliders.lessons.measure_a_driver.answering import STOPS
+from lumpedbox.sliders.lessons.measure_a_driver.answering import STOPS, give_or_take
 from lumpedbox.sliders.lessons.measure_a_driver.bench import CURVES, HEADING
 from lumpedbox.sliders.lessons.measure_a_driver.keeping import entries_of
 from lumpedbox.sliders.lessons.measure_a_driver.page import NOT_YOURS, NOTHING_YET
@@ -391,3 +391,11 @@ def test_a_reading_that_the_fit_leaves_out_is_marked_and_counted(page):
     assert marked == {FREE: [[33.0, pytest.approx(3 * abs(exact), rel=1e-3)]], MASS: [], BOX: [], AGAIN: []}
     assert page.board.seen.endswith("Left out of the fit, in a ring: 1.")
     assert any("33 Hz, far off the rest" in said for said in page.board.doubts)
+
+
+@pytest.mark.parametrize(
+    ("sure", "told"),
+    [(0, "as typed"), (0.004, "±0.01 %"), (0.26, "±0.3 %"), (9.4, "±9 %"), (9.7, "±10 %"), (12.4, "±12 %")],
+)
+def test_how_far_a_value_may_be_off_is_said_without_powers_of_ten(sure, told):
+    assert give_or_take(sure) == told

@@ -111,6 +111,11 @@ def _off_the_cheek(run):
     return run.wall / 2 * (("left cheek" in run.shares) - ("right cheek" in run.shares))
 
 
+def middle_of(panel):
+    """Return the middle of the outer face of a panel, in the plane of the profile. [m]"""
+    return panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2]
+
+
 def _behind(point, along, inwards):
     """Return what lies behind a plane, as far as boxes reach."""
     import shapely

@@ -123,6 +123,8 @@ def test_progress_is_told_after_each_piece():
     told = []
     sweep(boxes(), GRID, reduce=attrgetter("f3"), size=6, progress=lambda *numbers: told.append(numbers))
     assert told == [(6, 15), (12, 15), (15, 15)]
+    sweep(LONE, GRID, reduce=attrgetter("f3"), progress=lambda *numbers: told.append(numbers))
+    assert told[3:] == [(1, 1)]
 
 
 def test_the_remark_on_efficiency_is_told_once():

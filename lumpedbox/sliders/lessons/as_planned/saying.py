@@ -8,6 +8,7 @@ import numpy as np
 
 from ....measure.comparing import SURE
 from ....measure.curves import FEWEST
+from ....parts.box import VentedBox
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLUME, same
 from .planned import STAGE, is_stage
@@ -123,8 +124,7 @@ def contradicted(found):
     if found.first is None or not found.values:
         return False
     box = found.corrected.loudspeakers[0].box
-    alone = {"volume": box.volume, **({"tuning": box.tuning()} if hasattr(box, "tuning") else {})}
-    for name, value in alone.items():
+    for name, value in ({"volume": box.volume} | _tuned(box)).items():
         together, deviation = found.values[name], found.standard_deviations[name]
         if abs(np.log(together / value)) > OTHERWISE and abs(together - value) > CLEARLY * deviation:
             return True
@@ -178,9 +178,13 @@ def facts(found, scene):
         yield Fact(ALSO, {MEASURED: say(IN_WORDS[others[0].name])})
 
 
+def _tuned(box):
+    """Return the tuning of a vented box by its name; nothing of a closed one. [Hz]"""
+    return {"tuning": float(box.tuning())} if isinstance(box, VentedBox) else {}
+
+
 def _of_the_box(found, box):
-    tuned = {"tuning": float(box.tuning())} if hasattr(box, "tuning") else {}
-    planned = {"volume": float(box.volume), **tuned, "Ql": float(box.Ql), "Qa": float(box.Qa)}
+    planned = {"volume": float(box.volume), **_tuned(box), "Ql": float(box.Ql), "Qa": float(box.Qa)}
     shown = LOSSY if found.first is not None and found.first.name == "loss" else OF_A_BOX
     for name, title, kind in shown:
         if name in found.values and name in planned:
@@ -312,7 +316,7 @@ def _plan(scene, values):
         what = values["planned"].removeprefix(STAGE) + (f": {values['speaker']}" if scene.kind == IMPEDANCE else "")
         return say("As planned after {what}.", what=verbatim(what))
     box = scene.system.loudspeakers[0].box
-    kind = f"tuned to {box.tuning():.1f} Hz" if hasattr(box, "tuning") else "sealed"
+    kind = f"tuned to {box.tuning():.1f} Hz" if isinstance(box, VentedBox) else "sealed"
     where = scene.plans.cabins.told(values) if scene.kind != IMPEDANCE else say("outside the vehicle")
     return say(
         f"{{driver}} in {{volume}}, {kind}, leakage Q {float(box.Ql):g}, {{where}}.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ....build.workings.linings import fitted_layers
-from ....build.workings.placing import place_driver, place_port
+from ....build.workings.placing import middle_of, place_driver, place_port
 from ...kit.thing import tape
 from .drawing import ROOM
 from .outlines import handles, read_corners
@@ -71,7 +71,7 @@ def _body(kind, placed, looked, run=None):
 def _cup(cup, box):
     """Return a terminal cup as a square of its size, in the middle of its panel: its shape is not known."""
     panel, side = box.panel(cup.panel), np.cbrt(cup.volume)
-    middle = panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2]
+    middle = middle_of(panel)
     along, into = side / 2 * panel.axes[0][:2], side * panel.axes[2][:2]
     points = np.array([middle - along, middle - along + into, middle + along + into, middle + along])
     return {"kind": "cup", "name": "terminal", "points": points.tolist(), "tight": False}

@@ -104,12 +104,18 @@ def _row(found, name, sheet, system):
     low, high = found.interval(name)
     sure = 100 * (high / low - 1) / 2
     printed = None if sheet is None else float(getattr(sheet, name))
-    told = "as typed" if sure == 0 else f"±{sure:.0f} %" if sure >= 10 else f"±{max(sure, 0.01):.1g} %"
-    cells = [name, KINDS[name](value).text(system), told]
+    cells = [name, KINDS[name](value).text(system), give_or_take(sure)]
     if printed is None:
         return [*cells, "", ""]
     off = 100 * (value / printed - 1)
     return [*cells, KINDS[name](printed).text(system), f"{off:+.0f} %".replace("-", "−")]
+
+
+def give_or_take(sure):
+    """Say how far a value may be off, to one digit below ten. [%]"""
+    if sure == 0:
+        return "as typed"
+    return f"±{sure:.0f} %" if sure >= 9.5 else f"±{max(sure, 0.01):.1g} %"
 
 
 def beside_the_sheet(bench, sheet):

@@ -8,7 +8,7 @@ import pytest
 
 from lumpedbox import Driver
 from lumpedbox.figures.reach_map import INKS, UP_TO, ReachMap
-from lumpedbox.figures.style import new_figure
+from lumpedbox.figures.style import DARK, LIGHT, new_figure, paint
 from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.lessons.a_million_boxes import a_million_boxes, maps
 from lumpedbox.sliders.lessons.a_million_boxes.page import PAUSE
@@ -84,7 +84,7 @@ def test_the_facts_by_the_textbook(page, state):
     driver, values = DRIVERS[state["driver"]], page.values
     f3, peak, droop = by_hand(driver, values["volume"], values["fb"])
     assert number(page, "bass reaches down to") == pytest.approx(f3, rel=0.002)
-    told = number(page, "peak and droop")
+    told = number(page, "peak, droop")
     assert told["peak"] == pytest.approx(peak, abs=0.02)
     assert told["droop"] == pytest.approx(droop, abs=0.05)
     best = best_by_hand(driver, values["volume"], values["most"])
@@ -153,9 +153,9 @@ def test_the_lowest_of_a_map_is_the_lowest_of_its_even_boxes(page):
     found = [
         (each.f3[at], at) for at in np.ndindex(each.f3.shape) if each.peak[at] <= 2.0 and each.droop[at] <= maps.DROOP
     ]
-    f3, (row, _) = min(found)
+    f3, (row, column) = min(found)
     told = number(page, "lowest on the map")
-    assert (told["f3"], told["volume"]) == (f3, each.volume[row])
+    assert (told["f3"], told["volume"], told["fb"]) == (f3, each.volume[row], each.tuning[column])
 
 
 @pytest.mark.long
@@ -164,7 +164,7 @@ def test_the_lowest_driver_of_a_volume_by_the_textbook(page):
         put(page, volume=volume, most=3.0)
         lowest = {name: best_by_hand(driver, volume, 3.0) for name, driver in DRIVERS.items()}
         able = {name: best[0] for name, best in lowest.items() if best}
-        assert text(page, "lowest of all drivers") == min(able, key=able.get)
+        assert text(page, "its lowest driver") == min(able, key=able.get)
         assert [name for name in DRIVERS if f"{name}: bass down to" in details(page)] == [
             n for n in DRIVERS if n in able
         ]
@@ -258,6 +258,23 @@ def test_the_map_draws_each_box_in_its_shade():
     assert (bottom, top) == (19.5, 23.5)
 
 
+def test_the_map_says_what_its_colours_and_marks_are(page):
+    """In its upper right corner, which is blank at the start: large boxes that are tuned high peak."""
+    (words,) = page.scene.map.axes.texts
+    first, second = words.get_text().splitlines()
+    assert first == page.scene.panels("metric")[0].label
+    marks = {"■": "s", "○": "o"}
+    scene_marks = {scene_mark.get_marker() for scene_mark in (page.scene.map.here, page.scene.map.best)}
+    assert {marks[sign] for sign in marks if sign in second} == scene_marks
+    for each in page.scene.maps.of.values():
+        corner = each.uneven(2.0)[each.volume > 50 * litre][:, each.tuning > 65]
+        assert corner.size
+        assert corner.all()
+    paint(page.scene.figure, DARK)
+    assert words.get_color() == DARK["ink"]
+    paint(page.scene.figure, LIGHT)
+
+
 def test_litres_or_cubic_feet(page):
     axes = page.scene.map.axes
     put(page, volume=28.316846592 * litre)
@@ -282,7 +299,7 @@ def test_what_is_kept_is_compared_and_changes_no_value_at_the_start(place):
     keep("driver", "200 mm bass", conftest.SHEET)
     after = a_million_boxes()
     assert after.values == before.values
-    for name in ("bass reaches down to", "peak and droop", "lowest in this volume", "lowest on the map"):
+    for name in ("bass reaches down to", "peak, droop", "lowest in this volume", "lowest on the map"):
         assert text(after, name) == text(before, name)
     assert set(after.scene.drivers) - set(before.scene.drivers) == {"200 mm bass (mine)"}
     assert "200 mm bass (mine): bass down to" in details(after)

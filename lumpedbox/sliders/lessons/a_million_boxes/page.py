@@ -23,11 +23,11 @@ from .maps import DROOP, LARGEST, SMALLEST, TUNINGS, Map, Maps, reach_and_shape,
 
 TITLE = "A million boxes"
 GRID = frequencies(14, 250, per_octave=24)
-SHAPE, BEST_HERE, BEST_ANYWHERE, BEST_DRIVER, BOXES = (
-    "peak and droop",
+SHAPE, BEST_HERE, BEST_DRIVER, BEST_ANYWHERE, BOXES = (
+    "peak, droop",
     "lowest in this volume",
+    "its lowest driver",
     "lowest on the map",
-    "lowest of all drivers",
     "boxes",
 )
 NEAR = 1.02  # times as low: nearer than that, another tuning is not worth a word; ours
@@ -109,8 +109,8 @@ class MillionBoxes(Scene):
                 Fact(facts.REACH, {ONLY: facts.reach(response)}),
                 fact(SHAPE, "{peak}, {droop}", peak=LEVEL(own_peak), droop=LEVEL(own_droop)),
                 Fact(BEST_HERE, {ONLY: _tuned(self.best)}),
-                Fact(BEST_ANYWHERE, {ONLY: _box(self.maps.of[values["driver"]].lowest(most))}),
                 Fact(BEST_DRIVER, {ONLY: verbatim(others[0][0]) if others else NONE}),
+                Fact(BEST_ANYWHERE, {ONLY: _box(self.maps.of[values["driver"]].lowest(most))}),
                 Fact(BOXES, {ONLY: verbatim(f"{done:,}" if done == all_boxes else f"{done:,} of {all_boxes:,}")}),
             ),
             details=tuple(self._details(response, others)),
@@ -175,7 +175,8 @@ def _box(best):
     """Say how low the bass reaches in the best box."""
     if best is None:
         return NONE
-    return say("{f3} in {volume}", f3=FREQUENCY(best[2]), volume=VOLUME(best[0]))
+    volume, tuning, f3 = best
+    return say("{f3} in {volume} at {fb}", f3=FREQUENCY(f3), volume=VOLUME(volume), fb=FREQUENCY(tuning))
 
 
 class Million(Page):

@@ -162,7 +162,7 @@ def headline(values, response, measures, best):
         return say(words, **better, droop=LEVEL(own_droop))
     if f3 > best[2] * NEAR:
         return say("Tune {volume} to {fb} instead: bass down to {best}, not {f3}.", **better, f3=reach)
-    words = "{volume} tuned to {fb} reach {f3}: as low as this driver goes in it."
+    words = "{volume} tuned to {fb} reach {f3}: as low as it gets."
     return say(words, volume=volume, fb=fb, f3=reach)
 
 

@@ -16,7 +16,7 @@ from lumpedbox.tables import demo_drivers
 from lumpedbox.tables.my_parts import keep
 from lumpedbox.units import litre, mH
 from tests.sliders import conftest
-from tests.sliders.conftest import AIR, details, drawn, fact_of, headline, number, put, text, textbook
+from tests.sliders.conftest import AIR, details, drawn, headline, number, put, text, textbook
 
 FREQUENCY = np.geomspace(12, 400, 800)
 SHEET = {"fs": 32.0, "Qes": 0.42, "Qms": 5.0, "Vas": 30 * litre, "Sd": 0.0214, "Re": 3.3}
@@ -134,6 +134,15 @@ def test_no_even_box_at_all(page):
 
 
 @pytest.mark.long
+def test_where_no_peak_that_one_may_allow_will_do():
+    feeble = Driver.from_thiele_small(**SHEET | {"Qes": 2.5})
+    page = a_million_boxes({"feeble": feeble})
+    put(page, volume=5 * litre, most=2.0)
+    assert best_by_hand(feeble, 5 * litre, page.controls["most"].high) is None
+    assert headline(page) == "No tuning of 5 litres is even enough, whatever peak you allow here."
+
+
+@pytest.mark.long
 def test_the_map_by_the_textbook(page):
     """To 2 % but beside the cliff, where f3 jumps: there the sampled level may miss a droop of just 3 dB."""
     for name, each in page.scene.maps.of.items():
@@ -224,7 +233,8 @@ def test_at_a_glance_for_every_driver_of_the_demonstration():
             for fb in (30.0, 45.0, page.scene.best[1] if page.scene.best else 60.0):
                 put(page, fb=fb)
                 assert len(headline(page).split()) <= 20
-                assert [line["name"] for line in page.board.answer["facts"]] == [fact.name for fact in page.answer.facts], name
+                shown = [line["name"] for line in page.board.answer["facts"]]
+                assert shown == [fact.name for fact in page.answer.facts], name
     assert set(page.scene.drivers) < set(demo_drivers())
     assert set(page.scene.drivers) <= set(offered().drivers)
 

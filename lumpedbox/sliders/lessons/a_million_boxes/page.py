@@ -32,6 +32,7 @@ SHAPE, BEST_HERE, BEST_DRIVER, BEST_ANYWHERE, BOXES = (
 )
 NEAR = 1.02  # times as low: nearer than that, another tuning is not worth a word; ours
 PAUSE = 0.01  # s, in which a move is answered
+HIGHEST = 6.0  # dB, of the peak that one may allow
 NONE = say("none is even")
 
 
@@ -43,6 +44,10 @@ class MillionBoxes(Scene):
     along, reads_at, even = "tuning [Hz]", 36.0, True
     aside = 0.5
     refines = True
+    pointed = (
+        {"name": "volume", "low": SMALLEST, "high": LARGEST, "even": False},
+        {"name": "fb", "low": TUNINGS[0], "high": TUNINGS[-1], "even": True},
+    )
 
     def __init__(self, drivers):
         self.drivers, self.maps = drivers, Maps(drivers)
@@ -104,7 +109,7 @@ class MillionBoxes(Scene):
         others = self._others(volume, most)
         done, all_boxes = self.maps.boxes
         return Answer(
-            headline=headline(values, response, (f3, own_peak, own_droop), self.best),
+            headline=headline(values, response, (f3, own_peak, own_droop), self.row),
             facts=(
                 Fact(facts.REACH, {ONLY: facts.reach(response)}),
                 fact(SHAPE, "{peak}, {droop}", peak=LEVEL(own_peak), droop=LEVEL(own_droop)),
@@ -147,12 +152,13 @@ class MillionBoxes(Scene):
         yield facts.reach_means(response)
 
 
-def headline(values, response, measures, best):
+def headline(values, response, measures, row):
     """Say how low the bass of a box reaches, or which tuning of this volume serves better."""
-    f3, own_peak, own_droop = measures
+    (f3, own_peak, own_droop), best = measures, row.lowest(values["most"])
     volume, fb, reach = VOLUME(values["volume"]), FREQUENCY(values["fb"]), facts.reach(response)
     if best is None:
-        return say("No tuning of {volume} is even enough: allow more peak, or seal the box.", volume=volume)
+        more = ": allow more peak, or seal the box." if row.lowest(HIGHEST) else ", whatever peak you allow here."
+        return say(f"No tuning of {{volume}} is even enough{more}", volume=volume)
     better = {"volume": volume, "fb": FREQUENCY(best[1]), "best": FREQUENCY(best[2])}
     if own_peak > values["most"]:
         words = "Tune {volume} to {fb}: bass to {best}, without your {peak} peak."
@@ -215,6 +221,6 @@ def a_million_boxes(drivers=None):
         Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver"),
         Slider("volume", "Net volume", VOLUME, SMALLEST, LARGEST, 40 * litre, 0.5 * litre, "vented box"),
         Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 45.0, 0.5, "vented box"),
-        Slider("most", "Peak, at most", LEVEL, 0.5, 6.0, 2.0, 0.1, "wanted"),
+        Slider("most", "Peak, at most", LEVEL, 0.5, HIGHEST, 2.0, 0.1, "wanted"),
     ]
     return Million(controls, MillionBoxes(drivers), TITLE)

@@ -6,6 +6,7 @@ import numpy as np
 from matplotlib.colors import to_rgb
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
+from .stack import TITLE_GROUND
 from .style import LIGHT, PENS, paint
 
 UP_TO = (25, 30, 35, 40, 50, 60)  # Hz: the upper ends of what is drawn alike
@@ -13,12 +14,13 @@ SHADES = (10, 8, 7, 5, 4, 2, 1, 0)  # sixteenths of full colour, which a page's 
 TUNINGS = (20, 80)  # Hz: the limits of the axis
 STRIP, ROOM = 0.14, 0.2  # inch: height of the scale over the map, and the room that it takes
 SIZE = 7  # points, of its words
+WORDS = "bass reaches down to [Hz]\n■ your box   ○ best tuning of its volume"
 BLUE = np.array(to_rgb(PENS["first"].color))
 INKS = np.array([[*np.round(255 * BLUE), 255 * share // 16] for share in SHADES], np.uint8)  # bytes are drawn quickest
 
 
 class ReachMap:
-    """Axes of tuning over volume, in which a darker colour is deeper bass, and a scale above them.
+    """Axes of tuning over volume, in which a stronger colour is deeper bass, and a scale above them.
 
     Parameters
     ----------
@@ -44,8 +46,11 @@ class ReachMap:
         self.axes.set_ylim(*TUNINGS)
         self.axes.set_ylabel("tuning [Hz]", fontsize=8, labelpad=1)
         self.axes.tick_params(labelsize=8)
+        inwards = {"xycoords": "axes fraction", "xytext": (-3, -4), "textcoords": "offset points"}
+        words = self.axes.annotate(WORDS, (1, 1), **inwards, fontsize=SIZE, ha="right", va="top")
+        words.set(bbox=TITLE_GROUND, zorder=2.5)
         paint(figure, colours)
-        self.moving = [self.image, self.here, self.best]
+        self.moving = [self.image, words, self.here, self.best]
 
     def _draw_scale(self):
         self.scale.imshow([INKS[:-1]], aspect="auto", interpolation="nearest", extent=(0, len(UP_TO) + 1, 0, 1))

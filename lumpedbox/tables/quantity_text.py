@@ -33,9 +33,11 @@ WRITTEN = {
     "″": "inch",
     "'": "foot",
     "cu ft": "foot**3",
+    "cuft": "foot**3",
     "cu in": "inch**3",
     "sq in": "inch**2",
     "ft3": "foot**3",
+    "ft2": "foot**2",
     "in3": "inch**3",
     "in2": "inch**2",
     "cm2": "cm**2",
@@ -68,7 +70,7 @@ SPACED = re.compile(r"\A\s*[-+−]?[1-9]\d{0,2}(\s\d{3})+(?![\d/]|\s\d)")  # spa
 AXES = re.compile(r"(?P<first>\S.*?)\s*(?:[xX×*]|\bby\b)\s*(?P<second>[\d.½¼¾].*)")  # of an oval
 FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 FEET_AND_INCHES = re.compile(
-    rf"(?P<feet>\d+)\s*(?:ft\.?|feet|foot|'|′|’)[\s,-]*(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?:in\.?|inch(?:es)?|\"|''|″|”)?"
+    rf"(?P<feet>\d+)\s*(?!ft[23]\Z)(?:ft\.?|feet|foot|'|′|’)[\s,-]*(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?:in\.?|inch(?:es)?|\"|''|″|”)?"
 )
 
 # Units of our own tables and plan with their size, so that a page need not wait for pint. A test holds them to it.
@@ -254,7 +256,7 @@ def _tidy(text):
 
 
 def _in_inches(text):
-    """Return a length in feet and inches in inches alone; anything else as it is."""
+    """Return a length in feet and inches in inches alone; anything else, as 2 ft3, as it is."""
     match = FEET_AND_INCHES.fullmatch(text)
     return f"{12 * int(match['feet']) + _number(match):.15g} in" if match else text
 

@@ -316,6 +316,20 @@ def test_what_the_lesson_on_measuring_tells():
     assert told("measure_a_driver", r"If it is (\d+) % off, everything is (\d+) % off") == [5, 5]
 
 
+def test_the_equation_of_a_million_boxes():
+    """It is the level over the pass-band, for a coil without inductance."""
+    told("a_million_boxes", re.escape(r"(s^2 + s\,\omega_s/Q_{ts} + \omega_s^2)(s^2 + s\,\omega_b/Q_l + \omega_b^2)"))
+    told("a_million_boxes", re.escape(r"+ \omega_s^2 s^2\,V_{as}/V"))
+    (Ql,) = told("a_million_boxes", r"Ql = (\d+)\.")
+    driver = dataclasses.replace(demo_drivers()["200 mm bass"], Le=0.0)
+    volume, fb, f = 25 * litre, 33.0, frequencies(10, 400)
+    s, ws, wb = 2j * np.pi * f, 2 * np.pi * driver.fs, 2 * np.pi * fb
+    cone, box = s**2 + s * ws / driver.Qts + ws**2, s**2 + s * wb / Ql + wb**2
+    level = 20 * np.log10(np.abs(s**4 / (cone * box + ws**2 * s**2 * driver.Vas / volume)))
+    box = VentedBox(volume=volume, fb=fb, Ql=maps.USUAL_LEAKAGE)
+    assert over_passband(solve(Loudspeaker(driver=driver, box=box), f)) == pytest.approx(level, abs=1e-9)
+
+
 def test_what_the_page_of_a_million_boxes_tells():
     """By solved families of three volumes to four, over every half hertz of tuning; even as its text says."""
     tunings, grid = np.arange(20.0, 80.25, 0.5), frequencies(14, 250, per_octave=24)

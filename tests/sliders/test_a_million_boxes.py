@@ -8,7 +8,7 @@ import pytest
 
 from lumpedbox import Driver
 from lumpedbox.figures.reach_map import INKS, UP_TO, ReachMap
-from lumpedbox.figures.style import new_figure
+from lumpedbox.figures.style import DARK, LIGHT, new_figure, paint
 from lumpedbox.sliders.kit.offered import offered
 from lumpedbox.sliders.lessons.a_million_boxes import a_million_boxes, maps
 from lumpedbox.sliders.lessons.a_million_boxes.page import PAUSE
@@ -16,7 +16,7 @@ from lumpedbox.tables import demo_drivers
 from lumpedbox.tables.my_parts import keep
 from lumpedbox.units import litre, mH
 from tests.sliders import conftest
-from tests.sliders.conftest import AIR, details, drawn, fact_of, headline, number, put, text, textbook
+from tests.sliders.conftest import AIR, details, drawn, headline, number, put, text, textbook
 
 FREQUENCY = np.geomspace(12, 400, 800)
 SHEET = {"fs": 32.0, "Qes": 0.42, "Qms": 5.0, "Vas": 30 * litre, "Sd": 0.0214, "Re": 3.3}
@@ -84,7 +84,7 @@ def test_the_facts_by_the_textbook(page, state):
     driver, values = DRIVERS[state["driver"]], page.values
     f3, peak, droop = by_hand(driver, values["volume"], values["fb"])
     assert number(page, "bass reaches down to") == pytest.approx(f3, rel=0.002)
-    told = number(page, "peak and droop")
+    told = number(page, "peak, droop")
     assert told["peak"] == pytest.approx(peak, abs=0.02)
     assert told["droop"] == pytest.approx(droop, abs=0.05)
     best = best_by_hand(driver, values["volume"], values["most"])
@@ -112,7 +112,7 @@ def test_the_headline_names_what_is_wrong_with_the_box(page):
     assert headline(page).startswith("Tune 40 litres to ")
     assert told["best"] == pytest.approx(best_by_hand(driver, 40 * litre, 2.0)[0], rel=0.005)
     put(page, fb=told["fb"])
-    assert headline(page).endswith("as low as this driver goes in it.")
+    assert headline(page).endswith("as low as it gets.")
     droops = next(fb for fb in (20.0, 22.0, 24.0) if by_hand(driver, 60 * litre, fb)[2] > 0.7)
     put(page, volume=60 * litre, fb=droops)
     assert " droop." in headline(page)
@@ -131,6 +131,15 @@ def test_no_even_box_at_all(page):
     assert headline(page) == "No tuning of 60 litres is even enough: allow more peak, or seal the box."
     assert text(page, "lowest in this volume") == "none is even"
     assert np.isnan(page.scene.map.best.get_ydata()).all()
+
+
+@pytest.mark.long
+def test_where_no_peak_that_one_may_allow_will_do():
+    feeble = Driver.from_thiele_small(**SHEET | {"Qes": 2.5})
+    page = a_million_boxes({"feeble": feeble})
+    put(page, volume=5 * litre, most=2.0)
+    assert best_by_hand(feeble, 5 * litre, page.controls["most"].high) is None
+    assert headline(page) == "No tuning of 5 litres is even enough, whatever peak you allow here."
 
 
 @pytest.mark.long
@@ -153,9 +162,9 @@ def test_the_lowest_of_a_map_is_the_lowest_of_its_even_boxes(page):
     found = [
         (each.f3[at], at) for at in np.ndindex(each.f3.shape) if each.peak[at] <= 2.0 and each.droop[at] <= maps.DROOP
     ]
-    f3, (row, _) = min(found)
+    f3, (row, column) = min(found)
     told = number(page, "lowest on the map")
-    assert (told["f3"], told["volume"]) == (f3, each.volume[row])
+    assert (told["f3"], told["volume"], told["fb"]) == (f3, each.volume[row], each.tuning[column])
 
 
 @pytest.mark.long
@@ -164,7 +173,7 @@ def test_the_lowest_driver_of_a_volume_by_the_textbook(page):
         put(page, volume=volume, most=3.0)
         lowest = {name: best_by_hand(driver, volume, 3.0) for name, driver in DRIVERS.items()}
         able = {name: best[0] for name, best in lowest.items() if best}
-        assert text(page, "lowest of all drivers") == min(able, key=able.get)
+        assert text(page, "its lowest driver") == min(able, key=able.get)
         assert [name for name in DRIVERS if f"{name}: bass down to" in details(page)] == [
             n for n in DRIVERS if n in able
         ]
@@ -215,16 +224,17 @@ def test_there_are_a_million(page):
 
 @pytest.mark.long
 def test_at_a_glance_for_every_driver_of_the_demonstration():
-    """Nothing is left out for want of room: at most 60 words, and all six facts."""
+    """Nothing is left out for want of room, at most 60 words: all six facts, in US units unless the name is long."""
     page = a_million_boxes()
     for name in page.scene.drivers:
-        put(page, driver=name)
-        words = len(headline(page).split())
-        words += sum(
-            len(f"{fact.name} {fact_of(page, fact.name).text('metric')}".split()) for fact in page.answer.facts
-        )
-        assert words <= 60, name
-        assert len(headline(page).split()) <= 20
+        for system in ("metric", "US customary") if len(name.split()) < 5 else ("metric",):
+            page.board.system = system
+            put(page, driver=name)
+            for fb in (30.0, 45.0, page.scene.best[1] if page.scene.best else 60.0):
+                put(page, fb=fb)
+                assert len(headline(page).split()) <= 20
+                shown = [line["name"] for line in page.board.answer["facts"]]
+                assert shown == [fact.name for fact in page.answer.facts], name
     assert set(page.scene.drivers) < set(demo_drivers())
     assert set(page.scene.drivers) <= set(offered().drivers)
 
@@ -258,6 +268,23 @@ def test_the_map_draws_each_box_in_its_shade():
     assert (bottom, top) == (19.5, 23.5)
 
 
+def test_the_map_says_what_its_colours_and_marks_are(page):
+    """In its upper right corner, which is blank at the start: large boxes that are tuned high peak."""
+    (words,) = page.scene.map.axes.texts
+    first, second = words.get_text().splitlines()
+    assert first == page.scene.panels("metric")[0].label
+    marks = {"■": "s", "○": "o"}
+    scene_marks = {scene_mark.get_marker() for scene_mark in (page.scene.map.here, page.scene.map.best)}
+    assert {marks[sign] for sign in marks if sign in second} == scene_marks
+    for each in page.scene.maps.of.values():
+        corner = each.uneven(2.0)[each.volume > 50 * litre][:, each.tuning > 65]
+        assert corner.size
+        assert corner.all()
+    paint(page.scene.figure, DARK)
+    assert words.get_color() == DARK["ink"]
+    paint(page.scene.figure, LIGHT)
+
+
 def test_litres_or_cubic_feet(page):
     axes = page.scene.map.axes
     put(page, volume=28.316846592 * litre)
@@ -282,7 +309,7 @@ def test_what_is_kept_is_compared_and_changes_no_value_at_the_start(place):
     keep("driver", "200 mm bass", conftest.SHEET)
     after = a_million_boxes()
     assert after.values == before.values
-    for name in ("bass reaches down to", "peak and droop", "lowest in this volume", "lowest on the map"):
+    for name in ("bass reaches down to", "peak, droop", "lowest in this volume", "lowest on the map"):
         assert text(after, name) == text(before, name)
     assert set(after.scene.drivers) - set(before.scene.drivers) == {"200 mm bass (mine)"}
     assert "200 mm bass (mine): bass down to" in details(after)

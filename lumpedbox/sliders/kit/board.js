@@ -17,7 +17,7 @@ function createToScale(model, reading) {
 export default {
   render({ model, el }) {
     el.classList.add("lb-board");
-    const { sheet, put, remove } = createSheet(model, createButtons(model)), answer = createAnswer(model), reading = createReading(model);
+    const { sheet, put, remove } = createSheet(model, createButtons(model)), answer = createAnswer(model), reading = createReading(model, put);
     const guess = createGuess(model, answer.headline), stage = createFromStage(model), kept = createKept(model);
     const told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, kept, answer.why);
     const toScale = createToScale(model, reading), plan = createPlan(model, put, reading);

@@ -1,4 +1,4 @@
-// The picture, the names of its curves, and their values where one points.
+// The picture, the names of its curves, and their values where one points. On a map beside them one points at two sliders.
 const TRAILING = 150; // ms after the last change of the room
 const LINE = 20; // px
 // How far along an axis a value lies, what lies there, and where some steps lead from it.
@@ -13,8 +13,8 @@ const EVEN = {
   moved: (value, steps, grid) => value + (steps * (grid.at(-1) - grid[0])) / 64,
 };
 
-function createReading(model) {
-  const image = make("img", { class: "widget-image", alt: "" });
+function createReading(model, put) {
+  const image = make("img", { class: "widget-image", alt: "", draggable: "false" });
   const legend = make("ul", { class: "lb-legend" }), at = make("span", { class: "lb-at" });
   const line = make("div", { class: "lb-cursor" }), dots = make("div", { class: "lb-dots" });
   const stage = make("div", {
@@ -82,14 +82,24 @@ function createReading(model) {
     read();
     for (const listener of listeners) listener(frequency);
   };
-  const point = (event) => {
-    const { low, high, panels } = model.get("axes"), box = image.getBoundingClientRect();
-    if (!panels || (event.type === "pointermove" && event.pointerType === "touch" && !event.buttons)) return;
-    const [{ left, right }] = panels, x = (event.clientX - box.left) / box.width;
-    if (x <= right + 0.01) look(scale.at(low, high, (x - left) / (right - left)));
+  const aim = (map, x, y) => {
+    const shares = [(x - map.left) / (map.right - map.left), (map.bottom - y) / (map.bottom - map.top)];
+    const moved = map.sliders.map(({ name, low, high, even }, axis) => {
+      const { stops } = model.get("controls").find((spec) => spec.name === name);
+      return [name, stops[nearest(stops, (even ? EVEN : LOGARITHMIC).at(low, high, shares[axis]))]];
+    }).filter(([name, value]) => value !== model.get("places")[name]);
+    if (moved.length) put(Object.fromEntries(moved));
   };
-  stage.addEventListener("pointermove", point);
-  stage.addEventListener("pointerdown", point);
+  const point = (event) => {
+    const { low, high, panels, map } = model.get("axes"), box = image.getBoundingClientRect();
+    if (!panels || (event.type === "pointermove" && event.pointerType === "touch" && !event.buttons)) return;
+    const [{ left, right }] = panels, x = (event.clientX - box.left) / box.width, y = (event.clientY - box.top) / box.height;
+    if (map && x >= map.left && x <= map.right && y >= map.top && y <= map.bottom) {
+      // a finger that moves scrolls the page: only when it taps, it points
+      if (event.type === "click" || (event.buttons && event.pointerType === "mouse")) aim(map, x, y);
+    } else if (event.type !== "click" && x <= right + 0.01) look(scale.at(low, high, (x - left) / (right - left)));
+  };
+  for (const kind of ["pointermove", "pointerdown", "click"]) stage.addEventListener(kind, point);
   stage.addEventListener("keydown", (event) => {
     const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 8, PageDown: -8 }[event.key];
     const end = { Home: grid[0], End: grid.at(-1) }[event.key];

@@ -12,9 +12,8 @@ def axes_of(scene):
     """Return where the panels lie in the picture, and what their axes show."""
     panels = []
     for key, axes in scene.stack.axes.items():
-        box, (low, high) = axes.get_position(), axes.get_ylim()
-        place = {"left": box.x0, "right": box.x1, "top": 1 - box.y1, "bottom": 1 - box.y0}
-        panels.append({"key": key, "unit": scene.stack.panels[key].unit, "low": low, "high": high, **place})
+        low, high = axes.get_ylim()
+        panels.append({"key": key, "unit": scene.stack.panels[key].unit, "low": low, "high": high, **_place(axes)})
     what, _, unit = scene.along.removesuffix("]").partition(" [")
     return {
         "low": float(scene.grid[0]),
@@ -24,7 +23,14 @@ def axes_of(scene):
         "at": scene.reads_at,
         "even": scene.even,
         "panels": panels,
+        "map": {"sliders": scene.pointed, **_place(scene.map.axes)} if scene.pointed else None,
     }
+
+
+def _place(axes):
+    """Return where axes lie in the picture, as shares from its upper left corner."""
+    box = axes.get_position()
+    return {"left": box.x0, "right": box.x1, "top": 1 - box.y1, "bottom": 1 - box.y0}
 
 
 def legend_of(scene, kept_names, moved):

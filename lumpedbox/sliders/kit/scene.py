@@ -41,6 +41,8 @@ class Scene:
     where places matter. `deepest` is the depth that there is for a box, where the page knows it. [m] `along` says what
     the axis under the curves shows, with its unit, where that is not frequency; the grid is in that unit.
     `reads_at` is where along it the values are told at first. `even` says that the axis is even, not logarithmic.
+    `pointed` holds two sliders, first the one across, which move where one points on a `map` beside the panels. Each is
+    a name, the ends of its axis [SI], and whether that is even.
     `feed(values)` returns the `Drawing` of a feed, piece by piece. `wired(values)` returns the `Wired` of a channel.
 
     Parameters
@@ -58,6 +60,7 @@ class Scene:
     deepest = None
     along, reads_at, even = FREQUENCY, LISTENS, False
     refines = False
+    pointed = ()
 
     def __init__(self, pens, kept, cabins=None):
         texts = [""] * (len(kept) - 1) + ["where you started"]

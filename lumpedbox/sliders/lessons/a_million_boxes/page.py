@@ -23,15 +23,16 @@ from .maps import DROOP, LARGEST, SMALLEST, TUNINGS, Map, Maps, reach_and_shape,
 
 TITLE = "A million boxes"
 GRID = frequencies(14, 250, per_octave=24)
-SHAPE, BEST_HERE, BEST_ANYWHERE, BEST_DRIVER, BOXES = (
-    "peak and droop",
+SHAPE, BEST_HERE, BEST_DRIVER, BEST_ANYWHERE, BOXES = (
+    "peak, droop",
     "lowest in this volume",
+    "its lowest driver",
     "lowest on the map",
-    "lowest of all drivers",
     "boxes",
 )
 NEAR = 1.02  # times as low: nearer than that, another tuning is not worth a word; ours
 PAUSE = 0.01  # s, in which a move is answered
+HIGHEST = 6.0  # dB, of the peak that one may allow
 NONE = say("none is even")
 
 
@@ -43,6 +44,10 @@ class MillionBoxes(Scene):
     along, reads_at, even = "tuning [Hz]", 36.0, True
     aside = 0.5
     refines = True
+    pointed = (
+        {"name": "volume", "low": SMALLEST, "high": LARGEST, "even": False},
+        {"name": "fb", "low": TUNINGS[0], "high": TUNINGS[-1], "even": True},
+    )
 
     def __init__(self, drivers):
         self.drivers, self.maps = drivers, Maps(drivers)
@@ -104,13 +109,13 @@ class MillionBoxes(Scene):
         others = self._others(volume, most)
         done, all_boxes = self.maps.boxes
         return Answer(
-            headline=headline(values, response, (f3, own_peak, own_droop), self.best),
+            headline=headline(values, response, (f3, own_peak, own_droop), self.row),
             facts=(
                 Fact(facts.REACH, {ONLY: facts.reach(response)}),
                 fact(SHAPE, "{peak}, {droop}", peak=LEVEL(own_peak), droop=LEVEL(own_droop)),
                 Fact(BEST_HERE, {ONLY: _tuned(self.best)}),
-                Fact(BEST_ANYWHERE, {ONLY: _box(self.maps.of[values["driver"]].lowest(most))}),
                 Fact(BEST_DRIVER, {ONLY: verbatim(others[0][0]) if others else NONE}),
+                Fact(BEST_ANYWHERE, {ONLY: _box(self.maps.of[values["driver"]].lowest(most))}),
                 Fact(BOXES, {ONLY: verbatim(f"{done:,}" if done == all_boxes else f"{done:,} of {all_boxes:,}")}),
             ),
             details=tuple(self._details(response, others)),
@@ -147,12 +152,13 @@ class MillionBoxes(Scene):
         yield facts.reach_means(response)
 
 
-def headline(values, response, measures, best):
+def headline(values, response, measures, row):
     """Say how low the bass of a box reaches, or which tuning of this volume serves better."""
-    f3, own_peak, own_droop = measures
+    (f3, own_peak, own_droop), best = measures, row.lowest(values["most"])
     volume, fb, reach = VOLUME(values["volume"]), FREQUENCY(values["fb"]), facts.reach(response)
     if best is None:
-        return say("No tuning of {volume} is even enough: allow more peak, or seal the box.", volume=volume)
+        more = ": allow more peak, or seal the box." if row.lowest(HIGHEST) else ", whatever peak you allow here."
+        return say(f"No tuning of {{volume}} is even enough{more}", volume=volume)
     better = {"volume": volume, "fb": FREQUENCY(best[1]), "best": FREQUENCY(best[2])}
     if own_peak > values["most"]:
         words = "Tune {volume} to {fb}: bass to {best}, without your {peak} peak."
@@ -162,7 +168,7 @@ def headline(values, response, measures, best):
         return say(words, **better, droop=LEVEL(own_droop))
     if f3 > best[2] * NEAR:
         return say("Tune {volume} to {fb} instead: bass down to {best}, not {f3}.", **better, f3=reach)
-    words = "{volume} tuned to {fb} reach {f3}: as low as this driver goes in it."
+    words = "{volume} tuned to {fb} reach {f3}: as low as it gets."
     return say(words, volume=volume, fb=fb, f3=reach)
 
 
@@ -175,7 +181,8 @@ def _box(best):
     """Say how low the bass reaches in the best box."""
     if best is None:
         return NONE
-    return say("{f3} in {volume}", f3=FREQUENCY(best[2]), volume=VOLUME(best[0]))
+    volume, tuning, f3 = best
+    return say("{f3} in {volume} at {fb}", f3=FREQUENCY(f3), volume=VOLUME(volume), fb=FREQUENCY(tuning))
 
 
 class Million(Page):
@@ -214,6 +221,6 @@ def a_million_boxes(drivers=None):
         Choice("driver", "Driver", drivers, first_of("200 mm bass", drivers), left_out(missed, "driver"), "driver"),
         Slider("volume", "Net volume", VOLUME, SMALLEST, LARGEST, 40 * litre, 0.5 * litre, "vented box"),
         Slider("fb", "Tuning", FREQUENCY, 20.0, 80.0, 45.0, 0.5, "vented box"),
-        Slider("most", "Peak, at most", LEVEL, 0.5, 6.0, 2.0, 0.1, "wanted"),
+        Slider("most", "Peak, at most", LEVEL, 0.5, HIGHEST, 2.0, 0.1, "wanted"),
     ]
     return Million(controls, MillionBoxes(drivers), TITLE)

@@ -202,3 +202,21 @@ def test_what_is_folded_is_typed_refused_and_kept_in_the_address(opened):
     assert not braces.is_visible(), "who closes a fold keeps it closed"
     assert complaints(page) == []
     assert visitor.wrong == []
+
+
+def test_a_drawing_that_was_solved_and_kept_is_still_kept_when_it_is_loaded_again(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    person.choose("Now set", "litres")
+    page.get_by_role("button", name=re.compile("^Make it")).click()
+    person.see("Done: 30.0 litres")
+    page.get_by_role("button", name="Keep it, or start from another").click()
+    page.get_by_label("Keep this drawing as").fill("solved")
+    page.get_by_role("button", name="Keep this drawing").click()
+    way = page.locator(".lb-board").get_by_role("link", name="Take it to the garage")
+    way.wait_for()
+    page.wait_for_timeout(600)  # the address follows
+    page.reload()
+    visitor.wait_for_live()
+    way.wait_for()
+    assert visitor.wrong == []

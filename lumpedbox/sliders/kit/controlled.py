@@ -157,7 +157,10 @@ class Controlled(Asked):
         self.tell_stage()
 
     def _lead(self, text, otherwise, known=(), begun=""):
-        """Go where a link leads, and `otherwise` elsewhere; say what has `begun`, and what is not to be had here."""
+        """Go where a link leads, and `otherwise` elsewhere; say what is not to be had here.
+
+        What has `begun` is said as long as nothing was moved since.
+        """
         places, missing = read_link(text, self.controls, known)
         self.wake()
         self.put(**(otherwise | places))
@@ -166,4 +169,4 @@ class Controlled(Asked):
             for name, control in self.controls.items()
         }
         told = (f"The link asks for something else. {why}{instead.get(name, '')}" for name, why in missing.items())
-        self.board.note = " ".join([begun, *told]).strip()
+        self.board.note = " ".join(["" if places else begun, *told]).strip()

@@ -260,11 +260,13 @@ def layout(paper, sheet, number, system):
         x, y, length, width = (value / mm / n for value in rectangle)
         return x0 + x, y0 + y, length, width
 
+    small = []
     for placed in sheet.placed:
-        at = place(placed.at)
+        at, part = place(placed.at), placed.part
         page.shape(_box(*at), WOOD, width=0.5)
-        sides = (bare(side, system) for side in (placed.part.length, placed.part.breadth))
-        _inscription(page, at, [placed.part.name, " x ".join(sides)])
+        lines = [part.name, " x ".join(bare(side, system) for side in (part.length, part.breadth))]
+        if not _inscription(page, at, lines):
+            small.append(", ".join(lines))
     for piece in sheet.offcuts:
         at = place(piece)
         page.shape(_box(*at), "#f6f6f6", width=0.3, dash=(0, (2, 2)))
@@ -279,11 +281,13 @@ def layout(paper, sheet, number, system):
     page.y = y0 - 4
     trim, kerf = fine_text(stock.trim, system), fine_text(stock.kerf, system)
     paper.paragraph(f"Trim {trim} off all round first. The saw takes {kerf} a cut. Cut in the order of the numbers.", 8)
+    if small:
+        paper.paragraph(f"Too small for its name: {'; '.join(small)}.", 8)
     return names
 
 
 def _inscription(page, at, lines, ink="#111111"):
-    """Put lines in the middle of a piece, in letters that fit it; none where they would be too small to read."""
+    """Put lines in the middle of a piece, in letters that fit it; tell whether at least the first is not too small."""
     x, y, wide, high = at
     for size in (8, 7, 6, 5):
         widest = max(room_of(0, 0, line, size, False, "left")[2] for line in lines)
@@ -292,9 +296,8 @@ def _inscription(page, at, lines, ink="#111111"):
             for i, line in enumerate(lines):
                 up = (len(lines) / 2 - i - 0.8) * step
                 page.text(x + wide / 2, y + high / 2 + up, line, size, ink=ink, ha="center")
-            return
-    if len(lines) > 1:
-        _inscription(page, at, lines[:1], ink)
+            return True
+    return len(lines) > 1 and _inscription(page, at, lines[:1], ink)
 
 
 def template(paper, hole, system):

@@ -6,6 +6,7 @@ from ...tables.quantity_text import with_point
 from .asked import Asked
 from .controls import Slider, read_as, read_link
 from .returning import LINKED, Returning
+from .stages import no_more_than_a_stage
 
 
 class Controlled(Asked):
@@ -141,12 +142,15 @@ class Controlled(Asked):
             board.refused = {name: why for name, why in board.refused.items() if name in board.mistyped}
 
     def _on_link(self, text):
-        """Go where a link leads, or where a stage begins; what a link does not tell of goes to its start."""
+        """Go where a link leads, or where a stage begins; what a link does not tell of goes to its start.
+
+        Where a stage began is said as long as nothing was moved since.
+        """
         begun = self.returning.open(text)
         if begun is None:
             self._lead(text, self.start)
         else:
-            self._lead(text, {}, LINKED, begun)
+            self._lead(text, {}, LINKED, begun if no_more_than_a_stage(text) else "")
 
     def _on_give(self, key):
         self.returning.give(key)
@@ -157,10 +161,7 @@ class Controlled(Asked):
         self.tell_stage()
 
     def _lead(self, text, otherwise, known=(), begun=""):
-        """Go where a link leads, and `otherwise` elsewhere; say what is not to be had here.
-
-        What has `begun` is said as long as nothing was moved since.
-        """
+        """Go where a link leads, and `otherwise` elsewhere; say what has `begun`, and what is not to be had here."""
         places, missing = read_link(text, self.controls, known)
         self.wake()
         self.put(**(otherwise | places))
@@ -169,4 +170,4 @@ class Controlled(Asked):
             for name, control in self.controls.items()
         }
         told = (f"The link asks for something else. {why}{instead.get(name, '')}" for name, why in missing.items())
-        self.board.note = " ".join(["" if places else begun, *told]).strip()
+        self.board.note = " ".join([begun, *told]).strip()

@@ -7,7 +7,6 @@ import io
 import traceback
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from urllib.parse import parse_qs
 
 import numpy as np
 from PIL import Image
@@ -22,7 +21,7 @@ from ...kit.controlled import Controlled
 from ...kit.layout import laid_out
 from ...kit.offered import offered
 from ...kit.remembered import Remembered
-from ...kit.returning import LINKED
+from ...kit.stages import no_more_than_a_stage
 from ...kit.systems import SYSTEMS, WOOD
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
@@ -229,7 +228,7 @@ class DrawTheBox(Controlled):
     def _on_link(self, text):
         """Go where a link leads; to a stage alone it leads to the drawing that was kept for it."""
         super()._on_link(text)
-        if self._way.kept is not None and not set(parse_qs(text)) - set(LINKED):
+        if self._way.kept is not None and no_more_than_a_stage(text):
             self.board.note = f"{AS_KEPT} {self.open_drawn(self._way.kept)}".strip()
 
     def _on_drag(self, given):

@@ -220,3 +220,30 @@ def test_a_drawing_that_was_solved_and_kept_is_still_kept_when_it_is_loaded_agai
     visitor.wait_for_live()
     way.wait_for()
     assert visitor.wrong == []
+
+
+OVER_ANOTHER = """() => {
+  const words = [...document.querySelectorAll(".lb-box-svg .lb-box-word")];
+  const places = words.map((one) => one.getBoundingClientRect());
+  const meet = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 2
+    && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 4;
+  return words.flatMap((one, i) => words.slice(i + 1).filter((_, j) => meet(places[i], places[i + 1 + j]))
+    .map((other) => `${one.textContent} / ${other.textContent}`));
+}"""
+
+
+@pytest.mark.parametrize("size", ["desk", "phone", "zoom"])
+def test_the_words_round_a_step_in_its_room_stand_clear_of_each_other(opened, size):
+    visitor = opened(size=size)
+    page, person = visitor.page, Person(visitor)
+    person.choose("Shape", "step")
+    person.fill_in("Step, how far in [mm]", "120")
+    person.fill_in("Step, how high [mm]", "140")
+    person.choose("Now set", "room for it")
+    person.choose("Room for the box", "corners of the room")
+    page.locator(".lb-box-svg text", has_text="free").first.wait_for()
+    said = page.locator(".lb-box-svg").text_content()
+    for name in ("floor", "front", "top", "wall side", "tread", "riser"):
+        assert f"{name} " in said
+    assert page.evaluate(OVER_ANOTHER) == []
+    assert visitor.wrong == []

@@ -247,3 +247,17 @@ def test_the_words_round_a_step_in_its_room_stand_clear_of_each_other(opened, si
         assert f"{name} " in said
     assert page.evaluate(OVER_ANOTHER) == []
     assert visitor.wrong == []
+
+
+def test_a_part_too_small_for_its_name_has_it_under_its_sheet(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    person.choose("Now set", "driver and port")
+    person.choose("Port is a", "slot of boards")
+    page.locator("summary", has_text="More on the port").click()
+    person.choose("It reaches to", "left cheek")
+    page.locator("summary", has_text="Cut list and sheet of board").click()
+    page.locator(".lb-box-sheets p", has_text="Too small for its name").first.wait_for()
+    told = page.locator(".lb-box-sheets").text_content()
+    assert "side of port 1" in told
+    assert visitor.wrong == []

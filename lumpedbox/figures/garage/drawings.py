@@ -20,6 +20,7 @@ from .page import CUT, MARGIN, POINT, SOFT, WOOD, broken, room_of
 SCALES = (1, 2, 2.5, 4, 5, 8, 10, 15, 20, 25, 40, 50)
 BAR = 100.0  # mm
 EDGE_VIEW = 4.0  # mm, as thick as a board is drawn in its edge view
+NARROW = 14.0  # mm on paper: the letters of a narrower board stand outside its corners
 OVERLAP, ROUND_IT = 10.0, 2.0  # mm that neighbouring tiles share; white round a hole
 
 
@@ -159,9 +160,11 @@ def corner_lines(part, page, outline, system):
     """Letter the corners of what is no rectangle, and return where they are from the lower left of the blank."""
     if part.is_rectangle:
         return []
-    letters = string.ascii_uppercase
+    letters, steps = string.ascii_uppercase, np.array((4, 5.5, 7, 9))
+    if np.ptp(outline, axis=0).min() < NARROW:
+        steps = 1 - steps
     for letter, corner, way in zip(letters, outline, _into(outline), strict=False):
-        page.label([corner + step * way for step in (4, 5.5, 7, 9)], letter, 7.5, bold=True)
+        page.label([corner + step * way for step in steps], letter, 7.5, bold=True)
     unit = "mm" if system == "metric" else "in"
     told = "; ".join(
         f"{letter} {bare(x, system)}, {bare(y, system)}" for letter, (x, y) in zip(letters, part.outline, strict=False)

@@ -72,6 +72,7 @@ CHANNELS = (
     Channel(loudspeakers=BASS, name="front", filters=(Delay(time=2e-3), Peak(frequency=3000, level=-4, Q=2))),
     Channel(loudspeakers=BASS, name="rear", filters=Inverted()),
 )
+LEANING = np.array([(180, 0), (400, 0), (260, 480), (0, 480), (0, 260), (150, 260)]) * mm  # the front, by 16 degrees
 POINTS = 72 / 25.4  # of a PDF, to the mm
 SIZES = {"A4": (210, 297), "Letter": (215.9, 279.4)}
 BOTH = pytest.mark.parametrize(
@@ -212,6 +213,27 @@ def test_what_a_slot_and_a_terminal_ask_of_the_saw_is_told():
     assert "Only screw the boards of a slot in at first: glue them once the tuning is measured." in told
     assert "terminal in the right cheek, as its maker says." in told
     assert "Too small for its name: side of port 1, 182 x 12." in told
+
+
+def test_the_corners_of_a_strip_have_their_letters_outside():
+    """A side of a slot, 12 mm high, that follows the leaning front: none of its four letters changes places."""
+    slot = PortRun(
+        port=Port(length=200 * mm, width=60 * mm, height=12 * mm),
+        panel="front",
+        along=24 * mm,
+        across=48 * mm,
+        wall=18 * mm,
+        shares=("floor", "left cheek"),
+    )
+    leaning = dataclasses.replace(STEPPED, profile=dataclasses.replace(STEPPED.profile, points=LEANING))
+    pages = sheets(leaning, Inside(ports=slot), stock=(), space=None, paper="A4", system=METRIC, title="Strip")
+    texts = [text for page in pages for text in page.figure.findobj(Text)]
+    last = max(i for i, text in enumerate(texts) if "side of port 1" in text.get_text())
+    heights = {
+        text.get_text(): text.get_position()[1] for text in texts[last:] if re.fullmatch("[A-D]", text.get_text())
+    }
+    assert len(heights) == 4
+    assert min(heights["C"], heights["D"]) > max(heights["A"], heights["B"])
 
 
 @BOTH

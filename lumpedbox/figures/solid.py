@@ -128,6 +128,8 @@ def _bodies(box, inside, left_off):
         placed, line, _ = place_port(run, box, lined.thickness_of(run.panel))
         if len(line) == 2 and run.round and np.hypot(*(line[1] - line[0])) > 1e-6:
             yield "port", "port", _turned(placed, placed.outline)
+        elif not run.round and np.ptp(placed.outline, axis=0).max() > 1e-6:
+            yield "port", "port", _prism(*(np.insert(placed.outline, 2, z, axis=1) for z in placed.across))
 
 
 def _prism(outer, inner):

@@ -202,3 +202,62 @@ def test_what_is_folded_is_typed_refused_and_kept_in_the_address(opened):
     assert not braces.is_visible(), "who closes a fold keeps it closed"
     assert complaints(page) == []
     assert visitor.wrong == []
+
+
+def test_a_drawing_that_was_solved_and_kept_is_still_kept_when_it_is_loaded_again(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    person.choose("Now set", "litres")
+    page.get_by_role("button", name=re.compile("^Make it")).click()
+    person.see("Done: 30.0 litres")
+    page.get_by_role("button", name="Keep it, or start from another").click()
+    page.get_by_label("Keep this drawing as").fill("solved")
+    page.get_by_role("button", name="Keep this drawing").click()
+    way = page.locator(".lb-board").get_by_role("link", name="Take it to the garage")
+    way.wait_for()
+    page.wait_for_timeout(600)  # the address follows
+    page.reload()
+    visitor.wait_for_live()
+    way.wait_for()
+    assert visitor.wrong == []
+
+
+OVER_ANOTHER = """() => {
+  const words = [...document.querySelectorAll(".lb-box-svg .lb-box-word")];
+  const places = words.map((one) => one.getBoundingClientRect());
+  const meet = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 2
+    && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 4;
+  return words.flatMap((one, i) => words.slice(i + 1).filter((_, j) => meet(places[i], places[i + 1 + j]))
+    .map((other) => `${one.textContent} / ${other.textContent}`));
+}"""
+
+
+@pytest.mark.parametrize("size", ["desk", "phone", "zoom"])
+def test_the_words_round_a_step_in_its_room_stand_clear_of_each_other(opened, size):
+    visitor = opened(size=size)
+    page, person = visitor.page, Person(visitor)
+    person.choose("Shape", "step")
+    person.fill_in("Step, how far in [mm]", "120")
+    person.fill_in("Step, how high [mm]", "140")
+    person.choose("Now set", "room for it")
+    person.choose("Room for the box", "corners of the room")
+    page.locator(".lb-box-svg text", has_text="free").first.wait_for()
+    said = page.locator(".lb-box-svg").text_content()
+    for name in ("floor", "front", "top", "wall side", "tread", "riser"):
+        assert f"{name} " in said
+    assert page.evaluate(OVER_ANOTHER) == []
+    assert visitor.wrong == []
+
+
+def test_a_part_too_small_for_its_name_has_it_under_its_sheet(opened):
+    visitor = opened()
+    page, person = visitor.page, Person(visitor)
+    person.choose("Now set", "driver and port")
+    person.choose("Port is a", "slot of boards")
+    page.locator("summary", has_text="More on the port").click()
+    person.choose("It reaches to", "left cheek")
+    page.locator("summary", has_text="Cut list and sheet of board").click()
+    page.locator(".lb-box-sheets p", has_text="Too small for its name").first.wait_for()
+    told = page.locator(".lb-box-sheets").text_content()
+    assert "side of port 1" in told
+    assert visitor.wrong == []

@@ -18,7 +18,7 @@ from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.draw_the_box.drawing import ROOM
 from lumpedbox.sliders.lessons.draw_the_box.keeping import NONE
 from lumpedbox.sliders.lessons.draw_the_box.outlines import CORNERS, STEP, TEMPLATE, WEDGE
-from lumpedbox.sliders.lessons.draw_the_box.telling import LACKS
+from lumpedbox.sliders.lessons.draw_the_box.telling import LACKS, TOO_LONG
 from lumpedbox.tables.my_boxes import read_boxes
 from lumpedbox.tables.my_parts import keep, read
 from lumpedbox.units import litre, mm
@@ -158,6 +158,15 @@ def test_what_cannot_be_solved_is_said_and_nothing_changes(page):
     assert (page.values, page.drawn, page.message) == (before, drawn, "")
 
 
+def test_a_port_that_no_box_has_room_for_is_told_with_its_cure(page):
+    """30 mm from cheek to cheek at 15 Hz: with the box the slot grows, and with the slot the box."""
+    page.put(depth=0.43, height=0.4, port_kind="slot of boards", slot_wall="floor", wanted=24 * litre, tuning=15.0)
+    before = page.drawn
+    page._do("solve", True)
+    assert page.board.note == TOO_LONG
+    assert page.drawn == before
+
+
 def test_a_corner_is_dragged_to_where_the_hand_is(page):
     page._do("drag", ["corner 2", 0.3004, 0.5002, 1])
     assert page.board.drag == {"number": 1}
@@ -246,6 +255,13 @@ def test_the_side_view_fills_its_outline(worked):
     assert outline.area == pytest.approx(139_500e-6, rel=1e-9)
     assert shapely.unary_union(boards).area == pytest.approx(139_500e-6 - 110_317.25e-6, rel=1e-6)
     assert [edge["text"] for edge in view["edges"]][:2] == ["floor 220 mm", "front 482 mm"]
+
+
+def test_a_terminal_in_a_cheek_is_not_missed_in_silence(page):
+    page.put(cup=1e-4, cup_in="right cheek")
+    assert page.board.view["note"] == "The terminal in the right cheek is not seen from here."
+    page.put(cup_in="top")
+    assert page.board.view["note"] == ""
 
 
 def test_gaps_stand_at_their_edges(page):

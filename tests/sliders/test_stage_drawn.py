@@ -6,6 +6,7 @@ from urllib.parse import parse_qs
 import pytest
 
 from lumpedbox.plan import read_plan
+from lumpedbox.sliders.lessons.draw_the_box import draw_the_box
 from lumpedbox.sliders.lessons.take_it_to_the_garage import take_it_to_the_garage
 from lumpedbox.tables.my_boxes import read_boxes
 from lumpedbox.units import litre
@@ -127,3 +128,41 @@ def test_from_which_box_to_its_drawing(mine):
     assert math.pi / 4 * drawing.values["port"] ** 2 == pytest.approx(float(box.opening_area), rel=1e-6)
     assert drawing.values["driver"] == "250 mm bass"
     assert drawing.board.stage["link"] == page.board.stage["link"]
+
+
+def test_a_card_leads_back_to_the_drawing_that_was_kept_for_it(mine):
+    page = opened("draw_the_box", "bass box", "wheel arch")
+    page.put(shape="step", depth=0.55, height=0.5, lean=8.0, port_kind="slot of boards", slot_beside="left cheek")
+    page.put(port=0.0, slot_wall="floor", wanted=24 * litre, tuning=33.0)
+    page._do("solve", True)
+    assert page.message == ""
+    page.keeping.name.value = "bass box"
+    page.keeping.keep.click()
+    given(page, "drawn")
+    again = opened("draw_the_box", "bass box", "wheel arch")
+    assert again.drawn == page.drawn
+    assert again.board.note == "The drawing that you kept for this stage is open."
+    assert again.values["wanted"] == pytest.approx(24 * litre, rel=1e-3)
+    again.put(width=0.4)
+    given(again, "drawn")
+    other = opened("draw_the_box", "bass box", "wheel arch")
+    assert other.values["shape"] == "wedge"  # what was kept is not what was given back
+
+
+def test_what_was_moved_since_is_not_said_to_stand_at_the_stage(mine):
+    """Loaded again, a link tells of the stage and of what was moved: nothing is said of where it all began."""
+    page = opened("draw_the_box", "bass box", "wheel arch")
+    assert "Choose what gives" in page.board.note
+    page._do("link", f"stage=bass+box&plan={mine.name}&at=wheel+arch&wanted=0.024&width=0.3")
+    assert (page.values["wanted"], page.board.note) == (0.024, "")
+
+
+def test_a_drawing_that_is_opened_without_a_stage_wants_what_it_holds(mine):
+    page = opened("draw_the_box", "bass box", "wheel arch")
+    drawn(page)
+    page.keeping.name.value = "forty"
+    page.keeping.keep.click()
+    alone = draw_the_box()
+    alone.keeping.drawings.value = "forty"
+    assert alone.values["wanted"] == pytest.approx(40 * litre)
+    assert alone.answer.said("metric")["headline"].startswith("40 litres net, but")

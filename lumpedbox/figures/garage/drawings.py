@@ -20,6 +20,7 @@ from .page import CUT, MARGIN, POINT, SOFT, WOOD, broken, room_of
 SCALES = (1, 2, 2.5, 4, 5, 8, 10, 15, 20, 25, 40, 50)
 BAR = 100.0  # mm
 EDGE_VIEW = 4.0  # mm, as thick as a board is drawn in its edge view
+NARROW = 14.0  # mm on paper: the letters of a narrower board stand outside its corners
 OVERLAP, ROUND_IT = 10.0, 2.0  # mm that neighbouring tiles share; white round a hole
 
 
@@ -159,9 +160,11 @@ def corner_lines(part, page, outline, system):
     """Letter the corners of what is no rectangle, and return where they are from the lower left of the blank."""
     if part.is_rectangle:
         return []
-    letters = string.ascii_uppercase
+    letters, steps = string.ascii_uppercase, np.array((4, 5.5, 7, 9))
+    if np.ptp(outline, axis=0).min() < NARROW:
+        steps = 1 - steps
     for letter, corner, way in zip(letters, outline, _into(outline), strict=False):
-        page.label([corner + step * way for step in (4, 5.5, 7, 9)], letter, 7.5, bold=True)
+        page.label([corner + step * way for step in steps], letter, 7.5, bold=True)
     unit = "mm" if system == "metric" else "in"
     told = "; ".join(
         f"{letter} {bare(x, system)}, {bare(y, system)}" for letter, (x, y) in zip(letters, part.outline, strict=False)
@@ -260,11 +263,13 @@ def layout(paper, sheet, number, system):
         x, y, length, width = (value / mm / n for value in rectangle)
         return x0 + x, y0 + y, length, width
 
+    small = []
     for placed in sheet.placed:
-        at = place(placed.at)
+        at, part = place(placed.at), placed.part
         page.shape(_box(*at), WOOD, width=0.5)
-        sides = (bare(side, system) for side in (placed.part.length, placed.part.breadth))
-        _inscription(page, at, [placed.part.name, " x ".join(sides)])
+        lines = [part.name, " x ".join(bare(side, system) for side in (part.length, part.breadth))]
+        if not _inscription(page, at, lines):
+            small.append(", ".join(lines))
     for piece in sheet.offcuts:
         at = place(piece)
         page.shape(_box(*at), "#f6f6f6", width=0.3, dash=(0, (2, 2)))
@@ -279,11 +284,13 @@ def layout(paper, sheet, number, system):
     page.y = y0 - 4
     trim, kerf = fine_text(stock.trim, system), fine_text(stock.kerf, system)
     paper.paragraph(f"Trim {trim} off all round first. The saw takes {kerf} a cut. Cut in the order of the numbers.", 8)
+    if small:
+        paper.paragraph(f"Too small for its name: {'; '.join(small)}.", 8)
     return names
 
 
 def _inscription(page, at, lines, ink="#111111"):
-    """Put lines in the middle of a piece, in letters that fit it; none where they would be too small to read."""
+    """Put lines in the middle of a piece, in letters that fit it; tell whether at least the first is not too small."""
     x, y, wide, high = at
     for size in (8, 7, 6, 5):
         widest = max(room_of(0, 0, line, size, False, "left")[2] for line in lines)
@@ -292,9 +299,8 @@ def _inscription(page, at, lines, ink="#111111"):
             for i, line in enumerate(lines):
                 up = (len(lines) / 2 - i - 0.8) * step
                 page.text(x + wide / 2, y + high / 2 + up, line, size, ink=ink, ha="center")
-            return
-    if len(lines) > 1:
-        _inscription(page, at, lines[:1], ink)
+            return True
+    return len(lines) > 1 and _inscription(page, at, lines[:1], ink)
 
 
 def template(paper, hole, system):

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import string
+from collections import Counter
 
 import numpy as np
 
 from ...build.carcass import RIGHT
 from ...build.cut_list import shopping_list
 from ...units import inch
-from .lengths import METRIC, angle_text, length_text
+from .lengths import METRIC, angle_text, fine_text, length_text, sheet_text
 
 FOOT, OUNCE = 12 * inch, 0.45359237 / 16
 SHORT = 0.2  # m: what is shorter is told as a length to saw is
@@ -22,8 +23,10 @@ JOINING = (
     "(common practice, no source)."
 )
 
+SLOT_LAST = "Only screw the boards of a slot in at first: glue them once the tuning is measured."
 
-def sawing_lines(parts, holes, system, laid_out):
+
+def sawing_lines(parts, holes, system, laid_out, cups=()):
     """Return what the saw does, in order: blanks, what is no rectangle, tilts, holes.
 
     Parameters
@@ -34,6 +37,8 @@ def sawing_lines(parts, holes, system, laid_out):
     system : str
     laid_out : bool
         Whether the parts lie on sheets of board.
+    cups : sequence of Cup
+        Terminals: their holes are as their makers say.
     """
     how = "in the order of the cuts under Sheets of board" if laid_out else "to its length and breadth"
     steps = [f"Saw every blank {how}, with the saw upright. {_ripped(parts, system)}".strip()]
@@ -43,8 +48,10 @@ def sawing_lines(parts, holes, system, laid_out):
     if both := ", ".join(part.name for part in parts if any(part.tilts) and slanting(part)):
         steps.append(f"Mark the corners told under Boards on the outer face: {both}. Tilted cuts follow these lines.")
     steps += _tilted(parts)
-    if bored := "; ".join(f"{hole.name} in the {part.name}" for part in parts for hole in holes.get(part.name, ())):
-        steps.append(f"Cut the holes: {bored}.")
+    bored = [f"{hole.name} in the {part.name}" for part in parts for hole in holes.get(part.name, ())]
+    bored += [f"terminal in the {cup.panel}, as its maker says" for cup in cups if cup.panel]
+    if bored:
+        steps.append(f"Cut the holes: {'; '.join(bored)}.")
     return [f"{number}. {step}" for number, step in enumerate(steps, start=1)]
 
 
@@ -106,10 +113,11 @@ def gluing_lines(order):
     order : sequence of str
         As `gluing_sequence` returns it.
     """
-    return [", then ".join(order) + ".", JOINING]
+    slot = [SLOT_LAST] if any(" of port " in name for name in order) else []
+    return [", then ".join(order) + ".", JOINING, *slot]
 
 
-def bought_lines(box, inside, system):
+def bought_lines(box, inside, system, laid=()):
     """Return what to buy, and what the amounts assume.
 
     Parameters
@@ -117,11 +125,27 @@ def bought_lines(box, inside, system):
     box : Carcass or Hopper
     inside : Inside
     system : str
+    laid : sequence of Sheet, optional
+        Of board, with the parts on them.
     """
+    stock = Counter(sheet.stock for sheet in laid)
+    drivers = Counter(seat.driver.name or "without a name" for seat in inside.drivers)
     return [
-        f"{line.item}: {_amount(line.amount, line.unit, system)} ({line.assumes.format(each=_each(line, system))})."
-        for line in shopping_list(box, inside)
+        *(
+            f"board, {_board(each, system)}: {many} {'sheet' if many == 1 else 'sheets'}."
+            for each, many in stock.items()
+        ),
+        *(f"driver, {name}: {many}." for name, many in drivers.items()),
+        *([f"terminal: {len(inside.cups)}."] if inside.cups else []),
+        *(
+            f"{line.item}: {_amount(line.amount, line.unit, system)} ({line.assumes.format(each=_each(line, system))})."
+            for line in shopping_list(box, inside)
+        ),
     ]
+
+
+def _board(stock, system):
+    return f"{sheet_text(stock.length, stock.width, system)}, {fine_text(stock.thickness, system)} thick"
 
 
 def _amount(amount, unit, system):

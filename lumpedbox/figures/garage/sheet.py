@@ -157,11 +157,12 @@ def sheets(
             on.paragraph(remark, 9)
     parts = cut_list(made.box, grid_of(system), inside)
     holes = holes_of(made.box, inside)
-    _cut_list(on, made.box, inside, parts, holes, system, bool(stock))
+    laid = on_stock(parts, stock) if stock else ()
+    _cut_list(on, made.box, inside, parts, holes, system, laid)
     _boards(on, parts, holes, system)
-    if stock:
+    if laid:
         on.new_page("Sheets of board")
-        for number, each in enumerate(on_stock(parts, stock), start=1):
+        for number, each in enumerate(laid, start=1):
             layout(on, each, number, system)
     for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
         template(on, hole, system)
@@ -250,7 +251,7 @@ def _fits(on, margins, system):
     on.table(("", "needed", "there", "", ""), rows, (42, 20, 20, 22, on.width - 104), 8)
 
 
-def _cut_list(on, box, inside, parts, holes, system, laid_out):
+def _cut_list(on, box, inside, parts, holes, system, laid):
     on.new_page("Cut list")
     order = gluing_sequence(box, inside)
     unit = "mm" if system == METRIC else "in"
@@ -263,13 +264,13 @@ def _cut_list(on, box, inside, parts, holes, system, laid_out):
     if named := ", ".join(part.name for part in parts if not part.is_rectangle):
         on.paragraph(f"No rectangle, its corners stand under Boards: {named}.", 8)
     on.title_line("Sawing, in this order")
-    for line in sawing_lines(parts, holes, system, laid_out):
+    for line in sawing_lines(parts, holes, system, bool(laid), inside.cups):
         on.paragraph(line)
     on.title_line("Gluing, in this order")
     for line in gluing_lines(order):
         on.paragraph(line)
     on.title_line("To buy")
-    for line in bought_lines(box, inside, system):
+    for line in bought_lines(box, inside, system, laid):
         on.paragraph(line, 8.5)
     on.title_line("Leak test")
     on.paragraph(" ".join(LEAK_TEST), 8.5)

@@ -6,6 +6,7 @@ from ...tables.quantity_text import with_point
 from .asked import Asked
 from .controls import Slider, read_as, read_link
 from .returning import LINKED, Returning
+from .stages import no_more_than_a_stage
 
 
 class Controlled(Asked):
@@ -141,12 +142,15 @@ class Controlled(Asked):
             board.refused = {name: why for name, why in board.refused.items() if name in board.mistyped}
 
     def _on_link(self, text):
-        """Go where a link leads, or where a stage begins; what a link does not tell of goes to its start."""
+        """Go where a link leads, or where a stage begins; what a link does not tell of goes to its start.
+
+        Where a stage began is said as long as nothing was moved since.
+        """
         begun = self.returning.open(text)
         if begun is None:
             self._lead(text, self.start)
         else:
-            self._lead(text, {}, LINKED, begun)
+            self._lead(text, {}, LINKED, begun if no_more_than_a_stage(text) else "")
 
     def _on_give(self, key):
         self.returning.give(key)

@@ -138,6 +138,11 @@ def link_of(plan, name, place=""):
     return {"stage": name, "plan": plan.path.name} | ({"at": place} if place else {})
 
 
+def no_more_than_a_stage(text):
+    """Tell whether a link to a stage leads there alone: it tells of nothing that was moved."""
+    return set(parse_qs(text)) <= set(LINKED)
+
+
 def at_stage(text):
     """Return the stage that a link is about; None if it is about none.
 

@@ -3,10 +3,9 @@ const STILL = 400; // ms after the last move
 
 function differing(model) {
   const start = model.get("start");
-  const short = (value) => (typeof value === "number" ? Number(value.toPrecision(9)) : value);
   const places = Object.entries(model.get("places")).filter(([name, value]) => value !== start[name]);
   const stage = Object.entries(model.get("stage").link ?? {});
-  return new URLSearchParams([...stage, ...places.map(([name, value]) => [name, short(value)])]).toString();
+  return new URLSearchParams([...stage, ...places]).toString();
 }
 function linkOf(model) {
   const address = new URL(location.href), hash = differing(model);

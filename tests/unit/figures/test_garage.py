@@ -13,14 +13,16 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 from pypdf.generic import ContentStream
 
-from lumpedbox import Channel, Delay, Gain, HighPass, InfiniteBaffle, Inverted, Loudspeaker, LowPass, Peak
+from lumpedbox import Channel, Delay, Gain, HighPass, InfiniteBaffle, Inverted, Loudspeaker, LowPass, Peak, Port
 from lumpedbox.build import (
     Cable,
+    Cup,
     Draw,
     Feed,
     Hopper,
     Inside,
     Lining,
+    PortRun,
     Stock,
     cut_list,
     gluing_sequence,
@@ -70,6 +72,7 @@ CHANNELS = (
     Channel(loudspeakers=BASS, name="front", filters=(Delay(time=2e-3), Peak(frequency=3000, level=-4, Q=2))),
     Channel(loudspeakers=BASS, name="rear", filters=Inverted()),
 )
+LEANING = np.array([(180, 0), (400, 0), (260, 480), (0, 480), (0, 260), (150, 260)]) * mm  # the front, by 16 degrees
 POINTS = 72 / 25.4  # of a PDF, to the mm
 SIZES = {"A4": (210, 297), "Letter": (215.9, 279.4)}
 BOTH = pytest.mark.parametrize(
@@ -182,11 +185,55 @@ def test_what_to_buy_is_told_in_the_readers_units(written, paper, system):
     (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
     flat = " ".join(page.split())
     bought = flat[flat.index("To buy") : flat.index("Leak test")]
+    size = "1250 x 800 mm, 18.0 mm" if system == METRIC else "49 3/16 x 31 7/16 in, 0.709 in"  # 1250 / 25.4 = 49.21
+    assert f"board, {size} thick: 1 sheet. driver, 200 mm bass: 1. terminal: 1." in bought
+    bought = bought.replace("200 mm bass", "")  # a name
     each = ("150 mm", "200 g/m²") if system == METRIC else ("5 7/8 in", "0.66 ounces a square foot")
     assert f"one every {each[0]} of seam" in bought
     assert f"{each[1]} on every joint" in bought
     assert re.search(r" mm\b| m\b|g/m|\bkg\b" if system == CUSTOMARY else r"\bin\b(?! )|feet|ounces", bought) is None
     assert re.search(r"wood glue: \d+ g " if system == METRIC else r"wood glue: \d\.\d+ ounces", bought)
+
+
+def test_what_a_slot_and_a_terminal_ask_of_the_saw_is_told():
+    """A slot waits for its tuning; the hole of the terminal is cut; a strip of 12 mm has its name below."""
+    slot = PortRun(
+        port=Port(length=200 * mm, width=60 * mm, height=12 * mm),
+        panel="top",
+        along=120 * mm,
+        across=48 * mm,
+        wall=18 * mm,
+        shares=("left cheek",),
+    )
+    inside = Inside(drivers=SEAT, ports=slot, others=Cup(volume=0.1 * litre, panel="right cheek"))
+    pages = sheets(
+        STEPPED, inside, stock=STOCK, space=None, paper="A4", system=METRIC, title="Slot", feed=None, channels=()
+    )
+    told = " ".join(text.get_text() for page in pages for text in page.figure.findobj(Text))
+    assert "Only screw the boards of a slot in at first: glue them once the tuning is measured." in told
+    assert "terminal in the right cheek, as its maker says." in told
+    assert "Too small for its name: side of port 1, 182 x 12." in told
+
+
+def test_the_corners_of_a_strip_have_their_letters_outside():
+    """A side of a slot, 12 mm high, that follows the leaning front: none of its four letters changes places."""
+    slot = PortRun(
+        port=Port(length=200 * mm, width=60 * mm, height=12 * mm),
+        panel="front",
+        along=24 * mm,
+        across=48 * mm,
+        wall=18 * mm,
+        shares=("floor", "left cheek"),
+    )
+    leaning = dataclasses.replace(STEPPED, profile=dataclasses.replace(STEPPED.profile, points=LEANING))
+    pages = sheets(leaning, Inside(ports=slot), stock=(), space=None, paper="A4", system=METRIC, title="Strip")
+    texts = [text for page in pages for text in page.figure.findobj(Text)]
+    last = max(i for i, text in enumerate(texts) if "side of port 1" in text.get_text())
+    heights = {
+        text.get_text(): text.get_position()[1] for text in texts[last:] if re.fullmatch("[A-D]", text.get_text())
+    }
+    assert len(heights) == 4
+    assert min(heights["C"], heights["D"]) > max(heights["A"], heights["B"])
 
 
 @BOTH

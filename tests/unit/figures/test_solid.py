@@ -113,3 +113,17 @@ def test_faces_in_one_plane_of_one_board_have_no_line_between_them():
     cheek = seen.part == seen.names.index("left cheek")
     inner = cheek[1:-1, 1:-1] & cheek[2:, 1:-1] & cheek[:-2, 1:-1] & cheek[1:-1, 2:] & cheek[1:-1, :-2]
     assert not seen.line[1:-1, 1:-1][inner].any()
+
+
+def test_a_slot_is_seen_with_its_boards():
+    """Square to its side: 30 mm of air and a shelf of 18 mm, 282 mm long behind the board of an upright front."""
+    points = ((0, 0), (0.4, 0), (0.4, 0.5), (0, 0.5))
+    box = box_of(Profile(points=points, names=("floor", "front", "top", "back")))
+    slot = Port(length=0.3, width=0.264, height=30 * mm)
+    shares = ("floor", "left cheek", "right cheek")
+    inside = Inside(ports=PortRun(port=slot, panel="front", along=33 * mm, wall=18 * mm, shares=shares))
+    seen = solid(box, inside, 0.0, 0.0, SIZE)
+    pixel = np.linalg.norm(seen.across)
+    assert "port" in seen.kinds
+    shown = (seen.part == seen.names.index("port")).sum() * pixel**2
+    assert shown == pytest.approx(0.282 * 0.048, rel=0.1)

@@ -10,18 +10,19 @@ from ...kit.boxes import entries_of, said, wanted_of
 from ...kit.offered import why_not
 from ...kit.returning import Result, Way, carried
 from ...kit.stages import named_after
-from .keeping import through_a_tube
+from .keeping import DIGITS, through_a_tube
 
 GARAGE = "take_it_to_the_garage.ipynb"
 TAKE = "Take it to the garage"
 KEEP_FIRST = "To take it to the garage, keep this drawing first."
+AS_KEPT = "The drawing that you kept for this stage is open."
 NO_BOX = "The stage has no box yet: say how many litres you want."
 
 
 class DrawingOfStage(Way):
     """The driver of a stage, and the litres and tuning of its box; what the drawn box has of them, to be given back."""
 
-    same = ("driver",)
+    same, kept = ("driver",), None  # the drawing that was given back to the stage, if it is kept
 
     def place(self, at):
         """Return the opening that is meant: the one that the link names, else the first that gets a box."""
@@ -29,7 +30,7 @@ class DrawingOfStage(Way):
 
     def settings(self, at, tell):
         """Return name of a control: value for a stage. [SI]"""
-        page, place = self.page, self.place(at)
+        page, place, self.kept = self.page, self.place(at), None
         driver, box = at.state.drivers.get(place), at.state.openings.get(place, {}).get("box")
         found = {"step": "litres"}
         if driver is None:
@@ -42,6 +43,7 @@ class DrawingOfStage(Way):
         if not isinstance(box, (SealedBox, VentedBox)):
             tell(NO_BOX)
             return found
+        self.kept = page.keeping.drawing_of(at.name, box)
         tell("Choose what gives, and press the button under it.")
         return found | through_a_tube(wanted_of(box))
 
@@ -53,7 +55,7 @@ class DrawingOfStage(Way):
         losses = {"Ql": USUAL_LEAKAGE} | {
             key: value for key, value in (at.written_of("box", place) or {}).items() if key in ("Ql", "filling")
         }
-        told = entries_of(box, digits=4) | losses
+        told = entries_of(box, digits=DIGITS) | losses
         return {"drawn": Result(f"{said(box)}, as drawn", "box", dict.fromkeys(at.like("box", place), told))}
 
     def ways(self, at):

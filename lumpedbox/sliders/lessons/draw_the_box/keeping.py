@@ -16,6 +16,7 @@ from ...kit.replacing import Place, Replacing, button
 from .ports import TUBE
 
 LAST = "the choices kept last"
+DIGITS = 4  # of what a stage is told of a drawn box
 
 
 class Drawings(Answering):
@@ -75,6 +76,13 @@ class Drawings(Answering):
         """Return the name under which a drawing is kept; empty if it is not."""
         return next((name for name, one in self._drawn.items() if one == drawn), "")
 
+    def drawing_of(self, name, box):
+        """Return the drawing that is kept under a name, if its litres and tuning are those of a box; else None."""
+        drawn = self._drawn.get(name)
+        if drawn is None or _told(acoustic_box(drawn.box, drawn.inside)) != _told(box):
+            return None
+        return drawn
+
     def _keep(self, _button):
         name = " ".join(self.name.value.split())
         if not name:
@@ -109,6 +117,11 @@ def _put(name, drawn):
     """Keep a drawing, and the acoustic box that it is."""
     keep_box(name, drawn)
     keep("box", name, entries_of(acoustic_box(drawn.box, drawn.inside)))
+
+
+def _told(box):
+    """Return what a stage is told of a box."""
+    return entries_of(box, digits=DIGITS)
 
 
 def through_a_tube(wanted):

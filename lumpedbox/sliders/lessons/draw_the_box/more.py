@@ -98,7 +98,7 @@ def of_the_board():
     only = at(BOARD)
     return [
         Items("boards", "Other boards [mm]: panel, thickness", _by_panel, "front: 22", SAWN, only),
-        Items("layers", "Second layers [mm]: panel, thickness", _by_panel, "back: 12", SAWN, only),
+        Items("layers", "Second layers [mm]: panel, thickness", _by_panel, "top: 12", SAWN, only),
         Items("joints", "Joints: two panels, butt or mitre", _joints, "front, top: mitre", SAWN, only),
         Slider("density", "Board weighs", WEIGHT, 100.0, 2000.0, DENSITY, 10.0, SAWN, only),
         Exact("trim", "Trimmed off a sheet", WOOD, 0.0, 50 * mm, 5 * mm, 1 * mm, SAWN, only),

@@ -70,16 +70,17 @@ const createSheets = (() => {
     const scale = Math.min(room, MOST) / size[0], [wide, high] = size.map((side) => side * scale);
     const piece = ([x, y, length, width], name) => draw("rect", { x: x * scale, y: high - (y + width) * scale, width: length * scale, height: width * scale, class: name });
     const label = (lines, [x, y], turn) => draw("g", { transform: `translate(${x} ${y})${turn}` }, ...lines.map((line, row) => draw("text", { y: 4 + (row - (lines.length - 1) / 2) * 14, "text-anchor": "middle", class: "lb-box-word" }, line)));
-    const words = parts.flatMap(({ at: [x, y, length, width], name, text: sides }) => {
+    const small = [], words = parts.flatMap(({ at: [x, y, length, width], name, text: sides }) => {
       const turned = width > 1.4 * length, [along, across] = (turned ? [width, length] : [length, width]).map((side) => side * scale);
       const middle = [(x + length / 2) * scale, high - (y + width / 2) * scale], turn = turned ? ` rotate(-90)` : "";
       const lines = across > 34 ? [name, sides] : [`${name} ${sides}`], fits = Math.max(...lines.map((line) => line.length)) * 6.2 < along && across > 14;
-      if (!fits) return along > name.length * 6.2 && across > 14 ? [label([name], middle, turn)] : [];
+      if (!fits && along > name.length * 6.2 && across > 14) return [label([name], middle, turn)];
+      if (!fits) return small.push(`${name}, ${sides}`) && [];
       return [label(lines, middle, turn)];
     });
     const rim = draw("rect", { x: 0.5, y: 0.5, width: wide - 1, height: high - 1, class: "lb-box-rim" });
     const drawn = [rim, ...offcuts.map((at) => piece(at, "lb-box-offcut")), ...parts.map(({ at }) => piece(at, "lb-box-board")), ...words];
-    return make("figure", {}, make("figcaption", { text }), draw("svg", { width: wide, height: high, role: "img", "aria-label": text }, ...drawn));
+    return make("figure", {}, make("figcaption", { text }), draw("svg", { width: wide, height: high, role: "img", "aria-label": text }, ...drawn), ...(small.length ? [make("p", { class: "lb-small", text: `Too small for its name: ${small.join("; ")}.` })] : []));
   }
 
   return (model, tools) => {

@@ -11,20 +11,22 @@ from tempfile import TemporaryDirectory
 import numpy as np
 from PIL import Image
 
-from ....build import largest, write_sheet
+from ....build import acoustic_box, largest, write_sheet
 from ....build.workings.ends import Unsawable
 from ....errors import Refused, RefusedType
 from ....figures.garage.lengths import grid_of
 from ....figures.solid import KINDS, NOTHING, solid
+from ...kit.boxes import wanted_of
 from ...kit.controlled import Controlled
 from ...kit.layout import laid_out
 from ...kit.offered import offered
 from ...kit.remembered import Remembered
+from ...kit.stages import no_more_than_a_stage
 from ...kit.systems import SYSTEMS, WOOD
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
 from .drawing import drawn_of, for_the_box, solved
-from .from_stage import DrawingOfStage
+from .from_stage import AS_KEPT, DrawingOfStage
 from .keeping import Drawings
 from .looked import Looked
 from .outlines import TIP, dragged, without_tips
@@ -68,7 +70,8 @@ class DrawTheBox(Controlled):
 
     def __init__(self):
         self.drivers, left_out = drivers_of(offered())
-        super().__init__(controls_of(self.drivers, left_out), DrawingOfStage())
+        self._way = DrawingOfStage()
+        super().__init__(controls_of(self.drivers, left_out), self._way)
         self.answer, self.looked, self._good = None, None, dict(self.values)
         self._unrested, self._specs_for = None, None
         self.remembered = Remembered("draw the box", self._recall)
@@ -222,6 +225,12 @@ class DrawTheBox(Controlled):
         self.put(**for_the_box(self.values, found.box))
         self.board.note = f"Done. {held_words(found.held)}"
 
+    def _on_link(self, text):
+        """Go where a link leads; to a stage alone it leads to the drawing that was kept for it."""
+        super()._on_link(text)
+        if self._way.kept is not None and no_more_than_a_stage(text):
+            self.board.note = f"{AS_KEPT} {self.open_drawn(self._way.kept)}".strip()
+
     def _on_drag(self, given):
         """Take a handle elsewhere: by its name, to a place, and the number of that move."""
         name, x, y, number = given
@@ -263,8 +272,13 @@ class DrawTheBox(Controlled):
             self.board.wrong = f"It goes no further. {wrong}"
 
     def open_drawn(self, drawn):
-        """Show a drawing; return what of it is not shown here, in words."""
-        values, left_out = values_of(drawn, self.start, self.drivers)
+        """Show a drawing; return what of it is not shown here, in words.
+
+        Wanted is then what its stage asks for; without a stage, what the drawing holds.
+        """
+        wanted = wanted_of(acoustic_box(drawn.box, drawn.inside)) | self.returning.began
+        wanted = {name: wanted[name] for name in ("wanted", "tuning") if name in wanted}
+        values, left_out = values_of(drawn, self.start | wanted, self.drivers)
         self.put(**values)
         return f"Not shown here: {', '.join(left_out)}." if left_out else ""
 

@@ -6,6 +6,16 @@ const createSideView = (() => {
   const WALL = 10; // px that a name stays off the outside of a wall
   const HIGHEST = 0.56, LOWEST = 200, NARROW = 560; // of the window's height; px
 
+  const PLACES = [0.5, 0.35, 0.65, 0.2, 0.8, 0, 1, -0.2, 1.2, -0.5, 1.5]; // of an edge, for its words: the middle is best
+
+  // Whether a point lies within a polygon: a ray from it crosses the rim an odd number of times.
+  function isWithin([x, y], corners) {
+    return corners.reduce((odd, [x1, y1], i) => {
+      const [x2, y2] = corners[(i + 1) % corners.length];
+      return (y1 > y) !== (y2 > y) && x < x1 + ((y - y1) * (x2 - x1)) / (y2 - y1) ? !odd : odd;
+    }, false);
+  }
+
   class Handle {
     constructor(view, name) {
       Object.assign(this, { view, name });
@@ -99,28 +109,58 @@ const createSideView = (() => {
       this.still.replaceChildren(...drawn, ...this.words());
       this.mark();
     }
-    // Name, length and gap stand outside each edge.
+    // Name, length and gap stand outside each edge, where they touch neither the box nor other words; else less is said.
     words() {
-      const { outline, edges, bodies } = this.data, said = [];
-      outline.forEach((start, i) => {
-        const a = this.pixels(start), b = this.pixels(outline[(i + 1) % outline.length]), length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-        const out = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length]; // on the screen y runs down
-        const [x, y] = [(a[0] + b[0]) / 2 + 11 * out[0], (a[1] + b[1]) / 2 + 11 * out[1]];
-        const anchor = out[0] > 0.5 ? "start" : out[0] < -0.5 ? "end" : "middle";
-        const { text, gap, tight } = edges[i], lines = [text, gap].filter(Boolean);
-        const top = y + 4 + (out[1] < -0.5 ? -LINE * (lines.length - 1) : out[1] > 0.5 ? 6 : 0);
-        lines.forEach((line, row) => said.push(draw("text", { x, y: top + row * LINE, "text-anchor": anchor, class: row && tight ? "lb-box-word lb-box-tight-word" : "lb-box-word" }, line)));
+      const { outline, edges, bodies, keepOuts } = this.data, said = [];
+      this.corners = outline.map((point) => this.pixels(point));
+      this.taken = [];
+      this.corners.forEach((a, i) => {
+        const b = this.corners[(i + 1) % outline.length], free = (lines) => lines.every((line) => this.isFree(line));
+        const places = [null, "end", "start"].flatMap((anchor) => PLACES.map((share) => this.besideEdge(a, b, share, anchor, edges[i])));
+        const lines = places.find(free) ?? places.map((each) => each.slice(0, 1)).find(free) ?? [];
+        said.push(...lines.map((line) => this.put(line)));
       });
-      for (const keepOut of this.data.keepOuts) said.push(this.nameWithin(keepOut, [0, this.width]));
-      const sides = outline.map((point) => this.pixels(point)[0]), walls = [Math.min(...sides), Math.max(...sides)];
+      for (const keepOut of keepOuts) said.push(this.nameBeside(keepOut));
+      const sides = this.corners.map(([x]) => x), walls = [Math.min(...sides), Math.max(...sides)];
       for (const body of bodies) said.push(body.kind === "port" ? this.nameWithin(body, walls) : this.nameBeyond(body, walls));
       return said.filter(Boolean);
     }
-    // A name stands where it touches no wall, or nowhere: who goes to its dot hears it.
-    named(text, x, y, anchor, [low, high]) {
+    besideEdge(a, b, share, aside, { text, gap, tight }) {
+      const length = Math.hypot(b[0] - a[0], b[1] - a[1]), out = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length]; // on the screen y runs down
+      const [x, y] = [0, 1].map((axis) => a[axis] + share * (b[axis] - a[axis]) + 11 * out[axis]);
+      const anchor = out[0] > 0.5 ? "start" : out[0] < -0.5 ? "end" : (aside ?? "middle"), lines = [text, gap].filter(Boolean);
+      const top = y + 4 + (out[1] < -0.5 ? -LINE * (lines.length - 1) : out[1] > 0.5 ? 6 : 0);
+      return lines.map((line, row) => ({ text: line, x, y: top + row * LINE, anchor, kind: row && tight ? " lb-box-tight-word" : "" }));
+    }
+    // The room that words take up: left, right, top, bottom.
+    roomOf({ text, x, y, anchor }) {
       const wide = text.length * LETTER, left = x - wide * { start: 0, middle: 0.5, end: 1 }[anchor];
-      if (left < low + WALL || left + wide > high - WALL) return null;
-      return draw("text", { x, y: y + 4, "text-anchor": anchor, class: "lb-box-word" }, text);
+      return [left, left + wide, y - 11, y + 3];
+    }
+    isFree(word) {
+      const [left, right, top, bottom] = this.roomOf(word);
+      const apart = this.taken.every((other) => right < other[0] || left > other[1] || bottom < other[2] || top > other[3]);
+      const points = [left, (left + right) / 2, right].flatMap((x) => [[x, top], [x, bottom]]);
+      return apart && left >= -WALL && right <= this.width + WALL && !points.some((point) => isWithin(point, this.corners));
+    }
+    put(word) {
+      this.taken.push(this.roomOf(word));
+      return draw("text", { x: word.x, y: word.y, "text-anchor": word.anchor, class: `lb-box-word${word.kind ?? ""}` }, word.text);
+    }
+    // What the box keeps clear of has its name on it, or else above, below or beside it.
+    nameBeside({ points, name }) {
+      const places = points.map((point) => this.pixels(point)), [xs, ys] = [0, 1].map((axis) => places.map((place) => place[axis]));
+      const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)], x = (left + right) / 2;
+      const tries = [[x, (top + bottom) / 2 + 4, "middle"], [x, top - 6, "middle"], [x, bottom + LINE, "middle"], [right + 5, (top + bottom) / 2 + 4, "start"], [left - 5, (top + bottom) / 2 + 4, "end"], [left, top - 6, "start"]];
+      const free = tries.map(([x, y, anchor]) => ({ text: name, x, y, anchor })).find((word) => this.isFree(word));
+      return free ? this.put(free) : null;
+    }
+    // A name within the box stands where it touches no wall and no other word, or nowhere: who goes to its dot hears it.
+    named(text, x, y, anchor, [low, high]) {
+      const word = { text, x, y: y + 4, anchor }, [left, right, top, bottom] = this.roomOf(word);
+      if (left < low + WALL || right > high - WALL) return null;
+      if (![[left - WALL, top], [right + WALL, top], [left - WALL, bottom], [right + WALL, bottom]].every((point) => isWithin(point, this.corners))) return null;
+      return this.put(word);
     }
     nameWithin({ points, name, at }, within) {
       const [x, y] = this.pixels(at ?? [0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length));

@@ -42,6 +42,12 @@ SUBJECTS = {
     ("Brace", "windows"): "The windows of a brace",
     ("Space", "gaps"): "The gaps",
 }
+# What a refusal says here in words of its own.
+TOO_LONG = (
+    "The port would be longer than 3 m: make its opening smaller, or the tuning higher. "
+    "A slot need not reach to both cheeks."
+)
+OWN_WORDS = {("Port", "length"): TOO_LONG}
 # What is told of each margin that lacks something, by the end of its name.
 LACKS = {
     "depth": "{who} is {{short}} too deep",
@@ -60,7 +66,10 @@ CALL = re.compile(r" \((?:Profile|Carcass)\.[^()]*(?:\([^()]*\)[^()]*)*\)|: did 
 
 def refusal(error):
     """Say why something cannot be drawn, in the page's words, with the cure."""
-    subject = SUBJECTS.get((getattr(error, "owner", ""), getattr(error, "name", "")))
+    about = getattr(error, "owner", ""), getattr(error, "name", "")
+    if about in OWN_WORDS:
+        return OWN_WORDS[about]
+    subject = SUBJECTS.get(about)
     text = f"{subject} {error.sentence}" if subject else str(error)
     text = CALL.sub("", text)
     return text if text.endswith(".") else f"{text}."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ....build.carcass import LEFT, RIGHT
 from ....build.workings.linings import fitted_layers
 from ....build.workings.placing import middle_of, place_driver, place_port
 from ...kit.thing import tape
@@ -78,11 +79,13 @@ def _cup(cup, box):
 
 
 def _undrawn(inside):
-    """Say what has no place, and so is not drawn."""
+    """Say what is not drawn, and why."""
     count = sum(brace.count for brace in inside.braces)
     braces = [f"{count} braces" if count > 1 else "1 brace"] if count else []
     cups = ["a terminal"] if any(not cup.panel for cup in inside.cups) else []
-    return f"Counted, but not drawn, for no place is told: {' and '.join(braces + cups)}." if braces or cups else ""
+    told = f"Counted, but not drawn, for no place is told: {' and '.join(braces + cups)}." if braces or cups else ""
+    cheeks = " and ".join(sorted({cup.panel for cup in inside.cups if cup.panel in (LEFT, RIGHT)}))
+    return f"{told} The terminal in the {cheeks} is not seen from here.".strip() if cheeks else told
 
 
 def _edges(looked, system):

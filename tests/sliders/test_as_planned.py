@@ -348,7 +348,7 @@ def test_a_long_file_is_thinned_and_what_lies_outside_is_left_out(page):
 
 def test_a_bad_reading_is_told_at_once(page):
     for given, wrong in (
-        ({"frequency": "", "driver": "1", "resistor": "1"}, "Frequency:"),
+        ({"frequency": "", "driver": "1", "resistor": "1"}, "Frequency: nothing is typed yet."),
         ({"frequency": "50", "driver": "x", "resistor": "1"}, "Across the box:"),
         ({"frequency": "50", "driver": "0.5", "resistor": "0"}, "Across the resistor:"),
         ({"frequency": "50", "driver": "0.5", "resistor": "-1"}, "negative"),

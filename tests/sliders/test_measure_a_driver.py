@@ -191,7 +191,7 @@ def test_a_reading_is_taken_as_the_meter_shows_it_and_a_slip_is_named(page):
     page._do("add", {"curve": FREE, "frequency": "56,5", "driver": "712 mV", "resistor": "0,31"})
     assert page.board.typed[FREE] == f"{HEADING}\n56.5, 0.712, 0.31"
     for given, said in (
-        ({"frequency": "", "driver": "1", "resistor": "1"}, "Frequency:"),
+        ({"frequency": "", "driver": "1", "resistor": "1"}, "Frequency: nothing is typed yet."),
         ({"frequency": "50", "driver": "OL", "resistor": "1"}, "Across the driver: OL is no answer here"),
         ({"frequency": "50", "driver": "1", "resistor": "-1"}, "Across the resistor: -1 is negative."),
         ({"frequency": "50 ohm", "driver": "1", "resistor": "1"}, "Frequency:"),
@@ -230,6 +230,14 @@ def test_a_bad_file_is_named_at_its_step_and_what_stood_there_comes_back(page, c
     assert page.board.undo == []
 
 
+@pytest.mark.parametrize("text", ["", "\n \n"])
+def test_an_empty_file_takes_nothing_away(page, text):
+    page.put(**everything())
+    page._do("file", {"curve": FREE, "text": text})
+    assert page.board.typed[FREE] == everything()[FREE]
+    assert "That file holds no readings." in told(page, FREE)
+
+
 def test_a_file_with_phase_is_read_in(page):
     f = np.geomspace(20, 400, 60)
     Z = impedance(f)
@@ -248,7 +256,8 @@ def with_curve(key, values, f):
 
 LOW, WIDE = np.array([5.0, 6, 7, 8, 9, 10, 12, 15]), np.array(TONES, dtype=float)
 BAD_CASES = {
-    "a peak outside": (with_curve(FREE, impedance(LOW), LOW), FREE, "shows no peak from"),
+    "a peak outside": (with_curve(FREE, impedance(LOW), LOW), FREE, "Free air shows no peak from 5 to 15 Hz"),
+    "frequencies in kHz": (with_curve(FREE, impedance(WIDE), WIDE / 1000), FREE, "are the frequencies in kHz?"),
     "a mass that changes nothing": (with_curve(MASS, impedance(WIDE), WIDE) | {BOX: ""}, MASS, "too little to tell"),
     "a mass that raises the peak": (
         with_curve(MASS, impedance(WIDE, volume=LITRES), WIDE),

@@ -180,8 +180,10 @@ def with_a_reading(kind, text, typed):
     """
     numbers = []
     for key, label, reading in FIELDS[kind]:
+        written = typed.get(key, "")
+        if not written.strip():
+            raise ValueError(f"{label}: nothing is typed yet.")
         try:
-            written = typed.get(key, "")
             number = read(reading, written) if reading else number_in(with_point(written), "dB", 1.0)
             numbers.append(f"{number:.6g}")
         except ValueError as error:

@@ -81,7 +81,8 @@ class Bench:
                 return
             except (Refused, RefusedType) as error:
                 name = error.name.partition("[")[0]
-                self.wrong[name] = f"{TITLES.get(name, 'This')} {error.sentence}".capitalize()
+                title = TITLES.get(name, "this")
+                self.wrong[name] = f"{title[0].upper()}{title[1:]} {error.sentence}"
                 if name not in given or name == FREE:
                     return
                 del given[name]
@@ -153,6 +154,8 @@ def with_a_reading(text, typed):
     """
     numbers = []
     for name, reading in READ.items():
+        if not typed.get(name, "").strip():
+            raise ValueError(f"{LABELS[name]}: nothing is typed yet.")
         try:
             numbers.append(f"{read(reading, typed.get(name, '')):.6g}")
         except ValueError as error:

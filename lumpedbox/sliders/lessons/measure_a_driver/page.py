@@ -12,6 +12,7 @@ from .board import MeasureBoard
 from .keeping import KeepDriver, entries_of
 from .steps import BENCH, MINE, NO_SHEET, PRACTICE, RESISTOR, steps
 
+EMPTY_FILE = "That file holds no readings."
 NOTHING_YET = "There is no driver yet: it takes free air, and a mass or a box."
 NOT_YOURS = "A practice driver is invented: it is not kept."
 TAKEN = "Read in: {count} readings. Undo brings back what stood here."
@@ -181,6 +182,9 @@ class MeasureADriver(Asked):
     def _on_file(self, given):
         """Put the lines of a file in the place of those of a curve, which can come back."""
         key = given["curve"]
+        if not given["text"].strip():
+            self._say(key, True, EMPTY_FILE)
+            return
         self._before[key] = self.board.typed.get(key, "")
         self.put(**{key: given["text"].strip()})
         if key in self.bench.curves:

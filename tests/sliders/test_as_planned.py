@@ -464,6 +464,8 @@ def test_with_several_loudspeakers_it_is_said_whose_it_is(page, monkeypatch, cau
     assert said.endswith(f": {TRY[cause]}.")
     if cause == "polarity":
         assert whose in said
+        (other,) = set(plan.names) - {whose}
+        assert f"Nearly as likely: the wires of {other}." in details(page), "one against the other is all that is heard"
     else:
         by = built.loudspeakers[plan.names.index(whose)].filters[-1].level
         assert float(said.split(" is ")[1].split()[0]) == pytest.approx(abs(by), abs=2)

@@ -236,12 +236,16 @@ def how_sure(cause):
 
 def close_seconds(found):
     """Return the other causes that explain nearly as much, of another name."""
-    first = found.first
-    return [
-        cause
-        for cause in found.causes[1:]
-        if cause.gain > SURE and first.gain - cause.gain < CLOSE and cause.name != first.name
-    ]
+    return [cause for cause in _close(found) if cause.name != found.first.name]
+
+
+def wires_as_likely(found):
+    """Return whose wires are swapped about as likely as those that are named."""
+    return [cause for cause in _close(found) if cause.name == found.first.name == "polarity"]
+
+
+def _close(found):
+    return [cause for cause in found.causes[1:] if cause.gain > max(SURE, found.first.gain - CLOSE)]
 
 
 def details(scene, values):
@@ -274,6 +278,8 @@ def _of_the_comparison(scene):
             yield say("One channel too low looks like the others too high: the readings tell no level on the whole.")
         for other in close_seconds(found):
             yield say(f"Nearly as likely: {IN_WORDS[other.name]}.")
+        for other in wires_as_likely(found):
+            yield say("Nearly as likely: the wires of {of}.", of=verbatim(other.loudspeaker))
     elif found.values:
         seen = 300 * found.standard_deviations["volume"] / found.values["volume"]
         yield say("A volume that is off by less than {seen} would not have been seen.", seen=PERCENT(seen))

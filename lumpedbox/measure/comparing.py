@@ -34,7 +34,7 @@ class Cause(NamedTuple):
     name : str
         "volume", "tuning", "leak", "loss", "suspension", "polarity", "level" or "place".
     loudspeaker : str
-        Whose it is; empty where there is one loudspeaker only.
+        Whose it is, or the channel's name; empty where there is one loudspeaker only.
     amount : float
         How far it is off: the logarithm of a factor, dB of a level, m of a place; 0 of polarity.
     deviation : float
@@ -64,7 +64,9 @@ class Comparison:
         The first, if it explains enough to be named.
     before, after : float
         Root mean square by which prediction and measurement differ, as predicted and with the first cause. It is a
-        share of an impedance [1], and in [dB] of a level.
+        share of an impedance [1], and in [dB] of a level. With the cause all else may differ as it usually does.
+    alone : float
+        The same with the first cause in it and nothing else.
     values : dict
         Of a built box from its impedance: "volume", "tuning", "Ql", "Qa" as they came out, in SI units.
     standard_deviations : dict
@@ -77,6 +79,7 @@ class Comparison:
     first: Cause | None
     before: float
     after: float
+    alone: float
     values: dict
     standard_deviations: dict
     corrected: object
@@ -164,9 +167,8 @@ def _compared(curve, system, air):
     """Fit as predicted, then with each cause free, and rank them."""
     usual = Trial(curve, system)
     trials = {name: Trial(curve, system, free, start=usual.fitted.x) for name, free in _groups(usual.knobs).items()}
-    several = len(system.loudspeakers) > 1 and isinstance(curve, LevelCurve)
-    places = range(len(system.loudspeakers)) if several else ()
-    trials |= {("polarity", place): Trial(curve, reversed_polarity(system, place)) for place in places}
+    swapped = _wired_together(system) if isinstance(curve, LevelCurve) else ()
+    trials |= {("polarity", places): Trial(curve, reversed_polarity(system, places)) for places in swapped}
     noise = min(trial.fitted.noise for trial in (usual, *trials.values()))
     worst = usual.chi_square(noise)
     causes = {key: _cause(key, trial, worst - trial.chi_square(noise), air) for key, trial in trials.items()}
@@ -175,17 +177,23 @@ def _compared(curve, system, air):
     values, deviations = _built(curve, system, usual, air) if isinstance(curve, ImpedanceCurve) else ({}, {})
     after = usual if named is None else trials[named]
     _check_explained(after.fitted.misses, curve)
-    plain = curve(system) - curve.data
-    plain = plain - plain.mean() if curve.open_level else plain
+    corrected = system if named is None else _with_cause(named, after)
     return Comparison(
         causes=tuple(causes[key] for key in order),
         first=causes.get(named),
-        before=_size(plain, curve),
+        before=_size(_plain(curve, system), curve),
         after=_size(after.fitted.misses, curve),
+        alone=_size(_plain(curve, corrected), curve),
         values=values,
         standard_deviations=deviations,
-        corrected=system if named is None else _with_cause(named, after),
+        corrected=corrected,
     )
+
+
+def _plain(curve, system):
+    """Return how far a system as it stands is off a curve."""
+    off = curve(system) - curve.data
+    return off - off.mean() if curve.open_level else off
 
 
 def _check_explained(misses, curve):
@@ -195,6 +203,15 @@ def _check_explained(misses, curve):
         off = f"{size:.0f} dB" if curve.open_level else f"{100 * size:.0f} %"
         problem = f"lies {off} off the prediction, whatever one cause is put right"
         raise Refused(WHO, "measured", problem, f": is it of what was planned, wired as planned, and {curve.slips}?")
+
+
+def _wired_together(system):
+    """Return whose wires may be swapped: each loudspeaker's, and a whole channel's; a dict, places to its name."""
+    places = iter(range(len(system.loudspeakers)))
+    each = {(place,): name for place, name in enumerate(system.names)}
+    channels = [tuple(next(places) for _ in channel.each) for channel in system.wired]
+    found = each | {mine: system.channel_names[at] for at, mine in enumerate(channels) if len(mine) > 1}
+    return {mine: name for mine, name in found.items() if len(mine) < len(each)}
 
 
 def _size(misses, curve):
@@ -220,10 +237,18 @@ def _cause(key, trial, gain, air):
     amount, deviation = _amount(name, trial.fitted.x[mine], trial.fitted.covariance[np.ix_(mine, mine)])
     gain = 0.0 if name in ONE_WAY and amount < 0 else gain - EACH_MORE * max(len(mine) - 1, 0)
     system = trial.system
-    whose = "" if len(system.loudspeakers) == 1 else system.names[place] if name not in ("level", "place") else ""
-    whose = system.channel_names[place] if name == "level" else whose
+    whose = _whose(system, name, place)
     sentence = _sentence(name, whose, amount, _boxes(key, trial, air))
     return Cause(name, whose, amount, deviation, float(gain), sentence)
+
+
+def _whose(system, name, place):
+    """Return the name of the loudspeaker or the channel that a cause is about; empty where there is one only."""
+    if len(system.loudspeakers) == 1 or name == "place":
+        return ""
+    if name == "polarity":
+        return _wired_together(system)[place]
+    return system.channel_names[place] if name == "level" else system.names[place]
 
 
 def _amount(name, x, covariance):

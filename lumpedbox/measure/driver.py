@@ -8,12 +8,13 @@ from ..air import AIR, Air
 from ..arguments import Single, takes
 from ..errors import Refused
 from ..parts.small_signal import RULES
-from ..quantity import OneOf, Text
+from ..quantity import OneOf, Quantity, Text
 from .curves import ADDED_MASS, KNOWN_VOLUME, RESISTANCE, Curve
 from .doubts import findings, unseen
 from .fitting import COILS, WHO, Setup, solution
 from .result import MeasuredDriver
 
+DOUBT = Quantity(unit="", meaning="standard deviation of a reading, as a share of it", low=0.0, high=0.5)
 LEAST, MOST = 0.2, 1500.0  # ohm, of any driver's impedance in the middle
 HIGHER = 1.05  # Re over the least |Z|, beyond what noise does
 
@@ -26,6 +27,7 @@ HIGHER = 1.05  # Re over the least |Z|, beyond what noise does
     free_air_again=Curve(),
     resistor=Curve((RESISTANCE,), fewest=1),
     Re=Single(RULES["Re"]),
+    Re_deviation=Single(DOUBT),
     coil=OneOf(COILS),
     air=Single(AIR),
     name=Text(),
@@ -39,6 +41,7 @@ def driver_from_impedance(
     free_air_again=None,
     resistor=None,
     Re=None,
+    Re_deviation=0.0,
     coil="typical",
     air=Air(),
     name="",
@@ -61,7 +64,9 @@ def driver_from_impedance(
     resistor : tuple (resistance, frequency, impedance), optional
         A resistor known by the ohmmeter, measured in place of the driver. [ohm], [Hz], [ohm]
     Re : float, optional
-        By the ohmmeter, without its leads; taken as exact. Without it, Re follows from the curves. [ohm]
+        By the ohmmeter, without its leads. Without it, Re follows from the curves. [ohm]
+    Re_deviation : float
+        Standard deviation of that reading, as a share of it; 0 takes it as exact. [1]
     coil : {"typical", "free", "none"}
         Eddy currents of the coil: fitted around usual values, fitted freely, or left out. The usual values are common
         practice, no source. They are K s^n; where that does not follow the curves, Le with L2 beside R2.
@@ -110,6 +115,7 @@ def driver_from_impedance(
         stiffness={} if known_box is None else {"known_box": air.stiffness * Sd**2 / known_box[0]},
         Re=Re,
         coil=coil,
+        Re_deviation=Re_deviation,
     )
     _check_units(setup)
     if Re is not None:

@@ -41,6 +41,8 @@ class Setup:
     Re : float or None
         By the meter. [ohm]
     coil : str
+    Re_deviation : float
+        Standard deviation of the logarithm of that; 0 where it is exact. [1]
     """
 
     curves: dict
@@ -48,6 +50,7 @@ class Setup:
     stiffness: dict
     Re: float | None
     coil: str
+    Re_deviation: float = 0.0
 
     @property
     def loaded(self):
@@ -174,6 +177,8 @@ def _solution(setup, terms):
     start, deviations = _coil(setup.coil, terms, Re)
     start[: AT["reactance"]] = np.log([Re, fs, Qes, Qms])
     start[AT["Mms"]] = np.log(_mass(setup, fs))
+    if setup.Re is not None:
+        deviations[AT["Re"]] = setup.Re_deviation
     free = [AT[name] for name in _free(setup, terms)]
     model = LogImpedance(setup.points(), start, free)
     if len(model.together) <= len(free):
@@ -204,7 +209,8 @@ def _coil(kind, terms, Re):
 
 def _free(setup, terms):
     """Return which of `FITTED` these curves can tell."""
-    resistance = () if setup.Re is not None else ("Re",)
+    exact = setup.Re is not None and setup.Re_deviation == 0
+    resistance = () if exact else ("Re",)
     return (*resistance, "fs", "Qes", "Qms", *COIL_TERMS[terms], *(("Mms",) if setup.loaded else ()))
 
 

@@ -156,9 +156,10 @@ def _moved(system, moved):
     return dataclasses.replace(system, ear=ear)
 
 
-def reversed_polarity(system, place):
-    """Return the system with one loudspeaker connected the other way."""
+def reversed_polarity(system, places):
+    """Return the system with some loudspeakers connected the other way."""
     other = {"as marked": "reversed", "reversed": "as marked"}
     each = list(system.loudspeakers)
-    each[place] = dataclasses.replace(each[place], polarity=other[each[place].polarity])
+    for place in places:
+        each[place] = dataclasses.replace(each[place], polarity=other[each[place].polarity])
     return system.with_each(tuple(each))

@@ -81,12 +81,14 @@ def read_impedance(path, resistor=None):
 
 def _factors(headings, where):
     """Return what each column is multiplied by to be in SI, by its name."""
+    if headings[0].strip()[:1].isdigit():
+        raise ValueError(f"{where}: headings come first: write 'frequency [Hz], impedance [ohm]' above the readings")
     pairs = [name_and_unit(heading, where) for heading in headings]
     check_single([name for name, _ in pairs], where)
     factors = {}
     for heading, (name, unit) in zip(headings, pairs, strict=True):
         if unit in ("dB", "dBSPL"):
-            raise ValueError(f"{where}: {heading!r} is a level curve: an impedance is in [ohm]")
+            raise ValueError(f"{where}: {heading.strip()!r} is a level curve: an impedance is in [ohm]")
         if name not in COLUMNS:
             raise ValueError(f"{where}: heading {heading!r} is not known: choose from {', '.join(COLUMNS)}")
         factors[name] = unit_factor(unit, COLUMNS[name], heading, where)

@@ -133,3 +133,5 @@ def test_it_can_be_used_by_all_and_fits_every_screen(visit, colours):
             return [...svg.querySelectorAll("text")].filter(one => { const at = one.getBoundingClientRect();
             return at.left < box.left - 1 || at.right > box.right + 1 || at.bottom > box.bottom + 1; }).length }"""
         assert page.locator(".lb-me-svg").evaluate(outside) == 0
+        keep = page.get_by_role("button", name="Keep as my driver")
+        assert keep.evaluate("one => one.scrollWidth <= one.clientWidth"), "its words are whole"

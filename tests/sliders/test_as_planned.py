@@ -117,6 +117,28 @@ def test_the_planted_cause_is_named_with_its_numbers(page, name):
 
 
 @pytest.mark.long
+def test_a_leak_beside_another_cause_is_told_and_what_the_cause_leaves_is_what_is_drawn(page, monkeypatch):
+    """A driver that was measured, in 17 litres in place of 20, and a leak. Each by Small's circuit (1972)."""
+    measured = replace(DRIVER, spread=Spread(Bl=0.002, Mms=0.002, Cms=0.003, Rms=0.007))
+    monkeypatch.setitem(page.scene.plans.drivers, "200 mm bass", measured)
+    tones = np.geomspace(20, 250, 25)
+    built = ohms(17 * litre, 4, tones=tones)
+    put(page, Ql=10, volume=20 * litre, ohms=volts(built, tones))
+    assert headline(page).startswith("The box holds 1")
+    (caution,) = (said.text("metric") for said in page.answer.cautions)
+    assert re.fullmatch(r"It leaks too: leakage Q [345]\.\d, not 10\. Seal joints and gasket\.", caution)
+    f, drawn_with_it = drawn(page, "corrected", "curve")
+    alone = 100 * np.sqrt(np.mean(np.log(np.interp(tones, f, drawn_with_it) / built) ** 2))
+    said = re.fullmatch(
+        r"(\d+) % with that cause and what usually differs, (\d+) % with it alone", told(page, "readings off by")
+    )
+    assert float(said[1]) <= 2
+    assert float(said[2]) == pytest.approx(alone, abs=1.0)
+    put(page, ohms=volts(ohms(17 * litre, 10, tones=tones), tones))
+    assert page.answer.cautions == ()
+
+
+@pytest.mark.long
 def test_what_came_out_as_planned_is_not_blamed(page):
     """Within a few percent, which is what hands usually do; ten boxes, and nothing is named."""
     draw = np.random.default_rng(3)
@@ -249,6 +271,8 @@ SLIPS = {
     "frequency [Hz], impedance [ohm]\n": "has headings but no readings",
     "frequency [Hz], impedance [ohm]\n20, -7": "impedance",
     "frequency [Hz], impedance [ohm]\n" + "\n".join(f"{20 + n}, {70 + n % 3}" for n in range(9)): "like levels in dB",
+    "20, 7.1\n40, 8.2": "headings come first: write 'frequency [Hz], impedance [ohm]' above",
+    "frequency [Hz], level [dB]\n20, 70\n40, 71": "'level [dB]' is a level curve: an impedance is in [ohm]. Choose",
     "\x00\x01": "",
 }
 
@@ -270,10 +294,22 @@ def test_a_wrong_file_is_told_by_name_and_nothing_is_taken(page, text):
 
 
 @pytest.mark.long
+def test_a_wrong_file_is_not_told_beside_the_words_of_the_button_before(page):
+    """“The readings are cleared” beside it reads as if the file had cleared them."""
+    put(page, ohms=volts(ohms(20 * litre, 10)))
+    meter(page, clear=True)
+    assert "cleared" in page.meter.note
+    assert meter(page, file={"name": "mine.csv", "text": "\n"}) == "mine.csv holds no readings."
+    assert "cleared" not in page.meter.note
+
+
+@pytest.mark.long
 def test_an_impedance_for_a_level_is_told(page):
     put(page, measured=LEVEL)
     wrong = meter(page, file={"name": "z.csv", "text": "frequency [Hz], impedance [ohm]\n20, 7\n40, 8"})
     assert "That is an impedance: choose it under “Measured”." in wrong
+    volts_of_a_meter = "frequency [Hz], driver [V], resistor [V]\n20, 0.4, 0.5\n40, 0.5, 0.5\n80, 0.4, 0.5"
+    assert "That is an impedance" in meter(page, file={"name": "v.csv", "text": volts_of_a_meter})
     assert "three" not in meter(page, file={"name": "l.csv", "text": "frequency [Hz], level [dB]\n20, 7\n40, 8\n80, 9"})
     assert headline(page).startswith("Go on: next")
     assert "3 of 6 readings that a comparison needs at least" in headline(page)
@@ -312,7 +348,7 @@ def test_a_long_file_is_thinned_and_what_lies_outside_is_left_out(page):
 
 def test_a_bad_reading_is_told_at_once(page):
     for given, wrong in (
-        ({"frequency": "", "driver": "1", "resistor": "1"}, "Frequency:"),
+        ({"frequency": "", "driver": "1", "resistor": "1"}, "Frequency: nothing is typed yet."),
         ({"frequency": "50", "driver": "x", "resistor": "1"}, "Across the box:"),
         ({"frequency": "50", "driver": "0.5", "resistor": "0"}, "Across the resistor:"),
         ({"frequency": "50", "driver": "0.5", "resistor": "-1"}, "negative"),
@@ -428,6 +464,8 @@ def test_with_several_loudspeakers_it_is_said_whose_it_is(page, monkeypatch, cau
     assert said.endswith(f": {TRY[cause]}.")
     if cause == "polarity":
         assert whose in said
+        (other,) = set(plan.names) - {whose}
+        assert f"Nearly as likely: the wires of {other}." in details(page), "one against the other is all that is heard"
     else:
         by = built.loudspeakers[plan.names.index(whose)].filters[-1].level
         assert float(said.split(" is ")[1].split()[0]) == pytest.approx(abs(by), abs=2)

@@ -8,6 +8,8 @@ import pytest
 from lumpedbox import (
     Air,
     Cabin,
+    Channel,
+    HighPass,
     InfiniteBaffle,
     LevelTable,
     Loudspeaker,
@@ -127,6 +129,25 @@ def test_a_level_curve_names_what_is_wrong(cause):
     found, whose = in_a_vehicle(cause, 1)
     assert named(found) == cause
     assert whose in {one.loudspeaker for one in found.causes[:2]}
+    assert found.after < 1.0 < found.before
+
+
+@pytest.mark.long
+def test_a_channel_of_two_whose_wires_are_swapped_together_is_named_as_one():
+    """At the amplifier, both loudspeakers of a channel are swapped at once: no one of them explains it."""
+    draw = np.random.default_rng(5)
+    bass, panel = vehicle_of(draw).loudspeakers
+    other = dataclasses.replace(plan_of(draw, vented=False), name="roof")
+    panel = dataclasses.replace(panel, filters=())
+    met = HighPass(frequency=100.0, order=2)
+    plan = System(channels=(bass, Channel(loudspeakers=(panel, other), filters=(met,), name="front")))
+    each = [dataclasses.replace(one, polarity="reversed") for one in (panel, other)]
+    found = compare(level_of(draw, plan.with_each((bass, *each))), plan)
+    assert found.first.sentence in (
+        "The + and - wires of front are swapped.",
+        "The + and - wires of bass box are swapped.",  # against the other, that is the same
+    )
+    assert {one.loudspeaker for one in found.causes[:2]} == {"front", "bass box"}
     assert found.after < 1.0 < found.before
 
 

@@ -205,6 +205,8 @@ class Readings(Asked):
         self._said, self.board.wrong = text, ""
 
     def _refuse(self, text):
+        self._said = ""
+        self.tell()
         self.board.wrong = text
 
     _complain = _refuse

@@ -34,6 +34,7 @@ OCTAVE = 2.0  # ratio of neighbours, from which on a gap is told
 GAP_BELOW = 150.0  # Hz, above which a box shows little
 IN_KILOHERTZ = 3.0  # Hz; who measures a box goes higher
 OHMS_FOR_LEVELS = "That is an impedance: choose it under “Measured”."
+LEVELS_FOR_OHMS = f"Choose “{LEVEL}” under “Measured”."
 
 
 def as_read(kind, text, line, name="readings.csv"):
@@ -64,7 +65,7 @@ def as_read(kind, text, line, name="readings.csv"):
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / (Path(name).stem + ".csv")
         path.write_text(_in_order(text) if kind == LEVEL else text, encoding="utf-8")
-        measured = read_impedance(path, resistor=line) if kind == IMPEDANCE else _levels(path)
+        measured = _ohms(path, line) if kind == IMPEDANCE else _levels(path)
     _check_frequencies(frequencies_of(measured))
     if kind == IMPEDANCE:
         return _checked(measured)
@@ -84,9 +85,21 @@ def _in_order(text):
     return "\n".join([heading, *sorted(lines, key=frequency)])
 
 
+def _ohms(path, line):
+    """Return the impedance of a file; say where levels belong."""
+    heading, *_ = path.read_text(encoding="utf-8").splitlines()
+    try:
+        return read_impedance(path, resistor=line)
+    except ValueError as error:
+        hint = f". {LEVELS_FOR_OHMS}" if "dB]" in heading else ""
+        raise ValueError(f"{error}{hint}") from None
+
+
 def _levels(path):
     """Return the first level curve of a file, as pairs of frequency and level."""
     heading, *lines = path.read_text(encoding="utf-8").splitlines()
+    if "V]" in heading and "resistor" in heading:
+        raise ValueError(f"{path.name} holds the volts of a meter. {OHMS_FOR_LEVELS}")
     alone = len(lines) == 1 and not lines[0].startswith("#")
     if alone:  # one reading is a beginning, but no table: it is read as a flat one
         frequency, _, rest = lines[0].partition(",")
@@ -167,8 +180,10 @@ def with_a_reading(kind, text, typed):
     """
     numbers = []
     for key, label, reading in FIELDS[kind]:
+        written = typed.get(key, "")
+        if not written.strip():
+            raise ValueError(f"{label}: nothing is typed yet.")
         try:
-            written = typed.get(key, "")
             number = read(reading, written) if reading else number_in(with_point(written), "dB", 1.0)
             numbers.append(f"{number:.6g}")
         except ValueError as error:

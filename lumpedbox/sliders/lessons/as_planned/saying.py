@@ -8,6 +8,7 @@ import numpy as np
 
 from ....measure.comparing import SURE
 from ....measure.curves import FEWEST
+from ....measure.knobs import UNPLANNED_LEAK
 from ....parts.box import VentedBox
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.systems import FREQUENCY, LEVEL, SHIFT, VOLUME, same
@@ -29,6 +30,8 @@ COMPARING = "Comparing {count} readings with the plan …"
 LEFT = {IMPEDANCE: 0.06, IN_VEHICLE: 3.0}  # r.m.s. left with the best cause [1], [dB], from which none is named: ours
 LONGEST = 20  # words of a headline
 CLOSE = 9.0  # of chi-square: a second cause that explains so nearly as much could be it as well
+MUCH_MORE = 4.0  # times what is left over with all that usually differs: then it is told what the cause leaves alone
+LEAKS = 1.5  # times as much as planned: ours
 OTHERWISE, CLEARLY = 0.25, 4.0  # of a logarithm; standard deviations: ours
 HUGE = 200.0  # of a Q: it says no more than that there is hardly any loss
 TRY = {
@@ -168,7 +171,7 @@ def facts(found, scene):
     size = 100 if scene.kind == IMPEDANCE else 1
     before = {PLANNED: say("{by}", by=kind(size * found.before))}
     if named(scene):
-        before[MEASURED] = say("{by} with that cause", by=kind(size * found.after))
+        before[MEASURED] = _left_over(found, kind, size)
     yield Fact(READINGS_OFF, before)
     if not named(scene):
         return
@@ -181,6 +184,14 @@ def facts(found, scene):
 def _tuned(box):
     """Return the tuning of a vented box by its name; nothing of a closed one. [Hz]"""
     return {"tuning": float(box.tuning())} if isinstance(box, VentedBox) else {}
+
+
+def _left_over(found, kind, size):
+    """Say how far off the readings are with the first cause, and without all else that usually differs."""
+    by, alone = kind(size * found.after), kind(size * found.alone)
+    if found.alone < MUCH_MORE * found.after:
+        return say("{by} with that cause", by=by)
+    return say("{by} with that cause and what usually differs, {alone} with it alone", by=by, alone=alone)
 
 
 def _of_the_box(found, box):
@@ -227,12 +238,16 @@ def how_sure(cause):
 
 def close_seconds(found):
     """Return the other causes that explain nearly as much, of another name."""
-    first = found.first
-    return [
-        cause
-        for cause in found.causes[1:]
-        if cause.gain > SURE and first.gain - cause.gain < CLOSE and cause.name != first.name
-    ]
+    return [cause for cause in _close(found) if cause.name != found.first.name]
+
+
+def wires_as_likely(found):
+    """Return whose wires are swapped about as likely as those that are named."""
+    return [cause for cause in _close(found) if cause.name == found.first.name == "polarity"]
+
+
+def _close(found):
+    return [cause for cause in found.causes[1:] if cause.gain > max(SURE, found.first.gain - CLOSE)]
 
 
 def details(scene, values):
@@ -265,6 +280,8 @@ def _of_the_comparison(scene):
             yield say("One channel too low looks like the others too high: the readings tell no level on the whole.")
         for other in close_seconds(found):
             yield say(f"Nearly as likely: {IN_WORDS[other.name]}.")
+        for other in wires_as_likely(found):
+            yield say("Nearly as likely: the wires of {of}.", of=verbatim(other.loudspeaker))
     elif found.values:
         seen = 300 * found.standard_deviations["volume"] / found.values["volume"]
         yield say("A volume that is off by less than {seen} would not have been seen.", seen=PERCENT(seen))
@@ -299,10 +316,21 @@ def cautions(scene, values):
         yield say(
             "No reading between {low} and {high}: what is off there is not seen.", low=HERTZ(gap[0]), high=HERTZ(gap[1])
         )
+    if named(scene):
+        yield from _leak_beside(scene.comparison.found, scene.system.loudspeakers[0].box)
     if scene.comparison is not None and not scene.comparison.found:
         yield verbatim(f"What was measured {scene.comparison.why}")
     if scene.waits(values) and len(scene.system.loudspeakers) > 1:
         yield SLOW
+
+
+def _leak_beside(found, box):
+    """Say that a box leaks, where that is not the cause which is named."""
+    if found.first.name == "leak" or "Ql" not in found.values or contradicted(found):
+        return
+    Ql, planned = found.values["Ql"], min(float(box.Ql), UNPLANNED_LEAK)
+    if planned > LEAKS * Ql and planned - Ql > CLEARLY * found.standard_deviations["Ql"]:
+        yield say("It leaks too: leakage Q {now}, not {then}. Seal joints and gasket.", now=Q(Ql), then=Q(planned))
 
 
 def conditions(scene, values):

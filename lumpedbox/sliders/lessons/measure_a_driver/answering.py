@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ....measure.curves import FEWEST
+from ....measure.doubts import SAME_RESISTOR
 from ....measure.model import impedance_and_slopes
 from ....parts.box import InfiniteBaffle
 from ....parts.loudspeaker import Loudspeaker
@@ -32,6 +33,7 @@ KINDS = {
 FACTS = ("fs", "Qes", "Qms", "Qts", "Vas", "Mms")
 HEADS = ("number", "measured", "sure to", "its sheet", "off the sheet")
 START = say("Wire it up. Type the ohms in step 1, then read two voltages, tone by tone.")
+AGAIN_IN_LINE = "measure the resistor in line again"
 STOPS = {
     "resistor": "Measure the resistor in line again: a resistor that you know reads wrong.",
     "run again": "The suspension changed on the way. Let the driver play, then measure all again.",
@@ -65,6 +67,15 @@ def headline(bench):
     return say("Your driver: fs {fs}, Qts {Qts}, Mms {Mms}. All checks agree: keep it.", Mms=_mass(found), **told)
 
 
+def of_the_resistor(bench):
+    """Say what the known resistor reads, and whether that is its own."""
+    known, read = bench.numbers["known"], float(np.median(bench.curves[RESISTOR].magnitude))
+    off = read / known - 1
+    if abs(off) < SAME_RESISTOR:
+        return f"It reads {read:.2f} ohm, within 1 % of its own."
+    return f"It reads {read:.2f} ohm, {100 * abs(off):.0f} % too {'high' if off > 0 else 'low'}: {AGAIN_IN_LINE}."
+
+
 def _mass(found):
     return MASS(found.values["Mms"])
 
@@ -72,11 +83,15 @@ def _mass(found):
 def _on_the_way(bench):
     if any(key in bench.wrong for key in TITLES):
         return say("Something in the readings cannot be used: it is named at its step.")
-    if FREE not in bench.curves:
+    if FREE not in bench.curves and not {"line", "Re"} <= bench.numbers.keys():
         return START
-    count = len(bench.curves[FREE].frequency)
     if "Sd" in bench.wrong or "diameter" not in bench.numbers:
         return say("Type how wide the cone is, in step 1.")
+    if not bench.curves.keys() & {FREE, RESISTOR}:
+        return say(
+            "Go on in step 2: measure a resistor that you know, at {at}.", at=FREQUENCY(bench.coming(RESISTOR)[0])
+        )
+    count = len(bench.curves[FREE].frequency) if FREE in bench.curves else 0
     at = FREQUENCY(bench.coming(FREE)[0])
     return say("Go on in free air: next {at}. " + f"{count} of {FEWEST} readings that a fit needs at least.", at=at)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -27,6 +28,7 @@ TITLES = {
 }
 FIRST_OF_RESISTOR = (50.0, 100.0, 200.0)
 ENOUGH = 0.98  # a reading that leaves each deviation above this share of it wins little: ours
+OHMMETER = 0.005  # standard deviation of a cheap ohmmeter, beside its last digit: common practice, no source
 LOWEST, HIGHEST = 15.0, 500.0  # Hz that are asked for: below and above, cheap meters and small amplifiers err
 VOLTS = Reading(unit="V", low=1e-4, high=100.0)
 LABELS = {"frequency": "Frequency", "driver": "Across the driver", "resistor": "Across the resistor"}
@@ -51,12 +53,15 @@ class Bench:
     wrong : dict
         Key of a field or of a curve: what is wrong with it, for the person who typed it.
     found : MeasuredDriver or None
+    ohmmeter : float
+        Standard deviation of the ohms of the coil, as a share of them. [1]
     """
 
     numbers: dict = field(default_factory=dict)
     curves: dict = field(default_factory=dict)
     wrong: dict = field(default_factory=dict)
     found: object = None
+    ohmmeter: float = 0.0
 
     def read(self, key, text):
         """Read the lines of a curve; what is wrong with them is kept by its name."""
@@ -76,7 +81,8 @@ class Bench:
                 return
             except (Refused, RefusedType) as error:
                 name = error.name.partition("[")[0]
-                self.wrong[name] = f"{TITLES.get(name, 'This')} {error.sentence}".capitalize()
+                title = TITLES.get(name, "this")
+                self.wrong[name] = f"{title[0].upper()}{title[1:]} {error.sentence}"
                 if name not in given or name == FREE:
                     return
                 del given[name]
@@ -86,7 +92,7 @@ class Bench:
         if "diameter" in numbers:
             given["Sd"] = float(np.pi * numbers["diameter"] ** 2 / 4)
         if "Re" in numbers:
-            given["Re"] = numbers["Re"]
+            given |= {"Re": numbers["Re"], "Re_deviation": self.ohmmeter}
         for key, measured in self.curves.items():
             enough = len(measured.frequency) >= (1 if key == RESISTOR else FEWEST)
             if enough and (key not in LOADS or LOADS[key] in numbers):
@@ -103,6 +109,16 @@ class Bench:
             wins = next_reading(self.found, key, LOWEST, HIGHEST)
             return wins.frequency, wins.shrinks
         return float(np.clip(next_in_search(measured.frequency, measured.magnitude), 5.0, 2000.0)), {}
+
+
+def doubt_of_ohms(text, value):
+    r"""Return the standard deviation of ohms as an ohmmeter shows them, as a share: by the last digit typed. [1]
+
+    .. math:: \sigma = \sqrt{\sigma_{meter}^2 + \frac{d^2}{12 R^2}}
+    """
+    decimals = re.search(r"\d[.,](\d+)", text)
+    last_digit = 10.0 ** -len(decimals[1]) if decimals else 1.0
+    return float(np.hypot(OHMMETER, last_digit / np.sqrt(12) / value))
 
 
 @lru_cache(maxsize=64)
@@ -138,6 +154,8 @@ def with_a_reading(text, typed):
     """
     numbers = []
     for name, reading in READ.items():
+        if not typed.get(name, "").strip():
+            raise ValueError(f"{LABELS[name]}: nothing is typed yet.")
         try:
             numbers.append(f"{read(reading, typed.get(name, '')):.6g}")
         except ValueError as error:

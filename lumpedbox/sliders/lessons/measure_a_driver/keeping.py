@@ -50,13 +50,19 @@ class KeepDriver:
     def __init__(self, measured):
         self._measured = measured
         self.name = ipywidgets.Text(description="Name", placeholder="front left", layout={"width": "300px"})
-        self.keep = ipywidgets.Button(description="Keep as my driver", layout={"width": "auto"})
+        self.keep = ipywidgets.Button(description="Keep as my driver", layout={"width": "auto", "flex": "none"})
         self.said = ipywidgets.HTML()
         self.said.add_class("lb-kept")
         self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep))
         self.name.observe(lambda _change: self.replacing.withdraw(), "value")
-        self.widget = ipywidgets.VBox([ipywidgets.HBox([self.name, self.keep]), self.said, self.replacing.widget])
+        self.widget = ipywidgets.VBox(
+            [
+                ipywidgets.HBox([self.name, self.keep], layout={"flex_flow": "row wrap"}),
+                self.said,
+                self.replacing.widget,
+            ]
+        )
 
     def _answer(self, action):
         def answer(button=None):

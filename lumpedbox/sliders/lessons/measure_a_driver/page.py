@@ -7,11 +7,12 @@ from ...kit.asked import Asked
 from ...kit.layout import plain
 from ...kit.offered import offered
 from . import answering, practice
-from .bench import CURVES, LOAD_FIRST, LOADS, Bench, with_a_reading
+from .bench import CURVES, LOAD_FIRST, LOADS, Bench, doubt_of_ohms, with_a_reading
 from .board import MeasureBoard
 from .keeping import KeepDriver, entries_of
-from .steps import BENCH, MINE, NO_SHEET, PRACTICE, steps
+from .steps import BENCH, MINE, NO_SHEET, PRACTICE, RESISTOR, steps
 
+EMPTY_FILE = "That file holds no readings."
 NOTHING_YET = "There is no driver yet: it takes free air, and a mass or a box."
 NOT_YOURS = "A practice driver is invented: it is not kept."
 TAKEN = "Read in: {count} readings. Undo brings back what stood here."
@@ -81,6 +82,8 @@ class MeasureADriver(Asked):
                         bench.numbers[one.key] = one.value(text, self.board.system, self.board.typed)
                     except ValueError as error:
                         bench.wrong[one.key] = str(error)
+        if "Re" in bench.numbers:
+            bench.ohmmeter = doubt_of_ohms(self.board.typed["Re"], bench.numbers["Re"])
 
     def _ask_for_more(self, bench):
         """Say at each step what came of it, and what to read next."""
@@ -106,6 +109,8 @@ class MeasureADriver(Asked):
         measured = bench.curves.get(key)
         if measured is not None and key in LOADS and LOADS[key] not in bench.numbers:
             yield _line("wrong", LOAD_FIRST[key])
+        if key == RESISTOR and measured is not None and LOADS[key] in bench.numbers:
+            yield _line("done", answering.of_the_resistor(bench))
         count = 0 if measured is None else len(measured.frequency)
         done = f"{count} readings. " if count != 1 else "1 reading. "
         if frequency is None:
@@ -177,6 +182,9 @@ class MeasureADriver(Asked):
     def _on_file(self, given):
         """Put the lines of a file in the place of those of a curve, which can come back."""
         key = given["curve"]
+        if not given["text"].strip():
+            self._say(key, True, EMPTY_FILE)
+            return
         self._before[key] = self.board.typed.get(key, "")
         self.put(**{key: given["text"].strip()})
         if key in self.bench.curves:

@@ -141,6 +141,7 @@ def test_a_card_leads_back_to_the_drawing_that_was_kept_for_it(mine):
     given(page, "drawn")
     again = opened("draw_the_box", "bass box", "wheel arch")
     assert again.drawn == page.drawn
+    assert again.values["slot_board"] == 0.0  # still that of the box, however thick it comes
     assert again.board.note == "The drawing that you kept for this stage is open."
     assert again.values["wanted"] == pytest.approx(24 * litre, rel=1e-3)
     again.put(width=0.4)

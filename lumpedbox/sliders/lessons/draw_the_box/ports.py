@@ -134,5 +134,6 @@ def _slot_values(run, box):
         off.append(abs(across - middle_across(box, cheeks, wide)))
     off += [abs(wide - box.clear_width)] if beside == BOTH else []
     said = ["that the slot is not quite against its walls"] if max(off, default=0.0) > NEAR else []
-    sizes = {"slot_height": high, "slot_width": wide, "slot_board": run.wall}
+    own = 0.0 if run.wall == box.board.thickness else run.wall
+    sizes = {"slot_height": high, "slot_width": wide, "slot_board": own}
     return {"port_kind": SLOT, "slot_wall": wall, "slot_beside": beside} | sizes, said

@@ -291,6 +291,7 @@ def stop(done, members):
 
 driver = Driver.from_thiele_small(fs=32, Qes=0.42, Qms=5.0, Vas=0.06, Sd=0.0214, Re=3.3)
 boxes = Loudspeaker(driver=driver, box=SealedBox(volume=np.linspace(0.02, 0.1, 5000)))
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background jobs begin with it ignored
 with ProcessPoolExecutor(2) as pool:
     sweep(boxes, [30, 60], reduce=slowly, size=1, executor=pool, progress=stop)
 """

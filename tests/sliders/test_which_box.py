@@ -481,3 +481,16 @@ def test_no_peak_and_no_droop_are_not_told_as_0_dB(page):
         assert ("droops" in said.words) == (said["droop"] >= 0.05)
         assert ("peaks by" in said.words) == (said["peak"] >= 0.05)
         assert "by 0 dB" not in said.text("metric")
+
+
+def test_watts_are_typed_into_the_load_that_was_chosen_just_before():
+    """The choice may still wait for the kernel when the watts arrive; then it comes along, and is not taken twice."""
+    page = which_box()
+    chosen = {"number": 1, "places": {"amplifier": "another: say its watts", "load": "2 ohm"}}
+    ask(page, typed=["voltage", "250", chosen])
+    assert page.values["load"] == "2 ohm"
+    assert page.values["voltage"] == pytest.approx((250 * 2) ** 0.5)
+    page.board.moved = chosen
+    assert page.text("voltage") == "250 W (22.4 V into 2 ohm)"
+    ask(page, typed=["voltage", "200", chosen])
+    assert page.values["voltage"] == pytest.approx((200 * 2) ** 0.5)

@@ -156,7 +156,7 @@ function sliderRow(spec, push, model) {
   const typed = () => {
     if (!typing) return;
     typing = false;
-    model.send({ typed: [spec.name, number.value] });
+    model.send({ typed: [spec.name, number.value, model.get("moved")] });
   };
   number.addEventListener("change", typed);
   number.addEventListener("keydown", (event) => event.key === "Enter" && typed());
@@ -206,7 +206,7 @@ function linesRow(spec, model) {
   field.addEventListener("input", () => (typing = true));
   field.addEventListener("change", () => {
     typing = false;
-    model.send({ typed: [spec.name, field.value] });
+    model.send({ typed: [spec.name, field.value, model.get("moved")] });
   });
   return {
     element,

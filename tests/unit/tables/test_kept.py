@@ -490,7 +490,9 @@ def test_killed_at_any_moment_it_leaves_the_old_file_or_the_new_one(path):
             assert read(path).parts["box"]["the box"].fb == 36
         writer.stdin.close()
     assert seen == whole, "the kills hit no write"
-    keep("box", "the box", {"volume": "5 L"}, path)
+    with path.open("rb") as old:
+        keep("box", "the box", {"volume": "5 L"}, path)
+        assert old.read() == content, "the old file stays whole until the new one has its name"
     assert read(path).parts["box"]["the box"] == SealedBox(volume=5 * litre)
 
 

@@ -12,7 +12,7 @@ from ..parts.displacement import depth
 from ..quantity import Holds, OneOf
 from .account import BOX, INSIDE, net_account
 from .carcass import LEFT, RIGHT, Carcass
-from .margin import OUT_AGAIN, Margin
+from .margin import Margin
 from .space import Space, straight_in
 from .workings.frustum import frustum_margins
 from .workings.placing import basket_of, distance_ahead, edges_of, magnet_of, middle_of, place_driver, place_port
@@ -99,7 +99,7 @@ def _driver_margins(seat, placing, box):
     yield Margin(f"{name}: behind the magnet", seat.breathing, room, words)
     along = _along_the_panel(placing, box, placing.radius)
     yield along
-    if not along.name.endswith(OFF):
+    if along.there >= -placing.radius:
         yield Margin(f"{name}: walls", 0.0, *_clearance(placing.outline, box, (seat.panel,)))
 
 
@@ -150,9 +150,10 @@ def _cheek_margins(placing, box, shares):
 
 def _port_margins(run, placing, line, way, box):
     yield _mouth(run, line[-1], way, box)
-    along = [] if run.shares else [_along_the_panel(placing, box, run.outer_sides[0] / 2)]
+    half = run.outer_sides[0] / 2
+    along = [] if run.shares else [_along_the_panel(placing, box, half)]
     yield from along
-    if any(margin.name.endswith(OFF) for margin in along):
+    if any(margin.there < -half for margin in along):
         return
     if np.ptp(placing.outline, axis=0).max() > 0:
         yield Margin("port: walls", 0.0, *_clearance(placing.outline, box, (run.panel, *run.shares)))
@@ -240,7 +241,7 @@ def _front_margins(seat, placing, obstacles):
     needed = EXCURSION * (seat.driver.xmax or 0.0) + GRILLE
     yield Margin(f"{placing.name}: in front", needed, room, f"To {what}: {travel}")
     words = f"To {what}: its depth. With less, the box must come out first."
-    yield Margin(f"{placing.name}: {OUT_AGAIN}", float(depth(seat.driver)), room, words)
+    yield Margin(f"{placing.name}: out again", float(depth(seat.driver)), room, words, must=False)
 
 
 def _terminal_margin(box, cup, obstacles):

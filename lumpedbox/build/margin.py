@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-OUT_AGAIN = "out again"
-
 
 class Margin(NamedTuple):
     """One thing that must fit.
@@ -19,6 +17,8 @@ class Margin(NamedTuple):
         What it means, and what to do if it does not fit.
     between : tuple of float or None
         Where along its panel the middle of a driver or a port may lie. [m]
+    must : bool
+        Whether the box is no good without it.
     """
 
     name: str
@@ -26,6 +26,7 @@ class Margin(NamedTuple):
     there: float
     words: str
     between: tuple | None = None
+    must: bool = True
 
     @property
     def fits(self):
@@ -34,5 +35,5 @@ class Margin(NamedTuple):
 
     @property
     def blocks(self):
-        """Whether the box is no good so; a driver that comes out only after its box is no reason."""
-        return not self.fits and not self.name.endswith(OUT_AGAIN)
+        """Whether the box is no good so."""
+        return self.must and not self.fits

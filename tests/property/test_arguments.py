@@ -67,6 +67,7 @@ from lumpedbox.build import (
 from lumpedbox.build import Feed as SupplyFeed
 from lumpedbox.design.causes import causes
 from lumpedbox.design.certainty import doubts
+from lumpedbox.design.gains import setting
 from lumpedbox.measure import driver_from_impedance
 from lumpedbox.parts.line import Feed
 from lumpedbox.plan.library import Library
@@ -303,6 +304,7 @@ CALLS = {
     "design.e_series.nearest": {"value": 8.4e-6},
     "design.e_series.pair": {"value": 8.4e-6},
     "design.e_series.rounded": {"network": NETWORK},
+    "design.gains.gain_needed": {"amplifier": AMPLIFIER, "voltage": 2.0},
     "design.gains.input_voltage": {"head_unit": HEAD_UNIT, "output": "line"},
     "design.ceiling.ceiling": {"channel": LEVELLED.channels[0]},
     "design.level_setting.level_for_a_volt": {"system": LEVELLED, "name": "low", "frequency": GRID},
@@ -315,6 +317,7 @@ CALLS = {
     },
     "design.level_setting.tone_for": {"band": (40.0, 80.0)},
     "design.gains.setting": {"output": "panels", "power": 50, "impedance": 4, "frequency": 100},
+    "design.gains.setting_sheet": {"settings": [setting(output="panels", power=50, impedance=4, frequency=100)]},
     "design.ladders.fitted": {
         "loudspeaker": OTHER,
         "arm": "low-pass",

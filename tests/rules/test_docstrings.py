@@ -179,6 +179,7 @@ NO_QUANTITY = {
     "set_levels": "several numbers, described by their class",
     "Levels.first": "a name",
     "setting": "a line of a sheet, described by its class",
+    "setting_sheet": "text",
     "Sharing.rank": "a key to sort by",
     "Sharing.members": "numbers, described by their class",
     "sharing": "numbers, described by their class",

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from lumpedbox import (
+    Amplifier,
     Channel,
     Delay,
     Driver,
@@ -19,7 +20,7 @@ from lumpedbox import (
     frequencies,
     solve,
 )
-from lumpedbox.design.gains import input_voltage, setting
+from lumpedbox.design.gains import gain_needed, input_voltage, setting, setting_sheet
 from lumpedbox.design.meeting import meetings, transfer
 from lumpedbox.design.wiring import likely_wirings, meter_reading
 from lumpedbox.parts.network import Capacitor, Inductor, Resistor, SideBySide, across, in_series
@@ -30,7 +31,9 @@ def test_a_setting_is_the_root_of_power_times_impedance():
     """50 W into 4 ohm is the square root of 200 volts."""
     one = setting(output="panels", power=50, impedance=4, frequency=100)
     assert one.voltage == pytest.approx(np.sqrt(200))
-    assert str(one) == "panels: 14.14 V a.c. at 100 Hz"
+    sheet = setting_sheet([one, setting(output="bass", power=150, impedance=2, frequency=40)])
+    assert sheet.splitlines()[1:] == ["1. panels: 14.14 V a.c. at 100 Hz", "2. bass: 17.32 V a.c. at 40 Hz"]
+    assert "disconnect the drivers" in sheet
 
 
 @pytest.mark.parametrize(
@@ -47,10 +50,10 @@ def test_a_setting_refuses(change, said):
         setting(**{"output": "panels", "power": 50, "impedance": 4, "frequency": 100} | change)
 
 
-def test_what_a_head_unit_gives_an_amplifier():
-    """Its line output as it is; its loudspeaker outputs through a tenth: 0.91 V."""
-    unit = HeadUnit(voltage=9.1, line_voltage=2.0)
-    assert input_voltage(unit, output="line") == 2.0
+def test_gain_structure():
+    """2 V at the input of an amplifier of 17.32 V: 18.75 dB; from the loudspeaker outputs through a tenth, 0.91 V."""
+    unit, amplifier = HeadUnit(voltage=9.1, line_voltage=2.0), Amplifier(power=75, rated_impedance=4, minimum_load=2)
+    assert gain_needed(amplifier, input_voltage(unit, output="line")) == pytest.approx(20 * np.log10(np.sqrt(300) / 2))
     assert input_voltage(unit, output="loudspeaker", converter=0.1) == pytest.approx(0.91)
     with pytest.raises(ValueError, match="has no line output"):
         input_voltage(HeadUnit(voltage=9.1), output="line")

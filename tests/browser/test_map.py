@@ -45,7 +45,8 @@ def test_the_square_goes_where_the_mouse_drags_it(visit):
     page.mouse.move(x, y + 70, steps=7)
     stands_at(page, x, y + 70, right)
     page.mouse.up()
-    assert fields(page)[0] == before[0]
+    # straight down: a pixel is a third of a litre at 40, and the slider's steps are half litres
+    assert abs(float(fields(page)[0]) - float(before[0])) <= 0.5
     assert float(fields(page)[1]) < float(before[1])
     page.mouse.click(x + 100, y + 20)
     stands_at(page, x + 100, y + 20, right)

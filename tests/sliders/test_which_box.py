@@ -484,13 +484,13 @@ def test_no_peak_and_no_droop_are_not_told_as_0_dB(page):
 
 
 def test_watts_are_typed_into_the_load_that_was_chosen_just_before():
-    """The choice may still wait for the kernel when the watts arrive; then it comes along, and is not taken twice."""
+    """The choice may still wait for the kernel when the watts arrive; it comes along, and is not taken twice."""
     page = which_box()
     chosen = {"number": 1, "places": {"amplifier": "another: say its watts", "load": "2 ohm"}}
-    ask(page, typed=["voltage", "250", chosen])
+    ask(page, typed=["voltage", "250"], moved=chosen)
     assert page.values["load"] == "2 ohm"
     assert page.values["voltage"] == pytest.approx((250 * 2) ** 0.5)
     page.board.moved = chosen
     assert page.text("voltage") == "250 W (22.4 V into 2 ohm)"
-    ask(page, typed=["voltage", "200", chosen])
+    ask(page, typed=["voltage", "200"], moved=chosen)
     assert page.values["voltage"] == pytest.approx((200 * 2) ** 0.5)

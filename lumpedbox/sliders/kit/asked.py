@@ -11,6 +11,8 @@ from .words import UNEXPECTED
 class Asked(Shown):
     """Does what its board asks for: of a message {what: given}, and of a trait that changed, `_on_what(given)`.
 
+    A message takes along what was moved last, which may still wait: it is done first.
+
     A page says what it refuses with `_refuse(text)`, and what should not have happened with `_complain(text)`.
     """
 
@@ -20,7 +22,11 @@ class Asked(Shown):
         for trait in traits:
             board.observe(lambda change: self._do(change["name"], change["new"]), trait)
 
-    def _asked(self, _board, message, _buffers):
+    def _asked(self, board, message, _buffers):
+        message = dict(message)
+        moved = message.pop("moved", None)
+        if moved and moved["number"] > board.moved.get("number", 0):
+            board.moved = moved
         ((what, given),) = message.items()
         self._do(what, given)
 

@@ -15,7 +15,8 @@ function createToScale(model, reading) {
 }
 
 export default {
-  render({ model, el }) {
+  render({ model: given, el }) {
+    const model = inOrder(given);
     el.classList.add("lb-board");
     const { sheet, put, remove } = createSheet(model, createButtons(model)), answer = createAnswer(model), reading = createReading(model, put);
     const guess = createGuess(model, answer.headline), stage = createFromStage(model), kept = createKept(model);

@@ -118,14 +118,8 @@ class Controlled(Asked):
         self.board.note = text
 
     def _on_typed(self, given):
-        """Take what was typed into the field of a slider, or lines of text as they stand.
-
-        What was moved just before may still wait for the kernel, while what is typed does not: so it comes along.
-        """
-        name, text, *before = given
-        for moved in before:
-            if moved.get("number", 0) > self.board.moved.get("number", 0):
-                self.board.moved = moved
+        """Take what was typed into the field of a slider, or lines of text as they stand."""
+        name, text = given
         number = isinstance(self.controls[name], Slider)
         try:
             value, instead = self.controls[name].typed(with_point(text) if number else text, self.values, self.system)

@@ -3,6 +3,11 @@ const REST = 250; // ms after the last move
 const FOLDED = "More"; // a group whose name begins with this is folded away until it is opened, or holds what is not at its start
 const ON_A_LINE = 40; // letters of a label and of what is chosen beside it, that are not cut off
 
+// What is moved waits until the kernel is free, and a message does not: so each message takes along what was moved last.
+function inOrder(model) {
+  return { ...model, send: (message, ...more) => model.send({ ...message, moved: model.get("moved") }, ...more) };
+}
+
 // The controls as a form, with what stands below them in it. What is folded away stands right under it, however high
 // the picture is.
 function createSheet(model, ...below) {
@@ -156,7 +161,7 @@ function sliderRow(spec, push, model) {
   const typed = () => {
     if (!typing) return;
     typing = false;
-    model.send({ typed: [spec.name, number.value, model.get("moved")] });
+    model.send({ typed: [spec.name, number.value] });
   };
   number.addEventListener("change", typed);
   number.addEventListener("keydown", (event) => event.key === "Enter" && typed());
@@ -206,7 +211,7 @@ function linesRow(spec, model) {
   field.addEventListener("input", () => (typing = true));
   field.addEventListener("change", () => {
     typing = false;
-    model.send({ typed: [spec.name, field.value, model.get("moved")] });
+    model.send({ typed: [spec.name, field.value] });
   });
   return {
     element,

@@ -103,13 +103,21 @@ def _levels(path):
     alone = len(lines) == 1 and not lines[0].startswith("#")
     if alone:  # one reading is a beginning, but no table: it is read as a flat one
         frequency, _, rest = lines[0].partition(",")
-        path.write_text("\n".join([heading, lines[0], f"{frequency}e1,{rest}"]), encoding="utf-8")
+        path.write_text("\n".join([heading, lines[0], f"{_ten_times(frequency)},{rest}"]), encoding="utf-8")
     try:
         points = next(iter(read_levels(path).values())).points
     except ValueError as error:
         hint = f". {OHMS_FOR_LEVELS}" if "ohm]" in heading else ""
         raise ValueError(f"{error}{hint}") from None
     return np.array(points[:1] if alone else points)
+
+
+def _ten_times(text):
+    """Return ten times a number as text; what is none stays, to be told as it stands."""
+    try:
+        return f"{10 * float(text):.10g}"
+    except ValueError:
+        return text
 
 
 def _check_frequencies(frequency):

@@ -1,7 +1,8 @@
 // The page as a whole: the controls, the side view, the answer, and what opens below.
 const RINGS = "The lowest resonance of a panel without a hole lies between two bounds: hinged at its edges, and clamped. Taken: board of 3 GPa (common practice, no source). A brace counts for the panels that it is glued to.";
 export default {
-  render({ model, el }) {
+  render({ model: given, el }) {
+    const model = inOrder(given);
     el.classList.add("lb-board", "lb-drawing");
     const send = (what) => !stopped() && model.send(what);
     const answer = createAnswer(model);

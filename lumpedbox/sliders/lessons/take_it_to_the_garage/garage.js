@@ -54,7 +54,8 @@ function createContents(model) {
 }
 
 export default {
-  render({ model, el }) {
+  render({ model: given, el }) {
+    const model = inOrder(given);
     el.classList.add("lb-board", "lb-garage");
     const { sheet, remove } = createSheet(model, ...createUnits(model), createFiles(model)), answer = createAnswer(model);
     const boards = createBoards(model), told = make("div", { class: "lb-told" }, answer.cautions, answer.facts, answer.why);

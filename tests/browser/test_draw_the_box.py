@@ -176,6 +176,18 @@ def test_paper_has_the_drawing_and_the_facts(opened):
     assert "in a crash" in text
 
 
+def test_paper_has_the_cut_list_once_it_was_opened_and_no_empty_one(opened):
+    page = opened().page
+    cuts = page.locator("details", has_text="Cut list and sheet of board")
+    page.emulate_media(media="print")
+    cuts.wait_for(state="hidden")
+    page.emulate_media(media="screen")
+    cuts.locator("summary").click()
+    cuts.locator("td", has_text="floor").first.wait_for()
+    page.emulate_media(media="print")
+    cuts.wait_for(state="visible")
+
+
 def test_what_is_folded_is_typed_refused_and_kept_in_the_address(opened):
     visitor = opened()
     page, person = visitor.page, Person(visitor)

@@ -2,7 +2,7 @@
 // Each returns an element; what is open is told to the kernel, which draws no more than that.
 
 function createFold(title, name, model, ...inside) {
-  const host = make("details", { class: "lb-box-fold" }, make("summary", { text: title, ...KEEPS_KEYS }), ...inside);
+  const host = make("details", { class: name ? "lb-box-fold lb-box-later" : "lb-box-fold" }, make("summary", { text: title, ...KEEPS_KEYS }), ...inside);
   host.addEventListener("toggle", () => {
     if (!name) return;
     const others = model.get("opened").filter((one) => one !== name);

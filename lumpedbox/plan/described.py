@@ -13,7 +13,7 @@ from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
 from ..parts.driver import Driver
 from ..quantity import OneOf
-from .entries import fed
+from ..tables.feeds import fed
 from .state import State
 
 LEVELS = (0.0, 12.0)  # dB that an amplifier's channel may be turned up by

@@ -12,7 +12,7 @@ from ..parts.network import ATTENUATION
 from ..parts.system import WIRINGS
 from ..quantity import OneOf, Position, Quantity, shown
 from ..tables.entries import BOX_RULES, CAPACITOR, DOOR_RULES, KINDS, known_of, part_of, value_of
-from ..tables.feeds import NOT_KNOWN, Feeds
+from ..tables.feeds import NOT_KNOWN, Feeds, fed
 from ..tables.read import rules_of
 from .feeding import feed_of
 from .wires import filter_of, fitted_of
@@ -65,11 +65,6 @@ def _feeds(typed):
     members = tuple(tuple(member) if isinstance(member, list) else member for member in written)
     _once(fed(members))
     return members
-
-
-def fed(members):
-    """Return the openings of all groups of a channel, one after another."""
-    return [name for member in members for name in ((member,) if isinstance(member, str) else member)]
 
 
 def _box(typed):

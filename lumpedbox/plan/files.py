@@ -10,7 +10,7 @@ from ..quantity import OneOf, Text
 from ..tables.atomic_write import alone, write
 from ..tables.my_parts import FILE
 from ..tables.shipped import data_folder
-from ..tables.text_file import as_saved, tables_of, text_of
+from ..tables.text_file import IN_AN_EDITOR, as_saved, tables_of, text_of
 from ..tables.toml import TOMLKitError, with_table, without_table
 from .library import Library
 from .reading import HEADINGS, TABLES, plan_of, read_plan
@@ -19,7 +19,6 @@ from .search import PLAN
 PLAN_FILE = "my_plan.toml"  # one's own plan, beside one's own parts
 TABLE, ENTRIES = OneOf(TABLES), Named(None, "what stands in a file")
 QUOTED = re.compile(r'"""(?:\\.|[^\\])*?"""|\'\'\'.*?\'\'\'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'', re.DOTALL)
-IN_AN_EDITOR = "is written in a way that cannot be changed from here: change it in an editor"
 
 
 def demo_plan():
@@ -156,13 +155,10 @@ def begin(path, text, my_parts=None):
     path = Path(path)
     library = Library(path.with_name(FILE) if my_parts is None else my_parts)
     found = plan_of(text, path.name, library, path=path)
-    try:
-        with alone(path.resolve().parent):
-            if path.exists():
-                raise ValueError(f"{path.name} is there already: nothing was written")
-            write(path, text.encode())
-    except OSError as error:
-        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+    with alone(path):
+        if path.exists():
+            raise ValueError(f"{path.name} is there already: nothing was written")
+        write(path, text.encode())
     return found
 
 
@@ -171,13 +167,10 @@ def _written(plan, change):
     path = plan.path
     if path is None:
         raise ValueError("this plan is not kept in a file: write one first, and read it")
-    try:
-        with alone(path.resolve().parent):
-            after = change(text_of(path))
-            found = plan_of(after, path.name, Library(plan.my_parts), path=path, levels=plan.levels)
-            write(path, as_saved(path, after))
-    except OSError as error:
-        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+    with alone(path):
+        after = change(text_of(path))
+        found = plan_of(after, path.name, Library(plan.my_parts), path=path, levels=plan.levels)
+        write(path, as_saved(path, after))
     return found
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from ..circuit.build import flat, named_components
 from ..parts.box import Door
 from ..parts.network import Resistor
-from ..tables.feeds import NOT_KNOWN
-from .entries import fed
+from ..tables.feeds import NOT_KNOWN, fed
 
 OPEN_AIR = "all levels are those in open air at 1 m"
 

@@ -9,8 +9,8 @@ from ..parts.box import Door, InfiniteBaffle, SealedBox
 from ..parts.filters import Gain
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.system import Channel
-from ..tables.feeds import NOT_KNOWN
-from .entries import INFINITE, fed
+from ..tables.feeds import NOT_KNOWN, fed
+from .entries import INFINITE
 from .wires import network_of
 
 KEPT = 4096  # channels

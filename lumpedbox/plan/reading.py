@@ -14,6 +14,7 @@ from ..parts.room import check_apart
 from ..quantity import Quantity, shown
 from ..tables.channels import NOTHING
 from ..tables.entries import CLOSED, CLOSED_BOOT, KINDS, check_places, near, value_of
+from ..tables.feeds import fed
 from ..tables.my_parts import FILE
 from ..tables.text_file import tables_of, text_of
 from . import entries
@@ -252,7 +253,7 @@ class _Reader:
         for name, typed in self.named["channel"].items():
             table = f'[channel."{name}"]'
             found[name] = {"feeds": (), "source": None} | self.values(table, typed, readers)
-            for opening in entries.fed(found[name]["feeds"]):
+            for opening in fed(found[name]["feeds"]):
                 self.refer(table, "feeds", "opening", opening)
                 if opening in fed_by:
                     self.wrong(table, f'feeds = {opening!r}: [channel."{fed_by[opening]}"] feeds it already')

@@ -47,21 +47,27 @@ def _sweep(path):
 
 
 @contextlib.contextmanager
-def alone(folder):
-    """Keep out everyone else who asks for a folder in this way; the lock ends with the process that holds it.
+def alone(path):
+    """Keep out everyone else who writes into a file's folder in this way; the lock ends with the process that holds it.
 
     Parameters
     ----------
-    folder : Path
-        Made if there is none.
+    path : Path
+        Its folder is made if there is none.
+
+    Raises
+    ------
+    ValueError
+        If it cannot be written.
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    if fcntl is None:
-        yield
-        return
-    held = os.open(folder, os.O_RDONLY)
+    folder = path.resolve().parent
     try:
-        fcntl.flock(held, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(held)
+        folder.mkdir(parents=True, exist_ok=True)
+        with contextlib.ExitStack() as locked:
+            if fcntl is not None:
+                held = os.open(folder, os.O_RDONLY)
+                locked.callback(os.close, held)
+                fcntl.flock(held, fcntl.LOCK_EX)
+            yield
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None

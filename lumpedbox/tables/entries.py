@@ -23,7 +23,7 @@ from ..quantity import Holds, LevelPoints, OneOf, Position, Quantity, Text, Whol
 from ..units import cm, cm2, litre, mm
 from .as_measured import MEASURED, as_measured
 from .drivers import sheet_or_stand_in
-from .feeds import NOT_KNOWN, Called, Feeds, Line, Names, one_capacitor
+from .feeds import NOT_KNOWN, Called, Feeds, Line, Names, fed, one_capacitor
 from .quantity_text import NUMBER, axes_of, number_in, size_in
 from .read import DRIVER_RULES, rules_of
 from .readings import AT_LINES, AT_WIRES, AtVolumes, KeptReadings, readings_in
@@ -266,10 +266,10 @@ def known_of(kind, typed):
 def check_line(known):
     """Refuse a capacitor of a driver that a channel does not feed, as far as that is known."""
     members = known.get("feeds", known.get("line", {}))
-    fed = dict.fromkeys(name for member in members for name in ((member,) if isinstance(member, str) else member))
+    names = tuple(dict.fromkeys(fed(members)))
     for name in known.get("line", {}):
-        if name not in fed:
-            raise ValueError(f"line: {name!r} is not a driver of this channel{near(name, tuple(fed))}")
+        if name not in names:
+            raise ValueError(f"line: {name!r} is not a driver of this channel{near(name, names)}")
 
 
 @takes(known=ENTRIES)

@@ -57,6 +57,11 @@ class Feeds(Names):
         return " + ".join(groups)
 
 
+def fed(members):
+    """Return the names in all groups of what a channel feeds, one after another."""
+    return [name for member in members for name in ((member,) if isinstance(member, str) else member)]
+
+
 def _groups(text):
     """Return the names of a text, those of several lines in groups."""
     lines = [re.split(r"\s+\+\s+", line.strip()) for line in re.split(r"[\n;]", text) if line.strip()]

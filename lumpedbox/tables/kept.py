@@ -5,11 +5,16 @@ from __future__ import annotations
 import dataclasses
 
 from ..quantity import Holds
+from .entries import KINDS
+
+
+def _of_each_kind():
+    return {kind: {} for kind in KINDS}
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Kept:
-    """What is kept.
+    """What is kept; without arguments, nothing.
 
     Attributes
     ----------
@@ -23,10 +28,10 @@ class Kept:
         Role: value, of the last choices kept on any page. [SI]
     """
 
-    typed: dict
-    parts: dict
-    unfinished: dict
-    choices: dict
+    typed: dict = dataclasses.field(default_factory=_of_each_kind)
+    parts: dict = dataclasses.field(default_factory=_of_each_kind)
+    unfinished: dict = dataclasses.field(default_factory=dict)
+    choices: dict = dataclasses.field(default_factory=dict)
 
 
 KEPT = Holds((Kept,))

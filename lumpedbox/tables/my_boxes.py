@@ -8,7 +8,7 @@ from ..arguments import PATH, takes
 from ..build.drawn import DRAWN, as_table, from_table
 from ..quantity import Text
 from .atomic_write import alone, write
-from .text_file import as_saved, tables_of, text_of
+from .text_file import IN_AN_EDITOR, as_saved, tables_of, text_of
 from .toml import TOMLKitError, with_table
 
 FILE = "my_boxes.toml"
@@ -73,12 +73,8 @@ def keep_box(name, drawn, path=FILE):
     if not name:
         raise ValueError("give it a name first")
     before = read_boxes(path)[0].get(name)
-    try:
-        with alone(path.resolve().parent):
-            after = _with(path, name, as_table(drawn))
-            write(path, as_saved(path, after))
-    except OSError as error:
-        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+    with alone(path):
+        write(path, as_saved(path, _with(path, name, as_table(drawn))))
     return before
 
 
@@ -97,5 +93,5 @@ def _with(path, name, table):
     except TOMLKitError:
         after = ""
     if tables_of(after, path.name).get(KIND) != wanted:
-        raise ValueError(f"{path.name} is written in a way that cannot be changed from here: change it in an editor")
+        raise ValueError(f"{path.name} {IN_AN_EDITOR}")
     return after

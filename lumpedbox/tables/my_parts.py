@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import re
 import tomllib
@@ -13,7 +14,7 @@ from .atomic_write import alone, write
 from .channels import channel_of
 from .entries import ENTRIES, KIND, KINDS, NAME, STRUCTURED, in_words, known_of, near, part_of
 from .kept import Kept
-from .text_file import COMPLAINTS, as_saved, tables_of, text_of
+from .text_file import COMPLAINTS, IN_AN_EDITOR, as_saved, tables_of, text_of
 from .toml import TOMLKitError, with_table, without_table
 from .written import as_written
 
@@ -112,37 +113,46 @@ def _join(found, kind, table, here):
 
 def _understood(tables, where, wrong):
     """Return (Kept, what is wrong), of tables and of what is known to be wrong already."""
-    kinds, wrong = (*KINDS, "choices"), list(wrong)
-    typed, parts, unfinished = {kind: {} for kind in KINDS}, {kind: {} for kind in KINDS}, {}
-    choices, channels = {}, {}
+    kept, channels, wrong = Kept(), {}, list(wrong)
     for kind, table in tables.items():
-        try:
-            if kind not in kinds:
-                raise ValueError(f"{where}: {kind!r} is not known{near(kind, kinds)}")
-            _check_table(f"{where}, [{kind}]", table)
+        with _collected(wrong):
+            _check_kind(where, kind, table)
             if kind == "choices":
-                choices = _known_in(f"{where}, [choices]", "choices", table)
-        except ValueError as error:
-            wrong.append(str(error))
-            continue
-        for name, entries in table.items() if kind in KINDS else ():
-            try:
-                _check_heading(where, kind, name, entries)
-                known = _known_in(f'{where}, [{kind}."{name}"]', kind, entries)
-            except ValueError as error:
-                wrong.append(str(error))
+                kept.choices.update(_known_in(f"{where}, [choices]", "choices", table))
                 continue
-            typed[kind][name] = entries
-            if kind == "channel":
-                channels[name] = known
-                continue
-            try:
-                parts[kind][name] = part_of(kind, name, known)
-            except ValueError as error:
-                unfinished[kind, name] = error
-    kept = Kept(typed, parts, unfinished, choices)
+            for name, entries in table.items():
+                with _collected(wrong):
+                    _check_heading(where, kind, name, entries)
+                    known = _known_in(f'{where}, [{kind}."{name}"]', kind, entries)
+                    kept.typed[kind][name] = entries
+                    if kind == "channel":
+                        channels[name] = known
+                    else:
+                        _add(kept, kind, name, known)
     _add_channels(where, channels, kept)
     return kept, tuple(wrong)
+
+
+@contextlib.contextmanager
+def _collected(wrong):
+    """Put what is wrong to the rest of it, and go on with the next."""
+    try:
+        yield
+    except ValueError as error:
+        wrong.append(str(error))
+
+
+def _check_kind(where, kind, table):
+    if kind not in (kinds := (*KINDS, "choices")):
+        raise ValueError(f"{where}: {kind!r} is not known{near(kind, kinds)}")
+    _check_table(f"{where}, [{kind}]", table)
+
+
+def _add(kept, kind, name, known):
+    try:
+        kept.parts[kind][name] = part_of(kind, name, known)
+    except ValueError as error:
+        kept.unfinished[kind, name] = error
 
 
 def _add_channels(where, channels, kept):
@@ -233,11 +243,8 @@ def keep_choices(values, path=FILE):
 def _change(path, kind, name, filled):
     """Change one table of the file, while no other page does."""
     path = Path(path)
-    try:
-        with alone(path.resolve().parent):
-            write(path, as_saved(path, _changed(path, kind, name, filled)))
-    except OSError as error:
-        raise ValueError(f"{path.name} cannot be written: {error.strerror}") from None
+    with alone(path):
+        write(path, as_saved(path, _changed(path, kind, name, filled)))
 
 
 def _changed(path, kind, name, filled):
@@ -251,7 +258,7 @@ def _changed(path, kind, name, filled):
     except TOMLKitError:
         after = text
     if not _is(after, _wanted(tables, kind, name, filled)):
-        raise ValueError(f"{where} is written in a way that cannot be changed from here: change it in an editor")
+        raise ValueError(f"{where} {IN_AN_EDITOR}")
     return after
 
 

@@ -27,6 +27,8 @@ SLIPS = {
     r"""=\s*[^"'\s]""": 'put quotes round the value, as in fs = "58 Hz"',
 }
 
+IN_AN_EDITOR = "is written in a way that cannot be changed from here: change it in an editor"
+
 
 def text_of(path, otherwise=None):
     """Return the text of a file; `otherwise` where there is no file, unless that is None."""

@@ -73,8 +73,8 @@ from lumpedbox.parts.line import Feed
 from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
 from lumpedbox.quantity import Part
-from lumpedbox.sliders.kit.offered import NOTHING
 from lumpedbox.tables.entries import KINDS
+from lumpedbox.tables.kept import Kept
 from lumpedbox.tables.shipped import data_folder
 
 # Modules of which every public function and class is for users; `lumpedbox` itself exports more. What reads files, and
@@ -385,7 +385,7 @@ CALLS = {
     },
     "tables.my_parts.keep_choices": {"values": {"voltage": 2.83}, "path": "kept.toml"},
     "tables.entries.known_of": {"kind": "box", "typed": {"volume": "30 L"}},
-    "tables.channels.channel_of": {"name": "rear", "known": {"feeds": ("165 mm panel",)}, "kept": NOTHING},
+    "tables.channels.channel_of": {"name": "rear", "known": {"feeds": ("165 mm panel",)}, "kept": Kept()},
     "tables.entries.check_line": {"known": {"feeds": ("a", "b"), "line": {"b": 6.8e-6}}},
     "tables.entries.check_places": {"known": {"length": 2.3, "ear": (1.1, 0.4, 0.9)}},
     "tables.entries.near": {"word": "volme", "known": ("volume", "tuning")},

@@ -8,9 +8,8 @@ from dataclasses import dataclass, field
 from ...parts.amplifier import HeadUnit
 from ...parts.box import Door
 from ...parts.filters import Shelf
-from ...tables.feeds import NOT_KNOWN
+from ...tables.feeds import NOT_KNOWN, fed
 from ...units import cm2, litre
-from ..entries import fed
 from .room import KEEP
 from .wires import AS_MARKED, REVERSED
 

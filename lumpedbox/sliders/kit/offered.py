@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from ...errors import Incomplete
 from ...tables import demo_amplifiers, demo_cabins, demo_head_units, demo_sheets
-from ...tables.entries import KINDS
 from ...tables.kept import Kept
 from ...tables.my_parts import FILE, read_what_is_right
 from .demands import TWEETER, WOOFER, below, no_tweeter, of_a_sheet
@@ -14,7 +13,6 @@ from .forms import labels_of, with_a_stop
 from .kept_channels import settings_of
 from .words import NO_DRIVER, OPEN_AIR
 
-NOTHING = Kept(typed={kind: {} for kind in KINDS}, parts={kind: {} for kind in KINDS}, unfinished={}, choices={})
 BASS_BELOW = 100.0  # Hz; a driver that resonates above is no bass driver: ours
 AMPLIFIER = "four channels from the stores"  # with which every page starts
 LEFT_OUT = "Until that is mended it is left out, and nothing new is kept; the file stays as it is."
@@ -110,7 +108,7 @@ def kept_or_wrong(path=FILE):
     try:
         kept, wrong = read_what_is_right(path)
     except ValueError as error:
-        kept, wrong = NOTHING, (str(error),)
+        kept, wrong = Kept(), (str(error),)
     return kept, " ".join([*map(with_a_stop, wrong), LEFT_OUT]) if wrong else ""
 
 

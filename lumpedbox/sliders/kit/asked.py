@@ -31,10 +31,14 @@ class Asked(Shown):
         self._do(what, given)
 
     def _do(self, what, given):
-        """Do what the browser asks for or has changed, and show what goes wrong: else nobody would see it."""
+        """Do what the browser asks for or has changed."""
+        self._attempt(lambda: getattr(self, f"_on_{what}")(given), self._refuse)
+
+    def _attempt(self, action, refuse):
+        """Do something; say with `refuse` what is wrong, and show what should not happen: else nobody would see it."""
         try:
-            getattr(self, f"_on_{what}")(given)
+            action()
         except ValueError as error:
-            self._refuse(str(error))
+            refuse(str(error))
         except Exception:
             self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")

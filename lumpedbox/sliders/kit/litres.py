@@ -8,8 +8,9 @@ from ...build.volume import net_volume
 from ...parts.displacement import displacement
 from ...tables.quantity_text import number_in, with_point
 from .facts import takes_up
+from .follows import both
 from .keeping import complaint
-from .systems import LENGTH, SYSTEMS, VOLUME
+from .systems import LENGTH, VOLUME
 from .words import as_html
 
 
@@ -90,12 +91,11 @@ class Litres:
         except ValueError as error:
             self.said.value = complaint(str(error))
             return
-        both = " or ".join(VOLUME.shown(system).text(volume) for system in SYSTEMS)
         inside = self.volume.low <= volume <= self.volume.high
         outside = "" if inside else " The slider does not go so far: the button takes it to its end."
         taken = f" {takes_up(self._in_the_box()).in_both()}" if self._is_empty("driver") else ""
         port = " No port is taken off." if self._is_empty("port") else ""
-        self.said.value = as_html(f"Net volume: {both}.{taken}{port}{outside}")
+        self.said.value = as_html(f"Net volume: {both(VOLUME, volume)}.{taken}{port}{outside}")
 
 
 def _field(label, value, placeholder=""):

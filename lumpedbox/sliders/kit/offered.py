@@ -245,21 +245,22 @@ OFFER_ALL = {
 }
 
 
-def fit_for(page, role, drivers):
+def fit_for(page, role, drivers=None):
     """Sort out the drivers that serve as something on a page.
 
     Parameters
     ----------
     page, role : str
         Of `DEMANDS`.
-    drivers : dict
-        Name: Driver.
+    drivers : dict, optional
+        Name: Driver; those that are offered by default.
 
     Returns
     -------
     (dict, dict)
         Name: Driver of those that do; name: what is wrong, of the others.
     """
+    drivers = offered().drivers if drivers is None else drivers
     missed = {name: why_not(page, role, driver) for name, driver in drivers.items()}
     return {name: drivers[name] for name in drivers if not missed[name]}, {name: m for name, m in missed.items() if m}
 
@@ -352,15 +353,15 @@ def to_add(kind, error):
     return "add " + _listed([f'"{labels[key]}"' for key in error.ways[0]])
 
 
-def woofers_and_tweeters(page, drivers):
+def woofers_and_tweeters(page, drivers=None):
     """Sort drivers into those that serve a page as woofers, and as tweeters.
 
     Parameters
     ----------
     page : str
         Of `DEMANDS`.
-    drivers : dict
-        Name: Driver.
+    drivers : dict, optional
+        As for `fit_for`.
 
     Returns
     -------

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
-
 from .along import taken_of
 from .board import Board
 from .compare import Compared
@@ -17,7 +15,6 @@ from .remembered import Remembered
 from .systems import SYSTEMS
 from .taking import KINDS, take
 from .thing import curves, things
-from .words import UNEXPECTED
 
 
 class Page(Controlled):
@@ -110,12 +107,7 @@ class Page(Controlled):
 
     def _try_to_answer(self, coarse):
         self.scene.coarse = coarse
-        try:
-            self._answer()
-        except ValueError as error:
-            self._complain(str(error))
-        except Exception:
-            self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
+        self._attempt(self._answer, self._complain)
 
     def _answer(self):
         self.values = self.follow(self.values)

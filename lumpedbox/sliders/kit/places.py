@@ -8,7 +8,7 @@ from ...response.remarks import beyond_the_table, cabin_as_a_box, cabin_step, lo
 from .answer import say, verbatim
 from .controls import Choice
 from .facts import cabin_lifts
-from .offered import first_of, left_out, marked
+from .offered import first_of, left_out, marked, offered
 from .words import OPEN_AIR
 
 BY_PLACES = ", by its places"  # after a cabin's name
@@ -28,15 +28,17 @@ class Cabins:
 
     Parameters
     ----------
-    cabins : dict
-        Name: Cabin. Each is offered as one volume of air, if it is not a measured one, and by its places.
+    cabins : dict, optional
+        Name: Cabin; those that are offered by default. Each is offered as one volume of air, if it is not a measured
+        one, and by its places.
     places : dict, optional
         Name of a control: its label, and the names of places to begin with, the most wanted first.
     without : str
         Why no cabin is offered by its places; empty if they are.
     """
 
-    def __init__(self, cabins, places=None, without=""):
+    def __init__(self, cabins=None, places=None, without=""):
+        cabins = offered().cabins if cabins is None else cabins
         self._cabins = {OPEN_AIR: None, **{name: one_volume(cabin) for name, cabin in cabins.items()}}
         self._without = [f"cabins by their places ({without})"] if without else []
         for name, cabin in ({} if without else cabins).items():

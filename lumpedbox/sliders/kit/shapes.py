@@ -25,7 +25,7 @@ from ...response.single import Response
 from ...units import cm2, litre, ms
 from .answer import fact, say, verbatim
 from .controls import Choice, Slider
-from .offered import fit_for, left_out, offered
+from .offered import fit_for, left_out
 from .page import Page
 from .scene import REFERENCE, Scene
 from .systems import DELAY, FREQUENCY, LEVEL, QUALITY, SYSTEMS, TOTAL_Q, VOLUME
@@ -242,7 +242,7 @@ def plain_driver():
 
 def bass_drivers(page, drivers=None):
     """Return the drivers of a lesson by name, the plain one first, and what is wrong with those left out."""
-    deep, missed = fit_for(page, "driver", offered().drivers if drivers is None else drivers)
+    deep, missed = fit_for(page, "driver", drivers)
     return {PLAIN: plain_driver(), **deep}, missed
 
 

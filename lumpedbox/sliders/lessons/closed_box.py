@@ -18,7 +18,7 @@ from ..kit import facts
 from ..kit.answer import ONLY, Answer, Fact, fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.litres import Litres
-from ..kit.offered import first_of, fit_for, left_out, offered
+from ..kit.offered import first_of, fit_for, left_out
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, reach_of, travel_limit
 from ..kit.places import Cabins
@@ -188,9 +188,8 @@ def closed_box(drivers=None, cabins=None):
         Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default.
         Drivers with a resonance above the picture are left out.
     """
-    drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("closed_box", "driver", drivers)
-    cabins = Cabins(offered().cabins if cabins is None else cabins)
+    cabins = Cabins(cabins)
     scene = ClosedBox(drivers, cabins)
     volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [

@@ -361,7 +361,7 @@ def crossing_over(drivers=None):
         Drivers without a printed sensitivity are left out.
     """
     doubted = not_believed(offered().sheets) if drivers is None else {}
-    woofers, tweeters, missed = woofers_and_tweeters("crossing_over", offered().drivers if drivers is None else drivers)
+    woofers, tweeters, missed = woofers_and_tweeters("crossing_over", drivers)
     amplifiers = offered().amplifiers
     amplifier = amplifiers[first_of(AMPLIFIER, amplifiers)]
     woofer, tweeter = first_of("130 mm step well", woofers), first_of("25 mm pillar tweeter", tweeters)

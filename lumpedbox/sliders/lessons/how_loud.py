@@ -316,9 +316,8 @@ def how_loud(drivers=None, amplifiers=None, cabins=None):
         by default. Stand-ins are left out, and so are drivers that resonate above 100 Hz; an amplifier that can be
         bridged is offered so too.
     """
-    drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
-    cabins = Cabins(offered().cabins if cabins is None else cabins)
+    cabins = Cabins(cabins)
     deep, missed = fit_for("how_loud", "driver", drivers)
     sources = with_bridged(amplifiers)
     scene = HowLoud(deep, sources, cabins)

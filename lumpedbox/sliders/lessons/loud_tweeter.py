@@ -353,7 +353,6 @@ def loud_tweeter(drivers=None, amplifiers=None):
         else the first.
     """
     doubted = not_believed(offered().sheets) if drivers is None else {}
-    drivers = offered().drivers if drivers is None else drivers
     amplifiers = offered().amplifiers if amplifiers is None else amplifiers
     woofers, tweeters, missed = woofers_and_tweeters("loud_tweeter", drivers)
     amplifier, first = amplifiers[first_of(AMPLIFIER, amplifiers)], first_of(NEW, tweeters)

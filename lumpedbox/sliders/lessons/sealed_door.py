@@ -18,7 +18,7 @@ from ..kit import facts
 from ..kit.answer import ONLY, Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
 from ..kit.doors import CRACKED, HOLED, OPENINGS, OUTSIDE, SEALED, opening_of
-from ..kit.offered import first_of, fit_for, left_out, offered
+from ..kit.offered import first_of, fit_for, left_out
 from ..kit.page import Page
 from ..kit.panels import level_and_travel, travel_limit
 from ..kit.places import BY_PLACES, FOR_A_PANEL, PLACE, Cabins
@@ -368,9 +368,8 @@ def sealed_door(drivers=None, cabins=None):
         Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default. Tweeters are left
         out. Each cabin is offered twice: as one volume of air, and by its places.
     """
-    drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("sealed_door", "driver", drivers)
-    cabins = Cabins(offered().cabins if cabins is None else cabins, {PLACE: ("Door at", FOR_A_PANEL)})
+    cabins = Cabins(cabins, {PLACE: ("Door at", FOR_A_PANEL)})
     scene = SealedDoor(drivers, cabins)
 
     def when(*openings):

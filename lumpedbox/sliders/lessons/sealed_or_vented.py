@@ -16,7 +16,7 @@ from ..kit import facts
 from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Power, Slider
 from ..kit.litres import Litres
-from ..kit.offered import first_of, fit_for, left_out, offered
+from ..kit.offered import first_of, fit_for, left_out
 from ..kit.page import Page
 from ..kit.panels import curves_of, level_and_travel, travel_limit
 from ..kit.places import Cabins
@@ -187,9 +187,8 @@ def sealed_or_vented(drivers=None, cabins=None):
         Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default. Tweeters are left
         out.
     """
-    drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("sealed_or_vented", "driver", drivers)
-    cabins = Cabins(offered().cabins if cabins is None else cabins)
+    cabins = Cabins(cabins)
     scene = SealedOrVented(drivers, cabins)
     volume = Slider("volume", "Net volume", VOLUME, 6 * litre, 80 * litre, 20 * litre, 0.5 * litre, "box")
     controls = [

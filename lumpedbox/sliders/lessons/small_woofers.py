@@ -336,9 +336,8 @@ def small_woofers(drivers=None, cabins=None, amplifiers=None):
         Name: Driver, name: Cabin, name: Amplifier or HeadUnit; your own and the invented ones of the demonstration by
         default. Tweeters are left out; an amplifier that can be bridged is offered so too.
     """
-    drivers = offered().drivers if drivers is None else drivers
     drivers, missed = fit_for("small_woofers", "driver", drivers)
-    cabins = Cabins(offered().cabins if cabins is None else cabins, {PLACE: ("Placed at", FOR_A_PANEL)})
+    cabins = Cabins(cabins, {PLACE: ("Placed at", FOR_A_PANEL)})
     amplifiers = offered().amplifiers | offered().head_units if amplifiers is None else amplifiers
     sources = with_bridged(amplifiers)
     starts = START if set(START) <= set(drivers) else tuple(list(drivers) * 3)[:3]

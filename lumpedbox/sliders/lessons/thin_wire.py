@@ -20,7 +20,7 @@ from ..kit import facts
 from ..kit.answer import Answer, fact, say, verbatim
 from ..kit.controls import Choice, Slider
 from ..kit.feed import BACK, BATTERY, LOAD, WIRE, Drawing, Piece, Size, sized
-from ..kit.offered import first_of, fit_for, left_out, offered
+from ..kit.offered import first_of, fit_for, left_out
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
@@ -219,7 +219,7 @@ def thin_wire(drivers=None):
     drivers : dict, optional
         Name: Driver; your own and the invented ones of the demonstration by default.
     """
-    deep, missed = fit_for("thin_wire", "driver", offered().drivers if drivers is None else drivers)
+    deep, missed = fit_for("thin_wire", "driver", drivers)
     controls = [
         Slider("power", "Power of a channel", POWER, 10.0, 300.0, 75.0, 5.0, "amplifier"),
         Choice("channels", "Channels that play", ("1", "2", "4"), "4", group="amplifier"),

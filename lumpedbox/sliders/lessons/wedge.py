@@ -21,7 +21,7 @@ from ..exercises.wedge import sheet as wedge_sheet
 from ..kit import facts
 from ..kit.answer import Answer, Fact, say, verbatim
 from ..kit.controls import Choice, Slider
-from ..kit.offered import first_of, fit_for, left_out, offered
+from ..kit.offered import first_of, fit_for, left_out
 from ..kit.page import Page
 from ..kit.predict import Question
 from ..kit.scene import Scene
@@ -267,7 +267,7 @@ def wedge(drivers=None):
     drivers : dict, optional
         Name: Driver; your own and the invented ones of the demonstration by default.
     """
-    deep, missed = fit_for("wedge", "driver", offered().drivers if drivers is None else drivers)
+    deep, missed = fit_for("wedge", "driver", drivers)
     controls = [
         Choice("back", "Back", (STRAIGHT, STEP), STRAIGHT, group="box outside"),
         Slider("height", "Height", WOOD, 0.2, LARGEST, 0.4, 5 * mm, "box outside"),

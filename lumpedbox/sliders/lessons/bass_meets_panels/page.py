@@ -19,7 +19,7 @@ from ....units import litre, ms
 from ...kit import facts
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.controls import Choice, Slider
-from ...kit.offered import first_of, fit_for, left_out, offered
+from ...kit.offered import first_of, fit_for, left_out
 from ...kit.page import Page
 from ...kit.places import FOR_A_BOX, FOR_A_PANEL, Cabins
 from ...kit.predict import Question
@@ -347,8 +347,7 @@ def bass_meets_panels(drivers=None, cabins=None):
         Name: Driver, name: Cabin; your own and the invented ones of the demonstration by default.
         Stand-ins are left out, and drivers that resonate too high for their place.
     """
-    drivers = offered().drivers if drivers is None else drivers
-    cabins = Cabins(offered().cabins if cabins is None else cabins, PLACES)
+    cabins = Cabins(cabins, PLACES)
     told, missed = fit_for("bass_meets_panels", "panels", drivers)
     deep, too_high = fit_for("bass_meets_panels", "bass", drivers)
     bass, panels = first_of("250 mm bass", deep), first_of("130 mm step well", told)

@@ -123,7 +123,6 @@ def cabin_gain(drivers=None, cabins=None):
         out, and so are drivers that resonate above 100 Hz.
     """
     offer = offered()
-    drivers = offer.drivers if drivers is None else drivers
     cabins = offer.cabins if cabins is None else cabins
     drivers, missed = fit_for("cabin_gain", "driver", drivers)
     first = first_of("sixteen-seat minibus", cabins)

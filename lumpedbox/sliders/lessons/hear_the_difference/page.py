@@ -88,11 +88,9 @@ def hear_the_difference(drivers=None, cabins=None, draw=random.random):
     draw : callable
         Draws the order of a blind trial: a number from 0 to 1, anew each time.
     """
-    offer = offered()
-    drivers = offer.drivers if drivers is None else drivers
     tweeter = offered().drivers[TWEETER]
     drivers, missed = fit_for("hear_the_difference", "driver", drivers)
-    cabins = Cabins(offer.cabins if cabins is None else cabins, {}, "the two stand at no place")
+    cabins = Cabins(cabins, {}, "the two stand at no place")
     controls = [
         Choice("side", "Set up", tuple(GROUPS.values()), GROUPS[A]),
         *_side(A, drivers, cabins, missed, "130 mm step well", SEALED, 10 * litre),

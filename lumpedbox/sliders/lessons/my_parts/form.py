@@ -9,16 +9,15 @@ import ipywidgets
 from ....tables.my_parts import forget, keep, read
 from ....tables.quantity_text import with_point
 from ...kit.forms import as_sentence, labels_of, read_entry, several, tidy, typed_of
-from ...kit.keeping import NONE, complaint, unexpected
+from ...kit.keeping import NONE, Answering, unexpected
 from ...kit.offered import offered
 from ...kit.replacing import Place, Replacing, button
 from ...kit.systems import SYSTEMS
 from ...kit.typed import Typed
-from ...kit.words import as_html
 from .report import report_of
 
 
-class Form:
+class Form(Answering):
     """A form for parts of one kind.
 
     Parameters
@@ -30,7 +29,7 @@ class Form:
     """
 
     def __init__(self, kind, entries, changed):
-        self.kind, self.entries, self._changed = kind, entries, changed
+        self.kind, self.entries, self._look = kind, entries, changed
         self._filling, self._kept, self._system = False, {}, SYSTEMS[0]
         self.labels = labels_of(kind)
         self.name = _text("Name", "what other pages call it")
@@ -133,7 +132,7 @@ class Form:
     def _from_the_browser(self, _widget, content, _buffers):
         """Do what the browser asks for: look at the file again, or fill in what it remembers."""
         if "look" in content:
-            self._changed()
+            self._look()
         if "bring_back" in content:
             self._answer(lambda _button: self._remembered(content))()
 
@@ -164,20 +163,6 @@ class Form:
         self.replacing.withdraw()
         self._tell()
 
-    def _answer(self, action):
-        """Return what does an action and says what came of it."""
-
-        def answer(button=None):
-            try:
-                self.said.value = as_html(action(button))
-            except ValueError as error:
-                self.said.value = complaint(str(error))
-            except Exception as error:
-                self.said.value = unexpected(error)
-            self._changed()
-
-        return answer
-
     def _place(self):
         """Return where a part of the name in the form is kept."""
         name = " ".join(self.name.value.split())
@@ -198,7 +183,7 @@ class Form:
     def _put(self, name, typed):
         """Keep something, and show it in the form."""
         keep(self.kind, name, typed)
-        self._changed()
+        self._look()
         if typed != self.typed:
             self._instead(name, typed)
 

@@ -292,7 +292,7 @@ def set_the_levels(drivers=None, amplifiers=None, head_units=None, cabins=None):
     drivers = offer.drivers if drivers is None else drivers
     amplifiers = offer.amplifiers if amplifiers is None else amplifiers
     head_units = offer.head_units if head_units is None else head_units
-    cabins = Cabins(offer.cabins if cabins is None else cabins, PLACES)
+    cabins = Cabins(cabins, PLACES)
     scene = SetTheLevels(drivers, amplifiers, head_units, cabins)
     levels, where = (partial(_is_set, half) for half in (SET_LEVELS, WHERE))
     volume = Slider("setting", "Volume set to", SETTING, *scene.volumes, 15.0, 1.0, "source", levels)

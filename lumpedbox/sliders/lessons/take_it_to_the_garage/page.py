@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import re
-import traceback
 from pathlib import Path
 
 import ipywidgets
@@ -27,7 +26,6 @@ from ...kit.remembered import Remembered
 from ...kit.stages import MINE_DONE as MINE
 from ...kit.stages import MINIBUS, MY_PLAN, order_of, up_to
 from ...kit.systems import SYSTEMS
-from ...kit.words import UNEXPECTED
 from .board import GarageBoard
 from .saying import Told
 
@@ -151,12 +149,7 @@ class Garage(Controlled):
     def move(self):
         """Say what comes of what is chosen, or what is wrong."""
         self._stop()
-        try:
-            self._tell()
-        except ValueError as error:
-            self._complain(str(error))
-        except Exception:
-            self._complain(f"{UNEXPECTED}\n{traceback.format_exc()}")
+        self._attempt(self._tell, self._complain)
 
     def _tell(self):
         drawn, system, board = self.drawn, self.system, self.board

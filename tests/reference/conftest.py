@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from lumpedbox import Driver
+
 
 @pytest.fixture(scope="session")
 def systems(load_module):
@@ -21,6 +23,12 @@ def table(systems):
 def reference_air(systems):
     """The air of most worked numbers: 1.2041 kg/m3, 343.2 m/s."""
     return systems.air_with(1.2041, 343.2)
+
+
+@pytest.fixture(scope="session")
+def driver(reference_air):
+    """The driver of most worked numbers (no real product)."""
+    return Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, air=reference_air)
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from lumpedbox import Cabin, Door, Driver, InfiniteBaffle, Loudspeaker, solve
+from lumpedbox import Cabin, Door, InfiniteBaffle, Loudspeaker, solve
 from lumpedbox.parts.room import Room
 
 SOURCE = "Morse & Ingard 1968, derived"
@@ -97,11 +97,11 @@ def faded_by_hand(one, frequency, limit, distance):
     return (gain * np.exp(-gamma * logarithm))[np.searchsorted(f, frequency)]
 
 
-def test_openings_fade_each_by_itself_and_then_add_up(driver_of_the_cabin, reference_air, agreement):
+def test_openings_fade_each_by_itself_and_then_add_up(driver, reference_air, agreement):
     # Level and unwrapped phase of each opening fade (the equation of `Cabin`); the sum over modes is made one by one.
     cabin = Cabin(length=2.5, width=1.4, height=1.15, law="modes", ear=(1.2, 0.9, 0.85), ear_box=0)
     door = Door(volume=0.03, hole_area=0.03, hole_position=(0.9, 0.0, 0.75))
-    speaker = Loudspeaker(driver=driver_of_the_cabin, box=door, cabin=cabin, position=(0.5, 0.0, 0.3))
+    speaker = Loudspeaker(driver=driver, box=door, cabin=cabin, position=(0.5, 0.0, 0.3))
     limit = float(cabin.modal_limit)
     f = limit * 2 ** np.array([-0.6, -0.4, -0.25, -0.1, 0.0, 0.1, 0.25, 0.4, 0.6])
     response, pressure = solve(speaker, f, air=reference_air), 0.0
@@ -142,24 +142,19 @@ CABINS = (
 
 
 @pytest.mark.parametrize("cabin", CABINS)
-def test_at_low_frequencies_it_meets_the_law_of_the_volume(cabin, driver_of_the_cabin):
+def test_at_low_frequencies_it_meets_the_law_of_the_volume(cabin, driver):
     # Between front and rear places of both invented cabins, against law "volume" at the true distance. At 10 Hz
     # 0.1 to 0.6 dB are left by the first resonances; at 2 Hz next to nothing.
     sizes = np.array([cabin.length, cabin.width, cabin.height])
     for share in ((0.1, 0.1, 0.2), (0.9, 0.9, 0.1)):
         place, ear = tuple(sizes * share), tuple(sizes * (0.52, 0.3, 0.7))
-        inside = Loudspeaker(driver=driver_of_the_cabin, box=InfiniteBaffle(), cabin=cabin, position=place)
+        inside = Loudspeaker(driver=driver, box=InfiniteBaffle(), cabin=cabin, position=place)
         inside = dataclasses.replace(inside, cabin=dataclasses.replace(cabin, ear=ear))
         modes = solve(inside, [2.0, 10.0])
         volume = dataclasses.replace(inside, cabin=dataclasses.replace(inside.cabin, law="volume"))
         miss = abs(modes.level - solve(volume, [2.0, 10.0], distance=modes.distance).level)
         assert miss[0] < 0.05
         assert miss[1] < 0.6
-
-
-@pytest.fixture(scope="module")
-def driver_of_the_cabin(systems, reference_air):
-    return Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, air=reference_air)
 
 
 def test_mirror_images_in_the_time_domain(agreement):

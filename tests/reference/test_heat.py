@@ -8,19 +8,13 @@ loudspeakers (from memory).
 import numpy as np
 import pytest
 
-from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, solve
+from lumpedbox import InfiniteBaffle, Loudspeaker, solve
 from lumpedbox.response.heat import heated, temperature_rise
 
 # K: dB softer at a fixed voltage, where the coil is all of the impedance
 SOFTER = {50: 1.558, 100: 2.879, 150: 4.025, 200: 5.038, 250: 5.944}
 # W into the cold coil, K/W: K, W into the warm one, dB softer
 SETTLED = {(100, 1.5): (105.914, 70.609, 3.0228), (400, 1.0): (216.238, None, 5.3426)}
-
-
-@pytest.fixture
-def driver(reference_air):
-    """The worked driver of the reference page (no real product)."""
-    return Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, air=reference_air)
 
 
 def softer(driver, warm):

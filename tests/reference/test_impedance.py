@@ -16,11 +16,6 @@ from lumpedbox import Driver, InfiniteBaffle, Loudspeaker, SealedBox, VentedBox,
 SOURCE = "Small 1972, derived"
 
 
-@pytest.fixture(scope="module")
-def driver(reference_air):
-    return Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, air=reference_air)
-
-
 def impedance(driver, box, frequency, air):
     return solve(Loudspeaker(driver=driver, box=box), frequency, air=air).impedance
 

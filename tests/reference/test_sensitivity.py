@@ -24,11 +24,6 @@ from lumpedbox import (
 SOURCE = "Small 1972, derived"
 
 
-@pytest.fixture(scope="module")
-def driver(reference_air):
-    return Driver.from_thiele_small(fs=35, Qes=0.45, Qms=5, Vas=0.06, Sd=0.033, Re=3.4, air=reference_air)
-
-
 def test_parameters(driver, reference_air, agreement):
     # Quoted (derived), six figures: Qts .412844, Cms .388478 mm/N, Mms 53.2277 g, Rms 2.34108, Bl 9.40429,
     # eta0 .00558291.

@@ -148,19 +148,15 @@ def cases():
     yield from ((n, Loudspeaker(driver=plain, box=closed, cabin=c)) for n, c in CABINS.items())
     everything = tuple(filter_ for chain in FILTERS.values() for filter_ in chain)
     box = VentedBox(volume=0.04, port=PORT, Ql=7.0, Qa=30.0, Qp=40.0)
-    yield (
-        "everything",
-        Loudspeaker(
-            driver=coil,
-            box=box,
-            network=LADDER,
-            filters=everything,
-            cabin=CABINS["cabin with leak"],
-            source_resistance=0.2,
-        ),
-    )
-    whole = {"driver": coil, "box": box, "network": LADDER, "cabin": CABINS["cabin with leak"]}
-    yield "everything but filters", Loudspeaker(**whole, source_resistance=0.2)
+    whole = {
+        "driver": coil,
+        "box": box,
+        "network": LADDER,
+        "cabin": CABINS["cabin with leak"],
+        "source_resistance": 0.2,
+    }
+    yield "everything", Loudspeaker(**whole, filters=everything)
+    yield "everything but filters", Loudspeaker(**whole)
 
 
 CASES = dict(cases())
@@ -216,8 +212,23 @@ def test_circuit(name, ngspice, tmp_path, agreement):
         agreement(WHAT, SOURCE, decibels(ours, theirs), 1e-6, "dB")
 
 
+@pytest.fixture
+def agrees(ngspice, tmp_path, agreement):
+    """Function that compares a channel, solved whole, with the netlist of each loudspeaker on it."""
+
+    def agrees(channel, tolerance=1e-6):
+        together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
+        for speaker, response in zip(channel.each, together.responses, strict=True):
+            printed = run(ngspice, speaker, tmp_path, channel)
+            agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), tolerance, "dB")
+            load = printed["v(terminals)"] / terminal_current(printed)
+            agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), tolerance, "dB")
+
+    return agrees
+
+
 @pytest.mark.parametrize("wiring", ["parallel", "series"])
-def test_shared_channel(wiring, ngspice, tmp_path, agreement):
+def test_shared_channel(wiring, agrees):
     """Three loudspeakers with networks and wires of their own on one channel, whole, and each one's pressure."""
     everything = CASES["everything but filters"]
     speakers = (
@@ -231,19 +242,12 @@ def test_shared_channel(wiring, ngspice, tmp_path, agreement):
             source_resistance=0.1,
         ),
     )
-    channel = Channel(
-        loudspeakers=speakers, wiring=wiring, filters=FILTERS["Linkwitz-Riley band"], source_resistance=0.3
-    )
-    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
-    for speaker, response in zip(speakers, together.responses, strict=True):
-        printed = run(ngspice, speaker, tmp_path, channel)
-        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-6, "dB")
-        load = printed["v(terminals)"] / terminal_current(printed)
-        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
+    filters = FILTERS["Linkwitz-Riley band"]
+    agrees(Channel(loudspeakers=speakers, wiring=wiring, filters=filters, source_resistance=0.3))
 
 
 @pytest.mark.parametrize("wiring", ["parallel", "series"])
-def test_mixed_wiring(wiring, ngspice, tmp_path, agreement):
+def test_mixed_wiring(wiring, agrees):
     """Groups wired the other way, each driver with a network of its own: a ladder, a capacitor, a pad."""
     everything = CASES["everything but filters"]
     plain = Loudspeaker(driver=everything.driver, box=SealedBox(volume=0.02), cabin=everything.cabin)
@@ -251,17 +255,11 @@ def test_mixed_wiring(wiring, ngspice, tmp_path, agreement):
         (everything, dataclasses.replace(plain, network=in_series(Capacitor(capacitance=1e-4)), name="high")),
         (dataclasses.replace(plain, network=l_pad(attenuation=5.0, impedance=4.0), source_resistance=0.1), plain),
     )
-    channel = Channel(loudspeakers=speakers, wiring=wiring, source_resistance=0.3)
-    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
     # Tolerance: 1e-9 dB. Both solve in double precision, and no large flows cancel here.
-    for speaker, response in zip(channel.each, together.responses, strict=True):
-        printed = run(ngspice, speaker, tmp_path, channel)
-        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-9, "dB")
-        load = printed["v(terminals)"] / terminal_current(printed)
-        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-9, "dB")
+    agrees(Channel(loudspeakers=speakers, wiring=wiring, source_resistance=0.3), 1e-9)
 
 
-def test_a_resistor_across_a_tweeter_and_its_capacitor_in_series_with_a_woofer(ngspice, tmp_path, agreement):
+def test_a_resistor_across_a_tweeter_and_its_capacitor_in_series_with_a_woofer(agrees):
     """The state that the page on two speakers of one channel puts forward: 6.8 ohm, 6.8 uF, the demonstration's own."""
     woofer, tweeter = (demo_drivers()[name] for name in ("165 mm panel", "25 mm pillar tweeter"))
     behind = across(Resistor(resistance=6.8)) + in_series(Capacitor(capacitance=6.8e-6))
@@ -269,13 +267,7 @@ def test_a_resistor_across_a_tweeter_and_its_capacitor_in_series_with_a_woofer(n
         Loudspeaker(driver=woofer, box=InfiniteBaffle()),
         Loudspeaker(driver=tweeter, box=InfiniteBaffle(), network=behind),
     )
-    channel = Channel(loudspeakers=speakers, wiring="series")
-    together = solve(System(channels=(channel,)), FREQUENCY, VOLTAGE, DISTANCE, AIR)
-    for speaker, response in zip(speakers, together.responses, strict=True):
-        printed = run(ngspice, speaker, tmp_path, channel)
-        agreement(WHAT, SOURCE, decibels(response.pressure, printed["v(pressure)"]), 1e-6, "dB")
-        load = printed["v(terminals)"] / terminal_current(printed)
-        agreement(WHAT, SOURCE, decibels(together.channel_impedances[0], load), 1e-6, "dB")
+    agrees(Channel(loudspeakers=speakers, wiring="series"))
 
 
 def test_f3_of_one_of_two_in_series_behind_a_source(ngspice, tmp_path, monkeypatch):

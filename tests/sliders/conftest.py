@@ -108,6 +108,13 @@ def details(page):
     return " ".join(said.text("metric") for said in page.answer.details)
 
 
+def words_in(said):
+    """How many words stand unfolded in an answer: in its headline, its columns and its facts."""
+    told = [said["headline"], *said["columns"], *(fact["name"] for fact in said["facts"])]
+    told += [cell["text"] for fact in said["facts"] for cell in fact["values"]]
+    return sum(len(text.split()) for text in told)
+
+
 def fact_of(page, name):
     """What a fact says that has one column."""
     return page.answer[name][ONLY]

@@ -180,32 +180,34 @@ def test_before_the_box_moves_is_the_same_vehicle_and_not_another(page):
     assert started[0] == pytest.approx(frequency)
 
 
-def test_the_dip_is_the_deepest_of_the_level_at_the_ear(page):
-    """By scipy's topographic prominence of the curve that is drawn, an octave to each side; 22 dB at 131 Hz."""
+def dips_by_scipy(page):
+    """Frequency and topographic prominence of each dip of the curve that is drawn, from 20 to 160 Hz. [Hz], [dB]"""
     frequency, level = drawn(page, "modes")
-    bottoms, found = find_peaks(-level, prominence=0, wlen=2 * 24 + 1)
+    bottoms, found = find_peaks(-level, prominence=0, wlen=2 * 24 + 1)  # an octave to each side
     used = (frequency[bottoms] >= 20) & (frequency[bottoms] <= 160)
-    worst = np.argmax(found["prominences"] * used)
+    return frequency[bottoms[used]], found["prominences"][used]
+
+
+def test_the_dip_is_the_deepest_of_the_level_at_the_ear(page):
+    """By scipy; 22 dB at 131 Hz."""
+    frequency, depth = dips_by_scipy(page)
     told = page.answer["deepest dip"]["here"]
-    assert told["frequency"] == pytest.approx(frequency[bottoms[worst]], rel=1e-9)
-    assert told["depth"] == pytest.approx(found["prominences"][worst], abs=1e-6)
+    assert told["frequency"] == pytest.approx(frequency[np.argmax(depth)], rel=1e-9)
+    assert told["depth"] == pytest.approx(depth.max(), abs=1e-6)
     assert 130 < told["frequency"] < 132
     assert at_ear(page, told["frequency"]) - in_the_open(page, told["frequency"]) < -15
     (said,) = (paragraph for paragraph in page.answer.details if "Dips of the level" in paragraph.words)
-    assert str(said).count(" dB") == np.sum(used & (found["prominences"] >= 3))
+    assert str(said).count(" dB") == np.sum(depth >= 3)
 
 
 def test_the_headline_names_the_deepest_dip_of_the_corner_too(page):
-    """By scipy's topographic prominence of the curve that is drawn once the box stands there."""
+    """By scipy, of the curve that is drawn once the box stands there."""
     said, told = headline(page), page.answer["deepest dip"]["corner"]
     assert said.endswith("the 131 Hz dip goes, one at 85 Hz is left.")
     assert page.answer.headline["other"] == told["frequency"]
     put(page, **page.board.plan["offers"][0]["places"])
-    frequency, level = drawn(page, "modes")
-    bottoms, found = find_peaks(-level, prominence=0, wlen=2 * 24 + 1)
-    used = (frequency[bottoms] >= 20) & (frequency[bottoms] <= 160)
-    worst = np.argmax(found["prominences"] * used)
-    assert told["frequency"] == pytest.approx(frequency[bottoms[worst]], rel=1e-9)
+    frequency, depth = dips_by_scipy(page)
+    assert told["frequency"] == pytest.approx(frequency[np.argmax(depth)], rel=1e-9)
 
 
 def test_where_the_level_only_rises_there_is_no_dip_however_the_gain_runs(page):
@@ -229,10 +231,7 @@ def test_the_head_moves_as_little_as_halves_the_dip(page):
 
     def left(**ear):
         put(page, **ear)
-        frequency, level = drawn(page, "modes")
-        bottoms, found = find_peaks(-level, prominence=0, wlen=2 * 24 + 1)
-        used = (frequency[bottoms] >= 20) & (frequency[bottoms] <= 160)
-        return np.max(found["prominences"] * used, initial=0)
+        return np.max(dips_by_scipy(page)[1], initial=0)
 
     assert left(**offers["Head out of the dip"]) <= dip["depth"] / 2
     assert page.values["ear_x"] == pytest.approx(x + 0.05 * moved)

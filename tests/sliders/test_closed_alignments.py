@@ -27,7 +27,7 @@ from lumpedbox.sliders.lessons.closed_alignments import (
 from lumpedbox.sliders.lessons.vented_alignments import vented_alignments
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
-from tests.sliders.conftest import details, drawn, number, points, put
+from tests.sliders.conftest import details, drawn, number, points, put, words_in
 
 FS, QTS, QMS, VAS = 30.0, 0.4, 10.0, 60 * litre  # of the driver that the page begins with
 CONSTANT = 2.0187e-6  # highest efficiency constant of a closed box: Small 1972, 2.0e-6; to more figures derived
@@ -245,7 +245,8 @@ def test_where_the_delay_is_longest(page):
     assert number(put(page, volume=volume_of(1.4)), DELAYED)["at"] == pytest.approx(FS * 1.4 / QTS, rel=0.1)
 
 
-def test_the_driver_brings_its_q_and_another_motor_another_q(page):
+def check_another_motor(page):
+    """A driver brings its Q; its slider stands for another motor."""
     driver = demo_drivers()["250 mm bass"]
     put(page, driver="250 mm bass")
     assert page.scene.parts(page.values).driver == driver, "itself, not rounded to the stop of the slider"
@@ -257,6 +258,10 @@ def test_the_driver_brings_its_q_and_another_motor_another_q(page):
     assert changed.Qts == pytest.approx(0.6)
     assert (changed.Mms, changed.Cms, changed.Rms, changed.Sd) == (driver.Mms, driver.Cms, driver.Rms, driver.Sd)
     assert "motor changed" in page.answer.conditions.text("metric")
+
+
+def test_the_driver_brings_its_q_and_another_motor_another_q(page):
+    check_another_motor(page)
     put(page, driver=PLAIN)
     assert page.values["Qts"] == own_q(page.scene._drivers[PLAIN])
 
@@ -304,10 +309,9 @@ def test_the_start_stays_in_the_plane_and_in_the_step(page):
 def test_every_state_is_said_shortly_and_drawn(page, volume, Qts):
     put(page, Qts=Qts, volume=volume * litre)
     said = page.answer.said("metric")
-    words = " ".join([said["headline"], *(f"{f['name']} {f['values'][0]['text']}" for f in said["facts"])]).split()
     assert len(said["headline"].split()) <= 20
     assert len(said["facts"]) <= 6
-    assert len(words) <= (60 if page.values == page.start else 66)
+    assert words_in(said) <= (60 if page.values == page.start else 66)
     assert all(len(text.split()) <= 30 for text in said["details"])
     assert np.nanmax(drawn(page, panel="delay")[1]) < page.scene.stack.axes["delay"].get_ylim()[1]
     poles = points(page.scene.plane["poles"])

@@ -12,6 +12,7 @@ from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.closed_box import LEVEL_THERE, MOST_THERE, RESONANCE, character, closed_box
 from lumpedbox.tables import demo_cabins, demo_drivers
 from lumpedbox.units import litre
+from tests.sliders.conftest import words_in
 
 METRIC, CUSTOMARY = SYSTEMS
 BASS, TIRED, NO_TRAVEL = "200 mm bass", "200 mm step well, tired", "150 x 230 mm oval shelf"
@@ -104,9 +105,7 @@ def test_the_headline(page, closed_form, state):
 def test_what_it_says_at_the_start(page):
     said = page.answer.said(METRIC)
     assert said["headline"] == "In 20 litres Qtc is 0.61: a gentle fall, bass down to 61 Hz."
-    told = [said["headline"], *(fact["name"] for fact in said["facts"])]
-    told += [cell["text"] for fact in said["facts"] for cell in fact["values"]]
-    assert sum(len(text.split()) for text in told) <= 60
+    assert words_in(said) <= 60
     assert len(said["facts"]) <= 6
 
 

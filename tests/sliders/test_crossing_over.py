@@ -28,7 +28,7 @@ from lumpedbox.sliders.lessons.crossing_over import (
     spread,
 )
 from lumpedbox.tables import demo_drivers
-from tests.sliders.conftest import impedance_of
+from tests.sliders.conftest import details, impedance_of
 
 LOUD = 92.3  # dB, printed for the 130 mm step well (data/drivers.csv)
 WELL, PILLAR = demo_drivers()["130 mm step well"], demo_drivers()["25 mm pillar tweeter"]
@@ -342,19 +342,16 @@ def test_up_to_where_the_model_is_followed(page):
 
 
 def test_a_capacitor_in_the_tweeter_is_told_of(page):
-    def details():
-        return " ".join(said.text("metric") for said in page.answer.details)
-
-    assert "its own capacitor" not in details()
+    assert "its own capacitor" not in details(page)
     mine = dataclasses.replace(PILLAR, built_in_capacitance=4.7e-6)
     page = crossing_over(demo_drivers() | {"{mine}": mine})
     page.put(tweeter="{mine}")
     assert page.message == ""
-    assert "The tweeter has its own capacitor of 4.7 µF in series, after its network." in details()
+    assert "The tweeter has its own capacitor of 4.7 µF in series, after its network." in details(page)
     assert "{mine}" in page.answer.conditions.text("metric")
-    assert "do not make up for its coil" not in details()
+    assert "do not make up for its coil" not in details(page)
     page.put(load=FLATTENED)
-    assert "With it, the parts across the tweeter do not make up for its coil." in details()
+    assert "With it, the parts across the tweeter do not make up for its coil." in details(page)
 
 
 def test_what_is_not_known_of_a_driver_is_told(page):

@@ -7,6 +7,7 @@ from scipy.signal import freqs_zpk
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.decibels import ADDED, ITSELF, A, C, decibels
+from tests.sliders.conftest import words_in
 
 METRIC = SYSTEMS[0]
 # Source: IEC 61672-1, table of the weightings at nominal third octaves, printed to 0.1 dB (from memory).
@@ -65,9 +66,7 @@ def test_the_four_numbers_worth_knowing(page, times, more, pressure):
 def test_what_it_says_at_the_start(page):
     said = page.answer.said(METRIC)
     assert said["headline"] == "A meter set to A reads 55.5 dB: 34.5 dB less than what presses on the ear."
-    told = [said["headline"], *(fact["name"] for fact in said["facts"])]
-    told += [cell["text"] for fact in said["facts"] for cell in fact["values"]]
-    assert sum(len(text.split()) for text in told) <= 60
+    assert words_in(said) <= 60
     assert page.answer.conditions.text(METRIC) == "A steady tone of 40 Hz, 90 dB."
     assert page.board.systems == []  # nothing here has other units in the US
 

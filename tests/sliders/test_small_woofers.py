@@ -11,6 +11,7 @@ from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.kit.words import short_names
 from lumpedbox.sliders.lessons.small_woofers import ENDS_FIRST, LEVEL_NOW, MOST, NAMES, POWER_FOR_THAT, small_woofers
 from lumpedbox.tables import demo_drivers
+from tests.sliders.conftest import words_in
 
 DRIVERS = demo_drivers()
 TIRED, PANEL, SMALL = "200 mm step well, tired", "165 mm panel", "130 mm step well"
@@ -144,9 +145,7 @@ def test_what_it_says_at_the_start(page):
     said = page.answer.said(SYSTEMS[0])
     assert said["headline"].split(".")[0] == "At 40 Hz the 130 mm plays 7"
     assert len(said["headline"].split()) <= 20
-    told = [said["headline"], *said["columns"], *(fact["name"] for fact in said["facts"])]
-    told += [cell["text"] for fact in said["facts"] for cell in fact["values"]]
-    assert sum(len(text.split()) for text in told) <= 60
+    assert words_in(said) <= 60
     assert said["columns"] == ["200 mm", "165 mm", "130 mm"]
     assert said["cautions"] == []
 

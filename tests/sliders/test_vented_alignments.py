@@ -27,7 +27,8 @@ from lumpedbox.sliders.lessons.vented_alignments import (
 )
 from lumpedbox.tables import demo_drivers
 from lumpedbox.units import litre
-from tests.sliders.conftest import details, drawn, headline, number, points, put
+from tests.sliders.conftest import details, drawn, headline, number, points, put, words_in
+from tests.sliders.test_closed_alignments import check_another_motor
 
 FS, VAS, QMS = 30.0, 60 * litre, 10.0  # of the driver that the page begins with
 B4_Q = 1 / np.sqrt(4 + 2 * np.sqrt(2))
@@ -301,17 +302,7 @@ def test_a_q_that_no_alignment_has(page):
 
 
 def test_the_driver_brings_its_q_and_another_motor_another_q(page):
-    put(page, driver="250 mm bass")
-    driver = demo_drivers()["250 mm bass"]
-    assert page.scene.parts(page.values).driver == driver, "itself, not rounded to the stop of the slider"
-    assert page.values["Qts"] == own_q(driver)
-    assert f"Qts {driver.Qts:.3f}" in page.answer.conditions.text("metric")
-    assert "motor changed" not in page.answer.conditions.text("metric")
-    put(page, Qts=0.6)
-    changed = page.scene.parts(page.values).driver
-    assert changed.Qts == pytest.approx(0.6)
-    assert (changed.Mms, changed.Cms, changed.Rms, changed.Sd) == (driver.Mms, driver.Cms, driver.Rms, driver.Sd)
-    assert "motor changed" in page.answer.conditions.text("metric")
+    check_another_motor(page)
     assert "Single poles on the real axis" in details(page), "the pole of its coil"
     assert "One pole or more lies outside the picture." in details(page)
     put(page, driver=PLAIN)
@@ -387,18 +378,15 @@ def test_every_state_is_said_shortly_and_drawn(page, asked):
     """All that the guess and the list of what to look for name; the axis of the delay grows with it."""
     put(page, **asked)
     said = page.answer.said("metric")
-    words = " ".join([said["headline"], *(f"{f['name']} {f['values'][0]['text']}" for f in said["facts"])]).split()
     assert len(said["headline"].split()) <= 20
     assert len(said["facts"]) <= 6
-    assert len(words) <= 66
+    assert words_in(said) <= 66
     longest = np.nanmax(drawn(page, panel="delay")[1])
     assert max(1e3 * number(page, DELAYED)["delay"], longest) < page.scene.stack.axes["delay"].get_ylim()[1]
 
 
 def test_the_start_is_said_in_sixty_words(page):
-    said = page.answer.said("metric")
-    words = " ".join([said["headline"], *(f"{f['name']} {f['values'][0]['text']}" for f in said["facts"])]).split()
-    assert len(words) <= 60
+    assert words_in(page.answer.said("metric")) <= 60
 
 
 def test_the_radiator_s_slider_is_there_only_with_it(page):

@@ -122,11 +122,16 @@ def test_every_page_has_the_size_of_its_paper(written, paper, system):
         assert size == pytest.approx(SIZES[paper], abs=0.01)
 
 
+def page_of(pdf, title):
+    """The text of the one page that begins so."""
+    (page,) = (text for text in said(pdf) if text.startswith(title))
+    return page
+
+
 @BOTH
 def test_a_fresh_reader_takes_the_saw_settings_from_the_cut_list(written, paper, system):
     """Row by row: count, name, board, length, breadth, then tilt, longer face and neighbour of both ends."""
-    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
-    lines = [line.strip() for line in page.splitlines()]
+    lines = [line.strip() for line in page_of(written(paper, system), "Cut list").splitlines()]
     table = " ".join(lines[: lines.index("Sawing, in this order")])
     sawn = restated(STEPPED, INSIDE, mm if system == METRIC else inch / 16).box
     for name in ("front", "floor", "top", "tread", "wall side", "riser"):
@@ -146,8 +151,7 @@ def end_words(end):
 @BOTH
 def test_the_saw_is_set_as_the_parts_want(written, paper, system):
     """Each tilt of the list is told once with all its ends, and no other."""
-    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
-    flat = " ".join(page.split())
+    flat = " ".join(page_of(written(paper, system), "Cut list").split())
     told = re.findall(r"Tilt the saw to ([\d.]+)°: (.*?)\. The tip stays", flat)
     ends = {(name, which): tilt for tilt, of in told for name, which in re.findall(r"([\w ]+?) \((\w+ end),", of)}
     wanted = {}
@@ -165,8 +169,7 @@ def test_the_saw_goes_in_order_from_the_blanks_to_the_holes(written, paper, syst
 
     By hand from the corners of the worked example: its front leans by 40 mm in 480, its riser by 30 mm in 260.
     """
-    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
-    flat = " ".join(page.split())
+    flat = " ".join(page_of(written(paper, system), "Cut list").split())
     assert "No rectangle, its corners stand under Boards: cheek." in flat
     steps = re.split(r" \d\. (?=[A-Z])", flat[flat.index("Sawing, in this order") : flat.index("Gluing, in")])[1:]
     assert [step.split()[0] for step in steps] == ["Saw", "The", "Tilt", "Tilt", "Cut"]
@@ -182,8 +185,7 @@ def test_the_saw_goes_in_order_from_the_blanks_to_the_holes(written, paper, syst
 @BOTH
 def test_what_to_buy_is_told_in_the_readers_units(written, paper, system):
     """By hand: 150 mm are 94.5 sixteenths of an inch, so 5 7/8; 0.2 kg/m2 are 7.055 oz on 10.764 square feet: 0.66."""
-    (page,) = (text for text in said(written(paper, system)) if text.startswith("Cut list"))
-    flat = " ".join(page.split())
+    flat = " ".join(page_of(written(paper, system), "Cut list").split())
     bought = flat[flat.index("To buy") : flat.index("Leak test")]
     size = "1250 x 800 mm, 18.0 mm" if system == METRIC else "49 3/16 x 31 7/16 in, 0.709 in"  # 1250 / 25.4 = 49.21
     assert f"board, {size} thick: 1 sheet. driver, 200 mm bass: 1. terminal: 1." in bought
@@ -270,7 +272,7 @@ def test_every_hole_and_corner_is_told_for_marking(written, paper, system):
     left, low = f"{on_grid(0.15, system)} {unit}", f"{half} {unit}"
     at = f"Its middle: {left} from the left end of the blank, {low} from its lower side."
     assert f"Hole for the 200 mm bass: {on_grid(0.181, system)} {unit}. {at}" in text
-    (template,) = (page for page in said(written(paper, system)) if page.startswith("Template: 200 mm bass"))
+    template = page_of(written(paper, system), "Template: 200 mm bass")
     assert at in " ".join(template.split())
     corners = "; ".join(
         f"{letter} {on_grid(x, system)}, {on_grid(y, system)}"
@@ -289,8 +291,7 @@ def test_the_wiring_is_told_piece_by_piece(written, paper, system):
 
     At the amplifier: 13.8 V less 37.79 A through 7.26 + 3 milliohm, less 33.44 A through 0.605 milliohm: 13.392 V.
     """
-    (page,) = (text for text in said(written(paper, system)) if text.startswith("Wiring and settings"))
-    text = " ".join(page.split())
+    text = " ".join(page_of(written(paper, system), "Wiring and settings").split())
     assert re.findall(r"Fuse: ([\d.]+) A", text) == ["50", "50", "7.5"]
     long = ("6.00 m", "0.50 m", "2.00 m") if system == METRIC else ("19.7 feet", "1.6 feet", "6.6 feet")
     sizes = ("16 mm² (or 4 AWG)", "16 mm² (or 4 AWG)", "2.5 mm² (or 12 AWG)")
@@ -309,8 +310,7 @@ def test_the_wiring_is_told_piece_by_piece(written, paper, system):
 
 @BOTH
 def test_levels_and_filters_are_told_by_channel(written, paper, system):
-    (page,) = (text for text in said(written(paper, system)) if text.startswith("Wiring and settings"))
-    text = " ".join(page.split())
+    text = " ".join(page_of(written(paper, system), "Wiring and settings").split())
     bass = "high-pass 30 Hz, 12 dB/octave, Butterworth; low-pass 80 Hz, 24 dB/octave, Linkwitz-Riley"
     assert f"bass box −3.0 dB {bass}" in text
     assert "front as it is, 0 dB delay 2.00 ms; peak 3e+03" not in text

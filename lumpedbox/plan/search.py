@@ -253,14 +253,11 @@ class Searching:
         start = None if values[0] <= NOTHING else float(values[0])
         if not np.isfinite(totals.max()) or np.nanmax(values) <= NOTHING:
             return Search(aim, (), None, start, (), None, orders, orders, stages, ())
-        ends = np.flatnonzero(totals >= totals.max() - TIE)
-        given_up = max(min(HARMLESS, thrift) * count, TIE)
-        end = max(np.flatnonzero(totals >= totals.max() - given_up), key=lambda s: (int(s).bit_count(), totals[s]))
-        stays = (len(stages) - int(end).bit_count()) * values[end]
+        end = _fullest(totals, max(min(HARMLESS, thrift) * count, TIE))
+        stays = (len(stages) - end.bit_count()) * values[end]
         least = totals.max() - thrift * count - stays
         order = lattice.latest(end, costs, least) if thrift else lattice.order(end, sums)
-        worst = _worst(lattice)
-        best, left = _named(stages, order), tuple(name for i, name in enumerate(stages) if not int(end) >> i & 1)
+        best, worst = _named(stages, order), _worst(lattice)
         return Search(
             aim=aim,
             best=best,
@@ -269,8 +266,8 @@ class Searching:
             worst=_named(stages, worst),
             worst_value=_mean(values, worst, count) if worst else None,
             orders=orders,
-            ties=lattice.ties(ends, sums),
-            left_out=left,
+            ties=lattice.ties(np.flatnonzero(totals >= totals.max() - TIE), sums),
+            left_out=tuple(name for name in stages if name not in best),
             levels=tuple(_levels(self.plan, best[: n + 1]) for n in range(len(best))),
         )
 
@@ -332,6 +329,12 @@ def _mean(values, order, count):
     sets = np.cumsum([0, *(1 << i for i in order)])
     after = values[sets[1:]] if order else values[:1]
     return None if after.min() <= NOTHING else float((np.sum(after) + (count - len(after)) * after[-1]) / count)
+
+
+def _fullest(totals, given_up):
+    """Return the set of the most stages whose total is the best but for so much; of several the best."""
+    near = np.flatnonzero(totals >= totals.max() - given_up).tolist()
+    return max(near, key=lambda chosen: (chosen.bit_count(), totals[chosen]))
 
 
 def _worst(lattice):

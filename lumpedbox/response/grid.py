@@ -9,6 +9,8 @@ from ..circuit.transfer import risen as risen_by
 from ..quantity import Quantity
 
 PER_OCTAVE = Quantity(unit="", meaning="points in an octave", low=0.01, high=1e4)
+EDGE = 2 ** (1 / 6)  # from the centre of a third octave to its edge
+ROUNDING = 1e-9  # by which an edge may miss the outermost frequency
 
 
 @takes(low=Single(FREQUENCY), high=Single(FREQUENCY), per_octave=Single(PER_OCTAVE))
@@ -86,9 +88,6 @@ def runs(true):
     return np.flatnonzero(np.diff(np.concatenate(([0], true, [0])))).reshape(-1, 2)
 
 
-EDGE = 2 ** (1 / 6)  # from the centre of a third octave to its edge
-
-
 def check_rows(who, frequency, shape):
     """Refuse frequencies that are neither in one dimension nor a row for each member of a family."""
     members = int(np.prod(shape))
@@ -106,6 +105,3 @@ def check_within(who, frequency, low, high):
         if not lowest <= value <= highest:
             known = f"{lowest:.4g} to {highest:.4g} Hz"
             raise ValueError(f"{who}.{name} must lie within the data, {known}, got {value:.4g} Hz")
-
-
-ROUNDING = 1e-9  # by which an edge may miss the outermost frequency

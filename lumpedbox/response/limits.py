@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -300,7 +301,7 @@ def protective_high_pass(loudspeaker, voltage, *, order, family="Butterworth", l
 
 @takes(without=Single(Holds((Response,))), order=Whole("order of the filter", ORDERS), family=OneOf(FAMILIES))
 def protected(without, order, family="Butterworth"):
-    """Find what `protective_high_pass` does, such as the corner in [Hz], for a loudspeaker solved without it.
+    """Find what `protective_high_pass` does, such as the corner in [Hz], from a response without it.
 
     Parameters
     ----------
@@ -321,31 +322,17 @@ def protected(without, order, family="Butterworth"):
     ValueError
         If xmax is not known, or no corner up to 200 Hz does.
     """
-    from scipy.optimize import brentq
-
-    loudspeaker, grid, voltage = without.loudspeaker, without.frequency, without.voltage
-    low, xmax = grid[0], float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
-
-    def high_pass(corner):
-        return HighPass(frequency=corner, order=order, family=family)
-
-    def excess(logarithm):  # ahead of the loudspeaker the filter scales every excursion
-        return np.log(np.max(travel * np.abs(transfer([high_pass(np.exp(logarithm))], grid))) / xmax)
-
+    loudspeaker, grid = without.loudspeaker, without.frequency
+    xmax = float(needed(loudspeaker.driver, "xmax", "a protective high-pass needs it"))
     travel = without.excursion
     if travel.max() <= xmax:
         return None
-    ends = np.log(low / 4), np.log(HIGHEST_CORNER)
-    if excess(ends[1]) > 0:
-        raise ValueError(
-            f"protective_high_pass: at {voltage:g} V the cone passes its {1e3 * xmax:.3g} mm with any corner up to "
-            f"{HIGHEST_CORNER:g} Hz; use less voltage"
-        )
-    corner = float(np.exp(brentq(excess, *ends, xtol=1e-9))) if excess(ends[0]) > 0 else float(np.exp(ends[0]))
-    behind = dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, high_pass(corner)))
-    response = solve(behind, grid, voltage, air=without.air)
+    high_pass = functools.partial(HighPass, order=order, family=family)
+    corner = _lowest_corner(without, high_pass, xmax)
+    behind = dataclasses.replace(loudspeaker, filters=(*loudspeaker.filters, high_pass(frequency=corner)))
+    response = solve(behind, grid, without.voltage, air=without.air)
     f3, f3_without = float(response.f3), float(without.f3)
-    played = grid >= (f3_without if np.isfinite(f3_without) else low)
+    played = grid >= (f3_without if np.isfinite(f3_without) else grid[0])
     return Protection(
         order=order,
         corner=corner,
@@ -356,3 +343,22 @@ def protected(without, order, family="Butterworth"):
         delay=float(np.nanmax(response.group_delay[played])),
         delay_without=float(np.nanmax(without.group_delay[played])),
     )
+
+
+def _lowest_corner(without, high_pass, xmax):
+    """Return the lowest corner at which the cone stays within its travel. [Hz]"""
+    from scipy.optimize import brentq
+
+    travel = without.excursion
+
+    def excess(logarithm):  # ahead of the loudspeaker the filter scales every excursion
+        passed = np.abs(transfer([high_pass(frequency=np.exp(logarithm))], without.frequency))
+        return np.log(np.max(travel * passed) / xmax)
+
+    ends = np.log(without.frequency[0] / 4), np.log(HIGHEST_CORNER)
+    if excess(ends[1]) > 0:
+        raise ValueError(
+            f"protective_high_pass: at {without.voltage:g} V the cone passes its {1e3 * xmax:.3g} mm with any corner "
+            f"up to {HIGHEST_CORNER:g} Hz; use less voltage"
+        )
+    return float(np.exp(brentq(excess, *ends, xtol=1e-9) if excess(ends[0]) > 0 else ends[0]))

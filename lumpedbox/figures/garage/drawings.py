@@ -249,7 +249,7 @@ def _hole(place, panel, box):
 
 def layout(paper, sheet, number, system):
     """Draw a sheet of board with its parts, offcuts, and the cuts in their order."""
-    stock, names = sheet.stock, [placed.part.name for placed in sheet.placed]
+    stock = sheet.stock
     n = scale_for((stock.length, stock.width), (paper.width, 105))
     wide, high = stock.length / mm / n, stock.width / mm / n
     page = paper.room(high + 22)
@@ -274,19 +274,23 @@ def layout(paper, sheet, number, system):
         at = place(piece)
         page.shape(_box(*at), "#f6f6f6", width=0.3, dash=(0, (2, 2)))
         _inscription(page, at, ["offcut", sheet_sizes(piece.length, piece.width, system)], SOFT)
-    for i, cut in enumerate(sheet.cuts, start=1):
-        x, y, length, width = place(cut)
-        ends = ([x + length / 2] * 2, [y, y + width]) if width > length else ([x, x + length], [y + width / 2] * 2)
-        page.line(*ends, 0.7, order=4)
-        one, other = np.transpose(ends)
-        places = [one + share * (other - one) for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95)]
-        page.label(places, str(i), 6.5, bold=True, ground="white")
+    for number, cut in enumerate(sheet.cuts, start=1):
+        _cut(page, place(cut), str(number))
     page.y = y0 - 4
     trim, kerf = fine_text(stock.trim, system), fine_text(stock.kerf, system)
     paper.paragraph(f"Trim {trim} off all round first. The saw takes {kerf} a cut. Cut in the order of the numbers.", 8)
     if small:
         paper.paragraph(f"Too small for its name: {'; '.join(small)}.", 8)
-    return names
+
+
+def _cut(page, at, number):
+    """Draw a cut along its middle, with its number where there is room."""
+    x, y, length, width = at
+    ends = ([x + length / 2] * 2, [y, y + width]) if width > length else ([x, x + length], [y + width / 2] * 2)
+    page.line(*ends, 0.7, order=4)
+    one, other = np.transpose(ends)
+    places = [one + share * (other - one) for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95)]
+    page.label(places, number, 6.5, bold=True, ground="white")
 
 
 def _inscription(page, at, lines, ink="#111111"):

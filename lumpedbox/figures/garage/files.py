@@ -56,10 +56,8 @@ def write_panels(path, box, inside=Inside(), *, system=METRIC):
 
     Parameters
     ----------
-    path : str or Path
-    box : Carcass or Hopper
-        Its lengths are rounded to 1 mm or 1/16 inch.
-    inside : Inside
+    path, box, inside
+        As for `write_cut_list`.
     system : {"metric", "US customary"}
         What lengths are rounded to; the drawing itself is in mm.
 

@@ -10,7 +10,7 @@ from ...build.feed.draw import AMPLIFIER
 from ...build.workings.gauge import in_both_sizes
 from ...errors import Refused
 from ...parts import filters
-from ...units import ms
+from ...units import foot, ms
 from .lengths import METRIC
 from .page import CUT, MARGIN, SOFT
 
@@ -99,7 +99,7 @@ def fuse_text(place):
 
 def wire_text(feed, system):
     """Say size, length and current of a cable."""
-    long = f"{feed.cable.length:.2f} m" if system == METRIC else f"{feed.cable.length / 0.3048:.1f} feet"
+    long = f"{feed.cable.length:.2f} m" if system == METRIC else f"{feed.cable.length / foot:.1f} feet"
     return f"Wire: {in_both_sizes(feed.cable.area)}, {long} one way; {feed.current:.1f} A at full power"
 
 

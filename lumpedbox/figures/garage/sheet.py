@@ -189,21 +189,27 @@ def _summary(on, made, margins, system):
         told = f"{by['flange']} if the printed displacement of every driver starts at the flange"
         on.paragraph(f"Net: {told}; {by['inner face']} if it starts at the inner face of the board. Ask the maker.")
     on.title_line("Outside")
-    sides = _outside(made.box)
-    on.paragraph(" x ".join(bare(side, system) for side in sides[:-1]) + f" x {length_text(sides[-1], system)}.")
-    for run in made.inside.ports:
-        on.paragraph(_port_words(run, system))
-    for cup in made.inside.cups:
-        if cup.panel:
-            on.paragraph(f"Terminal in the {cup.panel}: cut its hole as its maker says.")
-    for brace in made.inside.braces:
-        if brace.panels:
-            on.paragraph(f"Brace of {length_text(brace.length, system)}: glue it to {' and '.join(brace.panels)}.")
+    for line in _built(made, system):
+        on.paragraph(line)
     on.title_line("Where the volume goes")
     account = net_account(made.box, made.inside)
     rows = [(line.name, _signed(line.volume, system), line.source) for line in account.lines]
     rows.append(("net", _signed(account.sum, system), "the sum"))
     on.table(("", "litres" if system == METRIC else "cubic feet", "from"), rows, (50, 24, on.width - 74))
+
+
+def _built(made, system):
+    """Yield the outer sizes, and what is built in at which panel."""
+    *sides, last = _outside(made.box)
+    yield f"{' x '.join(bare(side, system) for side in sides)} x {length_text(last, system)}."
+    for run in made.inside.ports:
+        yield _port_words(run, system)
+    for cup in made.inside.cups:
+        if cup.panel:
+            yield f"Terminal in the {cup.panel}: cut its hole as its maker says."
+    for brace in made.inside.braces:
+        if brace.panels:
+            yield f"Brace of {length_text(brace.length, system)}: glue it to {' and '.join(brace.panels)}."
 
 
 def _port_words(run, system):
@@ -263,17 +269,15 @@ def _cut_list(on, box, inside, parts, holes, system, laid):
     on.paragraph("A tilt is from square. The face that is told is the longer one at that end; then what it meets.", 8)
     if named := ", ".join(part.name for part in parts if not part.is_rectangle):
         on.paragraph(f"No rectangle, its corners stand under Boards: {named}.", 8)
-    on.title_line("Sawing, in this order")
-    for line in sawing_lines(parts, holes, system, bool(laid), inside.cups):
-        on.paragraph(line)
-    on.title_line("Gluing, in this order")
-    for line in gluing_lines(order):
-        on.paragraph(line)
-    on.title_line("To buy")
-    for line in bought_lines(box, inside, system, laid):
-        on.paragraph(line, 8.5)
-    on.title_line("Leak test")
-    on.paragraph(" ".join(LEAK_TEST), 8.5)
+    for title, lines, size in (
+        ("Sawing, in this order", sawing_lines(parts, holes, system, bool(laid), inside.cups), 9),
+        ("Gluing, in this order", gluing_lines(order), 9),
+        ("To buy", bought_lines(box, inside, system, laid), 8.5),
+        ("Leak test", [" ".join(LEAK_TEST)], 8.5),
+    ):
+        on.title_line(title)
+        for line in lines:
+            on.paragraph(line, size)
 
 
 def _row(part, order, system, leaning):

@@ -240,9 +240,9 @@ class Searching:
 
     def __iter__(self):
         values, costs = yield from values_by_step(self.plan, self.aim.of)
-        self.found = self._of(values, costs)
+        self.found = self._result(values, costs)
 
-    def _of(self, values, costs):
+    def _result(self, values, costs):
         """Return what is found, of what every set is worth and costs."""
         stages, aim, thrift = self.plan.ranked, self.aim, self.thrift
         if self.budget is not None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import traceback
 
-from .layout import Shown
+from .layout import ShownInCell
 from .words import UNEXPECTED
 
 
-class Asked(Shown):
+class Asked(ShownInCell):
     """Does what its board asks for: of a message {what: given}, and of a trait that changed, `_on_what(given)`.
 
     A message takes along what was moved last, which may still wait: it is done first.

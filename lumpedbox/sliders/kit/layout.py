@@ -8,7 +8,7 @@ from .access import Access
 from .gone import Gone
 
 
-class Shown:
+class ShownInCell:
     """What shows its `widget` at the end of a notebook's cell."""
 
     def _ipython_display_(self):

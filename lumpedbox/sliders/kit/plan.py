@@ -44,7 +44,7 @@ class Marker:
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Shortcut:
     """A button that moves controls.
 
     Attributes
@@ -86,7 +86,7 @@ class Plan:
     length, width : float
         Inside. [m]
     markers : tuple of Marker
-    offers : tuple of Offer
+    offers : tuple of Shortcut
     level_map : LevelMap, optional
         None while the hand moves: what is drawn then fades.
     mapped : bool

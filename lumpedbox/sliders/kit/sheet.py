@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, field, replace
 import ipywidgets
 
 from .exercises import TRIES, generator, same_name
-from .layout import Shown
+from .layout import ShownInCell
 from .remembered import Remembered
 from .result_code import ATTEMPTS, MANY, Attempt, code_of
 from .systems import SYSTEMS
@@ -26,7 +26,7 @@ AFRESH, BACK = "Start afresh", "Bring the answers back"
 READ = {"font_size": "15px"}  # nearly as large as the text around it
 
 
-class Sheet(Shown):
+class Sheet(ShownInCell):
     """A sheet of exercises: type a name, get numbers of your own, type the answers, hand in a code.
 
     Parameters

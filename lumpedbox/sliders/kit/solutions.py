@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import ipywidgets
 
-from .layout import Shown
+from .layout import ShownInCell
 from .result_code import NO_SECRET, meaning
 from .systems import SYSTEMS
 from .words import as_html
 
 
-class Solutions(Shown):
+class Solutions(ShownInCell):
     """The solutions of a sheet, worked with the numbers that belong to a name.
 
     Parameters

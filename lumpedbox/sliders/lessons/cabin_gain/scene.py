@@ -19,7 +19,7 @@ from ....response.remarks import doubt_of_ringing
 from ....units import litre
 from ...kit import facts
 from ...kit.answer import Answer, Fact, say, verbatim
-from ...kit.plan import LevelMap, Marker, Offer, Plan
+from ...kit.plan import LevelMap, Marker, Plan, Shortcut
 from ...kit.scene import Scene
 from ...kit.systems import DELAY, FACTOR, FREQUENCY, LEVEL, SHIFT, VOLTAGE, VOLUME, WAY
 from .answering import LISTEN, headline, headline_of_dip, in_the_corner, refusal, told_dip, told_dips, told_way
@@ -255,9 +255,9 @@ class CabinGain(Scene):
 
     def _offers(self):
         if self.corner:
-            yield Offer("Box to the corner", dict(zip(BOX, self.corner.loudspeaker.position, strict=True)), "box")
+            yield Shortcut("Box to the corner", dict(zip(BOX, self.corner.loudspeaker.position, strict=True)), "box")
         if self.way:
-            yield Offer("Head out of the dip", dict(zip(EAR, self.way.ear, strict=True)), "ear")
+            yield Shortcut("Head out of the dip", dict(zip(EAR, self.way.ear, strict=True)), "ear")
 
 
 def _level(level):

@@ -10,13 +10,13 @@ import ipywidgets
 from ....tables.my_parts import FILE
 from ...kit.forms import FORMS
 from ...kit.keeping import complaint
-from ...kit.layout import Shown, plain
+from ...kit.layout import ShownInCell, plain
 from ...kit.offered import kept_or_wrong
 from ...kit.systems import SYSTEMS
 from .form import Form
 
 
-class MyParts(Shown):
+class MyParts(ShownInCell):
     """Forms for every kind of part, folded."""
 
     def __init__(self):

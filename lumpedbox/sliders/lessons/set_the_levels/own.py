@@ -9,7 +9,7 @@ from ....tables.my_parts import keep, read
 from ....tables.quantity_text import with_point
 from ....tables.readings import AT_LINES, AT_WIRES
 from ...kit.forms import CONVERTER, READINGS, in_labels, read_entry, tidy, typed_of
-from ...kit.keeping import NONE, complaint
+from ...kit.keeping import NONE, Answering, complaint
 from ...kit.offered import kept_or_wrong
 from ...kit.replacing import Place, Replacing, button
 from ...kit.typed import Typed
@@ -24,7 +24,7 @@ UNITS = {entry.key: entry.unit("metric") for entry in CONVERTER}
 LABELS = {entry.key: entry.label for entry in (*READINGS, *CONVERTER)}
 
 
-class OwnReadings:
+class OwnReadings(Answering):
     """Takes what you read at your head unit and know of your converter, in place of the invented ones; and keeps it.
 
     Parameters
@@ -200,20 +200,6 @@ class OwnReadings:
             self.said.value = complaint(str(error))
             return
         self.said.value = as_html(f"Understood: {told}." if told else "")
-
-    def _answer(self, action):
-        """Return what does an action and says what came of it."""
-
-        def answer(change=None):
-            if isinstance(change, dict) and change["new"] in (NONE, None):
-                return
-            try:
-                self.said.value = as_html(action(change))
-            except ValueError as error:
-                self.said.value = complaint(str(error))
-            self._look()
-
-        return answer
 
     def _from_the_browser(self, _widget, content, _buffers):
         """Look at the file again, or fill in what the browser remembers."""

@@ -93,7 +93,7 @@ class Lattice:
         while here:
             for stage in range(self.count - 1, -1, -1):
                 earlier = here & ~(1 << stage)
-                if earlier != here and self._leads(earlier, stage) and self._is(sums, earlier, here, sign):
+                if earlier != here and self._leads(earlier, stage) and self._is_best(sums, earlier, here, sign):
                     found.append(stage)
                     here = earlier
                     break
@@ -105,7 +105,7 @@ class Lattice:
         fits = earlier & self.before[stage] == self.before[stage] and not np.isnan(self.value[[earlier, then]]).any()
         return fits and (not self.rising or self.value[then] >= self.value[earlier] - TIE)
 
-    def _is(self, sums, earlier, here, sign):
+    def _is_best(self, sums, earlier, here, sign):
         return sums[earlier] + sign * self.value[here] >= sums[here] - TIE
 
     def ties(self, ends, sums):

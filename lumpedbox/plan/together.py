@@ -61,7 +61,7 @@ class Together:
     @functools.cached_property
     def pressures(self):
         """Of each channel, its loudspeakers summed: by the circuit, and as `band_levels` counts. [Pa/V], (2, n, nf)"""
-        return np.array([[h * each.sum(axis=0) for h, each in self._each(which)] for which in (0, 1)])
+        return np.array([[h * each.sum(axis=0) for h, each in self._each(which)] for which in (CIRCUIT, TREBLE)])
 
     @functools.cached_property
     def powers(self):

@@ -257,7 +257,7 @@ def _changed(path, kind, name, filled):
         after = without_table(text, keys) if filled is None else with_table(text, keys, filled, only=name is not None)
     except TOMLKitError:
         after = text
-    if not _is(after, _wanted(tables, kind, name, filled)):
+    if not _holds(after, _wanted(tables, kind, name, filled)):
         raise ValueError(f"{where} {IN_AN_EDITOR}")
     return after
 
@@ -270,7 +270,7 @@ def _wanted(tables, kind, name, filled):
     return tables | {kind: named if filled is None else named | {name: filled}}
 
 
-def _is(text, wanted):
+def _holds(text, wanted):
     """Return whether a text holds the wanted tables; an empty one may be left out."""
     try:
         found = tomllib.loads(text)

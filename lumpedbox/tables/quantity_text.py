@@ -199,7 +199,7 @@ def size_in(text, unit, size):
     Raises
     ------
     ValueError
-        In words for the one who typed it.
+        In words for the person who typed it.
     """
     axes = axes_of(text)
     if len(axes) == 1:

@@ -229,7 +229,7 @@ def read_entry(kind, key, text):
     Raises
     ------
     ValueError
-        In words for the one who typed it, without the label.
+        In words for the person who typed it, without the label.
     """
     value = value_of(kind, key, KINDS[kind][key], text)
     if key == "displacement" and value == 0:

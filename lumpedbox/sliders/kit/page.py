@@ -177,7 +177,7 @@ class Page(Controlled):
         return self.values != self.since
 
     def _showing(self, said):
-        """Return what the picture shows, for who cannot see it."""
+        """Return what the picture shows, for those who cannot see it."""
         return f"{self.scene.alternative_text}. {said['conditions']}. {said['headline']}"
 
     def _on_system(self, system):

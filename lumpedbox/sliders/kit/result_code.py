@@ -105,7 +105,7 @@ def read_code(text):
     Raises
     ------
     Mistyped
-        In words for the one who typed it.
+        In words for the person who typed it.
     """
     symbols = "".join(text.upper().replace("-", " ").split())
     strange = sorted({symbol for symbol in symbols if symbol not in SYMBOLS})

@@ -8,7 +8,6 @@ import warnings
 import pytest
 
 from lumpedbox.plan import demo_plan, figures, read_plan
-from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
 
 TEXT = demo_plan().text
@@ -81,11 +80,6 @@ DAMAGE = (
     lambda draw, text: text[: draw.randrange(len(text))],
     lambda draw, text: swapped(draw, text, r".", STRANGE),
 )  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def library(tmp_path_factory):
-    return Library(tmp_path_factory.mktemp("none") / "my_parts.toml")
 
 
 def check(seed, library):

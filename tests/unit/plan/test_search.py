@@ -9,7 +9,6 @@ import pytest
 
 from lumpedbox.plan import Aim, change, demo_plan, figures, search, shares, spans
 from lumpedbox.plan.lattice import Lattice
-from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
 from lumpedbox.plan.search import AIMS, Searching
 
@@ -17,11 +16,6 @@ from lumpedbox.plan.search import AIMS, Searching
 @pytest.fixture(scope="module")
 def random_plans(load_module, request):
     return load_module(request.path.with_name("random_plans.py")).random_plan
-
-
-@pytest.fixture(scope="module")
-def library(tmp_path_factory):
-    return Library(tmp_path_factory.mktemp("none") / "my_parts.toml")
 
 
 def possible(plan):

@@ -25,9 +25,8 @@ from lumpedbox import (
 )
 from lumpedbox.design.level_matching import GRID, band_level, band_levels, thinness
 from lumpedbox.design.ratings import PROGRAMME
-from lumpedbox.plan import causes, demo_plan, figures
+from lumpedbox.plan import causes, figures
 from lumpedbox.plan.figures import band_of_ears
-from lumpedbox.plan.library import Library
 from lumpedbox.plan.reading import plan_of
 from lumpedbox.response.system_limits import driven
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers, demo_head_units
@@ -41,13 +40,7 @@ SETS = [
 
 
 @pytest.fixture(scope="module")
-def plan():
-    return demo_plan()
-
-
-@pytest.fixture(scope="module")
-def read(tmp_path_factory):
-    library = Library(tmp_path_factory.mktemp("none") / "my_parts.toml")
+def read(library):
     return lambda text: plan_of(text, "plan.toml", library)
 
 

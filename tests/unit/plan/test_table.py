@@ -5,15 +5,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from lumpedbox.plan import change, demo_plan, figures, table
+from lumpedbox.plan import change, figures, table
 from lumpedbox.plan.__main__ import main
 
 SEAL, FILTER, AMPLIFIER, BOX = "seal the step wells", "keep bass from the roof", "amplifier", "bass box"
-
-
-@pytest.fixture(scope="module")
-def plan():
-    return demo_plan()
 
 
 def test_a_row_for_each_stage_with_what_it_costs_and_what_is_heard(plan):

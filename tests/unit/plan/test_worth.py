@@ -39,8 +39,8 @@ box = { boot = { volume = "20 L" } }
 
 
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory):
-    return plan_of(TEXT, "plan.toml", Library(tmp_path_factory.mktemp("none") / "my_parts.toml"))
+def plan(library):
+    return plan_of(TEXT, "plan.toml", library)
 
 
 def test_swing_alone_misranks():

@@ -23,8 +23,8 @@ FAR = 5.0  # times an end of the slider: a length beyond is in another unit, and
 BARE = re.compile(r"[^a-df-zA-DF-Z°%\"'′″]*")  # without a unit; e stands in numbers
 
 
-class Slider:
-    """A slider for one quantity.
+class Control:
+    """What can be set on a page: base of sliders, choices and lines of text.
 
     Parameters
     ----------
@@ -32,22 +32,45 @@ class Slider:
         By which the page knows it.
     label : str
         What stands before it, without the unit.
+    start : float or str
+        [SI]
+    group : str
+        What it belongs to: controls of one group stand together under that word.
+    only : callable, optional
+        Takes the page's values; returns whether the control has a meaning there. Else it is hidden.
+    """
+
+    def __init__(self, name, label, start, group="", only=None):
+        self.name, self.label, self.start, self.group, self.only = name, label, start, group, only
+
+    def suited(self, value, values):
+        """Return the value that goes with the others: itself. [SI]"""
+        return value
+
+    def text(self, value, values, system):
+        """Return a value as it is told: itself."""
+        return value
+
+    def spec(self, values, system):
+        """Return what the browser must know of it."""
+        return {"name": self.name, "label": self.label, "group": self.group}
+
+
+class Slider(Control):
+    """A slider for one quantity.
+
+    Parameters
+    ----------
+    name, label, group, only
+        As of a `Control`.
     kind : Kind
     low, high, start, step : float
         [SI]
-    group : str
-        What it belongs to: sliders of one group stand together under that word.
-    only : callable, optional
-        Takes the page's values; returns whether the slider has a meaning there. Else it is hidden.
     """
 
     def __init__(self, name, label, kind, low, high, start, step, group="", only=None):
-        self.name, self.label, self.kind, self.group, self.only = name, label, kind, group, only
-        self.low, self.high, self.start, self.step = low, high, start, step
-
-    def suited(self, si, values):
-        """Return the value that goes with the others: itself. [SI]"""
-        return si
+        super().__init__(name, label, start, group, only)
+        self.kind, self.low, self.high, self.step = kind, low, high, step
 
     def nearest(self, si):
         """Return the nearest value that the slider reaches. [SI]"""
@@ -126,14 +149,8 @@ class Slider:
     def spec(self, values, system):
         """Return what the browser must know of it."""
         stops = self.stops(values, system)
-        return {
-            "name": self.name,
-            "label": self.label,
-            "group": self.group,
-            "unit": self.unit(values, system),
-            "stops": stops,
-            "texts": [self.reading(stop, values, system) for stop in stops],
-        }
+        texts = [self.reading(stop, values, system) for stop in stops]
+        return super().spec(values, system) | {"unit": self.unit(values, system), "stops": stops, "texts": texts}
 
 
 class Power(Slider):
@@ -203,36 +220,25 @@ def _watts(text):
     return number_in(text, "" if BARE.fullmatch(text) else "W", 1.0)
 
 
-class Choice:
+class Choice(Control):
     """One of a few, by name.
 
     Parameters
     ----------
-    name, label : str
+    name, label, start, group, only
+        As of a `Control`.
     options : sequence of str
-    start : str
     left_out : str
         Which of the reader's own are not among them, and why.
-    group : str
-    only : callable, optional
-        As of a `Slider`.
     """
 
     def __init__(self, name, label, options, start, left_out="", group="", only=None):
-        self.name, self.label, self.options, self.start = name, label, tuple(options), start
-        self.left_out, self.group, self.only = left_out, group, only
-
-    def suited(self, chosen, values):
-        """Return the choice that goes with the other values: itself."""
-        return chosen
+        super().__init__(name, label, start, group, only)
+        self.options, self.left_out = tuple(options), left_out
 
     def nearest(self, chosen):
         """Return the choice; None where it is not offered."""
         return chosen if chosen in self.options else None
-
-    def text(self, chosen, values, system):
-        """Return the choice."""
-        return chosen
 
     def read(self, text):
         """Return the choice of a link's text.
@@ -248,26 +254,18 @@ class Choice:
 
     def spec(self, values, system):
         """Return what the browser must know of it."""
-        return {
-            "name": self.name,
-            "label": self.label,
-            "group": self.group,
-            "options": list(self.options),
-            "note": self.left_out,
-        }
+        return super().spec(values, system) | {"options": list(self.options), "note": self.left_out}
 
 
-class Lines(Choice):
+class Lines(Control):
     """A few lines of text that are read as they are typed.
 
     Parameters
     ----------
-    name, label, start : str
+    name, label, start, group, only
+        As of a `Control`.
     reads : callable
         Takes a text; raises ValueError where it cannot be read.
-    group : str
-    only : callable
-        As of a `Slider`.
     rows : int
         As high as it is.
     example : str
@@ -275,7 +273,7 @@ class Lines(Choice):
     """
 
     def __init__(self, name, label, start, reads, group="", only=None, rows=6, example=""):
-        super().__init__(name, label, (), start, group=group, only=only)
+        super().__init__(name, label, start, group, only)
         self._reads, self._shown = reads, {"rows": rows, "example": example}
 
     def nearest(self, chosen):
@@ -303,7 +301,7 @@ class Lines(Choice):
 
     def spec(self, values, system):
         """Return what the browser must know of it."""
-        return {"name": self.name, "label": self.label, "group": self.group, "lines": True} | self._shown
+        return super().spec(values, system) | {"lines": True} | self._shown
 
 
 def choice_of_units(controls, scene):

@@ -142,7 +142,7 @@ class Series(Connection):
         """Dual factors that turn a member's own pair, or a single element's unit flow, into this pair's scale."""
         if isinstance(member, Element):
             return (pairs[self][1],)
-        return tuple(pairs[other][1] for other in _sorted_members(self.members)[1] if other is not member)
+        return tuple(pairs[other][1] for other in self.members if other is not member and other in pairs)
 
 
 class Parallel(Connection):
@@ -164,7 +164,7 @@ class Parallel(Connection):
         """Dual factors that turn a member's own pair, or a single element's unit flow, into this pair's scale."""
         if isinstance(member, Element):
             return (pairs[self][0], member.admittance(s))
-        return tuple(pairs[other][0] for other in _sorted_members(self.members)[1] if other is not member)
+        return tuple(pairs[other][0] for other in self.members if other is not member and other in pairs)
 
 
 @node

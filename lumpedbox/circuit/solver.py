@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from ..families import anywhere
 from ..quantity import frozen
 from .dual import ONE, ZERO, Frequency
 from .elements import Element
@@ -26,7 +27,7 @@ class Network:
     def __init__(self, circuit, s):
         self._terminals, self._s, self._pairs, self._flows = circuit.terminals, s, {}, {}
         across, through = circuit.terminals.pair(s, self._pairs)
-        source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
+        source = circuit.source.impedance(s) if anywhere(circuit.source.value) else ZERO
         self.total = across + through * source
 
     def pair(self, address):

@@ -226,8 +226,10 @@ class Solved:
         shape = self._circuit.shape
         columns = self._circuit.mapped(lambda value: _column(value, shape)) if shape else self._circuit
         rows, width = max(1, POINTS // self._size), min(self._size, POINTS)
-        for block in _pieces(self._members, POINTS):
-            circuit = columns.mapped(lambda value, block=block: _rows(value, block)) if shape else columns
+        blocks = _pieces(self._members, POINTS)
+        for block in blocks:
+            alone = len(blocks) == 1
+            circuit = columns if alone else columns.mapped(lambda value, block=block: _rows(value, block))
             network = in_polynomials(circuit)
             for left in range(0, self._size, width):
                 for here, s in _slices(_rows(self._s, block)[:, left : left + width], rows, block):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import inspect
 import itertools
+import math
 import os
 from collections.abc import Mapping
 
@@ -31,18 +32,22 @@ def takes(**rules):
         unknown = rules.keys() - {*names, *by_name_only}
         if unknown:
             raise TypeError(f"{function.__qualname__} has no argument {', '.join(sorted(unknown))}")
+        places = {name: place for place, name in enumerate(names)}
+        checks = [
+            (places.get(name, math.inf), name, rule.accept, defaults.get(name, ABSENT)) for name, rule in rules.items()
+        ]
 
         @functools.wraps(function)
         def checked(*given, **named):
-            owner = _owner(function, names, given)
-
-            def accepted(name, value):
-                free = name not in rules or value is defaults.get(name, ABSENT)
-                return value if free else rules[name].accept(owner, name, value)
-
-            in_order = [accepted(name, value) for name, value in zip(names, given, strict=False)]
-            by_name = {name: accepted(name, value) for name, value in named.items()}
-            return function(*in_order, *given[len(names) :], **by_name)
+            owner, in_order = _owner(function, names, given), list(given)
+            for place, name, accept, usual in checks:
+                if place < len(in_order):
+                    arguments, key, value = in_order, place, in_order[place]
+                else:
+                    arguments, key, value = named, name, named.get(name, usual)
+                if value is not usual:
+                    arguments[key] = accept(owner, name, value)
+            return function(*in_order, **named)
 
         return checked
 

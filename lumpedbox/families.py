@@ -5,6 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 
+def anywhere(true):
+    """Whether something is true of any member of a family, or of the one there is (`np.any` is slow for one)."""
+    return bool(true.any() if isinstance(true, np.ndarray) else true)
+
+
 def common_shape(shapes):
     """Broadcast (name, shape) pairs together; refuse two that clash, naming both."""
     common, sources = (), []

@@ -7,7 +7,7 @@ from functools import singledispatch
 
 import numpy as np
 
-from ..families import common_shape
+from ..families import anywhere, common_shape
 from ..parts.box import Door, InfiniteBaffle, PassiveRadiatorBox, SealedBox, VentedBox
 from ..parts.network import Capacitor, Inductor, Resistor, SideBySide, shorts
 from ..quantity import named_shapes
@@ -129,7 +129,7 @@ def coil(driver, moving):
         Inertance("coil", "coil inductance", driver.Le),
         SemiInductance("coil", "eddy-current impedance", driver.semi_inductance, driver.semi_exponent),
     )
-    eddies = (eddy,) if np.any(driver.L2) else ()
+    eddies = (eddy,) if anywhere(driver.L2) else ()
     return Series("coil", (*own, *eddies, Gyrator("coil", "force factor", driver.Bl, moving)))
 
 
@@ -254,7 +254,7 @@ def present_elements(name, component, placed):
 def _leg(name, component):
     """Return one of several side by side; one that is a short in some members gets a pair of its own."""
     elements = component_elements(name, component, "across")
-    return elements[0] if len(elements) == 1 and not np.any(shorts(component)) else Series("leg", elements)
+    return elements[0] if len(elements) == 1 and not anywhere(shorts(component)) else Series("leg", elements)
 
 
 def component_elements(name, component, placed):
@@ -293,4 +293,4 @@ def _absent(element, short):
     if isinstance(element, Series):
         return False
     none = 0.0 if short and not isinstance(element, Compliance) else np.inf
-    return bool(np.all(element.value == none)) if np.ndim(element.value) else element.value == none
+    return not anywhere(element.value != none)

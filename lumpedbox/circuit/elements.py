@@ -10,7 +10,6 @@ vented box does at its tuning.
 
 from __future__ import annotations
 
-import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,7 +34,7 @@ class Element:
 
     def mapped(self, function):
         """Return a copy with `function` applied to every number."""
-        return dataclasses.replace(self, value=function(self.value))
+        return type(self)(self.place, self.name, function(self.value))
 
 
 class Resistance(Element):
@@ -87,7 +86,7 @@ class SemiInductance(Element):
     dissipates = True
 
     def mapped(self, function):
-        return dataclasses.replace(self, value=function(self.value), exponent=function(self.exponent))
+        return type(self)(self.place, self.name, function(self.value), function(self.exponent))
 
     def impedance(self, s):
         return s.power(s.rows(self.exponent)).times(s.rows(self.value))
@@ -120,7 +119,7 @@ class Connection:
     members: tuple
 
     def mapped(self, function):
-        return dataclasses.replace(self, members=tuple(m.mapped(function) for m in self.members))
+        return type(self)(self.place, tuple(member.mapped(function) for member in self.members))
 
 
 class Series(Connection):
@@ -142,7 +141,7 @@ class Series(Connection):
         """Dual factors that turn a member's own pair, or a single element's unit flow, into this pair's scale."""
         if isinstance(member, Element):
             return (pairs[self][1],)
-        return tuple(pairs[other][1] for other in _sorted_members(self.members)[1] if other is not member)
+        return tuple(pairs[other][1] for other in self.members if other is not member and other in pairs)
 
 
 class Parallel(Connection):
@@ -164,7 +163,7 @@ class Parallel(Connection):
         """Dual factors that turn a member's own pair, or a single element's unit flow, into this pair's scale."""
         if isinstance(member, Element):
             return (pairs[self][0], member.admittance(s))
-        return tuple(pairs[other][0] for other in _sorted_members(self.members)[1] if other is not member)
+        return tuple(pairs[other][0] for other in self.members if other is not member and other in pairs)
 
 
 @node
@@ -188,7 +187,7 @@ class Coupling:
         return (self.load,)
 
     def mapped(self, function):
-        return dataclasses.replace(self, ratio=function(self.ratio), load=self.load.mapped(function))
+        return type(self)(self.place, self.name, function(self.ratio), self.load.mapped(function))
 
 
 class Transformer(Coupling):

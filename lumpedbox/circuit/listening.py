@@ -6,6 +6,7 @@ from functools import singledispatch
 
 import numpy as np
 
+from ..families import anywhere
 from ..parts.box import Door
 from ..parts.room import apart, check_apart, room_of
 from .places import Opening, node_at
@@ -51,7 +52,7 @@ def ways(loudspeaker, names, distance, air, ear):
         return {name: inside.get(name, ()) for name in names}
     common = (radiation(loudspeaker, distance, air),)
     return {
-        name: common if path is not None and not np.any(path) else _longer(loudspeaker, distance, path, air)
+        name: common if path is not None and not anywhere(path) else _longer(loudspeaker, distance, path, air)
         for name, path in further.items()
     }
 
@@ -146,7 +147,7 @@ def radiation(loudspeaker, distance, air, inside=None):
 
 def present_piston(loudspeaker, air):
     """Return the directivity of the cone, where the listener is off its axis."""
-    if not np.any(loudspeaker.angle):
+    if not anywhere(loudspeaker.angle):
         return ()
     reach = loudspeaker.driver.radius * np.sin(np.radians(loudspeaker.angle)) / air.sound_speed
     return (Piston("rigid piston off axis", reach),)

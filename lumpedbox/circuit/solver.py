@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from ..families import anywhere
 from ..quantity import frozen
 from .dual import ONE, ZERO, Frequency
 from .elements import Element
@@ -26,7 +27,7 @@ class Network:
     def __init__(self, circuit, s):
         self._terminals, self._s, self._pairs, self._flows = circuit.terminals, s, {}, {}
         across, through = circuit.terminals.pair(s, self._pairs)
-        source = circuit.source.impedance(s) if np.any(circuit.source.value) else ZERO
+        source = circuit.source.impedance(s) if anywhere(circuit.source.value) else ZERO
         self.total = across + through * source
 
     def pair(self, address):
@@ -225,8 +226,10 @@ class Solved:
         shape = self._circuit.shape
         columns = self._circuit.mapped(lambda value: _column(value, shape)) if shape else self._circuit
         rows, width = max(1, POINTS // self._size), min(self._size, POINTS)
-        for block in _pieces(self._members, POINTS):
-            circuit = columns.mapped(lambda value, block=block: _rows(value, block)) if shape else columns
+        blocks = _pieces(self._members, POINTS)
+        for block in blocks:
+            alone = len(blocks) == 1
+            circuit = columns if alone else columns.mapped(lambda value, block=block: _rows(value, block))
             network = in_polynomials(circuit)
             for left in range(0, self._size, width):
                 for here, s in _slices(_rows(self._s, block)[:, left : left + width], rows, block):

@@ -14,7 +14,7 @@ from ..parts.cabin import Cabin
 from ..parts.driver import Driver
 from ..quantity import OneOf
 from ..tables.feeds import fed
-from .state import State
+from .state import state_of
 
 LEVELS = (0.0, 12.0)  # dB that an amplifier's channel may be turned up by
 
@@ -165,7 +165,7 @@ class Plan:
             If there is no such stage.
         """
         known = OneOf(tuple(self.stages))
-        return State(self, frozenset(known.accept("Plan.after", "stages", name) for name in stages))
+        return state_of(self, frozenset(known.accept("Plan.after", "stages", name) for name in stages))
 
     @functools.cached_property
     def ranked(self):

@@ -50,8 +50,6 @@ class Figures:
         Level at the ear, at that drive. [Hz], [dB re 20 uPa]
     unknown : tuple of str
         Limits that are not applied, and what is missing.
-    open : tuple of str
-        What else is not known, and what is taken in its place.
     """
 
     clean: float
@@ -68,7 +66,6 @@ class Figures:
     frequency: np.ndarray
     curve: np.ndarray
     unknown: tuple
-    open: tuple
     state: object = field(repr=False)
 
     @property
@@ -90,6 +87,11 @@ class Figures:
         at_ear = np.interp(np.log(THIRD_OCTAVES), np.log(self.frequency), self.curve)
         level = power_level(np.mean(np.power(10.0, at_ear / 10))) - (CREST - HALF_POWER)
         return exposure(float(level), crest=CREST, spectrum=tuple(zip(THIRD_OCTAVES, at_ear, strict=True)))
+
+    @property
+    def open(self):
+        """What else is not known, and what is taken in its place, as a tuple of sentences."""
+        return self.state.open
 
     @property
     def remarks(self):
@@ -152,7 +154,6 @@ def figures(state):
         frequency=FREQUENCY[CURVE],
         curve=level[CURVE] + (20 * np.log10(drive) if known else np.nan),
         unknown=tuple(dict.fromkeys(": ".join(said) for each in together.solved for said in each.unknown)),
-        open=state.open,
         state=state,
     )
 
@@ -160,7 +161,7 @@ def figures(state):
 def _of_silence(state):
     nothing = {"clean": np.nan, "drive": np.nan, "thinness": np.nan, "f3": np.nan, "f10": np.nan, "at": np.nan}
     curves = {"frequency": FREQUENCY[CURVE], "curve": np.full(CURVE.stop, np.nan)}
-    rest = {"gives": "", "who": "", "bands": {}, "loads": {}, "levels": {}, "unknown": (), "open": state.open}
+    rest = {"gives": "", "who": "", "bands": {}, "loads": {}, "levels": {}, "unknown": ()}
     return Figures(**nothing, **curves, **rest, state=state)
 
 

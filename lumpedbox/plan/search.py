@@ -11,7 +11,7 @@ from ..quantity import Holds, OneOf, Part, Quantity, part, quantity, ruled
 from .described import Plan, needed_by
 from .figures import reach
 from .lattice import TIE, Lattice
-from .state import State
+from .state import state_of
 from .together import BASS, THINNEST, PlayedBand
 
 PLAN = Holds((Plan,))
@@ -301,7 +301,7 @@ def values_by_step(plan, worth):
     values, costs = np.full(2 ** len(stages), np.nan), np.zeros(2 ** len(stages))
     possible = [s for s in range(len(values)) if all(s & b == b for i, b in enumerate(before) if s >> i & 1)]
     for number, chosen in enumerate(possible, start=1):
-        state = State(plan, frozenset(_named(stages, _members(chosen))))
+        state = state_of(plan, frozenset(_named(stages, _members(chosen))))
         values[chosen], costs[chosen] = worth(state), state.cost
         yield number, len(possible)
     return values, costs

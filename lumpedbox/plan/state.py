@@ -16,6 +16,8 @@ from .gaps import gaps
 from .lines import line_after, opening_after
 from .together import BASS, Together
 
+KEPT = 64  # states with what is worked out of them, some 100 kB each: all sets of six stages
+
 
 @dataclass(frozen=True, eq=False)
 class State:
@@ -112,6 +114,12 @@ class State:
     def open(self):
         """What is not known, and what is taken in its place, as a tuple of sentences."""
         return tuple(gaps(self))
+
+
+@functools.lru_cache(maxsize=KEPT)
+def state_of(plan, done):
+    """Return the state of a plan once a frozenset of stages is done: the same one, as long as it is among the last."""
+    return State(plan, done)
 
 
 STATE = Holds((State,))

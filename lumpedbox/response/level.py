@@ -20,7 +20,8 @@ def pressure_level(pressure):
     pressure : array, complex
         r.m.s. [Pa]
     """
-    return power_level((np.real(pressure) ** 2 + np.imag(pressure) ** 2) / REFERENCE_PRESSURE**2)
+    with np.errstate(divide="ignore"):
+        return 2 * DECIBEL * np.log(np.abs(pressure) / REFERENCE_PRESSURE)
 
 
 def pressure_of(level):

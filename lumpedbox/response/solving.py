@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import warnings
 
-import numpy as np
-
 from ..air import AIR, Air
 from ..arguments import DISTANCE, FREQUENCIES, VOLTAGE
-from ..parts.driver import reference_efficiency
+from ..families import anywhere
 from ..parts.room import apart
+from ..parts.small_signal import reference_efficiency
 from ..parts.system import HEARD, System
 from .remarks import EFFICIENCY_REMARK, HIGHEST_EFFICIENCY
 from .single import Response
@@ -66,7 +65,7 @@ def solve(loudspeaker, frequency, voltage=2.83, distance=1.0, air=Air()):
 def too_efficient(loudspeaker, air):
     """Whether any of its drivers turns more power into sound than the model allows for."""
     speakers = loudspeaker.loudspeakers if isinstance(loudspeaker, System) else (loudspeaker,)
-    return any(np.any(reference_efficiency(speaker.driver, air) > HIGHEST_EFFICIENCY) for speaker in speakers)
+    return any(anywhere(reference_efficiency(speaker.driver, air) > HIGHEST_EFFICIENCY) for speaker in speakers)
 
 
 def solved(loudspeaker, frequency, voltage, distance, air):

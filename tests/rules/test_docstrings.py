@@ -189,6 +189,7 @@ NO_QUANTITY = {
     "Plan.after": "a state, described by its class",
     "Figures.first": "a sentence",
     "Figures.exposure": "several numbers, described by their class",
+    "Figures.open": "sentences",
     "Figures.remarks": "sentences",
     "Search.next": "a name",
     "figures": "several numbers, described by their class",

@@ -20,15 +20,16 @@ from lumpedbox.plan.checks import rank
 from lumpedbox.plan.figures import band_of_ears
 from lumpedbox.response.hearing import THIRD_OCTAVES
 from lumpedbox.response.system_limits import driven
+from lumpedbox.sliders.kit.outcomes import HEARD, Outcomes, enough
+from lumpedbox.sliders.kit.words import ear_time
 from lumpedbox.sliders.lessons.my_upgrade import my_upgrade
 from lumpedbox.sliders.lessons.my_upgrade.advice import NO_BETTER, STOPPED
 from lumpedbox.sliders.lessons.my_upgrade.cards import STOP
 from lumpedbox.sliders.lessons.my_upgrade.forms import HOLED, PANEL, TYPICAL
-from lumpedbox.sliders.lessons.my_upgrade.outcomes import HEARD, Outcomes, enough
 from lumpedbox.sliders.lessons.my_upgrade.saying import AT_THE_END, NOW, THEN, _cautions
 from lumpedbox.sliders.lessons.my_upgrade.shapes import SHAPES
 from lumpedbox.sliders.lessons.my_upgrade.taking import PLAN, SHEET, STEPS
-from lumpedbox.sliders.lessons.my_upgrade.words import GIVES, ear_time, minus, signed
+from lumpedbox.sliders.lessons.my_upgrade.words import GIVES, minus, signed
 from lumpedbox.tables.shipped import data_folder
 from lumpedbox.tables.text_file import tables_of
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -12,7 +13,9 @@ from ...parts.displacement import displacement
 from ...parts.driver import Driver
 from ...parts.loudspeaker import Loudspeaker
 from ...parts.port import NET_VOLUME, TUNING, Port
+from ...remembered import frozen
 from ...response import frequencies, solve
+from ...response.passband import CABIN_BAND
 from .brief import HIGHEST, LOWEST, ROUNDING, SEALED, Brief
 from .optimiser import Problem
 from .performance import performance
@@ -23,6 +26,12 @@ LEAST_VOLUME = 1 / 25  # of the litres available: the smallest box to try
 HIGHEST_TUNING = 3.0  # over the driver's resonance
 HELPS = 0.5  # of the resonance of driver and closed box: a port tuned lower is little more than a leak (ours)
 SPAN = (1.0, 2.0)  # of the lattices of a search, in volume and tuning, over the range of each
+
+
+@lru_cache(maxsize=8)
+def _looked_at(lowest, per_octave):
+    """Return the frequencies to look at, the lowest tone and the edge of the reference band among them. [Hz]"""
+    return frozen(np.union1d(frequencies(LOWEST, HIGHEST, per_octave), [lowest, CABIN_BAND[0]]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,7 +159,7 @@ class Boxes:
             Frequencies in an octave.
         """
         brief = self.brief
-        frequency = np.union1d(frequencies(LOWEST, HIGHEST, per_octave), brief.lowest)
+        frequency = _looked_at(brief.lowest, per_octave)
         source = getattr(brief.amplifier, "output_resistance", 0.0)
         speaker = Loudspeaker(driver=self.driver, box=box, cabin=brief.cabin, source_resistance=source)
         return solve(speaker, frequency, brief.drive, air=self.air)

@@ -11,10 +11,10 @@ from .limits import F3, VOLUME, loosenable
 from .optimiser import Stage, lattice, valleys
 
 PIECE = 1250  # boxes solved at once: the curves of more do not fit into the processor's cache
-LAST = Stage(starts=2, fineness=FINE, counts=(9, 17), size=1 / 240, narrowing=16, shrink=4)
+LAST = Stage(starts=2, fineness=FINE, counts=(9, 17), size=1 / 240, narrowing=8, shrink=8)
 STAGES = (
-    Stage(starts=6, fineness=COARSE, counts=(5, 5), size=1 / 30, narrowing=8),
-    Stage(starts=2, fineness=COARSE, counts=(7, 11), size=1 / 120, narrowing=4),
+    Stage(starts=6, fineness=COARSE, counts=(7, 7), size=1 / 30, narrowing=8, shrink=4),
+    Stage(starts=2, fineness=COARSE, counts=(7, 11), size=1 / 120, narrowing=4, shrink=4),
     LAST,
 )
 ON_A_LINE = (  # of closed boxes: fewer rounds of more points, since each round costs more than its points

@@ -15,7 +15,7 @@ from .optimiser import Stage
 TOUCHES = 0.995  # of a limit: only one that a design comes closer to can hold it back
 # How much more of a limit to try, as a share or in decibels. How much lower the aim must then be, as a share.
 LITTLE, LITTLE_DB, GAIN = 0.01, 0.05, 1e-3
-NEARBY = Stage(starts=1, fineness=COARSE, counts=(7, 13), size=1 / 240, narrowing=4)
+NEARBY = Stage(starts=1, fineness=COARSE, counts=(7, 13), size=1 / 240, narrowing=4, shrink=4)
 
 
 def holding(boxes, goal, found):

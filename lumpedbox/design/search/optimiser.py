@@ -13,7 +13,8 @@ import numpy as np
 
 INFEASIBLE = 1e6  # more than any value to make low
 FAR_OUT = 2 * INFEASIBLE  # a limit exceeded this much is exceeded one step away too
-OUT = 1.02 * INFEASIBLE  # a limit exceeded this much at a coarse look is exceeded at a finer look too
+CLOSE = 0.02  # of the best merit: what is worse by more at a coarse look is no better at a finer look
+OUT = (1 + CLOSE) * INFEASIBLE  # a limit exceeded this much at a coarse look is exceeded at a finer look too
 ROUNDS = 10  # most rounds of a stage
 REPEATS, GAIN = 3, 1e-3  # most repeats of the last stage, and the gain, as a share, that asks for one
 ON_THE_EDGE = 0.99  # of a lattice's half width: a point farther from its middle lies on its edge
@@ -146,10 +147,20 @@ class Problem:
         stages : sequence of Stage
         """
         for stage in stages:
-            points, values, merit = self._narrowed(points[: stage.starts], stage)
+            starts = self._apart(points, stage.size)[: stage.starts]
+            points, values, merit = self._narrowed(starts, stage)
+            points = points[merit - merit[0] <= CLOSE * abs(merit[0])]
             if merit[0] > OUT:
                 break
         return Optimum(points[0], {name: float(value[0]) for name, value in values.items()}, float(merit[0]))
+
+    def _apart(self, points, size):
+        """Return the points that lie in no lattice of this size around a better one: both would lead to the same."""
+        kept = points[:1]
+        for point in points[1:]:
+            if np.all(np.max(np.abs(kept - point) / self.spans, axis=1) > size):
+                kept = np.vstack([kept, point])
+        return kept
 
     def _narrowed(self, points, stage):
         """Return where a stage leads from each point, the best first: points, values and merits."""
@@ -201,10 +212,10 @@ class Problem:
         """
         if len(self.bounds) == 1 or found.merit >= OUT:  # on a line there is no edge to follow
             return found
+        look = stage._replace(narrowing=1)  # its first lattice only
         for _ in range(REPEATS):
-            nearer = self.refined(found.point[np.newaxis], (stage,))
-            gained = found.merit - nearer.merit
-            found = nearer if gained > 0 else found
-            if gained < GAIN * found.merit:
+            nearer = self.refined(found.point[np.newaxis], (look,))
+            if found.merit - nearer.merit < GAIN * found.merit:
                 break
-        return found
+            found = self.refined(nearer.point[np.newaxis], (stage,))
+        return min(found, nearer, key=lambda one: one.merit)

@@ -9,6 +9,8 @@ from ...response.crossing import zero_between
 from ...response.level import HALF_POWER
 from ...response.shape import droop, over_passband, peak
 
+SHELF = 0.005  # dB above half power that a shelf must keep while searching: it may dip between two frequencies
+
 
 def performance(response, brief, refine=True):
     """Return how a response does by the measures of a brief.
@@ -33,7 +35,7 @@ def performance(response, brief, refine=True):
     over = over_passband(response)
     travel = np.zeros_like(over) if driver.xmax is None else response.excursion / driver.xmax
     strain = travel / (brief.excursion or np.inf)
-    f3 = _or_an_end(response.cutoff(HALF_POWER, refine), over, frequency)
+    f3 = _or_an_end(response.cutoff(HALF_POWER if refine else HALF_POWER - SHELF, refine), over, frequency)
     found = {
         "f3": f3,
         "ripple": peak(over),

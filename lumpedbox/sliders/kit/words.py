@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import html
+import math
 import re
 
 UNEXPECTED = "This should not have happened; please report it:"
 OPEN_AIR = "open air (half space)"
 NO_DRIVER = "none"
 AS_MARKED, REVERSED = "as marked", "reversed"  # how a driver is connected
+DAY = 24 * 60  # min
 UNITS = ("mm", "cm", "in", "inch", "inches")  # in which a driver's size stands in its name
 
 
@@ -60,3 +62,17 @@ def _ends(word):
 
 def _words_of_size(name):
     return next((place + 1 for place, word in enumerate(name.split()) if word in UNITS), 2)
+
+
+def ear_time(exposure):
+    """Say how long a day music that loud may last, rounded down; nothing where the level is not known."""
+    if exposure is None:
+        return "not known"
+    if exposure.loud:
+        return "too loud at any length"
+    minutes = min(exposure.minutes, DAY)
+    if minutes < 1:
+        return "under 1 min a day"
+    if minutes < 120:
+        return f"{math.floor(minutes)} min a day"
+    return "all day" if minutes == DAY else f"{math.floor(minutes / 60)} h a day"

@@ -121,3 +121,22 @@ def test_a_start_that_looks_worse_may_lead_to_the_best():
     best = task.refined(np.array([[-0.5], [0.65]]), STAGES)
     assert best.point == pytest.approx([0.5], abs=1e-3)
     assert best.values["value"] == best.merit == pytest.approx(-0.05, abs=1e-4)
+
+
+def test_starts_that_lead_to_the_same_place_are_followed_once():
+    seen = []
+    task, *_ = problem(lambda x: seen.append(len(x)) or (x - 0.3) ** 2 + 1, [[-1, 1]])
+    apart, together = np.array([[0.2], [-0.9]]), np.array([[0.2], [0.21]])
+    stage = Stage(starts=2, fineness=0, counts=(5,), size=0.1, narrowing=1)
+    for starts in (apart, together):
+        task.refined(starts, (stage,))
+    assert seen[-1] == 5 < max(seen)
+
+
+def test_a_start_that_is_clearly_worse_is_not_looked_at_more_finely():
+    seen = []
+    task, *_ = problem(lambda x: seen.append(len(x)) or np.minimum((x + 0.5) ** 2 + 2, (x - 0.5) ** 2 + 1), [[-1, 1]])
+    first = Stage(starts=2, fineness=0, counts=(5,), size=0.05, narrowing=1)
+    best = task.refined(np.array([[-0.5], [0.5]]), (first, first._replace(fineness=1)))
+    assert seen[-1] == 5 < max(seen)
+    assert best.merit == pytest.approx(1)

@@ -128,10 +128,13 @@ def test_more_litres_are_never_worse_and_a_little_less_is_no_cliff():
     assert len(held) > 3
 
 
-def test_without_a_limit_on_droop_half_power_rests_on_a_shelf():
-    brief = dataclasses.replace(ROOMY, volume=80 * litre, droop=None)
+@pytest.mark.parametrize("litres", [60, 70, 75, 80, 85, 90, 100, 120])
+def test_without_a_limit_on_droop_half_power_rests_on_a_shelf(litres):
+    """A shelf that dips below half power between two frequencies would put f3 above it, half an octave higher."""
+    brief = dataclasses.replace(ROOMY, volume=litres * litre, droop=None)
     design = recommend(DRIVER, brief).designs[0]
-    response = solved(design)
+    response = solved(design, per_octave=2000)
+    assert design.values["f3"] == pytest.approx(response.f3, rel=1e-4)
     assert design.values["droop"] == pytest.approx(droop(response), abs=0.02)
     assert droop(response) > 0.8
     assert design.values["f3"] < recommend(DRIVER, dataclasses.replace(brief, droop=0.5)).designs[0].values["f3"] * 0.98

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ...kit.answer import Answer, Fact, say, verbatim
+from ...kit.outcomes import HEARD
 from ...kit.systems import LEVEL, same
-from ..my_upgrade.outcomes import HEARD
-from ..my_upgrade.words import ear_time
+from ...kit.words import ear_time
 
 CREDITS = same("credits", decimals=0)
 SEAL, SMALL = "seal the step wells", "small drivers in the step wells"

@@ -9,7 +9,7 @@ import numpy as np
 
 from ....plan import demo_plan, search, shares, spans
 from ....plan.together import BASS
-from ..my_upgrade.outcomes import Outcomes
+from ...kit.outcomes import Outcomes
 
 ALIKE = 1e-9  # of money, and in dB
 OUT = "left out"

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from .outcomes import HEARD, beginnings, enough
+from ...kit.outcomes import HEARD, beginnings, enough
+from ...kit.words import ear_time
 from .pages import pages
-from .words import AS_FOUND, FREE, ear_time, gives, level, listed, minus, signed
+from .words import AS_FOUND, FREE, gives, level, listed, minus, signed
 
 STOP = "Stop here: what follows adds less than 1 dB of clean bass."
 

@@ -12,6 +12,7 @@ from ....plan.search import AIMS
 from ....tables.text_file import tables_of
 from ...kit.asked import Asked
 from ...kit.layout import plain
+from ...kit.outcomes import Outcomes, beginnings
 from ...kit.remembered import Remembered
 from ...kit.stages import MINE, is_example, order_of, plan_named, plans_in
 from ...kit.systems import SYSTEMS
@@ -19,7 +20,6 @@ from .advice import Advice
 from .board import UpgradeBoard
 from .filling import EXAMPLE, Filling
 from .ordering import Ordering
-from .outcomes import Outcomes, beginnings
 from .saying import answer_of, nothing_known
 from .showing import nothing_shown, shown
 from .taking import TAKEAWAYS, taken

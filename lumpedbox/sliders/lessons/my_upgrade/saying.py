@@ -11,10 +11,11 @@ from ....plan.words import WHICH_SYSTEM
 from ....response.hearing import CAUTION
 from ...kit.answer import Answer, Fact, say, verbatim
 from ...kit.forms import as_sentence
+from ...kit.outcomes import HEARD, beginnings, first_heard
 from ...kit.systems import LEVEL, VOLTAGE
+from ...kit.words import ear_time
 from .cards import turned
-from .outcomes import HEARD, beginnings, first_heard
-from .words import FREE, ear_time, gives, in_turn, listed, minus, money, seals
+from .words import FREE, gives, in_turn, listed, minus, money, seals
 
 EMPTY = "Nothing known yet. Pick the shape of your vehicle: that is enough to begin."
 SENSORS = "ask about sensors and "

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from ...kit.outcomes import beginnings
 from .cards import both_sides, cards
-from .outcomes import beginnings
 from .saying import advice as advised_by
 from .shapes import told
 from .views import axis, band, curve, steps_along, vehicle, way, worth

@@ -10,8 +10,8 @@ from matplotlib.figure import Figure
 from ....figures.style import LIGHT, paint
 from ....plan import table
 from ....plan.files import PLAN_FILE
+from ...kit.outcomes import beginnings
 from ...kit.taking import Taken, take
-from .outcomes import beginnings
 from .words import money
 
 TITLE = "My upgrade"

@@ -9,9 +9,9 @@ import numpy as np
 
 from ....plan.entries import fed
 from ....tables.feeds import NOT_KNOWN
+from ...kit.outcomes import beginnings
 from ...kit.systems import SYSTEMS
 from ...kit.thing import tape
-from .outcomes import beginnings
 from .words import money
 
 SIZE = re.compile(r"(\d+) mm\b")  # of a driver, as its name tells it

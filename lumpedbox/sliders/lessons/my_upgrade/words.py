@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from ....response.system_limits import CLIPPING, CURRENT, HEAT, PORT, RADIATOR_TRAVEL, TRAVEL
@@ -16,23 +14,8 @@ GIVES = {  # what gives first, in a word or two
     PORT: "port noise",
     RADIATOR_TRAVEL: "the passive radiator",
 }
-DAY = 24 * 60  # min
 AS_FOUND = "As found"
 FREE = "free"
-
-
-def ear_time(exposure):
-    """Say how long a day music that loud may last, rounded down; nothing where the level is not known."""
-    if exposure is None:
-        return "not known"
-    if exposure.loud:
-        return "too loud at any length"
-    minutes = min(exposure.minutes, DAY)
-    if minutes < 1:
-        return "under 1 min a day"
-    if minutes < 120:
-        return f"{math.floor(minutes)} min a day"
-    return "all day" if minutes == DAY else f"{math.floor(minutes / 60)} h a day"
 
 
 def level(decibels):

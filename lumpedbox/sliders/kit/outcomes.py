@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ....plan import Figures, change, figures
-from ....plan.figures import band_of_ears
+from ...plan import Figures, change, figures
+from ...plan.figures import band_of_ears
 
 HEARD = 1.0  # dB of clean bass; a smaller step is hardly heard (common practice, no source)
 

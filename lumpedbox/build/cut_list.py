@@ -1,4 +1,4 @@
-"""The list that one takes to the saw: parts, tilts, the order of the work, and what else to buy."""
+"""The list that one takes to the saw: parts, tilts, and the order of the work."""
 
 from __future__ import annotations
 
@@ -23,12 +23,9 @@ from .workings.ends import reaching
 from .workings.fields import measure
 from .workings.linings import fitted_layers
 from .workings.placing import against
-from .workings.sizes import check_panels, cutout_of
+from .workings.sizes import check_panels
 
 ROUND_TO = measure("what lengths are rounded to", 1e-5, 0.02)
-SPACING = 0.15  # m from screw to screw (common practice, no source)
-SCREW = 2.5  # lengths of a screw over the thickness of the board that it goes through (common practice, no source)
-GLUE = 0.2  # kg/m2 of joint (common practice, no source)
 MILLIMETRE = 1e-3
 THINNEST = 2e-3  # m, of a board
 
@@ -107,33 +104,6 @@ class Restated(NamedTuple):
     drawn_net: float
     tuning: float | None
     drawn_tuning: float | None
-
-
-class Bought(NamedTuple):
-    """A line of the shopping list.
-
-    Attributes
-    ----------
-    item : str
-    amount : float
-        In `unit`.
-    unit : str
-    assumes : str
-        What the amount assumes, with `{each}` where its number stands.
-    each : float
-        That number. [m], [kg/m2]
-    """
-
-    item: str
-    amount: float
-    unit: str
-    assumes: str
-    each: float = 0.0
-
-    @property
-    def assumed(self):
-        """What the amount assumes, with its number. [m], [kg/m2]"""
-        return self.assumes.format(each=f"{self.each:g} {'kg/m2' if self.unit == 'kg' else 'm'}")
 
 
 @takes(box=BOX, round_to=ROUND_TO)
@@ -341,43 +311,3 @@ def gluing_sequence(box, inside=Inside()):
         return (*box.sequence[:-1], *within, box.sequence[-1])
     at = box.sequence.index(CHEEKS)
     return (LEFT, *box.sequence[at + 1 :], *within, RIGHT, *box.sequence[:at])
-
-
-@takes(box=BOX, inside=INSIDE)
-def shopping_list(box, inside=Inside()):
-    """Return screws, glue and sealant for a box. [m]
-
-    Parameters
-    ----------
-    box : Carcass or Hopper
-    inside : Inside
-        Its driver's gasket is on the list.
-
-    Returns
-    -------
-    tuple of Bought
-    """
-    seams, through = box.seam_length, box.board.thickness
-    screws = math.ceil(seams / SPACING)
-    kilograms = GLUE * seams * through
-    bought = [
-        Bought("screws", screws, "pieces", "one every {each} of seam; common practice, no source", SPACING),
-        Bought("length of a screw", SCREW * through, "m", f"{SCREW} boards; pilot holes; common practice, no source"),
-        Bought("wood glue", kilograms, "kg", "{each} on every joint; common practice, no source", GLUE),
-        Bought("sealant", seams, "m", "one bead along every inside seam"),
-    ]
-    if inside.drivers:
-        bought.append(Bought("gasket tape", sum(map(_rim, inside.drivers)), "m", "under the frame of each driver"))
-    return tuple(bought)
-
-
-def _rim(seat):
-    return float(np.pi * cutout_of(seat.driver))
-
-
-LEAK_TEST = (
-    "Let the glue and the sealant dry for a day.",
-    "Screw the driver in, close a port with a board and tape, and connect nothing.",
-    "Push the cone in gently with flat fingers and hold it. Listen along every seam, and feel with a wet finger.",
-    "Let go: a tight box lets the cone back slowly, a leaky one at once. Seal what hisses, and test again.",
-)

@@ -41,6 +41,7 @@ NEAREST = {
     "build/largest": "fit",
     "build/panel": "carcass boxes",
     "build/profile": "carcass boxes",
+    "build/shopping": "cut_list",
     "build/space": "fit",
     "build/stock": "stock boxes",
     "build/strength": "strength",

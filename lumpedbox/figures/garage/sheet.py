@@ -11,10 +11,11 @@ from matplotlib.backends.backend_pdf import PdfPages
 from ...arguments import PATH, Single, takes
 from ...build.account import BOX, INSIDE, net_account, net_by_convention
 from ...build.carcass import Carcass
-from ...build.cut_list import LEAK_TEST, cut_list, gluing_sequence, restated
+from ...build.cut_list import cut_list, gluing_sequence, restated
 from ...build.feed.feed import Feed
 from ...build.fit import fit
 from ...build.inside import Inside
+from ...build.shopping import LEAK_TEST
 from ...build.space import Space
 from ...build.stock import Stock, on_stock
 from ...build.strength import forces

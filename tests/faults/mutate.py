@@ -56,6 +56,7 @@ NEAREST = {
     "build/workings/room": "fit",
     "build/workings/section": "carcass boxes",
     "build/workings/sizes": "account fit",
+    "build/workings/slots": "slot cut_list",
     "circuit/build": "openings passive closed_box voice network",
     "circuit/dual": "group_delay together solve",
     "circuit/elements": "openings voice group_delay",

@@ -26,7 +26,7 @@ INSIDE = 43.056
 EVERYTHING = {
     "port_kind": SLOT,
     "slot_wall": "top",
-    "bends": "120, 30 left",
+    "bends": "120, 50 left",
     "braces": "2 of 200 x 60 x 18, window 100 x 40, glued to front and back",
     "cup": 0.15 * litre,
     "cup_in": "back",
@@ -124,6 +124,27 @@ def test_a_bent_port_ends_where_its_middle_leads(page):
     assert body(page, "port").bounds[3] == pytest.approx(0.300, abs=1e-9)
     page.put(bends="400, 90")
     assert page.message == "The port bends after 400 mm, but is only 350 mm long: make it longer, or bend it earlier."
+
+
+def test_the_boards_of_a_bent_slot_are_listed_and_laid_out(page):
+    """Along the floor and up the back, 30 mm high: its middle at y = 35 bends at x = 35, 365 mm in, and ends at 185.
+
+    By hand: over the floor from x = 380 to 50, and up the back from y = 50 to 185. 270 cm2 times 260 mm with its air.
+    """
+    slot = {"port_kind": SLOT, "slot_wall": "floor", "slot_height": 30 * mm, "port_length": 515 * mm}
+    square_box(page, driver=NO_DRIVER, bends="365, 90 right", **slot)
+    listed = {name: row for name, row in cuts(page).items() if "port" in name}
+    assert {name: row[:3] for name, row in listed.items()} == {
+        "1 x right shelf 1 of port 1": ["20.0 mm", "330 mm", "260 mm"],
+        "1 x right shelf 2 of port 1": ["20.0 mm", "135 mm", "260 mm"],
+    }
+    assert "45.0" in listed["1 x right shelf 1 of port 1"][4]
+    placed = [part["name"] for sheet in page.board.sheets["sheets"] for part in sheet["parts"]]
+    assert {"right shelf 1 of port 1", "right shelf 2 of port 1"} <= set(placed)
+    area = 30 * (345 + 150) + 20 * ((330 + 310) / 2 + (135 + 115) / 2)
+    assert account(page)["port"] == pytest.approx(-area * 260e-6, abs=6e-3)
+    page.put(bends="365, 20 right")
+    assert page.message.startswith("What is inside has a slot in 'front' whose left shelf 2 would tilt the saw by 70.0")
 
 
 def test_braces_and_a_terminal_are_counted_drawn_and_weighed(page):

@@ -24,6 +24,7 @@ JOINING = (
 )
 
 SLOT_LAST = "Only screw the boards of a slot in at first: glue them once the tuning is measured."
+BENT_SLOT = "The boards of a bent slot are numbered from its panel on; left and right are as one goes in."
 
 
 def sawing_lines(parts, holes, system, laid_out, cups=()):
@@ -114,7 +115,8 @@ def gluing_lines(order):
         As `gluing_sequence` returns it.
     """
     slot = [SLOT_LAST] if any(" of port " in name for name in order) else []
-    return [", then ".join(order) + ".", JOINING, *slot]
+    bent = [BENT_SLOT] if any("shelf 1 of port " in name for name in order) else []
+    return [", then ".join(order) + ".", JOINING, *slot, *bent]
 
 
 def bought_lines(box, inside, system, laid=()):

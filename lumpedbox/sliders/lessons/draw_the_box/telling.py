@@ -39,6 +39,7 @@ SUBJECTS = {
     ("Stock", "trim"): "The sheet",
     ("on_stock", "parts"): "The cut list",
     ("PortRun", "bends"): "The bends of the port",
+    ("Inside", "ports"): "What is inside",
     ("Brace", "windows"): "The windows of a brace",
     ("Space", "gaps"): "The gaps",
 }

@@ -383,3 +383,63 @@ def test_the_boards_of_a_slot_are_laid_out_at_the_garage_too(page):
     garage.put(sheets="2440 × 1220 mm")
     assert garage.message == ""
     assert {round(sheet.stock.thickness / mm) for sheet in garage.told.sheets} == {9, 20}
+
+
+def typed(page, name, text):
+    page._on_typed([name, text])
+    assert name not in page.board.refused
+    return page.board.shown[name]["text"]
+
+
+def label(page, name):
+    return next(spec for spec in page.board.controls if spec["name"] == name)["label"]
+
+
+def test_lists_are_typed_in_inches_where_the_page_is(page):
+    """What is typed stays as it is typed; in mm it is what an inch of 25.4 mm makes of it."""
+    square_box(page)
+    page.board.system = "US customary"
+    assert label(page, "boards") == "Other boards [inches]: panel, thickness"
+    assert typed(page, "boards", "front: 7/8\ntop: 22 mm") == "front: 7/8\ntop: 22 mm"
+    assert page.drawn.box.thickness_of("front") == pytest.approx(22.225 * mm)
+    assert page.drawn.box.thickness_of("top") == pytest.approx(22 * mm)
+    assert typed(page, "braces", "12 x 2 1/2") == "12 x 2 1/2"
+    assert page.drawn.inside.braces[0].length == pytest.approx(12 * inch)
+    page.put(room=ROOM, room_corners="-20, -5, a\n700, -5, b\n700, 600, c\n-20, 600, d")
+    assert page.board.shown["room_corners"]["text"].startswith("-0.7874, -0.1969, a\n27.5591")
+    typed(page, "keep_outs", "belt: 20, 0 to 22, 4")
+    typed(page, "own_gaps", "belt: 1/2")
+    assert page.drawn.space.keep_outs[0][1][0] == pytest.approx((20 * inch, 0))
+    assert page.drawn.space.gap("belt") == pytest.approx(inch / 2)
+    page.board.system = "metric"
+    assert label(page, "boards") == "Other boards [mm]: panel, thickness"
+    shown = {name: page.board.shown[name]["text"] for name in ("boards", "keep_outs", "own_gaps")}
+    assert shown == {
+        "boards": "front: 22.225\ntop: 22",
+        "keep_outs": "belt: 508, 0 to 558.8, 101.6",
+        "own_gaps": "belt: 12.7",
+    }
+    typed(page, "braces", "300 x 60")
+    assert page.drawn.inside.braces[0].length == pytest.approx(300 * mm)
+
+
+def test_a_corner_that_is_dragged_in_inches_leaves_the_others_where_they_are(page):
+    page.board.system = "US customary"
+    page.put(shape=CORNERS)
+    typed(page, "corners", "0, 0, floor\n16, 0, front\n14, 19, top\n0, 19, back")
+    page._do("drag", ["corner 1", 0.4318, 0.0, 1])
+    assert page.board.shown["corners"]["text"] == "0, 0, floor\n17, 0, front\n14, 19, top\n0, 19, back"
+
+
+def test_a_list_that_cannot_be_read_any_more_stays_in_its_own_unit(page):
+    """It names a panel that has gone with the shape: nobody could say what of it is a length."""
+    page.put(shape="step", boards="tread: 22")
+    page.board.system = "US customary"
+    assert label(page, "boards") == "Other boards [inches]: panel, thickness"
+    page.put(shape="wedge")
+    assert "there is no 'tread' here" in page.message
+    assert label(page, "boards") == "Other boards [mm]: panel, thickness"
+    assert page.board.shown["boards"]["text"] == "tread: 22"
+    typed(page, "boards", "top: 22")
+    assert page.drawn.box.thickness_of("top") == pytest.approx(22 * mm)
+    assert page.board.shown["boards"]["text"] == "top: 0.8661"

@@ -205,8 +205,8 @@ function choiceRow(spec, push) {
 // A few lines of text; they are taken when the field is left, and stay as typed where they cannot be read.
 function linesRow(spec, model) {
   const id = unlike(), field = make("textarea", { id, class: "lb-lines", rows: spec.rows, placeholder: spec.example, spellcheck: "false", "data-name": spec.name, ...KEEPS_KEYS });
-  const wrong = make("div", { role: "status", class: "lb-refused" });
-  const element = make("div", { class: "lb-row" }, make("label", { for: id, text: spec.label }), field, wrong);
+  const wrong = make("div", { role: "status", class: "lb-refused" }), label = make("label", { for: id, text: spec.label });
+  const element = make("div", { class: "lb-row" }, label, field, wrong);
   let typing = false;
   field.addEventListener("input", () => (typing = true));
   field.addEventListener("change", () => {
@@ -215,10 +215,16 @@ function linesRow(spec, model) {
   });
   return {
     element,
-    respec: (now) => Boolean(now.lines),
+    respec(now) {
+      if (!now.lines) return false;
+      write(label, now.label);
+      field.placeholder = now.example;
+      return true;
+    },
     put: (value) => (field.value = value),
     stand(value, shown, mistyped) {
-      if (!typing && field.value !== (mistyped ?? value)) field.value = mistyped ?? value;
+      const text = mistyped ?? shown?.text ?? value;
+      if (!typing && field.value !== text) field.value = text;
     },
     refuse(why) {
       write(wrong, why);

@@ -26,6 +26,7 @@ from ...kit.systems import SYSTEMS, WOOD
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
 from .drawing import drawn_of, for_the_box, solved
+from .fields import Lengths
 from .from_stage import AS_KEPT, DrawingOfStage
 from .keeping import Drawings
 from .looked import Looked
@@ -159,7 +160,8 @@ class DrawTheBox(Controlled):
 
     def _tell_specs(self):
         """Tell what the controls are, where that has changed: it follows from the units and the panels."""
-        now = self.system, panels_of(self.values), self.values["port_in"], self.controls["driver"].options
+        lists = [one.tape(self.values, self.system) for one in self.controls.values() if isinstance(one, Lengths)]
+        now = self.system, panels_of(self.values), self.values["port_in"], self.controls["driver"].options, lists
         if now != self._specs_for:
             self._specs_for = now
             super()._tell_specs()

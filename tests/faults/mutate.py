@@ -55,6 +55,7 @@ NEAREST = {
     "build/workings/plates": "strength",
     "build/workings/room": "fit",
     "build/workings/section": "carcass boxes",
+    "build/workings/settling": "account",
     "build/workings/sizes": "account fit",
     "build/workings/slots": "slot cut_list",
     "circuit/build": "openings passive closed_box voice network",

@@ -16,6 +16,7 @@ from ....build import (
     with_net_volume,
 )
 from ....build.carcass import CHEEKS, LEFT, RIGHT
+from ....build.workings.settling import settled
 from ....parts.box import VentedBox
 from ...kit.words import NO_DRIVER
 from .lists import GAP, read_braces, read_by_panel, read_joints, read_keep_outs, read_order, read_places
@@ -34,7 +35,6 @@ OPEN = "not told"
 VIEWS = {"the side": "side", "above": "plan"}
 DENSITY = 680.0  # kg/m3, of wood-based board (common practice, no source)
 MODULUS = 3e9  # Pa, of the same, along and across alike (common practice, no source)
-ROUNDS, SETTLED = 40, 1e-10  # of solving where a slot is as wide as the box, and m by which it then still changes
 
 
 def driven(values):
@@ -152,11 +152,10 @@ def solved(values, drivers):
     ValueError
         If no such box is left: the message says how far it goes.
     """
-    for _ in range(ROUNDS if slots(values) else 1):
-        before, values = values, _solved_once(values, drivers)
-        if abs(values["width"] - before["width"]) < SETTLED:
-            break
-    return values
+    if slots(values) and values["gives"] == "width":  # a slot from cheek to cheek is as wide as the box
+        width = settled(lambda width: _solved_once(values | {"width": float(width)}, drivers)["width"], values["width"])
+        values = values | {"width": float(width)}
+    return _solved_once(values, drivers)
 
 
 def _solved_once(values, drivers):

@@ -10,6 +10,7 @@ from lumpedbox.build import from_table
 from lumpedbox.build.drawn import as_table
 from lumpedbox.figures.garage.sheet import sheets
 from lumpedbox.sliders.kit.words import NO_DRIVER
+from lumpedbox.sliders.lessons.draw_the_box import more
 from lumpedbox.sliders.lessons.draw_the_box.drawing import ROOM
 from lumpedbox.sliders.lessons.draw_the_box.outlines import CORNERS
 from lumpedbox.sliders.lessons.draw_the_box.ports import SLOT
@@ -172,6 +173,7 @@ def test_a_brace_raises_the_panels_that_it_is_glued_to(page):
     page.board.opened = ["rings"]
     bare_box(page, braces="260 x 60 x 18, glued to back")
     rows = {row[0]: [float(row[at].split()[0]) for at in (1, 2)] for row in page.board.rings}
+    assert "board of 3 GPa (common practice, no source)" in page.board.ringing
     root = math.sqrt(3e9 * 0.020**3 / (12 * (1 - 0.3**2)) / (680 * 0.020))
 
     def hinged(a, b):
@@ -443,3 +445,11 @@ def test_a_list_that_cannot_be_read_any_more_stays_in_its_own_unit(page):
     typed(page, "boards", "top: 22")
     assert page.drawn.box.thickness_of("top") == pytest.approx(22 * mm)
     assert page.board.shown["boards"]["text"] == "top: 0.8661"
+
+
+def test_what_few_boxes_need_is_folded_away_whatever_it_is_called(page):
+    needed_by_few = {
+        control.group for control in (*more.of_the_shape(), *more.inside(), *more.around(), *more.of_the_board())
+    }
+    assert set(page.board.folded) == needed_by_few
+    assert needed_by_few < {spec["group"] for spec in page.board.controls}

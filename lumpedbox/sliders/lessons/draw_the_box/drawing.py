@@ -15,6 +15,7 @@ from ....build import (
     carcass_for,
     with_net_volume,
 )
+from ....build.board import USUAL_MODULUS
 from ....build.carcass import CHEEKS, LEFT, RIGHT
 from ....build.workings.settling import settled
 from ....parts.box import VentedBox
@@ -33,8 +34,6 @@ AS_TYPED = "as typed"
 NO_ROOM, ROOM = "not told", "corners of the room"
 OPEN = "not told"
 VIEWS = {"the side": "side", "above": "plan"}
-DENSITY = 680.0  # kg/m3, of wood-based board (common practice, no source)
-MODULUS = 3e9  # Pa, of the same, along and across alike (common practice, no source)
 
 
 def driven(values):
@@ -72,7 +71,7 @@ def _box(values, profile):
     names = profile.names
 
     def board(thickness):
-        return Board(thickness=thickness, density=values["density"], modulus=MODULUS)
+        return Board(thickness=thickness, density=values["density"], modulus=USUAL_MODULUS)
 
     if values["order"] == AS_TYPED:
         order = read_order(values["order_typed"], names)

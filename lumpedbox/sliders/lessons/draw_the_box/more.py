@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from ....build.board import USUAL_DENSITY
 from ....build.carcass import LEFT, RIGHT
 from ....build.inside import FLANGE, INNER_FACE
 from ....units import cm3, litre, mm
 from ...kit.controls import Choice, Slider
 from ...kit.feed import Exact, Known
 from ...kit.systems import AIR_MOVED, TRAVEL, WOOD, same
-from .drawing import DENSITY, OPEN, VIEWS, driven, roomy, slots
+from .drawing import OPEN, VIEWS, driven, roomy, slots
 from .fields import Items, Lengths, OneOfThePanels
 from .lists import (
     GAP,
@@ -29,6 +30,7 @@ from .steps import AROUND, BOARD, INSIDE, SHAPE, at, panels_of
 
 SHAPED, DRIVEN, PORTED = "More on the shape", "More on the driver", "More on the port"
 WITHIN, ROOMY, SAWN = "More inside: braces, terminal", "More on the room", "More on the boards"
+FOLDED = (SHAPED, DRIVEN, PORTED, WITHIN, ROOMY, SAWN)
 # A line of each list, in mm and in inches.
 KEEP_OUT = "belt anchor: 500, 0 to 550, 100", "belt anchor: 20, 0 to 22, 4"
 PLACES, BENDS = ("front, 350, 120", "front, 13 3/4, 5"), ("150, 90 left", "6, 90 left")
@@ -105,7 +107,7 @@ def of_the_board():
         Lengths("boards", "Other boards [{unit}]: panel, thickness", _by_panel, by_panel_text, BOARDS, SAWN, only),
         Lengths("layers", "Second layers [{unit}]: panel, thickness", _by_panel, by_panel_text, LAYERS, SAWN, only),
         Items("joints", "Joints: two panels, butt or mitre", _joints, "front, top: mitre", SAWN, only),
-        Slider("density", "Board weighs", WEIGHT, 100.0, 2000.0, DENSITY, 10.0, SAWN, only),
+        Slider("density", "Board weighs", WEIGHT, 100.0, 2000.0, USUAL_DENSITY, 10.0, SAWN, only),
         Exact("trim", "Trimmed off a sheet", WOOD, 0.0, 50 * mm, 5 * mm, 1 * mm, SAWN, only),
     ]
 

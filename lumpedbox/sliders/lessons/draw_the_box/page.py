@@ -30,6 +30,7 @@ from .fields import Lengths
 from .from_stage import AS_KEPT, DrawingOfStage
 from .keeping import Drawings
 from .looked import Looked
+from .more import FOLDED
 from .outlines import TIP, dragged, without_tips
 from .ports import ported
 from .read_back import values_of
@@ -76,7 +77,7 @@ class DrawTheBox(Controlled):
         self.answer, self.looked, self._good = None, None, dict(self.values)
         self._unrested, self._specs_for = None, None
         self.remembered = Remembered("draw the box", self._recall)
-        self.board = BoxBoard(start=self.start, takeaways=[SHEET])
+        self.board = BoxBoard(start=self.start, takeaways=[SHEET], folded=list(FOLDED))
         self.keeping = Drawings()
         self.keeping.attach(self)
         self.hear(self.board, "moved", "system", "look", "opened")

@@ -257,7 +257,7 @@ def _cut_list(on, box, inside, parts, holes, system, laid):
     order = gluing_sequence(box, inside)
     unit = "mm" if system == METRIC else "in"
     head = ["glue", "no.", "part", f"board, {unit}", f"length, {unit}", f"breadth, {unit}", "left end", "right end"]
-    widths, leaning = [10, 8, 32, 16, 18, 19, 41, 41], any(side.tilt for part in parts for side in part.sides)
+    widths, leaning = [10, 8, 40, 16, 18, 19, 37, 37], any(side.tilt for part in parts for side in part.sides)
     if leaning:
         head, widths = [*head, "lower side", "upper side"], [10, 8, 16, 14, 17, 17, 26, 26, 26, 26]
     on.table(head, [_row(part, order, system, leaning) for part in parts], widths, 8)

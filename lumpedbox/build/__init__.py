@@ -6,17 +6,7 @@ from .account import AccountLine, NetAccount, net_account, net_by_convention, wi
 from .acoustic import acoustic_box, carcass_for
 from .board import Board
 from .carcass import Carcass
-from .cut_list import (
-    LEAK_TEST,
-    Bought,
-    CutPart,
-    Restated,
-    as_sawn,
-    cut_list,
-    gluing_sequence,
-    restated,
-    shopping_list,
-)
+from .cut_list import CutPart, Restated, as_sawn, cut_list, gluing_sequence, restated
 from .drawn import Drawn, as_table, from_table
 from .feed import Cable, Draw, Feed, NoFuse, SecondBattery, alternator_reserve, awg, engine_off_time
 from .fit import fit
@@ -26,12 +16,15 @@ from .largest import Largest, largest
 from .margin import Margin
 from .panel import End, Panel
 from .profile import Profile
+from .shopping import LEAK_TEST, SCREWS_IN_INCHES, SCREWS_IN_MM, Bought, shopping_list
 from .space import Passage, Space, straight_in
 from .stock import Placed, Rectangle, Sheet, Stock, on_stock
 from .strength import Forces, PanelResonance, forces, panel_resonances
 
 __all__ = [
     "LEAK_TEST",
+    "SCREWS_IN_INCHES",
+    "SCREWS_IN_MM",
     "AccountLine",
     "Board",
     "Bought",

@@ -15,6 +15,7 @@ from .carcass import Carcass
 from .hopper import Hopper
 from .inside import FLANGE, INNER_FACE, Inside
 from .workings.sizes import CUTOUT, check_panels, cutout_of
+from .workings.slots import Slot
 
 BOX = Holds((Carcass, Hopper))
 INSIDE = Single(Holds((Inside,)))
@@ -97,7 +98,7 @@ def net_account(box, inside):
         lines.append(AccountLine("second layer", taken, "from the inner faces with it, fitted between the boards"))
     for seat in inside.drivers:
         lines += _driver_lines(seat, lined.thickness_of(seat.panel))
-    lines += [_port_line(run, lined.thickness_of(run.panel)) for run in inside.ports]
+    lines += [_port_line(run, lined) for run in inside.ports]
     lines += [AccountLine("brace", -brace.volume, "as given, less its windows") for brace in inside.braces]
     lines += [AccountLine("terminal cup", -cup.volume, "as given") for cup in inside.cups]
     net = float(sum(line.volume for line in lines))
@@ -121,11 +122,16 @@ def _driver_lines(seat, thickness):
     return [AccountLine(f"hole in the {seat.panel}", float(hole), source), driver]
 
 
-def _port_line(run, thickness):
+def _port_line(run, box):
+    thickness = box.thickness_of(run.panel)
     length = run.port.length - thickness
     if length < -1e-9:
         short = f"{run.port.length * 1e3:.4g} mm, shorter than its hole through {thickness * 1e3:.4g} mm of board"
         raise Refused("net_account", "inside", f"has a port in {run.panel!r} of {short}")
+    if run.bends and not run.round:
+        slot = Slot(run, box)
+        area = sum(strip.area for strip in (*slot.air, *slot.shelves))
+        return AccountLine("port", -float(area * run.outer_sides[1]), "air and own boards of each leg, mitred")
     return AccountLine("port", -float(run.outer_area * length), "outer section times its length inside the board")
 
 

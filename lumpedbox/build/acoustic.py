@@ -13,10 +13,11 @@ from ..parts.box import SealedBox, VentedBox
 from ..parts.port import Port, end_correction
 from ..quantity import Holds, Text, implied
 from .account import BOX, INSIDE, net_account, with_net_volume
+from .workings.settling import settled
 from .workings.sizes import longest_inside
 
 ACOUSTIC = Single(Holds((SealedBox, VentedBox)))
-MOST_ROUNDS, SETTLED = 60, 1e-13  # m
+SHORTER = 1e-9  # m: a port that wants to be as much shorter than its hole is too small
 LIKE = Single(Holds((SealedBox, VentedBox), optional=True))
 
 
@@ -111,17 +112,25 @@ def _tuned(acoustic, box, inside, by, air):
     area, count = inside.ports[0].port.area, len(inside.ports)
     if any(run.port.area != area for run in inside.ports):
         raise Refused("carcass_for", "inside", "must have ports of one area, each for its share of the volume")
-    fb, made = float(acoustic.tuning(air) * np.sqrt(acoustic.filling)), box
-    for rounds in range(MOST_ROUNDS):
-        wanted = [_length(run, made, inside, fb, acoustic.volume / count, air) for run in inside.ports]
-        ports = [_of_length(length, run, made, inside) for length, run in zip(wanted, inside.ports, strict=True)]
-        changes = [new.port.length - old.port.length for new, old in zip(ports, inside.ports, strict=True)]
-        if rounds and max(map(abs, changes)) < SETTLED:
-            break
-        inside = dataclasses.replace(inside, ports=ports)
-        made = with_net_volume(box, inside, acoustic.volume, by)
-    if any(length < run.port.length - SETTLED for length, run in zip(wanted, inside.ports, strict=True)):
-        told = f"{area * 1e4:.4g} cm2 would be {min(wanted) * 1e3:.0f} mm long, less than the board it goes through"
+    fb, share = float(acoustic.tuning(air) * np.sqrt(acoustic.filling)), acoustic.volume / count
+
+    def wanted(made, inside):
+        return [_length(run, made, inside, fb, share, air) for run in inside.ports]
+
+    def built(lengths):
+        ports = [_with_length(run, float(each)) for run, each in zip(inside.ports, lengths, strict=True)]
+        fitted = dataclasses.replace(inside, ports=ports)
+        return with_net_volume(box, fitted, acoustic.volume, by), fitted
+
+    def lengths_in(made, fitted):
+        pairs = zip(wanted(made, fitted), fitted.ports, strict=True)
+        return np.array([_possible(length, run, made, fitted) for length, run in pairs])
+
+    lengths = settled(lambda lengths: lengths_in(*built(lengths)), lengths_in(box, inside))
+    made, inside = built(lengths)
+    least = min(zip(wanted(made, inside), lengths, strict=True), key=lambda pair: pair[0] - pair[1])
+    if least[0] < least[1] - SHORTER:
+        told = f"{area * 1e4:.4g} cm2 would be {least[0] * 1e3:.0f} mm long, less than the board it goes through"
         raise Refused("carcass_for", "inside", f"has a port that is too small: one of {told}", ": take a larger one")
     return made, inside
 
@@ -132,12 +141,15 @@ def _length(run, box, inside, fb, volume, air):
     return float(in_place.length_for(fb, volume, air)) - (in_place.length - run.port.length)
 
 
-def _of_length(length, run, box, inside):
-    """Return the port with a length, or with that of its hole, where it is less. [m]"""
+def _possible(length, run, box, inside):
+    """Return a length that a port can have, or that of its hole, where it is less. [m]"""
     last = max((after for after, _ in run.bends), default=0.0)
     if run.bends and length <= last:
         told = f"asks for a port of {length * 1e3:.0f} mm, but the one inside has a bend after {last * 1e3:.0f} mm"
         raise Refused("carcass_for", "acoustic", told)
     length = max(length, box.with_layers(inside.layers).thickness_of(run.panel))
-    length = implied(Port, "length", length, "the box's tuning and volume")
+    return implied(Port, "length", length, "the box's tuning and volume")
+
+
+def _with_length(run, length):
     return dataclasses.replace(run, port=dataclasses.replace(run.port, length=length))

@@ -5,6 +5,9 @@ from __future__ import annotations
 from ..quantity import Part, Text, part, ruled
 from .workings.fields import one
 
+# Of wood-based board, taken where nobody has weighed or bent it (common practice, no source).
+USUAL_DENSITY = 680.0  # kg/m3
+USUAL_MODULUS = 3e9  # Pa, along and across alike
 POISSON = 0.3  # of wood-based board, along and across alike (common practice, no source)
 
 

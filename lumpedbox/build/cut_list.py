@@ -1,9 +1,8 @@
-"""The list that one takes to the saw: parts, tilts, the order of the work, and what else to buy."""
+"""The list that one takes to the saw: parts, tilts, and the order of the work."""
 
 from __future__ import annotations
 
 import dataclasses
-import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -19,16 +18,13 @@ from .carcass import CHEEKS, LEFT, RIGHT, Carcass
 from .inside import Inside
 from .panel import SAWN_SQUARE, End
 from .profile import Profile
-from .workings.ends import reaching
 from .workings.fields import measure
 from .workings.linings import fitted_layers
 from .workings.placing import against
-from .workings.sizes import check_panels, cutout_of
+from .workings.sizes import check_panels
+from .workings.slots import Slot
 
 ROUND_TO = measure("what lengths are rounded to", 1e-5, 0.02)
-SPACING = 0.15  # m from screw to screw (common practice, no source)
-SCREW = 2.5  # lengths of a screw over the thickness of the board that it goes through (common practice, no source)
-GLUE = 0.2  # kg/m2 of joint (common practice, no source)
 MILLIMETRE = 1e-3
 THINNEST = 2e-3  # m, of a board
 
@@ -109,33 +105,6 @@ class Restated(NamedTuple):
     drawn_tuning: float | None
 
 
-class Bought(NamedTuple):
-    """A line of the shopping list.
-
-    Attributes
-    ----------
-    item : str
-    amount : float
-        In `unit`.
-    unit : str
-    assumes : str
-        What the amount assumes, with `{each}` where its number stands.
-    each : float
-        That number. [m], [kg/m2]
-    """
-
-    item: str
-    amount: float
-    unit: str
-    assumes: str
-    each: float = 0.0
-
-    @property
-    def assumed(self):
-        """What the amount assumes, with its number. [m], [kg/m2]"""
-        return self.assumes.format(each=f"{self.each:g} {'kg/m2' if self.unit == 'kg' else 'm'}")
-
-
 @takes(box=BOX, round_to=ROUND_TO)
 def as_sawn(box, round_to=MILLIMETRE):
     """Return the box with its lengths rounded: the corners of the cheeks, and the breadth between them. [m]
@@ -211,7 +180,8 @@ def cut_list(box, round_to=MILLIMETRE, inside=Inside()):
     round_to : float
         A millimetre, or a sixteenth of an inch. [m]
     inside : Inside
-        Its braces, second layers and the walls of its straight slots are cut too.
+        Its braces, second layers and the boards of its slots are cut too. In a bent slot they are numbered from the
+        panel on; left and right are as one goes in, seen in the profile.
 
     Returns
     -------
@@ -237,7 +207,7 @@ def cut_list(box, round_to=MILLIMETRE, inside=Inside()):
         raise Refused("cut_list", "inside", "has a second layer in a frustum, which is not drawn yet")
     parts = {panel.name: _part(panel, round_to) for panel in (*sawn.panels, *fitted_layers(sawn, inside.layers))}
     parts |= dict(zip(_brace_names(inside), (_brace(brace, round_to) for brace in inside.braces), strict=True))
-    parts |= {name: _port_wall(name, *wall, round_to) for name, wall in _port_walls(sawn, inside).items()}
+    parts |= {name: _slot_board(name, strip, round_to) for name, strip in _slot_boards(sawn, inside).items()}
     sequence = gluing_sequence(sawn, inside)
     if isinstance(box, Carcass) and parts[LEFT].board == parts[RIGHT].board:
         parts[LEFT] = dataclasses.replace(parts[LEFT], name="cheek", count=2)
@@ -278,46 +248,30 @@ def _rectangle(length, breadth, thickness):
     return {"board": Board(thickness=thickness), "length": length, "breadth": breadth, "outline": outline}
 
 
-def _port_walls(box, inside):
-    """Return the boards of straight slots by name: run, count, breadth, length at the middle of the slot, and lean.
+def _slot_boards(box, inside):
+    """Return the boards that are a slot's own walls, as a `Strip` by name."""
+    lined, slots = box.with_layers(inside.layers), [run for run in inside.ports if not run.round]
+    return {
+        f"{each.name} of port {number}": each
+        for number, run in enumerate(slots, start=1)
+        for each in Slot(run, lined).boards
+        if run.wall >= THINNEST and max(each.lengths) > THINNEST
+    }
 
-    A bent slot is left to its builder.
+
+def _slot_board(name, strip, round_to):
+    """Return a board of a slot as it is sawn.
+
+    The outer face of a shelf is that in the slot: its ends tilt. A side has its ends cut aslant; its lower side lies on
+    the wall that the slot runs along.
     """
-    found = {}
-    for number, run in enumerate((run for run in inside.ports if not run.round and not run.bends), start=1):
-        cheeks, lean = sum(name.endswith("cheek") for name in run.shares), _lean(run, box)
-        through = box.with_layers(inside.layers).thickness_of(run.panel) * float(np.hypot(1.0, lean))
-        counts = {"shelf": 2 - len(run.shares) + cheeks, "side": 2 - cheeks}
-        breadths = {"shelf": run.outer_sides[1], "side": run.port.height}
-        for kind, count in counts.items():
-            if count > 0 and run.wall >= THINNEST and run.port.length > through + THINNEST:
-                found[f"{kind} of port {number}"] = (run, count, breadths[kind], run.port.length - through, lean)
-    return found
-
-
-def _lean(run, box):
-    """Return how far the panel of a slot comes in for each metre off the wall that the slot runs along."""
-    walls = [box.panel(wall).axes[2] for wall in run.shares if not wall.endswith("cheek")]
-    across = float(box.panel(run.panel).axes[2] @ walls[0]) if walls else 0.0
-    return -across / math.sqrt(1 - across**2)
-
-
-def _port_wall(name, run, count, breadth, length, lean, round_to):
-    """Return the boards of a slot: their left end meets the panel, and follows it.
-
-    The outer face of a shelf is that in the slot. The lower side of a side lies on the wall that the slot runs along.
-    """
-    half = run.port.height / 2
-    if name.startswith("shelf"):
-        length -= min(lean * half, lean * (half + run.wall))
-        start, cut = reaching(-run.wall * lean, run.wall, "butt", run.panel), 0.0
-    else:
-        length += abs(lean) * half
-        start, cut = reaching(0.0, run.wall, "butt", run.panel), lean * breadth
-    part = _rectangle(_grid(length, round_to), _grid(breadth, round_to), run.wall)
-    part["outline"][:, 0] += [max(-cut, 0.0), 0.0, 0.0, max(cut, 0.0)]
-    part["outline"] = np.round(part["outline"] / round_to) * round_to
-    return CutPart(name=name, count=count, start=start, **part)
+    low, high = min(strip.lower[0], strip.upper[0]), max(strip.lower[1], strip.upper[1])
+    other = strip.upper if strip.is_side else strip.lower
+    thickness, breadth = (strip.deep, strip.high) if strip.is_side else (strip.high, strip.deep)
+    part = _rectangle(_grid(high - low, round_to), _grid(breadth, round_to), thickness)
+    part["outline"][:, 0] = [_grid(each - low, round_to) for each in (*strip.lower, *other[::-1])]
+    start, end = strip.ends
+    return CutPart(name=name, count=strip.count, start=start, end=end, **part)
 
 
 @takes(box=BOX, inside=INSIDE)
@@ -336,48 +290,8 @@ def gluing_sequence(box, inside=Inside()):
         A carcass is built up on its left cheek, closed with the right one, and then gets the panels that cover the
         cheeks. A frustum starts with the panel that covers most, and is closed with the one that all others cover.
     """
-    within = (*(f"second layer on {name}" for name in inside.layers), *_brace_names(inside), *_port_walls(box, inside))
+    within = (*(f"second layer on {name}" for name in inside.layers), *_brace_names(inside), *_slot_boards(box, inside))
     if not isinstance(box, Carcass):
         return (*box.sequence[:-1], *within, box.sequence[-1])
     at = box.sequence.index(CHEEKS)
     return (LEFT, *box.sequence[at + 1 :], *within, RIGHT, *box.sequence[:at])
-
-
-@takes(box=BOX, inside=INSIDE)
-def shopping_list(box, inside=Inside()):
-    """Return screws, glue and sealant for a box. [m]
-
-    Parameters
-    ----------
-    box : Carcass or Hopper
-    inside : Inside
-        Its driver's gasket is on the list.
-
-    Returns
-    -------
-    tuple of Bought
-    """
-    seams, through = box.seam_length, box.board.thickness
-    screws = math.ceil(seams / SPACING)
-    kilograms = GLUE * seams * through
-    bought = [
-        Bought("screws", screws, "pieces", "one every {each} of seam; common practice, no source", SPACING),
-        Bought("length of a screw", SCREW * through, "m", f"{SCREW} boards; pilot holes; common practice, no source"),
-        Bought("wood glue", kilograms, "kg", "{each} on every joint; common practice, no source", GLUE),
-        Bought("sealant", seams, "m", "one bead along every inside seam"),
-    ]
-    if inside.drivers:
-        bought.append(Bought("gasket tape", sum(map(_rim, inside.drivers)), "m", "under the frame of each driver"))
-    return tuple(bought)
-
-
-def _rim(seat):
-    return float(np.pi * cutout_of(seat.driver))
-
-
-LEAK_TEST = (
-    "Let the glue and the sealant dry for a day.",
-    "Screw the driver in, close a port with a board and tape, and connect nothing.",
-    "Push the cone in gently with flat fingers and hold it. Listen along every seam, and feel with a wet finger.",
-    "Let go: a tight box lets the cone back slowly, a leaky one at once. Seal what hisses, and test again.",
-)

@@ -17,6 +17,7 @@ from .space import Space, straight_in
 from .workings.frustum import frustum_margins
 from .workings.placing import basket_of, distance_ahead, edges_of, magnet_of, middle_of, place_driver, place_port
 from .workings.room import room_to_move
+from .workings.slots import Slot
 
 CARCASS = Single(Holds((Carcass,)))
 SPACE = Single(Holds((Space,)))
@@ -64,7 +65,7 @@ def fit(box, inside, space=None):
             raise Refused("fit", "inside", problem, ": use another panel")
     lined = box.with_layers(inside.layers)
     drivers = [place_driver(seat, box, lined.thickness_of(seat.panel)) for seat in inside.drivers]
-    ports = [place_port(run, box, lined.thickness_of(run.panel)) for run in inside.ports]
+    ports = [place_port(run, lined) for run in inside.ports]
     margins = []
     for seat, placing in zip(inside.drivers, drivers, strict=True):
         margins += [*_driver_margins(seat, placing, lined), *_cheek_margins(placing, lined, ())]
@@ -156,7 +157,8 @@ def _port_margins(run, placing, line, way, box):
     if any(margin.there < -half for margin in along):
         return
     if np.ptp(placing.outline, axis=0).max() > 0:
-        yield Margin("port: walls", 0.0, *_clearance(placing.outline, box, (run.panel, *run.shares)))
+        own = (run.panel, *run.shares, *([] if run.round else Slot(run, box).beside.values()))
+        yield Margin("port: walls", 0.0, *_clearance(placing.outline, box, own))
 
 
 def _mouth(run, mouth, way, box):

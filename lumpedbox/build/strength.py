@@ -14,6 +14,7 @@ from .fit import CARCASS
 from .inside import Inside
 from .workings.fields import One
 from .workings.plates import clamped, simply_supported
+from .workings.slots import Slot
 
 GRAVITY = 9.80665  # m/s2 (standard; CGPM 1901)
 FORWARD, OTHERWISE = 20.0, 10.0  # g (common practice, no source; UN R17 and ISO 27955 lie near, from memory)
@@ -70,11 +71,7 @@ def forces(box, extra=0.0, inside=Inside()):
 def _wood_within(box, inside):
     """Return the volume of braces, second layers and boards of slots. [m3]"""
     lined = box.with_layers(inside.layers)
-    slots = sum(
-        (run.outer_area - run.port.area) * (run.port.length - lined.thickness_of(run.panel))
-        for run in inside.ports
-        if not run.round
-    )
+    slots = sum(board.volume for run in inside.ports if not run.round for board in Slot(run, lined).boards)
     return box.inside_volume - lined.inside_volume + sum(brace.volume for brace in inside.braces) + slots
 
 

@@ -99,7 +99,7 @@ class SideView:
         for seat in inside.drivers:
             self.driver.set_xy(place_driver(seat, box, box.thickness_of(seat.panel)).outline)
         for run in inside.ports:
-            self.port.set_xy(place_port(run, box, box.thickness_of(run.panel))[0].outline)
+            self.port.set_xy(place_port(run, box)[0].outline)
 
     def _divide(self, shares):
         left = 0.0

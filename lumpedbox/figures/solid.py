@@ -125,7 +125,7 @@ def _bodies(box, inside, left_off):
         placed = place_driver(seat, box, lined.thickness_of(seat.panel))
         yield placed.name, "driver", _turned(placed, placed.outline)
     for run in inside.ports:
-        placed, line, _ = place_port(run, box, lined.thickness_of(run.panel))
+        placed, line, _ = place_port(run, lined)
         if len(line) == 2 and run.round and np.hypot(*(line[1] - line[0])) > 1e-6:
             yield "port", "port", _turned(placed, placed.outline)
         elif not run.round and np.ptp(placed.outline, axis=0).max() > 1e-6:

@@ -68,7 +68,7 @@ NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 THOUSANDS = re.compile(r"[-+−]?[1-9]\d{0,2}(,\d{3})+(?!\d)")  # a comma for thousands, or else for decimals
 SPACED = re.compile(r"\A\s*[-+−]?[1-9]\d{0,2}(\s\d{3})+(?![\d/]|\s\d)")  # spaces for thousands; no fraction follows
 AXES = re.compile(r"(?P<first>\S.*?)\s*(?:[xX×*]|\bby\b)\s*(?P<second>[\d.½¼¾].*)")  # of an oval
-FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
+FRACTION = r"(?P<sign>[-+])?(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>[1-9]\d*)"  # 17 3/4, as carpenters write
 FEET_AND_INCHES = re.compile(
     rf"(?P<feet>\d+)\s*(?!ft[23]\Z)(?:ft\.?|feet|foot|'|′|’)[\s,-]*(?:{FRACTION}|(?P<number>{NUMBER}))\s*(?:in\.?|inch(?:es)?|\"|''|″|”)?"
 )
@@ -296,7 +296,8 @@ def _refuse_slips(text):
 def _number(match):
     if match["number"]:
         return float(match["number"])
-    return float(match["whole"] or 0) + float(match["over"]) / float(match["under"])
+    size = float(match["whole"] or 0) + float(match["over"]) / float(match["under"])
+    return -size if match["sign"] == "-" else size
 
 
 def _in_words(unit):

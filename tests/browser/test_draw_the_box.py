@@ -216,6 +216,32 @@ def test_what_is_folded_is_typed_refused_and_kept_in_the_address(opened):
     assert visitor.wrong == []
 
 
+@pytest.mark.parametrize("size", ["desk", "phone"])
+def test_a_bent_slot_is_typed_in_inches_and_sawn(opened, size):
+    """Half an inch of 25.4 mm is where it is typed; its label and its grey example go with the units."""
+    visitor = opened(size=size)
+    page, person = visitor.page, Person(visitor)
+    person.choose("Now set", "driver and port")
+    person.choose("Port is a", "slot of boards")
+    person.choose("It runs along the", "floor")
+    page.locator("summary", has_text="More on the port").click()
+    page.get_by_label("Bends [mm]: along its middle, degrees").wait_for()
+    person.choose("Units", "US customary")
+    bends = page.get_by_label("Bends [inches]: along its middle, degrees")
+    bends.wait_for()
+    assert bends.get_attribute("placeholder") == "6, 90 left"
+    bends.fill("6 1/2, 90 right")
+    bends.blur()
+    page.locator("summary", has_text="Cut list").first.click()
+    person.see("left shelf 2 of port 1")
+    person.see("length of a screw: 1 3/4 in")
+    assert bends.input_value() == "6 1/2, 90 right"
+    person.choose("Units", "metric")
+    visitor.until(lambda: page.locator('[data-name="bends"]').input_value() == "165.1, 90 right", "it is not in mm")
+    assert page.evaluate(OVERFLOW) <= 0
+    assert visitor.wrong == []
+
+
 def test_a_drawing_that_was_solved_and_kept_is_still_kept_when_it_is_loaded_again(opened):
     visitor = opened()
     page, person = visitor.page, Person(visitor)

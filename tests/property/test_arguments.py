@@ -233,7 +233,7 @@ CALLS = {
     "build.cut_list.cut_list": {"box": CARCASS, "round_to": 1e-3, "inside": FITTED},
     "build.cut_list.gluing_sequence": {"box": CARCASS, "inside": FITTED},
     "build.cut_list.restated": {"box": CARCASS, "inside": FITTED, "round_to": 1e-3},
-    "build.cut_list.shopping_list": {"box": CARCASS, "inside": FITTED},
+    "build.shopping.shopping_list": {"box": CARCASS, "inside": FITTED},
     "build.drawn.as_table": {"drawn": Drawn(box=CARCASS)},
     "build.drawn.from_table": {"table": as_table(Drawn(box=CARCASS))},
     "build.fit.fit": {"box": CARCASS, "inside": FITTED, "space": ROOM},

@@ -26,7 +26,9 @@ from lumpedbox.sliders.lessons.draw_the_box.lists import (
     read_order,
     read_places,
 )
-from lumpedbox.units import mm
+from lumpedbox.sliders.lessons.draw_the_box.outlines import corners_text, read_corners, read_edges
+from lumpedbox.sliders.lessons.draw_the_box.tape import INCHES
+from lumpedbox.units import inch, mm
 
 ROUND = ("floor", "front", "top", "wall side", "edge 1", "edge 12")  # all round, as a profile names them
 PANELS = (*ROUND, "left cheek", "right cheek")
@@ -242,3 +244,62 @@ def test_the_rest_is_written_so_that_it_is_read():
         assert (after, turn) == pytest.approx(wanted, abs=1e-5)
     keep_outs = {"belt": ((0.5, 0.0), (0.55, 0.0), (0.55, 0.1)), "seat (end)": ((-0.1, 0.0), (0.0, 0.0), (0.0, 0.1))}
     assert in_mm(read_keep_outs(keep_outs_text(keep_outs))) == in_mm(keep_outs)
+
+
+# A list says itself in what its bare numbers are; 1/16 inch is 1.5875 mm.
+@pytest.mark.parametrize(
+    ("read", "wanted"),
+    [
+        (lambda: read_by_panel("[inches]\nfront: 7/8\ntop: 22 mm", PANELS), {"front": 22.225, "top": 22}),
+        (lambda: read_places("[inches]\nfront, 13 3/4, 5½", ROUND), (("front", 349.25, 139.7),)),
+        (lambda: read_places("[inches]|front, 1 ft 3 1/2 in, 2' 1\"", ROUND), (("front", 393.7, 635.0),)),
+        (
+            lambda: read_keep_outs("[inches]\nbelt: 20, 0 to 22, 4"),
+            {"belt": ((508, 0), (558.8, 0), (558.8, 101.6), (508, 101.6))},
+        ),
+        (lambda: read_corners("[inches]\n0, 0, a\n15 3/4, 0, b\n10 cm, 4, c")[0][1:], ((400.05, 0), (100, 101.6))),
+        (lambda: read_edges("[inches]\n10, 60, a\n10, 60, b\n9 15/16, 60, c")[0], (254, 254, 252.4125)),
+        (lambda: [after for after, _ in read_bends("[inches]\n6 1/2, 90 left")], (165.1,)),
+        (
+            lambda: [
+                (brace.length, brace.thickness, brace.windows)
+                for brace in read_braces("[inches]\n12 x 2 1/2 x 3/4, window 4 x 1 1/2", 18 * mm, PANELS)
+            ],
+            ((304.8, 19.05, ((101.6, 38.1),)),),
+        ),
+    ],
+)
+def test_a_list_may_be_in_inches(read, wanted):
+    assert in_mm(read()) == wanted
+
+
+@pytest.mark.parametrize(
+    ("read", "told"),
+    [
+        (
+            lambda: read_by_panel("[inches]\nfront: 18", PANELS),
+            "18 inches is outside 0.0787 to 2.3622 inches. Did you mean",
+        ),
+        (lambda: read_by_panel("[inches]\nfront 3 of", PANELS), "as in front: 7/8"),
+        (lambda: read_bends("[inches]\n6 to there"), "as in 6, 90 left"),
+        (lambda: read_corners("[inches]\n0; b"), "as in 19, 0, front"),
+    ],
+)
+def test_a_slip_in_inches_is_told_in_inches(read, told):
+    with pytest.raises(ValueError, match=re.escape(told)):
+        read()
+
+
+@given(st.lists(st.integers(-6400, 6400).map(lambda marks: marks / 64 * inch), min_size=2, max_size=2))
+def test_what_is_on_a_mark_of_the_tape_is_written_as_a_fraction(place):
+    x, y = place
+    written = corners_text([(x, y)], ["a"], INCHES)
+    assert "." not in written
+    again = read_corners(INCHES.headed("\n".join([written] * 3)))[0][0]
+    assert again == pytest.approx((x, y), abs=1e-12)
+
+
+@given(st.tuples(TENTHS, TENTHS))
+def test_what_is_on_no_mark_is_written_to_some_micrometres(sides):
+    (found,) = read_places(INCHES.headed(places_text([("front", *sides)], INCHES)), ROUND)
+    assert found[1:] == pytest.approx(sides, abs=2e-6)

@@ -10,6 +10,7 @@ from lumpedbox.build import from_table
 from lumpedbox.build.drawn import as_table
 from lumpedbox.figures.garage.sheet import sheets
 from lumpedbox.sliders.kit.words import NO_DRIVER
+from lumpedbox.sliders.lessons.draw_the_box import more
 from lumpedbox.sliders.lessons.draw_the_box.drawing import ROOM
 from lumpedbox.sliders.lessons.draw_the_box.outlines import CORNERS
 from lumpedbox.sliders.lessons.draw_the_box.ports import SLOT
@@ -26,7 +27,7 @@ INSIDE = 43.056
 EVERYTHING = {
     "port_kind": SLOT,
     "slot_wall": "top",
-    "bends": "120, 30 left",
+    "bends": "120, 50 left",
     "braces": "2 of 200 x 60 x 18, window 100 x 40, glued to front and back",
     "cup": 0.15 * litre,
     "cup_in": "back",
@@ -126,6 +127,27 @@ def test_a_bent_port_ends_where_its_middle_leads(page):
     assert page.message == "The port bends after 400 mm, but is only 350 mm long: make it longer, or bend it earlier."
 
 
+def test_the_boards_of_a_bent_slot_are_listed_and_laid_out(page):
+    """Along the floor and up the back, 30 mm high: its middle at y = 35 bends at x = 35, 365 mm in, and ends at 185.
+
+    By hand: over the floor from x = 380 to 50, and up the back from y = 50 to 185. 270 cm2 times 260 mm with its air.
+    """
+    slot = {"port_kind": SLOT, "slot_wall": "floor", "slot_height": 30 * mm, "port_length": 515 * mm}
+    square_box(page, driver=NO_DRIVER, bends="365, 90 right", **slot)
+    listed = {name: row for name, row in cuts(page).items() if "port" in name}
+    assert {name: row[:3] for name, row in listed.items()} == {
+        "1 x right shelf 1 of port 1": ["20.0 mm", "330 mm", "260 mm"],
+        "1 x right shelf 2 of port 1": ["20.0 mm", "135 mm", "260 mm"],
+    }
+    assert "45.0" in listed["1 x right shelf 1 of port 1"][4]
+    placed = [part["name"] for sheet in page.board.sheets["sheets"] for part in sheet["parts"]]
+    assert {"right shelf 1 of port 1", "right shelf 2 of port 1"} <= set(placed)
+    area = 30 * (345 + 150) + 20 * ((330 + 310) / 2 + (135 + 115) / 2)
+    assert account(page)["port"] == pytest.approx(-area * 260e-6, abs=6e-3)
+    page.put(bends="365, 20 right")
+    assert page.message.startswith("What is inside has a slot in 'front' whose left shelf 2 would tilt the saw by 70.0")
+
+
 def test_braces_and_a_terminal_are_counted_drawn_and_weighed(page):
     """2 x 18 x (300 x 60 - 100 x 40) mm3 = 0.504 litres, and 0.15; wood is outside less inside, and the braces."""
     bare_box(page, braces="2 of 300 x 60 x 18, window 100 x 40", cup=0.15 * litre, cup_in="back")
@@ -151,6 +173,7 @@ def test_a_brace_raises_the_panels_that_it_is_glued_to(page):
     page.board.opened = ["rings"]
     bare_box(page, braces="260 x 60 x 18, glued to back")
     rows = {row[0]: [float(row[at].split()[0]) for at in (1, 2)] for row in page.board.rings}
+    assert "board of 3 GPa (common practice, no source)" in page.board.ringing
     root = math.sqrt(3e9 * 0.020**3 / (12 * (1 - 0.3**2)) / (680 * 0.020))
 
     def hinged(a, b):
@@ -362,3 +385,71 @@ def test_the_boards_of_a_slot_are_laid_out_at_the_garage_too(page):
     garage.put(sheets="2440 × 1220 mm")
     assert garage.message == ""
     assert {round(sheet.stock.thickness / mm) for sheet in garage.told.sheets} == {9, 20}
+
+
+def typed(page, name, text):
+    page._on_typed([name, text])
+    assert name not in page.board.refused
+    return page.board.shown[name]["text"]
+
+
+def label(page, name):
+    return next(spec for spec in page.board.controls if spec["name"] == name)["label"]
+
+
+def test_lists_are_typed_in_inches_where_the_page_is(page):
+    """What is typed stays as it is typed; in mm it is what an inch of 25.4 mm makes of it."""
+    square_box(page)
+    page.board.system = "US customary"
+    assert label(page, "boards") == "Other boards [inches]: panel, thickness"
+    assert typed(page, "boards", "front: 7/8\ntop: 22 mm") == "front: 7/8\ntop: 22 mm"
+    assert page.drawn.box.thickness_of("front") == pytest.approx(22.225 * mm)
+    assert page.drawn.box.thickness_of("top") == pytest.approx(22 * mm)
+    assert typed(page, "braces", "12 x 2 1/2") == "12 x 2 1/2"
+    assert page.drawn.inside.braces[0].length == pytest.approx(12 * inch)
+    page.put(room=ROOM, room_corners="-20, -5, a\n700, -5, b\n700, 600, c\n-20, 600, d")
+    assert page.board.shown["room_corners"]["text"].startswith("-0.7874, -0.1969, a\n27.5591")
+    typed(page, "keep_outs", "belt: 20, 0 to 22, 4")
+    typed(page, "own_gaps", "belt: 1/2")
+    assert page.drawn.space.keep_outs[0][1][0] == pytest.approx((20 * inch, 0))
+    assert page.drawn.space.gap("belt") == pytest.approx(inch / 2)
+    page.board.system = "metric"
+    assert label(page, "boards") == "Other boards [mm]: panel, thickness"
+    shown = {name: page.board.shown[name]["text"] for name in ("boards", "keep_outs", "own_gaps")}
+    assert shown == {
+        "boards": "front: 22.225\ntop: 22",
+        "keep_outs": "belt: 508, 0 to 558.8, 101.6",
+        "own_gaps": "belt: 12.7",
+    }
+    typed(page, "braces", "300 x 60")
+    assert page.drawn.inside.braces[0].length == pytest.approx(300 * mm)
+
+
+def test_a_corner_that_is_dragged_in_inches_leaves_the_others_where_they_are(page):
+    page.board.system = "US customary"
+    page.put(shape=CORNERS)
+    typed(page, "corners", "0, 0, floor\n16, 0, front\n14, 19, top\n0, 19, back")
+    page._do("drag", ["corner 1", 0.4318, 0.0, 1])
+    assert page.board.shown["corners"]["text"] == "0, 0, floor\n17, 0, front\n14, 19, top\n0, 19, back"
+
+
+def test_a_list_that_cannot_be_read_any_more_stays_in_its_own_unit(page):
+    """It names a panel that has gone with the shape: nobody could say what of it is a length."""
+    page.put(shape="step", boards="tread: 22")
+    page.board.system = "US customary"
+    assert label(page, "boards") == "Other boards [inches]: panel, thickness"
+    page.put(shape="wedge")
+    assert "there is no 'tread' here" in page.message
+    assert label(page, "boards") == "Other boards [mm]: panel, thickness"
+    assert page.board.shown["boards"]["text"] == "tread: 22"
+    typed(page, "boards", "top: 22")
+    assert page.drawn.box.thickness_of("top") == pytest.approx(22 * mm)
+    assert page.board.shown["boards"]["text"] == "top: 0.8661"
+
+
+def test_what_few_boxes_need_is_folded_away_whatever_it_is_called(page):
+    needed_by_few = {
+        control.group for control in (*more.of_the_shape(), *more.inside(), *more.around(), *more.of_the_board())
+    }
+    assert set(page.board.folded) == needed_by_few
+    assert needed_by_few < {spec["group"] for spec in page.board.controls}

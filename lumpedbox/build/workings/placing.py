@@ -8,8 +8,9 @@ import numpy as np
 
 from ...parts.displacement import MOTOR, depth
 from .sizes import cutout_of
+from .slots import Slot, axis_of
 
-FAR = 20.0  # m
+GRID = 1e-9  # m: boards that touch but for rounding are one silhouette
 BASKET = 1e-3  # m by which a basket is narrower than its hole, where it is not given (ours)
 
 
@@ -70,12 +71,10 @@ def place_driver(seat, box, thickness):
     return Placing(name, seat.panel, middle, into, along, outline, (z - wide, z + wide), (seat.along, z), wide)
 
 
-def place_port(run, box, thickness):
-    """Return the port's `Placing`, its centre line inside, and the direction of its mouth."""
-    import shapely
-
+def place_port(run, box):
+    """Return the port's `Placing`, its centre line inside, and the direction of its mouth; the box has its layers."""
     panel = box.panel(run.panel)
-    along, into = panel.axes[0][:2], _axis(run, box, panel)
+    along, into, inwards = panel.axes[0][:2], axis_of(run, box), panel.axes[2][:2]
     middle, line, way = panel.origin[:2] + run.along * along, [], into
     at, done = middle, 0.0
     for after, turn in (*run.bends, (run.port.length, 0.0)):
@@ -83,27 +82,31 @@ def place_port(run, box, thickness):
         line.append(at)
         way = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]]) @ way
         done = after
-    inwards = panel.axes[2][:2]
-    line = np.array([middle + thickness / (into @ inwards) * into, *line])
+    line = np.array([middle + panel.thickness / (into @ inwards) * into, *line])
+    body = _tube(run, line) if run.round else _of_boards(run, box)
+    outline = np.repeat(line[:1], 3, axis=0) if body.is_empty else np.array(body.exterior.coords)[:-1]
     high, wide = run.outer_sides
     z = (box.width / 2 if run.across is None else run.across) + _off_the_cheek(run)
-    middles = line + _off_the_wall(run, box)
-    if run.shares:  # not square to its panel: it starts before the inner face, and is cut off there
-        middles[0] -= high * into
-    body = shapely.LineString(middles).buffer(max(high, 1e-6) / 2, cap_style="flat", join_style="mitre")
-    if run.shares:
-        body = body.intersection(_behind(panel.origin[:2] + thickness * inwards, along, inwards))
-    outline = np.array(body.exterior.coords)[:-1] if not body.is_empty else np.repeat(line[:1], 3, axis=0)
     across = (float(z - wide / 2), float(z + wide / 2))
     round_it = high / 2 if run.round else np.hypot(high, wide) / 2
     placing = Placing("port", run.panel, middle, into, along, outline, across, (run.along, z), round_it)
     return placing, line, way
 
 
-def _off_the_wall(run, box):
-    """Return by how much the middle of a slot with its own walls lies off the middle of its opening. [m]"""
-    walls = [box.panel(name).axes[2][:2] for name in run.shares if not name.endswith("cheek")]
-    return run.wall / 2 * sum(walls) if walls else np.zeros(2)
+def _tube(run, line):
+    """Return the silhouette of a round port."""
+    import shapely
+
+    return shapely.LineString(line).buffer(run.outer_sides[0] / 2, cap_style="flat", join_style="mitre")
+
+
+def _of_boards(run, box):
+    """Return the silhouette of a slot: its air and its own boards."""
+    import shapely
+
+    slot = Slot(run, box)
+    strips = [each for each in (*slot.air, *slot.shelves) if each.high > 0 and min(each.lengths) > 0]
+    return shapely.union_all([shapely.Polygon(slot.corners(each)) for each in strips], grid_size=GRID)
 
 
 def _off_the_cheek(run):
@@ -114,21 +117,6 @@ def _off_the_cheek(run):
 def middle_of(panel):
     """Return the middle of the outer face of a panel, in the plane of the profile. [m]"""
     return panel.origin[:2] + panel.outer[:, 0].mean() * panel.axes[0][:2]
-
-
-def _behind(point, along, inwards):
-    """Return what lies behind a plane, as far as boxes reach."""
-    import shapely
-
-    ends = point - FAR * along, point + FAR * along
-    return shapely.Polygon([*ends, *(end + FAR * inwards for end in ends[::-1])])
-
-
-def _axis(run, box, panel):
-    """Return the way in: square to the panel, or along the first wall that the slot shares."""
-    inwards = panel.axes[2][:2]
-    walls = [box.panel(name).axes[0][:2] for name in run.shares if not name.endswith("cheek")]
-    return inwards if not walls else walls[0] * np.sign(walls[0] @ inwards)
 
 
 def against(box, name, wall, high):

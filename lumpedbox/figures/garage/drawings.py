@@ -50,7 +50,7 @@ def side_view(paper, box, inside, system):
     for seat in inside.drivers:
         _body(page, on_paper(place_driver(seat, box, lined.thickness_of(seat.panel)).outline), "#d6d6d6", "driver")
     for run in inside.ports:
-        _body(page, on_paper(place_port(run, box, lined.thickness_of(run.panel))[0].outline), "#ffffff", "port")
+        _body(page, on_paper(place_port(run, lined)[0].outline), "#ffffff", "port")
     _label_edges(page, box, outline, system)
     _label_corners(page, box, outline, on_paper(box.inside))
     page.y = outline[:, 1].min() - 20

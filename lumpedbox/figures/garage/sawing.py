@@ -9,7 +9,7 @@ from collections import Counter
 import numpy as np
 
 from ...build.carcass import RIGHT
-from ...build.cut_list import shopping_list
+from ...build.shopping import SCREWS_IN_INCHES, SCREWS_IN_MM, shopping_list
 from ...units import inch
 from .lengths import METRIC, angle_text, fine_text, length_text, sheet_text
 
@@ -19,11 +19,12 @@ SQUARE_WITHIN = 1e-9  # m
 ENDS = ("left end", "right end", "lower side", "upper side")
 KEEPS = "The tip stays at the end of the blank: its length does not change."
 JOINING = (
-    "Glue every joint. Where a board covers the edge of another, screw through it into that edge, in pilot holes "
-    "(common practice, no source)."
+    "Glue every joint. Where a board covers the edge of another, screw through it into the middle of that edge, in "
+    "pilot holes (common practice, no source). Drill in line with the board behind, so that no tip comes out of it."
 )
 
 SLOT_LAST = "Only screw the boards of a slot in at first: glue them once the tuning is measured."
+BENT_SLOT = "The boards of a bent slot are numbered from its panel on; left and right are as one goes in."
 
 
 def sawing_lines(parts, holes, system, laid_out, cups=()):
@@ -114,7 +115,8 @@ def gluing_lines(order):
         As `gluing_sequence` returns it.
     """
     slot = [SLOT_LAST] if any(" of port " in name for name in order) else []
-    return [", then ".join(order) + ".", JOINING, *slot]
+    bent = [BENT_SLOT] if any("shelf 1 of port " in name for name in order) else []
+    return [", then ".join(order) + ".", JOINING, *slot, *bent]
 
 
 def bought_lines(box, inside, system, laid=()):
@@ -129,6 +131,7 @@ def bought_lines(box, inside, system, laid=()):
         Of board, with the parts on them.
     """
     stock = Counter(sheet.stock for sheet in laid)
+    screws = SCREWS_IN_MM if system == METRIC else SCREWS_IN_INCHES
     drivers = Counter(seat.driver.name or "without a name" for seat in inside.drivers)
     return [
         *(
@@ -139,7 +142,7 @@ def bought_lines(box, inside, system, laid=()):
         *([f"terminal: {len(inside.cups)}."] if inside.cups else []),
         *(
             f"{line.item}: {_amount(line.amount, line.unit, system)} ({line.assumes.format(each=_each(line, system))})."
-            for line in shopping_list(box, inside)
+            for line in shopping_list(box, inside, screws)
         ),
     ]
 

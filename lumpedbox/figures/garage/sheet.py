@@ -11,10 +11,11 @@ from matplotlib.backends.backend_pdf import PdfPages
 from ...arguments import PATH, Single, takes
 from ...build.account import BOX, INSIDE, net_account, net_by_convention
 from ...build.carcass import Carcass
-from ...build.cut_list import LEAK_TEST, cut_list, gluing_sequence, restated
+from ...build.cut_list import cut_list, gluing_sequence, restated
 from ...build.feed.feed import Feed
 from ...build.fit import fit
 from ...build.inside import Inside
+from ...build.shopping import LEAK_TEST
 from ...build.space import Space
 from ...build.stock import Stock, on_stock
 from ...build.strength import forces
@@ -262,7 +263,7 @@ def _cut_list(on, box, inside, parts, holes, system, laid):
     order = gluing_sequence(box, inside)
     unit = "mm" if system == METRIC else "in"
     head = ["glue", "no.", "part", f"board, {unit}", f"length, {unit}", f"breadth, {unit}", "left end", "right end"]
-    widths, leaning = [10, 8, 32, 16, 18, 19, 41, 41], any(side.tilt for part in parts for side in part.sides)
+    widths, leaning = [10, 8, 40, 16, 18, 19, 37, 37], any(side.tilt for part in parts for side in part.sides)
     if leaning:
         head, widths = [*head, "lower side", "upper side"], [10, 8, 16, 14, 17, 17, 26, 26, 26, 26]
     on.table(head, [_row(part, order, system, leaning) for part in parts], widths, 8)

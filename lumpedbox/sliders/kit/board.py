@@ -27,6 +27,8 @@ class ControlBoard(anywidget.AnyWidget):
     ----------
     controls : list of dict
         Each with its name, label, group and stops or options, as `Slider.spec` and `Choice.spec` tell.
+    folded : list of str
+        The groups of controls that are folded away until they are opened, or hold what is not at its start.
     places : dict
         Name of a control: where it stands, in SI units or by name.
     start : dict
@@ -62,6 +64,7 @@ class ControlBoard(anywidget.AnyWidget):
     """
 
     controls = traitlets.List().tag(sync=True)
+    folded = traitlets.List().tag(sync=True)
     places = traitlets.Dict().tag(sync=True)
     start = traitlets.Dict().tag(sync=True)
     moved = traitlets.Dict().tag(sync=True)

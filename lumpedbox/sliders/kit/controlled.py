@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...tables.quantity_text import with_point
 from .asked import Asked
-from .controls import Slider, read_as, read_link
+from .controls import Lines, Slider, read_as, read_link
 from .returning import LINKED, Returning
 from .stages import no_more_than_a_stage
 
@@ -89,7 +89,7 @@ class Controlled(Asked):
                 "note": control.note(values[name], values, system),
             }
             for name, control in self.controls.items()
-            if isinstance(control, Slider)
+            if isinstance(control, (Slider, Lines))
         }
         board.hidden = [name for name, control in self.controls.items() if control.only and not control.only(values)]
 

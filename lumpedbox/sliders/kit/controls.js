@@ -1,6 +1,5 @@
 // The controls: a slider beside its number, a choice, grouped by what they belong to.
 const REST = 250; // ms after the last move
-const FOLDED = "More"; // a group whose name begins with this is folded away until it is opened, or holds what is not at its start
 const ON_A_LINE = 40; // letters of a label and of what is chosen beside it, that are not cut off
 
 // What is moved waits until the kernel is free, and a message does not: so each message takes along what was moved last.
@@ -58,7 +57,7 @@ function createControls(host, model, heard) {
       const row = spec.options ? choiceRow(spec, push) : spec.lines ? linesRow(spec, model) : sliderRow(spec, push, model);
       row.sent = before.get(spec.name)?.sent;
       rows.set(spec.name, row);
-      if (!groups.has(spec.group)) groups.set(spec.group, createGroup(spec.group));
+      if (!groups.has(spec.group)) groups.set(spec.group, createGroup(spec.group, model.get("folded").includes(spec.group)));
       groups.get(spec.group).append(row.element);
     }
     host.replaceChildren(...[...groups.values()].map((group) => group.closest(".lb-more") ?? group));
@@ -113,8 +112,8 @@ function createControls(host, model, heard) {
   return put;
 }
 
-function createGroup(name) {
-  if (!name.startsWith(FOLDED)) return make("fieldset", {}, make("legend", { text: name }));
+function createGroup(name, folded) {
+  if (!folded) return make("fieldset", {}, make("legend", { text: name }));
   const group = make("fieldset", { "aria-label": name });
   make("details", { class: "lb-more", "data-group": name }, make("summary", { text: name, ...KEEPS_KEYS }), group);
   return group;
@@ -205,8 +204,8 @@ function choiceRow(spec, push) {
 // A few lines of text; they are taken when the field is left, and stay as typed where they cannot be read.
 function linesRow(spec, model) {
   const id = unlike(), field = make("textarea", { id, class: "lb-lines", rows: spec.rows, placeholder: spec.example, spellcheck: "false", "data-name": spec.name, ...KEEPS_KEYS });
-  const wrong = make("div", { role: "status", class: "lb-refused" });
-  const element = make("div", { class: "lb-row" }, make("label", { for: id, text: spec.label }), field, wrong);
+  const wrong = make("div", { role: "status", class: "lb-refused" }), label = make("label", { for: id, text: spec.label });
+  const element = make("div", { class: "lb-row" }, label, field, wrong);
   let typing = false;
   field.addEventListener("input", () => (typing = true));
   field.addEventListener("change", () => {
@@ -215,10 +214,16 @@ function linesRow(spec, model) {
   });
   return {
     element,
-    respec: (now) => Boolean(now.lines),
+    respec(now) {
+      if (!now.lines) return false;
+      write(label, now.label);
+      field.placeholder = now.example;
+      return true;
+    },
     put: (value) => (field.value = value),
     stand(value, shown, mistyped) {
-      if (!typing && field.value !== (mistyped ?? value)) field.value = mistyped ?? value;
+      const text = mistyped ?? shown?.text ?? value;
+      if (!typing && field.value !== text) field.value = text;
     },
     refuse(why) {
       write(wrong, why);

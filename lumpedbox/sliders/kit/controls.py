@@ -285,6 +285,14 @@ class Lines(Control):
         self._reads(text)
         return text
 
+    def reading(self, text, values, system):
+        """Return the text as it is shown."""
+        return text
+
+    def note(self, text, values, system):
+        """Return what follows it: nothing."""
+        return ""
+
     def typed(self, text, values, system):
         """Return (text, nothing) of what was typed.
 

@@ -24,6 +24,7 @@ from lumpedbox.build import (
     net_by_convention,
     with_net_volume,
 )
+from lumpedbox.build.workings import settling
 from lumpedbox.parts.displacement import displacement
 from lumpedbox.units import litre, mm
 from tests.unit.build.test_carcass import BOARD, NAMES, STEPPED
@@ -238,6 +239,28 @@ def test_ports_that_hardly_reach_into_the_box_and_ports_not_alike_are_tuned_too(
     assert box.width > 1.1 * STEPPED.width
     assert again.volume == pytest.approx(found.volume, rel=1e-9)
     assert again.tuning() == pytest.approx(fb, rel=1e-9)
+
+
+def test_a_port_that_settles_slowly_is_tuned_all_the_same():
+    """A wide slot hardly longer than the board: each round takes back four fifths of the one before it."""
+    scale = 0.69257
+    points = [(x * scale, y * scale) for x, y in ((0, 0), (0.3, 0), (0.2, 0.4), (0, 0.4))]
+    profile = Profile(points=points, names=("floor", "front", "top", "back"))
+    box = Carcass(profile=profile, width=0.22944, board=Board(thickness=18 * mm))
+    port = Port(length=0.1, width=0.350928, height=0.0486434)
+    run = PortRun(port=port, panel="front", along=0.2, wall=12 * mm, shares=("floor", "left cheek"))
+    found = VentedBox(volume=45.346 * litre, fb=84.687)
+    box, inside = carcass_for(found, box, Inside(ports=run), "front")
+    again = acoustic_box(box, inside)
+    assert again.volume == pytest.approx(found.volume, rel=1e-9)
+    assert again.tuning() == pytest.approx(found.fb, rel=1e-9)
+
+
+def test_a_box_that_does_not_settle_is_refused(monkeypatch):
+    monkeypatch.setattr(settling, "MOST_ROUNDS", 2)
+    told = r"carcass_for\.inside does not settle: after 2 rounds its port still changes with its size"
+    with pytest.raises(ValueError, match=told):
+        carcass_for(VentedBox(volume=30 * litre, fb=65), STEPPED, Inside(ports=RUN))
 
 
 def test_the_end_of_a_port_goes_from_flush_to_free_without_a_jump():

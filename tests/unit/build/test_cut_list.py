@@ -7,6 +7,8 @@ import pytest
 
 from lumpedbox import Port
 from lumpedbox.build import (
+    SCREWS_IN_INCHES,
+    SCREWS_IN_MM,
     Board,
     Brace,
     Carcass,
@@ -184,9 +186,46 @@ def test_the_shopping_list_says_what_it_assumes():
     assert bought["wood glue"].assumed == "0.2 kg/m2 on every joint; common practice, no source"
 
 
+# What shops sell: common practice, no source.
+SOLD_IN_MM = {16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120}
+SOLD_IN_EIGHTHS_OF_AN_INCH = {5, 6, 7, 8, 10, 12, 14, 16, 18, 20, 24, 28, 32, 36, 40}
+
+
+@pytest.mark.parametrize(
+    ("screws", "unit", "sold"),
+    [(SCREWS_IN_MM, mm, SOLD_IN_MM), (SCREWS_IN_INCHES, inch / 8, SOLD_IN_EIGHTHS_OF_AN_INCH)],
+)
+def test_every_screw_is_one_that_is_sold_and_stays_in_the_wood(screws, unit, sold):
+    """Through any board of 7 mm and more: it goes into the edge behind by 1 to 1.5 boards, and its length is sold."""
+    for thickness in np.arange(7, 59.99, 0.1) * mm:
+        box = Hopper(bottom=(0.9,) * 2, top=(0.9,) * 2, height=0.9, board=Board(thickness=float(thickness)))
+        (screw,) = [line for line in shopping_list(box, screws=screws) if line.item == "length of a screw"]
+        assert round(screw.amount / unit) in sold
+        assert screw.amount / unit == pytest.approx(round(screw.amount / unit))
+        assert 2 * thickness - 1e-9 <= screw.amount <= 2.5 * thickness + 1e-9
+
+
+def test_a_front_of_another_board_has_its_own_screw():
+    boards = {"front": Board(thickness=30 * mm)}
+    bought = shopping_list(dataclasses.replace(STEPPED, boards=boards))
+    lengths = {line.each: line.amount for line in bought if line.item == "length of a screw"}
+    assert lengths == pytest.approx({18 * mm: 45 * mm, 30 * mm: 70 * mm})
+
+
+def test_board_that_is_too_thin_for_a_screw_gets_battens():
+    bought = shopping_list(Hopper(bottom=(0.3,) * 2, top=(0.3,) * 2, height=0.3, board=Board(thickness=5 * mm)))
+    lines = {line.item: line for line in bought}
+    assert not {"screws", "length of a screw"} & lines.keys()
+    assert lines["battens"].amount == pytest.approx(12 * 300 * mm)
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
+        (
+            lambda: shopping_list(STEPPED, screws=[16, 20]),
+            r"shopping_list\.screws\[0\] must be between .* did you mean",
+        ),
         (lambda: cut_list(STEPPED, 1), r"cut_list\.round_to must be between .* did you mean 1 \* mm"),
         (lambda: cut_list("box"), r"cut_list\.box must be Carcass or Hopper"),
         (lambda: cut_list(Hopper(bottom=(0.5,) * 2, top=(0.5,) * 2, height=0.3, board=BOARD), mm, FITTED), "frustum"),

@@ -36,6 +36,8 @@ from lumpedbox.figures.garage.lengths import inches
 from lumpedbox.figures.garage.sheet import sheets
 from lumpedbox.units import cubic_foot, inch, litre, mm, mm2
 from tests.unit.build.test_account import INSIDE, SEAT
+from tests.unit.build.test_bent_slot import BOX as BENT
+from tests.unit.build.test_bent_slot import SHORT
 from tests.unit.build.test_carcass import BOARD, STEPPED
 from tests.unit.build.test_fit import ROOM
 
@@ -507,3 +509,15 @@ def test_a_wrong_sheet_is_refused_by_name(tmp_path, changed, words):
     with pytest.raises((ValueError, TypeError), match=words):
         write_sheet(**arguments)
     assert not (tmp_path / "box.pdf").exists()
+
+
+def test_the_long_name_of_a_shelf_ends_before_the_thickness_of_its_board():
+    """Else "port 1" and "12.0" read as 112.0."""
+    pages = sheets(BENT, Inside(ports=SHORT), stock=(), space=None, paper="A4", system=METRIC, title="Bent")
+    for page in pages:
+        places = {text.get_text(): text.get_window_extent() for text in page.figure.findobj(Text)}
+        if "Sawing, in this order" in places:
+            name, thickness = places["right shelf 1 of port 1"], places["12.0"]
+            assert thickness.x0 - name.x1 > thickness.width / 4
+            return
+    pytest.fail("there is no cut list")

@@ -144,6 +144,7 @@ def test_a_space_for_thousands_is_named_where_it_is_not_taken():
 
 
 def test_a_minus_is_no_range():
+    assert number_in("-6 1/2 in", "m", 1.0) == pytest.approx(-0.1651)
     assert number_in("-3 dB", "dB", 1.0) == -3
     assert number_in("1e-3 m", "m", 1.0) == 1e-3
 

@@ -6,12 +6,18 @@ from pathlib import Path
 
 import traitlets
 
+from ....build.board import USUAL_MODULUS
 from ....figures.cautions import CAUTIONS
 from ...kit.board import ControlBoard, joined
 
 HERE = Path(__file__).parent
 OF_THE_KIT = ("elements", "controls", "answer", "stage", "buttons", "visit", "drag")
 SCRIPTS = ("side_view", "opened", "drawing")
+RINGING = (
+    "The lowest resonance of a panel without a hole lies between two bounds: hinged at its edges, and clamped. "
+    f"Taken: board of {USUAL_MODULUS / 1e9:g} GPa (common practice, no source). "
+    "A brace counts for the panels that it is glued to."
+)
 
 
 class BoxBoard(ControlBoard):
@@ -19,6 +25,8 @@ class BoxBoard(ControlBoard):
 
     Attributes
     ----------
+    ringing : str
+        What the table of resonances means.
     tools : str
         The caution beside the cut list.
     view : dict
@@ -45,6 +53,7 @@ class BoxBoard(ControlBoard):
 
     _esm = joined(OF_THE_KIT, "js") + "\n" + joined(SCRIPTS, "js", HERE)
     _css = joined(("board",), "css") + "\n" + joined(("drawing",), "css", HERE)
+    ringing = traitlets.Unicode(RINGING).tag(sync=True)
     tools = traitlets.Unicode(CAUTIONS["Tools"]).tag(sync=True)
     view = traitlets.Dict().tag(sync=True)
     drag = traitlets.Dict({"number": 0}).tag(sync=True)

@@ -1,5 +1,4 @@
 // The page as a whole: the controls, the side view, the answer, and what opens below.
-const RINGS = "The lowest resonance of a panel without a hole lies between two bounds: hinged at its edges, and clamped. Taken: board of 3 GPa (common practice, no source). A brace counts for the panels that it is glued to.";
 export default {
   render({ model: given, el }) {
     const model = inOrder(given);
@@ -23,7 +22,7 @@ export default {
     const { sheet, remove } = createSheet(model, make("div", {}, hold, stage), createButtons(model, false)), view = createSideView(model, send);
     const account = createFold("Where the litres go", "", model, createTable(model, "account", ["What", "Litres", "From"]));
     const fits = createFold("What fits, and by how much", "", model, createTable(model, "fits", ["What", "There", "Needed", "Means"]));
-    const rings = createFold("Where the panels ring", "rings", model, make("p", { class: "lb-small", text: RINGS }), createTable(model, "rings", ["Panel", "Alone", "With braces"]));
+    const rings = createFold("Where the panels ring", "rings", model, make("p", { class: "lb-small", text: model.get("ringing") }), createTable(model, "rings", ["Panel", "Alone", "With braces"]));
     const opened = make("div", { class: "lb-box-opened" }, createSolid(model), createSheets(model, model.get("tools")), account, fits, rings);
     const told = make("div", { class: "lb-told" }, answer.facts, answer.cautions, answer.why);
     const below = make("div", { class: "lb-below" }, told, opened);

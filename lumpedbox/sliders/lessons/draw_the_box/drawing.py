@@ -15,7 +15,9 @@ from ....build import (
     carcass_for,
     with_net_volume,
 )
+from ....build.board import USUAL_MODULUS
 from ....build.carcass import CHEEKS, LEFT, RIGHT
+from ....build.workings.settling import settled
 from ....parts.box import VentedBox
 from ...kit.words import NO_DRIVER
 from .lists import GAP, read_braces, read_by_panel, read_joints, read_keep_outs, read_order, read_places
@@ -32,9 +34,6 @@ AS_TYPED = "as typed"
 NO_ROOM, ROOM = "not told", "corners of the room"
 OPEN = "not told"
 VIEWS = {"the side": "side", "above": "plan"}
-DENSITY = 680.0  # kg/m3, of wood-based board (common practice, no source)
-MODULUS = 3e9  # Pa, of the same, along and across alike (common practice, no source)
-ROUNDS, SETTLED = 40, 1e-10  # of solving where a slot is as wide as the box, and m by which it then still changes
 
 
 def driven(values):
@@ -72,7 +71,7 @@ def _box(values, profile):
     names = profile.names
 
     def board(thickness):
-        return Board(thickness=thickness, density=values["density"], modulus=MODULUS)
+        return Board(thickness=thickness, density=values["density"], modulus=USUAL_MODULUS)
 
     if values["order"] == AS_TYPED:
         order = read_order(values["order_typed"], names)
@@ -152,11 +151,10 @@ def solved(values, drivers):
     ValueError
         If no such box is left: the message says how far it goes.
     """
-    for _ in range(ROUNDS if slots(values) else 1):
-        before, values = values, _solved_once(values, drivers)
-        if abs(values["width"] - before["width"]) < SETTLED:
-            break
-    return values
+    if slots(values) and values["gives"] == "width":  # a slot from cheek to cheek is as wide as the box
+        width = settled(lambda width: _solved_once(values | {"width": float(width)}, drivers)["width"], values["width"])
+        values = values | {"width": float(width)}
+    return _solved_once(values, drivers)
 
 
 def _solved_once(values, drivers):

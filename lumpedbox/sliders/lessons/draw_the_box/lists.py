@@ -1,6 +1,7 @@
 """What is typed a line an item: read in many ways of writing, refused with the likely slip, and written back.
 
-Each `read_...` takes a text and returns [SI], each `..._text` the other way round. A number without a unit is in mm.
+Each `read_...` takes a text and returns [SI], each `..._text` the other way round. A number without a unit is in mm, or
+in inches if the text says so (`tape.py`).
 """
 
 from __future__ import annotations
@@ -11,11 +12,13 @@ import re
 
 from ....build import Brace
 from ....build.carcass import CHEEKS
-from ....tables.quantity_text import NUMBER, number_in
+from ....tables.quantity_text import NUMBER
 from ....units import mm
-from ...kit.controls import BARE
+from .tape import MM, number_text, tape_of
 
-LENGTH = rf"(?:(?:\d+[ -])?\d+/[1-9]\d*|{NUMBER})(?:\s*(?:(?:mm|cm|m|in|inch|inches)\b|[\"″]))?"
+FEET = r"(?:\d+\s*(?:ft|feet|foot|['′])[ -]*)?"
+FRACTION = r"[-+]?(?:\d+[ -])?\d+/[1-9]\d*|(?:\d+ ?)?[½¼¾]"
+LENGTH = rf"{FEET}(?:{FRACTION}|{NUMBER})(?:\s*(?:(?:mm|cm|m|in|inch|inches|ft|feet|foot)\b|[\"″'′]))?"
 PAIR = rf"({LENGTH})\s*,\s*({LENGTH})"
 BY = r"\s*[xX×*]\s*"
 SIZES = rf"{LENGTH}(?:{BY}{LENGTH})+"
@@ -29,32 +32,13 @@ GLUED = re.compile(r"(?:glued to|on|to|at)\s+(.+)", re.IGNORECASE)
 THICK, GAP = (2 * mm, 60 * mm), (0.0, 1.0)  # what a board, a layer and a gap may measure. [m]
 SIDE, OF_A_BRACE = (5 * mm, 3.0), (2 * mm, 100 * mm)
 KINDS_OF_JOINT = {"butt": "butt", "butted": "butt", "mitre": "mitre", "miter": "mitre", "mitred": "mitre"}
-NEAR = 1e-9  # m
 QUARTER = 90.0  # degrees that one bend turns at most
 
 
 def items_of(text):
-    """Return the items of a text, a line each."""
-    return [line.strip() for line in re.split(r"[\n|]", text) if line.strip()]
-
-
-def length_in(text, line):
-    """Return a length of a line. [m]"""
-    try:
-        return float(number_in(text, "" if BARE.fullmatch(text) else "mm", mm))
-    except ValueError as error:
-        raise ValueError(f"{line!r}: {error}") from None
-
-
-def within(text, line, low, high):
-    """Return a length of a line; refuse one that is out of reach, with the unit that would bring it in. [m]"""
-    length = length_in(text, line)
-    if low - NEAR <= length <= high + NEAR:
-        return length
-    other = [f"{text} {unit}" for unit in ("in", "cm", "m") if BARE.fullmatch(text)]
-    likely = [each for each in other if low <= length_in(each, line) <= high]
-    meant = f" Did you mean {likely[0]}?" if likely else ""
-    raise ValueError(f"{line!r}: {in_mm(length)} mm is outside {in_mm(low)} to {in_mm(high)} mm.{meant}")
+    """Return in what the items of a text are written, and these, a line each."""
+    tape, body = tape_of(text)
+    return tape, [line.strip() for line in re.split(r"[\n|]", body) if line.strip()]
 
 
 def known(name, names, line):
@@ -93,53 +77,57 @@ def read_by_panel(text, names, reach=THICK):
         The least and the most. [m]
     """
     found = {}
-    for line in items_of(text):
-        how = "write a panel and one length, as in front: 22"
+    tape, lines = items_of(text)
+    for line in lines:
+        how = f"write a panel and one length, as in front: {tape.either('22', '7/8')}"
         name, rest = taken_off(line, names, how=how)
         if not re.fullmatch(LENGTH, rest):
             raise ValueError(f"{line!r} cannot be read: {how}{'; a point for decimals' if ',' in rest else ''}.")
         if name in found:
             raise ValueError(f"{line!r}: the {name} has a line already. Leave one of them out.")
-        found[name] = within(rest, line, *reach)
+        found[name] = tape.within(rest, line, *reach)
     return found
 
 
-def by_panel_text(lengths):
+def by_panel_text(lengths, tape=MM):
     """Return the text of some lengths by panel. [m]"""
-    return "\n".join(f"{name}: {in_mm(length)}" for name, length in lengths.items())
+    return "\n".join(f"{name}: {tape.bare(length)}" for name, length in lengths.items())
 
 
 def read_places(text, names):
     """Return places, each (panel, along, across or None), such as "front, 350, 120". [m]"""
-    found, how = [], "write the panel, how far along it and, if you like, how far across, as in front, 350, 120"
-    for line in items_of(text):
+    (tape, lines), found = items_of(text), []
+    example = tape.either("front, 350, 120", "front, 13 3/4, 5")
+    how = f"write the panel, how far along it and, if you like, how far across, as in {example}"
+    for line in lines:
         name, rest = taken_off(line, names, how=how)
         match = AT.fullmatch(rest)
         if not match:
             raise ValueError(f"{line!r} cannot be read: {how}.")
-        along, across = (length_in(each, line) if each else None for each in match.groups())
+        along, across = (tape.length(each, line) if each else None for each in match.groups())
         found.append((name, along, across))
     return found
 
 
-def places_text(places):
+def places_text(places, tape=MM):
     """Return the text of some places. [m]"""
-    return "\n".join(", ".join([panel, *(in_mm(at) for at in place if at is not None)]) for panel, *place in places)
+    return "\n".join(", ".join([panel, *(tape.bare(at) for at in place if at is not None)]) for panel, *place in places)
 
 
 def read_keep_outs(text):
     """Return corners by name, such as "belt: 500, 0; 550, 0; 550, 100", or two that lie across. [m]"""
-    found = {}
-    for line in items_of(text):
+    (tape, lines), found = items_of(text), {}
+    for line in lines:
         name, colon, rest = (part.strip() for part in line.partition(":"))
         pairs = re.split(r"\s*;\s*|\s+to\s+", rest)
         read = [re.fullmatch(PAIR, pair) for pair in pairs if pair]
         if not colon or not name or len(read) < 2 or not all(read):
-            told = "write its name, a colon, and its corners, as in belt anchor: 500, 0 to 550, 100"
+            example = f"belt anchor: {tape.either('500, 0 to 550, 100', '20, 0 to 22, 4')}"
+            told = f"write its name, a colon, and its corners, as in {example}"
             raise ValueError(f"{line!r} cannot be read: {told}.")
         if name in found:
             raise ValueError(f"{line!r}: there are two of that name. Call one otherwise.")
-        corners = [tuple(length_in(each, line) for each in match.groups()) for match in read]
+        corners = [tuple(tape.length(each, line) for each in match.groups()) for match in read]
         found[name] = tuple(_rectangle(*corners) if len(corners) == 2 else corners)
     return found
 
@@ -149,11 +137,15 @@ def _rectangle(one, other):
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
-def keep_outs_text(keep_outs):
-    """Return the text of corners by name. [m]"""
-    return "\n".join(
-        f"{name}: {'; '.join(f'{in_mm(x)}, {in_mm(y)}' for x, y in corners)}" for name, corners in keep_outs.items()
-    )
+def keep_outs_text(keep_outs, tape=MM):
+    """Return the text of corners by name; of an upright rectangle two. [m]"""
+    return "\n".join(f"{name}: {_corners_text(corners, tape)}" for name, corners in keep_outs.items())
+
+
+def _corners_text(corners, tape):
+    pairs = [f"{tape.bare(x)}, {tape.bare(y)}" for x, y in corners]
+    across = pairs[:3:2]
+    return " to ".join(across) if tuple(corners) == _rectangle(*corners[:3:2]) else "; ".join(pairs)
 
 
 def read_joints(text, names):
@@ -166,7 +158,7 @@ def read_joints(text, names):
         Of the panels, all round.
     """
     found, how = {}, "write two panels and butt or mitre, as in front, top: mitre"
-    for line in items_of(text):
+    for line in items_of(text)[1]:
         one, rest = taken_off(line, names, how=how)
         other, kind = taken_off(rest, names, line, how)
         if kind.lower() not in KINDS_OF_JOINT:
@@ -199,26 +191,28 @@ def read_order(text, names):
 
 def read_bends(text):
     """Return bends, each (centre line up to it, turn to the left), such as "150, 90 left". [m], [rad]"""
-    found = []
-    for line in items_of(text):
+    (tape, lines), found = items_of(text), []
+    for line in lines:
         match = BEND.fullmatch(line)
         way = match[3].lower() if match else ""
         if not match or way not in ("", "left", "right"):
-            told = "write how far along its middle, and how many degrees to the left or right, as in 150, 90 left"
+            example = f"{tape.either('150', '6')}, 90 left"
+            told = f"write how far along its middle, and how many degrees to the left or right, as in {example}"
             raise ValueError(f"{line!r} cannot be read: {told}.")
         turn = float(match[2])
         if way and turn < 0:
             raise ValueError(f"{line!r}: write {abs(turn):g} {way}, without the minus.")
         if abs(turn) > QUARTER:
             raise ValueError(f"{line!r}: one bend turns by 90 degrees at most. Write two, one after the other.")
-        found.append((length_in(match[1], line), math.radians(-turn if way == "right" else turn)))
+        found.append((tape.length(match[1], line), math.radians(-turn if way == "right" else turn)))
     return tuple(found)
 
 
-def bends_text(bends):
+def bends_text(bends, tape=MM):
     """Return the text of some bends. [m], [rad]"""
     return "\n".join(
-        f"{in_mm(after)}, {_number(abs(math.degrees(turn)))} {'right' if turn < 0 else 'left'}" for after, turn in bends
+        f"{tape.bare(after)}, {number_text(abs(math.degrees(turn)))} {'right' if turn < 0 else 'left'}"
+        for after, turn in bends
     )
 
 
@@ -233,51 +227,42 @@ def read_braces(text, thickness, names):
     names : sequence of str
         Of the panels that there are.
     """
-    return tuple(_brace(line, thickness, names) for line in items_of(text))
+    tape, lines = items_of(text)
+    return tuple(_brace(line, thickness, names, tape) for line in lines)
 
 
-def _brace(line, thickness, names):
+def _brace(line, thickness, names, tape):
     sides, *more = (part.strip() for part in re.split(r"[,;](?=\s*(?:\d+\s+)?[A-Za-z])", line))
     match = MANY.fullmatch(sides)
     sides = re.split(BY, match[2]) if match else []
     if len(sides) not in (2, 3):
-        told = "write length x breadth x thickness, as in 300 x 60 x 18; 2 of 300 x 60 x 18; or with window 100 x 40"
+        size, hole = tape.either(("300 x 60 x 18", "100 x 40"), ("12 x 2 1/2 x 3/4", "4 x 1 1/2"))
+        told = f"write length x breadth x thickness, as in {size}; 2 of {size}; or with window {hole}"
         raise ValueError(f"{line!r} cannot be read: {told}.")
-    length, breadth = (within(side, line, *SIDE) for side in sides[:2])
-    thick = within(sides[2], line, *OF_A_BRACE) if sides[2:] else thickness
+    length, breadth = (tape.within(side, line, *SIDE) for side in sides[:2])
+    thick = tape.within(sides[2], line, *OF_A_BRACE) if sides[2:] else thickness
     windows, panels = [], []
     for part in more:
         window, glued = WINDOW.fullmatch(part), GLUED.fullmatch(part)
-        if window and len(_sizes(window[2], line)) == 2:
-            windows += [tuple(_sizes(window[2], line))] * int(window[1] or 1)
+        sizes = [tape.length(each, line) for each in re.split(BY, window[2])] if window else []
+        if len(sizes) == 2:
+            windows += [tuple(sizes)] * int(window[1] or 1)
         elif glued:
             panels += [known(name, names, line) for name in re.split(r"\s+and\s+|\s*[/&+]\s*", glued[1])]
         else:
-            raise ValueError(f"{line!r}: {part!r} cannot be read. Write window 100 x 40, or glued to front and back.")
+            hole = tape.either("100 x 40", "4 x 1 1/2")
+            raise ValueError(f"{line!r}: {part!r} cannot be read. Write window {hole}, or glued to front and back.")
     sizes = {"length": length, "breadth": breadth, "thickness": thick}
     return Brace(**sizes, windows=tuple(windows), count=int(match[1] or 1), panels=tuple(panels))
 
 
-def _sizes(text, line):
-    return [length_in(part, line) for part in re.split(BY, text)]
-
-
-def braces_text(braces):
+def braces_text(braces, tape=MM):
     """Return the text of some braces."""
-    return "\n".join(map(_brace_text, braces))
+    return "\n".join(_brace_text(brace, tape) for brace in braces)
 
 
-def _brace_text(brace):
+def _brace_text(brace, tape):
     many = f"{brace.count} of " if brace.count > 1 else ""
-    sides = " x ".join(map(in_mm, (brace.length, brace.breadth, brace.thickness)))
-    windows = [f"window {' x '.join(map(in_mm, window))}" for window in brace.windows]
+    sides = " x ".join(map(tape.bare, (brace.length, brace.breadth, brace.thickness)))
+    windows = [f"window {' x '.join(map(tape.bare, window))}" for window in brace.windows]
     return ", ".join([many + sides, *windows, *([f"glued to {' and '.join(brace.panels)}"] if brace.panels else [])])
-
-
-def in_mm(length):
-    """Return a length in mm, to a ten-thousandth, without its unit."""
-    return _number(length / mm)
-
-
-def _number(number):
-    return f"{round(number, 4) + 0.0:.10g}"

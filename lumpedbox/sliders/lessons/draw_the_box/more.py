@@ -2,22 +2,41 @@
 
 from __future__ import annotations
 
+from ....build.board import USUAL_DENSITY
 from ....build.carcass import LEFT, RIGHT
 from ....build.inside import FLANGE, INNER_FACE
 from ....units import cm3, litre, mm
 from ...kit.controls import Choice, Slider
 from ...kit.feed import Exact, Known
 from ...kit.systems import AIR_MOVED, TRAVEL, WOOD, same
-from .drawing import DENSITY, OPEN, VIEWS, driven, roomy, slots
-from .fields import Items, OneOfThePanels
-from .lists import GAP, read_bends, read_braces, read_by_panel, read_joints, read_keep_outs, read_places
+from .drawing import OPEN, VIEWS, driven, roomy, slots
+from .fields import Items, Lengths, OneOfThePanels
+from .lists import (
+    GAP,
+    bends_text,
+    braces_text,
+    by_panel_text,
+    keep_outs_text,
+    places_text,
+    read_bends,
+    read_braces,
+    read_by_panel,
+    read_joints,
+    read_keep_outs,
+    read_places,
+)
 from .ports import BESIDE, BOTH, NEITHER, PORT_WALL, is_slot, ported
 from .steps import AROUND, BOARD, INSIDE, SHAPE, at, panels_of
 
 SHAPED, DRIVEN, PORTED = "More on the shape", "More on the driver", "More on the port"
 WITHIN, ROOMY, SAWN = "More inside: braces, terminal", "More on the room", "More on the boards"
-KEEP_OUT = "belt anchor: 500, 0 to 550, 100"
-PLACES, HALF_WAY = "front, 350, 120", "half way"
+FOLDED = (SHAPED, DRIVEN, PORTED, WITHIN, ROOMY, SAWN)
+# A line of each list, in mm and in inches.
+KEEP_OUT = "belt anchor: 500, 0 to 550, 100", "belt anchor: 20, 0 to 22, 4"
+PLACES, BENDS = ("front, 350, 120", "front, 13 3/4, 5"), ("150, 90 left", "6, 90 left")
+BRACES, GAPS = ("2 of 300 x 60 x 18", "2 of 12 x 2 1/2 x 3/4"), ("front: 25", "front: 1")
+BOARDS, LAYERS = ("front: 22", "front: 7/8"), ("top: 12", "top: 1/2")
+HALF_WAY, MORE_LIKE_IT = "half way", "More like it [{unit}]: panel, along, across"
 WEIGHT = same("kg/m³", decimals=0)
 
 
@@ -40,7 +59,7 @@ def _of_the_driver():
         Known("magnet", "Magnet, across", WOOD, 0.6, 0.0, 1 * mm, DRIVEN, only, "not told", 5 * mm),
         Known("basket", "Basket, across", WOOD, 0.6, 0.0, 1 * mm, DRIVEN, only, "not told", 5 * mm),
         Exact("breathing", "Room behind magnet", WOOD, 0.0, 0.1, 20 * mm, 1 * mm, DRIVEN, only),
-        Items("more_drivers", "More like it [mm]: panel, along, across", _places, PLACES, DRIVEN, only),
+        Lengths("more_drivers", MORE_LIKE_IT, _places, places_text, PLACES, DRIVEN, only),
     ]
 
 
@@ -55,23 +74,16 @@ def _of_the_port():
         Choice("slot_beside", "It reaches to", BESIDE, BOTH, group=PORTED, only=slot),
         Exact("slot_width", "Slot, width", WOOD, 0.01, 1.5, 0.2, 5 * mm, PORTED, beside),
         Known("port_across", "Its middle, across", WOOD, 1.6, 0.0, 5 * mm, PORTED, lone, HALF_WAY),
-        Items(
-            "bends",
-            "Bends: mm along its middle, degrees",
-            _bends,
-            "150, 90 left",
-            PORTED,
-            only,
-        ),
-        Items("more_ports", "More like it [mm]: panel, along, across", _places, PLACES, PORTED, only),
+        Lengths("bends", "Bends [{unit}]: along its middle, degrees", _bends, bends_text, BENDS, PORTED, only),
+        Lengths("more_ports", MORE_LIKE_IT, _places, places_text, PLACES, PORTED, only),
     ]
 
 
 def _of_the_rest():
     cup = at(INSIDE, lambda values: values["cup"] > 0)
-    example = "2 of 300 x 60 x 18"
+    label = "Braces [{unit}]: length x breadth x thickness"
     return [
-        Items("braces", "Braces [mm]: length x breadth x thickness", _braces, example, WITHIN, at(INSIDE)),
+        Lengths("braces", label, _braces, braces_text, BRACES, WITHIN, at(INSIDE)),
         Known("cup", "Terminal takes up", AIR_MOVED, 2 * litre, 0.0, 10 * cm3, WITHIN, at(INSIDE), "no terminal"),
         OneOfThePanels("cup_in", "It sits in the", lambda values: (OPEN, *boards_of(values)), OPEN, WITHIN, cup),
     ]
@@ -81,14 +93,9 @@ def around():
     """Return what is folded under the room."""
     only = at(AROUND, roomy)
     return [
-        Items("own_gaps", "Other gaps [mm]: panel, gap", _gaps, "front: 25", ROOMY, only),
-        Items(
-            "keep_outs",
-            "Keep clear of [mm]: name, corners",
-            _keep_outs,
-            KEEP_OUT,
-            ROOMY,
-            only,
+        Lengths("own_gaps", "Other gaps [{unit}]: panel, gap", _gaps, by_panel_text, GAPS, ROOMY, only),
+        Lengths(
+            "keep_outs", "Keep clear of [{unit}]: name, corners", _keep_outs, keep_outs_text, KEEP_OUT, ROOMY, only
         ),
     ]
 
@@ -97,10 +104,10 @@ def of_the_board():
     """Return what is folded under the boards."""
     only = at(BOARD)
     return [
-        Items("boards", "Other boards [mm]: panel, thickness", _by_panel, "front: 22", SAWN, only),
-        Items("layers", "Second layers [mm]: panel, thickness", _by_panel, "top: 12", SAWN, only),
+        Lengths("boards", "Other boards [{unit}]: panel, thickness", _by_panel, by_panel_text, BOARDS, SAWN, only),
+        Lengths("layers", "Second layers [{unit}]: panel, thickness", _by_panel, by_panel_text, LAYERS, SAWN, only),
         Items("joints", "Joints: two panels, butt or mitre", _joints, "front, top: mitre", SAWN, only),
-        Slider("density", "Board weighs", WEIGHT, 100.0, 2000.0, DENSITY, 10.0, SAWN, only),
+        Slider("density", "Board weighs", WEIGHT, 100.0, 2000.0, USUAL_DENSITY, 10.0, SAWN, only),
         Exact("trim", "Trimmed off a sheet", WOOD, 0.0, 50 * mm, 5 * mm, 1 * mm, SAWN, only),
     ]
 

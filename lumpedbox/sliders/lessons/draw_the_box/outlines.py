@@ -10,7 +10,8 @@ import numpy as np
 
 from ....build import Profile
 from ....tables.quantity_text import NUMBER
-from .lists import LENGTH, in_mm, items_of, length_in
+from .lists import LENGTH, items_of
+from .tape import MM, number_text
 
 WEDGE, STEP, CORNERS, TEMPLATE = "wedge", "step", "corners", "cardboard template"
 SHAPES = (WEDGE, STEP, CORNERS, TEMPLATE)
@@ -20,8 +21,8 @@ SHALLOWEST = 10e-3  # m, of a box at its top
 SHARP, TIP = 45.0, 40e-3  # degrees inside, below which no saw tilts to a butt; m across a tip that is cut off (ours)
 SMALLEST = 1e-3  # m: a corner is not dragged below the floor
 LINE = re.compile(rf"\s*({LENGTH})\s*[,;]\s*({LENGTH})\s*°?\s*[,;:]?\s*(.*?)\s*")
-AS_A_CORNER = "write a line for each corner: x, y and the name of the edge that starts there, as in 400, 0, front"
-AS_AN_EDGE = "write a line for each edge: its length, the inside angle where it starts, its name, as in 480, 85, front"
+AS_A_CORNER = "write a line for each corner: x, y and the name of the edge that starts there, as in {}, 0, front"
+AS_AN_EDGE = "write a line for each edge: its length, the inside angle where it starts, its name, as in {}, 85, front"
 
 
 def shape_of(values):
@@ -70,29 +71,30 @@ _MADE = {WEDGE: _wedge, STEP: _step, CORNERS: _typed, TEMPLATE: _template}
 
 def read_corners(text):
     """Return the corners of a text [m], and the names of the edges that start there."""
-    lines = _lines(text, AS_A_CORNER)
-    points = [tuple(length_in(part, line) for part in (x, y)) for line, x, y, _ in lines]
+    tape, lines = _lines(text, AS_A_CORNER)
+    points = [tuple(tape.length(part, line) for part in (x, y)) for line, x, y, _ in lines]
     return points, [name for *_, name in lines]
 
 
 def read_edges(text):
     """Return lengths [m], inside angles [deg] and names of the edges of a text."""
-    lines = _lines(text, AS_AN_EDGE)
-    lengths = [length_in(length, line) for line, length, _, _ in lines]
+    tape, lines = _lines(text, AS_AN_EDGE)
+    lengths = [tape.length(length, line) for line, length, _, _ in lines]
     angles = [_angle(angle, line) for line, _, angle, _ in lines]
     return lengths, angles, [name for *_, name in lines]
 
 
 def _lines(text, how):
-    found = []
-    for number, line in enumerate(items_of(text), start=1):
+    (tape, items), found = items_of(text), []
+    how = how.format(tape.either("480", "19"))
+    for number, line in enumerate(items, start=1):
         match = LINE.fullmatch(line)
         if not match:
             raise ValueError(f"{line.strip()!r} cannot be read: {how}.")
         found.append((line.strip(), match[1], match[2], match[3] or f"edge {number}"))
     if len(found) < 3:
         raise ValueError(f"A shape has three corners at least: {how}.")
-    return found
+    return tape, found
 
 
 def _angle(text, line):
@@ -101,9 +103,15 @@ def _angle(text, line):
     return float(text)
 
 
-def corners_text(points, names):
-    """Return corners as a text, in mm to a hundredth. [m]"""
-    return "\n".join(f"{in_mm(x)}, {in_mm(y)}, {name}" for (x, y), name in zip(points, names, strict=True))
+def corners_text(points, names, tape=MM):
+    """Return corners as a text. [m]"""
+    return "\n".join(f"{tape.bare(x)}, {tape.bare(y)}, {name}" for (x, y), name in zip(points, names, strict=True))
+
+
+def edges_text(lengths, angles, names, tape=MM):
+    """Return the edges of a template as a text. [m], [deg]"""
+    rows = zip(lengths, angles, names, strict=True)
+    return "\n".join(f"{tape.bare(length)}, {number_text(angle)}, {name}" for length, angle, name in rows)
 
 
 def values_for(values, profile):

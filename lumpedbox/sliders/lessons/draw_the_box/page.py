@@ -26,9 +26,11 @@ from ...kit.systems import SYSTEMS, WOOD
 from ...kit.words import UNEXPECTED
 from .board import BoxBoard
 from .drawing import drawn_of, for_the_box, solved
+from .fields import Lengths
 from .from_stage import AS_KEPT, DrawingOfStage
 from .keeping import Drawings
 from .looked import Looked
+from .more import FOLDED
 from .outlines import TIP, dragged, without_tips
 from .ports import ported
 from .read_back import values_of
@@ -75,7 +77,7 @@ class DrawTheBox(Controlled):
         self.answer, self.looked, self._good = None, None, dict(self.values)
         self._unrested, self._specs_for = None, None
         self.remembered = Remembered("draw the box", self._recall)
-        self.board = BoxBoard(start=self.start, takeaways=[SHEET])
+        self.board = BoxBoard(start=self.start, takeaways=[SHEET], folded=list(FOLDED))
         self.keeping = Drawings()
         self.keeping.attach(self)
         self.hear(self.board, "moved", "system", "look", "opened")
@@ -159,7 +161,8 @@ class DrawTheBox(Controlled):
 
     def _tell_specs(self):
         """Tell what the controls are, where that has changed: it follows from the units and the panels."""
-        now = self.system, panels_of(self.values), self.values["port_in"], self.controls["driver"].options
+        lists = [one.tape(self.values, self.system) for one in self.controls.values() if isinstance(one, Lengths)]
+        now = self.system, panels_of(self.values), self.values["port_in"], self.controls["driver"].options, lists
         if now != self._specs_for:
             self._specs_for = now
             super()._tell_specs()

@@ -9,7 +9,8 @@ from ....build.carcass import LEFT, RIGHT
 from ....build.workings.placing import against
 from ....parts.port import Port
 from ....units import mm
-from .lists import bends_text, in_mm, places_text, read_bends, read_places
+from .lists import bends_text, places_text, read_bends, read_places
+from .tape import tape_of
 
 TUBE, SLOT = "tube", "slot of boards"
 PORTS = (TUBE, SLOT)
@@ -64,7 +65,9 @@ def _place(values):
             raise ValueError("Each bend of the port comes after the one before it: put the nearest to the panel first.")
         end = after
     if end >= values["port_length"]:
-        told = f"The port bends after {in_mm(end)} mm, but is only {in_mm(values['port_length'])} mm long"
+        tape, _ = tape_of(values["bends"])
+        bend, length = (f"{tape.bare(each)} {tape.unit}" for each in (end, values["port_length"]))
+        told = f"The port bends after {bend}, but is only {length} long"
         raise ValueError(f"{told}: make it longer, or bend it earlier.")
     return {"panel": values["port_in"], "along": values["port_along"], "bends": bends} | across
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from ....units import litre, mm
-from ...kit.controls import Choice, Lines, Slider
+from ...kit.controls import Choice, Slider
 from ...kit.feed import Exact, Known
 from ...kit.offered import first_of, fit_for
 from ...kit.systems import ANGLE, FREQUENCY, TRAVEL, VOLUME, WOOD
 from ...kit.words import NO_DRIVER
 from . import more
 from .drawing import AS_TYPED, COVERS, NO_ROOM, ROOM, driven, roomy, slots
-from .fields import Items, OneOfThePanels
+from .fields import Corners, Items, OneOfThePanels
 from .lists import read_order
-from .outlines import CORNERS, SHAPES, STEP, TEMPLATE, WEDGE, read_corners, read_edges
+from .outlines import CORNERS, SHAPES, STEP, TEMPLATE, WEDGE, corners_text, edges_text, read_corners, read_edges
 from .ports import NO_WALL, PORTS, TUBE, is_slot, lies_free, ported
 from .steps import AROUND, BOARD, INSIDE, LITRES, SHAPE, STEPS, at, panels_of
 
@@ -70,6 +70,7 @@ def controls_of(drivers, left_out):
 
 
 def _of_the_shape():
+    cornered, cut_out = at(SHAPE, _is(CORNERS)), at(SHAPE, _is(TEMPLATE))
     sized = at(SHAPE, _sized)
     stepped = at(SHAPE, lambda values: values["shape"] == STEP)
     return [
@@ -79,8 +80,10 @@ def _of_the_shape():
         Slider("lean", "Lean of the front", ANGLE, -40.0, 60.0, 5.0, 1.0, "shape", sized),
         Exact("step_back", "Step, how far in", WOOD, 0.02, 1.0, 0.15, 5 * mm, "shape", stepped),
         Exact("step_up", "Step, how high", WOOD, 0.02, 1.0, 0.2, 5 * mm, "shape", stepped),
-        Lines("corners", "Corners [mm]: x, y, edge", A_WEDGE, read_corners, "shape", at(SHAPE, _is(CORNERS))),
-        Lines("template", "Edges: mm, degrees, name", A_TEMPLATE, read_edges, "shape", at(SHAPE, _is(TEMPLATE))),
+        Corners("corners", "Corners [{unit}]: x, y, edge", A_WEDGE, read_corners, corners_text, "shape", cornered),
+        Corners(
+            "template", "Edges [{unit}]: length, degrees, name", A_TEMPLATE, read_edges, edges_text, "shape", cut_out
+        ),
         Exact("width", "Width", WOOD, 0.06, 1.6, 0.275, 5 * mm, "shape", at(SHAPE)),
     ]
 
@@ -119,7 +122,7 @@ def _around():
     told = at(AROUND, roomy)
     return [
         Choice("room", "Room for the box", (NO_ROOM, ROOM), NO_ROOM, group="room", only=at(AROUND)),
-        Lines("room_corners", "Its corners [mm]: x, y, side", A_ROOM, read_corners, "room", told),
+        Corners("room_corners", "Its corners [{unit}]: x, y, side", A_ROOM, read_corners, corners_text, "room", told),
         Exact("room_width", "Its width", WOOD, 0.1, 3.0, 0.9, 5 * mm, "room", told),
         Exact("gap", "Gap to leave all round", WOOD, 0.0, 0.1, 5 * mm, 1 * mm, "room", told),
         Known("opening_width", "Way in, width", WOOD, 2.0, 0.0, 5 * mm, "room", told, unknown="open"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from ....build import LEAK_TEST, net_by_convention
+from ....build.board import USUAL_DENSITY
 from ....build.fit import OFF
 from ....figures.cautions import CAUTIONS
 from ....figures.garage.drawings import end_words
@@ -13,7 +14,6 @@ from ....figures.garage.sawing import bought_lines
 from ....units import inch, mm
 from ...kit.answer import Answer, fact, say, verbatim
 from ...kit.systems import FREQUENCY, TRAVEL, VOLUME, WOOD, Kind, Shown, Sixteenths, same
-from .drawing import DENSITY
 from .ports import PORT_WALL, is_slot, ported
 
 NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "tightest place", "boards weigh"
@@ -39,6 +39,7 @@ SUBJECTS = {
     ("Stock", "trim"): "The sheet",
     ("on_stock", "parts"): "The cut list",
     ("PortRun", "bends"): "The bends of the port",
+    ("Inside", "ports"): "What is inside",
     ("Brace", "windows"): "The windows of a brace",
     ("Space", "gaps"): "The gaps",
 }
@@ -87,12 +88,12 @@ def answer_of(looked, values):
 
 def _conditions(values):
     """Say what is assumed as long as nobody has told otherwise."""
-    assumed = ["board at {density}"] if values["density"] == DENSITY else []
+    assumed = ["board at {density}"] if values["density"] == USUAL_DENSITY else []
     assumed += (
         ["a tube of {wall}"] if ported(values) and not is_slot(values) and values["tube_wall"] == PORT_WALL else []
     )
     said = f"Taken: {' and '.join(assumed)} (common practice, no source). " if assumed else ""
-    return say(f"{said}Damping is left out.", density=DENSE(DENSITY), wall=TRAVEL(PORT_WALL))
+    return say(f"{said}Damping is left out.", density=DENSE(USUAL_DENSITY), wall=TRAVEL(PORT_WALL))
 
 
 def _headline(looked, wanted):

@@ -35,7 +35,7 @@ def side_view(looked, values, system):
     layers = {name: thick for name, thick in looked.inside.layers.items() if not name.endswith("cheek")}
     boards = [_board(panel) for panel in (*box.panels[2:], *fitted_layers(box, layers))]
     drivers = [place_driver(seat, box, lined.thickness_of(seat.panel)) for seat in looked.inside.drivers]
-    ports = [place_port(run, box, lined.thickness_of(run.panel))[0] for run in looked.inside.ports]
+    ports = [place_port(run, lined)[0] for run in looked.inside.ports]
     bodies = [_body(DRIVER, placed, looked) for placed in drivers]
     bodies += [_body(PORT, placed, looked, run) for placed, run in zip(ports, looked.inside.ports, strict=True)]
     bodies += [_cup(cup, box) for cup in looked.inside.cups if cup.panel in box.profile.names]

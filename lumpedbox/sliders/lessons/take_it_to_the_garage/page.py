@@ -9,6 +9,7 @@ from pathlib import Path
 import ipywidgets
 
 from ....build import Board, Brace, Carcass, Cup, Drawn, Inside, PortRun, Profile, Seat, Stock, cut_list
+from ....build.board import USUAL_DENSITY, USUAL_MODULUS
 from ....figures.garage.files import cut_list_as_csv, panels_as_svg
 from ....figures.garage.sheet import pdf_of, sheets
 from ....parts.port import Port
@@ -49,7 +50,7 @@ def step_box():
     """Return the invented box over the step of the minibus."""
     points = ((0.18, 0), (0.4, 0), (0.36, 0.48), (0, 0.48), (0, 0.26), (0.15, 0.26))
     names = ("floor", "front", "top", "wall side", "tread", "riser")
-    board = Board(thickness=18 * mm, density=680.0, modulus=3e9)  # of wood-based board (common practice, no source)
+    board = Board(thickness=18 * mm, density=USUAL_DENSITY, modulus=USUAL_MODULUS)
     profile, order = Profile(points=points, names=names), ("cheeks", "front", "floor", "top", "tread")
     tube = Port(length=0, diameter=60 * mm).tuned(33, 24 * litre)
     sheet = Stock(length=2.44, width=1.22, thickness=18 * mm)

@@ -16,6 +16,7 @@ from ...kit.places import Cabins
 from ...kit.systems import FREQUENCY, PLAIN, RESISTANCE, VOLUME
 from ..measure_a_driver.steps import WIRE
 from . import example
+from .from_stage import BuiltAtStage
 from .meter import Meter
 from .planned import SEALED, SET, VENTED, Plans, WhichSpeaker, is_stage
 from .readings import FIELDS, IMPEDANCE, LEVEL, as_lines, as_read, frequencies_of, used, with_a_reading
@@ -66,7 +67,11 @@ class AsPlannedPage(Page):
         self.readings = Readings(self)
         self.meter, self._working = self.readings.board, set()
         super().__init__(
-            controls, scene, TITLE, helpers=[Litres(_named(controls, "volume"), "driver", scene.plans.drivers)]
+            controls,
+            scene,
+            TITLE,
+            helpers=[Litres(_named(controls, "volume"), "driver", scene.plans.drivers)],
+            way=BuiltAtStage(scene.plans),
         )
         self.listen(self.readings.tell)
         self.readings.tell()

@@ -188,7 +188,11 @@ class AsPlanned(Scene):
 
     def key(self, values):
         """Return what a comparison depends on."""
-        return (*(values.get(name) for name in OF_THE_PLAN), values["line"], self.lines(values))
+        return (*self._plan(values), values["line"], self.lines(values))
+
+    def _plan(self, values):
+        """Return what the plan is: a stage may be of a file that has changed meanwhile."""
+        return (self.plans.stage(values), *(values.get(name) for name in OF_THE_PLAN))
 
     def _turn_to(self, kind):
         """Change the axes between an impedance and a level."""
@@ -209,7 +213,7 @@ class AsPlanned(Scene):
 
     def _band(self, values):
         """Return the curves of members that differ as hands and parts usually do, shape (members, nf)."""
-        key = tuple(values.get(name) for name in OF_THE_PLAN)
+        key = self._plan(values)
         if key not in self._kept_bands:
             _remember(self._kept_bands, key, self.solved(self._members()))
         return self._kept_bands[key]

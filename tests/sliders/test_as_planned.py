@@ -3,6 +3,7 @@
 import asyncio
 import re
 import threading
+import time
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -504,9 +505,9 @@ def test_a_comparison_that_takes_long_keeps_no_move_waiting(monkeypatch):
     page, text = as_planned(), volts(ohms(20 * litre, 2.5))
     go, compare = threading.Event(), scene.compare
 
-    def slow(*given):
+    def slow(*given, **more):
         assert go.wait(20)
-        return compare(*given)
+        return compare(*given, **more)
 
     monkeypatch.setattr(scene, "compare", slow)
 
@@ -533,8 +534,41 @@ def test_a_comparison_that_takes_long_keeps_no_move_waiting(monkeypatch):
 
 
 @pytest.mark.long
+def test_a_newer_reading_ends_the_comparison_of_those_before(monkeypatch):
+    """The first comparison would never end by itself; only one runs at a time, and the newest readings are answered."""
+    page, compare, begun, ended = as_planned(), scene.compare, [], []
+
+    def slow(measured, plan, progress):
+        begun.append(len(measured.frequency))
+        try:
+            while len(measured.frequency) < len(TONES):
+                progress(1, 2)
+                time.sleep(0.005)
+            return compare(measured, plan, progress=progress)
+        finally:
+            ended.append(len(measured.frequency))
+
+    monkeypatch.setattr(scene, "compare", slow)
+    lines = volts(ohms(20 * litre, 2.5)).splitlines()
+
+    async def visit():
+        for count in (len(TONES) - 2, len(TONES) - 1, len(TONES)):
+            page.put(ohms="\n".join(lines[: 1 + count]))
+            assert headline(page) == f"Comparing {count} readings with the plan …"
+        for _ in range(400):
+            if "leaks" in headline(page):
+                break
+            await asyncio.sleep(0.02)
+
+    asyncio.run(visit())
+    assert "leaks" in headline(page)
+    assert begun == ended == [len(TONES) - 2, len(TONES)]
+    assert page.message == ""
+
+
+@pytest.mark.long
 def test_what_goes_wrong_in_the_comparison_is_told(page, monkeypatch):
-    def fails(*_):
+    def fails(*_, **__):
         raise ValueError("no such thing")
 
     monkeypatch.setattr(scene, "compare", fails)

@@ -18,8 +18,9 @@ from lumpedbox import (
     System,
     solve,
 )
+from lumpedbox.circuit.solver import Solved
 from lumpedbox.measure import compare
-from lumpedbox.measure.trial import LevelCurve
+from lumpedbox.measure.trial import LevelCurve, Trial
 from tests.built_boxes import (
     FREQUENCY,
     OF_SEALED,
@@ -157,6 +158,36 @@ def test_level_curves_of_30_vehicles():
     right = [named(in_a_vehicle(cause, seed)[0]) == cause for cause in IN_A_VEHICLE for seed in range(10)]
     assert sum(right) >= 27
     assert sum(bool(named(in_a_vehicle("", seed)[0])) for seed in range(10)) <= 1
+
+
+def test_a_step_of_a_fit_solves_each_loudspeaker_once_wherever_the_ear_is(monkeypatch):
+    plan, solved = vehicle_of(np.random.default_rng(5), BUS), []
+    compute = Solved.compute
+    monkeypatch.setattr(Solved, "compute", lambda self, wanted: solved.append(1) or compute(self, wanted))
+    levels = LevelTable(points=tuple((f, 80.0) for f in np.geomspace(20, 120, 12)))
+    trial = Trial(LevelCurve(levels, plan, 2.83, 1.0, Air()), plan)
+    solved.clear()
+    trial.misses(trial.fitted.x + 1e-3)
+    assert len(solved) == len(plan.loudspeakers) == 2
+
+
+def test_who_waits_for_a_comparison_is_told_how_far_it_is_and_may_end_it():
+    class Enough(Exception):
+        pass
+
+    draw, told = np.random.default_rng(3), []
+    plan = plan_of(draw, vented=True)
+    measured = impedance_of(draw, built_from(draw, plan, "leak"))
+    found = compare(measured, plan, progress=lambda *said: told.append(said))
+    count = 1 + len(found.causes)
+    assert told == [(done, count) for done in range(1, count)]
+
+    def end(done, _count):
+        if done == 2:
+            raise Enough
+
+    with pytest.raises(Enough):
+        compare(measured, plan, progress=end)
 
 
 @pytest.mark.long

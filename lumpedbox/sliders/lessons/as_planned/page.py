@@ -13,6 +13,7 @@ from ...kit.litres import Litres
 from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
 from ...kit.places import Cabins
+from ...kit.readings_file import lines_of_file
 from ...kit.systems import FREQUENCY, PLAIN, RESISTANCE, VOLUME
 from ..measure_a_driver.steps import WIRE
 from . import example
@@ -160,7 +161,7 @@ class Readings(Asked):
 
     def _on_file(self, given):
         kind = self._page.values["measured"]
-        measured = as_read(kind, given["text"], self._page.values["line"], given["name"])
+        measured = as_read(kind, lines_of_file(given), self._page.values["line"], given["name"])
         if measured is None:
             raise ValueError(f"{given['name']} holds no readings.")
         counted = used(kind, measured)

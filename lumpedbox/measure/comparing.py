@@ -71,7 +71,7 @@ class Comparison:
     values : dict
         Of a built box from its impedance: "volume", "tuning", "Ql", "Qa" as they came out, in SI units.
     standard_deviations : dict
-        Of those.
+        Of those; infinite where a value stands at the limit of what is tried: beyond it nothing is known.
     corrected : System
         The prediction with the first cause in it.
     """
@@ -326,9 +326,14 @@ def _built(curve, system, usual, air):
     if not free:
         return {}, {}
     trial = Trial(curve, system, free, usual.fitted.x)
-    x = stepped(trial.fitted.x)
-    rows = _numbers(trial.turned(x).loudspeakers[0].box, air)
-    rows = {name: np.broadcast_to(value, x.shape[1]) for name, value in rows.items()}
+    limits = np.array([knob.freed for knob in trial.knobs])
+    x = np.clip(trial.fitted.x, STEP - limits, limits - STEP)  # a limit has no slope beyond it
+    rows = _numbers(trial.turned(stepped(x)).loudspeakers[0].box, air)
+    rows = {name: np.broadcast_to(value, 1 + len(x)) for name, value in rows.items()}
     slopes = {name: (row[1:] - row[0]) / STEP for name, row in rows.items()}
-    deviations = {name: float(np.sqrt(slope @ trial.fitted.covariance @ slope)) for name, slope in slopes.items()}
+    ended = x != trial.fitted.x
+    deviations = {
+        name: np.inf if slope[ended].any() else float(np.sqrt(slope @ trial.fitted.covariance @ slope))
+        for name, slope in slopes.items()
+    }
     return {name: float(row[0]) for name, row in rows.items()}, deviations

@@ -15,9 +15,10 @@ from lumpedbox.build import Board, Carcass, Drawn, Profile
 from lumpedbox.measure import Cause
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.parts.system import Channel, System
+from lumpedbox.sliders.kit.systems import VOLUME
 from lumpedbox.sliders.lessons.as_planned import as_planned, scene
 from lumpedbox.sliders.lessons.as_planned.readings import HEADINGS, IMPEDANCE, LEVEL, MOST, as_read, gap_in
-from lumpedbox.sliders.lessons.as_planned.saying import TRY, sentence
+from lumpedbox.sliders.lessons.as_planned.saying import TRY, Q, _with_doubt, sentence
 from lumpedbox.tables import demo_drivers
 from lumpedbox.tables.my_boxes import keep_box
 from lumpedbox.units import litre
@@ -475,6 +476,12 @@ def test_with_several_loudspeakers_it_is_said_whose_it_is(page, monkeypatch, cau
 
 
 @pytest.mark.long
+def test_a_value_at_the_limit_of_what_is_tried_is_told_as_no_more_than_that():
+    kinds = ((Q, 2.99, "3.0 or beyond"), (Q, 2000.0, "hardly any"), (VOLUME, 0.0044, "4.4 litres or beyond"))
+    for kind, value, told in kinds:
+        assert _with_doubt(kind, value, np.inf).text("metric") == told
+
+
 def test_in_cubic_feet_the_same_is_said(page):
     put(page, ohms=volts(ohms(13 * litre, 10)))
     metric = float(headline(page).split()[3])

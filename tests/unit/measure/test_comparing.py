@@ -280,6 +280,20 @@ def test_a_passive_radiator_and_a_leak_by_its_resistance_are_compared_too():
     assert found.values["leak_resistance"] == pytest.approx(2e4, rel=0.1)
 
 
+def test_a_value_at_the_limit_of_what_is_tried_is_not_known_beyond_it():
+    """Absorption 60 times as much as planned, where a factor of e^3 is tried (`LOSSY` in lumpedbox.measure)."""
+    draw = np.random.default_rng(4)
+    plan = plan_of(draw, vented=False)
+    plan = dataclasses.replace(plan, box=dataclasses.replace(plan.box, Qa=20.0))
+    built = dataclasses.replace(plan, box=dataclasses.replace(plan.box, Qa=20 / 60))
+    found = compare((FREQUENCY, impedance(built, FREQUENCY)), plan)
+    assert found.values["Qa"] == pytest.approx(20 / np.exp(3), rel=1e-3)
+    assert found.standard_deviations["Qa"] == np.inf
+    assert 0 < found.standard_deviations["volume"] < 0.2 * found.values["volume"]
+    inside = compare((FREQUENCY, impedance(plan, FREQUENCY)), plan)
+    assert 0 < inside.standard_deviations["Qa"] < 20
+
+
 def test_a_wall_has_no_numbers_of_a_box():
     draw = np.random.default_rng(4)
     plan = Loudspeaker(driver=plan_of(draw, vented=False).driver, box=InfiniteBaffle())

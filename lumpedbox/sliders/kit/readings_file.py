@@ -1,4 +1,4 @@
-"""Readings as other programs write them: what is no text is refused, and cells may be separated by semicolons or tabs."""
+"""Readings as other programs write them: what is no text is refused, and semicolons or tabs may separate the cells."""
 
 from __future__ import annotations
 

@@ -30,6 +30,13 @@ def driver_of(draw, exponent=None):
     )
 
 
+def with_a_pair(draw):
+    """Return a driver whose coil is of the other form: Le, with L2 beside R2."""
+    driver, knee = driver_of(draw), 2 * np.pi * 1000
+    Le, L2 = driver.Re * draw.uniform(0.1, 0.4) / knee, driver.Re * draw.uniform(0.3, 0.9) / knee
+    return dataclasses.replace(driver, semi_inductance=0.0, Le=Le, L2=L2, R2=driver.Re * draw.uniform(0.5, 2))
+
+
 def setups(driver, mass=None, volume=None):
     """Return the mass, the volume, and the loudspeaker behind each curve by its name."""
     mass = 0.6 * driver.Mms if mass is None else mass

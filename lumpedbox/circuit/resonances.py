@@ -6,6 +6,7 @@ import dataclasses
 
 import numpy as np
 
+from ..parts.room import distinct
 from ..remembered import remembered
 from .dual import ONE, Dual
 from .elements import node
@@ -44,9 +45,15 @@ class Resonances:
         return self.distance / self.room.sound_speed
 
     def top_and_bottom(self, s):
-        """Return G as a function of s, and one."""
+        """Return G as a function of s, and one; members that hear it alike are worked out once."""
         on_the_axis(s, 'a cabin by its resonances (Cabin.law "modes")')
-        return Dual(*self.mapped(s.rows).gain(s.value)), ONE
+        members = self.mapped(s.rows)
+        kinds, kind = distinct(members.numbers)
+        if len(kinds) == len(kind) or len(s.value) > 1:
+            return Dual(*members.gain(s.value)), ONE
+        few = members.mapped(lambda column: column[kinds] if np.size(column) > 1 else column)
+        value, slope = few.gain(s.value)
+        return Dual(value[kind], slope[kind]), ONE
 
     @remembered
     def gain(self, s):

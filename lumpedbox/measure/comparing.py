@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
 
 from ..air import AIR, Air
-from ..arguments import DISTANCE, VOLTAGE, Single, takes
+from ..arguments import DISTANCE, PROGRESS, VOLTAGE, Single, takes
 from ..errors import Refused
 from ..parts.filters import LevelTable
 from ..parts.system import System
@@ -16,7 +17,7 @@ from ..response import Response, SystemResponse
 from ..units import litre
 from .curves import FEWEST, Predicted, WhatWasMeasured
 from .knobs import reversed_polarity, turned
-from .trial import STEP, ImpedanceCurve, LevelCurve, Trial
+from .trial import STEP, ImpedanceCurve, LevelCurve, Trial, stepped
 
 WHO = "compare"
 SURE, EACH_MORE = 9.0, 4.0  # chi-square that a cause must explain: three standard deviations, and two for each more
@@ -70,7 +71,7 @@ class Comparison:
     values : dict
         Of a built box from its impedance: "volume", "tuning", "Ql", "Qa" as they came out, in SI units.
     standard_deviations : dict
-        Of those.
+        Of those; infinite where a value stands at the limit of what is tried: beyond it nothing is known.
     corrected : System
         The prediction with the first cause in it.
     """
@@ -96,8 +97,9 @@ class Comparison:
     voltage=Single(VOLTAGE),
     distance=Single(DISTANCE),
     air=Single(AIR),
+    progress=PROGRESS,
 )
-def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
+def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air(), progress=None):
     r"""Say what differs between a measurement and its prediction, and which one cause explains it best.
 
     Parameters
@@ -111,6 +113,8 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
     voltage, distance : float
         Of the measurement, where no response says it. [V], [m]
     air : Air
+    progress : function, optional
+        Called before each fit with how many are done and how many there are. What it raises ends the comparison.
 
     Returns
     -------
@@ -160,15 +164,13 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air()):
     if len(curve.frequency) < FEWEST:
         problem = f"has {len(curve.frequency)} readings that count, and {FEWEST} are the fewest"
         raise Refused(WHO, "measured", problem, ": measure more, and below the cabin's modal limit")
-    return _compared(curve, system, air)
+    return _compared(curve, system, air, progress or (lambda done, count: None))
 
 
-def _compared(curve, system, air):
+def _compared(curve, system, air, progress):
     """Fit as predicted, then with each cause free, and rank them."""
     usual = Trial(curve, system)
-    trials = {name: Trial(curve, system, free, start=usual.fitted.x) for name, free in _groups(usual.knobs).items()}
-    swapped = _wired_together(system) if isinstance(curve, LevelCurve) else ()
-    trials |= {("polarity", places): Trial(curve, reversed_polarity(system, places)) for places in swapped}
+    trials = _each_cause(curve, system, usual, progress)
     noise = min(trial.fitted.noise for trial in (usual, *trials.values()))
     worst = usual.chi_square(noise)
     causes = {key: _cause(key, trial, worst - trial.chi_square(noise), air) for key, trial in trials.items()}
@@ -188,6 +190,19 @@ def _compared(curve, system, air):
         standard_deviations=deviations,
         corrected=corrected,
     )
+
+
+def _each_cause(curve, system, usual, progress):
+    """Return the fit with each cause free, by its name and place."""
+    groups = _groups(usual.knobs)
+    fits = {key: partial(Trial, curve, system, free, start=usual.fitted.x) for key, free in groups.items()}
+    swapped = _wired_together(system) if isinstance(curve, LevelCurve) else ()
+    fits |= {("polarity", places): partial(Trial, curve, reversed_polarity(system, places)) for places in swapped}
+    found = {}
+    for key, made in fits.items():
+        progress(1 + len(found), 1 + len(fits))
+        found[key] = made()
+    return found
 
 
 def _plain(curve, system):
@@ -311,9 +326,14 @@ def _built(curve, system, usual, air):
     if not free:
         return {}, {}
     trial = Trial(curve, system, free, usual.fitted.x)
-    x = trial.fitted.x[:, np.newaxis] + np.hstack([np.zeros((len(trial.knobs), 1)), STEP * np.eye(len(trial.knobs))])
-    rows = _numbers(trial.turned(x).loudspeakers[0].box, air)
-    rows = {name: np.broadcast_to(value, x.shape[1]) for name, value in rows.items()}
+    limits = np.array([knob.freed for knob in trial.knobs])
+    x = np.clip(trial.fitted.x, STEP - limits, limits - STEP)  # a limit has no slope beyond it
+    rows = _numbers(trial.turned(stepped(x)).loudspeakers[0].box, air)
+    rows = {name: np.broadcast_to(value, 1 + len(x)) for name, value in rows.items()}
     slopes = {name: (row[1:] - row[0]) / STEP for name, row in rows.items()}
-    deviations = {name: float(np.sqrt(slope @ trial.fitted.covariance @ slope)) for name, slope in slopes.items()}
+    ended = x != trial.fitted.x
+    deviations = {
+        name: np.inf if slope[ended].any() else float(np.sqrt(slope @ trial.fitted.covariance @ slope))
+        for name, slope in slopes.items()
+    }
     return {name: float(row[0]) for name, row in rows.items()}, deviations

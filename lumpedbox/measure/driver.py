@@ -90,7 +90,8 @@ def driver_from_impedance(
     -----
     The logarithm of the impedance is fitted, so that each reading counts by its share. Readings far off, as from hum,
     are left out and told in `doubts`. Standard deviations follow from the slopes of the model and from the noise
-    that is left over. They hold if the model is right: one resonance, no leak, the same Mms in free air and on a box.
+    that is left over. Where both forms of a coil fit, they count by how much the two differ. They hold if the model is
+    right: one resonance, no leak, the same Mms in free air and on a box.
 
     References
     ----------

@@ -20,6 +20,7 @@ TYPICAL_COIL = ((np.log(0.6), 0.8), (0.65, 0.12))
 # And the second model of a coil, Le with L2 beside R2: their reactances at 1 kHz and R2, over Re.
 COIL_TERMS = {"eddy": ("reactance", "exponent"), "pair": ("Le", "L2", "R2"), "none": ()}
 TYPICAL_PAIR, PAIR_KNOWN = (np.log(0.2), np.log(0.6), np.log(1.0)), 1.2
+SHARED = ("Re", "fs", "Qes", "Qms", "Mms")  # numbers that either form has
 COILS = ("typical", "free", "none")
 AT = {name: place for place, name in enumerate(FITTED)}
 SMOOTH = 3.0  # standard deviations of the correlation between neighbours: noise alone is over it once in 700 curves
@@ -159,10 +160,24 @@ def solution(setup):
     if setup.coil == "none":
         return _solution(setup, "none")
     eddy = _solution(setup, "eddy")
-    if not eddy.rough:
+    if len(eddy.model.together) <= len(_free(setup, "pair")):
         return eddy
     pair = _solution(setup, "pair")
-    return pair if _size(pair) < _size(eddy) else eddy
+    if eddy.rough and _size(pair) < _size(eddy):
+        return _with_the_other(pair, eddy)
+    return _with_the_other(eddy, pair)
+
+
+def _with_the_other(solved, other):
+    r"""Return a fit whose covariance counts that the coil may be of the other form, as far as that one fits too.
+
+    .. math:: C + w\,d\,d^T, \quad w = \min(1, e^{(\chi^2 - \chi_{other}^2)/2})
+
+    with d by how much the two differ: no curve tells forms apart that leave as little over.
+    """
+    apart = np.where(np.isin(FITTED, SHARED), np.nan_to_num(other.x - solved.x), 0.0)
+    weight = np.exp(min(0.0, (_size(solved) - _size(other)) / (2 * solved.fitted.noise**2)))
+    return dataclasses.replace(solved, covariance=solved.covariance + weight * np.outer(apart, apart))
 
 
 def _size(solved):

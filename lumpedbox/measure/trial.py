@@ -90,16 +90,8 @@ class Trial:
         return knobs.turned(self.system, self.knobs, values)
 
     def misses(self, x):
-        """Return model minus data, shape (n,), and their slopes by the knobs, shape (n, p).
-
-        Slopes by places are worked out by themselves: the way to the ear costs most, and stays as it is for the others.
-        """
-        count = len(self.knobs)
-        places = np.array([knob.name == "place" for knob in self.knobs], dtype=bool)
-        found = np.empty((1 + count, len(self.curve.data)))
-        found[np.append(True, ~places)] = self.curve(self.turned(_stepped(x[:count], ~places, start=True)))
-        if places.any():
-            found[1:][places] = self.curve(self.turned(_stepped(x[:count], places)))
+        """Return model minus data, shape (n,), and their slopes by the knobs, shape (n, p)."""
+        found = self.curve(self.turned(stepped(x[: len(self.knobs)])))
         misses, slopes = found[0] - self.curve.data, (found[1:] - found[0]).T / STEP
         if not self.curve.open_level:
             return misses, slopes
@@ -114,7 +106,6 @@ class Trial:
         return float(np.sum(np.minimum(misses, OUTLIER**2)) + self.known.weights @ np.square(self.fitted.x))
 
 
-def _stepped(x, which, start=False):
-    """Return a column for each of some knobs: each of these a step further, after `start` without; else its value."""
-    steps = np.hstack([np.zeros((len(x), int(start))), STEP * np.eye(len(x))[:, which]])
-    return [value + row if row.any() else value for value, row in zip(x, steps, strict=True)]
+def stepped(x):
+    """Return the values of knobs, shape (knobs, 1 + knobs): as they are, then one after another a step further."""
+    return x[:, np.newaxis] + np.hstack([np.zeros((len(x), 1)), STEP * np.eye(len(x))])

@@ -250,16 +250,17 @@ class Axes:
     def at(self, x):
         """Return the sum over all but the uniform pressure, times the volume, for a few x, shape (n, nf)."""
         square, weight = self.cross
+        kinds, kind = distinct((*self.sizes, self.low, self.high, *self.widths))
         total = np.zeros((len(weight), x.shape[-1]), x.dtype)
         step = max(1, POINTS // total.size)
         for first in range(0, weight.shape[1], step):
             some = slice(first, first + step)
-            along = self._along(square[:, some, np.newaxis] + x[:, np.newaxis])
-            total += (weight[:, some, np.newaxis] * along).sum(axis=1)
+            along = self._along(kinds, _of(kinds, square)[:, some, np.newaxis] + x[:, np.newaxis])
+            total += (weight[:, some, np.newaxis] * along[kind]).sum(axis=1)
         return total - 1 / x
 
-    def _along(self, square):
-        r"""Return the sum over the modes of the first axis. [m2], shape (n, modes, nf)
+    def _along(self, kinds, square):
+        r"""Return the sum over the modes of the first axis, for members at some places. [m2], shape (n, modes, nf)
 
         .. math::
             \sum_l \frac{\epsilon_l \cos(l \pi x/L) \cos(l \pi y/L)}{(l \pi/L)^2 + q^2}
@@ -268,14 +269,40 @@ class Axes:
         with exponentials that die away; the average over a width w is a factor sinh(q w/2) / (q w/2).
         """
         q = np.sqrt(square)
-        low, high, length = (a[:, np.newaxis, np.newaxis] for a in (self.low, self.high, self.sizes[0]))
+        columns = (_of(kinds, column) for column in (self.low, self.high, self.sizes[0]))
+        low, high, length = (column[:, np.newaxis, np.newaxis] for column in columns)
         A, B = np.exp(-2 * q * low), np.exp(-2 * q * (length - high))
         D = np.exp(-q * (high - low))
         value = length * D * (1 + A) * (1 + B) / (2 * q * (1 - A * B * D * D))
         for width in filter(np.count_nonzero, self.widths):
+            width = _of(kinds, width)
             h = np.where(width, width, 1e-6)[..., np.newaxis] / 2
             value = value * np.sinh(q * h) / (q * h)
         return value
+
+
+def _of(members, rows):
+    """Return the rows of some members; the one row that all have in common as it is."""
+    return rows[members] if len(rows) > 1 else rows
+
+
+def distinct(columns):
+    """Return the places of members that differ in some numbers, and for each member the place of its like in these.
+
+    Parameters
+    ----------
+    columns : sequence of float or array, shape (n,) or (n, 1)
+
+    Returns
+    -------
+    (array, array)
+        Of shape (members that differ,) and (n,).
+    """
+    if all(np.size(column) == 1 for column in columns):
+        return np.zeros(1, int), np.zeros(1, int)
+    rows = np.column_stack(np.broadcast_arrays(*map(np.ravel, columns)))
+    _, places, alike = np.unique(rows, axis=0, return_index=True, return_inverse=True)
+    return places, alike.ravel()
 
 
 def room_of(cabin, source, ear, air, source_width=0.0):

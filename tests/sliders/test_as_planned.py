@@ -3,6 +3,7 @@
 import asyncio
 import re
 import threading
+import time
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -14,9 +15,10 @@ from lumpedbox.build import Board, Carcass, Drawn, Profile
 from lumpedbox.measure import Cause
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.parts.system import Channel, System
+from lumpedbox.sliders.kit.systems import VOLUME
 from lumpedbox.sliders.lessons.as_planned import as_planned, scene
 from lumpedbox.sliders.lessons.as_planned.readings import HEADINGS, IMPEDANCE, LEVEL, MOST, as_read, gap_in
-from lumpedbox.sliders.lessons.as_planned.saying import TRY, sentence
+from lumpedbox.sliders.lessons.as_planned.saying import TRY, Q, _with_doubt, sentence
 from lumpedbox.tables import demo_drivers
 from lumpedbox.tables.my_boxes import keep_box
 from lumpedbox.units import litre
@@ -474,6 +476,12 @@ def test_with_several_loudspeakers_it_is_said_whose_it_is(page, monkeypatch, cau
 
 
 @pytest.mark.long
+def test_a_value_at_the_limit_of_what_is_tried_is_told_as_no_more_than_that():
+    kinds = ((Q, 2.99, "3.0 or beyond"), (Q, 2000.0, "hardly any"), (VOLUME, 0.0044, "4.4 litres or beyond"))
+    for kind, value, told in kinds:
+        assert _with_doubt(kind, value, np.inf).text("metric") == told
+
+
 def test_in_cubic_feet_the_same_is_said(page):
     put(page, ohms=volts(ohms(13 * litre, 10)))
     metric = float(headline(page).split()[3])
@@ -504,9 +512,9 @@ def test_a_comparison_that_takes_long_keeps_no_move_waiting(monkeypatch):
     page, text = as_planned(), volts(ohms(20 * litre, 2.5))
     go, compare = threading.Event(), scene.compare
 
-    def slow(*given):
+    def slow(*given, **more):
         assert go.wait(20)
-        return compare(*given)
+        return compare(*given, **more)
 
     monkeypatch.setattr(scene, "compare", slow)
 
@@ -533,8 +541,41 @@ def test_a_comparison_that_takes_long_keeps_no_move_waiting(monkeypatch):
 
 
 @pytest.mark.long
+def test_a_newer_reading_ends_the_comparison_of_those_before(monkeypatch):
+    """The first comparison would never end by itself; only one runs at a time, and the newest readings are answered."""
+    page, compare, begun, ended = as_planned(), scene.compare, [], []
+
+    def slow(measured, plan, progress):
+        begun.append(len(measured.frequency))
+        try:
+            while len(measured.frequency) < len(TONES):
+                progress(1, 2)
+                time.sleep(0.005)
+            return compare(measured, plan, progress=progress)
+        finally:
+            ended.append(len(measured.frequency))
+
+    monkeypatch.setattr(scene, "compare", slow)
+    lines = volts(ohms(20 * litre, 2.5)).splitlines()
+
+    async def visit():
+        for count in (len(TONES) - 2, len(TONES) - 1, len(TONES)):
+            page.put(ohms="\n".join(lines[: 1 + count]))
+            assert headline(page) == f"Comparing {count} readings with the plan …"
+        for _ in range(400):
+            if "leaks" in headline(page):
+                break
+            await asyncio.sleep(0.02)
+
+    asyncio.run(visit())
+    assert "leaks" in headline(page)
+    assert begun == ended == [len(TONES) - 2, len(TONES)]
+    assert page.message == ""
+
+
+@pytest.mark.long
 def test_what_goes_wrong_in_the_comparison_is_told(page, monkeypatch):
-    def fails(*_):
+    def fails(*_, **__):
         raise ValueError("no such thing")
 
     monkeypatch.setattr(scene, "compare", fails)

@@ -9,6 +9,7 @@ import pytest
 from lumpedbox import Loudspeaker, SealedBox, frequencies, solve
 from lumpedbox.parts.loudspeaker import as_it_comes
 from lumpedbox.sliders.kit.offered import offered
+from lumpedbox.sliders.lessons.as_planned import as_planned
 from lumpedbox.sliders.lessons.measure_a_driver import measure_a_driver
 from lumpedbox.sliders.lessons.measure_a_driver.answering import STOPS, give_or_take
 from lumpedbox.sliders.lessons.measure_a_driver.bench import CURVES, HEADING
@@ -336,6 +337,7 @@ def test_the_driver_is_kept_with_its_coil_and_how_sure_it_is(page):
     page.keeping.name.value = "front left"
     page.keeping.keep.click()
     assert "Kept as front left" in page.keeping.said.value
+    assert page.keeping.onwards.value == "", "no page lies beside this one"
     driver = offered().drivers["front left"]
     found = page.bench.found.driver
     for name in ("Re", "Bl", "Mms", "Cms", "Rms", "Sd", "semi_inductance", "semi_exponent"):
@@ -348,6 +350,20 @@ def test_the_driver_is_kept_with_its_coil_and_how_sure_it_is(page):
     usual = as_it_comes(dataclasses.replace(speaker, driver=dataclasses.replace(driver, spread=None)))
     wide = solve(dataclasses.replace(usual, box=speaker.box), f).band("level", members=200)
     assert np.mean(high - low) < 0.6 * np.mean(wide[1] - wide[0])
+
+
+def test_from_a_kept_driver_a_link_leads_to_its_box_once_that_is_built(page, tmp_path):
+    (tmp_path / "as_planned.ipynb").touch()
+    page.put(**everything(noise=0.005))
+    page.keeping.name.value = "200 mm bass"  # as an invented one is called
+    page.keeping.keep.click()
+    link = re.search(r'href="as_planned\.ipynb#([^"]+)"', page.keeping.onwards.value)[1]
+    built = as_planned()
+    built._do("link", link)
+    assert built.board.note == ""
+    assert built.scene.system.loudspeakers[0].driver.Bl == pytest.approx(page.bench.found.driver.Bl, rel=1e-8)
+    page.keeping.name.value = "another"
+    assert page.keeping.onwards.value == ""
 
 
 def test_a_kept_driver_is_replaced_only_when_that_is_said(page):

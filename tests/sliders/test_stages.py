@@ -8,7 +8,7 @@ import pytest
 from lumpedbox.parts.filters import Gain
 from lumpedbox.plan import demo_plan, read_plan
 from lumpedbox.sliders.kit.stages import at_stage, link_to
-from lumpedbox.sliders.lessons.my_upgrade.pages import BOX, DRAW, LEVELS, NOTEBOOKS, SHARED, TAME, WIRE, pages
+from lumpedbox.sliders.lessons.my_upgrade.pages import BOX, BUILT, DRAW, LEVELS, NOTEBOOKS, SHARED, TAME, WIRE, pages
 from lumpedbox.units import mm2
 from tests.sliders.conftest import made
 
@@ -313,17 +313,53 @@ def test_a_stage_offers_the_pages_that_fit_what_it_does(tmp_path, monkeypatch):
         (tmp_path / f"{page}.ipynb").touch()
     offered = {name: [label for label, _ in pages(demo_plan(), name)] for name in demo_plan().stages}
     assert offered == {
-        "seal the step wells": [],
-        "small drivers in the step wells": [],
-        "tweeters at the middle row": [TAME, SHARED],
-        "keep bass from the roof": [],
-        "amplifier": [LEVELS, WIRE],
-        "bass box": [BOX, DRAW, LEVELS],
+        "seal the step wells": [BUILT],
+        "small drivers in the step wells": [BUILT],
+        "tweeters at the middle row": [TAME, SHARED, BUILT],
+        "keep bass from the roof": [BUILT],
+        "amplifier": [LEVELS, WIRE, BUILT],
+        "bass box": [BOX, DRAW, LEVELS, BUILT],
     }
     for _, address in pages(demo_plan(), "bass box"):
         assert at_stage(address.partition("#")[2]).name == "bass box"
     (tmp_path / "which_box.ipynb").unlink()
-    assert [label for label, _ in pages(demo_plan(), "bass box")] == [DRAW, LEVELS]
+    assert [label for label, _ in pages(demo_plan(), "bass box")] == [DRAW, LEVELS, BUILT]
+
+
+def test_what_is_built_in_a_stage_is_held_against_its_box_driver_and_cabin(example):
+    page = opened("as_planned", "bass box", "wheel arch")
+    wanted = {"measured": "impedance of the box", "planned": "after: bass box", "speaker": "wheel arch"}
+    assert {name: page.values[name] for name in wanted} == wanted
+    (speaker,) = page.scene.system.loudspeakers
+    assert (speaker.driver.name, speaker.box.volume, speaker.box.Ql) == ("250 mm bass", pytest.approx(0.040), 7.0)
+    assert page.board.stage["name"] == "bass box, wheel arch"
+    assert (page.board.stage["gives"], page.board.stage["said"]) == ([], "")
+    page = opened("as_planned", "amplifier")  # it builds no box: what is heard tells how it came out
+    assert (page.values["measured"], page.values["planned"]) == ("level in the vehicle", "after: amplifier")
+    assert "wheel arch" not in page.scene.system.names
+    assert page.scene.system.listener == pytest.approx((2.60, 0.50, 1.15))
+
+
+def test_a_stage_is_read_as_its_file_stands_when_the_link_is_followed(example):
+    page = opened("as_planned", "bass box", "wheel arch")
+    _, curve = page.scene.stack.values("plan", "curve")
+    before = np.nanmax(curve), page.scene.edges["curve"][1].max()
+    text = example.read_text(encoding="utf-8").replace('volume = "40 litres", Ql = 7', 'volume = "20 litres", Ql = 7')
+    other = example.with_name("other.toml")
+    other.write_text(text, encoding="utf-8")
+    page._do("link", "stage=bass+box&plan=other.toml&at=wheel+arch")
+    (speaker,) = page.scene.system.loudspeakers
+    assert speaker.box.volume == pytest.approx(0.020)
+    _, curve = page.scene.stack.values("plan", "curve")
+    assert np.nanmax(curve) != pytest.approx(before[0], rel=0.01)
+    assert page.scene.edges["curve"][1].max() != pytest.approx(before[1], rel=0.01), "the band is of the new plan too"
+
+
+def test_the_invented_example_is_compared_with_and_nothing_is_said_of_giving_back(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    page = opened("as_planned", "bass box", "wheel arch")
+    assert page.values["planned"] == "after: bass box"
+    assert page.board.stage["said"] == ""
 
 
 @pytest.mark.long

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from lumpedbox import Air, Cabin, Loudspeaker, SealedBox, solve
+from lumpedbox.circuit.dual import Frequency
 from lumpedbox.circuit.resonances import Resonances
-from lumpedbox.parts.room import Room
+from lumpedbox.parts.room import Axes, Room
 from lumpedbox.parts.room_map import summed_at_ears
 from lumpedbox.remembered import KEPT, LARGEST, remembered
 
@@ -46,6 +47,27 @@ def test_every_number_of_a_cabin_counts(ask):
         told = ask is Resonances.gain or (other.solid_angle, other.limit) == (INSIDE.solid_angle, INSIDE.limit)
         assert same(ask(other, S), first) != told
     assert same(ask(INSIDE, S), first)
+
+
+def test_members_that_hear_a_cabin_alike_are_worked_out_once(monkeypatch):
+    """An ear moved across leaves the sums along the way to it as they are; each member as it is alone."""
+    across = np.array([0.5, 0.5, 0.6, 0.5, 0.5])[:, np.newaxis]
+    along = np.array([1.9, 1.9, 1.9, 2.0, 1.9])[:, np.newaxis]
+    family = dataclasses.replace(INSIDE, room=dataclasses.replace(ROOM, ear=(along, across, 0.9)))
+    summed, sums = Axes._along, []
+
+    def counted(self, kinds, square):
+        sums.append(len(square))
+        return summed(self, kinds, square)
+
+    monkeypatch.setattr(Axes, "_along", counted)
+    top, _ = family.top_and_bottom(Frequency(S, slice(None)))
+    assert set(sums) == {2}
+    for member in range(5):
+        ear = float(along[member, 0]), float(across[member, 0]), 0.9
+        alone = dataclasses.replace(INSIDE, room=dataclasses.replace(ROOM, ear=ear)).gain(S)
+        for found, expected in zip((top.value, top.slope), alone, strict=True):
+            assert found[member] == pytest.approx(expected[0], rel=1e-10)
 
 
 def test_every_frequency_counts():

@@ -6,7 +6,7 @@ import math
 from pathlib import Path
 from urllib.parse import urlencode
 
-from ...parts.box import VentedBox
+from ...parts.box import SealedBox, VentedBox
 from ...tables.entries import in_words
 from ...units import litre
 
@@ -57,3 +57,9 @@ def draw_it(box, beside):
         return []
     told = {name: f"{value:.9g}" for name, value in wanted_of(box).items()}
     return [[f"Draw it: {said(box)}", f"{DRAW}#{urlencode(beside | {'step': LITRES} | told)}"]]
+
+
+def boxes_of(system):
+    """Return the names of the loudspeakers that stand in a box: their impedance tells how that came out."""
+    each = zip(system.names, system.loudspeakers, strict=True)
+    return [name for name, one in each if isinstance(one.box, (SealedBox, VentedBox))]

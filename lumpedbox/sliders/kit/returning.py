@@ -50,9 +50,11 @@ class Way:
         Controls that stand for the stage's own parts: once they stand at others, nothing is given back.
     replaced : tuple of str
         Drivers of the stage in whose place another one of the page stands.
+    gives_back : bool
+        Whether the page has results for a stage at all.
     """
 
-    same, replaced = (), ()
+    same, replaced, gives_back = (), (), True
 
     def replace(self, driver, unfit, tell):
         """Say that a driver of the stage is not offered on the page, and why."""
@@ -64,8 +66,8 @@ class Way:
         raise NotImplementedError
 
     def results(self, at):
-        """Return key: Result of what the page has come to."""
-        raise NotImplementedError
+        """Return key: Result of what the page has come to; nothing on a page that gives nothing back."""
+        return {}
 
     def ways(self, at):
         """Return pairs of what is said and an address, of pages to go on to; `at` is None without a stage."""
@@ -120,6 +122,7 @@ class Returning:
         back = f"{UPGRADE}#{urlencode(link_of(self._at.plan, self._at.name))}" if Path(UPGRADE).is_file() else ""
         replaced = self._way.replaced
         aside = ASIDE if self._at.is_example else OTHERS.format(names=", ".join(replaced)) if replaced else ""
+        aside = aside if self._way.gives_back else ""
         results = {} if aside or self._page.answer is None else self._way.results(self._at)
         return {
             "link": dict(link_of(self._at.plan, self._at.name, self._at.place)),

@@ -18,8 +18,9 @@ from lumpedbox import (
     System,
     solve,
 )
+from lumpedbox.circuit.solver import Solved
 from lumpedbox.measure import compare
-from lumpedbox.measure.trial import LevelCurve
+from lumpedbox.measure.trial import LevelCurve, Trial
 from tests.built_boxes import (
     FREQUENCY,
     OF_SEALED,
@@ -159,6 +160,36 @@ def test_level_curves_of_30_vehicles():
     assert sum(bool(named(in_a_vehicle("", seed)[0])) for seed in range(10)) <= 1
 
 
+def test_a_step_of_a_fit_solves_each_loudspeaker_once_wherever_the_ear_is(monkeypatch):
+    plan, solved = vehicle_of(np.random.default_rng(5), BUS), []
+    compute = Solved.compute
+    monkeypatch.setattr(Solved, "compute", lambda self, wanted: solved.append(1) or compute(self, wanted))
+    levels = LevelTable(points=tuple((f, 80.0) for f in np.geomspace(20, 120, 12)))
+    trial = Trial(LevelCurve(levels, plan, 2.83, 1.0, Air()), plan)
+    solved.clear()
+    trial.misses(trial.fitted.x + 1e-3)
+    assert len(solved) == len(plan.loudspeakers) == 2
+
+
+def test_who_waits_for_a_comparison_is_told_how_far_it_is_and_may_end_it():
+    class Enough(Exception):
+        pass
+
+    draw, told = np.random.default_rng(3), []
+    plan = plan_of(draw, vented=True)
+    measured = impedance_of(draw, built_from(draw, plan, "leak"))
+    found = compare(measured, plan, progress=lambda *said: told.append(said))
+    count = 1 + len(found.causes)
+    assert told == [(done, count) for done in range(1, count)]
+
+    def end(done, _count):
+        if done == 2:
+            raise Enough
+
+    with pytest.raises(Enough):
+        compare(measured, plan, progress=end)
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("seed", [1, 2])
 def test_where_the_microphone_stood_in_a_cabin_by_its_resonances(seed):
@@ -247,6 +278,20 @@ def test_a_passive_radiator_and_a_leak_by_its_resistance_are_compared_too():
     found = compare(impedance_of(draw, built), plan)
     assert named(found) == "leak"
     assert found.values["leak_resistance"] == pytest.approx(2e4, rel=0.1)
+
+
+def test_a_value_at_the_limit_of_what_is_tried_is_not_known_beyond_it():
+    """Absorption 60 times as much as planned, where a factor of e^3 is tried (`LOSSY` in lumpedbox.measure)."""
+    draw = np.random.default_rng(4)
+    plan = plan_of(draw, vented=False)
+    plan = dataclasses.replace(plan, box=dataclasses.replace(plan.box, Qa=20.0))
+    built = dataclasses.replace(plan, box=dataclasses.replace(plan.box, Qa=20 / 60))
+    found = compare((FREQUENCY, impedance(built, FREQUENCY)), plan)
+    assert found.values["Qa"] == pytest.approx(20 / np.exp(3), rel=1e-3)
+    assert found.standard_deviations["Qa"] == np.inf
+    assert 0 < found.standard_deviations["volume"] < 0.2 * found.values["volume"]
+    inside = compare((FREQUENCY, impedance(plan, FREQUENCY)), plan)
+    assert 0 < inside.standard_deviations["Qa"] < 20
 
 
 def test_a_wall_has_no_numbers_of_a_box():

@@ -56,7 +56,7 @@ function createFile(model) {
   file.addEventListener("change", async () => {
     const [one] = file.files;
     if (!one) return;
-    model.send({ file: { name: one.name, text: await one.text() } });
+    model.send({ file: await textOf(one) });
     file.value = "";
   });
   return make("span", { class: "lb-meter-file" }, file, make("label", { for: id, text: "Read a file" }));

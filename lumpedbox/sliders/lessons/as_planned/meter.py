@@ -15,7 +15,7 @@ HERE = Path(__file__).parent
 class Meter(anywidget.AnyWidget):
     """Takes readings one by one or as a file, and remembers in this browser what was read.
 
-    Sends `{"add": {key: text}}`, `{"file": {"name", "text"}}`, `{"example": True}`, `{"clear": True}`,
+    Sends `{"add": {key: text}}`, `{"file": {"name", "text", "cut"}}`, `{"example": True}`, `{"clear": True}`,
     `{"undo": True}`, and `{"recall": {name of a control: text}}` when it opens.
 
     Attributes

@@ -13,9 +13,11 @@ from ...kit.litres import Litres
 from ...kit.offered import first_of, fit_for, left_out, offered
 from ...kit.page import Page
 from ...kit.places import Cabins
+from ...kit.readings_file import lines_of_file
 from ...kit.systems import FREQUENCY, PLAIN, RESISTANCE, VOLUME
 from ..measure_a_driver.steps import WIRE
 from . import example
+from .from_stage import BuiltAtStage
 from .meter import Meter
 from .planned import SEALED, SET, VENTED, Plans, WhichSpeaker, is_stage
 from .readings import FIELDS, IMPEDANCE, LEVEL, as_lines, as_read, frequencies_of, used, with_a_reading
@@ -44,7 +46,6 @@ CAUTION = {
     LEVEL: "Start low and keep it short: loud sound harms hearing for good. Measure parked, with fresh air if the "
     "engine runs.",
 }
-AT_ONCE = 3  # comparisons that are worked out beside each other: one that takes minutes holds up no other
 TAKEN = "{name}: {count} readings are taken."
 RECALLED = "Your readings of before are back."
 NOT_BACK = "Some readings of before could not be read: {why}"
@@ -64,9 +65,13 @@ class AsPlannedPage(Page):
 
     def __init__(self, controls, scene):
         self.readings = Readings(self)
-        self.meter, self._working = self.readings.board, set()
+        self.meter, self._working, self._wanted = self.readings.board, False, None
         super().__init__(
-            controls, scene, TITLE, helpers=[Litres(_named(controls, "volume"), "driver", scene.plans.drivers)]
+            controls,
+            scene,
+            TITLE,
+            helpers=[Litres(_named(controls, "volume"), "driver", scene.plans.drivers)],
+            way=BuiltAtStage(scene.plans),
         )
         self.listen(self.readings.tell)
         self.readings.tell()
@@ -79,23 +84,26 @@ class AsPlannedPage(Page):
         self.put(**(self.start | self._lines()))
 
     def rest(self):
-        """Answer finely; a comparison is worked out beside, if anything runs that can wait for it."""
-        loop = _running_loop()
+        """Answer finely; a comparison is worked out beside, if anything runs that can wait for it.
+
+        One that runs for what has changed meanwhile is abandoned first.
+        """
+        loop, self._wanted = _running_loop(), self.scene.key(self.values)
         if loop is None or not self.scene.coarse or self.board.wrong or not self.scene.waits(self.values):
             super().rest()
-        elif (key := self.scene.key(self.values)) not in self._working and len(self._working) < AT_ONCE:
-            self._working.add(key)
-            threading.Thread(target=self._work_out, args=(dict(self.values), key, loop), daemon=True).start()
+        elif not self._working:
+            self._working = True
+            threading.Thread(target=self._work_out, args=(dict(self.values), self._wanted, loop), daemon=True).start()
 
     def _work_out(self, values, key, loop):
         try:
-            self.scene.work_out(values)
+            self.scene.work_out(values, lambda: self._wanted == key)
         finally:
-            loop.call_soon_threadsafe(self._worked_out, key)
+            loop.call_soon_threadsafe(self._worked_out)
 
-    def _worked_out(self, key):
+    def _worked_out(self):
         """Show what was found, or begin with what has been asked for meanwhile."""
-        self._working.discard(key)
+        self._working = False
         self.rest()
 
     def _lead(self, text, otherwise, known=(), begun=""):
@@ -153,7 +161,7 @@ class Readings(Asked):
 
     def _on_file(self, given):
         kind = self._page.values["measured"]
-        measured = as_read(kind, given["text"], self._page.values["line"], given["name"])
+        measured = as_read(kind, lines_of_file(given), self._page.values["line"], given["name"])
         if measured is None:
             raise ValueError(f"{given['name']} holds no readings.")
         counted = used(kind, measured)

@@ -10,6 +10,7 @@ from ....parts.loudspeaker import Loudspeaker
 from ....parts.system import System
 from ....plan.files import PLAN_FILE
 from ....tables.my_boxes import read_boxes
+from ...kit.boxes import boxes_of
 from ...kit.controls import Choice
 from ...kit.stages import AtStage, plan_named
 from .readings import IMPEDANCE
@@ -53,11 +54,14 @@ class Plans:
             except (ValueError, TypeError) as error:
                 wrong.append(f"{name}: {error}")
         try:
-            plan = plan_named(PLAN_FILE if Path(PLAN_FILE).exists() else "")
-            self.stages = {name: AtStage(plan, name) for name in plan.stages}
+            self.take_in(plan_named(PLAN_FILE if Path(PLAN_FILE).exists() else ""))
         except ValueError as error:
             wrong.append(str(error))
         self.wrong = tuple(wrong)
+
+    def take_in(self, plan):
+        """Offer the stages of a plan, in place of those before."""
+        self.stages = {name: AtStage(plan, name) for name in plan.stages}
 
     @property
     def names(self):
@@ -100,10 +104,8 @@ class Plans:
         stage = self.stage(values)
         if stage is None or stage.state.system is None:
             return ()
-        system = stage.state.system
-        boxed = [isinstance(one.box, (SealedBox, VentedBox)) for one in system.loudspeakers]
-        order = sorted(range(len(boxed)), key=lambda at: not boxed[at])
-        return tuple(system.names[at] for at in order)
+        boxed = boxes_of(stage.state.system)
+        return (*boxed, *(name for name in stage.state.system.names if name not in boxed))
 
     def suited(self, chosen, values):
         """Return the loudspeaker that is chosen if the stage has it, else its first."""

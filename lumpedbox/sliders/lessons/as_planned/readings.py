@@ -13,6 +13,7 @@ from ....measure.curves import FEWEST, Curve
 from ....plan.checks import Reading, read
 from ....tables.quantity_text import number_in, with_point
 from ....tables.read import read_levels
+from ...kit.readings_file import with_commas
 from ..measure_a_driver.bench import LABELS, VOLTS
 
 IMPEDANCE, LEVEL = "impedance of the box", "level in the vehicle"
@@ -64,7 +65,8 @@ def as_read(kind, text, line, name="readings.csv"):
         return None
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / (Path(name).stem + ".csv")
-        path.write_text(_in_order(text) if kind == LEVEL else text, encoding="utf-8")
+        lines = with_commas(text)
+        path.write_text(_in_order(lines) if kind == LEVEL else lines, encoding="utf-8")
         measured = _ohms(path, line) if kind == IMPEDANCE else _levels(path)
     _check_frequencies(frequencies_of(measured))
     if kind == IMPEDANCE:

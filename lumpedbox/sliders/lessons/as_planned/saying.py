@@ -209,7 +209,9 @@ def _plain(kind, value):
 
 
 def _with_doubt(kind, value, deviation):
-    """Say a value with twice its standard deviation, in the same unit."""
+    """Say a value with twice its standard deviation, in the same unit; at the limit of what is tried, that."""
+    if np.isinf(deviation) and not (kind is Q and value > HUGE):
+        return say("{value} or beyond", value=kind(value))
     if kind is Q and (value > HUGE or deviation > value):
         return say("hardly any") if value > HUGE else say("not told")
     return say("{value}", value=GiveOrTake(kind, value, 2 * deviation))
@@ -282,7 +284,7 @@ def _of_the_comparison(scene):
             yield say(f"Nearly as likely: {IN_WORDS[other.name]}.")
         for other in wires_as_likely(found):
             yield say("Nearly as likely: the wires of {of}.", of=verbatim(other.loudspeaker))
-    elif found.values:
+    elif found.values and np.isfinite(found.standard_deviations["volume"]):
         seen = 300 * found.standard_deviations["volume"] / found.values["volume"]
         yield say("A volume that is off by less than {seen} would not have been seen.", seen=PERCENT(seen))
 
@@ -329,7 +331,8 @@ def _leak_beside(found, box):
     if found.first.name == "leak" or "Ql" not in found.values or contradicted(found):
         return
     Ql, planned = found.values["Ql"], min(float(box.Ql), UNPLANNED_LEAK)
-    if planned > LEAKS * Ql and planned - Ql > CLEARLY * found.standard_deviations["Ql"]:
+    deviation = found.standard_deviations["Ql"]
+    if planned > LEAKS * Ql and (np.isinf(deviation) or planned - Ql > CLEARLY * deviation):
         yield say("It leaks too: leakage Q {now}, not {then}. Seal joints and gasket.", now=Q(Ql), then=Q(planned))
 
 

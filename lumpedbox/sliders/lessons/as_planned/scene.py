@@ -30,6 +30,10 @@ OF_THE_PLAN = ("measured", "planned", "speaker", "driver", "box", "volume", "fb"
 READINGS = {IMPEDANCE: "ohms", LEVEL: "levels"}  # name of the control that holds them
 
 
+class Abandoned(Exception):
+    """A comparison that nobody waits for any more."""
+
+
 class Compared(NamedTuple):
     """A measurement held against its plan.
 
@@ -163,17 +167,24 @@ class AsPlanned(Scene):
         """Whether there is something to compare that was not worked out yet."""
         return self._to_compare(values) is not None and self.key(values) not in self._found
 
-    def work_out(self, values):
+    def work_out(self, values, wanted=lambda: True):
         """Compare the readings with the plan, which may take long; it touches nothing that is drawn.
 
-        What comes of it is `known` then, an error too.
+        What comes of it is `known` then, an error too. Once it is not `wanted` any more, it ends without a result.
         """
+
+        def go_on(_done, _count):
+            if not wanted():
+                raise Abandoned
+
         measured, key = self._to_compare(values), self.key(values)
         if measured is None or key in self._found:
             return
         try:
             told = measured if isinstance(measured, Measured) else LevelTable(points=tuple(map(tuple, measured)))
-            found = Compared(measured, compare(told, self.plans.system(values)))
+            found = Compared(measured, compare(told, self.plans.system(values), progress=go_on))
+        except Abandoned:
+            return
         except Refused as error:
             found = Compared(measured, None, error.sentence)
         except Exception as error:  # it is told where the answer would stand
@@ -188,7 +199,11 @@ class AsPlanned(Scene):
 
     def key(self, values):
         """Return what a comparison depends on."""
-        return (*(values.get(name) for name in OF_THE_PLAN), values["line"], self.lines(values))
+        return (*self._plan(values), values["line"], self.lines(values))
+
+    def _plan(self, values):
+        """Return what the plan is: a stage may be of a file that has changed meanwhile."""
+        return (self.plans.stage(values), *(values.get(name) for name in OF_THE_PLAN))
 
     def _turn_to(self, kind):
         """Change the axes between an impedance and a level."""
@@ -209,7 +224,7 @@ class AsPlanned(Scene):
 
     def _band(self, values):
         """Return the curves of members that differ as hands and parts usually do, shape (members, nf)."""
-        key = tuple(values.get(name) for name in OF_THE_PLAN)
+        key = self._plan(values)
         if key not in self._kept_bands:
             _remember(self._kept_bands, key, self.solved(self._members()))
         return self._kept_bands[key]

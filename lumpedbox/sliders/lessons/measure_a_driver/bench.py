@@ -14,6 +14,7 @@ from ....errors import Refused, RefusedType
 from ....measure import Measured, driver_from_impedance, next_in_search, next_reading, read_impedance
 from ....measure.curves import FEWEST
 from ....plan.checks import Reading, read
+from ...kit.readings_file import with_commas
 from .steps import AGAIN, BOX, COILS, FREE, MASS, RESISTOR
 
 CURVES = (RESISTOR, FREE, MASS, BOX, AGAIN)
@@ -134,7 +135,7 @@ def as_measured(title, text, line):
         raise ValueError("Type the ohms of the resistor in line, in step 1.")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"{title}.csv"
-        path.write_text(text, encoding="utf-8")
+        path.write_text(with_commas(text), encoding="utf-8")
         return read_impedance(path, resistor=line or 1.0)
 
 

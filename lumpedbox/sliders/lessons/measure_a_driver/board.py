@@ -16,8 +16,8 @@ HERE = Path(__file__).parent
 class MeasureBoard(anywidget.AnyWidget):
     """Shows the steps, says what is typed into them, and remembers that in this browser.
 
-    Sends `{"add": {"curve", "frequency", "driver", "resistor"}}`, `{"file": {"curve", "text"}}`, `{"undo": curve}`,
-    `{"meter": {"curve", "frequency"}}` and `{"clear": True}`.
+    Sends `{"add": {"curve", "frequency", "driver", "resistor"}}`, `{"file": {"curve", "name", "text", "cut"}}`,
+    `{"undo": curve}`, `{"meter": {"curve", "frequency"}}` and `{"clear": True}`.
 
     Attributes
     ----------

@@ -139,7 +139,7 @@ function readingsOf(key, model, send, flush) {
   file.addEventListener("change", async () => {
     if (!file.files.length) return;
     flush();
-    model.send({ file: { curve: key, text: await file.files[0].text() } });
+    model.send({ file: { curve: key, ...(await textOf(file.files[0])) } });
     file.value = "";
   });
   const undo = button("Undo", () => model.send({ undo: key }));

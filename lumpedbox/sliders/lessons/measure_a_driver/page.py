@@ -6,6 +6,7 @@ from ....tables.my_parts import read
 from ...kit.asked import Asked
 from ...kit.layout import plain
 from ...kit.offered import offered
+from ...kit.readings_file import lines_of_file
 from . import answering, practice
 from .bench import CURVES, LOAD_FIRST, LOADS, Bench, doubt_of_ohms, with_a_reading
 from .board import MeasureBoard
@@ -182,11 +183,16 @@ class MeasureADriver(Asked):
     def _on_file(self, given):
         """Put the lines of a file in the place of those of a curve, which can come back."""
         key = given["curve"]
-        if not given["text"].strip():
+        try:
+            lines = lines_of_file(given).strip()
+        except ValueError as error:
+            self._say(key, True, str(error))
+            return
+        if not lines:
             self._say(key, True, EMPTY_FILE)
             return
         self._before[key] = self.board.typed.get(key, "")
-        self.put(**{key: given["text"].strip()})
+        self.put(**{key: lines})
         if key in self.bench.curves:
             self._say(key, False, TAKEN.format(count=len(self.bench.curves[key].frequency)))
         else:

@@ -8,17 +8,19 @@ from ....parts.amplifier import Amplifier
 from ....parts.box import Door
 from ....plan.entries import fed
 from ....plan.feeding import outgrown
+from ...kit.boxes import boxes_of
 from ...kit.demands import a_tweeter
 from ...kit.offered import why_not
 from ...kit.stages import AtStage, link_to
 
-BOX, DRAW, TAME, LEVELS, WIRE, SHARED = (
+BOX, DRAW, TAME, LEVELS, WIRE, SHARED, BUILT = (
     "Choose the box for this place",
     "Draw the box",
     "Tame this tweeter",
     "Set the levels",
     "Wire and fuse",
     "Two speakers on one channel",
+    "Did it come out as planned?",
 )
 NOTEBOOKS = {
     BOX: "which_box",
@@ -27,6 +29,7 @@ NOTEBOOKS = {
     LEVELS: "set_the_levels",
     WIRE: "wire_and_fuse",
     SHARED: "shared_channel",
+    BUILT: "as_planned",
 }
 
 
@@ -56,9 +59,10 @@ def _fitting(plan, stage):
     bought = [channel for channel, source in stage.move.items() if isinstance(source, Amplifier)]
     shared = [channel for channel, said in plan.channels.items() if stage.places & _if_several(said)]
     state = AtStage(plan, stage.name).state
+    built = [] if state.system is None else [*(name for name in boxes_of(state.system) if name in stage.places), ""]
     grown = state.feed is not None and bool(outgrown(state))
     found = {BOX: boxed, DRAW: drawn, TAME: tweeters, LEVELS: bought or list(stage.box)}
-    found |= {WIRE: [""] if bought or grown else [], SHARED: shared}
+    found |= {WIRE: [""] if bought or grown else [], SHARED: shared, BUILT: built}
     yield from ((label, places[0]) for label, places in found.items() if places)
 
 

@@ -149,7 +149,7 @@ class Problem:
         for stage in stages:
             starts = self._apart(points, stage.size)[: stage.starts]
             points, values, merit = self._narrowed(starts, stage)
-            points = points[merit - merit[0] <= CLOSE * abs(merit[0])]
+            points = points[merit <= merit[0] + CLOSE * abs(merit[0])]
             if merit[0] > OUT:
                 break
         return Optimum(points[0], {name: float(value[0]) for name, value in values.items()}, float(merit[0]))

@@ -16,6 +16,22 @@ def _boards(base=anywidget.AnyWidget):
         yield from _boards(found)
 
 
+DECLARED = re.compile(
+    r"^(?:export )?(?:(?:async )?function\*? |class |(?:const|let|var) )(?:(\w+)|[\[{]([^\]}]*)[\]}])", re.M
+)
+ALSO = re.compile(r"(?<=, )(\w+)(?= = )")  # const one = 1, two = 2
+
+
+def _declared(script):
+    """Return the names that a script declares for all of it, each as often as it is declared."""
+    names = []
+    for found in DECLARED.finditer(script):
+        line = script[found.end() : script.index("\n", found.end())]
+        in_brackets = re.findall(r"(\w+)\s*(?=,|$|=)", found[2]) if found[2] else [found[1]]
+        names += in_brackets + ([] if "(" in line or "{" in line else ALSO.findall(line))
+    return names
+
+
 for module in pkgutil.walk_packages(lumpedbox.sliders.__path__, "lumpedbox.sliders."):
     importlib.import_module(module.name)
 
@@ -26,6 +42,14 @@ def test_the_browser_asks_a_widget_for_nothing_that_it_lacks(board):
     asked = set(re.findall(r'model\.(?:get|set)\("(\w+)"|"change:(\w+)"', str(board._esm)))
     names = {name for pair in asked for name in pair if name}
     assert names <= set(board.class_trait_names(sync=True))
+
+
+@pytest.mark.parametrize("board", sorted(set(_boards()), key=lambda board: board.__name__))
+def test_scripts_that_are_joined_declare_each_name_once(board):
+    """A page showed nothing but "javascript error" where a script of its own had a name of one of the kit's."""
+    names = _declared(str(board._esm) + "\n")
+    assert names
+    assert [name for name in set(names) if names.count(name) > 1] == []
 
 
 def test_the_boards_of_all_pages_are_looked_at():

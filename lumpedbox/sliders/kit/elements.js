@@ -35,10 +35,10 @@ function asItIsLeft(does, heard) {
   for (const end of ["beforeunload", "pagehide"]) addEventListener(end, does, heard);
 }
 // The beginning of a file as text, by its mark or as UTF-8, else as old programs write it; and whether there is more.
-const MOST = 1e6; // bytes
+const LONGEST_TEXT = 1e6; // bytes
 async function textOf(file) {
-  const bytes = new Uint8Array(await file.slice(0, MOST).arrayBuffer()), marks = { 0xfffe: "utf-16le", 0xfeff: "utf-16be" };
-  const marked = marks[(bytes[0] << 8) | bytes[1]], told = { name: file.name, cut: file.size > MOST };
+  const bytes = new Uint8Array(await file.slice(0, LONGEST_TEXT).arrayBuffer()), marks = { 0xfffe: "utf-16le", 0xfeff: "utf-16be" };
+  const marked = marks[(bytes[0] << 8) | bytes[1]], told = { name: file.name, cut: file.size > LONGEST_TEXT };
   try {
     return { ...told, text: new TextDecoder(marked ?? "utf-8", { fatal: true }).decode(bytes) };
   } catch {

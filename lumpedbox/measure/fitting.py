@@ -88,7 +88,9 @@ class Solution:
     x : array, shape (10,)
         All of `FITTED`.
     covariance : array, shape (10, 10)
-        Zero for what was not fitted.
+        By the noise; zero for what was not fitted.
+    apart : array, shape (10,)
+        How far the other form of the coil would move each, as far as that form fits too.
     terms : str
         Of the coil: "eddy", "pair" or "none".
     """
@@ -98,6 +100,7 @@ class Solution:
     fitted: Fitted
     x: np.ndarray
     covariance: np.ndarray
+    apart: np.ndarray
     terms: str
 
     def value(self, name):
@@ -106,7 +109,14 @@ class Solution:
 
     def deviation(self, name):
         """Return the standard deviation of its logarithm. [1]"""
-        return float(np.sqrt(self.covariance[AT[name], AT[name]]))
+        return self.deviation_along(np.eye(len(FITTED))[AT[name]])
+
+    def deviation_along(self, row):
+        r"""Return the standard deviation of a sum of some of `x`, each times its entry of a row. [1]
+
+        .. math:: \sqrt{r^T (C + d\,d^T)\,r}
+        """
+        return float(np.sqrt(row @ self.covariance @ row + np.square(row @ self.apart)))
 
     def smoothness(self, curve):
         """Return how far neighbours miss alike, in standard deviations of what noise alone would do. [1]"""
@@ -169,15 +179,15 @@ def solution(setup):
 
 
 def _with_the_other(solved, other):
-    r"""Return a fit whose covariance counts that the coil may be of the other form, as far as that one fits too.
+    r"""Return a fit that counts that the coil may be of the other form, as far as that one fits too.
 
-    .. math:: C + w\,d\,d^T, \quad w = \min(1, e^{(\chi^2 - \chi_{other}^2)/2})
+    .. math:: d = \sqrt w\,(x_{other} - x), \quad w = \min(1, e^{(\chi^2 - \chi_{other}^2)/2})
 
-    with d by how much the two differ: no curve tells forms apart that leave as little over.
+    No curve tells forms apart that leave as little over.
     """
     apart = np.where(np.isin(FITTED, SHARED), np.nan_to_num(other.x - solved.x), 0.0)
     weight = np.exp(min(0.0, (_size(solved) - _size(other)) / (2 * solved.fitted.noise**2)))
-    return dataclasses.replace(solved, covariance=solved.covariance + weight * np.outer(apart, apart))
+    return dataclasses.replace(solved, apart=np.sqrt(weight) * apart)
 
 
 def _size(solved):
@@ -202,7 +212,7 @@ def _solution(setup, terms):
     fitted = least_squares.fit(model, start[free], Known(start[free], deviations[free]), model.together)
     covariance = np.zeros((len(FITTED), len(FITTED)))
     covariance[np.ix_(free, free)] = fitted.covariance
-    return Solution(setup, model, fitted, model.whole(fitted.x), covariance, terms)
+    return Solution(setup, model, fitted, model.whole(fitted.x), covariance, np.zeros(len(FITTED)), terms)
 
 
 def _coil(kind, terms, Re):

@@ -29,7 +29,7 @@ class Next(NamedTuple):
     frequency : float
         [Hz]
     shrinks : dict
-        Name of a number: its standard deviation with that reading over the one without it. [1]
+        Name of a number: its standard deviation by the noise with that reading over the one without it. [1]
     """
 
     frequency: float

@@ -180,7 +180,7 @@ class MeasuredDriver:
         return {"Mms": mass, "Cms": compliance, "Rms": loss, "Bl": force, "Vas": volume}
 
     def _deviation(self, row):
-        return float(np.sqrt(row[1] @ self.solution.covariance @ row[1]))
+        return self.solution.deviation_along(row[1])
 
 
 def _value(row):

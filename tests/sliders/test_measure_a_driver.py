@@ -452,3 +452,16 @@ def test_a_reading_that_the_fit_leaves_out_is_marked_and_counted(page):
 )
 def test_how_far_a_value_may_be_off_is_said_without_powers_of_ten(sure, told):
     assert give_or_take(sure) == told
+
+
+def test_some_dozen_readings_in_free_air_are_enough_if_taken_where_the_page_asks(page):
+    """It asked for 15 Hz seven times once it counted that the coil may be of another form."""
+    draw, rows = np.random.default_rng(7), []
+    page.put(**FIELDS)
+    while len(rows) < 14:
+        tone = float(page.board.coming[FREE])
+        rows += lines(impedance([tone]), [tone], noise=0.003, seed=draw.integers(2**31)).splitlines()[1:]
+        page.put(**{FREE: "\n".join([HEADING, *rows])})
+    tones = [row.split(",")[0] for row in rows]
+    assert max(map(tones.count, tones)) <= 4
+    assert "Now put a mass on the cone" in page.board.headline

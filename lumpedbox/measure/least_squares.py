@@ -113,7 +113,7 @@ def _noise(model, x, known, kept, noise, floor):
     """Return the standard deviation of the data, and how many are left over to judge it by."""
     misses, slopes = model(x)
     normal = slopes.T @ (kept[:, np.newaxis] * slopes) / noise**2
-    spent = np.trace(np.linalg.solve(normal + np.diag(known.weights + 1e-12), normal))
+    spent = np.trace(np.linalg.pinv(normal + np.diag(known.weights), hermitian=True) @ normal)  # some may be unknown
     freedom = max(kept.sum() - spent, 1.0)
     return max(float(np.sqrt(np.sum(kept * misses**2) / freedom)), floor), freedom
 

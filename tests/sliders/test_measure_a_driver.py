@@ -454,14 +454,26 @@ def test_how_far_a_value_may_be_off_is_said_without_powers_of_ten(sure, told):
     assert give_or_take(sure) == told
 
 
-def test_some_dozen_readings_in_free_air_are_enough_if_taken_where_the_page_asks(page):
-    """It asked for 15 Hz seven times once it counted that the coil may be of another form."""
-    draw, rows = np.random.default_rng(7), []
-    page.put(**FIELDS)
-    while len(rows) < 14:
+def readings_until_the_mass(page, seed):
+    """Take readings in free air where the page asks for them, and return how many it asks for."""
+    draw, rows = np.random.default_rng(seed), []
+
+    def row(tone, load):
+        volts = np.abs([load, LINE]) / abs(load + LINE) * np.exp(0.003 * draw.standard_normal(2))
+        return f"{tone}, {volts[0]:.4f}, {volts[1]:.4f}"
+
+    resistor = [row(tone, KNOWN) for tone in (50, 100, 200)]
+    page.put(**FIELDS, **{RESISTOR: "\n".join([HEADING, *resistor]), FREE: ""})
+    while "put a mass on the cone" not in page.board.headline and len(rows) < 20:
         tone = float(page.board.coming[FREE])
-        rows += lines(impedance([tone]), [tone], noise=0.003, seed=draw.integers(2**31)).splitlines()[1:]
+        rows.append(row(tone, impedance([tone])[0]))
         page.put(**{FREE: "\n".join([HEADING, *rows])})
-    tones = [row.split(",")[0] for row in rows]
-    assert max(map(tones.count, tones)) <= 4
-    assert "Now put a mass on the cone" in page.board.headline
+    return len(rows)
+
+
+def test_some_dozen_readings_in_free_air_are_enough_where_the_page_asks_for_them(page):
+    """One of these took 16, seven of them at 15 Hz, as it counted there that the coil may be of another form.
+
+    Another ended in a singular matrix.
+    """
+    assert max(readings_until_the_mass(page, seed) for seed in range(12)) <= 14

@@ -474,6 +474,6 @@ def readings_until_the_mass(page, seed):
 def test_some_dozen_readings_in_free_air_are_enough_where_the_page_asks_for_them(page):
     """One of these took 16, seven of them at 15 Hz, as it counted there that the coil may be of another form.
 
-    Another ended in a singular matrix.
+    Another, the 18th, ended in a singular matrix.
     """
-    assert max(readings_until_the_mass(page, seed) for seed in range(12)) <= 14
+    assert max(readings_until_the_mass(page, seed) for seed in range(20)) <= 14

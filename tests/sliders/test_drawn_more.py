@@ -1,7 +1,9 @@
 """What is folded away on the page where a box is drawn: counted by hand, drawn, kept, read back, put on paper."""
 
+import dataclasses
 import math
 
+import numpy as np
 import pytest
 import shapely
 from matplotlib.text import Text
@@ -453,3 +455,18 @@ def test_what_few_boxes_need_is_folded_away_whatever_it_is_called(page):
     }
     assert set(page.board.folded) == needed_by_few
     assert needed_by_few < {spec["group"] for spec in page.board.controls}
+
+
+def test_a_kept_drawing_that_no_saw_can_follow_opens_and_says_what_to_mend(page):
+    """Its bend was drawn before such a bend was refused."""
+    square_box(page, **EVERYTHING)
+    (slot,) = page.drawn.inside.ports
+    ((length, _),) = slot.bends
+    inside = dataclasses.replace(page.drawn.inside, ports=(dataclasses.replace(slot, bends=((length, np.pi / 6),)),))
+    keep_box("bent", dataclasses.replace(page.drawn, inside=inside))
+    page.put(**page.start)
+    assert page.open_drawn(read_boxes()[0]["bent"]) == ""
+    assert page.values["bends"] == "120, 30 left"
+    assert "let it leave its wall by 45 degrees or more" in page.message
+    page.put(bends="120, 50 left")
+    assert page.message == ""

@@ -166,4 +166,6 @@ def _each(line, system):
     if line.unit == "kg":
         ounces = f"{line.each * FOOT**2 / OUNCE:.2f} ounces a square foot"
         return f"{line.each * 1e3:.0f} g/m²" if system == METRIC else ounces
-    return length_text(line.each, system)
+    if line.unit == "pieces":
+        return length_text(line.each, system)
+    return fine_text(line.each, system)  # a board's thickness, as the cut list says it

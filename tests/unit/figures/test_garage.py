@@ -194,6 +194,8 @@ def test_what_to_buy_is_told_in_the_readers_units(written, paper, system):
     bought = bought.replace("200 mm bass", "")  # a name
     each = ("150 mm", "200 g/m²") if system == METRIC else ("5 7/8 in", "0.66 ounces a square foot")
     assert f"one every {each[0]} of seam" in bought
+    thick = "18.0 mm" if system == METRIC else "0.709 in"  # as on the cut list: 17.5 mm, a mark, would be another board
+    assert f"the board of {thick} it goes through" in bought
     assert f"{each[1]} on every joint" in bought
     assert re.search(r" mm\b| m\b|g/m|\bkg\b" if system == CUSTOMARY else r"\bin\b(?! )|feet|ounces", bought) is None
     assert re.search(r"wood glue: \d+ g " if system == METRIC else r"wood glue: \d\.\d+ ounces", bought)

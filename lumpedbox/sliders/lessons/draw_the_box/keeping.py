@@ -79,9 +79,10 @@ class Drawings(Answering):
     def drawing_of(self, name, box):
         """Return the drawing that is kept under a name, if its litres and tuning are those of a box; else None."""
         drawn = self._drawn.get(name)
-        if drawn is None or _told(acoustic_box(drawn.box, drawn.inside)) != _told(box):
+        try:
+            return drawn if drawn and _told(acoustic_box(drawn.box, drawn.inside)) == _told(box) else None
+        except ValueError:  # it cannot be built any more
             return None
-        return drawn
 
     def _keep(self, _button):
         name = " ".join(self.name.value.split())

@@ -277,9 +277,10 @@ class DrawTheBox(Controlled):
     def open_drawn(self, drawn):
         """Show a drawing; return what of it is not shown here, in words.
 
-        Wanted is then what its stage asks for; without a stage, what the drawing holds.
+        Wanted is then what its stage asks for; without a stage, what the drawing holds. One that cannot be built is
+        shown too: what is wrong with it stands beside it, and can be mended.
         """
-        wanted = wanted_of(acoustic_box(drawn.box, drawn.inside)) | self.returning.began
+        wanted = _held(drawn) | self.returning.began
         wanted = {name: wanted[name] for name in ("wanted", "tuning") if name in wanted}
         values, left_out = values_of(drawn, self.start | wanted, self.drivers)
         self.put(**values)
@@ -303,6 +304,14 @@ class DrawTheBox(Controlled):
             )
             content = path.read_bytes()
         self.board.send({"taken": {"name": "draw-the-box.pdf", "type": "application/pdf"}}, buffers=[content])
+
+
+def _held(drawn):
+    """Return what a drawing holds, as what is wanted; nothing where it cannot be built."""
+    try:
+        return wanted_of(acoustic_box(drawn.box, drawn.inside))
+    except ValueError:
+        return {}
 
 
 def _png(seen, dark):

@@ -60,6 +60,10 @@ def draw_it(box, beside):
 
 
 def boxes_of(system):
-    """Return the names of the loudspeakers that stand in a box: their impedance tells how that came out."""
-    each = zip(system.names, system.loudspeakers, strict=True)
-    return [name for name, one in each if isinstance(one.box, (SealedBox, VentedBox))]
+    """Return the names of the loudspeakers that stand in a box."""
+    return [name for name, one in zip(system.names, system.loudspeakers, strict=True) if in_a_box(one)]
+
+
+def in_a_box(speaker):
+    """Whether a loudspeaker stands in a box: then its impedance tells how that came out."""
+    return isinstance(speaker.box, (SealedBox, VentedBox))

@@ -8,7 +8,7 @@ from ....parts.amplifier import Amplifier
 from ....parts.box import Door
 from ....plan.entries import fed
 from ....plan.feeding import outgrown
-from ...kit.boxes import boxes_of
+from ...kit.boxes import in_a_box
 from ...kit.demands import a_tweeter
 from ...kit.offered import why_not
 from ...kit.stages import AtStage, link_to
@@ -59,10 +59,11 @@ def _fitting(plan, stage):
     bought = [channel for channel, source in stage.move.items() if isinstance(source, Amplifier)]
     shared = [channel for channel, said in plan.channels.items() if stage.places & _if_several(said)]
     state = AtStage(plan, stage.name).state
-    built = [] if state.system is None else [*(name for name in boxes_of(state.system) if name in stage.places), ""]
+    playing = [speaker for line in state.playing for speaker in line.channel.each]
+    built = [speaker.name for speaker in playing if in_a_box(speaker) and speaker.name in stage.places]
     grown = state.feed is not None and bool(outgrown(state))
     found = {BOX: boxed, DRAW: drawn, TAME: tweeters, LEVELS: bought or list(stage.box)}
-    found |= {WIRE: [""] if bought or grown else [], SHARED: shared, BUILT: built}
+    found |= {WIRE: [""] if bought or grown else [], SHARED: shared, BUILT: [*built, ""] if playing else []}
     yield from ((label, places[0]) for label, places in found.items() if places)
 
 

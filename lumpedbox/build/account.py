@@ -128,11 +128,16 @@ def _port_line(run, box):
     if length < -1e-9:
         short = f"{run.port.length * 1e3:.4g} mm, shorter than its hole through {thickness * 1e3:.4g} mm of board"
         raise Refused("net_account", "inside", f"has a port in {run.panel!r} of {short}")
-    if run.bends and not run.round:
-        slot = Slot(run, box)
-        area = sum(strip.area for strip in (*slot.air, *slot.shelves))
-        return AccountLine("port", -float(area * run.outer_sides[1]), "air and own boards of each leg, mitred")
-    return AccountLine("port", -float(run.outer_area * length), "outer section times its length inside the board")
+    volume = run.outer_area * length if run.round else _slot_volume(run, box)
+    legs = run.bends and not run.round
+    source = "air and own boards of each leg, mitred" if legs else "outer section times its length inside the board"
+    return AccountLine("port", -float(volume), source)
+
+
+def _slot_volume(run, box):
+    """Return the room that the air and the own boards of a slot take behind its panel, which may lean. [m3]"""
+    slot = Slot(run, box)
+    return max(sum(strip.area for strip in (*slot.air, *slot.shelves)), 0.0) * run.outer_sides[1]
 
 
 @takes(box=BOX, inside=INSIDE)

@@ -241,6 +241,19 @@ def test_ports_that_hardly_reach_into_the_box_and_ports_not_alike_are_tuned_too(
     assert again.tuning() == pytest.approx(fb, rel=1e-9)
 
 
+def test_a_straight_slot_under_a_leaning_panel_ends_where_the_panel_does():
+    """The front comes in by 1 m for 2 m up. Along the floor it is 18 sqrt(1 + 1/4) mm thick: the middle of the air, at
+    38 mm, is 400 mm less that. The middle of the 12 mm board is 26 mm higher, and so 13 mm shorter."""
+    points = ((0, 0), (0.8, 0), (0.55, 0.5), (0, 0.5))
+    box = Carcass(profile=Profile(points=points, names=("floor", "front", "top", "back")), width=0.3, board=BOARD)
+    port = Port(length=0.4, width=264 * mm, height=40 * mm)
+    shares = ("floor", "left cheek", "right cheek")
+    run = PortRun(port=port, panel="front", along=0.038 * np.sqrt(1.25), wall=12 * mm, shares=shares)
+    air = 400 - 18 * np.sqrt(1.25)
+    found = lines(box, Inside(ports=run))["port"]
+    assert found == pytest.approx(-(40 * air + 12 * (air - 13)) * 264e-6, rel=1e-9)
+
+
 def test_a_port_that_settles_slowly_is_tuned_all_the_same():
     """A wide slot hardly longer than the board: each round takes back four fifths of the one before it."""
     scale = 0.69257

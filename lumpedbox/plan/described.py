@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
 from pathlib import Path
+from types import MappingProxyType
 
 from ..build.feed import Feed
 from ..parts.amplifier import Amplifier, HeadUnit
@@ -114,13 +115,13 @@ class Plan:
         What a meter read at the battery, and from there to the amplifier under load. [V]
     cabin : Cabin, optional
         With its resonances, and the ear in it; without one all is in half space, at 1 m.
-    openings, channels : dict
+    openings, channels : Mapping
         Name: {key: value}, in SI units.
-    have : dict
+    have : Mapping
         Opening: driver.
-    items, stages : dict
+    items, stages : Mapping
         Name: Item, name: Stage.
-    orders : dict
+    orders : Mapping
         Name: tuple of the names of stages, as proposed.
     levels : tuple of float
         By how much the channel of an amplifier may be turned up against the head unit: lowest, highest. [dB]
@@ -146,6 +147,10 @@ class Plan:
     path: Path | None = None
     my_parts: Path | None = None
     text: str = field(default="", repr=False)
+
+    def __post_init__(self):
+        for name in ("openings", "channels", "have", "items", "stages", "orders"):  # its states are kept
+            object.__setattr__(self, name, MappingProxyType(getattr(self, name)))
 
     def after(self, *stages):
         """Return the state once some stages are done, whatever their order.

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from ..parts.box import Door, InfiniteBaffle, SealedBox
 from ..parts.filters import Gain
@@ -24,12 +26,12 @@ class Line:
     ----------
     channel : Channel or None
         None where nothing is connected.
-    drivers : dict
+    drivers : Mapping
         Opening: driver.
-    openings : dict
+    openings : Mapping
         Opening: what is known of it.
     source : Amplifier, HeadUnit or None
-    last : dict
+    last : Mapping
         Opening: name of the stage that put its driver there, "" for what was found.
     wiring : str or None
         As it is written; None where nobody has written it.
@@ -37,10 +39,10 @@ class Line:
 
     name: str
     channel: Channel | None
-    drivers: dict
-    openings: dict
+    drivers: Mapping
+    openings: Mapping
     source: object
-    last: dict
+    last: Mapping
     wiring: str | None = None
 
     @property
@@ -80,17 +82,18 @@ def line_after(plan, name, done):
     drivers = {place: driver for place, driver in drivers.items() if driver is not None}
     speakers = {place: _speaker(plan, place, openings[place], driver) for place, driver in drivers.items()}
     channel = _channel(name, said | {"wiring": wiring}, speakers, tuple(filters), source) if speakers else None
+    drivers, openings, last = map(MappingProxyType, (drivers, openings, last))
     return Line(name, channel, drivers, openings, source, last, wiring)
 
 
 def opening_after(plan, place, steps):
-    """Return what is known of an opening, with what stages set there. [SI]"""
+    """Return what is known of an opening, with what stages set there; nothing changes it. [SI]"""
     known = dict(plan.openings[place])
     for step in steps:
         known |= step.set.get(place, {})
         known |= {"box": step.box[place]} if place in step.box else {}
         known |= {"line": step.line[place]} if place in step.line else {}
-    return known
+    return MappingProxyType(known)
 
 
 def _channel(name, said, speakers, filters, source):

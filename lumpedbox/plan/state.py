@@ -5,12 +5,13 @@ from __future__ import annotations
 import dataclasses
 import functools
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
 from ..parts.filters import Gain
 from ..parts.system import System
-from ..quantity import Holds
+from ..quantity import Holds, frozen
 from .fit import rated_components, unfit
 from .gaps import gaps
 from .lines import line_after, opening_after
@@ -21,7 +22,7 @@ KEPT = 64  # states with what is worked out of them, some 100 kB each: all sets 
 
 @dataclass(frozen=True, eq=False)
 class State:
-    """What there is once some stages are done; their order does not matter.
+    """What there is once some stages are done; their order does not matter. Nothing changes it: others get it too.
 
     Attributes
     ----------
@@ -60,7 +61,8 @@ class State:
     def openings(self):
         """Name: what is known of each opening now. [SI]"""
         steps = [self.plan.stages[name] for name in self.plan.ranked if name in self.done]
-        return {place: opening_after(self.plan, place, steps) for place in self.plan.openings}
+        found = {place: opening_after(self.plan, place, steps) for place in self.plan.openings}
+        return MappingProxyType(found)
 
     @functools.cached_property
     def drivers(self):
@@ -68,7 +70,7 @@ class State:
         found = dict(self.plan.have)
         for name in self.plan.ranked:
             found |= self.plan.stages[name].put if name in self.done else {}
-        return {place: driver for place, driver in found.items() if driver is not None}
+        return MappingProxyType({place: driver for place, driver in found.items() if driver is not None})
 
     @functools.cached_property
     def together(self):
@@ -78,7 +80,7 @@ class State:
     @functools.cached_property
     def gains(self):
         """By what factor each channel is turned up. [1], shape (channels,)"""
-        return self.together.best_gains(self.plan.levels, BASS)
+        return frozen(self.together.best_gains(self.plan.levels, BASS))
 
     @property
     def levels(self):

@@ -177,6 +177,25 @@ def test_costs_add_up_and_a_part_is_bought_once(plan, read):
     assert (shared.after("one").cost, shared.after("two").cost, shared.after("one", "two").cost) == (33, 28, 33)
 
 
+@pytest.mark.parametrize("name", ["openings", "channels", "have", "items", "stages", "orders"])
+def test_nothing_changes_a_plan(plan, name):
+    with pytest.raises(TypeError, match="does not support item assignment"):
+        getattr(plan, name)["roof left"] = None
+
+
+def test_nothing_changes_a_state_that_others_get_too(plan):
+    """Two pages that ask for the same stages share what is worked out."""
+    state = plan.after(SEAL)
+    assert plan.after(SEAL) is state
+    line = state.lines[0]
+    shared = (state.drivers, state.openings, state.openings["roof left"], line.drivers, line.openings, line.last)
+    for each in shared:
+        with pytest.raises(TypeError, match="does not support item assignment"):
+            each["roof left"] = None
+    with pytest.raises(ValueError, match="read-only"):
+        state.gains[0] = 99
+
+
 def test_a_stage_that_is_not_there_is_named(plan):
     with pytest.raises(ValueError, match=r"Plan\.after\.stages .*did you mean 'bass box'\?"):
         plan.after("bas box")

@@ -18,6 +18,7 @@ from .lines import left_of
 AGAINST = 2e-3  # m: a slot this near to a wall of the box has it for its own (ours)
 LEFT_SIDE, RIGHT_SIDE = 1, -1
 SIDES = {LEFT_SIDE: "left", RIGHT_SIDE: "right"}
+OVERLAP = 1e-8  # m2: less is rounding
 
 
 class Strip(NamedTuple):
@@ -97,7 +98,8 @@ class Slot:
     Raises
     ------
     ValueError
-        If its bends lie in no profile, or so near to each other that a board between them has no length.
+        If its bends lie in no profile, or so near to each other that a board between them has no length. If it runs
+        into itself.
     """
 
     def __init__(self, run, box):
@@ -240,6 +242,23 @@ class Slot:
                     tilt = f"tilt the saw by {np.rad2deg(end.tilt):.1f} degrees, over 45"
                     told = f"has a slot in {self.run.panel!r} whose {each.name} would {tilt}, at the {end.to}"
                     raise Refused("Inside", "ports", told, ": let it leave its wall by 45 degrees or more")
+
+        if self._runs_into_itself():
+            told = f"has a slot in {self.run.panel!r} that runs into itself"
+            raise Refused("Inside", "ports", told, ": make it shorter, or bend it the other way")
+
+    def _runs_into_itself(self):
+        """Whether any two of its legs that are no neighbours overlap, with their boards."""
+        import shapely
+
+        legs = [shapely.Polygon(self.corners(self._whole(leg))) for leg in range(len(self.lengths))]
+        pairs = ((one, other) for number, one in enumerate(legs) for other in legs[number + 2 :])
+        return any(one.intersection(other).area > OVERLAP for one, other in pairs)
+
+    def _whole(self, leg):
+        """Return a leg with its boards."""
+        v = [side * (self.half + self.run.wall * ((leg, side) not in self.beside)) for side in SIDES]
+        return self._strip("leg", leg, tuple(v), self.run.outer_sides[1])
 
     def place(self, leg, u, v):
         """Return places beside a leg in the plane of the profile, shape (n, 2). [m]"""

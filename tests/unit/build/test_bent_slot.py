@@ -148,3 +148,18 @@ def test_a_second_layer_on_the_back_is_the_wall_that_it_runs_along():
 def test_what_cannot_be_made_of_boards_is_refused(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+@pytest.mark.parametrize("turn", [-np.pi / 2, np.pi / 2])
+def test_a_slot_that_curls_up_into_itself_is_refused(turn):
+    """In by 200 mm, 100 aside, 100 back, and towards the first leg, whose board begins 100 - 10 - 12 mm from there."""
+
+    def curled(last):
+        bends = tuple((after * mm, turn) for after in (200, 300, 400))
+        port = Port(length=(400 + last) * mm, width=264 * mm, height=20 * mm)
+        return PortRun(port=port, panel="front", along=0.2, wall=12 * mm, bends=bends, shares=CHEEKS)
+
+    assert len(boards(curled(77))) == 8
+    for work in (net_account, fit):
+        with pytest.raises(ValueError, match="has a slot in 'front' that runs into itself: make it shorter"):
+            work(BOX, Inside(ports=curled(79)))

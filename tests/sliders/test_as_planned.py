@@ -6,6 +6,7 @@ import threading
 import time
 from dataclasses import replace
 from types import SimpleNamespace
+from urllib.parse import urlencode
 
 import numpy as np
 import pytest
@@ -382,6 +383,32 @@ def test_nothing_typed_is_lost(page):
     ask(fresh, link="volume=0.03")
     assert fresh.values["ohms"] == text, "a link that tells of no readings takes none away"
     assert fresh.values["volume"] == 0.03
+
+
+def test_remembered_readings_go_on_from_those_of_a_link_or_come_back_with_undo():
+    page = as_planned()
+    mine = "frequency [Hz], driver [V], resistor [V]\n40, 0.2, 0.2\n50, 0.3, 0.2"
+    older, other = mine.rpartition("\n")[0], mine.replace("40", "30")
+    assert not page.meter.led
+    ask(page, link=urlencode({"volume": 0.03, "ohms": older}))
+    assert page.meter.led
+    meter(page, recall={"ohms": mine})
+    assert page.values["ohms"] == mine
+    assert page.values["volume"] == 0.03
+    assert not page.meter.undo
+    ask(page, link=urlencode({"ohms": other}))
+    meter(page, recall={"ohms": mine})
+    assert page.values["ohms"] == other
+    assert "The link brings readings of its own. Undo brings back yours." in page.meter.note
+    meter(page, undo=True)
+    assert page.values["ohms"] == mine
+
+
+def test_what_is_remembered_is_asked_for_where_a_link_leads_nowhere_too():
+    page = as_planned()
+    ask(page, link="stage=no+such+stage")
+    assert "no stage" in page.board.note
+    assert page.meter.led
 
 
 @pytest.mark.long

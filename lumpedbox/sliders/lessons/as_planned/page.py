@@ -48,6 +48,7 @@ CAUTION = {
 }
 TAKEN = "{name}: {count} readings are taken."
 RECALLED = "Your readings of before are back."
+ASIDE = "The link brings readings of its own. Undo brings back yours."
 NOT_BACK = "Some readings of before could not be read: {why}"
 GONE = "The readings are cleared."
 EXAMPLE = "This measurement is invented. Undo brings back what stood here."
@@ -105,6 +106,13 @@ class AsPlannedPage(Page):
         """Show what was found, or begin with what has been asked for meanwhile."""
         self._working = False
         self.rest()
+
+    def _on_link(self, text):
+        """Go where a link leads; what the browser remembers is taken up after that, and held against no other plan."""
+        try:
+            super()._on_link(text)
+        finally:
+            self.meter.led = True
 
     def _lead(self, text, otherwise, known=(), begun=""):
         """Go where a link leads; readings of another kind than it tells stay."""
@@ -184,17 +192,20 @@ class Readings(Asked):
             self._put(self._before.pop())
 
     def _on_recall(self, given):
-        """Take up what this browser remembers, where nothing stands yet."""
-        found, wrong = {}, []
+        """Take up what this browser remembers, where it goes on from what stands there; else Undo brings it back."""
+        found, aside, wrong = {}, {}, []
         for name, text in given.items():
-            if name in self._page._lines() and not self._page.values[name]:
+            stands = self._page._lines().get(name)
+            if stands not in (None, text):
                 try:
                     self._page.controls[name].typed(str(text), self._page.values, self._page.system)
-                    found[name] = str(text)
+                    (found if str(text).startswith(stands) else aside)[name] = str(text)
                 except ValueError as error:
                     wrong.append(str(error))
-        if found:
-            self._say(RECALLED)
+        if aside:
+            self._before.append(aside)
+        if found or aside:
+            self._say(" ".join([RECALLED] * bool(found) + [ASIDE] * bool(aside)))
             self._put(found)
         if wrong:
             raise ValueError(NOT_BACK.format(why=" ".join(wrong)))

@@ -141,6 +141,16 @@ def test_a_leak_beside_another_cause_is_told_and_what_the_cause_leaves_is_what_i
     assert page.answer.cautions == ()
 
 
+def test_a_cause_at_the_limit_of_what_is_tried_is_told_as_that(page):
+    """It read "give or take 300 %"."""
+    put(page, ohms=volts(ohms(20 * litre, 0.3)))
+    assert headline(page).startswith("The box leaks 20.1 times")
+    assert told(page, "leakage Q") == "0.50 or beyond"
+    assert "How far: 20.09 times as planned, or beyond: that is as far as is tried." in details(page)
+    put(page, ohms=volts(ohms(20 * litre, 2)))
+    assert "give or take" in details(page)
+
+
 @pytest.mark.long
 def test_what_came_out_as_planned_is_not_blamed(page):
     """Within a few percent, which is what hands usually do; ten boxes, and nothing is named."""

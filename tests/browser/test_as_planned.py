@@ -20,7 +20,7 @@ EVERY_HEADLINE = """
       const now = document.querySelector(".lb-headline")?.textContent;
       if (!now || now === headlines.at(-1)) return;
       headlines.push(now);
-      plans.push(document.querySelector(".lb-why p:last-child").textContent);
+      plans.push(document.querySelector(".lb-why p:last-child")?.textContent);
     }).observe(document.body, { subtree: true, childList: true, characterData: true });
   });
 """
@@ -137,6 +137,22 @@ def test_loaded_again_at_once_nothing_is_lost_and_no_other_plan_is_compared(visi
       .some((field) => field.value === "25.0")""")  # where the link leads
     counted(page, 0)
     assert page.get_by_label(READINGS).input_value() == ""
+
+
+def test_an_example_and_a_reload_take_no_readings_away(visit):
+    """Undo was gone with the page, and the example had taken their place in what the browser remembers."""
+    page = opened(visit).page
+    with_readings(page, 8)
+    lines = page.get_by_label(READINGS).input_value()
+    page.get_by_role("button", name="Show an example").click()
+    page.locator(".lb-meter-note", has_text="This measurement is invented.").wait_for()
+    page.reload()
+    page.locator(".lb-meter-note", has_text="Undo brings back yours.").wait_for()
+    page.get_by_role("button", name="Undo").click()
+    counted(page, 8)
+    assert page.get_by_label(READINGS).input_value() == lines
+    page.get_by_role("button", name="Clear the readings").click()
+    said(page, "Nothing is measured yet")
 
 
 def test_what_is_typed_while_a_reading_is_taken_is_the_next_one(visit):

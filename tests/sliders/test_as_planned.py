@@ -429,6 +429,8 @@ def test_an_example_says_that_it_is_invented_and_goes_again(page):
     assert "leaks 4" in headline(page)
     assert "The readings are invented." in page.answer.conditions.text("metric")
     assert page.meter.note.startswith("This measurement is invented.")
+    assert page.meter.readings == {"ohms": mine}, "an example is not remembered in the place of one's own"
+    assert page.meter.clears
     assert "invented: clear them first" in meter(page, add={"frequency": "50", "driver": "1", "resistor": "1"})
     meter(page, undo=True)
     assert page.values["ohms"] == mine

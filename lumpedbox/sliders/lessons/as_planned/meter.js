@@ -91,9 +91,9 @@ export default {
       write(wrong, model.get("wrong"));
       write(caution, model.get("caution"));
       undo.hidden = !model.get("undo");
-      clear.hidden = !Object.keys(model.get("readings")).length;
+      clear.hidden = !model.get("clears");
     };
-    for (const name of ["note", "wrong", "caution", "undo", "readings"]) model.on(`change:${name}`, show);
+    for (const name of ["note", "wrong", "caution", "undo", "clears"]) model.on(`change:${name}`, show);
     model.on("change:readings", () => remember(model.get("readings")));
     show();
     const kept = recalled(), asked = linkAsked().includes("=");

@@ -33,7 +33,9 @@ class Meter(anywidget.AnyWidget):
     note, wrong : str
         How many readings there are, and what came of the last button; what cannot be taken.
     readings : dict
-        Name of a control: the lines that this browser remembers.
+        Name of a control: the lines that this browser remembers, one's own.
+    clears : bool
+        Whether there are readings to clear.
     undo : bool
         Whether what stood there before can come back.
     led : bool
@@ -52,5 +54,6 @@ class Meter(anywidget.AnyWidget):
     note = traitlets.Unicode().tag(sync=True)
     wrong = traitlets.Unicode().tag(sync=True)
     readings = traitlets.Dict().tag(sync=True)
+    clears = traitlets.Bool(False).tag(sync=True)
     undo = traitlets.Bool(False).tag(sync=True)
     led = traitlets.Bool(False).tag(sync=True)

@@ -20,7 +20,7 @@ from . import example
 from .from_stage import BuiltAtStage
 from .meter import Meter
 from .planned import SEALED, SET, VENTED, Plans, WhichSpeaker, is_stage
-from .readings import FIELDS, IMPEDANCE, LEVEL, as_lines, as_read, frequencies_of, used, with_a_reading
+from .readings import FIELDS, IMPEDANCE, LEVEL, as_lines, as_read, frequencies_of, is_invented, used, with_a_reading
 from .scene import READINGS, AsPlanned
 from .upcoming import ENOUGH, coming
 
@@ -156,8 +156,16 @@ class Readings(Asked):
             board.coming = f"{at:g}"
             counted = (COUNTED if count < ENOUGH else PLENTY).format(count=count, enough=ENOUGH, at=at)
             board.note = f"{self._said} {counted}".strip()
-            board.readings = {name: text for name, text in page._lines().items() if text}
-            board.undo = bool(self._before)
+            stands = page._lines()
+            board.readings = {name: own for name in stands if (own := self._own(name))}
+            board.clears, board.undo = any(stands.values()), bool(self._before)
+
+    def _own(self, name):
+        """Return the readings to remember: an example never takes the place of one's own."""
+        stood = [self._page.values[name], *(before.get(name, "") for before in reversed(self._before))]
+        if not is_invented(stood[0]):
+            return stood[0]
+        return next((text for text in stood if text and not is_invented(text)), "")
 
     def _on_add(self, given):
         page = self._page

@@ -7,6 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from lumpedbox.units import litre
+from tests.browser.conftest import LINK_WAITS
 from tests.sliders.test_as_planned import LINE, ohms, volts
 
 pytestmark = [pytest.mark.browser, pytest.mark.long]
@@ -116,6 +117,7 @@ def test_loaded_again_at_once_nothing_is_lost_and_no_other_plan_is_compared(visi
     page = opened(visit).page
     with_readings(page, 12)
     page.wait_for_function("new URLSearchParams(location.hash.slice(1)).has('ohms')")
+    page.evaluate(LINK_WAITS)
     page.get_by_label("Frequency [Hz]").fill("300")
     for label in ("Across the box [V]", "Across the resistor [V]"):
         page.get_by_label(label).fill("0.2")
@@ -130,6 +132,7 @@ def test_loaded_again_at_once_nothing_is_lost_and_no_other_plan_is_compared(visi
     assert {plan for told, plan in told if "Nothing is measured" not in told} == {
         "200 mm bass in 25 litres, sealed, leakage Q 10, outside the vehicle."
     }
+    page.evaluate(LINK_WAITS)
     page.get_by_role("button", name="Clear the readings").click()
     counted(page, 0)
     page.reload()

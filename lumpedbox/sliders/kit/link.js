@@ -14,7 +14,8 @@ function linkAsked() {
 }
 function linkIsComing(link) {
   try {
-    sessionStorage.setItem(COMING, JSON.stringify({ instead: linkWritten(), link }));
+    if (link === linkWritten()) sessionStorage.removeItem(COMING);
+    else sessionStorage.setItem(COMING, JSON.stringify({ instead: linkWritten(), link }));
   } catch {
     // it is written soon
   }

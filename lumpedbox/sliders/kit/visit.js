@@ -16,7 +16,11 @@ function linkOf(model, hash = differing(model)) {
 }
 
 function createVisit(model) {
-  const asked = linkAsked(), put = (...hash) => history.replaceState(history.state, "", linkOf(model, ...hash));
+  const asked = linkAsked();
+  const put = (hash) => {
+    history.replaceState(history.state, "", linkOf(model, hash));
+    linkIsComing(linkWritten()); // no more
+  };
   let waiting;
   if (!isLive()) return;
   if (asked !== linkWritten()) put(asked);
@@ -24,6 +28,6 @@ function createVisit(model) {
   model.on("change:places", () => {
     linkIsComing(differing(model));
     clearTimeout(waiting);
-    waiting = setTimeout(put, STILL);
+    waiting = setTimeout(() => put(differing(model)), STILL);
   });
 }

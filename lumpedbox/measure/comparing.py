@@ -24,6 +24,7 @@ SURE, EACH_MORE = 9.0, 4.0  # chi-square that a cause must explain: three standa
 BOX = ("volume", "tuning", "leak", "loss")
 SUSPENSION = ("Cms", "Rms")
 CAUSES = (*BOX, "suspension", "level", "place")
+OR_MORE = " It may be off by more: that is as far as is tried."
 ONE_WAY = ("leak", "loss")  # less of these than planned is no fault
 
 
@@ -39,7 +40,7 @@ class Cause(NamedTuple):
     amount : float
         How far it is off: the logarithm of a factor, dB of a level, m of a place; 0 of polarity.
     deviation : float
-        Its standard deviation, in the same unit.
+        Its standard deviation, in the same unit; infinite at the limit of what is tried.
     gain : float
         Chi-square that it explains.
     sentence : str
@@ -114,7 +115,8 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air(), progr
         Of the measurement, where no response says it. [V], [m]
     air : Air
     progress : function, optional
-        Called before each fit with how many are done and how many there are. What it raises ends the comparison.
+        Called before each cause is tried with two numbers, fits done and in all; the first fit is done by then. Raise
+        from it to end the comparison.
 
     Returns
     -------
@@ -124,8 +126,8 @@ def compare(measured, predicted, *, voltage=2.83, distance=1.0, air=Air(), progr
     Raises
     ------
     ValueError, TypeError
-        If an impedance is compared with several loudspeakers, or something is not a prediction. If no cause brings
-        the two together at all, as when units are mixed up.
+        If an impedance is compared with several loudspeakers, or something is not a prediction. If there are fewer
+        than six readings that count. If no cause brings the two together at all, as when units are mixed up.
 
     Notes
     -----
@@ -249,11 +251,11 @@ def _cause(key, trial, gain, air):
     """Return a cause with what it explains; less leak or loss than planned explains nothing."""
     name, place = key
     mine = _groups(trial.knobs).get(key, [])
-    amount, deviation = _amount(name, trial.fitted.x[mine], trial.fitted.covariance[np.ix_(mine, mine)])
+    amount, deviation = _amount(name, trial, mine)
     gain = 0.0 if name in ONE_WAY and amount < 0 else gain - EACH_MORE * max(len(mine) - 1, 0)
     system = trial.system
     whose = _whose(system, name, place)
-    sentence = _sentence(name, whose, amount, _boxes(key, trial, air))
+    sentence = _sentence(name, whose, amount, _boxes(key, trial, air)) + (OR_MORE if np.isinf(deviation) else "")
     return Cause(name, whose, amount, deviation, float(gain), sentence)
 
 
@@ -266,12 +268,14 @@ def _whose(system, name, place):
     return system.channel_names[place] if name == "level" else system.names[place]
 
 
-def _amount(name, x, covariance):
+def _amount(name, trial, mine):
     """Return the size of a cause and its standard deviation: of a place how far, else the first of its knobs."""
-    if not len(x):
+    if not mine:
         return 0.0, 0.0
+    x, covariance = trial.fitted.x[mine], trial.fitted.covariance[np.ix_(mine, mine)]
     along = x / np.linalg.norm(x) if name == "place" and x.any() else np.eye(len(x))[0]
-    return float(along @ x), float(np.sqrt(along @ covariance @ along))
+    ended = trial.ended[mine] & (along != 0)
+    return float(along @ x), np.inf if ended.any() else float(np.sqrt(along @ covariance @ along))
 
 
 def _with_cause(key, trial):
@@ -326,14 +330,12 @@ def _built(curve, system, usual, air):
     if not free:
         return {}, {}
     trial = Trial(curve, system, free, usual.fitted.x)
-    limits = np.array([knob.freed for knob in trial.knobs])
-    x = np.clip(trial.fitted.x, STEP - limits, limits - STEP)  # a limit has no slope beyond it
+    x = np.clip(trial.fitted.x, STEP - trial.limits, trial.limits - STEP)  # a limit has no slope beyond it
     rows = _numbers(trial.turned(stepped(x)).loudspeakers[0].box, air)
     rows = {name: np.broadcast_to(value, 1 + len(x)) for name, value in rows.items()}
     slopes = {name: (row[1:] - row[0]) / STEP for name, row in rows.items()}
-    ended = x != trial.fitted.x
     deviations = {
-        name: np.inf if slope[ended].any() else float(np.sqrt(slope @ trial.fitted.covariance @ slope))
+        name: np.inf if slope[trial.ended].any() else float(np.sqrt(slope @ trial.fitted.covariance @ slope))
         for name, slope in slopes.items()
     }
     return {name: float(row[0]) for name, row in rows.items()}, deviations

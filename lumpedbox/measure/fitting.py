@@ -183,10 +183,11 @@ def _with_the_other(solved, other):
 
     .. math:: d = \sqrt w\,(x_{other} - x), \quad w = \min(1, e^{(\chi^2 - \chi_{other}^2)/2})
 
-    No curve tells forms apart that leave as little over.
+    No curve tells forms apart that leave as little over. A form that moves Re from what the meter read fits less.
     """
     apart = np.where(np.isin(FITTED, SHARED), np.nan_to_num(other.x - solved.x), 0.0)
-    weight = np.exp(min(0.0, (_size(solved) - _size(other)) / (2 * solved.fitted.noise**2)))
+    noise = solved.fitted.noise
+    weight = np.exp(min(0.0, (_chi_square(solved, noise) - _chi_square(other, noise)) / 2))
     return dataclasses.replace(solved, apart=np.sqrt(weight) * apart)
 
 
@@ -194,6 +195,17 @@ def _size(solved):
     """Return the size of what is left over, readings left out counted as far as they were off at most."""
     fitted = solved.fitted
     return np.sum(np.minimum(np.square(fitted.misses), np.square(least_squares.OUTLIER * fitted.noise)))
+
+
+def _chi_square(solved, noise):
+    r"""Return how badly a form fits what is left over and the meter's Re. [1]
+
+    .. math:: \chi^2 = \sum_i r_i^2 / \sigma^2 + \ln^2(R_e / R_{e,read}) / \sigma_{Re}^2
+    """
+    setup, left = solved.setup, _size(solved) / noise**2
+    if setup.Re is None or setup.Re_deviation == 0:
+        return left
+    return left + np.square(np.log(solved.value("Re") / setup.Re) / setup.Re_deviation)
 
 
 def _solution(setup, terms):

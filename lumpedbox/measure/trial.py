@@ -85,6 +85,16 @@ class Trial:
         start = self.known.values if start is None else start
         self.fitted = fit(self.misses, start, self.known, curve.together, curve.first_noise, curve.least_noise)
 
+    @property
+    def limits(self):
+        """How far each knob is tried either way, shape (knobs,)."""
+        return np.array([knob.freed for knob in self.knobs])
+
+    @property
+    def ended(self):
+        """Which knobs stand at the limit of what is tried, shape (knobs,): beyond it nothing is known."""
+        return np.abs(self.fitted.x[: len(self.knobs)]) > self.limits - STEP
+
     def turned(self, values):
         """Return the system with its knobs turned, as a family; `values` has shape (knobs, count)."""
         return knobs.turned(self.system, self.knobs, values)

@@ -33,6 +33,11 @@ COUNT_FRAMES = """() => {
   window.asked = 0;
   window.requestAnimationFrame = (then) => ask(then, (window.asked += 1));
 }"""
+# has the link of a page wait from now on (STILL in visit.js), as if it were loaded again right after the last move
+LINK_WAITS = """() => {
+  const later = window.setTimeout.bind(window);
+  window.setTimeout = (does, pause, ...more) => later(does, pause === 400 ? 1e6 : pause, ...more);
+}"""
 ALL_CELLS_ANSWERED = """() => {
   const cells = [...document.querySelectorAll("[cell-index]")];
   return cells.length && cells.every((cell) => cell.querySelector(".jp-Cell-outputArea"));

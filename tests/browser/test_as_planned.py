@@ -7,7 +7,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from lumpedbox.units import litre
-from tests.sliders.test_as_planned import LINE, ohms
+from tests.browser.conftest import LINK_WAITS
+from tests.sliders.test_as_planned import LINE, ohms, volts
 
 pytestmark = [pytest.mark.browser, pytest.mark.long]
 
@@ -15,9 +16,12 @@ READINGS = "Readings, one a line"
 EVERY_HEADLINE = """
   addEventListener("DOMContentLoaded", () => {
     window.headlines = [];
+    window.plans = []; // that each of them holds for
     new MutationObserver(() => {
       const now = document.querySelector(".lb-headline")?.textContent;
-      if (now && now !== headlines.at(-1)) headlines.push(now);
+      if (!now || now === headlines.at(-1)) return;
+      headlines.push(now);
+      plans.push(document.querySelector(".lb-why p:last-child")?.textContent);
     }).observe(document.body, { subtree: true, childList: true, characterData: true });
   });
 """
@@ -79,8 +83,6 @@ def test_someone_finds_a_leak_from_the_page_alone_by_keyboard(visit):
     assert told.endswith("seal joints and gasket, then measure again.")
     lines = page.get_by_label(READINGS).input_value()
     assert len(lines.splitlines()) == 21
-    in_the_link = "(line) => new URLSearchParams(location.hash.slice(1)).get('ohms')?.endsWith(line)"
-    page.wait_for_function(in_the_link, arg=lines.splitlines()[-1])  # which is written once the hand rests
     page.reload()
     said(page, told)
     assert page.get_by_label(READINGS).input_value() == lines
@@ -92,6 +94,87 @@ def test_someone_finds_a_leak_from_the_page_alone_by_keyboard(visit):
     said(page, "Nothing is measured yet")
     page.get_by_role("button", name="Undo").click()
     said(page, told)
+    page.get_by_role("button", name="Clear the readings").click()
+    said(page, "Nothing is measured yet")
+
+
+def counted(page, count):
+    page.locator(".lb-meter-note", has_text=re.compile(rf"(^|\. ){count} readings")).wait_for()
+
+
+def with_readings(page, count):
+    """Lines of a box of 25 litres that leaks four times as much as planned, typed below each other."""
+    page.get_by_label("Net volume [litres], typed").fill("25")
+    page.keyboard.press("Enter")
+    tones = np.geomspace(15, 250, count)
+    page.get_by_label(READINGS).fill(volts(ohms(25 * litre, 2.5, tones=tones), tones, noise=0.0))
+    page.get_by_label(READINGS).blur()
+    counted(page, count)
+
+
+def test_loaded_again_at_once_nothing_is_lost_and_no_other_plan_is_compared(visit):
+    """The link is written once the hand rests: the last reading was lost, and the plan of the start was compared."""
+    page = opened(visit).page
+    with_readings(page, 12)
+    page.wait_for_function("new URLSearchParams(location.hash.slice(1)).has('ohms')")
+    page.evaluate(LINK_WAITS)
+    page.get_by_label("Frequency [Hz]").fill("300")
+    for label in ("Across the box [V]", "Across the resistor [V]"):
+        page.get_by_label(label).fill("0.2")
+    page.keyboard.press("Enter")
+    counted(page, 13)
+    assert "300" not in page.url
+    page.reload()
+    counted(page, 13)
+    compared(page, 13, "")
+    assert page.get_by_label(READINGS).input_value().endswith("300, 0.2, 0.2")
+    told = page.evaluate("headlines.map((told, at) => [told, plans[at]])")
+    assert {plan for told, plan in told if "Nothing is measured" not in told} == {
+        "200 mm bass in 25 litres, sealed, leakage Q 10, outside the vehicle."
+    }
+    page.evaluate(LINK_WAITS)
+    page.get_by_role("button", name="Clear the readings").click()
+    counted(page, 0)
+    page.reload()
+    page.wait_for_function("""[...document.querySelectorAll("[aria-label='Net volume [litres], typed']")]
+      .some((field) => field.value === "25.0")""")  # where the link leads
+    counted(page, 0)
+    assert page.get_by_label(READINGS).input_value() == ""
+
+
+def test_an_example_and_a_reload_take_no_readings_away(visit):
+    """Undo was gone with the page, and the example had taken their place in what the browser remembers."""
+    page = opened(visit).page
+    with_readings(page, 8)
+    lines = page.get_by_label(READINGS).input_value()
+    page.get_by_role("button", name="Show an example").click()
+    page.locator(".lb-meter-note", has_text="This measurement is invented.").wait_for()
+    page.reload()
+    page.locator(".lb-meter-note", has_text="Undo brings back yours.").wait_for()
+    page.get_by_role("button", name="Undo").click()
+    counted(page, 8)
+    assert page.get_by_label(READINGS).input_value() == lines
+    page.get_by_role("button", name="Clear the readings").click()
+    said(page, "Nothing is measured yet")
+
+
+def test_what_is_typed_while_a_reading_is_taken_is_the_next_one(visit):
+    page = opened(visit).page
+    page.get_by_label("Frequency [Hz]").fill("40")
+    for label in ("Across the box [V]", "Across the resistor [V]"):
+        page.get_by_label(label).fill("0.2")
+    page.evaluate("""() => {
+      document.querySelector(".lb-meter form").requestSubmit();
+      for (const [key, text] of [["frequency", "50"], ["driver", "0.3"]])
+        document.querySelector(`[data-reading="${key}"]`).value = text;
+    }""")
+    page.wait_for_function("""!document.querySelector('[data-reading="resistor"]').value""")
+    assert page.get_by_label("Frequency [Hz]").input_value() == "50"
+    assert page.get_by_label("Across the box [V]").input_value() == "0.3"
+    page.get_by_label("Across the resistor [V]").fill("0.2")
+    page.keyboard.press("Enter")
+    counted(page, 2)
+    assert page.get_by_label(READINGS).input_value().splitlines()[1:] == ["40, 0.2, 0.2", "50, 0.3, 0.2"]
     page.get_by_role("button", name="Clear the readings").click()
     said(page, "Nothing is measured yet")
 

@@ -85,9 +85,29 @@ def test_someone_measures_a_driver_from_the_page_alone_and_keeps_it(visit, runni
     page.get_by_label("Name", exact=True).fill("from the bench")
     page.get_by_role("button", name="Keep as my driver").click()
     page.get_by_text("Kept as from the bench").wait_for()
+    onwards = page.get_by_role("link", name="Did it come out as planned?")
+    assert onwards.evaluate("one => getComputedStyle(one).textDecorationLine") == "underline", "it looked like any text"
     kept = running.folder / "my_parts.toml"
     assert '[driver."from the bench"]' in kept.read_text(encoding="utf-8")
     kept.unlink()
+
+
+def test_what_is_typed_while_a_reading_is_taken_is_the_next_one(visit):
+    page = opened(visit).page
+    page.get_by_label(LABELS["line"], exact=True).fill(FIELDS["line"])
+    air = step(page, "3. In free air")
+    for label, text in (("Frequency [Hz]", "40"), ("Across the driver [V]", "0.2"), ("Across the resistor [V]", "0.2")):
+        air.get_by_label(label).fill(text)
+    air.locator(".lb-me-add").evaluate("""form => {
+      form.requestSubmit();
+      const [frequency, driver] = form.querySelectorAll("input");
+      [frequency.value, driver.value] = ["50", "0.3"];
+    }""")
+    air.locator(".lb-me-next", has_text=re.compile("^1 reading")).wait_for()
+    page.wait_for_function("form => !form.querySelectorAll('input')[2].value", arg=air.locator("form").element_handle())
+    assert [one.input_value() for one in air.locator("form input").all()] == ["50", "0.3", ""]
+    page.get_by_role("button", name="Clear all readings").click()
+    page.locator(".lb-me-headline", has_text="Wire it up. Type").wait_for()
 
 
 def test_nothing_typed_is_lost_over_a_reload_and_a_bad_file_can_be_undone(visit):

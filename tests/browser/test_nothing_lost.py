@@ -4,6 +4,8 @@ import re
 
 import pytest
 
+from tests.browser.conftest import LINK_WAITS
+
 pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 LESSON = "closed_box.ipynb"
@@ -118,6 +120,26 @@ def test_two_kept_states_are_there_again(visit):
     visitor.until(lambda: kept.inner_text() == before, "the facts are others")
     stands(visitor, f"{VOLUME}, typed", "50.0")
     page.locator(".lb-legend").get_by_text("fits the shelf").wait_for()
+    assert visitor.wrong == []
+
+
+def test_a_page_that_is_loaded_again_before_its_link_is_written_stands_as_it_stood_but_not_one_that_is_opened(visit):
+    visitor = visit()
+    visitor.open_live(LESSON)
+    page, typed = visitor.page, f"{VOLUME}, typed"
+    page.get_by_role("button", name="Show me at once").click()
+    write(page, typed, "42")
+    visitor.until(lambda: "volume=0.042" in page.url, "the address does not follow")
+    page.goto("about:blank")
+    visitor.open_live(LESSON)
+    stands(visitor, typed, "20.0")
+    page.evaluate(LINK_WAITS)
+    write(page, typed, "41")
+    visitor.until(lambda: "volume=" in page.evaluate(REMEMBERED), "the move is not remembered")
+    assert "volume=" not in page.url
+    loaded_again(visitor)
+    stands(visitor, typed, "41.0")
+    visitor.until(lambda: "volume=0.041" in page.url, "the address does not follow")
     assert visitor.wrong == []
 
 

@@ -6,6 +6,7 @@ import threading
 import time
 from dataclasses import replace
 from types import SimpleNamespace
+from urllib.parse import urlencode
 
 import numpy as np
 import pytest
@@ -138,6 +139,16 @@ def test_a_leak_beside_another_cause_is_told_and_what_the_cause_leaves_is_what_i
     assert float(said[2]) == pytest.approx(alone, abs=1.0)
     put(page, ohms=volts(ohms(17 * litre, 10, tones=tones), tones))
     assert page.answer.cautions == ()
+
+
+def test_a_cause_at_the_limit_of_what_is_tried_is_told_as_that(page):
+    """It read "give or take 300 %"."""
+    put(page, ohms=volts(ohms(20 * litre, 0.3)))
+    assert headline(page).startswith("The box leaks 20.1 times")
+    assert told(page, "leakage Q") == "0.50 or beyond"
+    assert "How far: 20.09 times as planned, or beyond: that is as far as is tried." in details(page)
+    put(page, ohms=volts(ohms(20 * litre, 2)))
+    assert "give or take" in details(page)
 
 
 @pytest.mark.long
@@ -384,6 +395,32 @@ def test_nothing_typed_is_lost(page):
     assert fresh.values["volume"] == 0.03
 
 
+def test_remembered_readings_go_on_from_those_of_a_link_or_come_back_with_undo():
+    page = as_planned()
+    mine = "frequency [Hz], driver [V], resistor [V]\n40, 0.2, 0.2\n50, 0.3, 0.2"
+    older, other = mine.rpartition("\n")[0], mine.replace("40", "30")
+    assert not page.meter.led
+    ask(page, link=urlencode({"volume": 0.03, "ohms": older}))
+    assert page.meter.led
+    meter(page, recall={"ohms": mine})
+    assert page.values["ohms"] == mine
+    assert page.values["volume"] == 0.03
+    assert not page.meter.undo
+    ask(page, link=urlencode({"ohms": other}))
+    meter(page, recall={"ohms": mine})
+    assert page.values["ohms"] == other
+    assert "The link brings readings of its own. Undo brings back yours." in page.meter.note
+    meter(page, undo=True)
+    assert page.values["ohms"] == mine
+
+
+def test_what_is_remembered_is_asked_for_where_a_link_leads_nowhere_too():
+    page = as_planned()
+    ask(page, link="stage=no+such+stage")
+    assert "no stage" in page.board.note
+    assert page.meter.led
+
+
 @pytest.mark.long
 def test_an_example_says_that_it_is_invented_and_goes_again(page):
     mine = volts(ohms(20 * litre, 10))
@@ -392,6 +429,8 @@ def test_an_example_says_that_it_is_invented_and_goes_again(page):
     assert "leaks 4" in headline(page)
     assert "The readings are invented." in page.answer.conditions.text("metric")
     assert page.meter.note.startswith("This measurement is invented.")
+    assert page.meter.readings == {"ohms": mine}, "an example is not remembered in the place of one's own"
+    assert page.meter.clears
     assert "invented: clear them first" in meter(page, add={"frequency": "50", "driver": "1", "resistor": "1"})
     meter(page, undo=True)
     assert page.values["ohms"] == mine

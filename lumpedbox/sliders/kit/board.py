@@ -12,7 +12,7 @@ from .systems import SYSTEMS
 
 HERE = Path(__file__).parent
 SCRIPTS = ("elements", "controls", "answer", "reading", "thing", "walls", "drag", "plan", "feed", "wired", "guess")
-SCRIPTS += ("stage", "buttons", "compare", "visit", "board")
+SCRIPTS += ("stage", "buttons", "compare", "link", "visit", "board")
 
 
 def joined(names, ending, beside=HERE):

@@ -7,8 +7,8 @@ function differing(model) {
   const stage = Object.entries(model.get("stage").link ?? {});
   return new URLSearchParams([...stage, ...places]).toString();
 }
-function linkOf(model) {
-  const address = new URL(location.href), hash = differing(model);
+function linkOf(model, hash = differing(model)) {
+  const address = new URL(location.href);
   address.searchParams.delete("token");
   address.pathname = address.pathname.replace("/doc/tree/", "/voila/render/");
   address.hash = hash;
@@ -16,12 +16,18 @@ function linkOf(model) {
 }
 
 function createVisit(model) {
-  const live = Boolean(document.body.dataset.voila), asked = live ? location.hash.slice(1) : "";
+  const asked = linkAsked();
+  const put = (hash) => {
+    history.replaceState(history.state, "", linkOf(model, hash));
+    linkIsComing(linkWritten()); // no more
+  };
   let waiting;
+  if (!isLive()) return;
+  if (asked !== linkWritten()) put(asked);
   if (asked.includes("=")) model.send({ link: asked });
-  if (!live) return;
   model.on("change:places", () => {
+    linkIsComing(differing(model));
     clearTimeout(waiting);
-    waiting = setTimeout(() => history.replaceState(history.state, "", linkOf(model)), STILL);
+    waiting = setTimeout(() => put(differing(model)), STILL);
   });
 }

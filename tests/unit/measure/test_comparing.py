@@ -294,6 +294,19 @@ def test_a_value_at_the_limit_of_what_is_tried_is_not_known_beyond_it():
     assert 0 < inside.standard_deviations["Qa"] < 20
 
 
+def test_a_cause_at_the_limit_of_what_is_tried_may_be_off_by_more():
+    """A leak 22 times as large as planned, where a factor of e^3, 20, is tried; and one of 10 times, which is found."""
+    plan = plan_of(np.random.default_rng(4), vented=False)
+    plan = dataclasses.replace(plan, box=dataclasses.replace(plan.box, Ql=10.0, Qa=np.inf))
+    for times, ended in ((22, True), (10, False)):
+        built = dataclasses.replace(plan, box=dataclasses.replace(plan.box, Ql=10 / times))
+        found = compare((FREQUENCY, impedance(built, FREQUENCY)), plan)
+        assert named(found) == "leak"
+        assert np.isinf(found.first.deviation) == ended
+        assert str(found).endswith("It may be off by more: that is as far as is tried.") == ended
+        assert found.first.amount == pytest.approx(3.0 if ended else np.log(10), abs=0.05)
+
+
 def test_a_wall_has_no_numbers_of_a_box():
     draw = np.random.default_rng(4)
     plan = Loudspeaker(driver=plan_of(draw, vented=False).driver, box=InfiniteBaffle())

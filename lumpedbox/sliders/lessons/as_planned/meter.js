@@ -22,23 +22,25 @@ function fieldOf({ key, label }) {
 }
 function createForm(model) {
   const fields = make("div", { class: "lb-meter-row" }), form = make("form", { class: "lb-meter-row" }, fields);
-  const input = (key) => fields.querySelector(`[data-reading="${key}"]`);
-  let asked = "", count = model.get("added");
+  const inputs = () => [...fields.querySelectorAll("input")];
+  let asked = "", count = model.get("added"), sent = {};
+  const isAsSent = (one) => one.value.trim() === sent[one.dataset.reading];
   form.append(make("button", { type: "submit", text: "Add the reading", ...KEEPS_KEYS }));
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    const given = [...fields.querySelectorAll("input")].map((one) => [one.dataset.reading, one.value.trim()]);
-    model.send({ add: Object.fromEntries(given) });
+    sent = Object.fromEntries(inputs().map((one) => [one.dataset.reading, one.value.trim()]));
+    model.send({ add: sent });
   });
+  // What was typed since the reading was sent is the next one, and stays.
   const ask = () => {
-    const next = model.get("coming"), now = model.get("added");
-    if (input("frequency").value === asked || now !== count) input("frequency").value = next;
+    const next = model.get("coming"), added = model.get("added") !== count, [frequency, ...others] = inputs();
+    const isDone = frequency.value === asked || (added && isAsSent(frequency)), goesOn = isDone && others.every(isAsSent);
+    if (isDone) frequency.value = next;
     asked = next;
-    if (now === count) return;
-    count = now;
-    const others = [...fields.querySelectorAll("input")].slice(1);
-    for (const one of others) one.value = "";
-    if (form.contains(document.activeElement)) others[0].focus();
+    if (!added) return;
+    count = model.get("added");
+    for (const one of others.filter(isAsSent)) one.value = "";
+    if (goesOn && form.contains(document.activeElement)) others[0].focus();
   };
   const build = () => {
     asked = "";
@@ -89,13 +91,15 @@ export default {
       write(wrong, model.get("wrong"));
       write(caution, model.get("caution"));
       undo.hidden = !model.get("undo");
-      clear.hidden = !Object.keys(model.get("readings")).length;
+      clear.hidden = !model.get("clears");
     };
-    for (const name of ["note", "wrong", "caution", "undo", "readings"]) model.on(`change:${name}`, show);
+    for (const name of ["note", "wrong", "caution", "undo", "clears"]) model.on(`change:${name}`, show);
     model.on("change:readings", () => remember(model.get("readings")));
     show();
-    const kept = recalled();
-    if (Object.keys(model.get("readings")).length) remember(model.get("readings"));
-    else if (Object.keys(kept).length) model.send({ recall: kept });
+    const kept = recalled(), asked = linkAsked().includes("=");
+    const recall = () => Object.keys(kept).length && model.send({ recall: kept });
+    if (asked && !model.get("led")) model.on("change:led", recall);
+    else if (asked || !Object.keys(model.get("readings")).length) recall();
+    else remember(model.get("readings")); // shown once more: the kernel knows better
   },
 };

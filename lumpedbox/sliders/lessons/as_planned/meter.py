@@ -16,7 +16,7 @@ class Meter(anywidget.AnyWidget):
     """Takes readings one by one or as a file, and remembers in this browser what was read.
 
     Sends `{"add": {key: text}}`, `{"file": {"name", "text", "cut"}}`, `{"example": True}`, `{"clear": True}`,
-    `{"undo": True}`, and `{"recall": {name of a control: text}}` when it opens.
+    `{"undo": True}`, and `{"recall": {name of a control: text}}` when it opens: once the page is where its link leads.
 
     Attributes
     ----------
@@ -33,12 +33,16 @@ class Meter(anywidget.AnyWidget):
     note, wrong : str
         How many readings there are, and what came of the last button; what cannot be taken.
     readings : dict
-        Name of a control: the lines that this browser remembers.
+        Name of a control: the lines that this browser remembers, one's own.
+    clears : bool
+        Whether there are readings to clear.
     undo : bool
         Whether what stood there before can come back.
+    led : bool
+        Whether the page has gone where its link leads.
     """
 
-    _esm = joined(("elements",), "js") + "\n" + joined(("meter",), "js", HERE)
+    _esm = joined(("elements", "link"), "js") + "\n" + joined(("meter",), "js", HERE)
     _css = joined(("meter",), "css", HERE)
     fields = traitlets.List().tag(sync=True)
     how = traitlets.List().tag(sync=True)
@@ -50,4 +54,6 @@ class Meter(anywidget.AnyWidget):
     note = traitlets.Unicode().tag(sync=True)
     wrong = traitlets.Unicode().tag(sync=True)
     readings = traitlets.Dict().tag(sync=True)
+    clears = traitlets.Bool(False).tag(sync=True)
     undo = traitlets.Bool(False).tag(sync=True)
+    led = traitlets.Bool(False).tag(sync=True)

@@ -20,7 +20,7 @@ from . import example
 from .from_stage import BuiltAtStage
 from .meter import Meter
 from .planned import SEALED, SET, VENTED, Plans, WhichSpeaker, is_stage
-from .readings import FIELDS, IMPEDANCE, LEVEL, as_lines, as_read, frequencies_of, used, with_a_reading
+from .readings import FIELDS, IMPEDANCE, LEVEL, as_lines, as_read, frequencies_of, is_invented, used, with_a_reading
 from .scene import READINGS, AsPlanned
 from .upcoming import ENOUGH, coming
 
@@ -48,6 +48,7 @@ CAUTION = {
 }
 TAKEN = "{name}: {count} readings are taken."
 RECALLED = "Your readings of before are back."
+ASIDE = "The link brings readings of its own. Undo brings back yours."
 NOT_BACK = "Some readings of before could not be read: {why}"
 GONE = "The readings are cleared."
 EXAMPLE = "This measurement is invented. Undo brings back what stood here."
@@ -106,6 +107,13 @@ class AsPlannedPage(Page):
         self._working = False
         self.rest()
 
+    def _on_link(self, text):
+        """Go where a link leads; what the browser remembers is taken up after that, and held against no other plan."""
+        try:
+            super()._on_link(text)
+        finally:
+            self.meter.led = True
+
     def _lead(self, text, otherwise, known=(), begun=""):
         """Go where a link leads; readings of another kind than it tells stay."""
         super()._lead(text, otherwise | self._lines(), known, begun)
@@ -148,8 +156,16 @@ class Readings(Asked):
             board.coming = f"{at:g}"
             counted = (COUNTED if count < ENOUGH else PLENTY).format(count=count, enough=ENOUGH, at=at)
             board.note = f"{self._said} {counted}".strip()
-            board.readings = {name: text for name, text in page._lines().items() if text}
-            board.undo = bool(self._before)
+            stands = page._lines()
+            board.readings = {name: own for name in stands if (own := self._own(name))}
+            board.clears, board.undo = any(stands.values()), bool(self._before)
+
+    def _own(self, name):
+        """Return the readings to remember: an example never takes the place of one's own."""
+        stood = [self._page.values[name], *(before.get(name, "") for before in reversed(self._before))]
+        if not is_invented(stood[0]):
+            return stood[0]
+        return next((text for text in stood if text and not is_invented(text)), "")
 
     def _on_add(self, given):
         page = self._page
@@ -184,17 +200,20 @@ class Readings(Asked):
             self._put(self._before.pop())
 
     def _on_recall(self, given):
-        """Take up what this browser remembers, where nothing stands yet."""
-        found, wrong = {}, []
+        """Take up what this browser remembers, where it goes on from what stands there; else Undo brings it back."""
+        found, aside, wrong = {}, {}, []
         for name, text in given.items():
-            if name in self._page._lines() and not self._page.values[name]:
+            stands = self._page._lines().get(name)
+            if stands not in (None, text):
                 try:
                     self._page.controls[name].typed(str(text), self._page.values, self._page.system)
-                    found[name] = str(text)
+                    (found if str(text).startswith(stands) else aside)[name] = str(text)
                 except ValueError as error:
                     wrong.append(str(error))
-        if found:
-            self._say(RECALLED)
+        if aside:
+            self._before.append(aside)
+        if found or aside:
+            self._say(" ".join([RECALLED] * bool(found) + [ASIDE] * bool(aside)))
             self._put(found)
         if wrong:
             raise ValueError(NOT_BACK.format(why=" ".join(wrong)))

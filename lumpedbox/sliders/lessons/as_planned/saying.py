@@ -273,7 +273,7 @@ def _of_the_comparison(scene):
     elif found.first is not None:
         yield say("What to do: " + TRY[found.first.name] + ".")
         if found.first.deviation:
-            yield say("How far: {amount}, give or take {doubt}.", **amount_of(found.first))
+            yield _how_far(found.first)
         yield say(
             f"With that cause the sum of squared misfits falls by {found.first.gain:.0f}; {SURE:.0f} are asked for, "
             "three standard deviations."
@@ -287,6 +287,14 @@ def _of_the_comparison(scene):
     elif found.values and np.isfinite(found.standard_deviations["volume"]):
         seen = 300 * found.standard_deviations["volume"] / found.values["volume"]
         yield say("A volume that is off by less than {seen} would not have been seen.", seen=PERCENT(seen))
+
+
+def _how_far(cause):
+    """Say how far a cause is off, and how sure that is; at the limit of what is tried, that."""
+    told = amount_of(cause)
+    if np.isinf(cause.deviation):
+        return say("How far: {amount}, or beyond: that is as far as is tried.", amount=told["amount"])
+    return say("How far: {amount}, give or take {doubt}.", **told)
 
 
 def amount_of(cause):

@@ -11,7 +11,7 @@ from ....figures.cautions import CAUTIONS
 from ...kit.board import ControlBoard, joined
 
 HERE = Path(__file__).parent
-OF_THE_KIT = ("elements", "controls", "answer", "stage", "buttons", "visit", "drag")
+OF_THE_KIT = ("elements", "controls", "answer", "stage", "buttons", "link", "visit", "drag")
 SCRIPTS = ("side_view", "opened", "drawing")
 RINGING = (
     "The lowest resonance of a panel without a hole lies between two bounds: hinged at its edges, and clamped. "

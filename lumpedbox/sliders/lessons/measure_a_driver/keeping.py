@@ -68,6 +68,7 @@ class KeepDriver:
         self.keep = ipywidgets.Button(description="Keep as my driver", layout={"width": "auto", "flex": "none"})
         self.said, self.onwards = ipywidgets.HTML(), ipywidgets.HTML()
         self.said.add_class("lb-kept")
+        self.onwards.add_class("lb-onwards")
         self.replacing = Replacing(self._answer)
         self.keep.on_click(self._answer(self._keep))
         self.name.observe(self._goes_on, "value")

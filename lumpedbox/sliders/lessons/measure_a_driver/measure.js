@@ -120,15 +120,19 @@ function readingsOf(key, model, send, flush) {
   const input = (name) => fields[name].querySelector("input");
   const form = make("form", { class: "lb-me-add" }, ...Object.values(fields));
   const given = () => Object.fromEntries(Object.keys(fields).map((name) => [name, input(name).value.trim()]));
+  let asked = "", count = 0, sent = {};
+  const isAsSent = (name) => input(name).value.trim() === sent[name];
   form.append(make("button", { type: "submit", text: "Add the reading", ...KEEPS_KEYS }));
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     flush();
-    model.send({ add: { curve: key, ...given() } });
+    sent = given();
+    model.send({ add: { curve: key, ...sent } });
   });
   const meter = button("Let the page read the meters", () => {
     flush();
-    model.send({ meter: { curve: key, frequency: given().frequency } });
+    sent = given();
+    model.send({ meter: { curve: key, frequency: sent.frequency } });
   });
   form.append(meter);
   const id = unlike(), lines = make("textarea", { id, rows: 3, spellcheck: "false", ...KEEPS_KEYS, placeholder: "frequency [Hz], driver [V], resistor [V]" });
@@ -143,14 +147,16 @@ function readingsOf(key, model, send, flush) {
     file.value = "";
   });
   const undo = button("Undo", () => model.send({ undo: key }));
-  let asked = "", count = 0;
+  // What was typed since the reading was sent is the next one, and stays.
   const update = () => {
-    const next = model.get("coming")[key] ?? "", now = model.get("added")[key] ?? 0;
-    if (input("frequency").value === asked || now !== count) input("frequency").value = next;
+    const next = model.get("coming")[key] ?? "", now = model.get("added")[key] ?? 0, added = now !== count;
+    const isDone = input("frequency").value === asked || (added && isAsSent("frequency"));
+    const done = ["driver", "resistor"].filter(isAsSent), goesOn = isDone && done.length === 2;
+    if (isDone) input("frequency").value = next;
     asked = next;
-    if (now !== count) {
-      input("driver").value = input("resistor").value = "";
-      if (form.contains(document.activeElement)) (model.get("practice") ? meter : input("driver")).focus();
+    if (added) {
+      for (const name of done) input(name).value = "";
+      if (goesOn && form.contains(document.activeElement)) (model.get("practice") ? meter : input("driver")).focus();
     }
     count = now;
     meter.hidden = !model.get("practice");

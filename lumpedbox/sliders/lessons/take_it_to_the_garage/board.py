@@ -9,6 +9,7 @@ import traitlets
 from ...kit.board import ControlBoard, joined
 
 HERE = Path(__file__).parent
+OF_THE_KIT = ("elements", "controls", "answer", "buttons", "link", "visit")
 
 
 class GarageBoard(ControlBoard):
@@ -28,7 +29,7 @@ class GarageBoard(ControlBoard):
         What can be taken away: its kind, and what is written on its button.
     """
 
-    _esm = joined(("elements", "controls", "answer", "buttons", "visit"), "js") + "\n" + joined(("garage",), "js", HERE)
+    _esm = joined(OF_THE_KIT, "js") + "\n" + joined(("garage",), "js", HERE)
     _css = joined(("board",), "css") + "\n" + joined(("garage",), "css", HERE)
     boards = traitlets.Unicode().tag(sync=True)
     seen = traitlets.Unicode().tag(sync=True)

@@ -53,6 +53,18 @@ def test_after_show_me_at_once_the_keyboard_goes_on_at_the_headline(visit):
     assert page.evaluate("document.activeElement !== document.body")
 
 
+def test_who_is_in_a_field_when_the_answer_comes_stays_there(visit):
+    """The headline took the keyboard, and what was typed right after the button was lost now and then."""
+    visitor = visit()
+    visitor.open_live("cabin_gain.ipynb")
+    page, once, field = visitor.page, "Show me at once", "Box height [m], typed"
+    handles = [page.get_by_role("button", name=once), page.get_by_label(field, exact=True)]
+    page.evaluate("both => { both[0].click(); both[1].focus() }", [one.element_handle() for one in handles])
+    page.locator(".lb-board:not(.lb-asleep)").wait_for(state="attached")
+    page.evaluate("() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == field
+
+
 def test_the_corner_is_a_button_beside_the_box_and_in_view(page):
     page.set_viewport_size({"width": 1366, "height": 638})
     page.evaluate("scrollTo(0, 0)")

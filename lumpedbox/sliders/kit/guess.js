@@ -9,6 +9,11 @@ function createGuess(model, headline) {
     if (model.get("guess").chosen) return update(); // it stays in reach of the keyboard, but as it was marked
     model.send({ guess: option });
   };
+  // The headline is read out, unless the reader is somewhere else by then: what is typed there would be lost.
+  const toTheAnswer = () => {
+    const at = document.activeElement;
+    if (at === document.body || card.contains(at)) headline.focus({ preventScroll: true });
+  };
   const build = () => {
     const { words: question, options: texts } = model.get("guess");
     if (!question) return card.replaceChildren();
@@ -32,7 +37,7 @@ function createGuess(model, headline) {
     }
     once.hidden = Boolean(chosen || obligatory);
     card.hidden = !options.length || (!asleep && !chosen);
-    if (pressed && card.hidden) requestAnimationFrame(() => headline.focus({ preventScroll: true })); // which reads it out
+    if (pressed && card.hidden) requestAnimationFrame(toTheAnswer);
     pressed &&= !card.hidden;
     if (!chosen || card.contains(marked)) return;
     const used = card.contains(document.activeElement);

@@ -183,6 +183,12 @@ def test_nothing_changes_a_plan(plan, name):
         getattr(plan, name)["roof left"] = None
 
 
+def test_nothing_changes_what_a_plan_tells_of_an_opening_or_a_channel(plan):
+    for told in (plan.openings["roof left"], next(iter(plan.channels.values()))):
+        with pytest.raises(TypeError, match="does not support item assignment"):
+            told["volume"] = 1.0
+
+
 def test_nothing_changes_a_state_that_others_get_too(plan):
     """Two pages that ask for the same stages share what is worked out."""
     state = plan.after(SEAL)

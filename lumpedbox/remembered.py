@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import copyreg
+from collections.abc import Mapping
 from functools import wraps
+from types import MappingProxyType
 
 import numpy as np
 
@@ -13,6 +16,15 @@ LARGEST = 20_000  # numbers in a result that is kept
 def frozen(array):
     array.flags.writeable = False
     return array
+
+
+def read_only(known):
+    """Return a mapping, and each mapping in it, as one that nothing changes."""
+    return MappingProxyType({key: read_only(one) if isinstance(one, Mapping) else one for key, one in known.items()})
+
+
+# So that what holds one can be copied: `copy` asks here.
+copyreg.pickle(MappingProxyType, lambda known: (read_only, (dict(known),)))
 
 
 def once(method):

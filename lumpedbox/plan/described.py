@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
 from pathlib import Path
-from types import MappingProxyType
 
 from ..build.feed import Feed
 from ..parts.amplifier import Amplifier, HeadUnit
 from ..parts.cabin import Cabin
 from ..parts.driver import Driver
 from ..quantity import OneOf
+from ..remembered import read_only
 from ..tables.feeds import fed
 from .state import state_of
 
@@ -102,11 +102,6 @@ class Stage:
         return keys | {("set", name, "box") for name in self.box}
 
 
-def _read_only(known):
-    """Return a mapping, and each mapping in it, as one that nothing changes."""
-    return MappingProxyType({key: _read_only(one) if isinstance(one, Mapping) else one for key, one in known.items()})
-
-
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Plan:
     """An upgrade in stages: what `read_plan` returns. Nothing changes it.
@@ -155,7 +150,7 @@ class Plan:
 
     def __post_init__(self):
         for name in ("openings", "channels", "have", "items", "stages", "orders"):  # its states are kept
-            object.__setattr__(self, name, _read_only(getattr(self, name)))
+            object.__setattr__(self, name, read_only(getattr(self, name)))
 
     def after(self, *stages):
         """Return the state once some stages are done, whatever their order.

@@ -5,12 +5,12 @@ from __future__ import annotations
 import dataclasses
 import functools
 from collections.abc import Mapping
-from types import MappingProxyType
 
 from ..parts.box import Door, InfiniteBaffle, SealedBox
 from ..parts.filters import Gain
 from ..parts.loudspeaker import Loudspeaker
 from ..parts.system import Channel
+from ..remembered import read_only
 from ..tables.feeds import NOT_KNOWN, fed
 from .entries import INFINITE
 from .wires import network_of
@@ -82,7 +82,7 @@ def line_after(plan, name, done):
     drivers = {place: driver for place, driver in drivers.items() if driver is not None}
     speakers = {place: _speaker(plan, place, openings[place], driver) for place, driver in drivers.items()}
     channel = _channel(name, said | {"wiring": wiring}, speakers, tuple(filters), source) if speakers else None
-    drivers, openings, last = map(MappingProxyType, (drivers, openings, last))
+    drivers, openings, last = map(read_only, (drivers, openings, last))
     return Line(name, channel, drivers, openings, source, last, wiring)
 
 
@@ -93,7 +93,7 @@ def opening_after(plan, place, steps):
         known |= step.set.get(place, {})
         known |= {"box": step.box[place]} if place in step.box else {}
         known |= {"line": step.line[place]} if place in step.line else {}
-    return MappingProxyType(known)
+    return read_only(known)
 
 
 def _channel(name, said, speakers, filters, source):

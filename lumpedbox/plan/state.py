@@ -5,13 +5,13 @@ from __future__ import annotations
 import dataclasses
 import functools
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import numpy as np
 
 from ..parts.filters import Gain
 from ..parts.system import System
-from ..quantity import Holds, frozen
+from ..quantity import Holds
+from ..remembered import frozen, read_only
 from .fit import rated_components, unfit
 from .gaps import gaps
 from .lines import line_after, opening_after
@@ -61,8 +61,7 @@ class State:
     def openings(self):
         """Name: what is known of each opening now. [SI]"""
         steps = [self.plan.stages[name] for name in self.plan.ranked if name in self.done]
-        found = {place: opening_after(self.plan, place, steps) for place in self.plan.openings}
-        return MappingProxyType(found)
+        return read_only({place: opening_after(self.plan, place, steps) for place in self.plan.openings})
 
     @functools.cached_property
     def drivers(self):
@@ -70,7 +69,7 @@ class State:
         found = dict(self.plan.have)
         for name in self.plan.ranked:
             found |= self.plan.stages[name].put if name in self.done else {}
-        return MappingProxyType({place: driver for place, driver in found.items() if driver is not None})
+        return read_only({place: driver for place, driver in found.items() if driver is not None})
 
     @functools.cached_property
     def together(self):

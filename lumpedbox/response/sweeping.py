@@ -80,8 +80,8 @@ def sweep(
     -------
     array or tuple of array
         The family's shape, then what `reduce` returned of a member, in its unit. Any executor gives the same bits, and
-        so does any size. There is one exception: members in a cabin of law "modes". There, another size moves a pressure
-        by less than 1e-12 of the highest if they stand at different places, and by some 1e-9 if the cabins differ.
+        so does any size. There is one exception: members in a cabin of law "modes". There, another size moves a
+        pressure by less than 1e-12 of the highest if only places differ, and by about 1e-9 if the cabins do.
 
     Raises
     ------

@@ -1,5 +1,6 @@
 """What there is once some stages are done, against a system built by hand from parts; and what does not fit."""
 
+import copy
 import dataclasses
 import itertools
 
@@ -200,6 +201,14 @@ def test_nothing_changes_a_state_that_others_get_too(plan):
             each["roof left"] = None
     with pytest.raises(ValueError, match="read-only"):
         state.gains[0] = 99
+
+
+def test_a_plan_can_be_copied(plan):
+    """A page that holds one could not be printed while its mappings could not be copied."""
+    other = copy.deepcopy(plan)
+    assert figures(other.after(SEAL)).clean == figures(plan.after(SEAL)).clean
+    with pytest.raises(TypeError, match="does not support item assignment"):
+        other.openings["roof left"]["volume"] = 1.0
 
 
 def test_a_stage_that_is_not_there_is_named(plan):

@@ -47,6 +47,4 @@ def with_commas(text):
 
 def _parted(line, sign):
     cells = map(str.strip, next(csv.reader([line], delimiter=sign), []))
-    return ", ".join(
-        cell.replace(",", ".") if DECIMAL_COMMA.fullmatch(cell) else cell for cell in map(str.strip, cells)
-    )
+    return ", ".join(cell.replace(",", ".") if DECIMAL_COMMA.fullmatch(cell) else cell for cell in cells)

@@ -12,6 +12,9 @@ from .dual import ONE, Dual
 from .elements import node
 from .transfer import on_the_axis, risen
 
+SURE = 3 * np.pi / 4  # between two points of a grid; of a larger step it is not sure which way the phase turns
+FINER, DEEPEST = 16, 4  # how much more finely such a step is looked at, and how many times over
+
 
 @node
 class Resonances:
@@ -85,7 +88,7 @@ class Resonances:
 
     def _modal(self, s, faded, by_w):
         """Return G and its derivative by s, at frequencies where the resonances count."""
-        summed, by_s = self.room.summed(s)
+        summed, by_s = self.room.summed(s, self._top if np.any(faded) else None)
         value, relative = self.solid_angle * self.distance * summed, by_s / summed
         if np.any(faded):
             logarithm = self._logarithm(s, summed)
@@ -104,7 +107,7 @@ class Resonances:
         A fixed grid, eight points to the width of a resonance, decides the turns, so they do not depend on what was
         asked for.
         """
-        top = 2 * np.pi * np.sqrt(2) * self.limit
+        top = self._top
         count = int(np.max(8 * top / self.room.damping)) + 2
         grid = np.atleast_2d(top * np.arange(1, count + 1) / count)
         coarse = self._turns(1j * grid)
@@ -114,17 +117,45 @@ class Resonances:
         start, end = coarse[rows, below], coarse[rows, below + 1]
         expected = start + (end - start) * (place - below)
         phase = self._turned(s, summed)
-        phase = phase + 2 * np.pi * np.round((expected - phase) / (2 * np.pi))
+        phase = phase + _whole_turns(expected - phase)
         return phase - np.pi / 2 - np.arctan2(s.imag, self.room.leak)
+
+    @property
+    def _top(self):
+        """Where the cabin has faded into half space. [rad/s]"""
+        return 2 * np.pi * np.sqrt(2) * self.limit
 
     @remembered
     def _turns(self, s):
         """Return the phase of H s (s + leak), unwrapped along a grid. [rad]"""
-        return np.unwrap(self._turned(s, self.room.summed_alone(s)), axis=-1)
+        phase = self._turned(s, self.room.summed_alone(s, self._top))
+        return np.cumsum(np.column_stack([phase[:, 0], self._steps(s, phase)]), axis=-1)
+
+    def _steps(self, s, phase, finer=DEEPEST):
+        """Return how far the phase turns between the points of a grid. [rad]
+
+        Beside a narrow dip it turns by up to half a turn either way: there the grid is looked at more finely.
+        """
+        steps = np.diff(phase)
+        steps = steps - _whole_turns(steps)
+        member, place = np.nonzero(np.abs(steps) > SURE) if finer else ((), ())
+        if len(member):
+            s = np.broadcast_to(s, phase.shape)
+            inside = np.linspace(s[member, place], s[member, place + 1], FINER + 1, axis=-1)
+            few = self.mapped(lambda column: column[member] if np.size(column) > 1 else column)
+            turned = few._turned(inside, few.room.summed_alone(inside))
+            step, found = steps[member, place], few._steps(inside, turned, finer - 1).sum(axis=-1)
+            steps[member, place] = step + _whole_turns(found - step)
+        return steps
 
     def _turned(self, s, summed):
         """Return the phase of H s (s + leak), which begins at zero. [rad]"""
         return np.angle(summed * s * (s + self.room.leak) * np.exp(1j * s.imag * self.late))
+
+
+def _whole_turns(phase):
+    """Return the whole turns that are nearest to a phase. [rad]"""
+    return 2 * np.pi * np.round(phase / (2 * np.pi))
 
 
 def _faded(w, limit):

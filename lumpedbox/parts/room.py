@@ -66,7 +66,7 @@ class Room:
             **{name: tuple(map(function, v)) if isinstance(v, tuple) else function(v) for name, v in values.items()},
         )
 
-    def summed(self, s):
+    def summed(self, s, upto=None):
         r"""Return the sum over all resonances, and its derivative by s. [1/m], [s/m]
 
         .. math::
@@ -78,20 +78,22 @@ class Room:
         ----------
         s : array, shape (1, nf) or (n, nf)
             Complex frequency. [rad/s]
+        upto : float or array, optional
+            Angular frequency up to which more will be asked for: what all of it shares is worked out once. [rad/s]
 
         Returns
         -------
         tuple of array, shape (n, nf)
         """
-        x, expansion = self._expanded(s)
+        x, expansion = self._expanded(s, upto)
         by_x = (2 * s + self.damping) / np.square(self.sound_speed)
         uniform = self._uniform(s)
         slope = -uniform * (2 * s + self.leak) / (s * s + self.leak * s)
         return uniform + expansion.at(x) / self.volume, slope + expansion.slope_at(x) * by_x / self.volume
 
-    def summed_alone(self, s):
+    def summed_alone(self, s, upto=None):
         """Return the same sum without its derivative. [1/m], shape (n, nf)"""
-        x, expansion = self._expanded(s)
+        x, expansion = self._expanded(s, upto)
         return self._uniform(s) + expansion.at(x) / self.volume
 
     @property
@@ -102,9 +104,12 @@ class Room:
     def _uniform(self, s):
         return np.square(self.sound_speed) / (self.softness * (s * s + self.leak * s))
 
-    def _expanded(self, s):
-        x = (s * s + self.damping * s) / np.square(self.sound_speed)
-        return x, Expansion(self, x)
+    def _expanded(self, s, upto):
+        x = self._x(s)
+        return x, Expansion(self, x if upto is None else self._x(1j * upto * np.array([[0.0, 1.0]])))
+
+    def _x(self, s):
+        return (s * s + self.damping * s) / np.square(self.sound_speed)
 
 
 class Expansion:

@@ -34,7 +34,12 @@ class ManyEars:
         self.leak, self.damping, self.sound_speed = room.leak, room.damping, room.sound_speed
         self.numbers = (*room.numbers, *ears, limit)
 
-    def summed_alone(self, s):
+    def mapped(self, function):
+        """Return the room of some ears, in closed form: `function` takes and returns a column, shape (n, 1)."""
+        heard = dataclasses.replace(self._room, ear=tuple(axis[:, np.newaxis] for axis in self._ears))
+        return heard.mapped(function)
+
+    def summed_alone(self, s, upto=None):
         """Return the sum over all resonances at every ear. [1/m], shape (n, nf)"""
         return summed_at_ears(self._room, self._ears, s[0], self._limit)
 

@@ -44,7 +44,7 @@ def test_every_number_of_a_cabin_counts(ask):
     assert len(changes) == 18
     for other in changes:
         assert same(ask(other, S), ask.__wrapped__(other, S))
-        told = ask is Resonances.gain or (other.solid_angle, other.limit) == (INSIDE.solid_angle, INSIDE.limit)
+        told = ask is Resonances.gain or other.solid_angle == INSIDE.solid_angle
         assert same(ask(other, S), first) != told
     assert same(ask(INSIDE, S), first)
 
@@ -62,7 +62,7 @@ def test_members_that_hear_a_cabin_alike_are_worked_out_once(monkeypatch):
 
     monkeypatch.setattr(Axes, "_along", counted)
     top, _ = family.top_and_bottom(Frequency(S, slice(None)))
-    assert set(sums) == {2}
+    assert max(sums) == 2
     for member in range(5):
         ear = float(along[member, 0]), float(across[member, 0]), 0.9
         alone = dataclasses.replace(INSIDE, room=dataclasses.replace(ROOM, ear=ear)).gain(S)

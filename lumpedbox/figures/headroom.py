@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .style import LIGHT, PENS, paint
+from .style import LIGHT, PENS, paint_axes
 
 LOW, HIGH = -40.0, 10.0  # dB against clipping; what is further below is drawn at the edge
 OTHER = PENS["look"].color  # of stages that are no curve
@@ -39,7 +39,7 @@ class HeadroomPicture:
             color = PENS[pen].color if pen else OTHER
             (self.bars[name],) = axes.plot([], [], color=color, linewidth=5, solid_capstyle="butt")
             self.names[name] = axes.annotate("", (LOW, 0.0), **over)
-        paint(axes.figure, colours)
+        paint_axes(axes, colours)
         self.moving = [artist for name in stages for artist in (self.bars[name], self.names[name])]
 
     def place(self, bounds):

@@ -7,7 +7,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from .stack import TITLE_GROUND
-from .style import LIGHT, PENS, paint
+from .style import LIGHT, PENS, few_ticks, paint_axes
 
 UP_TO = (25, 30, 35, 40, 50, 60)  # Hz: the upper ends of what is drawn alike
 SHADES = (10, 8, 7, 5, 4, 2, 1, 0)  # sixteenths of full colour, which a page's picture keeps apart; then no colour
@@ -46,10 +46,11 @@ class ReachMap:
         self.axes.set_ylim(*TUNINGS)
         self.axes.set_ylabel("tuning [Hz]", fontsize=8, labelpad=1)
         self.axes.tick_params(labelsize=8)
+        few_ticks(self.axes.yaxis)
         inwards = {"xycoords": "axes fraction", "xytext": (-3, -4), "textcoords": "offset points"}
         words = self.axes.annotate(WORDS, (1, 1), **inwards, fontsize=SIZE, ha="right", va="top")
         words.set(bbox=TITLE_GROUND, zorder=2.5)
-        paint(figure, colours)
+        paint_axes(self.axes, colours)
         self.moving = [self.image, words, self.here, self.best]
 
     def _draw_scale(self):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .style import LIGHT, PENS, paint
+from .style import LIGHT, PENS, few_ticks, paint_axes
 
 RINGS = 6  # zeros on one spot that can be told apart
 AROUND = np.linspace(0, 2 * np.pi, 181)
@@ -35,6 +35,8 @@ def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
     axes.set_xlabel(f"real part [{unit}]", fontsize=8)
     axes.set_ylabel(f"imaginary part [{unit}]", fontsize=8, labelpad=1)
     axes.tick_params(labelsize=8)
+    few_ticks(axes.xaxis)
+    few_ticks(axes.yaxis)
     thin = {"color": PENS["start"].color, "linewidth": PENS["start"].width, "zorder": 1.85}
     axes.plot([left, right], [0, 0], **thin)
     axes.plot([0, 0], [low, high], **thin)
@@ -47,7 +49,7 @@ def s_plane(axes, left, right, low, high, unit, *, colours=LIGHT):
         for size in 5 + 3.5 * np.arange(RINGS)
     ]
     key = axes.text(0.04, 0.985, "x poles\no zeros", transform=axes.transAxes, fontsize=8, va="top", zorder=1.8)
-    paint(axes.figure, colours)
+    paint_axes(axes, colours)
     return axes, {"poles": poles, "start": start, "zeros": tuple(rings), "key": key}
 
 

@@ -6,9 +6,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 from matplotlib.patches import Polygon
-from matplotlib.ticker import MaxNLocator
 
-from .style import FREQUENCY, LIGHT, PENS, even_axis, logarithmic_axis, new_figure, paint
+from .style import FREQUENCY, LIGHT, PENS, even_axis, few_ticks, logarithmic_axis, new_figure, paint
 
 SHADE = 3 / 16  # opacity of a band
 LEFT, RIGHT, TOP, BOTTOM, GAP = 0.42, 0.2, 0.07, 0.4, 0.07  # inch: margins around the panels, and between them
@@ -243,7 +242,7 @@ def draw_panel(axes, panel, curves):
     side, inwards, at = ("left", 4, 0) if panel.rises else ("right", -4, 1)
     corner = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": side, "va": "top"}
     title = axes.annotate(panel.label, (at, 1), (inwards, -3), fontsize=8, zorder=3, bbox=TITLE_GROUND, **corner)
-    axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10], prune="upper"))
+    few_ticks(axes.yaxis, prune="upper")
     axes.tick_params(labelsize=8)
     lines, bands = {}, {}
     for name, (pen_name, text) in curves.items():

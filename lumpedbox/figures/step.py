@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .style import LIGHT, PENS, paint
+from .style import LIGHT, PENS, few_ticks, paint_axes
 
 
 def step_axes(axes, pens, low, high, *, colours=LIGHT):
@@ -29,10 +29,12 @@ def step_axes(axes, pens, low, high, *, colours=LIGHT):
     axes.set_ylabel("after a step [1]", fontsize=8, rotation=0, ha="right", va="top")
     axes.yaxis.set_label_coords(0.98, 0.97, transform=axes.transAxes)
     axes.tick_params(labelsize=8)
+    few_ticks(axes.xaxis, 5)
+    few_ticks(axes.yaxis)
     axes.axhline(0, color=PENS["start"].color, linewidth=PENS["start"].width, zorder=1.85)
     lines = {}
     for name, pen in pens.items():
         pen = PENS[pen]
         (lines[name],) = axes.plot([], [], color=pen.color, linestyle=pen.dash, linewidth=pen.width, zorder=2)
-    paint(axes.figure, colours)
+    paint_axes(axes, colours)
     return axes, lines

@@ -114,12 +114,17 @@ def logarithmic_axis(axes, low, high, *, along=FREQUENCY, labelled=True):
 def even_axis(axes, low, high, *, along, labelled=True):
     """Make the x axis even, with limits that stay put and round ticks."""
     axes.set_xlim(low, high)
-    axes.xaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
+    few_ticks(axes.xaxis, 6)
     axes.grid(True, linewidth=0.6)
     axes.tick_params(labelbottom=labelled)
     if labelled:
         axes.set_xlabel(along, fontsize=8)
     return axes
+
+
+def few_ticks(axis, most=4, prune=None):
+    """Give an axis a few round ticks, with room between them: in a picture that is drawn live each tick takes time."""
+    axis.set_major_locator(MaxNLocator(most, steps=[1, 2, 5, 10], prune=prune))
 
 
 def _tick(axes, frequency):
@@ -133,23 +138,28 @@ def marker_of(text):
     """Return a text as the outline of a marker; as a formula, "$1$", it would wait for matplotlib's parser to load."""
     drawn = TextPath((0.0, 0.0), text)
     ends = drawn.get_extents()
-    return Path(drawn.vertices - (ends.p0 + ends.p1) / 2, drawn.codes)
+    return Path((drawn.vertices - (ends.p0 + ends.p1) / 2) / max(ends.width, ends.height), drawn.codes)
 
 
 def paint(figure, colours):
     """Give a figure the colours of paper, ink and grid."""
-    figure.set_facecolor(colours["paper"])
     for axes in figure.axes:
-        axes.set_facecolor(colours["paper"])
-        axes.tick_params(colors=colours["ink"], which="both")
-        axes.grid(True, color=colours["grid"], linewidth=0.6)
-        for item in (axes.xaxis.label, axes.yaxis.label, axes.title, *axes.texts):
-            item.set_color(colours["ink"])
-        for ground in filter(None, (text.get_bbox_patch() for text in axes.texts)):
-            ground.set_facecolor(colours["paper"])
-        for spine in axes.spines.values():
-            spine.set(color=colours["ink"], zorder=1.8)  # under the curves, so that it can stay while they move
+        paint_axes(axes, colours)
     for legend in figure.legends:
         for text in legend.get_texts():
             text.set_color(colours["ink"])
     return figure
+
+
+def paint_axes(axes, colours):
+    """Give axes, and the paper that they stand on, the colours of paper, ink and grid."""
+    axes.figure.set_facecolor(colours["paper"])
+    axes.set_facecolor(colours["paper"])
+    axes.tick_params(colors=colours["ink"])
+    axes.grid(True, color=colours["grid"], linewidth=0.6)
+    for item in (axes.xaxis.label, axes.yaxis.label, axes.title, *axes.texts):
+        item.set_color(colours["ink"])
+    for ground in filter(None, (text.get_bbox_patch() for text in axes.texts)):
+        ground.set_facecolor(colours["paper"])
+    for spine in axes.spines.values():
+        spine.set(color=colours["ink"], zorder=1.8)  # under the curves, so that it can stay while they move

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.patches import Rectangle
 
 from ..response.grid import runs
-from .style import LIGHT, PENS, paint
+from .style import LIGHT, PENS, few_ticks, paint_axes
 
 SIZE, STRIP = 7, 11  # points: of the words on a strip of the volumes that are out, and its height
 
@@ -34,6 +34,8 @@ class TradeOffPicture:
         axes.set_ylabel("bass reaches down to [Hz]", fontsize=8, rotation=0, ha="right", va="top")
         axes.yaxis.set_label_coords(0.985, 0.97, transform=axes.transAxes)
         axes.tick_params(labelsize=8)
+        few_ticks(axes.xaxis)
+        few_ticks(axes.yaxis, 6)
         self.curves, self.bounds, self.points, self.strips, self.reasons = {}, {}, {}, {}, {}
         for rank, kind in enumerate(("sealed", "vented")):
             pen = PENS[kind]
@@ -46,7 +48,7 @@ class TradeOffPicture:
             self.reasons[kind] = axes.text(0, low, "", fontsize=SIZE, va="center")
         (self.available,) = axes.plot([], [], color=PENS["look"].color, linestyle=PENS["look"].dash, linewidth=1.2)
         drawn = (self.curves, self.bounds, self.points, self.strips, self.reasons)
-        paint(axes.figure, colours)
+        paint_axes(axes, colours)
         # in the order they were added, so that they overlap as in a full redraw
         self.moving = [*(artists[kind] for kind in self.curves for artists in drawn), self.available]
 

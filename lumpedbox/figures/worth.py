@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .style import LIGHT, PENS, paint
+from .style import LIGHT, PENS, paint_axes
 
 ORDERS = ("first", "second")  # pens of the two orders, upper bar and lower bar
 SHARE = "third"  # pen of the fair share
@@ -45,7 +45,7 @@ class WorthPicture:
             (self.bars[pen],) = axes.plot([], [], color=PENS[pen].color, linewidth=4, solid_capstyle="butt")
         mark = {"marker": "|", "markersize": 13, "markeredgewidth": 2.2, "linestyle": ""}
         (self.bars[SHARE],) = axes.plot([], [], color=PENS[SHARE].color, **mark)
-        paint(axes.figure, colours)
+        paint_axes(axes, colours)
         self.moving = list(self.bars.values())
 
     def place(self, bounds):
@@ -62,7 +62,7 @@ class WorthPicture:
         worths : (dict, dict)
             Of either order, step: [dB].
         shares : dict
-            Step: fair share. [dB]
+            Step: fair share, `nan` for one that is not marked. [dB]
         """
         rows = np.arange(len(shares))
         for pen, side, worth in zip(ORDERS, (-APART, APART), worths, strict=True):

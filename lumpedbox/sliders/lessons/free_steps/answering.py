@@ -31,7 +31,7 @@ LEVELS = "Each state has the amplifier's levels that make its clean bass highest
 CONDITIONS = say("The invented minibus, its plan and its money, by the resonances of its cabin; left seat, middle row.")
 
 
-def answer_of(ways, names, orders, money):
+def answer_of(ways, names, orders, money, coarse=False):
     """Return the answer for two orders.
 
     Parameters
@@ -43,6 +43,8 @@ def answer_of(ways, names, orders, money):
         Their steps.
     money : float
         What is spent so far. [1]
+    coarse : bool
+        Whether what takes other orders of the steps is still left out.
     """
     pair = tuple(ways[order] for order in orders)
     columns = dict(zip(names, pair, strict=True))
@@ -63,7 +65,7 @@ def answer_of(ways, names, orders, money):
     return Answer(
         headline=headline(names, pair),
         facts=facts,
-        details=tuple(_details(ways, columns)),
+        details=tuple(_details(ways, columns, coarse)),
         conditions=CONDITIONS,
         cautions=tuple(_cautions(pair)),
     )
@@ -101,19 +103,13 @@ def signed(decibels):
     return say(f"{'+' if decibels > 0 else '−'}{{by}}", by=LEVEL(abs(decibels)))
 
 
-def _details(ways, columns):
-    """Yield the orders in words, what the same step does early and late, what misleads, and what is meant."""
+def _details(ways, columns, coarse):
+    """Yield the orders in words, what misleads, and what is meant."""
     for name, way in columns.items():
         steps = verbatim(". Then ".join(way.order)) if way.order else say("nothing at all")
         yield say(f"{name[0].upper()}{name[1:]}: {{steps}}.", steps=steps)
     first = ways[()].along[0].figures.first
     yield verbatim(f"As found {first}. All drivers follow one knob, so nothing plays louder until that is spared.")
-    yield say(
-        "The same small drivers: {leaky} where the wells leak, {sealed} once they are sealed. Sealed, small ones play "
-        "about as loud as the roof, and against it.",
-        leaky=signed(ways.change(SMALL)),
-        sealed=signed(ways.change(SMALL, SEAL)),
-    )
     for name, way in columns.items():
         if (misled := misleading(way)) is not None:
             step, fixed, clean = misled
@@ -123,6 +119,19 @@ def _details(ways, columns):
                 fixed=signed(fixed),
                 clean=signed(clean),
             )
+    if not coarse:
+        yield from _of_other_orders(ways)
+    yield from map(say, (AVERAGE, CLEAN, LEVELS))
+
+
+def _of_other_orders(ways):
+    """Yield what the same step does early and late, and what there is in all orders."""
+    yield say(
+        "The same small drivers: {leaky} where the wells leak, {sealed} once they are sealed. Sealed, small ones play "
+        "about as loud as the roof, and against it.",
+        leaky=signed(ways.change(SMALL)),
+        sealed=signed(ways.change(SMALL, SEAL)),
+    )
     yield say(
         "Of {orders} orders of all steps the best averages {best}, the worst {worst}. All of them end the same.",
         orders=same("", decimals=0)(ways.searched.orders),
@@ -132,7 +141,6 @@ def _details(ways, columns):
     yield say(
         "The fair share of a step is its mean worth over all these orders. All shares add up to what all steps do."
     )
-    yield from map(say, (AVERAGE, CLEAN, LEVELS))
 
 
 def misleading(way):

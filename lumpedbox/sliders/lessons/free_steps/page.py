@@ -36,6 +36,8 @@ ONE, TWO, BEST, WORST, LOUDEST, OWN = (
 )
 ORDERS = (ONE, TWO, BEST, WORST, LOUDEST, OWN)
 LOW, HIGH = 80.0, 120.0  # dB, of both panels
+TAKES, ADDS = -12.0, 18.0  # dB: the limits of what a step is worth
+DIGIT = 5  # points: the longer side of a digit
 FINE = 0.5  # credits, between points of the grid
 BEYOND = 1.04  # times all of the money, where the axis ends
 
@@ -49,11 +51,15 @@ QUESTION = Question(
 
 
 class FreeSteps(Scene):
-    """Clean bass, and bass at fixed volts, against the money spent along two orders; beside it each step's worth."""
+    """Clean bass, and bass at fixed volts, against the money spent along two orders; beside it each step's worth.
+
+    The first answer comes without what takes other orders too, such as the fair shares of the steps.
+    """
 
     alternative_text = "Clean bass and bass at fixed volts along two orders against the money spent; each step's worth"
     along, reads_at, even = "money spent [credits]", 100.0, True
     aside = 0.38
+    refines = True
 
     def __init__(self, ways):
         self.ways, total = ways, ways.plan.cost_of(ways.plan.stages)
@@ -75,19 +81,17 @@ class FreeSteps(Scene):
 
     def beside(self, figure):
         """Add what each step is worth, and the numbers of the steps on the lines; return what moves."""
-        low, high = self.ways.span
         labels = [label for _, label in STEPS.values()]
-        self.worth = WorthPicture(figure.add_axes((0, 0, 1, 1)), labels, low - 2, high + 2)
+        self.worth = WorthPicture(figure.add_axes((0, 0, 1, 1)), labels, TAKES, ADDS)
         plot = functools.partial(self.stack.axes["clean"].plot, [], [], linestyle="", clip_on=False)
         self.dots = {
             name: plot(color=PENS[pen].color, marker=shape, markersize=10, zorder=3)[0]
             for name, pen, shape in (("two", "second", "s"), ("one", "first", "o"))
         }
-        self.numbers = [
-            plot(color="white", marker=marker_of(str(place)), markersize=5, markeredgewidth=0.3, zorder=4)[0]
-            for place in range(1, len(STEPS) + 1)
-        ]
-        return [*self.worth.moving, *self.dots.values(), *self.numbers]
+        looks = {"color": "white", "linewidths": 0.3, "zorder": 4, "clip_on": False}
+        self.numbers = self.stack.axes["clean"].scatter([], [], s=DIGIT**2, **looks)
+        self.numbers.set_paths([marker_of(str(place)) for place in range(1, len(STEPS) + 1)])
+        return [*self.worth.moving, *self.dots.values(), self.numbers]
 
     def place(self, free):
         """Put the steps' worth where the panels leave room."""
@@ -110,6 +114,7 @@ class FreeSteps(Scene):
         """Return what one has for some money along either order; show what each step is worth."""
         ways = dict(zip(("one", "two"), (self.ways[order] for order in self.orders(values)), strict=True))
         self._show_steps(ways)
+        self.refines = self.coarse  # what takes other orders is worked out once
         curves = {"look": values["look"]}
         for name, way in ways.items():
             done = way.after(self.grid)
@@ -122,16 +127,19 @@ class FreeSteps(Scene):
     def _show_steps(self, ways):
         labels = dict(STEPS.values())
         worths = [{labels[step]: by for step, by in way.worth.items()} for way in ways.values()]
-        self.worth.show(worths, {label: self.ways.shares[step] for step, label in STEPS.values()})
+        shares = {} if self.coarse else self.ways.shares
+        self.worth.show(worths, {label: shares.get(step, np.nan) for step, label in STEPS.values()})
         for name, way in ways.items():
             self.dots[name].set_data(way.cost[1:], way.clean[1:])
-        for place, number in enumerate(self.numbers, start=1):
-            there = [(way.cost[place], way.clean[place]) for way in ways.values() if place < len(way.cost)]
-            number.set_data(*zip(*there, strict=True) if there else ([], []))
+        spots = np.full((len(ways), len(STEPS), 2), np.nan)  # of those that an order leaves out there is none
+        for spot, way in zip(spots, ways.values(), strict=True):
+            spot[: len(way.order)] = np.column_stack([way.cost[1:], way.clean[1:]])
+        self.numbers.set_offsets(spots.reshape(-1, 2))
 
     def answer(self, values):
         """Say which order has more on the way, and what the money buys."""
-        return answer_of(self.ways, (values["one"], values["two"]), self.orders(values), values["look"])
+        names = values["one"], values["two"]
+        return answer_of(self.ways, names, self.orders(values), values["look"], self.coarse)
 
 
 class FreeStepsPage(Page):

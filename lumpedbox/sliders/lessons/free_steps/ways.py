@@ -7,7 +7,7 @@ import itertools
 
 import numpy as np
 
-from ....plan import demo_plan, search, shares, spans
+from ....plan import demo_plan, search, shares
 from ....plan.together import BASS
 from ...kit.outcomes import Outcomes
 
@@ -91,12 +91,6 @@ class Ways:
     def shares(self):
         """Step: its fair share over all orders. [dB]"""
         return shares(self.plan)
-
-    @functools.cached_property
-    def span(self):
-        """The least and the most that any step adds in any order. [dB]"""
-        ends = np.array(list(spans(self.plan).values()))
-        return float(ends.min()), float(ends.max())
 
     @functools.cached_property
     def loudest_end(self):

@@ -129,12 +129,15 @@ def plan_of(text, where, library, *, path=None, levels=LEVELS):
 
 def impossible(plan):
     """Yield what cannot be built after any stage, or any two: places that do not go together, once each."""
-    told, before = {}, needed_by(plan.stages)
+    told, checked, before = {}, set(), needed_by(plan.stages)
     some = itertools.chain.from_iterable(itertools.combinations(plan.stages, count) for count in range(3))
     for stages, name in itertools.product(some, plan.channels):
-        done = frozenset(stages).union(*(before[stage] for stage in stages))
+        done = plan.touching[name] & frozenset(stages).union(*(before[stage] for stage in stages))
+        if (name, done) in checked:
+            continue
+        checked.add((name, done))
         try:
-            check_ear(plan, line_after(plan, name, done & plan.touching[name]))
+            check_ear(plan, line_after(plan, name, done))
         except ValueError as error:
             after = f", after {' and '.join(map(repr, stages))}" if stages else ""
             told.setdefault(str(error), f'[channel."{name}"]{after}: {error}')

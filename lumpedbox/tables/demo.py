@@ -26,24 +26,33 @@ def demo_sheets():
     return dict(_demo_sheets())
 
 
+@functools.cache
+def _read_once(table, kind):
+    return read_parts(data_folder() / f"{table}.csv", kind)
+
+
+def _demo_parts(table, kind):
+    return dict(_read_once(table, kind))
+
+
 def demo_cabins():
     """Return the invented cabins of the demonstration, by name."""
-    return read_parts(data_folder() / "cabins.csv", Cabin)
+    return _demo_parts("cabins", Cabin)
 
 
 def demo_amplifiers():
     """Return the invented amplifiers of the demonstration, by name."""
-    return read_parts(data_folder() / "amplifiers.csv", Amplifier)
+    return _demo_parts("amplifiers", Amplifier)
 
 
 def demo_head_units():
     """Return the invented head units of the demonstration, by name."""
-    return read_parts(data_folder() / "head_units.csv", HeadUnit)
+    return _demo_parts("head_units", HeadUnit)
 
 
 def demo_converters():
     """Return the invented converters of the demonstration, by name, each with its trim turned up."""
-    return read_parts(data_folder() / "converters.csv", Converter)
+    return _demo_parts("converters", Converter)
 
 
 def demo_levels():

@@ -6,7 +6,8 @@ import math
 import pickle
 import warnings
 from collections import deque
-from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor, wait
+from concurrent import futures
+from concurrent.futures import BrokenExecutor, Executor, wait
 from contextlib import closing
 from functools import partial
 from itertools import islice
@@ -132,7 +133,7 @@ def sweep(
 
 
 def _check_sendable(reduce, executor):
-    if isinstance(executor, ProcessPoolExecutor):
+    if isinstance(executor, futures.ProcessPoolExecutor):
         try:
             pickle.dumps(reduce)
         except (pickle.PicklingError, AttributeError, TypeError):

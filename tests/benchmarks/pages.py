@@ -29,6 +29,7 @@ ROOT = Path(__file__).resolve().parents[2]
 MOVES = 8  # of each slider: half there, half back
 BUILD = """
 import importlib, time
+import ipykernel.zmqshell  # what a kernel has loaded already
 from lumpedbox.serve import early
 early._make_ready()
 start = time.process_time()

@@ -111,13 +111,9 @@ class Resonances:
         count = int(np.max(8 * top / self.room.damping)) + 2
         grid = np.atleast_2d(top * np.arange(1, count + 1) / count)
         coarse = self._turns(1j * grid)
-        place = np.clip(s.imag / top * count - 1, 0, count - 1)
-        below = np.minimum(place.astype(int), count - 2)
-        rows = np.arange(len(coarse))[:, np.newaxis]
-        start, end = coarse[rows, below], coarse[rows, below + 1]
-        expected = start + (end - start) * (place - below)
-        phase = self._turned(s, summed)
-        phase = phase + _whole_turns(expected - phase)
+        below = np.clip((s.imag / top * count).astype(int) - 1, 0, count - 1)
+        start = coarse[np.arange(len(coarse))[:, np.newaxis], below]
+        phase = start + self._steps(self._turned(s, summed) - start, 1j * top * (below + 1) / count, s)
         return phase - np.pi / 2 - np.arctan2(s.imag, self.room.leak)
 
     @property
@@ -129,23 +125,23 @@ class Resonances:
     def _turns(self, s):
         """Return the phase of H s (s + leak), unwrapped along a grid. [rad]"""
         phase = self._turned(s, self.room.summed_alone(s, self._top))
-        return np.cumsum(np.column_stack([phase[:, 0], self._steps(s, phase)]), axis=-1)
+        steps = self._steps(np.diff(phase), s[:, :-1], s[:, 1:])
+        return np.cumsum(np.column_stack([phase[:, 0], steps]), axis=-1)
 
-    def _steps(self, s, phase, finer=DEEPEST):
-        """Return how far the phase turns between the points of a grid. [rad]
+    def _steps(self, phase, start, end, finer=DEEPEST):
+        """Return how far the phase turns from each of some frequencies to another, which is known but for whole turns.
 
-        Beside a narrow dip it turns by up to half a turn either way: there the grid is looked at more finely.
+        Beside a narrow dip it turns by up to half a turn either way: there what lies between is looked at more finely.
         """
-        steps = np.diff(phase)
-        steps = steps - _whole_turns(steps)
+        steps = phase - _whole_turns(phase)
         member, place = np.nonzero(np.abs(steps) > SURE) if finer else ((), ())
         if len(member):
-            s = np.broadcast_to(s, phase.shape)
-            inside = np.linspace(s[member, place], s[member, place + 1], FINER + 1, axis=-1)
+            ends = (np.broadcast_to(s, steps.shape)[member, place] for s in (start, end))
+            between = np.linspace(*ends, FINER + 1, axis=-1)
             few = self.mapped(lambda column: column[member] if np.size(column) > 1 else column)
-            turned = few._turned(inside, few.room.summed_alone(inside))
-            step, found = steps[member, place], few._steps(inside, turned, finer - 1).sum(axis=-1)
-            steps[member, place] = step + _whole_turns(found - step)
+            turned = few._turned(between, few.room.summed_alone(between))
+            found = few._steps(np.diff(turned), between[:, :-1], between[:, 1:], finer - 1).sum(axis=-1)
+            steps[member, place] += _whole_turns(found - steps[member, place])
         return steps
 
     def _turned(self, s, summed):

@@ -188,6 +188,22 @@ def test_lines_are_steps_at_the_money_that_each_costs(page, clean):
     assert list(dots[1]) == [clean[frozenset(TEAMS[ONE][:count])] for count in range(1, 7)]
 
 
+def test_what_takes_other_orders_follows_once_the_first_answer_stands():
+    opened = free_steps()
+    fair, of_all = opened.scene.worth.bars["third"], "Of 360 orders of all steps"
+    assert np.isnan(fair.get_xdata()).all()
+    assert of_all not in details(opened)
+    drawn, headline_then = opened.board.picture, headline(opened)
+    opened.rest()
+    assert np.isfinite(fair.get_xdata()).all()
+    assert of_all in details(opened)
+    assert opened.board.picture != drawn
+    assert headline(opened) == headline_then
+    opened.board.moved = {"number": 1, "places": {"look": 120.0}}
+    assert np.isfinite(fair.get_xdata()).all()  # and stays, also while the hand moves
+    assert of_all in details(opened)
+
+
 @pytest.mark.long
 def test_bars_are_what_each_step_changes_and_its_mean_over_all_orders(page, clean):
     every = [order for order in itertools.permutations(COSTS) if possible(order)]

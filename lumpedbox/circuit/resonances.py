@@ -55,8 +55,8 @@ class Resonances:
         if len(kinds) == len(kind) or len(s.value) > 1:
             return Dual(*members.gain(s.value)), ONE
         few = members.mapped(lambda column: column[kinds] if np.size(column) > 1 else column)
-        value, slope = few.gain(s.value)
-        return Dual(value[kind], slope[kind]), ONE
+        value, slope = (np.broadcast_to(v, (len(kinds), v.shape[-1]))[kind] for v in few.gain(s.value))
+        return Dual(value, slope), ONE
 
     @remembered
     def gain(self, s):

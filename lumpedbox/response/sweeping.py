@@ -133,7 +133,7 @@ def sweep(
 
 
 def _check_sendable(reduce, executor):
-    if isinstance(executor, futures.ProcessPoolExecutor):
+    if executor is not None and isinstance(executor, futures.ProcessPoolExecutor):
         try:
             pickle.dumps(reduce)
         except (pickle.PicklingError, AttributeError, TypeError):

@@ -28,7 +28,7 @@ from lumpedbox.sliders.lessons.free_steps.page import (
     own_order,
     places_of,
 )
-from tests.sliders.conftest import details, drawn_near, headline, moves, put
+from tests.sliders.conftest import ask, details, drawn_near, headline, moves, put
 from tests.sliders.test_my_upgrade import COSTS, mean, subsets
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -202,6 +202,19 @@ def test_what_takes_other_orders_follows_once_the_first_answer_stands():
     opened.board.moved = {"number": 1, "places": {"look": 120.0}}
     assert np.isfinite(fair.get_xdata()).all()  # and stays, also while the hand moves
     assert of_all in details(opened)
+
+
+def test_where_one_started_is_drawn_also_after_what_was_kept_came_back():
+    """A page moved before it had rested, whose kept states then come back from the browser."""
+    before = free_steps()
+    ask(before, keep=True)
+    opened = free_steps()
+    opened.board.moved = {"number": 1, "places": {"look": 200.0}}
+    opened._recall(before.remembered.state)
+    ask(opened, rest=True)
+    assert opened.start_answer is not None
+    start = opened.scene.stack.values("one at the start", "clean")[1]
+    assert np.isfinite(start).all()
 
 
 @pytest.mark.long

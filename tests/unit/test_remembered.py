@@ -70,6 +70,16 @@ def test_members_that_hear_a_cabin_alike_are_worked_out_once(monkeypatch):
             assert found[member] == pytest.approx(expected[0], rel=1e-10)
 
 
+def test_members_that_hear_a_cabin_alike_above_all_its_resonances():
+    leak = np.array([80.0, 80.0, 60.0])[:, np.newaxis]
+    family = dataclasses.replace(INSIDE, room=dataclasses.replace(ROOM, leak=leak))
+    high = 2j * np.pi * np.array([[900.0, 1000.0]])
+    top, _ = family.top_and_bottom(Frequency(high, slice(None)))
+    for value, slope in zip(top.value, top.slope, strict=True):
+        assert same(value, INSIDE.gain(high)[0])
+        assert same(slope, INSIDE.gain(high)[1])
+
+
 def test_every_frequency_counts():
     """Also where an array was changed in place after it was asked about."""
     s = S.copy()

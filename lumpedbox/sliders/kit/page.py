@@ -94,9 +94,10 @@ class Page(Controlled):
 
     def rest(self):
         """Answer finely, once the hand rests."""
-        if self.scene.coarse:
-            if self.start_answer is None and self._has_moved():
-                self._look_at_the_start()
+        start_is_open = self.start_answer is None and self._has_moved()
+        if start_is_open:
+            self._attempt(self._look_at_the_start, self._complain)
+        if start_is_open or self.scene.coarse:
             self._try_to_answer(coarse=False)
 
     def _look_at_the_start(self):

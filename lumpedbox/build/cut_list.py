@@ -22,11 +22,10 @@ from .workings.fields import measure
 from .workings.linings import fitted_layers
 from .workings.placing import against
 from .workings.sizes import check_panels
-from .workings.slots import Slot
+from .workings.slots import THINNEST, sawn_slots
 
 ROUND_TO = measure("what lengths are rounded to", 1e-5, 0.02)
 MILLIMETRE = 1e-3
-THINNEST = 2e-3  # m, of a board
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -250,12 +249,11 @@ def _rectangle(length, breadth, thickness):
 
 def _slot_boards(box, inside):
     """Return the boards that are a slot's own walls, as a `Strip` by name."""
-    lined, slots = box.with_layers(inside.layers), [run for run in inside.ports if not run.round]
     return {
         f"{each.name} of port {number}": each
-        for number, run in enumerate(slots, start=1)
-        for each in Slot(run, lined).boards
-        if run.wall >= THINNEST and max(each.lengths) > THINNEST
+        for number, slot in sawn_slots(box, inside).items()
+        for each in slot.boards
+        if max(each.lengths) > THINNEST
     }
 
 

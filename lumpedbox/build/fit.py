@@ -128,13 +128,13 @@ def _clearance(outline, box, own):
 
     body, air = shapely.Polygon(outline), shapely.Polygon(box.inside)
     near = [(body.distance(shapely.LineString([a, b])), name) for name, a, b in _walls(box, own)]
-    there, wall = min(near)
+    there, wall = min(near, default=(np.inf, "box"))
     if there > 0 and not air.buffer(1e-6).covers(body):
         there = 0.0
     if there == 0.0:
         out = max(shapely.Point(corner).distance(air) for corner in outline)
         return -float(out), f"It runs into the {wall}: move it, or take a smaller one."
-    return float(there), f"The nearest wall is the {wall}."
+    return float(there), f"The nearest wall is the {wall}." if near else "It runs along every wall."
 
 
 def _cheek_margins(placing, box, shares):

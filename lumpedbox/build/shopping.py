@@ -13,6 +13,7 @@ from .account import BOX, INSIDE
 from .inside import Inside
 from .workings.fields import measure
 from .workings.sizes import cutout_of
+from .workings.slots import sawn_slots
 
 SPACING = 0.15  # m from screw to screw (common practice, no source)
 SCREW = (2.0, 2.5)  # length of a screw over the thickness of the board it goes through (common practice, no source)
@@ -77,10 +78,13 @@ def shopping_list(box, inside=Inside(), screws=SCREWS_IN_MM):
     >>> [f"{line.amount * 1e3:.0f} mm" for line in shopping_list(box) if line.item == "length of a screw"]
     ['35 mm']
     """
-    seams, kilograms = box.seam_length, GLUE * box.seam_length * box.board.thickness
+    slots = sawn_slots(box, inside).values()
+    seams = box.seam_length + sum(slot.seam_length for slot in slots)
+    joints = box.seam_length * box.board.thickness + sum(slot.seam_length * slot.run.wall for slot in slots)
+    thicknesses = {*(each.thickness for each in box.panels), *(slot.run.wall for slot in slots)}
     bought = [
-        *_fastened(box, seams, screws),
-        Bought("wood glue", kilograms, "kg", "{each} on every joint; common practice, no source", GLUE),
+        *_fastened(thicknesses, seams, screws),
+        Bought("wood glue", GLUE * joints, "kg", "{each} on every joint; common practice, no source", GLUE),
         Bought("sealant", seams, "m", "one bead along every inside seam"),
     ]
     if inside.drivers:
@@ -88,11 +92,9 @@ def shopping_list(box, inside=Inside(), screws=SCREWS_IN_MM):
     return tuple(bought)
 
 
-def _fastened(box, seams, sold):
-    """Return the screws, or the battens, that hold the seams of a box."""
-    lengths = {
-        thickness: _screw_through(thickness, sold) for thickness in sorted({each.thickness for each in box.panels})
-    }
+def _fastened(thicknesses, seams, sold):
+    """Return the screws, or the battens, that hold the seams of a box and its slots."""
+    lengths = {thickness: _screw_through(thickness, sold) for thickness in sorted(thicknesses)}
     if any(lengths.values()):
         number = math.ceil(seams / SPACING)
         yield Bought("screws", number, "pieces", "one every {each} of seam; common practice, no source", SPACING)

@@ -143,10 +143,9 @@ def test_an_order():
 @pytest.mark.parametrize(
     ("text", "turn"),
     [
-        ("150, 90", 90),
         ("150, 90 left", 90),
         ("after 150 mm by 45° to the right", -45),
-        ("15 cm: -30 degrees", -30),
+        ("15 cm: 30 degrees right", -30),
     ],
 )
 def test_a_bend(text, turn):
@@ -160,7 +159,8 @@ def test_a_bend(text, turn):
         ("150", "write how far along its middle"),
         ("150, 90 up", "how many degrees to the left or right"),
         ("150, -90 left", "write 90 left, without the minus"),
-        ("150, 135", "one bend turns by 90 degrees at most"),
+        ("150, 90", "add left or right, as one goes into the box"),
+        ("150, 135 left", "one bend turns by 90 degrees at most"),
     ],
 )
 def test_a_slip_of_a_bend_is_told(text, told):

@@ -125,7 +125,7 @@ def test_a_bent_port_ends_where_its_middle_leads(page):
     assert port.bounds[1] == pytest.approx(0.220, abs=1e-9)
     page.put(bends="150, 90 right", port_along=100 * mm)
     assert body(page, "port").bounds[3] == pytest.approx(0.300, abs=1e-9)
-    page.put(bends="400, 90")
+    page.put(bends="400, 90 left")
     assert page.message == "The port bends after 400 mm, but is only 350 mm long: make it longer, or bend it earlier."
 
 

@@ -16,6 +16,7 @@ from .ends import reaching, too_steep
 from .lines import left_of
 
 AGAINST = 2e-3  # m: a slot this near to a wall of the box has it for its own (ours)
+THINNEST = 2e-3  # m, of a board
 LEFT_SIDE, RIGHT_SIDE = 1, -1
 SIDES = {LEFT_SIDE: "left", RIGHT_SIDE: "right"}
 OVERLAP = 1e-8  # m2: less is rounding
@@ -216,6 +217,18 @@ class Slot:
             alike[each.name] = each if before is None else each._replace(count=before.count + each.count)
         return list(alike.values())
 
+    @property
+    def seam_length(self):
+        """Of all seams of its own boards: along its four edges, and across where each begins. [m]"""
+        own = 2 - sum(name.endswith("cheek") for name in self.run.shares)  # sides
+        total = 0.0
+        for leg, air in enumerate(self.air):
+            for side, length in zip((self.wall_side, -self.wall_side), air.lengths, strict=True):
+                shelf = (leg, side) not in self.beside
+                total += length * (2 if shelf else own) + self.run.outer_sides[1] * shelf
+            total += self.run.port.height * own
+        return float(total)
+
     def _name_of_shelf(self, leg, side):
         return self._numbered(f"{SIDES[side]} shelf" if len(self.turns) else "shelf", leg)
 
@@ -269,6 +282,13 @@ class Slot:
         """Return the corners of a strip in the plane of the profile, shape (4, 2). [m]"""
         u, v = (*strip.lower, *strip.upper[::-1]), np.repeat(strip.v, 2)
         return self.place(strip.leg, u, v)
+
+
+def sawn_slots(box, inside):
+    """Return the slots whose walls are sawn from board, each a `Slot`, by its number among all slots."""
+    lined = box.with_layers(inside.layers)
+    slots = enumerate((run for run in inside.ports if not run.round), start=1)
+    return {number: Slot(run, lined) for number, run in slots if run.wall >= THINNEST}
 
 
 def axis_of(run, box):

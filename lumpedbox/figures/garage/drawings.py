@@ -13,6 +13,7 @@ from ...build.inside import Seat
 from ...build.workings.linings import fitted_layers
 from ...build.workings.placing import place_driver, place_port
 from ...build.workings.sizes import cutout_of
+from ...build.workings.slots import Slot
 from ...units import mm
 from .lengths import angle_text, bare, fine_text, length_text, sheet_sizes, sheet_text
 from .page import CUT, MARGIN, POINT, SOFT, WOOD, broken, room_of
@@ -21,6 +22,7 @@ SCALES = (1, 2, 2.5, 4, 5, 8, 10, 15, 20, 25, 40, 50)
 BAR = 100.0  # mm
 EDGE_VIEW = 4.0  # mm, as thick as a board is drawn in its edge view
 NARROW = 14.0  # mm on paper: the letters of a narrower board stand outside its corners
+TOUCHING = 1e-6  # m
 OVERLAP, ROUND_IT = 10.0, 2.0  # mm that neighbouring tiles share; white round a hole
 
 
@@ -50,10 +52,23 @@ def side_view(paper, box, inside, system):
     for seat in inside.drivers:
         _body(page, on_paper(place_driver(seat, box, lined.thickness_of(seat.panel)).outline), "#d6d6d6", "driver")
     for run in inside.ports:
-        _body(page, on_paper(place_port(run, lined)[0].outline), "#ffffff", "port")
+        _port(page, run, lined, on_paper)
     _label_edges(page, box, outline, system)
     _label_corners(page, box, outline, on_paper(box.inside))
     page.y = outline[:, 1].min() - 20
+
+
+def _port(page, run, box, on_paper):
+    """Draw a port: a tube as it is outside, a slot as its air and the boards beside it, each with its name."""
+    if run.round:
+        return _body(page, on_paper(place_port(run, box)[0].outline), "#ffffff", "port")
+    slot = Slot(run, box)
+    for number, air in enumerate(slot.air):
+        _body(page, on_paper(slot.corners(air)), "#ffffff", "" if number else "port")
+    for shelf in slot.shelves:
+        corners = on_paper(slot.corners(shelf))
+        page.shape(corners, WOOD, order=3)
+        page.label([corners.mean(axis=0) + np.array([0, up]) for up in (0, 4, -4, 8, -8)], shelf.name, 7)
 
 
 def _body(page, outline, face, name):
@@ -135,11 +150,13 @@ def _box(x, y, wide, high):
 
 def _edge_view(page, part, left, wide, top):
     """Draw the edge of a board: its outside up, both ends with their true angle, and the tilts in figures."""
-    shifts = [EDGE_VIEW * math.tan(end.tilt) for end in (part.start, part.end)]
+    slopes = [math.tan(end.tilt) for end in (part.start, part.end)]
+    deep = min(EDGE_VIEW, 0.8 * wide / max(sum(slopes), 1e-9))  # mm: both ends of a strip stay apart
+    shifts = [deep * slope for slope in slopes]
     long_outside = [end.longer == "outside" for end in (part.start, part.end)]
     upper = [left + (0 if long_outside[0] else shifts[0]), left + wide - (0 if long_outside[1] else shifts[1])]
     lower = [left + (shifts[0] if long_outside[0] else 0), left + wide - (shifts[1] if long_outside[1] else 0)]
-    y = top - EDGE_VIEW
+    y = top - deep
     page.shape([(upper[0], top), (upper[1], top), (lower[1], y), (lower[0], y)], WOOD, width=0.8, order=2)
     ends = {"left end": part.start, "right end": part.end}
     if any(side.tilt for side in part.sides):
@@ -181,11 +198,11 @@ def _into(outline):
 
 
 class Hole:
-    """A hole in a board: where it is on its outer face, and its size. [m]"""
+    """A hole in a board: where it is on its outer face, and its size; `left` of a board that it saws in two. [m]"""
 
-    def __init__(self, name, panel, along, across, sides, is_round):
+    def __init__(self, name, panel, along, across, sides, is_round, left=()):
         self.name, self.panel, self.along, self.across = name, panel, along, across
-        self.sides, self.round = sides, is_round
+        self.sides, self.round, self.left = sides, is_round, left
 
     def draw(self, page, corner, n):
         """Draw it on its board, of which the lower left corner is given, at 1 : n."""
@@ -196,10 +213,21 @@ class Hole:
 
     def lines(self, system):
         """Say how large it is, and where."""
+        if self.left:
+            return [f"The {self.name} is as broad as the board: {self._sawn_off(system)}"]
         size = length_text(self.sides[0], system)
         if not self.round:
             size = f"{bare(self.sides[0], system)} x {length_text(self.sides[1], system)}"
         return [f"Hole for the {self.name}: {size}. {self.where(system)}"]
+
+    def _sawn_off(self, system):
+        """Say how it saws its board in two, or takes off an end."""
+        one, other = (length_text(length, system) for length in self.left)
+        high = length_text(self.sides[0], system)
+        if min(self.left) > TOUCHING:
+            return f"saw off {one} at its left end, {high} go, {other} stay."
+        end, rest = ("left", other) if self.left[0] <= TOUCHING else ("right", one)
+        return f"saw {high} off its {end} end, {rest} stay."
 
     def where(self, system):
         """Say where its middle is."""
@@ -242,9 +270,13 @@ def _hole(place, panel, box):
         name, sides, is_round = place.driver.name or "driver", (float(cutout_of(place.driver)),) * 2, True
     else:
         name, sides, is_round = "port", place.outer_sides if place.round else place.sides, place.round
-    low = np.minimum(panel.outer.min(axis=0), panel.inner.min(axis=0))
-    across = _across(place, panel, box)
-    return Hole(name, panel.name, place.along - float(low[0]), float(across - low[1]), sides, is_round)
+    faces = np.concatenate([panel.outer, panel.inner])
+    low, size = faces.min(axis=0), np.ptp(faces, axis=0)
+    along, across = place.along - float(low[0]), _across(place, panel, box) - float(low[1])
+    left = ()
+    if not is_round and sides[1] > size[1] - TOUCHING:
+        left = along - sides[0] / 2, float(size[0]) - along - sides[0] / 2
+    return Hole(name, panel.name, along, float(across), sides, is_round, left)
 
 
 def layout(paper, sheet, number, system):

@@ -23,8 +23,19 @@ JOINING = (
     "pilot holes (common practice, no source). Drill in line with the board behind, so that no tip comes out of it."
 )
 
-SLOT_LAST = "Only screw the boards of a slot in at first: glue them once the tuning is measured."
-BENT_SLOT = "The boards of a bent slot are numbered from its panel on; left and right are as one goes in."
+SLOT_LAST = (
+    "Only screw the boards of a slot and the {last} in at first, with tape over the seams. Glue them once the tuning "
+    "is measured."
+)
+BENT_SLOT = (
+    "The boards of a bent slot are numbered from its panel on; left and right are as one goes in, in the drawing of "
+    "the box. The outer face of a shelf lies in the slot."
+)
+SHORT_STRIP = (
+    "A short strip brings the hand to the blade: saw the tilted end on a long board first, then cut off the {strips}, "
+    "with a push stick (common practice, no source)."
+)
+STRIP = 0.1  # m from end to end: what is tilted and shorter brings the hand near the blade (ours)
 
 
 def sawing_lines(parts, holes, system, laid_out, cups=()):
@@ -75,7 +86,10 @@ def _tilted(parts):
             if end.tilt > 0:
                 tilts.setdefault(angle_text(end.tilt), []).append(f"{part.name} ({which}, {end.longer} longer)")
     keeps = "" if any(any(part.tilts) and slanting(part) for part in parts) else f" {KEEPS}"
-    return [f"Tilt the saw to {tilt}: {'; '.join(ends)}.{keeps}" for tilt, ends in sorted(tilts.items())]
+    told = [f"Tilt the saw to {tilt}: {'; '.join(ends)}.{keeps}" for tilt, ends in sorted(tilts.items())]
+    if strips := ", ".join(part.name for part in parts if any(part.tilts) and part.length < STRIP):
+        told.append(SHORT_STRIP.format(strips=strips))
+    return told
 
 
 def slanting(part):
@@ -114,7 +128,7 @@ def gluing_lines(order):
     order : sequence of str
         As `gluing_sequence` returns it.
     """
-    slot = [SLOT_LAST] if any(" of port " in name for name in order) else []
+    slot = [SLOT_LAST.format(last=order[-1])] if any(" of port " in name for name in order) else []
     bent = [BENT_SLOT] if any("shelf 1 of port " in name for name in order) else []
     return [", then ".join(order) + ".", JOINING, *slot, *bent]
 

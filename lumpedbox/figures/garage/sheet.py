@@ -165,7 +165,7 @@ def sheets(
         on.new_page("Sheets of board")
         for number, each in enumerate(laid, start=1):
             layout(on, each, number, system)
-    for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ())):
+    for hole in (hole for panel in made.box.panel_names for hole in holes.get(panel, ()) if not hole.left):
         template(on, hole, system)
     hookup(on, feed, channels, system, source, unsettled, battery)
     _cautions(on, box, inside)
@@ -227,8 +227,9 @@ def _port_words(run, system):
         )
     if run.round:
         told += f" Cut it {length_text(SPARE, system)} longer, measure the tuning, and shorten it."
-    if run.bends and not run.round:
-        told += " The walls of a bent slot are not on the cut list."
+    else:
+        spare = length_text(SPARE, system)
+        told += f" Saw its innermost boards {spare} longer than listed, measure the tuning, and shorten them."
     return told
 
 

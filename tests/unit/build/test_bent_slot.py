@@ -21,6 +21,7 @@ from lumpedbox.build import (
     gluing_sequence,
     net_account,
     on_stock,
+    shopping_list,
 )
 from lumpedbox.units import litre, mm
 
@@ -41,6 +42,9 @@ SLOT = PortRun(
 )
 SHORT = dataclasses.replace(SLOT, bends=((200 * mm, -np.pi / 2),), port=dataclasses.replace(SLOT.port, length=0.35))
 STOCK = tuple(Stock(length=1.22, width=0.61, thickness=thickness * mm) for thickness in (12, 18))
+
+
+WITH_SLOT = Inside(ports=SLOT)
 
 
 def boards(run, box=BOX, *others):
@@ -163,3 +167,24 @@ def test_a_slot_that_curls_up_into_itself_is_refused(turn):
     for work in (net_account, fit):
         with pytest.raises(ValueError, match="has a slot in 'front' that runs into itself: make it shorter"):
             work(BOX, Inside(ports=curled(79)))
+
+
+def test_the_seams_of_a_slot_are_screwed_glued_and_sealed():
+    """Shelves of 324 and 130 mm along two cheeks, 264 mm across the front and at the mitre: 1.436 m more."""
+    bare, slotted = (
+        {line.item: line.amount for line in shopping_list(BOX, inside)} for inside in (Inside(), WITH_SLOT)
+    )
+    more = 2 * (0.324 + 0.130) + 2 * 0.264
+    assert slotted["sealant"] - bare["sealant"] == pytest.approx(more)
+    assert slotted["wood glue"] - bare["wood glue"] == pytest.approx(0.2 * 0.012 * more)
+    assert slotted["screws"] == np.ceil((bare["sealant"] + more) / 0.15)
+
+
+def test_a_slot_along_all_four_walls_runs_into_none():
+    """Along the floor, up the back, and forth under the top: its middle at y = 362, 20 mm under it."""
+    bends = (*SLOT.bends, (686 * mm, -np.pi / 2))
+    around = dataclasses.replace(SLOT, bends=bends, port=dataclasses.replace(SLOT.port, length=0.85))
+    (walls,) = (margin for margin in fit(BOX, Inside(ports=around)) if margin.name == "port: walls")
+    assert walls.fits
+    assert walls.words == "It runs along every wall."
+    assert set(boards(around)) == {"right shelf 1", "right shelf 2", "right shelf 3"}

@@ -9,7 +9,10 @@ from fractions import Fraction
 import numpy as np
 import pypdf
 import pytest
+import shapely
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgba
+from matplotlib.patches import Polygon
 from matplotlib.text import Text
 from pypdf.generic import ContentStream
 
@@ -33,15 +36,19 @@ from lumpedbox.build import (
 )
 from lumpedbox.figures.cautions import CAUTIONS
 from lumpedbox.figures.garage.lengths import inches
+from lumpedbox.figures.garage.page import WOOD
 from lumpedbox.figures.garage.sheet import sheets
 from lumpedbox.units import cubic_foot, inch, litre, mm, mm2
 from tests.unit.build.test_account import INSIDE, SEAT
 from tests.unit.build.test_bent_slot import BOX as BENT
-from tests.unit.build.test_bent_slot import SHORT
+from tests.unit.build.test_bent_slot import SHORT, SLOT
 from tests.unit.build.test_carcass import BOARD, STEPPED
 from tests.unit.build.test_fit import ROOM
 
 STOCK = Stock(length=1250 * mm, width=800 * mm, thickness=18 * mm)
+FOLDED = dataclasses.replace(  # in along the floor, and back over its own shelf
+    SLOT, bends=(*SLOT.bends, (426 * mm, -np.pi / 2)), port=dataclasses.replace(SLOT.port, length=650 * mm)
+)
 METRIC, CUSTOMARY = "metric", "US customary"
 WHOLE = {"voltage": 13.8, "vehicle": "engine"}
 SHEET = {"source": "the wire's data sheet"}
@@ -216,9 +223,57 @@ def test_what_a_slot_and_a_terminal_ask_of_the_saw_is_told():
         STEPPED, inside, stock=STOCK, space=None, paper="A4", system=METRIC, title="Slot", feed=None, channels=()
     )
     told = " ".join(text.get_text() for page in pages for text in page.figure.findobj(Text))
-    assert "Only screw the boards of a slot in at first: glue them once the tuning is measured." in told
+    assert "Only screw the boards of a slot and the right cheek in at first, with tape over the seams." in told
+    assert "Saw its innermost boards 20 mm longer than listed" in told
     assert "terminal in the right cheek, as its maker says." in told
     assert "Too small for its name: side of port 1, 182 x 12." in told
+
+
+def bent_pages(run, box=BENT):
+    """Pages of a box with a bent slot."""
+    how = {"stock": (), "space": None, "paper": "A4", "system": METRIC, "title": "Bent", "feed": None, "channels": ()}
+    return sheets(box, Inside(ports=run), **how)
+
+
+def test_the_drawing_of_the_box_has_every_board_of_a_bent_slot():
+    """Of `FOLDED`, by hand: shelf 1 lies 40 mm over the floor, from x = 382 to 58; each has its name on it."""
+    (page,) = (page for page in bent_pages(FOLDED) if any(t.get_text() == "The box" for t in page.figure.findobj(Text)))
+    texts = {text.get_text() for text in page.figure.findobj(Text)}
+    shelves = {f"right shelf {number}" for number in (1, 2, 3)} | {"left shelf 3"}
+    assert shelves <= texts
+    drawn = [patch.get_xy() for patch in page.figure.findobj(Polygon) if patch.get_facecolor() == to_rgba(WOOD)]
+    assert len(drawn) == 4 + len(shelves)
+    outline = np.concatenate(drawn)
+    scale = 400 / np.ptp(outline[:, 0])
+    first = min(drawn[4:], key=lambda piece: piece[:, 1].min())
+    x, y = (scale * (first - outline.min(axis=0))).T
+    assert (x.min(), x.max(), y.min(), y.max()) == pytest.approx((58, 382, 58, 70), abs=0.5)
+
+
+def test_a_strip_with_two_mitres_is_drawn_and_sawn_without_harm():
+    """`FOLDED` turns twice within 64 mm: its second shelf is a strip, whose ends must not cross in the drawing."""
+    pages = bent_pages(FOLDED)
+    told = " ".join(" ".join(text.get_text() for page in pages for text in page.figure.findobj(Text)).split())
+    assert "then cut off the right shelf 2 of port 1, with a push stick" in told
+    for page in pages:
+        for patch in page.figure.findobj(Polygon):
+            assert shapely.Polygon(patch.get_xy()).is_valid
+
+
+@pytest.mark.parametrize(
+    ("front", "told"),
+    [
+        ("between", "saw 40 mm off its left end, 342 mm stay."),
+        ("before", "saw off 18 mm at its left end, 40 mm go, 342 mm stay."),
+    ],
+)
+def test_a_slot_as_broad_as_its_board_saws_it_in_two(front, told):
+    """By hand: the front is 382 mm long and stands on the floor, or 400 and before its edge. No template."""
+    box = dataclasses.replace(BENT, order=("cheeks", "front") if front == "before" else ())
+    pages = bent_pages(FOLDED, box)
+    said = " ".join(" ".join(text.get_text() for page in pages for text in page.figure.findobj(Text)).split())
+    assert f"The port is as broad as the board: {told}" in said
+    assert "Template: port" not in said
 
 
 def test_the_corners_of_a_strip_have_their_letters_outside():

@@ -199,8 +199,10 @@ def read_bends(text):
             example = f"{tape.either('150', '6')}, 90 left"
             told = f"write how far along its middle, and how many degrees to the left or right, as in {example}"
             raise ValueError(f"{line!r} cannot be read: {told}.")
+        if not way:
+            raise ValueError(f"{line!r}: add left or right, as one goes into the box.")
         turn = float(match[2])
-        if way and turn < 0:
+        if turn < 0:
             raise ValueError(f"{line!r}: write {abs(turn):g} {way}, without the minus.")
         if abs(turn) > QUARTER:
             raise ValueError(f"{line!r}: one bend turns by 90 degrees at most. Write two, one after the other.")

@@ -287,6 +287,21 @@ def test_the_words_round_a_step_in_its_room_stand_clear_of_each_other(opened, si
     assert visitor.wrong == []
 
 
+def test_the_sheets_of_board_stay_whole_when_a_phone_is_turned(opened):
+    visitor = opened(size="phone")
+    page = visitor.page
+    page.set_viewport_size({"width": 844, "height": 390})
+    page.locator("summary", has_text="Cut list and sheet of board").click()
+    sheet = page.locator(".lb-box-sheets svg").first
+    sheet.wait_for()
+    wide = sheet.bounding_box()
+    page.set_viewport_size({"width": 390, "height": 844})
+    narrow = sheet.bounding_box()
+    assert narrow["x"] + narrow["width"] <= 390
+    assert narrow["height"] / narrow["width"] == pytest.approx(wide["height"] / wide["width"], rel=0.02)
+    assert visitor.wrong == []
+
+
 def test_a_part_too_small_for_its_name_has_it_under_its_sheet(opened):
     visitor = opened()
     page, person = visitor.page, Person(visitor)

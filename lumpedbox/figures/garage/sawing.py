@@ -28,12 +28,12 @@ SLOT_LAST = (
     "is measured."
 )
 BENT_SLOT = (
-    "The boards of a bent slot are numbered from its panel on; left and right are as one goes in, in the drawing of "
+    "The boards of a bent slot are numbered from its panel on. Left and right are as one goes in, in the drawing of "
     "the box. The outer face of a shelf lies in the slot."
 )
 SHORT_STRIP = (
-    "A short strip brings the hand to the blade: saw the tilted end on a long board first, then cut off the {strips}, "
-    "with a push stick (common practice, no source)."
+    "A short strip brings the hand to the blade. So saw the tilted end on a long board first. Then cut off the "
+    "{strips}, with a push stick (common practice, no source)."
 )
 STRIP = 0.1  # m from end to end: what is tilted and shorter brings the hand near the blade (ours)
 

@@ -254,7 +254,7 @@ def test_a_strip_with_two_mitres_is_drawn_and_sawn_without_harm():
     """`FOLDED` turns twice within 64 mm: its second shelf is a strip, whose ends must not cross in the drawing."""
     pages = bent_pages(FOLDED)
     told = " ".join(" ".join(text.get_text() for page in pages for text in page.figure.findobj(Text)).split())
-    assert "then cut off the right shelf 2 of port 1, with a push stick" in told
+    assert "Then cut off the right shelf 2 of port 1, with a push stick" in told
     for page in pages:
         for patch in page.figure.findobj(Polygon):
             assert shapely.Polygon(patch.get_xy()).is_valid

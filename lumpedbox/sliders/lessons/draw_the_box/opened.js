@@ -80,7 +80,7 @@ const createSheets = (() => {
     });
     const rim = draw("rect", { x: 0.5, y: 0.5, width: wide - 1, height: high - 1, class: "lb-box-rim" });
     const drawn = [rim, ...offcuts.map((at) => piece(at, "lb-box-offcut")), ...parts.map(({ at }) => piece(at, "lb-box-board")), ...words];
-    return make("figure", {}, make("figcaption", { text }), draw("svg", { width: wide, height: high, role: "img", "aria-label": text }, ...drawn), ...(small.length ? [make("p", { class: "lb-small", text: `Too small for its name: ${small.join("; ")}.` })] : []));
+    return make("figure", {}, make("figcaption", { text }), draw("svg", { viewBox: `0 0 ${wide} ${high}`, width: wide, role: "img", "aria-label": text }, ...drawn), ...(small.length ? [make("p", { class: "lb-small", text: `Too small for its name: ${small.join("; ")}.` })] : []));
   }
 
   return (model, tools) => {

@@ -15,7 +15,7 @@ from lumpedbox.sliders.kit.words import NO_DRIVER
 from lumpedbox.sliders.lessons.draw_the_box import more
 from lumpedbox.sliders.lessons.draw_the_box.drawing import ROOM
 from lumpedbox.sliders.lessons.draw_the_box.outlines import CORNERS
-from lumpedbox.sliders.lessons.draw_the_box.ports import SLOT
+from lumpedbox.sliders.lessons.draw_the_box.ports import BOTH, SLOT
 from lumpedbox.sliders.lessons.take_it_to_the_garage import take_it_to_the_garage
 from lumpedbox.tables.my_boxes import keep_box, read_boxes
 from lumpedbox.units import inch, litre, mm
@@ -148,6 +148,17 @@ def test_the_boards_of_a_bent_slot_are_listed_and_laid_out(page):
     assert account(page)["port"] == pytest.approx(-area * 260e-6, abs=6e-3)
     page.put(bends="365, 20 right")
     assert page.message.startswith("What is inside has a slot in 'front' whose left shelf 2 would tilt the saw by 70.0")
+
+
+def test_boards_that_are_no_rectangles_are_told(page):
+    """In the corner of floor and back both sides of the slot are cut aslant; its shelves are mitred rectangles."""
+    slot = {"port_kind": SLOT, "slot_wall": "floor", "slot_height": 30 * mm, "port_length": 515 * mm}
+    square_box(page, driver=NO_DRIVER, bends="365, 90 right", slot_beside="left cheek", slot_width=200 * mm, **slot)
+    page.board.opened = ["sheets"]
+    told = "No rectangle: side 1 of port 1, side 2 of port 1. The sheet as PDF has the corners."
+    assert page.board.work[0] == told
+    page.put(slot_beside=BOTH)
+    assert page.board.work[0] != told
 
 
 def test_braces_and_a_terminal_are_counted_drawn_and_weighed(page):

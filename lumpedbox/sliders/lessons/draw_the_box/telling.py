@@ -239,8 +239,10 @@ def cut_lines(looked, system):
 
 
 def work_lines(looked, system):
-    """Return what to buy and how to test for leaks, as sentences."""
-    return [*bought_lines(looked.box, looked.inside, system), *LEAK_TEST]
+    """Return which parts are no rectangles, what to buy and how to test for leaks, as sentences."""
+    odd = ", ".join(part.name for part in looked.parts if not part.is_rectangle)
+    corners = [f"No rectangle: {odd}. The sheet as PDF has the corners."] if odd else []
+    return [*corners, *bought_lines(looked.box, looked.inside, system), *LEAK_TEST]
 
 
 def stock_view(looked, system):

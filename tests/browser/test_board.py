@@ -43,6 +43,19 @@ def opened(visit):
     return opened
 
 
+def test_nothing_gives_a_guess_away(visit):
+    """The way on to *Draw the box* tells which box to build."""
+    visitor = visit("light")
+    visitor.open_live("which_box.ipynb")
+    visitor.page.locator(".lb-asleep").wait_for(state="attached")
+    ways = visitor.page.locator(".lb-ways a", has_text="Draw it")
+    ways.first.wait_for(state="attached")
+    assert not ways.first.is_visible()
+    visitor.page.get_by_role("button", name="Show me at once").click()
+    ways.first.wait_for()
+    assert visitor.wrong == []
+
+
 def unknown(visitor):
     """Open the lesson as in a tab that has not been here."""
     visitor.open_live(LESSON)

@@ -12,7 +12,7 @@ from .dual import ONE, Dual
 from .elements import node
 from .transfer import on_the_axis, risen
 
-SURE = 3 * np.pi / 4  # between two points of a grid; of a larger step it is not sure which way the phase turns
+SURE = 3 * np.pi / 4  # between two points of a grid; of a larger step it is not sure which way the phase turns (ours)
 FINER, DEEPEST = 16, 4  # how much more finely such a step is looked at, and how many times over
 
 

@@ -192,16 +192,20 @@ class Slot:
         return self._strip(name, leg, v, deep, meets)
 
     @property
+    def own_sides(self):
+        """How many boards close it across: none where both cheeks do. [1]"""
+        return 2 - sum(name.endswith("cheek") for name in self.run.shares)
+
+    @property
     def sides(self):
         """The boards that close it across, between the shelves, where no cheek does."""
-        count = 2 - sum(name.endswith("cheek") for name in self.run.shares)
-        if not count:
+        if not self.own_sides:
             return []
         return [
             each._replace(
                 name=self._numbered("side", each.leg),
                 deep=self.run.wall,
-                count=count,
+                count=self.own_sides,
                 is_side=True,
                 meets=self._meeting(each.leg, lambda other: self._numbered("side", other)),
             )
@@ -220,8 +224,7 @@ class Slot:
     @property
     def seam_length(self):
         """Of all seams of its own boards: along its four edges, and across where each begins. [m]"""
-        own = 2 - sum(name.endswith("cheek") for name in self.run.shares)  # sides
-        total = 0.0
+        own, total = self.own_sides, 0.0
         for leg, air in enumerate(self.air):
             for side, length in zip((self.wall_side, -self.wall_side), air.lengths, strict=True):
                 shelf = (leg, side) not in self.beside

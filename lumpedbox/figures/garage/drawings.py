@@ -22,7 +22,7 @@ SCALES = (1, 2, 2.5, 4, 5, 8, 10, 15, 20, 25, 40, 50)
 BAR = 100.0  # mm
 EDGE_VIEW = 4.0  # mm, as thick as a board is drawn in its edge view
 NARROW = 14.0  # mm on paper: the letters of a narrower board stand outside its corners
-TOUCHING = 1e-6  # m
+TOUCHING = 1e-6  # m: less is rounding
 OVERLAP, ROUND_IT = 10.0, 2.0  # mm that neighbouring tiles share; white round a hole
 
 
@@ -198,7 +198,10 @@ def _into(outline):
 
 
 class Hole:
-    """A hole in a board: where it is on its outer face, and its size; `left` of a board that it saws in two. [m]"""
+    """A hole in a board: where it is on its outer face, and its size. [m]
+
+    `left` is what stays of the board on either side of a hole as broad as it is; empty for any other hole. [m]
+    """
 
     def __init__(self, name, panel, along, across, sides, is_round, left=()):
         self.name, self.panel, self.along, self.across = name, panel, along, across
@@ -225,9 +228,9 @@ class Hole:
         one, other = (length_text(length, system) for length in self.left)
         high = length_text(self.sides[0], system)
         if min(self.left) > TOUCHING:
-            return f"saw off {one} at its left end, {high} go, {other} stay."
+            return f"saw it into {one} from its left end, {high} to throw away, and {other}."
         end, rest = ("left", other) if self.left[0] <= TOUCHING else ("right", one)
-        return f"saw {high} off its {end} end, {rest} stay."
+        return f"saw {high} off its {end} end, so that {rest} stay."
 
     def where(self, system):
         """Say where its middle is."""

@@ -28,8 +28,8 @@ SLOT_LAST = (
     "is measured."
 )
 BENT_SLOT = (
-    "The boards of a bent slot are numbered from its panel on. Left and right are as one goes in, in the drawing of "
-    "the box. The outer face of a shelf lies in the slot."
+    "The boards of a bent slot are numbered from its panel on. Left and right are seen on the way in: the drawing "
+    "of the box names each. The outer face of a shelf lies in the slot."
 )
 SHORT_STRIP = (
     "A short strip brings the hand to the blade. So saw the tilted end on a long board first. Then cut off the "

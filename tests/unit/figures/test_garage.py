@@ -229,6 +229,11 @@ def test_what_a_slot_and_a_terminal_ask_of_the_saw_is_told():
     assert "Too small for its name: side of port 1, 182 x 12." in told
 
 
+def words_on(pages):
+    """Return all words of some pages as one line."""
+    return " ".join(" ".join(text.get_text() for page in pages for text in page.figure.findobj(Text)).split())
+
+
 def bent_pages(run, box=BENT):
     """Pages of a box with a bent slot."""
     how = {"stock": (), "space": None, "paper": "A4", "system": METRIC, "title": "Bent", "feed": None, "channels": ()}
@@ -253,7 +258,7 @@ def test_the_drawing_of_the_box_has_every_board_of_a_bent_slot():
 def test_a_strip_with_two_mitres_is_drawn_and_sawn_without_harm():
     """`FOLDED` turns twice within 64 mm: its second shelf is a strip, whose ends must not cross in the drawing."""
     pages = bent_pages(FOLDED)
-    told = " ".join(" ".join(text.get_text() for page in pages for text in page.figure.findobj(Text)).split())
+    told = words_on(pages)
     assert "Then cut off the right shelf 2 of port 1, with a push stick" in told
     for page in pages:
         for patch in page.figure.findobj(Polygon):
@@ -263,15 +268,15 @@ def test_a_strip_with_two_mitres_is_drawn_and_sawn_without_harm():
 @pytest.mark.parametrize(
     ("front", "told"),
     [
-        ("between", "saw 40 mm off its left end, 342 mm stay."),
-        ("before", "saw off 18 mm at its left end, 40 mm go, 342 mm stay."),
+        ("between", "saw 40 mm off its left end, so that 342 mm stay."),
+        ("before", "saw it into 18 mm from its left end, 40 mm to throw away, and 342 mm."),
     ],
 )
 def test_a_slot_as_broad_as_its_board_saws_it_in_two(front, told):
     """By hand: the front is 382 mm long and stands on the floor, or 400 and before its edge. No template."""
     box = dataclasses.replace(BENT, order=("cheeks", "front") if front == "before" else ())
     pages = bent_pages(FOLDED, box)
-    said = " ".join(" ".join(text.get_text() for page in pages for text in page.figure.findobj(Text)).split())
+    said = words_on(pages)
     assert f"The port is as broad as the board: {told}" in said
     assert "Template: port" not in said
 

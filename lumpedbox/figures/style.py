@@ -122,9 +122,9 @@ def even_axis(axes, low, high, *, along, labelled=True):
     return axes
 
 
-def few_ticks(axis, most=4, prune=None):
+def few_ticks(axis, most=4, prune=None, steps=(1, 2, 5, 10)):
     """Give an axis a few round ticks, with room between them: in a picture that is drawn live each tick takes time."""
-    axis.set_major_locator(MaxNLocator(most, steps=[1, 2, 5, 10], prune=prune))
+    axis.set_major_locator(MaxNLocator(most, steps=steps, prune=prune))
 
 
 def _tick(axes, frequency):

@@ -21,7 +21,7 @@ from .optimiser import Problem
 from .performance import performance
 from .ports import Ports
 
-COARSE, FINE = 16, 48  # frequencies an octave, while searching and at the end
+ROUGH, COARSE, FINE = 8, 16, 48  # frequencies an octave: at a first look, while searching and at the end
 LEAST_VOLUME = 1 / 25  # of the litres available: the smallest box to try
 HIGHEST_TUNING = 3.0  # over the driver's resonance
 HELPS = 0.5  # of the resonance of driver and closed box: a port tuned lower is little more than a leak (ours)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .boxes import COARSE, FINE, Boxes
+from .boxes import COARSE, FINE, ROUGH, Boxes
 from .brief import VENTED
 from .goal import SLOW, Goal, with_port
 from .limits import F3, VOLUME, loosenable
@@ -49,8 +49,11 @@ class Candidates:
 
     def __init__(self, boxes, count, rough=False):
         self.boxes, self.side, self.rough = boxes, round(count**0.5), rough
+        self._fineness = ROUGH if rough else COARSE
         self.points = lattice([np.linspace(*ends, self.side) for ends in boxes.bounds])
-        pieces = [boxes.values(piece) for piece in np.array_split(self.points, -(-len(self.points) // PIECE))]
+        pieces = [
+            boxes.values(piece, self._fineness) for piece in np.array_split(self.points, -(-len(self.points) // PIECE))
+        ]
         self.values = {name: np.concatenate([piece[name] for piece in pieces]) for name in pieces[0]}
         self._least = {}
 
@@ -120,7 +123,7 @@ class Candidates:
         step = 1 / (self.side - 1)
         offsets = np.array([[0.0, share * step] for share in BETWEEN])
         for size in SHRINKING[: 1 if self.rough else None] if self.boxes.kind == VENTED else ():
-            points, values, _ = self.boxes.problem(goal).best_around(points, size, offsets, COARSE)
+            points, values, _ = self.boxes.problem(goal).best_around(points, size, offsets, self._fineness)
         return with_port(values, SLOW)
 
 

@@ -129,7 +129,7 @@ def facts_of(designs, refusals, responses, loudest, tone, rough, members, gentle
     tone : float
         [Hz]
     rough : bool
-        Whether what holds a design back is still to be found.
+        Whether it is still to be found what holds a design back, and how sure it is.
     members : int
         How many are drawn from the spreads.
     gentler : (Design, MaximumLevel), optional
@@ -147,7 +147,7 @@ def facts_of(designs, refusals, responses, loudest, tone, rough, members, gentle
     return (
         Fact(NET, _in_order(none | of_each(lambda design: say("{net}", net=VOLUME(design.loudspeaker.box.volume))))),
         *([Fact(TUNED, ported)] if ported else []),
-        Fact(facts.REACH, {kind: reach(response, members) for kind, response in responses.items()}),
+        Fact(facts.REACH, of_each(lambda design: reach(responses[design.kind], rough, members))),
         Fact(PEAK, of_each(lambda design: say("{peak}", peak=LEVEL(design.values["ripple"])))),
         Fact(
             f"loudest at {tone:.0f} Hz",
@@ -191,8 +191,10 @@ def _named(limits):
     return ", ".join(HOLDING[name] for name in limits)
 
 
-def reach(response, members):
+def reach(response, rough, members):
     """Say where the bass is 3 dB down, and between which frequencies it is for four of five builds."""
+    if rough:
+        return say("{f3} (...)", f3=FREQUENCY(response.f3)) if np.isfinite(response.f3) else facts.reach(response)
     low, high = response.band("f3", members=members)
     if not np.isfinite([float(response.f3), low, high]).all():
         return facts.reach(response)

@@ -220,7 +220,8 @@ class WhichBox(Scene):
         if self.designs:
             best = self.responses[answering.best_of(self.found.designs).kind]
             yield facts.reach_means(best)
-            yield answering.how_sure(best, brief.lowest, self.members)
+            if not rough:
+                yield answering.how_sure(best, brief.lowest, self.members)
             yield say(BUILDS)
             if best.loudspeaker.cabin:
                 yield from self._cabins.about(best)

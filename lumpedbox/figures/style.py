@@ -137,8 +137,9 @@ def _tick(axes, frequency):
 def marker_of(text):
     """Return a text as the outline of a marker; as a formula, "$1$", it would wait for matplotlib's parser to load."""
     drawn = TextPath((0.0, 0.0), text)
-    ends = drawn.get_extents()
-    return Path((drawn.vertices - (ends.p0 + ends.p1) / 2) / max(ends.width, ends.height), drawn.codes)
+    corners = drawn.vertices[drawn.codes != Path.CLOSEPOLY]  # which closes with a point of its own
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    return Path((drawn.vertices - (low + high) / 2) / max(high - low), drawn.codes)
 
 
 def paint(figure, colours):

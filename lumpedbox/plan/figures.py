@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import functools
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -23,50 +24,126 @@ HEAD = frequencies(15, 8000, per_octave=8)  # where the places of a head are com
 CREST = 12.0  # dB, peak over r.m.s. of music: common practice, no source
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Figures:
-    """The figures of a state.
+    """The figures of a state, each worked out when it is first asked for.
 
     Attributes
     ----------
-    clean : float
-        Mean level over 40 to 80 Hz at the ear, at the highest common drive at which nothing gives from 40 to 8000 Hz.
-        `nan` if nothing plays, or no limit is known. [dB re 20 uPa]
-    drive : float
-        That drive: volts of the source, ahead of filters and levels. [V]
-    gives, who, at : str, str, float
-        What gives first there, whose limit that is, and at which frequency. [Hz]
-    bands : dict
-        (low, high) in Hz: mean level there, at the plan's voltage. [dB re 20 uPa]
-    thinness : float
-        800 to 8000 Hz against 100 to 315 Hz. [dB]
-    f3, f10 : float
-        Lower frequency limits; `nan` where there is none. [Hz]
-    loads : dict
-        Name of each channel: lowest impedance. [ohm]
-    levels : dict
-        Name of each channel: by how much it is turned up. [dB]
-    frequency, curve : array, shape (nf,)
-        Level at the ear, at that drive. [Hz], [dB re 20 uPa]
-    unknown : tuple of str
-        Limits that are not applied, and what is missing.
+    state : State
     """
 
-    clean: float
-    drive: float
-    gives: str
-    who: str
-    at: float
-    bands: dict
-    thinness: float
-    f3: float
-    f10: float
-    loads: dict
-    levels: dict
-    frequency: np.ndarray
-    curve: np.ndarray
-    unknown: tuple
-    state: object = field(repr=False)
+    state: object
+
+    def __repr__(self):
+        return f"Figures({self.clean:.1f} dB; {self.first})"
+
+    @functools.cached_property
+    def drive(self):
+        r"""Highest common drive at which nothing gives from 40 to 8000 Hz, ahead of filters and levels. [V]
+
+        .. math:: V = \min_{40 \le f \le 8000} v(f)
+
+        with each limit's own :math:`v`. `nan` if nothing plays, or no limit is known.
+        """
+        drive = float(self.state.together.drive(self.state.gains))
+        return drive if np.isfinite(drive) else np.nan
+
+    @functools.cached_property
+    def clean(self):
+        r"""Mean level at the ear at that drive, from 40 to 80 Hz and evenly in log f. [dB re 20 uPa]
+
+        .. math:: L_{clean} = 10 \log_{10} \overline{10^{L(V)/10}}
+
+        It is that of the circuit alone; `nan` if nothing plays, or no limit is known.
+        """
+        return float(self.state.together.clean(self.state.gains)) if np.isfinite(self.drive) else np.nan
+
+    @functools.cached_property
+    def _gives(self):
+        return self.state.together.gives(self.state.gains)
+
+    @property
+    def gives(self):
+        """What gives first there, a name of a limit; empty if nothing is known to."""
+        return self._gives[0]
+
+    @property
+    def who(self):
+        """Whose limit that is."""
+        return self._gives[1]
+
+    @property
+    def at(self):
+        """The frequency at which it gives. [Hz]"""
+        return self._gives[2]
+
+    @functools.cached_property
+    def bands(self):
+        """(low, high) in Hz: mean level there, at the plan's voltage. [dB re 20 uPa]"""
+        return {band: self.mean(band) for band in BANDS if self.state.playing}
+
+    def mean(self, band):
+        """Return the mean level over a band, at the plan's voltage; `nan` if nothing plays. [dB re 20 uPa]
+
+        Parameters
+        ----------
+        band : (float, float)
+            Low and high edge. [Hz]
+        """
+        if not self.state.playing:
+            return np.nan
+        return float(self.state.together.mean(self.state.gains, band)) + 20 * np.log10(self.state.plan.voltage)
+
+    @functools.cached_property
+    def thinness(self):
+        """800 to 8000 Hz against 100 to 315 Hz; `nan` if nothing plays. [dB]"""
+        return float(self.state.together.thinness(self.state.gains)) if self.state.playing else np.nan
+
+    @functools.cached_property
+    def f3(self):
+        """Frequency at which the level is 3 dB under the pass-band; `nan` where there is none. [Hz]"""
+        return self._cutoff(HALF_POWER)
+
+    @functools.cached_property
+    def f10(self):
+        """Frequency at which the level is 10 dB under the pass-band; `nan` where there is none. [Hz]"""
+        return self._cutoff(DEEP)
+
+    def _cutoff(self, drop):
+        return cutoff(self.state, self._level, drop) if self.state.playing else np.nan
+
+    @functools.cached_property
+    def _level(self):
+        """Level at `FREQUENCY` for one volt. [dB re 20 uPa]"""
+        silence = np.full(len(FREQUENCY), np.nan)
+        return self.state.together.level(self.state.gains) if self.state.playing else silence
+
+    @property
+    def frequency(self):
+        """Frequencies of the `curve`. [Hz], shape (nf,)"""
+        return FREQUENCY[CURVE]
+
+    @functools.cached_property
+    def curve(self):
+        """Level at the ear, at that drive; `nan` if nothing plays, or no limit is known. [dB re 20 uPa], shape (nf,)"""
+        return self._level[CURVE] + 20 * np.log10(self.drive)
+
+    @functools.cached_property
+    def loads(self):
+        """Name of each channel: lowest impedance. [ohm]"""
+        state = self.state
+        return {line.name: each.lowest_load for line, each in zip(state.playing, state.together.solved, strict=True)}
+
+    @functools.cached_property
+    def levels(self):
+        """Name of each channel: by how much it is turned up. [dB]"""
+        return self.state.levels
+
+    @functools.cached_property
+    def unknown(self):
+        """Limits that are not applied, and what is missing, as a tuple of sentences."""
+        return tuple(dict.fromkeys(": ".join(said) for each in self.state.together.solved for said in each.unknown))
 
     @property
     def first(self):
@@ -102,7 +179,7 @@ class Figures:
 
 @takes(state=STATE)
 def figures(state):
-    r"""Return the figures of a state.
+    """Return the figures of a state.
 
     Parameters
     ----------
@@ -115,13 +192,8 @@ def figures(state):
 
     Notes
     -----
-    With the drive V common to all channels, and v each limit's own,
-
-    .. math:: V = \min_{40 \le f \le 8000} v(f), \quad
-              L_{clean} = 10 \log_{10} \overline{10^{L(V)/10}}
-
-    where the bar is the mean over 40 to 80 Hz, evenly in log f, by the circuit alone. `bands` and `thinness` are those
-    of `lumpedbox.design.level_matching`. Each amplifier's output resistance counts, as in `maximum_level`.
+    `bands` and `thinness` are those of `lumpedbox.design.level_matching`. Each amplifier's output resistance counts, as
+    in `maximum_level`.
 
     Examples
     --------
@@ -130,39 +202,7 @@ def figures(state):
     >>> print(f"{found.clean:.0f} dB; {found.first}")
     95 dB; the cone runs out of travel (roof left, at 40 Hz)
     """
-    together, gains = state.together, state.gains
-    if not state.playing:
-        return _of_silence(state)
-    level = together.level(gains)
-    drive = float(together.drive(gains))
-    gives, who, at = together.gives(gains)
-    volts = 20 * np.log10(state.plan.voltage)
-    lows = [cutoff(state, level, drop) for drop in (HALF_POWER, DEEP)]
-    known = np.isfinite(drive)
-    return Figures(
-        clean=float(together.clean(gains)) if known else np.nan,
-        drive=drive if known else np.nan,
-        gives=gives,
-        who=who,
-        at=at,
-        bands={band: float(together.mean(gains, band)) + volts for band in BANDS},
-        thinness=float(together.thinness(gains)),
-        f3=lows[0],
-        f10=lows[1],
-        loads={line.name: each.lowest_load for line, each in zip(state.playing, together.solved, strict=True)},
-        levels=state.levels,
-        frequency=FREQUENCY[CURVE],
-        curve=level[CURVE] + (20 * np.log10(drive) if known else np.nan),
-        unknown=tuple(dict.fromkeys(": ".join(said) for each in together.solved for said in each.unknown)),
-        state=state,
-    )
-
-
-def _of_silence(state):
-    nothing = {"clean": np.nan, "drive": np.nan, "thinness": np.nan, "f3": np.nan, "f10": np.nan, "at": np.nan}
-    curves = {"frequency": FREQUENCY[CURVE], "curve": np.full(CURVE.stop, np.nan)}
-    rest = {"gives": "", "who": "", "bands": {}, "loads": {}, "levels": {}, "unknown": ()}
-    return Figures(**nothing, **curves, **rest, state=state)
+    return Figures(state)
 
 
 def band_of_ears(found):

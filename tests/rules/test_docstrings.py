@@ -188,6 +188,7 @@ NO_QUANTITY = {
     "solve": "a response",
     "Plan.after": "a state, described by its class",
     "Figures.first": "a sentence",
+    **dict.fromkeys(("Figures.gives", "Figures.who"), "a name"),
     "Figures.exposure": "several numbers, described by their class",
     "Figures.open": "sentences",
     "Figures.remarks": "sentences",

@@ -39,7 +39,7 @@ class Way:
         self.order, self._turns, self.along = tuple(order), len(outcomes.plan.stages), outcomes.along(order)
         self.cost = np.array([one.cost for one in self.along])
         self.clean = np.array([one.figures.clean for one in self.along])
-        self.fixed = np.array([one.figures.bands[BASS] for one in self.along])
+        self.fixed = np.array([one.figures.mean(BASS) for one in self.along])
 
     @property
     def mean(self):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -63,8 +64,8 @@ class Map(NamedTuple):
         return Map(self.volume[row], self.tuning, self.f3[row], self.peak[row], self.droop[row])
 
 
-class Maps:
-    """The maps of some drivers.
+class Maps(Mapping):
+    """Name: map of each of some drivers, as fine as it is by now; the coarse one is worked out when first asked for.
 
     Parameters
     ----------
@@ -73,22 +74,35 @@ class Maps:
 
     Attributes
     ----------
-    of : dict
-        Name: Map, as fine as it is by now.
     fine : set of str
         The drivers whose map is as fine as it gets.
     """
 
     def __init__(self, drivers):
-        self._drivers, self.fine = drivers, set()
+        self._drivers, self.fine, self._known = drivers, set(), {}
         self._volumes = -(-ALL // (len(drivers) * len(TUNINGS)))
-        volume = np.geomspace(SMALLEST, LARGEST, len(TUNINGS) // COARSER + 1)
-        self.of = {name: self._map(name, volume, TUNINGS[::COARSER]) for name in drivers}
+
+    def __getitem__(self, name):
+        if name not in self._known:
+            volume = np.geomspace(SMALLEST, LARGEST, len(TUNINGS) // COARSER + 1)
+            self._known[name] = self._map(name, volume, TUNINGS[::COARSER])
+        return self._known[name]
+
+    def __iter__(self):
+        return iter(self._drivers)
+
+    def __len__(self):
+        return len(self._drivers)
+
+    @property
+    def complete(self):
+        """Whether each driver has a map by now, coarse or fine."""
+        return len(self._known) == len(self)
 
     @property
     def boxes(self):
         """How many boxes there are in the maps by now, and in the end."""
-        return sum(each.f3.size for each in self.of.values()), len(self.of) * self._volumes * len(TUNINGS)
+        return sum(each.f3.size for each in self._known.values()), len(self) * self._volumes * len(TUNINGS)
 
     def refine(self, name):
         """Yield after every few volumes of the fine map of a driver; it takes the coarse one's place once complete."""
@@ -97,7 +111,7 @@ class Maps:
             parts.append(self._map(name, volumes[first : first + ROWS], TUNINGS))
             yield
         f3, peaks, droops = (np.concatenate([part[place] for part in parts]) for place in (2, 3, 4))
-        self.of[name] = Map(volumes, TUNINGS, f3, peaks, droops)
+        self._known[name] = Map(volumes, TUNINGS, f3, peaks, droops)
         self.fine.add(name)
 
     def _map(self, name, volume, tuning):

@@ -42,7 +42,8 @@ class LivePicture:
         self.room = room
         self.figure.set_dpi(100 * room["density"])
         self._fit(room["width"] / 100, room["height"] / 100)
-        paint(self.figure, DARK if room["dark"] else LIGHT)
+        self._grounds = DARK if room["dark"] else LIGHT
+        paint(self.figure, self._grounds)
         self._background = None
 
     def forget(self):
@@ -81,9 +82,9 @@ class LivePicture:
     def _colours(self):
         """Return a palette of the paper, and of every colour of the figure as it fades into it."""
         paper = np.array(to_rgb(self.figure.get_facecolor()))
-        inks = {
-            to_rgb(artist.get_color()) for artist in self.figure.findobj(lambda artist: hasattr(artist, "get_color"))
-        }
+        drawn = (artist for axes in self.figure.axes for artist in axes.get_children())  # ticks have ink and grid
+        colours = [artist.get_color() for artist in drawn if hasattr(artist, "get_color")]
+        inks = {to_rgb(colour) for colour in (*colours, self._grounds["ink"], self._grounds["grid"])}
         fades = [paper + share * (np.array(ink) - paper) for ink in sorted(inks) for share in np.arange(1, 17) / 16]
         # colours next to the paper's own would be taken for it: the nearest colour is looked up in coarse steps
         apart = [colour for colour in fades if np.max(np.abs(colour - paper)) > 0.04]

@@ -10,6 +10,7 @@ import numpy as np
 from .dual import ONE, ZERO
 
 NOTHING = 0.0  # a coefficient that no member has
+MANY = 2000  # points from which on it pays to add in place
 
 
 class Laurent:
@@ -112,7 +113,13 @@ def _horner(coefficients, s, x):
         return 0.0
     value, *others = map(s.rows, coefficients)
     for coefficient in others:
-        value = value * x if coefficient is NOTHING else value * x + coefficient
+        value = value * x
+        if coefficient is NOTHING:
+            continue
+        if value.size > MANY and np.size(coefficient) <= len(value):  # in place: it is in the processor's cache
+            value += coefficient
+        else:
+            value = value + coefficient
     return value
 
 

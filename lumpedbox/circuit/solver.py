@@ -14,7 +14,7 @@ from .elements import Element
 from .places import node_at
 from .polynomial import NoPolynomial, Unknown
 
-POINTS = 16_000  # at a time: few enough for the processor's cache (250 kB an array), enough to keep it busy
+POINTS = 32_000  # at a time: few enough for the processor's cache (500 kB an array), enough to keep it busy
 BUFFER = 256  # numbers: with room for two rows of a slice numpy would first copy every column to the length of its row
 KEPT = 1000  # points of a solution that is kept: some 600 kB
 # Take 16 MB and give them back: from then on glibc keeps the pages of freed slices, and does not fetch new ones.

@@ -50,13 +50,16 @@ def _touched(boxes, goal, found):
 
 def _would_gain(boxes, goal, point, best, limit):
     """Return whether a little more of a limit gives a box near a point that is better than the best one now."""
-    looser = _with_more(boxes, limit)
-    return looser is not None and _best_near(looser, goal, point) < best - GAIN * max(best, GAIN)
+    looser, lower = _with_more(boxes, limit), best - GAIN * max(best, GAIN)
+    return looser is not None and _best_near(looser, goal, point, lower) < lower
 
 
-def _best_near(boxes, goal, point):
-    """Return the aim's value for the best box near a point, infinity if no such box keeps the limits."""
-    found = boxes.problem(goal).refined(point[np.newaxis], (NEARBY,))
+def _best_near(boxes, goal, point, enough=-np.inf):
+    """Return the aim's value for the best box near a point, or of one below what is `enough`.
+
+    It is infinity if no such box keeps the limits.
+    """
+    found = boxes.problem(goal).refined(point[np.newaxis], (NEARBY._replace(enough=enough),))
     return goal.aimed(found.values) if found.feasible else np.inf
 
 

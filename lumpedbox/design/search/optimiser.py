@@ -65,8 +65,10 @@ def valleys(points, merit, side):
         In the units of the points. Points far out of the limits are dropped, unless all are.
     """
     grid = merit.reshape((side,) * points.shape[1])
-    around = np.lib.stride_tricks.sliding_window_view(np.pad(grid, 1, constant_values=np.inf), (3,) * grid.ndim)
-    lowest = np.flatnonzero(grid == around.min(axis=tuple(range(grid.ndim, 2 * grid.ndim))))
+    around = np.pad(grid, 1, constant_values=np.inf)
+    for axis in range(grid.ndim):
+        around = np.min([np.roll(around, shift, axis) for shift in (-1, 0, 1)], axis=0)
+    lowest = np.flatnonzero(grid == around[(slice(1, -1),) * grid.ndim])
     ordered = lowest[np.argsort(merit[lowest], kind="stable")]
     return points[ordered[merit[ordered] <= max(FAR_OUT, merit[ordered[0]])]]
 
@@ -88,6 +90,8 @@ class Stage(NamedTuple):
         How much smaller the lattices become in the end.
     shrink : int
         How much smaller each becomes unless the best point lies on its edge.
+    enough : float
+        A merit under which nothing better is looked for.
     """
 
     starts: int
@@ -96,6 +100,7 @@ class Stage(NamedTuple):
     size: float
     narrowing: int
     shrink: int = 2
+    enough: float = -np.inf
 
 
 class Optimum(NamedTuple):
@@ -171,7 +176,8 @@ class Problem:
             points, values, merit = self.best_around(before, sizes, offsets, stage.fineness)
             moved = np.max(np.abs(points - before) / self.spans, axis=1)
             sizes = np.where(moved > ON_THE_EDGE * sizes, sizes, sizes / stage.shrink)
-            if merit.min() > FAR_OUT or sizes.max() < stage.size / stage.narrowing:
+            narrow = sizes.max() < stage.size / stage.narrowing
+            if narrow or not stage.enough <= merit.min() <= FAR_OUT:
                 break
         order = np.argsort(merit, kind="stable")
         return points[order], {name: value[order] for name, value in values.items()}, merit[order]

@@ -29,7 +29,7 @@ def step_axes(axes, pens, low, high, *, colours=LIGHT):
     axes.set_ylabel("after a step [1]", fontsize=8, rotation=0, ha="right", va="top")
     axes.yaxis.set_label_coords(0.98, 0.97, transform=axes.transAxes)
     axes.tick_params(labelsize=8)
-    few_ticks(axes.xaxis, 5)
+    few_ticks(axes.xaxis)
     few_ticks(axes.yaxis)
     axes.axhline(0, color=PENS["start"].color, linewidth=PENS["start"].width, zorder=1.85)
     lines = {}

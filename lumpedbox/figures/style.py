@@ -124,7 +124,16 @@ def even_axis(axes, low, high, *, along, labelled=True):
 
 def few_ticks(axis, most=4, prune=None, steps=(1, 2, 5, 10)):
     """Give an axis a few round ticks, with room between them: in a picture that is drawn live each tick takes time."""
-    axis.set_major_locator(MaxNLocator(most, steps=steps, prune=prune))
+    axis.set_major_locator(_Inside(most, steps=steps, prune=prune))
+
+
+class _Inside(MaxNLocator):
+    """Round ticks without those right outside the limits, which would be made and never drawn."""
+
+    def tick_values(self, vmin, vmax):
+        low, high = sorted((vmin, vmax))
+        ticks, rounding = super().tick_values(vmin, vmax), 1e-9 * (high - low)
+        return ticks[(ticks >= low - rounding) & (ticks <= high + rounding)]
 
 
 def _tick(axes, frequency):

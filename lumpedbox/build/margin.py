@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+HAIR = 5e-5  # m: nobody saws, or measures, as closely as that (common practice, no source)
+
 
 class Margin(NamedTuple):
     """One thing that must fit.
@@ -30,8 +32,8 @@ class Margin(NamedTuple):
 
     @property
     def fits(self):
-        """Whether there is as much as is needed."""
-        return self.there >= self.needed - 1e-9
+        """Whether there is as much as is needed, but for a hair."""
+        return self.there >= self.needed - HAIR
 
     @property
     def blocks(self):

@@ -367,6 +367,17 @@ def test_a_place_to_spare_is_told_as_a_tape_reads_it(page):
     assert told == "floor, gap: 0 mm to spare"
 
 
+def test_of_every_panel_it_is_told_where_it_rings_or_why_not(worked):
+    """The driver sits in one panel: nothing is told of that one, and something of each of the others."""
+    worked.board.opened = ["rings"]
+    rows = {name: cells for name, *cells in worked.board.rings}
+    box, inside = worked.looked.box, worked.looked.inside
+    assert set(rows) == set(box.panel_names)
+    holed = {seat.panel for seat in inside.drivers} | {run.panel for run in inside.ports}
+    assert holed and all(rows[name][0].startswith("not told") for name in holed)
+    assert any(" to " in alone for alone, _ in rows.values())
+
+
 def test_the_folds_are_drawn_when_they_are_opened(page):
     assert (page.board.solid, page.board.sheets) == (b"", {})
     page.board.opened = ["solid", "sheets"]

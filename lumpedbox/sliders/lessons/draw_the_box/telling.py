@@ -20,6 +20,7 @@ NET, OUTSIDE, TUNED, TIGHTEST, WEIGHT = "net volume", "outside", "tuned to", "ti
 READ = 1e-5  # m: no tape reads less
 NEAR = 0.01  # of the wanted litres: so near is as wanted (ours)
 CRASH = "in a crash"
+WITH_A_HOLE = "not told: it has a hole, or a slot's wall on it"
 FROM = Kind(Shown("", mm, 0), Sixteenths("", inch, 2))  # the first of two lengths
 DENSE = same("kg/m³", decimals=0)
 MASS, FORCE = same("kg", decimals=1, told=1), same("N", decimals=0, told=0)
@@ -213,14 +214,18 @@ def fit_lines(looked, system):
 
 
 def ring_lines(looked):
-    """Return between which frequencies the panels without holes ring first, as rows: panel, alone, with braces."""
-    return [
-        [
-            one.name,
-            *(f"{low:.0f} to {high:.0f} Hz" for low, high in ((one.low, one.high), (one.braced_low, one.braced_high))),
+    """Return between which frequencies the panels without holes ring first, as rows: panel, alone, with braces.
+
+    The others follow, with a word why nothing is told of them.
+    """
+    told = {
+        one.name: [
+            f"{low:.0f} to {high:.0f} Hz" for low, high in ((one.low, one.high), (one.braced_low, one.braced_high))
         ]
         for one in looked.resonances
-    ]
+    }
+    others = {name: [WITH_A_HOLE, ""] for name in looked.box.panel_names if name not in told}
+    return [[name, *cells] for name, cells in (told | others).items()]
 
 
 def cut_lines(looked, system):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-HAIR = 5e-5  # m: nobody saws, or measures, as closely as that (common practice, no source)
+HAIR = 5e-5  # m: nobody saws to a twentieth of a millimetre (common practice, no source)
 
 
 class Margin(NamedTuple):

@@ -10,7 +10,6 @@ import numpy as np
 from .dual import ONE, ZERO
 
 NOTHING = 0.0  # a coefficient that no member has
-MANY = 2000  # points from which on it pays to add in place
 
 
 class Laurent:
@@ -116,7 +115,7 @@ def _horner(coefficients, s, x):
         value = value * x
         if coefficient is NOTHING:
             continue
-        if value.size > MANY and np.size(coefficient) <= len(value):  # in place: it is in the processor's cache
+        if len(value) > 1:  # with a row for each member it grows no further, and in place it stays in the cache
             value += coefficient
         else:
             value = value + coefficient

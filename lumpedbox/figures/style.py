@@ -122,18 +122,18 @@ def even_axis(axes, low, high, *, along, labelled=True):
     return axes
 
 
-def few_ticks(axis, most=4, prune=None, steps=(1, 2, 5, 10)):
-    """Give an axis a few round ticks, with room between them: in a picture that is drawn live each tick takes time."""
-    axis.set_major_locator(_Inside(most, steps=steps, prune=prune))
-
-
-class _Inside(MaxNLocator):
-    """Round ticks without those right outside the limits, which would be made and never drawn."""
+class _LocatorInside(MaxNLocator):
+    """Round ticks without those right outside the limits: matplotlib would make them, and never draw them."""
 
     def tick_values(self, vmin, vmax):
         low, high = sorted((vmin, vmax))
         ticks, rounding = super().tick_values(vmin, vmax), 1e-9 * (high - low)
         return ticks[(ticks >= low - rounding) & (ticks <= high + rounding)]
+
+
+def few_ticks(axis, most=4, prune=None, steps=(1, 2, 5, 10)):
+    """Give an axis a few round ticks, with room between them: in a picture that is drawn live each tick takes time."""
+    axis.set_major_locator(_LocatorInside(most, steps=steps, prune=prune))
 
 
 def _tick(axes, frequency):
@@ -146,7 +146,7 @@ def _tick(axes, frequency):
 def marker_of(text):
     """Return a text as the outline of a marker; as a formula, "$1$", it would wait for matplotlib's parser to load."""
     drawn = TextPath((0.0, 0.0), text)
-    corners = drawn.vertices[drawn.codes != Path.CLOSEPOLY]  # which closes with a point of its own
+    corners = drawn.vertices[drawn.codes != Path.CLOSEPOLY]  # whose point lies on no outline
     low, high = corners.min(axis=0), corners.max(axis=0)
     return Path((drawn.vertices - (low + high) / 2) / max(high - low), drawn.codes)
 

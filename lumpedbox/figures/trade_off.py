@@ -35,7 +35,7 @@ class TradeOffPicture:
         axes.yaxis.set_label_coords(0.985, 0.97, transform=axes.transAxes)
         axes.tick_params(labelsize=8)
         few_ticks(axes.xaxis)
-        few_ticks(axes.yaxis, steps=(1, 4, 10))
+        few_ticks(axes.yaxis, steps=(1, 4, 10))  # 40 Hz tells more of bass than 50
         self.curves, self.bounds, self.points, self.strips, self.reasons = {}, {}, {}, {}, {}
         for rank, kind in enumerate(("sealed", "vented")):
             pen = PENS[kind]

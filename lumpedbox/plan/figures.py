@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arguments import takes
-from ..design.level_matching import BANDS, GRID
+from ..design.level_matching import BANDS, GRID, HIGH_BAND, LOW_BAND
 from ..response import frequencies
 from ..response.crossing import rising_zero
 from ..response.hearing import THIRD_OCTAVES, exposure
@@ -24,7 +24,7 @@ HEAD = frequencies(15, 8000, per_octave=8)  # where the places of a head are com
 CREST = 12.0  # dB, peak over r.m.s. of music: common practice, no source
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True, eq=False)
 class Figures:
     """The figures of a state, each worked out when it is first asked for.
 
@@ -35,27 +35,26 @@ class Figures:
 
     state: object
 
-    def __repr__(self):
-        return f"Figures({self.clean:.1f} dB; {self.first})"
-
     @functools.cached_property
     def drive(self):
-        r"""Highest common drive at which nothing gives from 40 to 8000 Hz, ahead of filters and levels. [V]
+        r"""Highest common drive at which nothing gives from 40 to 8000 Hz: volts ahead of filters and levels. [V]
 
         .. math:: V = \min_{40 \le f \le 8000} v(f)
 
-        with each limit's own :math:`v`. `nan` if nothing plays, or no limit is known.
+        where :math:`v(f)` is the drive at which the first limit is reached. `nan` if nothing plays, or no limit is
+        known.
         """
         drive = float(self.state.together.drive(self.state.gains))
         return drive if np.isfinite(drive) else np.nan
 
     @functools.cached_property
     def clean(self):
-        r"""Mean level at the ear at that drive, from 40 to 80 Hz and evenly in log f. [dB re 20 uPa]
+        r"""Mean level from 40 to 80 Hz at the ear, at `drive`. [dB re 20 uPa]
 
         .. math:: L_{clean} = 10 \log_{10} \overline{10^{L(V)/10}}
 
-        It is that of the circuit alone; `nan` if nothing plays, or no limit is known.
+        with :math:`L(V)` the level at `drive`, by the circuit alone, and the bar the mean over 40 to 80 Hz, evenly in
+        log f. `nan` if nothing plays, or no limit is known.
         """
         return float(self.state.together.clean(self.state.gains)) if np.isfinite(self.drive) else np.nan
 
@@ -65,23 +64,26 @@ class Figures:
 
     @property
     def gives(self):
-        """What gives first there, a name of a limit; empty if nothing is known to."""
+        """What gives first at `drive`: the name of a limit, empty if none is known."""
         return self._gives[0]
 
     @property
     def who(self):
-        """Whose limit that is."""
+        """Who gives first: a loudspeaker or a channel, empty if none is known."""
         return self._gives[1]
 
     @property
     def at(self):
-        """The frequency at which it gives. [Hz]"""
+        """Frequency at which the first gives; `nan` if none is known. [Hz]"""
         return self._gives[2]
 
     @functools.cached_property
     def bands(self):
-        """(low, high) in Hz: mean level there, at the plan's voltage. [dB re 20 uPa]"""
-        return {band: self.mean(band) for band in BANDS if self.state.playing}
+        """(low, high) in Hz: mean level there, at the plan's voltage; empty if nothing plays. [dB re 20 uPa]
+
+        Levels as `lumpedbox.design.level_matching` counts them.
+        """
+        return {band: self.mean(band) for band in BANDS} if self.state.playing else {}
 
     def mean(self, band):
         """Return the mean level over a band, at the plan's voltage; `nan` if nothing plays. [dB re 20 uPa]
@@ -90,6 +92,10 @@ class Figures:
         ----------
         band : (float, float)
             Low and high edge. [Hz]
+
+        Returns
+        -------
+        float
         """
         if not self.state.playing:
             return np.nan
@@ -97,17 +103,20 @@ class Figures:
 
     @functools.cached_property
     def thinness(self):
-        """800 to 8000 Hz against 100 to 315 Hz; `nan` if nothing plays. [dB]"""
-        return float(self.state.together.thinness(self.state.gains)) if self.state.playing else np.nan
+        """Mean level over 800 to 8000 Hz against that over 100 to 315 Hz; `nan` if nothing plays. [dB]"""
+        return self.mean(HIGH_BAND) - self.mean(LOW_BAND)
 
     @functools.cached_property
     def f3(self):
-        """Frequency at which the level is 3 dB under the pass-band; `nan` where there is none. [Hz]"""
+        """Frequency at which the level is 3 dB under its mean over 100 to 315 Hz; `nan` where there is none. [Hz]
+
+        In open air the pass-band's level is that of the closed form, as for `Response.f3`.
+        """
         return self._cutoff(HALF_POWER)
 
     @functools.cached_property
     def f10(self):
-        """Frequency at which the level is 10 dB under the pass-band; `nan` where there is none. [Hz]"""
+        """The same, 10 dB under. [Hz]"""
         return self._cutoff(DEEP)
 
     def _cutoff(self, drop):
@@ -116,8 +125,9 @@ class Figures:
     @functools.cached_property
     def _level(self):
         """Level at `FREQUENCY` for one volt. [dB re 20 uPa]"""
-        silence = np.full(len(FREQUENCY), np.nan)
-        return self.state.together.level(self.state.gains) if self.state.playing else silence
+        if not self.state.playing:
+            return np.full(len(FREQUENCY), np.nan)
+        return self.state.together.level(self.state.gains)
 
     @property
     def frequency(self):
@@ -126,7 +136,7 @@ class Figures:
 
     @functools.cached_property
     def curve(self):
-        """Level at the ear, at that drive; `nan` if nothing plays, or no limit is known. [dB re 20 uPa], shape (nf,)"""
+        """Level at the ear, at `drive`; `nan` if nothing plays, or no limit is known. [dB re 20 uPa], shape (nf,)"""
         return self._level[CURVE] + 20 * np.log10(self.drive)
 
     @functools.cached_property
@@ -135,7 +145,7 @@ class Figures:
         state = self.state
         return {line.name: each.lowest_load for line, each in zip(state.playing, state.together.solved, strict=True)}
 
-    @functools.cached_property
+    @property
     def levels(self):
         """Name of each channel: by how much it is turned up. [dB]"""
         return self.state.levels

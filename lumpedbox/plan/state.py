@@ -59,7 +59,7 @@ class State:
 
     @functools.cached_property
     def openings(self):
-        """Name: what is known of each opening now. [SI]"""
+        """Name: what is known of each opening now, in SI units."""
         steps = [self.plan.stages[name] for name in self.plan.ranked if name in self.done]
         return read_only({place: opening_after(self.plan, place, steps) for place in self.plan.openings})
 

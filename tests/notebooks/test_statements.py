@@ -16,7 +16,7 @@ from lumpedbox.response.hearing import a_weighting, c_weighting
 from lumpedbox.response.shape import droop, over_passband, peak
 from lumpedbox.sliders.kit.answer import ONLY
 from lumpedbox.sliders.kit.drawn import SPEED_OF_SOUND
-from lumpedbox.sliders.lessons.a_million_boxes import maps
+from lumpedbox.sliders.lessons.a_million_boxes import a_million_boxes, maps
 from lumpedbox.sliders.lessons.loud_tweeter import loud_tweeter
 from lumpedbox.tables import demo_amplifiers, demo_drivers
 from lumpedbox.tables.shipped import notebooks_folder
@@ -356,5 +356,5 @@ def test_what_the_page_of_a_million_boxes_tells():
     boxes = (VentedBox(volume=40 * litre, fb=fb, port_area=0.002, Ql=7) for fb in (28.0, 24.0))
     low, high = (solve(Loudspeaker(driver=bass, box=box), grid) for box in boxes)
     assert high.f3 > 1.4 * low.f3
-    told("a_million_boxes", "a few hundred boxes for each driver")
-    assert 200 < len(maps.TUNINGS[:: maps.COARSER]) ** 2 < 400
+    told("a_million_boxes", "a few hundred boxes for your driver")
+    assert 200 < a_million_boxes().scene.maps.boxes[0] < 400

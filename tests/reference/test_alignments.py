@@ -45,6 +45,24 @@ def test_vented_table(name, table, agreement):
             assert (again.h, again.alpha) == pytest.approx((ours.h, ours.alpha), rel=1e-6)
 
 
+@pytest.mark.parametrize("Ql", [np.inf, 15.0, 5.0, 2.0])
+@pytest.mark.parametrize("name", ["QB3", "C4", "SC4"])
+def test_each_member_is_found_again_by_its_q(name, Ql):
+    """From B4 out to the last that a box can do: where alpha falls to 0 the box would have no end."""
+    parameters = np.geomspace(PARAMETER[name].low, PARAMETER[name].high, 120)[1:-1][:: -1 if name == "C4" else 1]
+    count = 0
+    for parameter in parameters:
+        try:
+            ours = named_alignment(name, parameter, Ql=Ql)
+        except ValueError:
+            break
+        if ours.alpha > 0.05 and 0.05 < ours.Qts < 5:
+            again = named_alignment(name, Qts=ours.Qts, Ql=Ql)
+            assert (again.h, again.alpha) == pytest.approx((ours.h, ours.alpha), rel=1e-6)
+            count += 1
+    assert count > 8
+
+
 # Qts: name, h, alpha, f3/fs, ripple, without leaks and with a leakage Q of 7; derived, from the reference page.
 BY_Q = {
     0.20: (("QB3", 1.80422, 8.24479, 2.38789, 0), ("QB3", 1.93930, 7.77748, 2.52892, 0)),

@@ -1,6 +1,7 @@
 """Every public name says what it is, in which unit, and what each argument means, in numpydoc's order."""
 
 import dataclasses
+import functools
 import importlib
 import inspect
 import pkgutil
@@ -187,8 +188,18 @@ NO_QUANTITY = {
     "likely_wirings": "guesses, described by their class",
     "solve": "a response",
     "Plan.after": "a state, described by its class",
+    "Plan.ranked": "names",
+    "Plan.touching": "names",
+    "Plan.all_placed": "yes or no",
+    "Plan.heard_in": "a part",
+    **dict.fromkeys(("State.lines", "State.playing", "State.drivers", "State.together", "State.system"), "parts"),
+    "State.feed": "a part",
+    "State.openings": "several units, each by its name",
+    "State.rated": "what each component meets, described by its class",
+    **dict.fromkeys(("State.unfit", "State.open"), "sentences"),
     "Figures.first": "a sentence",
     **dict.fromkeys(("Figures.gives", "Figures.who"), "a name"),
+    "Figures.unknown": "sentences",
     "Figures.exposure": "several numbers, described by their class",
     "Figures.open": "sentences",
     "Figures.remarks": "sentences",
@@ -249,11 +260,13 @@ def public():
 
 
 def is_member(name, member):
-    made = isinstance(member, (property, classmethod)) or inspect.isfunction(member)
+    made = isinstance(member, (property, functools.cached_property, classmethod)) or inspect.isfunction(member)
     return made and not name.startswith("_")
 
 
 def function_of(item):
+    if isinstance(item, functools.cached_property):
+        return item.func
     return item.fget if isinstance(item, property) else getattr(item, "__func__", item)
 
 

@@ -145,7 +145,7 @@ def test_where_no_peak_that_one_may_allow_will_do():
 @pytest.mark.long
 def test_the_map_by_the_textbook(page):
     """To 2 % but beside the cliff, where f3 jumps: there the sampled level may miss a droop of just 3 dB."""
-    for name, each in page.scene.maps.items():
+    for name, each in ((name, page.scene.maps.of(name)) for name in DRIVERS):
         rows, columns = range(1, len(each.volume), 4), range(1, len(each.tuning), 3)
         off = [
             each.f3[row, column] / by_hand(DRIVERS[name], each.volume[row], each.tuning[column])[0] - 1
@@ -158,7 +158,7 @@ def test_the_map_by_the_textbook(page):
 
 def test_the_lowest_of_a_map_is_the_lowest_of_its_even_boxes(page):
     put(page, driver="usual", most=2.0)
-    each = page.scene.maps["usual"]
+    each = page.scene.maps.of("usual")
     found = [
         (each.f3[at], at) for at in np.ndindex(each.f3.shape) if each.peak[at] <= 2.0 and each.droop[at] <= maps.DROOP
     ]
@@ -184,24 +184,24 @@ def test_maps_become_fine_the_chosen_one_first(monkeypatch):
     page = a_million_boxes(DRIVERS)
     scene, order = page.scene, []
     put(page, driver="weak")
-    coarse = scene.maps["weak"]
+    coarse = scene.maps.of("weak")
     assert text(page, "boxes") == f"{3 * coarse.f3.size} of {3 * 20 * len(maps.TUNINGS):,}"
 
     async def moved_in_between():
         task = asyncio.get_running_loop().create_task(page.refine())
         while not task.done():
-            order.extend(name for name in scene.maps if name in scene.maps.fine and name not in order)
+            order.extend(name for name in DRIVERS if name in scene.maps.fine and name not in order)
             page.put(fb=30.0 + len(order))  # a hand that does not wait
             assert page.message == ""
             await asyncio.sleep(3 * PAUSE)
-        order.extend(name for name in scene.maps if name not in order)
+        order.extend(name for name in DRIVERS if name not in order)
         await task
 
     asyncio.run(moved_in_between())
     assert order[0] == "weak"
     assert scene.maps.fine == set(DRIVERS)
     assert text(page, "boxes") == f"{3 * 20 * len(maps.TUNINGS):,}"
-    fine = scene.maps["weak"]
+    fine = scene.maps.of("weak")
     assert fine.f3.shape == (20, len(maps.TUNINGS))
     f3, peak, _ = by_hand(DRIVERS["weak"], fine.volume[7], fine.tuning[33])
     assert fine.f3[7, 33] == pytest.approx(f3, rel=0.02)
@@ -276,7 +276,7 @@ def test_the_map_says_what_its_colours_and_marks_are(page):
     marks = {"■": "s", "○": "o"}
     scene_marks = {scene_mark.get_marker() for scene_mark in (page.scene.map.here, page.scene.map.best)}
     assert {marks[sign] for sign in marks if sign in second} == scene_marks
-    for each in page.scene.maps.values():
+    for each in map(page.scene.maps.of, page.scene.drivers):
         corner = each.uneven(2.0)[each.volume > 50 * litre][:, each.tuning > 65]
         assert corner.size
         assert corner.all()

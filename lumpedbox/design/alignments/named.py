@@ -14,7 +14,7 @@ from .vented import LEAKAGE_Q, TOTAL_Q, VentedAlignment
 
 NAMES = OneOf(words=("B4", "QB3", "C4", "SC4", "BL4"))
 REACH = {"QB3": (1e-6, 100.0), "C4": (1.0, 0.01), "SC4": (1.0, 10.0)}  # of the parameter, from B4 outwards
-STRIDES = (5, 1)  # from one member that is looked at to the next, and then once more from the last that a box can do
+STRIDES = (5, 1)  # members at a time: first every fifth, then one by one past the last that a box can do
 
 
 @takes(Qts=Single(TOTAL_Q), Ql=Single(LEAKAGE_Q))
@@ -125,16 +125,19 @@ def _of_total_q(name, Qts, Ql):
 
 @functools.lru_cache(maxsize=64)
 def _reached(name, Ql):
-    """Return logarithms of a family's parameter, from B4 out to the last that a box can do, and the Qts of each."""
+    """Return logarithms of some parameters of a family, from B4 out to the last that a box can do, and the Qts of each.
+
+    Qts rises or falls all the way, so a few of them bracket any other.
+    """
     parameters = np.log(np.geomspace(*REACH[name], 200))
-    asked = {0: _total_q(name, np.exp(parameters[0]), Ql)}
+    total_q = {0: _total_q(name, np.exp(parameters[0]), Ql)}
     for stride in STRIDES:
-        for place in range(max(asked) + stride, len(parameters), stride):
+        for index in range(max(total_q) + stride, len(parameters), stride):
             try:
-                asked[place] = _total_q(name, np.exp(parameters[place]), Ql)
+                total_q[index] = _total_q(name, np.exp(parameters[index]), Ql)
             except ValueError:  # from here on no box can do it
                 break
-    return parameters[list(asked)], np.array(list(asked.values()))
+    return parameters[list(total_q)], np.array(list(total_q.values()))
 
 
 def _from_coefficients(name, coefficients, Ql):

@@ -36,7 +36,7 @@ class Candidates:
     count : int
         How many vented boxes; of sealed ones, the square root of it.
     rough : bool
-        Whether what they lead to is found roughly, in a fraction of the time.
+        Whether what they achieve and lead to is found roughly, in a fraction of the time.
 
     Attributes
     ----------

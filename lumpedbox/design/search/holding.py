@@ -32,7 +32,7 @@ def holding(boxes, goal, found):
     holds, used : tuple of Limit
     """
     touched = _touched(boxes, goal, found)
-    best = _best_near(boxes, goal, found.point) if touched else np.inf
+    best = _best_near(boxes, goal, found.point, -np.inf) if touched else np.inf
     holds = tuple(limit for limit in touched if _would_gain(boxes, goal, found.point, best, limit))
     return holds, tuple(limit for limit in touched if limit not in holds)
 
@@ -50,12 +50,15 @@ def _touched(boxes, goal, found):
 
 def _would_gain(boxes, goal, point, best, limit):
     """Return whether a little more of a limit gives a box near a point that is better than the best one now."""
-    looser, lower = _with_more(boxes, limit), best - GAIN * max(best, GAIN)
-    return looser is not None and _best_near(looser, goal, point, lower) < lower
+    looser = _with_more(boxes, limit)
+    if looser is None or best == np.inf:
+        return False
+    gained = best - GAIN * max(best, GAIN)
+    return _best_near(looser, goal, point, gained) < gained
 
 
-def _best_near(boxes, goal, point, enough=-np.inf):
-    """Return the aim's value for the best box near a point, or of one below what is `enough`.
+def _best_near(boxes, goal, point, enough):
+    """Return the aim's value for the best box near a point, or for the first found below `enough`.
 
     It is infinity if no such box keeps the limits.
     """

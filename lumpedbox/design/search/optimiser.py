@@ -65,7 +65,7 @@ def valleys(points, merit, side):
         In the units of the points. Points far out of the limits are dropped, unless all are.
     """
     grid = merit.reshape((side,) * points.shape[1])
-    around = np.pad(grid, 1, constant_values=np.inf)
+    around = np.pad(grid, 1, constant_values=np.inf)  # only this wraps round when it is rolled
     for axis in range(grid.ndim):
         around = np.min([np.roll(around, shift, axis) for shift in (-1, 0, 1)], axis=0)
     lowest = np.flatnonzero(grid == around[(slice(1, -1),) * grid.ndim])
@@ -91,7 +91,7 @@ class Stage(NamedTuple):
     shrink : int
         How much smaller each becomes unless the best point lies on its edge.
     enough : float
-        A merit under which nothing better is looked for.
+        The stage ends once a merit is below this.
     """
 
     starts: int
@@ -177,7 +177,7 @@ class Problem:
             moved = np.max(np.abs(points - before) / self.spans, axis=1)
             sizes = np.where(moved > ON_THE_EDGE * sizes, sizes, sizes / stage.shrink)
             narrow = sizes.max() < stage.size / stage.narrowing
-            if narrow or not stage.enough <= merit.min() <= FAR_OUT:
+            if narrow or merit.min() < stage.enough or merit.min() > FAR_OUT:
                 break
         order = np.argsort(merit, kind="stable")
         return points[order], {name: value[order] for name, value in values.items()}, merit[order]

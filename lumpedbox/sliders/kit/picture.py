@@ -42,8 +42,8 @@ class LivePicture:
         self.room = room
         self.figure.set_dpi(100 * room["density"])
         self._fit(room["width"] / 100, room["height"] / 100)
-        self._grounds = DARK if room["dark"] else LIGHT
-        paint(self.figure, self._grounds)
+        self._around = DARK if room["dark"] else LIGHT
+        paint(self.figure, self._around)
         self._background = None
 
     def forget(self):
@@ -80,11 +80,11 @@ class LivePicture:
         return Image.frombuffer("RGBA", size, pixels, "raw", "RGBA", 0, 1).convert("RGB")
 
     def _colours(self):
-        """Return a palette of the paper, and of every colour of the figure as it fades into it."""
+        """Return a palette of the paper, and of every colour in the axes as it fades into it."""
         paper = np.array(to_rgb(self.figure.get_facecolor()))
-        drawn = (artist for axes in self.figure.axes for artist in axes.get_children())  # ticks have ink and grid
-        colours = [artist.get_color() for artist in drawn if hasattr(artist, "get_color")]
-        inks = {to_rgb(colour) for colour in (*colours, self._grounds["ink"], self._grounds["grid"])}
+        around = self._around["ink"], self._around["grid"]  # of labels, ticks and grid
+        drawn = (artist for axes in self.figure.axes for artist in axes.get_children())
+        inks = {to_rgb(artist.get_color()) for artist in drawn if hasattr(artist, "get_color")} | {*map(to_rgb, around)}
         fades = [paper + share * (np.array(ink) - paper) for ink in sorted(inks) for share in np.arange(1, 17) / 16]
         # colours next to the paper's own would be taken for it: the nearest colour is looked up in coarse steps
         apart = [colour for colour in fades if np.max(np.abs(colour - paper)) > 0.04]

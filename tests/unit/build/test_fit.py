@@ -168,6 +168,16 @@ def test_a_box_too_large_for_its_space_is_told_where():
         fit(STEPPED, INSIDE, dataclasses.replace(ROOM, gaps={"lid": 0.01}))
 
 
+def test_what_lacks_less_than_a_saw_can_cut_fits():
+    """A gap between the cheeks and the room, a hair too small and clearly too small."""
+    usual = margins(space=ROOM)["across: gaps"]
+    tight = ROOM.width - (usual.there - usual.needed)
+    for lacking, fits in ((0.04 * mm, True), (0.06 * mm, False)):
+        across = margins(space=dataclasses.replace(ROOM, width=tight - lacking))["across: gaps"]
+        assert across.needed - across.there == pytest.approx(lacking, abs=1e-9)
+        assert across.fits == fits
+
+
 def test_a_panel_that_would_shrink_to_nothing_on_its_way_has_room_beyond_it():
     """A roof of 40 mm under 45 degree slopes is gone 20 mm higher; the ceiling is 300 mm above that."""
     points = ((0, 0), (0.4, 0), (0.22, 0.18), (0.18, 0.18))

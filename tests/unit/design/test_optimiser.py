@@ -109,6 +109,21 @@ def test_a_stage_far_out_is_the_last():
     assert set(seen) == {STAGES[0].fineness}
 
 
+def test_a_stage_ends_once_it_is_good_enough():
+    """From the edge of a bowl inwards: what is below 1 takes fewer looks than the lowest point, and is no lie."""
+    stage = Stage(starts=1, fineness=0, counts=(3, 3), size=0.05, narrowing=8)
+    looks = {}
+    for enough in (-np.inf, 1.0):
+        seen = []
+        task, *_ = problem(lambda x, y: 9 * (x**2 + y**2), [[-1, 1], [-1, 1]], seen=seen)
+        seen.clear()
+        best = task.refined(np.array([[0.5, 0.4]]), (stage._replace(enough=enough),))
+        looks[enough] = len(seen)
+        assert best.merit < 1.0
+        assert best.merit == pytest.approx(9 * np.sum(best.point**2))
+    assert looks[1.0] < looks[-np.inf]
+
+
 def test_a_slope_is_followed_as_far_as_it_leads():
     """A lattice whose best point lies on its edge keeps its size: halved at once, they would come to a third of it."""
     task, *_ = problem(lambda x: (x - 0.8) ** 2, [[-1, 1]])

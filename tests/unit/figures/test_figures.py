@@ -28,7 +28,7 @@ from lumpedbox.figures.levels import levels
 from lumpedbox.figures.schematic import schematic
 from lumpedbox.figures.shares import shares
 from lumpedbox.figures.stack import Panel, stack
-from lumpedbox.figures.style import new_figure
+from lumpedbox.figures.style import few_ticks, new_figure
 from lumpedbox.tables import demo_drivers
 
 GRID = frequencies(20, 200, per_octave=3)
@@ -90,6 +90,15 @@ def test_stacked_panels_share_the_frequency():
     panels = [Panel("level", "level\n[dB]", 60, 100), Panel("delay", "delay [ms]", 0, 40)]
     words, _ = shown(stack(panels, {"box": ("sealed", "sealed")}, 20, 200))
     assert words == "level [dB] against frequency [Hz]: sealed; delay [ms] against frequency [Hz]: sealed"
+
+
+@pytest.mark.parametrize(("limits", "ticks"), [((-0.7, 1.05), [-0.5, 0, 0.5, 1]), ((0, 40), [0, 10, 20, 30, 40])])
+def test_ticks_lie_within_their_limits(limits, ticks):
+    """Those on a limit count; matplotlib adds one more on either side, which it makes and never draws."""
+    axes = new_figure().add_subplot()
+    axes.set_ylim(*limits)
+    few_ticks(axes.yaxis)
+    assert axes.get_yticks() == pytest.approx(ticks)
 
 
 def test_levels_draws_all_or_refuses(speakers):

@@ -4,13 +4,15 @@ import random
 import re
 import tomllib
 import warnings
+from functools import cached_property
 
 import pytest
 
-from lumpedbox.plan import demo_plan, figures, read_plan
+from lumpedbox.plan import Figures, demo_plan, figures, read_plan
 from lumpedbox.plan.reading import plan_of
 
 TEXT = demo_plan().text
+WORKED_OUT = [name for name, member in vars(Figures).items() if isinstance(member, (property, cached_property))]
 UNITS = ("mm", "m", "cm2", "litres", "uF", "Hz", "dB", "W", "V", "deg", "ohm", "in", "ft^3", "kHz", "")
 UNIT = r'(?<=\d) ?(?:mm|m|cm2|litres|uF|Hz|dB|W|V|deg)(?=[" ,])'
 NUMBERS = ("0", "-3", "1e9", "1,5", "7/8", "5 to 6", "±3", "9" * 400)
@@ -100,7 +102,10 @@ def check(seed, library):
     check_read(plan, tomllib.loads(text))
     if seed % 50 == 0:  # the rest would take long
         for state in (plan.after(), plan.after(*plan.stages)):
-            assert figures(state).first
+            found = figures(state)
+            assert found.first
+            for name in WORKED_OUT:
+                getattr(found, name)
             assert all(map(str, (*state.unfit, *state.open)))
     return "read"
 

@@ -97,7 +97,9 @@ def test_figures_of_a_plan_without_sound_are_empty_and_say_so(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text("")
     found = figures(read_plan(path).after())
-    assert np.isnan(found.clean)
+    assert np.isnan([found.clean, found.drive, found.at, found.f3, found.f10, found.thinness, *found.curve]).all()
+    assert found.bands == found.loads == found.levels == {}
+    assert (found.gives, found.who, found.unknown) == ("", "", ())
     assert found.first == "nothing plays"
     assert found.exposure is None
     assert table(read_plan(path), ()).index.tolist() == ["as found"]

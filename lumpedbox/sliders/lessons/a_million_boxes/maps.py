@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -64,8 +63,8 @@ class Map(NamedTuple):
         return Map(self.volume[row], self.tuning, self.f3[row], self.peak[row], self.droop[row])
 
 
-class Maps(Mapping):
-    """Name: map of each of some drivers, as fine as it is by now; the coarse one is worked out when first asked for.
+class Maps:
+    """The maps of some drivers: coarse, and worked out when first asked for, until `refine` makes them fine.
 
     Parameters
     ----------
@@ -82,27 +81,22 @@ class Maps(Mapping):
         self._drivers, self.fine, self._known = drivers, set(), {}
         self._volumes = -(-ALL // (len(drivers) * len(TUNINGS)))
 
-    def __getitem__(self, name):
+    def of(self, name):
+        """Return the map of a driver, as fine as it is by now."""
         if name not in self._known:
             volume = np.geomspace(SMALLEST, LARGEST, len(TUNINGS) // COARSER + 1)
             self._known[name] = self._map(name, volume, TUNINGS[::COARSER])
         return self._known[name]
 
-    def __iter__(self):
-        return iter(self._drivers)
-
-    def __len__(self):
-        return len(self._drivers)
-
     @property
     def complete(self):
         """Whether each driver has a map by now, coarse or fine."""
-        return len(self._known) == len(self)
+        return len(self._known) == len(self._drivers)
 
     @property
     def boxes(self):
         """How many boxes there are in the maps by now, and in the end."""
-        return sum(each.f3.size for each in self._known.values()), len(self) * self._volumes * len(TUNINGS)
+        return sum(each.f3.size for each in self._known.values()), len(self._drivers) * self._volumes * len(TUNINGS)
 
     def refine(self, name):
         """Yield after every few volumes of the fine map of a driver; it takes the coarse one's place once complete."""

@@ -94,7 +94,7 @@ class MillionBoxes(Scene):
         found = reach_and_shape(solve(vented(driver, volume, TUNINGS), GRID), refine=not self.coarse)
         self.row = Map(np.array([volume]), TUNINGS, *(each[np.newaxis] for each in found))
         self.best = self.row.lowest(values["most"])
-        shown = self.maps[values["driver"]]
+        shown = self.maps.of(values["driver"])
         self.map.show(*shown[:3], shown.uneven(values["most"]))
         self.map.mark((volume, values["fb"]), self.best[:2] if self.best else (np.nan, np.nan))
         return {
@@ -109,7 +109,7 @@ class MillionBoxes(Scene):
         driver, volume, most = self.drivers[values["driver"]], values["volume"], values["most"]
         response = solve(vented(driver, volume, values["fb"]), GRID)
         f3, own_peak, own_droop = map(float, reach_and_shape(response, refine=True))
-        others = () if self.coarse and not self.maps.complete else self._others(volume, most)
+        others = self._others(volume, most) if self.maps.complete or not self.coarse else None
         done, all_boxes = self.maps.boxes
         return Answer(
             headline=headline(values, response, (f3, own_peak, own_droop), self.row),
@@ -117,8 +117,8 @@ class MillionBoxes(Scene):
                 Fact(facts.REACH, {ONLY: facts.reach(response)}),
                 fact(SHAPE, "{peak}, {droop}", peak=LEVEL(own_peak), droop=LEVEL(own_droop)),
                 Fact(BEST_HERE, {ONLY: _tuned(self.best)}),
-                Fact(BEST_DRIVER, {ONLY: self._best_driver(others)}),
-                Fact(BEST_ANYWHERE, {ONLY: _box(self.maps[values["driver"]].lowest(most))}),
+                Fact(BEST_DRIVER, {ONLY: _best_driver(others)}),
+                Fact(BEST_ANYWHERE, {ONLY: _box(self.maps.of(values["driver"]).lowest(most))}),
                 Fact(BOXES, {ONLY: verbatim(f"{done:,}" if done == all_boxes else f"{done:,} of {all_boxes:,}")}),
             ),
             details=tuple(self._details(response, others)),
@@ -133,24 +133,18 @@ class MillionBoxes(Scene):
 
     def _others(self, volume, most):
         """Return (name, box) of every driver that has a box of this volume which peaks no more, the lowest first."""
-        found = [(name, each.at(volume).lowest(most)) for name, each in self.maps.items()]
+        found = [(name, self.maps.of(name).at(volume).lowest(most)) for name in self.drivers]
         return sorted((entry for entry in found if entry[1]), key=lambda entry: entry[1][2])
 
-    def _best_driver(self, others):
-        """Say which driver reaches lowest in a volume, once all were asked."""
-        if not self.maps.complete:
-            return say("...")
-        return verbatim(others[0][0]) if others else NONE
-
     def _details(self, response, others):
-        for name, (_, tuning, f3) in others:
+        for name, (_, tuning, f3) in others or ():
             yield say(
                 "{driver}: bass down to {f3} in this volume, tuned to {fb}.",
                 driver=verbatim(name),
                 f3=FREQUENCY(f3),
                 fb=FREQUENCY(tuning),
             )
-        if self.maps.complete and len(others) < len(self.drivers):
+        if others is not None and len(others) < len(self.drivers):
             yield say("No tuning of this volume is even enough for the other drivers.")
         yield say("Droop is how far the level falls before f3: {droop} still count as even.", droop=LEVEL(DROOP))
         yield say("The map tells f3 to about 2 %: it is read off between the frequencies that are solved.")
@@ -186,6 +180,13 @@ def _tuned(best):
     return say("{f3} at {fb}", f3=FREQUENCY(best[2]), fb=FREQUENCY(best[1])) if best else NONE
 
 
+def _best_driver(others):
+    """Say which driver reaches lowest in a volume; None stands for drivers that were not asked yet."""
+    if others is None:
+        return say("...")
+    return verbatim(others[0][0]) if others else NONE
+
+
 def _box(best):
     """Say how low the bass reaches in the best box."""
     if best is None:
@@ -209,7 +210,7 @@ class Million(Page):
     async def refine(self):
         """Make every map fine, that of the chosen driver first; a move is answered in between."""
         maps = self.scene.maps
-        while coarse := [name for name in (self.values["driver"], *maps) if name not in maps.fine]:
+        while coarse := [name for name in (self.values["driver"], *self.scene.drivers) if name not in maps.fine]:
             for _ in maps.refine(coarse[0]):
                 await asyncio.sleep(PAUSE)
             self.scene.coarse, self.start_answer = True, None  # what it was at the start follows from the finer map too

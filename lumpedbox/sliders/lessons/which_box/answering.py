@@ -129,7 +129,7 @@ def facts_of(designs, refusals, responses, loudest, tone, rough, members, gentle
     tone : float
         [Hz]
     rough : bool
-        Whether it is still to be found what holds a design back, and how sure it is.
+        Whether this is the first look, which leaves out what holds a design back and how sure that is.
     members : int
         How many are drawn from the spreads.
     gentler : (Design, MaximumLevel), optional
@@ -192,12 +192,16 @@ def _named(limits):
 
 
 def reach(response, rough, members):
-    """Say where the bass is 3 dB down, and between which frequencies it is for four of five builds."""
-    if rough:
-        return say("{f3} (...)", f3=FREQUENCY(response.f3)) if np.isfinite(response.f3) else facts.reach(response)
-    low, high = response.band("f3", members=members)
-    if not np.isfinite([float(response.f3), low, high]).all():
+    """Say where the bass is 3 dB down, and between which frequencies it is for four of five builds.
+
+    At a first look those frequencies are left open.
+    """
+    edges = () if rough else response.band("f3", members=members)
+    if not np.isfinite([float(response.f3), *edges]).all():
         return facts.reach(response)
+    if rough:
+        return say("{f3} (...)", f3=FREQUENCY(response.f3))
+    low, high = edges
     return say("{f3} ({low}–{high})", f3=FREQUENCY(response.f3), low=HERTZ(low), high=HERTZ(high))
 
 

@@ -24,7 +24,7 @@ HEAD = frequencies(15, 8000, per_octave=8)  # where the places of a head are com
 CREST = 12.0  # dB, peak over r.m.s. of music: common practice, no source
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Figures:
     """The figures of a state, each worked out when it is first asked for.
 
@@ -34,6 +34,9 @@ class Figures:
     """
 
     state: object
+
+    def __repr__(self):
+        return f"Figures(after {', '.join(sorted(self.state.done)) or 'nothing'})"
 
     @functools.cached_property
     def drive(self):
@@ -99,7 +102,8 @@ class Figures:
         """
         if not self.state.playing:
             return np.nan
-        return float(self.state.together.mean(self.state.gains, band)) + 20 * np.log10(self.state.plan.voltage)
+        for_one_volt = self.state.together.mean(self.state.gains, band)
+        return float(for_one_volt + 20 * np.log10(self.state.plan.voltage))
 
     @functools.cached_property
     def thinness(self):

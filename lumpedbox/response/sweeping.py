@@ -81,8 +81,9 @@ def sweep(
     -------
     array or tuple of array
         The family's shape, then what `reduce` returned of a member, in its unit. Any executor gives the same bits, and
-        so does any size. There is one exception: members in a cabin of law "modes". There, another size moves a
-        pressure by less than 1e-12 of the highest if only places differ, and by about 1e-9 if the cabins do.
+        so does any size, with two exceptions. If only some members have K s^n in the coil, or a hole in the door,
+        another size changes the rounding of the others. In a cabin of law "modes" another size moves a pressure by
+        less than 1e-12 of the highest if only places differ. It is about 1e-9 if the cabins do, and up to 1e-7 in f3.
 
     Raises
     ------

@@ -101,5 +101,6 @@ def test_figures_of_a_plan_without_sound_are_empty_and_say_so(tmp_path):
     assert found.bands == found.loads == found.levels == {}
     assert (found.gives, found.who, found.unknown) == ("", "", ())
     assert found.first == "nothing plays"
+    assert repr(found) == "Figures(after nothing)"
     assert found.exposure is None
     assert table(read_plan(path), ()).index.tolist() == ["as found"]

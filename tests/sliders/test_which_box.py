@@ -10,10 +10,12 @@ from lumpedbox import Air, recommend
 from lumpedbox.parts.spread import USUAL, USUAL_BUILD
 from lumpedbox.sliders.kit import facts
 from lumpedbox.sliders.kit.scene import DRAWN
+from lumpedbox.sliders.kit.systems import SYSTEMS
 from lumpedbox.sliders.lessons.which_box.answering import HELD, LESS_POWER, NET, PEAK, TUNED
 from lumpedbox.sliders.lessons.which_box.every_driver import EveryDriver
 from lumpedbox.sliders.lessons.which_box.page import ANOTHER, LIMITS, OWN, which_box
 from lumpedbox.tables import demo_amplifiers, demo_cabins, demo_drivers
+from lumpedbox.tables.shipped import notebooks_folder
 from lumpedbox.units import cm2, cubic_foot, litre, mm
 from tests.sliders.conftest import ask, details, moves
 
@@ -272,6 +274,27 @@ def test_the_first_look_comes_near_to_the_answer(page, seed):
         aim = design.brief.aim
         assert design.values[aim] <= rough[kind].values[aim] <= design.values[aim] * 1.01 + 1e-3
         assert page.answer[HELD][kind].text("metric") != "..."
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_what_holds_a_box_back_is_never_folded_away(page, system):
+    """It is what the lesson asks for: at any power and in any space another row goes first."""
+    page.board.system = system
+    for volume in (11.5 * litre, 37 * litre, 60 * litre):
+        for voltage in (5.0, page.scene.most(page.values)):
+            page.put(volume=volume, voltage=voltage)
+            rows = [line["name"] for line in page.board.answer["facts"]]
+            assert HELD in rows, (volume, voltage, rows)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_links_speak_the_units_of_the_page(page, monkeypatch, system):
+    monkeypatch.chdir(notebooks_folder())
+    page.board.system = system
+    page.put(volume=30 * litre)
+    labels = [label for label, _ in page.board.stage["ways"]]
+    assert len(labels) == 2
+    assert all(("cubic feet" in label) == (system == SYSTEMS[1]) for label in labels)
 
 
 def typed(page, label, text):

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from ...parts.box import SealedBox, VentedBox
 from ...tables.entries import in_words
-from ...units import litre
+from .systems import VOLUME
 
 DRAW = "draw_the_box.ipynb"
 LITRES = "litres"  # of the steps of that page
@@ -22,9 +22,9 @@ def entries_of(box, digits=10):
     return {key: in_words("box", key, value, digits=digits) for key, value in known.items()}
 
 
-def said(box):
-    """Say what kind of box it is, in a few words."""
-    words = f"{box.volume / litre:.1f} litres"
+def said(box, system):
+    """Say what kind of box it is, in a few words and in a system of units."""
+    words = VOLUME.shown(system).text(box.volume)
     return f"vented, {words}, {box.tuning():.0f} Hz" if isinstance(box, VentedBox) else f"sealed, {words}"
 
 
@@ -44,7 +44,7 @@ def tube_of(area):
     return {"port": math.sqrt(4 * area / math.pi)} if area else {}
 
 
-def draw_it(box, beside):
+def draw_it(box, beside, system):
     """Return the link to the page that draws it, and what it says: a list with one pair, or none without that page.
 
     Parameters
@@ -52,11 +52,13 @@ def draw_it(box, beside):
     box : SealedBox or VentedBox
     beside : dict
         What else the link tells, by name.
+    system : str
+        Of units.
     """
     if not Path(DRAW).is_file():
         return []
     told = {name: f"{value:.9g}" for name, value in wanted_of(box).items()}
-    return [[f"Draw it: {said(box)}", f"{DRAW}#{urlencode(beside | {'step': LITRES} | told)}"]]
+    return [[f"Draw it: {said(box, system)}", f"{DRAW}#{urlencode(beside | {'step': LITRES} | told)}"]]
 
 
 def boxes_of(system):

@@ -202,8 +202,8 @@ function between(grid, frequency, scale = LOGARITHMIC) {
 }
 
 function digits(number) {
-  const size = Math.abs(number);
-  return number.toFixed(size >= 99.95 ? 0 : size >= 0.95 ? 1 : 2);
+  const size = Math.abs(number), told = number.toFixed(size >= 99.95 ? 0 : size >= 0.95 ? 1 : 2);
+  return Number(told) === 0 ? told.replace("-", "") : told;
 }
 
 // Makes numbers of up to four places equally wide. Otherwise names would wrap, and the picture jump, as one points.

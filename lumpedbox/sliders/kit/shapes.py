@@ -45,6 +45,7 @@ PEAK, DELAYED, TENTH = "peak", "longest group delay", "a step dies to a tenth in
 PLAIN = "30 Hz, coil without inductance"  # invented
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
 HIDDEN = {"level": None, "delay": None}
+OUTSIDE = " One pole or more lies outside the picture."
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,7 +136,7 @@ class Shapes(Scene):
     def panels(self, system):
         """Return the two panels in a system of units."""
         level = Panel("level", "level over the pass-band [dB]", -30.0, 10.0)
-        return level, Panel("delay", "group delay [ms]", 0.0, 20.0, ms, tops=(40.0, 80.0, 160.0))
+        return level, Panel("delay", "group delay [ms]", 0.0, 20.0, ms, tops=(40.0, 80.0, 160.0, 320.0))
 
     def beside(self, figure):
         """Add the s-plane and the time axis; return what moves in them."""
@@ -216,9 +217,9 @@ class Shapes(Scene):
 
     def conditions(self, values, box, **numbers):
         """Say what is shown: the driver, and its box in words with numbers."""
-        driver = self.shape.driver
+        driver, lost = self.shape.driver, OUTSIDE if self.outside else ""
         return say(
-            f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.",
+            f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.{lost}",
             driver=verbatim(values["driver"]),
             motor=say("" if driver == self.chosen_driver(values) else ", motor changed"),
             fs=FREQUENCY(driver.fs),

@@ -204,8 +204,6 @@ class VentedAlignments(Shapes):
                 h=QUALITY(found.h),
             )
         yield from poles_in_words(self.shape)
-        if self.outside:
-            yield say("One pole or more lies outside the picture.")
         if values["opening"] == RADIATOR:
             yield say("The thin curves are those of boxes with a port.")
         else:

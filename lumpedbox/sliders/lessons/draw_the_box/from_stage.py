@@ -55,8 +55,8 @@ class DrawingOfStage(Way):
         losses = {"Ql": USUAL_LEAKAGE} | {
             key: value for key, value in (at.written_of("box", place) or {}).items() if key in ("Ql", "filling")
         }
-        told = entries_of(box, digits=DIGITS) | losses
-        return {"drawn": Result(f"{said(box)}, as drawn", "box", dict.fromkeys(at.like("box", place), told))}
+        told = dict.fromkeys(at.like("box", place), entries_of(box, digits=DIGITS) | losses)
+        return {"drawn": Result(f"{said(box, self.page.system)}, as drawn", "box", told)}
 
     def ways(self, at):
         """Return the way to the garage, once the drawing is kept."""

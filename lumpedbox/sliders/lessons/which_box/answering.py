@@ -67,13 +67,13 @@ def headline(designs, refusals, room, gentler=None):
     designs : sequence of Design
     refusals : sequence of Refusal
     room : (float, float)
-        How far the driver reaches behind its panel, and how deep the box is. [m]
+        How far the driver reaches behind its panel, and how deep the space is. [m]
     gentler : Design, optional
         Another kind of box, which less power lets in and which reaches lower.
     """
     reaches, deep = room
     if reaches > deep:
-        words = "The driver is too deep: it reaches {reaches} behind its panel, and the box is {deep} deep."
+        words = "The driver is too deep: it reaches {reaches} behind its panel, and there are only {deep}."
         return say(words, reaches=LENGTH(reaches), deep=LENGTH(deep))
     if not designs:
         return no_box(refusals)
@@ -115,7 +115,7 @@ def no_box(refusals):
 
 
 def facts_of(designs, refusals, responses, loudest, tone, rough, members, gentler=None):
-    """Return the facts, a column for each kind of box.
+    """Return the facts, a column for each kind of box: what may be folded away stands last.
 
     Parameters
     ----------
@@ -148,12 +148,12 @@ def facts_of(designs, refusals, responses, loudest, tone, rough, members, gentle
         Fact(NET, _in_order(none | of_each(lambda design: say("{net}", net=VOLUME(design.loudspeaker.box.volume))))),
         *([Fact(TUNED, ported)] if ported else []),
         Fact(facts.REACH, of_each(lambda design: reach(responses[design.kind], rough, members))),
-        Fact(PEAK, of_each(lambda design: say("{peak}", peak=LEVEL(design.values["ripple"])))),
         Fact(
             f"loudest at {tone:.0f} Hz",
             {kind: say("{level}", level=LEVEL(found.level[0])) for kind, found in loudest.items()},
         ),
         Fact(HELD, _in_order(out | of_each(lambda design: say("..." if rough else _held(design))))),
+        Fact(PEAK, of_each(lambda design: say("{peak}", peak=LEVEL(design.values["ripple"])))),
         *([_with_less_power(*gentler)] if gentler else []),
     )
 
@@ -253,10 +253,10 @@ def of_driver(driver, drive, deep):
     drive : float
         [V]
     deep : float
-        How deep the box is. [m]
+        How deep the space is. [m]
     """
     yield facts.takes_up(driver)
-    words = "It reaches {reaches} behind its panel; the box is {deep} deep."
+    words = "It reaches {reaches} behind its panel; there are {deep} inside."
     yield say(words, reaches=LENGTH(depth(driver)), deep=LENGTH(deep))
     words = "At {volts} its coil of {Re} takes up to {watts}."
     yield say(words, volts=VOLTAGE(drive), Re=RESISTANCE(driver.Re), watts=WATTS(drive**2 / driver.Re))
@@ -282,7 +282,7 @@ def limits_of(brief, usual):
     yield say(words, lowest=FREQUENCY(brief.lowest), peak=LEVEL(brief.ripple), speed=SPEED(brief.port_speed))
     yield say("A high-pass must keep lower tones from the amplifier.")
     if usual:
-        yield say("A port may be as long as the box is deep. Bend it where it would end too close to the back.")
+        yield say("A port may be as long as the space is deep. Bend it where it would end too close to the back.")
 
 
 def refused(refusal, reach_of_controls):

@@ -63,15 +63,15 @@ class BoxOfStage(Way):
         place = self.place(at)
         return {kind: self._result(at.like("box", place), design) for kind, design in self._scene.designs.items()}
 
-    @staticmethod
-    def _result(places, design):
+    def _result(self, places, design):
         box = design.loudspeaker.box
         told = entries_of(box, digits=3) | {"Ql": float(f"{box.Ql:g}")}
-        return Result(said(box), "box", dict.fromkeys(places, told))
+        return Result(said(box, self.page.system), "box", dict.fromkeys(places, told))
 
     def ways(self, at):
         """Return the way to a drawing of each best box."""
         link = {} if at is None else link_of(at.plan, at.name, self.place(at))
         driver = self.page.values["driver"]
         beside = link | ({} if self.is_of_the_stage(driver) else {"driver": driver})
-        return [way for design in self._scene.designs.values() for way in draw_it(design.loudspeaker.box, beside)]
+        boxes = [design.loudspeaker.box for design in self._scene.designs.values()]
+        return [way for box in boxes for way in draw_it(box, beside, self.page.system)]

@@ -8,7 +8,7 @@ function createAnswer(model) {
   const why = make("details", { class: "lb-why" }, make("summary", { text: "Why, and how sure", ...KEEPS_KEYS }), make("div"));
   const old = make("p", { class: "lb-old", text: "An old answer: it belongs to the values before the server stopped." });
   const aloud = make("div", { class: "lb-quiet", "aria-live": "polite" });
-  let waiting, spoken;
+  let waiting, coming, spoken;
   const update = () => {
     const answer = model.get("answer"), failed = model.get("wrong");
     write(wrong, failed);
@@ -17,10 +17,13 @@ function createAnswer(model) {
     tell(facts, answer.columns, answer.facts);
     paragraphs(cautions, answer.cautions);
     paragraphs(why.lastChild, [...answer.details, answer.conditions].filter(Boolean));
-    clearTimeout(waiting);
+    const said = failed || answer.headline;
     spoken ??= answer.headline;
+    if (waiting && said === coming) return; // numbers that become finer under it do not hold it up
+    clearTimeout(waiting);
+    coming = said;
     waiting = setTimeout(() => {
-      const said = failed || answer.headline;
+      waiting = 0;
       if (said !== spoken && !model.get("asleep")) aloud.textContent = spoken = said;
     }, CALM);
   };

@@ -45,7 +45,6 @@ PEAK, DELAYED, TENTH = "peak", "longest group delay", "a step dies to a tenth in
 PLAIN = "30 Hz, coil without inductance"  # invented
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
 HIDDEN = {"level": None, "delay": None}
-OUTSIDE = " One pole or more lies outside the picture."
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -217,9 +216,9 @@ class Shapes(Scene):
 
     def conditions(self, values, box, **numbers):
         """Say what is shown: the driver, and its box in words with numbers."""
-        driver, lost = self.shape.driver, OUTSIDE if self.outside else ""
+        driver = self.shape.driver
         return say(
-            f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.{lost}",
+            f"{{driver}}{{motor}}: fs {{fs}}, Qts {{Qts}}, Vas {{Vas}}. {box}, half space.",
             driver=verbatim(values["driver"]),
             motor=say("" if driver == self.chosen_driver(values) else ", motor changed"),
             fs=FREQUENCY(driver.fs),
@@ -230,9 +229,16 @@ class Shapes(Scene):
 
     @property
     def outside(self):
-        """Whether a pole lies outside of the picture."""
-        poles, limits = self.shape.over_fs("poles"), self._plane
-        return bool(np.any(poles.real < limits["left"]) or np.any(poles.imag > limits["high"]))
+        """Whether a pole lies outside of the picture: that of a coil does, far to the left."""
+        return bool(np.any(self.shape.over_fs("poles").real < self._plane["left"])) or self._above
+
+    @property
+    def _above(self):
+        return bool(np.any(self.shape.over_fs("poles").imag > self._plane["high"]))
+
+    def cautions(self):
+        """Say so where the poles of the swinging cone lie outside of the picture."""
+        return (say("Your poles lie above the picture."),) if self._above else ()
 
 
 def plain_driver():

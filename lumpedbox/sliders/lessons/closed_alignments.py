@@ -113,6 +113,7 @@ class ClosedAlignments(Shapes):
             ),
             details=tuple(self._details(driver, Q)),
             conditions=self.conditions(values, "Closed, no leaks"),
+            cautions=self.cautions(),
         )
 
     def _details(self, driver, Q):
@@ -133,6 +134,8 @@ class ClosedAlignments(Shapes):
         else:
             yield say("Both poles lie on the real axis. So the cone creeps back without swinging.")
         yield from poles_in_words(self.shape)
+        if self.outside:
+            yield say("One pole or more lies outside the picture.")
         yield from efficiency_in_words(self.shape, "sealed", self.f3)
         yield facts.reach_means(self.responses["box"])
 

@@ -143,6 +143,7 @@ class VentedAlignments(Shapes):
             ),
             details=tuple(self._details(values, found, why)),
             conditions=self._conditions(values),
+            cautions=self.cautions(),
         )
 
     def _headline(self, values, found, reach):
@@ -204,6 +205,8 @@ class VentedAlignments(Shapes):
                 h=QUALITY(found.h),
             )
         yield from poles_in_words(self.shape)
+        if self.outside:
+            yield say("One pole or more lies outside the picture.")
         if values["opening"] == RADIATOR:
             yield say("The thin curves are those of boxes with a port.")
         else:

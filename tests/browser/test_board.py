@@ -282,6 +282,20 @@ def test_the_answer_is_read_out_once_after_the_last_move(opened):
     assert visitor.wrong == []
 
 
+def test_maps_that_become_finer_do_not_hold_up_what_is_read_out(opened):
+    """The sentence stands at once, and stays; only the count of boxes below it goes on changing."""
+    visitor, page = opened("a_million_boxes.ipynb")
+    slider = page.get_by_role("slider", name="Tuning [Hz]")
+    slider.focus()
+    before = headline(page)
+    for _ in range(5):
+        page.keyboard.press("ArrowRight")
+    visitor.until(lambda: headline(page) != before, "the tuning changes nothing")
+    visitor.until(lambda: page.locator(".lb-board .lb-quiet").inner_text() == headline(page), "it is not read out")
+    assert " of 1," in page.locator(".lb-facts tr", has_text="boxes").last.inner_text()
+    assert visitor.wrong == []
+
+
 def test_a_guess_is_made_by_keyboard_marked_and_remembered(visit):
     visitor = visit()
     unknown(visitor)

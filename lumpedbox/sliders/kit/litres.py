@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import functools
+
 import ipywidgets
+from ipywidgets.widgets.widget_string import TextStyle
 
 from ...build.volume import net_volume
 from ...parts.displacement import displacement
@@ -31,13 +34,15 @@ class Litres:
 
     def __init__(self, volume, driver, drivers):
         self.volume, self._driver, self._drivers = volume, driver, drivers
+        looks = {"style": TextStyle(description_width="120px"), "layout": ipywidgets.Layout(width="290px")}
+        field = functools.partial(ipywidgets.Text, **looks)  # of all alike: each look of its own takes time
         self.fields = {
-            "width": _field("Outside width", "450 mm"),
-            "height": _field("Outside height", "300 mm"),
-            "depth": _field("Outside depth", "250 mm"),
-            "board": _field("Board thickness", "18 mm"),
-            "driver": _field("Driver takes up", "", "the chosen driver's, if empty"),
-            "port": _field("Port takes up", "", "nothing, if empty: no port"),
+            "width": field(description="Outside width", value="450 mm"),
+            "height": field(description="Outside height", value="300 mm"),
+            "depth": field(description="Outside depth", value="250 mm"),
+            "board": field(description="Board thickness", value="18 mm"),
+            "driver": field(description="Driver takes up", placeholder="the chosen driver's, if empty"),
+            "port": field(description="Port takes up", placeholder="nothing, if empty: no port"),
         }
         self.said = ipywidgets.HTML()
         self.take = ipywidgets.Button(description="Use this volume", layout={"width": "150px"})
@@ -96,8 +101,3 @@ class Litres:
         taken = f" {takes_up(self._in_the_box()).in_both()}" if self._is_empty("driver") else ""
         port = " No port is taken off." if self._is_empty("port") else ""
         self.said.value = as_html(f"Net volume: {both(VOLUME, volume)}.{taken}{port}{outside}")
-
-
-def _field(label, value, placeholder=""):
-    style, layout = {"description_width": "120px"}, {"width": "290px"}
-    return ipywidgets.Text(description=label, value=value, placeholder=placeholder, style=style, layout=layout)

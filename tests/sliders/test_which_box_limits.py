@@ -56,9 +56,9 @@ def test_in_a_flat_box_the_port_is_short_and_the_driver_must_go_in(page):
     assert page.answer[TUNED]["vented"]["length"] <= 150 * mm * (1 + 1e-6)
     page.put(depth=100 * mm)
     assert page.answer.headline.text("metric") == (
-        "The driver is too deep: it reaches 110 mm behind its panel, and the box is 100 mm deep."
+        "The driver is too deep: it reaches 110 mm behind its panel, and there are only 100 mm."
     )
-    assert "It reaches 110 mm behind its panel; the box is 100 mm deep." in details(page)
+    assert "It reaches 110 mm behind its panel; there are 100 mm inside." in details(page)
 
 
 def test_a_kind_that_is_out_says_what_it_needs_and_that_does_it(page):

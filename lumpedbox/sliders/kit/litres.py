@@ -35,14 +35,14 @@ class Litres:
     def __init__(self, volume, driver, drivers):
         self.volume, self._driver, self._drivers = volume, driver, drivers
         looks = {"style": TextStyle(description_width="120px"), "layout": ipywidgets.Layout(width="290px")}
-        asked = functools.partial(ipywidgets.Text, **looks)  # all look alike: a look of its own for each takes time
+        text_field = functools.partial(ipywidgets.Text, **looks)  # a look of its own for each would take time
         self.fields = {
-            "width": asked(description="Outside width", value="450 mm"),
-            "height": asked(description="Outside height", value="300 mm"),
-            "depth": asked(description="Outside depth", value="250 mm"),
-            "board": asked(description="Board thickness", value="18 mm"),
-            "driver": asked(description="Driver takes up", placeholder="the chosen driver's, if empty"),
-            "port": asked(description="Port takes up", placeholder="nothing, if empty: no port"),
+            "width": text_field(description="Outside width", value="450 mm"),
+            "height": text_field(description="Outside height", value="300 mm"),
+            "depth": text_field(description="Outside depth", value="250 mm"),
+            "board": text_field(description="Board thickness", value="18 mm"),
+            "driver": text_field(description="Driver takes up", placeholder="the chosen driver's, if empty"),
+            "port": text_field(description="Port takes up", placeholder="nothing, if empty: no port"),
         }
         self.said = ipywidgets.HTML()
         self.take = ipywidgets.Button(description="Use this volume", layout={"width": "150px"})

@@ -42,8 +42,8 @@ class LivePicture:
         self.room = room
         self.figure.set_dpi(100 * room["density"])
         self._fit(room["width"] / 100, room["height"] / 100)
-        self._around = DARK if room["dark"] else LIGHT
-        paint(self.figure, self._around)
+        self.colours = DARK if room["dark"] else LIGHT
+        paint(self.figure, self.colours)
         self._background = None
 
     def forget(self):
@@ -56,7 +56,7 @@ class LivePicture:
         if self._background is None:
             canvas.draw()
             self._background = canvas.copy_from_bbox(self.figure.bbox)
-            self._palette = self._colours()
+            self._palette = self._mixed()
         canvas.restore_region(self._background)
         for artist in self._moving:
             if artist.get_animated():
@@ -79,12 +79,12 @@ class LivePicture:
         size, pixels = canvas.get_width_height(), canvas.buffer_rgba()
         return Image.frombuffer("RGBA", size, pixels, "raw", "RGBA", 0, 1).convert("RGB")
 
-    def _colours(self):
+    def _mixed(self):
         """Return a palette of the paper, and of every colour in the axes as it fades into it."""
         paper = np.array(to_rgb(self.figure.get_facecolor()))
-        around = self._around["ink"], self._around["grid"]  # of labels, ticks and grid
+        around = to_rgb(self.colours["ink"]), to_rgb(self.colours["grid"])  # of labels, ticks and grid
         drawn = (artist for axes in self.figure.axes for artist in axes.get_children())
-        inks = {to_rgb(artist.get_color()) for artist in drawn if hasattr(artist, "get_color")} | {*map(to_rgb, around)}
+        inks = {to_rgb(artist.get_color()) for artist in drawn if hasattr(artist, "get_color")} | {*around}
         fades = [paper + share * (np.array(ink) - paper) for ink in sorted(inks) for share in np.arange(1, 17) / 16]
         # colours next to the paper's own would be taken for it: the nearest colour is looked up in coarse steps
         apart = [colour for colour in fades if np.max(np.abs(colour - paper)) > 0.04]
